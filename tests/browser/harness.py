@@ -1,0 +1,216 @@
+"""JupyterLab in a headless Chromium: start a server on a copy of the notebooks, open one, run it, look at it.
+
+Nothing here knows what the notebooks compute. The server gets its own configuration, data and workspace
+folders, so that neither the user's settings nor an earlier run can change what is seen. JupyterLab's news
+and update look-ups are switched off, so that no page asks for anything outside this machine.
+"""
+import json
+import os
+import secrets
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from urllib.parse import urlsplit
+
+ROOT = Path(__file__).resolve().parents[2]
+BROWSER_NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
+BROWSER_FLAGS = ("--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run",
+                 "--disable-background-networking", "--disable-component-update", "--disable-sync",
+                 "--disable-quic", "--hide-scrollbars")
+NO_NEWS = {"disabledExtensions": {"@jupyterlab/apputils-extension:announcements": True}}
+LOCAL_HOSTS = {"127.0.0.1", "localhost", ""}
+
+KERNEL_IS_IDLE = """() => {
+    const panel = window.jupyterapp?.shell?.currentWidget;
+    return Boolean(panel?.context?.isReady && panel.sessionContext?.session?.kernel?.status === 'idle');
+}"""
+RUN_ALL = "async () => { await window.jupyterapp.commands.execute('notebook:run-all-cells'); }"
+ERROR_OUTPUTS = """() => {
+    const found = [];
+    for (const cell of window.jupyterapp.shell.currentWidget.content.widgets) {
+        const outputs = cell.model.sharedModel.outputs ?? [];
+        for (const output of outputs)
+            if (output.output_type === 'error') found.push(output.ename + ': ' + output.evalue);
+    }
+    return found;
+}"""
+PAGE_HEIGHT = """() => {
+    const inner = [...document.querySelectorAll('.jp-WindowedPanel-inner, .jp-WindowedPanel-viewport')];
+    return Math.max(0, ...inner.map(node => node.scrollHeight));
+}"""
+
+
+def find_browser():
+    """Path of a Chromium on this machine, or None."""
+    return next((path for path in map(shutil.which, BROWSER_NAMES) if path), None)
+
+
+@dataclass(frozen=True)
+class LabServer:
+    """A running server: `folder` is the copy it serves, `url` its address without the token."""
+    folder: Path
+    url: str
+    token: str
+
+    def address(self, notebook, app=False):
+        """Address of one notebook, full workspace or (app) the single clean document."""
+        kind = "doc" if app else "lab"
+        return f"{self.url}/{kind}/tree/{notebook}?token={self.token}&reset"
+
+
+@dataclass
+class Watch:
+    """What a page did that it should not: errors thrown, and requests that left this machine."""
+    errors: list = field(default_factory=list)
+    outside: list = field(default_factory=list)
+
+    def follow(self, page):
+        page.on("pageerror", lambda error: self.errors.append(str(error)))
+        page.on("request", lambda request: self._note(request.url))
+        page.on("websocket", lambda socket_: self._note(socket_.url))
+
+    def _note(self, url):
+        parts = urlsplit(url)
+        if parts.scheme in ("http", "https", "ws", "wss") and parts.hostname not in LOCAL_HOSTS:
+            self.outside.append(url)
+
+
+def _free_port():
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+def _server_environment(home):
+    folders = {name: home / name.lower() for name in (
+        "JUPYTER_CONFIG_DIR", "JUPYTER_DATA_DIR", "JUPYTER_RUNTIME_DIR", "JUPYTERLAB_SETTINGS_DIR",
+        "JUPYTERLAB_WORKSPACES_DIR", "IPYTHONDIR")}
+    for path in folders.values():
+        path.mkdir(parents=True)
+    labconfig = folders["JUPYTER_CONFIG_DIR"] / "labconfig"
+    labconfig.mkdir()
+    (labconfig / "page_config.json").write_text(json.dumps(NO_NEWS))
+    threads = {name: "1" for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")}
+    return os.environ | {name: str(path) for name, path in folders.items()} | threads
+
+
+def _wait_until_up(url, token, process, log, patience=60.0):
+    end = time.monotonic() + patience
+    while time.monotonic() < end:
+        if process.poll() is not None:
+            break
+        try:
+            with urllib.request.urlopen(f"{url}/api/status?token={token}", timeout=2):
+                return
+        except (urllib.error.URLError, OSError):
+            time.sleep(0.1)
+    raise RuntimeError("the Jupyter server did not come up; its log says:\n" + log.read_text()[-3000:])
+
+
+def _stop(process):
+    """End the server and its kernels: they share a process group of their own."""
+    for how in (signal.SIGTERM, signal.SIGKILL):
+        try:
+            os.killpg(process.pid, how)
+        except ProcessLookupError:
+            return
+        try:
+            process.wait(timeout=5)
+        except subprocess.TimeoutExpired:
+            continue
+
+
+@contextmanager
+def lab_server(scratch, notebooks=ROOT / "notebooks"):
+    """Serve a copy of the folder `notebooks` from below the (empty) folder `scratch`; yield a LabServer."""
+    folder = Path(scratch) / "served"
+    shutil.copytree(notebooks, folder, ignore=shutil.ignore_patterns(".ipynb_checkpoints", "out"))
+    port, token = _free_port(), secrets.token_hex(16)
+    log = Path(scratch) / "server.log"
+    command = [sys.executable, "-m", "jupyter", "lab", "--allow-root", "--no-browser", "--ip=127.0.0.1",
+               f"--port={port}", "--ServerApp.port_retries=0", f"--IdentityProvider.token={token}",
+               "--LabApp.expose_app_in_browser=True", f"--ServerApp.root_dir={folder}"]
+    with log.open("w") as sink:
+        process = subprocess.Popen(command, stdout=sink, stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL,
+                                   env=_server_environment(Path(scratch) / "home"), start_new_session=True)
+    try:
+        url = f"http://127.0.0.1:{port}"
+        _wait_until_up(url, token, process, log)
+        yield LabServer(folder, url, token)
+    finally:
+        _stop(process)
+
+
+@contextmanager
+def browser_context(width=1440, height=1000, dark=False):
+    """A browser window of the given size in CSS pixels, in the light or dark colour scheme."""
+    from playwright.sync_api import sync_playwright
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=find_browser(), args=list(BROWSER_FLAGS))
+        context = browser.new_context(viewport={"width": width, "height": height},
+                                      color_scheme="dark" if dark else "light", accept_downloads=True)
+        context.set_default_timeout(30_000)
+        try:
+            yield context
+        finally:
+            context.close()
+            browser.close()
+
+
+def open_notebook(context, server, notebook, app=False, watch=None):
+    """Open a notebook in a new page and wait until its kernel is idle."""
+    page = context.new_page()
+    if watch is not None:
+        watch.follow(page)
+    page.goto(server.address(notebook, app))
+    page.wait_for_selector(".jp-Notebook .jp-Cell", timeout=60_000)
+    page.wait_for_function(KERNEL_IS_IDLE, timeout=60_000)
+    return page
+
+
+def run_all(page):
+    """Run every cell; return the errors among the outputs, as texts."""
+    page.evaluate(RUN_ALL)
+    page.wait_for_function(KERNEL_IS_IDLE, timeout=60_000)
+    return page.evaluate(ERROR_OUTPUTS)
+
+
+def use_dark_theme(page):
+    page.evaluate("async () => { await window.jupyterapp.commands.execute('apputils:change-theme',"
+                  " {theme: 'JupyterLab Dark'}); }")
+    page.wait_for_selector("body[data-jp-theme-light='false']", state="attached")
+
+
+def slider(page, name):
+    """The handle of the slider with CSS class `pm-<name>`."""
+    return page.locator(f".pm-{name} [role=slider]").first
+
+
+def press_on_slider(page, name, key="ArrowRight", times=1):
+    """Move a slider by keyboard, as a user without a mouse would; return its value text before and after."""
+    handle = slider(page, name)
+    handle.scroll_into_view_if_needed()
+    before = handle.get_attribute("aria-valuetext")
+    handle.focus()
+    for _ in range(times):
+        page.keyboard.press(key)
+    return before, handle.get_attribute("aria-valuetext")
+
+
+def tall_screenshot(page, path, limit=16_000):
+    """Picture of the whole notebook in one piece: grow the window to the length of the page first."""
+    size = page.viewport_size
+    for _ in range(3):  # a longer window lets more cells show, which lengthens the page
+        height = min(limit, max(size["height"], int(page.evaluate(PAGE_HEIGHT)) + 160))
+        page.set_viewport_size({"width": size["width"], "height": height})
+        page.wait_for_timeout(300)
+    page.screenshot(path=str(path))
+    page.set_viewport_size(size)
