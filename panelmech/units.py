@@ -1,0 +1,87 @@
+"""Units at the edge, and the one number formatter.
+
+Inside the package every number is a plain float in SI (m, N, Pa, rad, kg). Millimetres, megapascals and
+degrees exist only where a person or a study file meets the package. One table, `QUANTITIES`, names every
+quantity that is shown: what a builder calls it, its unit on screen and the factor from SI to that unit.
+Panels, tables, plots, notes and CSV files all read this table, so a quantity looks the same everywhere.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+# SI value = shown value * factor
+FACTORS = {
+    "": 1.0, "mm": 1e-3, "m": 1.0, "MPa": 1e6, "GPa": 1e9, "Pa": 1.0, "kPa": 1e3, "deg": math.pi / 180.0,
+    "%": 1e-2, "N": 1.0, "N/m": 1.0, "kN/m": 1e3, "N/mm": 1e3, "N m": 1.0, "N m/m": 1.0, "J": 1.0, "J/m": 1.0,
+    "J/m2": 1.0, "kg": 1.0, "g": 1e-3, "kg/m": 1.0, "kg/m3": 1.0, "1/m": 1.0, "mm2": 1e-6, "cm2": 1e-4,
+    "mm4": 1e-12, "cm4": 1e-8, "cm3": 1e-6, "mL": 1e-6, "mm3": 1e-9, "N m2": 1.0, "x": 1.0,
+    "micrometre/m": 1e-6,
+}
+
+PRETTY = {"deg": "°", "mm2": "mm²", "cm2": "cm²", "mm4": "mm⁴", "cm4": "cm⁴", "cm3": "cm³", "mm3": "mm³",
+          "J/m2": "J/m²", "kg/m3": "kg/m³", "x": "×", "N m": "N·m", "N m/m": "N·m/m", "N m2": "N·m²",
+          "micrometre/m": "µm/m"}
+
+KEY_SUFFIX = {"mm": "mm", "MPa": "mpa", "GPa": "gpa", "Pa": "pa", "kPa": "kpa", "deg": "deg", "%": "percent",
+              "J/m2": "j_m2", "kg/m3": "kg_m3", "": "", "x": ""}
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """What a builder calls a computed number, and the unit it is shown in."""
+
+    label: str
+    unit: str = ""
+    digits: int = 4
+
+    @property
+    def factor(self) -> float:
+        """SI value of one shown unit."""
+        return FACTORS[self.unit]
+
+
+def pretty_unit(unit: str) -> str:
+    """Unit as printed: `mm4` becomes `mm⁴`; an empty unit stays empty."""
+    return PRETTY.get(unit, unit)
+
+
+def format_number(value: float, digits: int = 4) -> str:
+    """Write a number with `digits` significant digits, without exponent where that reads well.
+
+    Not a number becomes an en dash, infinity a word. There is no minus zero. Plain decimals are used from
+    1e-4 up to 1e7; outside, a power of ten. Trailing zeros are kept: they say how well a number is known.
+    """
+    value = float(value)
+    if math.isnan(value):
+        return "–"
+    if math.isinf(value):
+        return "no limit" if value > 0 else "minus infinity"
+    if value == 0.0:
+        return "0"
+    magnitude = math.floor(math.log10(abs(float(f"{value:.{digits - 1}e}"))))
+    if magnitude < -4 or magnitude >= 7:
+        mantissa, exponent = f"{value:.{digits - 1}e}".split("e")
+        return f"{mantissa.replace('-', '−')}·10^{int(exponent)}".replace("^-", "^−")
+    text = f"{value:.{max(digits - 1 - magnitude, 0)}f}"
+    if magnitude >= digits:  # digits beyond the significant ones are rounded away, not printed as if known
+        text = f"{round(value, digits - 1 - magnitude):.0f}"
+    return text.replace("-", "−")
+
+
+def show(value: float, unit: str = "", digits: int = 4) -> str:
+    """SI value as text with its unit: `show(0.018, "mm")` gives `18.00 mm`."""
+    text = format_number(float(value) / FACTORS[unit], digits)
+    if text in ("–", "no limit", "minus infinity") or not unit:
+        return text
+    space = "" if unit == "deg" else " "
+    return f"{text}{space}{pretty_unit(unit)}"
+
+
+def show_input(value: float, unit: str = "") -> str:
+    """An input as text: as many digits as were entered (up to nine), no padding zeros."""
+    number = float(value) / FACTORS[unit]
+    text = f"{number:.9g}".replace("-", "−")
+    space = "" if unit in ("deg", "") else " "
+    return f"{text}{space}{pretty_unit(unit)}"
