@@ -93,8 +93,8 @@ class Edges:
                              "or swing as a rigid body; clamp one edge, or support a second one")
         if np.linalg.matrix_rank(_in_plane_restraints(self)) < 3:
             raise ValueError("the edges leave a mechanism in the plane of the sheet "
-                             f"({_short(self, 'in_plane')}): it can slide or turn as a rigid body; choose 'diaphragm' or 'held' on at least one land or "
-                             "rod edge and one frame")
+                             f"({_short(self, 'in_plane')}): it can slide or turn as a rigid body; choose "
+                             "'diaphragm' or 'held' on at least one land or rod edge and one frame")
 
     @property
     def mirror(self):
@@ -108,17 +108,16 @@ class Edges:
 
     def words(self):
         """The edge conditions in a builder's words."""
-        frames = "frames" if self.mirror else None
-        names = ("land", "rod", frames) if frames else ("land", "rod", "near frame", "far frame")
-        bending = ", ".join(f"{n} {e.bending}" for n, (_, e) in zip(names, self._items(), strict=False))
+        names = ("land", "rod", "frames") if self.mirror else ("land", "rod", "near frame", "far frame")
+        named = [(name, edge) for name, (_, edge) in zip(names, self._items(), strict=False)]
         plane = {}
-        for n, (_, e) in zip(names, self._items(), strict=False):
-            plane.setdefault(e.in_plane, []).append(n)
-        XX
+        for name, edge in named:
+            plane.setdefault(IN_PLANE_WORDS[edge.in_plane], []).append(name)
+        return (", ".join(f"{name} {edge.bending}" for name, edge in named) + "; in the plane of the sheet "
+                + "; ".join(f"{', '.join(who)} {what}" for what, who in plane.items()))
 
     def _items(self):
-        return bending + "; in the plane of the sheet " + "; ".join(
-            f"{', '.join(who)} {IN_PLANE_WORDS[what]}" for what, who in plane.items())
+        return [(name, getattr(self, name)) for name in EDGE_NAMES]
 
 
 def framed_edges(land="clamped", rod="supported", frames="supported", in_plane="diaphragm"):

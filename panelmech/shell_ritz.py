@@ -132,8 +132,8 @@ def _spot(basis, place, footprint, size, name):
     """Mean of the functions over the footprint around `place`."""
     place = 0.5 * size if place is None else place
     if not (0 <= place - footprint / 2 and place + footprint / 2 <= size):
-        raise ValueError(f"the force at {name} = {1e3 * place:.4g} mm (footprint {1e3 * footprint:.4g} mm) does not lie "
-                         f"on the free sheet: {name} runs from 0 to {1e3 * size:.4g} mm")
+        raise ValueError(f"the force at {name} = {1e3 * place:.4g} mm (footprint {1e3 * footprint:.4g} mm) does not "
+                         f"lie on the free sheet: {name} runs from 0 to {1e3 * size:.4g} mm")
     nodes, weights = gauss(basis.nodes) if footprint else (np.zeros(1), np.full(1, 2.0))
     return 0.5 * weights @ basis.at(2 * (place + 0.5 * footprint * nodes) / size - 1)
 
