@@ -1,0 +1,135 @@
+"""The stored notebooks are clean, complete and compared; and the rules that say so can fail."""
+import copy
+import re
+import shutil
+import subprocess
+import sys
+
+import nbformat
+import notebook_rules as rules
+import pytest
+
+PATHS = sorted(rules.NOTEBOOKS.glob("*.ipynb"))
+NAMES = [path.stem for path in PATHS]
+
+
+def test_the_planned_notebooks_exist():
+    assert [name for name in rules.PLANNED if name not in NAMES] == []
+
+
+@pytest.mark.parametrize("path", PATHS, ids=NAMES)
+def test_notebook_keeps_the_rules(path):
+    assert rules.complaints(path.stem, rules.read(path)) == []
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if name != "00_start"])
+def test_notebook_is_linked_from_the_start(name):
+    start = rules.read(rules.NOTEBOOKS / "00_start.ipynb")
+    text = "\n".join(cell.source for cell in start.cells if cell.cell_type == "markdown")
+    assert f"({name}.ipynb)" in text
+
+
+def test_links_between_notebooks_lead_somewhere():
+    for path in PATHS:
+        text = "\n".join(cell.source for cell in rules.read(path).cells if cell.cell_type == "markdown")
+        for target in re.findall(r"\]\(([^)#\s]+)(?:#[^)]*)?\)", text):
+            assert ":" in target or (path.parent / target).exists(), f"{path.name} links to {target}"
+
+
+# ----- the rules themselves: a clean notebook passes, and each kind of dirt is seen -----
+
+def a_clean_notebook():
+    headings = "\n\n".join(f"## {heading}\n\nwords" for heading in rules.HEADINGS)
+    book = nbformat.v4.new_notebook(metadata={"kernelspec": {"name": "python3", "display_name": "Python 3"}})
+    stream = nbformat.v4.new_output("stream", name="stdout", text="contact force 12.3 N/m\n")
+    picture = nbformat.v4.new_output("display_data", data={"image/png": "aGk=", "text/plain": "<Figure>"})
+    book.cells = [
+        nbformat.v4.new_markdown_cell("# A title"),
+        nbformat.v4.new_code_cell("%matplotlib inline\nimport panelmech", execution_count=1),
+        nbformat.v4.new_markdown_cell(headings),
+        nbformat.v4.new_code_cell("display(fig)\nprint(figure_digest(fig))", execution_count=2,
+                                  outputs=[picture, stream]),
+        nbformat.v4.new_code_cell("panel", execution_count=3, metadata={"tags": [rules.IGNORE]}),
+    ]
+    return book
+
+
+def soiled(change):
+    book = copy.deepcopy(a_clean_notebook())
+    change(book)
+    return [text.split(":")[0] for text in rules.complaints("01_trial", book)]
+
+
+def clear_outputs(book):
+    for cell in book.cells:
+        if cell.cell_type == "code":
+            cell.outputs, cell.execution_count = [], None
+
+
+def store_stream(name, text):
+    def change(book):
+        book.cells[1].outputs = [nbformat.v4.new_output("stream", name=name, text=text)]
+    return change
+
+
+def set_source(number, source):
+    def change(book):
+        book.cells[number].source = source
+    return change
+
+
+def set_metadata(number, **metadata):
+    def change(book):
+        book.cells[number].metadata.update(metadata)
+    return change
+
+
+HOME = "/" + "home/someone/panel.json"
+DIRT = {
+    "cleared": (clear_outputs, "run_in_order"),
+    "run out of order": (lambda book: book.cells[3].update(execution_count=7), "run_in_order"),
+    "stored error": (lambda book: book.cells[1].update(
+        outputs=[nbformat.v4.new_output("error", ename="ValueError", evalue="bad")]), "no_errors"),
+    "stored warning": (store_stream("stderr", "careful"), "no_errors"),
+    "home folder": (store_stream("stdout", "saved " + HOME), "no_folders"),
+    "windows folder": (store_stream("stdout", "saved C:\\Users\\someone"), "no_folders"),
+    "folder in text": (set_source(0, "# A title\n\nopen " + HOME), "no_folders"),
+    "widget state": (lambda book: book.metadata.update(widgets={}), "no_state"),
+    "times": (set_metadata(1, execution={"iopub.execute_input": "12:00"}), "no_state"),
+    "other kernel": (lambda book: book.metadata.kernelspec.update(name="mine"), "no_state"),
+    "hidden cell": (set_metadata(3, tags=[rules.IGNORE]), "tags_on_panels_only"),
+    "unknown tag": (set_metadata(3, tags=["nbval-skip"]), "tags_on_panels_only"),
+    "function": (set_source(1, "%matplotlib inline\ndef f():\n    pass"), "thin_cells"),
+    "long cell": (set_source(1, "%matplotlib inline\n" + "a = 1\n" * 15), "thin_cells"),
+    "no digest": (set_source(3, "display(fig)\nprint(1)"), "figures_have_digests"),
+    "digest not shown": (lambda book: book.cells[3].outputs.pop(), "figures_have_digests"),
+    "no title": (set_source(0, "some words"), "template"),
+    "no inline": (set_source(1, "import panelmech"), "template"),
+    "heading missing": (lambda book: book.cells[2].update(source="## Purpose"), "template"),
+    "headings turned": (lambda book: book.cells[2].update(
+        source="\n\n".join(f"## {heading}" for heading in reversed(rules.HEADINGS))), "template"),
+}
+
+
+def test_a_clean_notebook_passes():
+    assert soiled(lambda book: None) == []
+
+
+@pytest.mark.parametrize("change, rule", DIRT.values(), ids=DIRT)
+def test_each_kind_of_dirt_is_seen(change, rule):
+    assert rule in soiled(change)
+
+
+@pytest.mark.slow
+def test_stored_notebook_is_what_a_fresh_run_stores(tmp_path):
+    """Refreshing changes nothing but perhaps pixels, and a second refresh changes no byte at all."""
+    work = tmp_path / "notebooks"
+    shutil.copytree(rules.NOTEBOOKS, work, ignore=shutil.ignore_patterns("out", ".ipynb_checkpoints"))
+    book = work / "01_bend.ipynb"
+    refresh = [sys.executable, str(work / "refresh.py")]
+    check = subprocess.run([*refresh, "--check", str(book)], capture_output=True, text=True)
+    assert check.returncode == 0, check.stdout + check.stderr
+    subprocess.run([*refresh, str(book)], check=True, capture_output=True)
+    once = book.read_bytes()
+    subprocess.run([*refresh, str(book)], check=True, capture_output=True)
+    assert book.read_bytes() == once

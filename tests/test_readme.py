@@ -1,0 +1,76 @@
+"""The README's commands, links and example are true."""
+import contextlib
+import io
+import re
+import shlex
+import tomllib
+from pathlib import Path
+
+import pytest
+from packaging.specifiers import SpecifierSet
+
+ROOT = Path(__file__).resolve().parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+INSTALL = 'python3 -m venv .venv && .venv/bin/python -m pip install -e ".[lab,test]" && '
+
+
+def blocks(language):
+    return re.findall(rf"^```{language}\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+
+
+def commands():
+    return [line for block in blocks("sh") for line in block.splitlines()]
+
+
+def test_job_comes_first_in_one_paragraph():
+    parts = README.split("\n\n")
+    assert parts[0].startswith("# ") and "\n" not in parts[0]
+    assert len(parts[1].split()) > 100 and not parts[1].startswith(("#", "!", "-"))
+    assert parts[2].startswith("![")
+
+
+def test_two_commands_do_all_their_own_set_up():
+    starts = [line.removeprefix(INSTALL) for line in commands() if line.startswith(INSTALL)]
+    assert starts == [".venv/bin/jupyter lab notebooks/00_start.ipynb", ".venv/bin/python -m pytest"]
+
+
+def test_ci_runs_the_readme_command():
+    script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+    assert 'command=$(python3 .ci/readme_command.py "$work/venv")' in script
+    assert 'bash -euo pipefail -c "$command"' in script
+
+
+def test_python_floor_is_the_projects():
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    floor = re.search(r"Python (\d+\.\d+) or newer", README).group(1)
+    assert SpecifierSet(project["requires-python"]) == SpecifierSet(f">={floor}")
+
+
+def test_named_files_exist():
+    named = re.findall(r"\]\(([^):]+)\)", README)
+    named += [word for line in commands() for word in shlex.split(line) if word.startswith("notebooks/")]
+    assert named and [name for name in named if not (ROOT / name).exists()] == []
+
+
+def test_command_without_a_browser_writes_the_note(tmp_path, monkeypatch):
+    line = next(line for line in commands() if "-m panelmech" in line)
+    words = shlex.split(line)[3:]
+    from panelmech.__main__ import main
+    monkeypatch.chdir(ROOT)
+    words[words.index("--out") + 1] = str(tmp_path / "leeboard")
+    assert main(words) == 0
+    assert list((tmp_path / "leeboard").rglob("*.html"))
+
+
+def test_python_example_prints_what_the_readme_shows():
+    code, = blocks("python")
+    shown, = blocks("text")
+    assert len(code.splitlines()) <= 12
+    with contextlib.redirect_stdout(io.StringIO()) as printed:
+        exec(compile(code, "README.md", "exec"), {})
+    assert printed.getvalue() == shown
+
+
+@pytest.mark.parametrize("name", ["01_bend", "02_against_the_wedge", "08_design_note", "00_start"])
+def test_notebooks_are_named(name):
+    assert f"`{name}`" in README
