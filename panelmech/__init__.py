@@ -1,0 +1,23 @@
+"""panelmech: bent-panel stiffness studies.
+
+Two identical flat sheets, bonded along one edge and spread at the other by a round spacer: the exact shape, what forming
+does to sheet, joint and rod, and the section against a flat wedge of the same sheets.
+"""
+
+import os as _os
+
+# One thread: small linear algebra gains nothing from more, and a busy machine loses much (must precede numpy's import).
+for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
+    _os.environ.setdefault(_name, "1")
+
+from .bend import Bend, InfeasibleBend, solve_bend  # noqa: E402
+from .design import Design  # noqa: E402
+from .forming import FormingLoads, forming_loads  # noqa: E402
+from .materials import Adhesive, Resin, Sheet, Spacer, catalogue  # noqa: E402
+from .section import Section, bent_section, flat_wedge_section  # noqa: E402
+from .study import Check, Study, evaluate  # noqa: E402
+
+__version__ = "0.1.0"
+
+__all__ = ["Adhesive", "Bend", "Check", "Design", "FormingLoads", "InfeasibleBend", "Resin", "Section", "Sheet", "Spacer",
+           "Study", "bent_section", "catalogue", "evaluate", "flat_wedge_section", "forming_loads", "solve_bend"]

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from decimal import Decimal
 
 # SI value = shown value * factor
 FACTORS = {
@@ -85,3 +86,76 @@ def show_input(value: float, unit: str = "") -> str:
     text = f"{number:.9g}".replace("-", "−")
     space = "" if unit in ("deg", "") else " "
     return f"{text}{space}{pretty_unit(unit)}"
+
+
+def to_si(shown: float, unit: str) -> float:
+    """Value in a shown unit as SI. Decimal units are shifted exactly: 0.3 mm becomes 0.0003 m, not 0.00029999…"""
+    shift = _POWERS.get(unit)
+    if shift is None or not math.isfinite(shown):
+        return float(shown) * FACTORS[unit]
+    return float(Decimal(repr(float(shown))).scaleb(shift))
+
+
+def from_si(value: float, unit: str) -> float:
+    """SI value in a shown unit; the exact inverse of `to_si` for units that are powers of ten."""
+    shift = _POWERS.get(unit)
+    if shift is None or not math.isfinite(value):
+        return float(value) / FACTORS[unit]
+    return float(Decimal(repr(float(value))).scaleb(-shift))
+
+
+_POWERS = {unit: round(math.log10(factor)) for unit, factor in FACTORS.items()
+           if abs(math.log10(factor) - round(math.log10(factor))) < 1e-12}
+
+
+QUANTITIES = {
+    "chord": Quantity("chord", "mm"),
+    "outer_thickness": Quantity("outer thickness at the front edge", "mm"),
+    "thickness_ratio": Quantity("outer thickness over chord", "%"),
+    "mouth": Quantity("mouth between the inner corners", "mm"),
+    "developed_length": Quantity("developed length of each blank", "mm"),
+    "contact_angle": Quantity("angle of the sheet at the contact", "deg"),
+    "contact_arclength": Quantity("land end to contact, along the sheet", "mm"),
+    "overhang": Quantity("straight sheet in front of the contact", "mm"),
+    "spacer_position": Quantity("land end to rod centre", "mm"),
+    "nose_step": Quantity("step from rod to sheet to be faired", "mm"),
+    "greatest_spacer": Quantity("greatest spacer these sheets take", "mm"),
+    "condition": Quantity("change of angle over change of opening", ""),
+    "enclosed_area": Quantity("area between the inner faces", "cm2"),
+    "void_area": Quantity("hollow behind the rod", "cm2"),
+    "front_area": Quantity("potting in front of the rod", "cm2"),
+    "bending_modulus": Quantity("modulus that resists bending", "GPa"),
+    "bending_stiffness": Quantity("bending stiffness of one sheet, per metre of span", "N m"),
+    "land_strain": Quantity("bending strain at the land", "%"),
+    "land_stress": Quantity("bending stress at the land", "MPa"),
+    "land_radius": Quantity("tightest radius, at the land", "mm"),
+    "radius_ratio": Quantity("tightest radius over thickness", ""),
+    "land_moment": Quantity("moment in each sheet at the land, per metre of span", "N m/m"),
+    "contact_force": Quantity("contact force on each sheet, per metre of span", "N/m"),
+    "contact_force_total": Quantity("contact force on each sheet, whole span", "N"),
+    "push_out_force": Quantity("push-out force on the rod, per metre of span", "N/m"),
+    "push_out_total": Quantity("push-out force on the rod, whole span", "N"),
+    "friction_needed": Quantity("friction at which the rod holds itself", ""),
+    "opening_energy": Quantity("opening energy of the land", "J/m2"),
+    "strain_energy": Quantity("stored energy, per metre of span", "J/m"),
+    "strain_energy_total": Quantity("stored energy, whole span", "J"),
+    "springback": Quantity("spring-back of each front edge if let go before cure", "mm"),
+    "lift_off_pressure": Quantity("pressure at which an unbonded sheet leaves the rod, about", "Pa"),
+    "area": Quantity("area of the two sheets", "mm2"),
+    "centroid_x": Quantity("centroid, from the land end", "mm"),
+    "i_chord": Quantity("second moment about the chord line", "mm4"),
+    "i_normal": Quantity("second moment about the axis normal to the chord", "mm4"),
+    "torsion_constant": Quantity("torsion constant of the closed cell", "mm4"),
+    "curve_moment": Quantity("one sheet's own second moment along the span", "mm4"),
+    "sheet_mass": Quantity("mass of the two sheets, land included", "kg"),
+    "wedge_i_chord": Quantity("flat wedge: second moment about the chord line", "mm4"),
+    "wedge_i_normal": Quantity("flat wedge: second moment about the axis normal to the chord", "mm4"),
+    "wedge_torsion_constant": Quantity("flat wedge: torsion constant of the closed cell", "mm4"),
+    "wedge_enclosed_area": Quantity("flat wedge: area between the inner faces", "cm2"),
+    "wedge_outer_thickness": Quantity("flat wedge: outer thickness at the front edge", "mm"),
+    "i_chord_ratio": Quantity("second moment about the chord line, bent over flat wedge", ""),
+    "i_normal_ratio": Quantity("second moment about the axis normal to the chord, bent over flat wedge", ""),
+    "torsion_ratio": Quantity("closed-cell torsion constant, bent over flat wedge", ""),
+    "enclosed_ratio": Quantity("enclosed area, bent over flat wedge", ""),
+    "curve_ratio": Quantity("one sheet's own second moment along the span, bent over flat", ""),
+}

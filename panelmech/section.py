@@ -1,0 +1,178 @@
+"""Section properties: the bent pair and the flat wedge of the same sheets and rod.
+
+The section for comparison is the two sheets alone over the free length, with square-cut ends, as exact solid integrals
+(not thin-wall). A point of the sheet is r + z n, with r on the mid-surface, n its normal and -t/2 <= z <= t/2; the area
+element is (1 - th' z) dz ds. Integrating over z by hand leaves smooth integrals along the mid-surface, taken by Gauss
+quadrature (exact to rounding, tested).
+
+Torsion: one closed cell between the mid-surfaces from the land end to the line through the two contacts, its closures at
+land and rod taken as rigid: J = 4 A^2 / (2 s_c / t), Bredt's formula (Megson, Introduction to Aircraft Structural
+Analysis, eq. 17.1). An upper bound for the sheets alone.
+
+The flat wedge is the reference: the same sheets, rod and setback, but hinged at the land end, so straight and tangent to
+the rod.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from . import elastica
+from .bend import Bend
+
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
+_NODES, _WEIGHTS = 0.5 * (_NODES + 1.0), 0.5 * _WEIGHTS
+
+
+@dataclass(frozen=True, eq=False)
+class Section:
+    """Properties of a section of two sheets; floats or arrays.
+
+    `area` [m2]; `centroid_x` from the land end [m]; `i_chord`, second moment about the chord line, the weak axis that a side
+    force bends [m4]; `i_normal`, about the axis normal to the chord through the centroid [m4]; `torsion_constant` of the
+    closed cell [m4]; `enclosed_area` between the inner faces, land end to mouth [m2]; `mass_per_length` of the two sheets
+    [kg per metre of span]; `curve_moment`, second moment of one sheet about its own axis parallel to the chord [m4].
+    """
+
+    area: float | np.ndarray
+    centroid_x: float | np.ndarray
+    i_chord: float | np.ndarray
+    i_normal: float | np.ndarray
+    torsion_constant: float | np.ndarray
+    enclosed_area: float | np.ndarray
+    mass_per_length: float | np.ndarray
+    curve_moment: float | np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class Wedge:
+    """The flat wedge of the same sheets and rod; floats or arrays.
+
+    `angle` of each sheet to the chord line [rad]; `contact_arclength` [m]; `spacer_position` [m]; `mouth` [m];
+    `outer_thickness` at the front edge [m]; `start` y of the mid-surface at the land end [m]; `free_length` [m];
+    `sheet_thickness` [m]. nan where the straight sheets cannot touch the rod.
+    """
+
+    free_length: float | np.ndarray
+    sheet_thickness: float | np.ndarray
+    spacer_diameter: float | np.ndarray
+    start: float | np.ndarray
+    angle: float | np.ndarray
+    contact_arclength: float | np.ndarray
+    spacer_position: float | np.ndarray
+    mouth: float | np.ndarray
+    outer_thickness: float | np.ndarray
+
+    def outline(self):
+        """Mid-surface of the upper sheet: x and y [m] of its two ends, the ends along a last axis."""
+        ends = np.multiply.outer(np.asarray(self.free_length), [0.0, 1.0])
+        angle, start = np.asarray(self.angle)[..., None], np.asarray(self.start)[..., None]
+        return ends * np.cos(angle), start + ends * np.sin(angle)
+
+
+def solve_wedge(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, setback=0.0) -> Wedge:
+    """The flat wedge over the same rod; arguments as for `solve_bend`, floats or arrays.
+
+    A straight sheet from (0, y0) at angle a, tangent to the rod, with the same definition of the setback, gives
+    L sin a cos a - (e + R) sin a - R + (g/2) cos a + (t/2) cos a (1 - cos a) = 0; the smaller root is taken (derived here).
+    nan where there is none.
+    """
+    length, t, d, g, e = np.broadcast_arrays(*(np.asarray(v, dtype=float) for v in (
+        free_length, sheet_thickness, spacer_diameter, bond_line, setback)))
+    radius = 0.5 * d
+    with np.errstate(all="ignore"):
+        a = np.maximum((radius - 0.5 * g) / (length - e - radius), 1e-12)
+        for _ in range(50):
+            s, c = np.sin(a), np.cos(a)
+            miss = length * s * c - (e + radius) * s - radius + 0.5 * g * c + 0.5 * t * c * (1.0 - c)
+            slope = length * (c * c - s * s) - (e + radius) * c - 0.5 * g * s - 0.5 * t * s * (1.0 - 2.0 * c)
+            step = miss / slope
+            a = np.where(slope > 0, a - step, np.nan)
+            if not np.nanmax(np.abs(step / a), initial=0.0) > 1e-15:
+                break
+        s, c = np.sin(a), np.cos(a)
+        contact = length - (e + radius * (1.0 + s)) / c
+        good = (radius > 0.5 * g) & (contact > 0) & (contact <= length) & (np.abs(miss) < 1e-13 * length)
+        a, contact = np.where(good, a, np.nan), np.where(good, contact, np.nan)
+        half_mouth = radius * c + (length - contact) * s
+    values = (length, t, d, 0.5 * (t + g), a, contact, contact * c + (radius + 0.5 * t) * s, 2.0 * half_mouth,
+              2.0 * (half_mouth + t * c))
+    return Wedge(*(float(v) for v in values)) if length.ndim == 0 else Wedge(*values)
+
+
+def bent_pair(bend: Bend, density=0.0) -> Section:
+    """Section of the two bent sheets; `density` [kg/m3]; floats or arrays of the bend's shape."""
+    t = bend.sheet_thickness
+    pieces = _curved_moments(bend), _straight_moments(bend.contact_x, bend.contact_y, bend.contact_angle, bend.overhang, t)
+    moments = [a + b for a, b in zip(*pieces, strict=True)]
+    torsion = 2.0 * bend.cell_area**2 * t / bend.contact_arclength
+    return _section(moments, bend.free_length, t, torsion, bend.enclosed_area, density)
+
+
+def wedge_pair(wedge: Wedge, density=0.0) -> Section:
+    """Section of the two straight sheets of the flat wedge; `density` [kg/m3]; floats or arrays."""
+    t, length, a, arc, start = (wedge.sheet_thickness, wedge.free_length, wedge.angle, wedge.contact_arclength, wedge.start)
+    moments = _straight_moments(0.0 * length, start, a, length, t)
+    cell = 2.0 * arc * np.cos(a) * (start + 0.5 * arc * np.sin(a))
+    h, s, c = 0.5 * t, np.sin(a), np.cos(a)
+    tip = start + length * s
+    inner = length * c * 0.5 * (start + tip) - length * h + (tip - 0.5 * h * c) * h * s - (start - 0.5 * h * c) * h * s
+    corner = 0.5 * (h * s) * (start - h * c + start - h)  # between the square-cut end and the land end, x = 0
+    return _section(moments, length, t, 2.0 * cell**2 * t / arc, 2.0 * (inner + corner), density)
+
+
+def bent_section(design) -> Section:
+    """Section of the bent sheets of a `Design`. Raises InfeasibleBend where the design cannot be bent."""
+    return bent_pair(design.bend(), design.sheet.density)
+
+
+def flat_wedge_section(design) -> Section:
+    """Section of the flat wedge of a `Design`: the same sheets, rod, bond line and setback, hinged at the land end."""
+    return wedge_pair(design.wedge(), design.sheet.density)
+
+
+def _straight_moments(x, y, angle, length, t):
+    """Integrals of x, y, x^2, y^2 over one straight piece of sheet that starts at (x, y) on the mid-surface."""
+    s, c = np.sin(angle), np.cos(angle)
+    first_x = t * length * (x + 0.5 * length * c)
+    first_y = t * length * (y + 0.5 * length * s)
+    through = t**3 / 12.0 * length
+    second_x = t * length * (x * x + length * c * (x + length * c / 3.0)) + through * s * s
+    second_y = t * length * (y * y + length * s * (y + length * s / 3.0)) + through * c * c
+    return first_x, first_y, second_x, second_y
+
+
+def _curved_moments(bend: Bend):
+    """The same integrals over the curved piece of one bent sheet, land end to contact.
+
+    With psi = th_c v^2 the arclength element is smooth in v: ds = sqrt(2 th_c) sqrt(psi / sin psi) dv / k, so Gauss's rule
+    on 0 <= v <= 1 converges geometrically.
+    """
+    angle, k, px, py, t = (np.asarray(q)[..., None] for q in (
+        bend.contact_angle, bend.wavenumber, bend.contact_x, bend.contact_y, bend.sheet_thickness))
+    psi = angle * _NODES**2
+    s, c = np.sin(angle), np.cos(angle)
+    local_s, local_c = np.sin(angle - psi), np.cos(angle - psi)
+    along, across = elastica.along(psi), elastica.across(psi)
+    x, y = px - (along * c + across * s) / k, py - (along * s - across * c) / k
+    ds = 2.0 * angle * _NODES / (along * k) * _WEIGHTS
+    curvature, cubic = k * along, t**3 / 12.0
+
+    def total(values):
+        out = np.sum(values * ds, axis=-1)
+        return float(out) if out.ndim == 0 else out
+
+    return (total(x * t + local_s * curvature * cubic), total(y * t - local_c * curvature * cubic),
+            total(x * x * t + (local_s**2 + 2.0 * x * local_s * curvature) * cubic),
+            total(y * y * t + (local_c**2 - 2.0 * y * local_c * curvature) * cubic))
+
+
+def _section(moments, length, t, torsion, enclosed, density) -> Section:
+    first_x, first_y, second_x, second_y = moments
+    sheet = length * t
+    centroid = first_x / sheet
+    return Section(area=2.0 * sheet, centroid_x=centroid, i_chord=2.0 * second_y,
+                   i_normal=2.0 * (second_x - sheet * centroid**2), torsion_constant=torsion, enclosed_area=enclosed,
+                   mass_per_length=2.0 * sheet * density, curve_moment=second_y - first_y**2 / sheet)
