@@ -1,0 +1,155 @@
+"""Every computed number of a design, or of arrays of designs, by name.
+
+`gather` turns a design (or a design with arrays in place of some inputs) into plain numbers; `quantities` computes
+all that follows from them. Both take floats or arrays, so a sweep over many designs and the study of one run
+through the same lines.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from . import forming, section
+from .bend import Bend, solve_bend
+from .design import LIMITS, Design
+
+
+def gather(design: Design, **arrays) -> dict:
+    """All numeric inputs of a design by name, SI, with arrays in place of some of them.
+
+    `arrays` names fields of the design: numbers in SI, or for "sheet" and "adhesive" an object array (or list) of
+    records. Material values that depend on the thickness are read at the given thickness. All arrays must broadcast
+    together.
+    """
+    numbers = {name: arrays.get(name, getattr(design, name)) for name in LIMITS}
+    thickness = numbers["sheet_thickness"]
+    sheets, adhesives = arrays.get("sheet", design.sheet), arrays.get("adhesive", design.adhesive)
+    numbers.update({name: _per_record(sheets, thickness, read) for name, read in _SHEET_VALUES.items()})
+    numbers["toughness"] = _per_record(adhesives, thickness, lambda a, t: a.toughness)
+    width = {"by width": numbers["span"], "wide sheet": np.inf, "narrow strip": 0.0}[design.modulus_rule]
+    numbers["bending_modulus"], numbers["wide"] = forming.bending_modulus(
+        numbers["modulus"], numbers["poisson"], width, thickness
+    )
+    return numbers
+
+
+_SHEET_VALUES = {
+    "modulus": lambda sheet, t: sheet.modulus_at(t),
+    "poisson": lambda sheet, t: sheet.poisson,
+    "density": lambda sheet, t: sheet.density,
+    "forming_limit": lambda sheet, t: sheet.forming_limit_at(t),
+    "permanent_limit": lambda sheet, t: sheet.permanent_limit_at(t),
+}
+
+
+def _per_record(records, thickness, read):
+    """`read(record, thickness)` for one record, or element by element for an array of few distinct records."""
+
+    def value(record):
+        found = read(record, thickness)
+        return np.nan if found is None else found
+
+    if not isinstance(records, np.ndarray | list | tuple):
+        return value(records)
+    records = np.asarray(records, dtype=object)
+    shape = np.broadcast_shapes(records.shape, np.shape(thickness))
+    distinct = list({id(r): r for r in records.flat}.values())
+    index = {id(r): i for i, r in enumerate(distinct)}
+    which = np.reshape([index[id(r)] for r in records.flat], records.shape)
+    table = np.array([np.broadcast_to(value(record), shape) for record in distinct])
+    return np.take_along_axis(table, np.broadcast_to(which, shape)[None], axis=0)[0]
+
+
+def solve(numbers: dict) -> tuple[Bend, section.Wedge]:
+    """Bent shape and flat wedge of gathered numbers. A single infeasible design raises InfeasibleBend."""
+    geometry = [numbers[n] for n in ("free_length", "sheet_thickness", "spacer_diameter", "bond_line", "setback")]
+    return solve_bend(*geometry), section.solve_wedge(*geometry)
+
+
+def quantities(numbers: dict) -> dict:
+    """Every computed quantity of `units.QUANTITIES` by name, SI, floats or arrays; nan where not feasible."""
+    bend, wedge = solve(numbers)
+    return assemble(numbers, bend, wedge)[0]
+
+
+def assemble(numbers: dict, bend: Bend, wedge: section.Wedge):
+    """(quantities, loads, bent section, wedge section) from numbers and solved shapes."""
+    t, span, modulus = (numbers[n] for n in ("sheet_thickness", "span", "bending_modulus"))
+    stiffness = forming.bending_stiffness(modulus, t)
+    loads = forming.forming_loads(bend, stiffness)
+    bent, flat = section.bent_pair(bend, numbers["density"]), section.wedge_pair(wedge, numbers["density"])
+    with np.errstate(invalid="ignore"):
+        out = {
+            **_shape_quantities(numbers, bend),
+            **_forming_quantities(bend, loads, modulus, stiffness, t, span),
+            **_section_quantities(numbers, bent, flat, wedge),
+        }
+    return out, loads, bent, flat
+
+
+def _shape_quantities(numbers, bend):
+    chord = numbers["land_length"] + bend.free_chord
+    return {
+        "chord": chord,
+        "outer_thickness": bend.outer_thickness,
+        "thickness_ratio": bend.outer_thickness / chord,
+        "mouth": bend.mouth,
+        "developed_length": numbers["land_length"] + bend.free_length + 0.0 * chord,
+        "contact_angle": bend.contact_angle,
+        "contact_arclength": bend.contact_arclength,
+        "overhang": bend.overhang,
+        "spacer_position": bend.spacer_position,
+        "nose_step": bend.nose_step + 0.0 * chord,
+        "greatest_spacer": bend.greatest_spacer,
+        "condition": bend.condition,
+        "enclosed_area": bend.enclosed_area,
+        "void_area": bend.void_area,
+        "front_area": bend.front_area,
+    }
+
+
+def _forming_quantities(bend, loads, modulus, stiffness, t, span):
+    strain = 0.5 * t * bend.land_curvature
+    return {
+        "bending_modulus": modulus,
+        "bending_stiffness": stiffness,
+        "land_strain": strain,
+        "land_stress": modulus * strain,
+        "land_radius": 1.0 / bend.land_curvature,
+        "radius_ratio": 1.0 / (bend.land_curvature * t),
+        "land_moment": loads.land_moment,
+        "contact_force": loads.contact_force,
+        "contact_force_total": loads.contact_force * span,
+        "push_out_force": loads.push_out_force,
+        "push_out_total": loads.push_out_force * span,
+        "friction_needed": np.tan(bend.contact_angle),
+        "opening_energy": loads.opening_energy,
+        "strain_energy": loads.strain_energy,
+        "strain_energy_total": loads.strain_energy * span,
+        "springback": forming.springback(bend),
+        "lift_off_pressure": loads.lift_off_pressure,
+    }
+
+
+def _section_quantities(numbers, bent, flat, wedge):
+    land = 2.0 * numbers["land_length"] * numbers["sheet_thickness"]
+    flat_sheet = numbers["free_length"] * numbers["sheet_thickness"] ** 3 / 12.0
+    return {
+        "area": bent.area,
+        "centroid_x": bent.centroid_x,
+        "i_chord": bent.i_chord,
+        "i_normal": bent.i_normal,
+        "torsion_constant": bent.torsion_constant,
+        "curve_moment": bent.curve_moment,
+        "sheet_mass": (bent.area + land) * numbers["density"] * numbers["span"],
+        "wedge_i_chord": flat.i_chord,
+        "wedge_i_normal": flat.i_normal,
+        "wedge_torsion_constant": flat.torsion_constant,
+        "wedge_enclosed_area": flat.enclosed_area,
+        "wedge_outer_thickness": wedge.outer_thickness,
+        "i_chord_ratio": bent.i_chord / flat.i_chord,
+        "i_normal_ratio": bent.i_normal / flat.i_normal,
+        "torsion_ratio": bent.torsion_constant / flat.torsion_constant,
+        "enclosed_ratio": bent.enclosed_area / flat.enclosed_area,
+        "curve_ratio": bent.curve_moment / flat_sheet,
+    }
