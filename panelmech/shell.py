@@ -41,7 +41,8 @@ from .shell_input import (
     hydrostatic_along_span,
     point_force,
 )
-from .shell_ritz import family, function_sets, load_vector, parities
+from .shell_ritz import family, parities
+from .shell_solve import displacements, even_degree
 
 __all__ = ["Buckling", "Edge", "Edges", "Field", "FramedSheet", "Load", "Press", "StrainPeak", "buckle",
            "curvature_stations", "default_degrees", "even_pressure", "framed_edges", "framed_sheet", "free_span",
@@ -58,7 +59,7 @@ class Press:
     over the whole sheet, at `largest_at` (x, y) [m]; middle_deflection [m]. outer_face, inner_face: largest
     total strain on each face; membrane, bending: largest of each part (`StrainPeak`; bending as on the outer
     face); these four are searched when first asked for. error, strain_error: relative change against a model
-    coarser by two degrees each way, whose fields are `rough`. degrees: (x, y).
+    coarser by two degrees each way, whose fields are `rough`; the fields at `degrees` are `smooth`. degrees: (x, y).
     """
 
     sheet: FramedSheet = field(repr=False)
@@ -72,6 +73,7 @@ class Press:
     error: float
     degrees: tuple
     notes: tuple
+    smooth: tuple = field(repr=False)
     rough: tuple = field(repr=False)
 
     @cached_property
@@ -103,8 +105,11 @@ class Press:
 
     @property
     def displacements(self):
-        """The fields u, v, w [m]."""
-        return self.along_chord, self.along_span, self.deflection
+        """The fields behind the strains: u, v and the w that goes with them, and the deflection for the bending part.
+
+        The two differ under a point force only, where the deflection is sharper than the in-plane part can follow.
+        """
+        return *self.smooth, self.deflection
 
     @property
     def edges(self):
@@ -112,11 +117,9 @@ class Press:
         return self.sheet.edges.words()
 
     def moments(self, x, y):
-        """Bending moments per metre (M_x, M_y, M_xy) [N m/m] at x, y [m]; positive with tension on the outer
-        face.
+        """Bending moments per metre (M_x, M_y, M_xy) [N m/m] at x, y [m]; positive with tension outside.
 
-        M_x = -D (w,xx + nu w,yy) and so on (Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells,
-        eq. 101-102).
+        M_x = -D (w,xx + nu w,yy) and so on (Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, eq. 101-102).
         """
         return bending_moments(self.sheet, self.deflection, x, y)
 
@@ -152,9 +155,7 @@ class Buckling:
 
     @property
     def coefficient(self):
-        """k in stress = k pi^2 E / (12 (1 - nu^2)) (thickness/length)^2, with the length along the chord
-        [-].
-        """
+        """k in stress = k pi^2 E / (12 (1 - nu^2)) (thickness/length)^2, with the length along the chord [-]."""
         return self.line_load * self.sheet.length**2 / (np.pi**2 * self.sheet.bending_stiffness)
 
 
@@ -162,16 +163,16 @@ def press(sheet, load=None, degrees=None):
     """Deflection and strain of a `FramedSheet` under a `Load` (default: even pressure of 1 kPa).
 
     degrees: polynomial degrees along x and y, by default from the proportions of the sheet. A load symmetric
-    about mid-span uses half the functions. Returns a `Press`; its `error` says how well it has converged.
+    about mid-span uses half the functions; a point force is treated apart (`shell_solve`). Returns a `Press`; its
+    `error` says how well it has converged.
     Raises ValueError for a load off the sheet.
     """
     load, degrees = load or even_pressure(), degrees or default_degrees(sheet)
-    parts = _solve(sheet, load, degrees)
-    fields, rough = _fields(sheet, parts, 0), _fields(sheet, parts, 1)
-    largest, x, y = find_largest(fields[2])
-    return Press(sheet, load, *fields[2:], *fields[:2], largest, (x, y),
-                 float(fields[2](sheet.length / 2, sheet.width / 2)), _relative(float(rough[2](x, y)), largest),
-                 degrees, sheet.notes() + _press_notes(sheet, load, largest), rough)
+    smooth, rough, w, rough_w, doubt = displacements(sheet, load, degrees)
+    largest, x, y = find_largest(w)
+    return Press(sheet, load, w, smooth[0], smooth[1], largest, (x, y), float(w(sheet.length / 2, sheet.width / 2)),
+                 _share(abs(float(rough_w(x, y)) - largest) + doubt, largest), degrees,
+                 sheet.notes() + _press_notes(sheet, load, largest), smooth, (*rough, rough_w))
 
 
 def buckle(sheet, degrees=None):
@@ -208,38 +209,15 @@ def default_degrees(sheet):
     zone = np.sqrt(float(np.max(np.abs(sheet.curvature_values))) / sheet.thickness)
     half_waves = sheet.width * max(1.25 / sheet.length, zone / np.pi)
     along_x = 10 + 0.3 * sheet.length * zone + 2 * sheet.length / sheet.width
-    return _even(along_x, DEGREES_X), _even(9 + 1.5 * half_waves, DEGREES_Y)
-
-
-def _even(degree, limits):
-    return int(2 * np.ceil(np.clip(degree, *limits) / 2))
-
-
-def _solve(sheet, load, degrees):
-    """(u, v, w) Legendre series of each parity that the load excites, full and coarser: a list of two
-    lists.
-    """
-    vectors = {parity: load_vector(sheet, load, function_sets(sheet.edges, degrees, parity)[2])
-               for parity in parities(sheet.edges)}
-    largest = max(np.abs(vector).max() for vector in vectors.values())
-    excited = [(family(sheet, degrees, parity), vector) for parity, vector in vectors.items()
-               if np.abs(vector).max() >= 1e-13 * largest]
-    return [[_series(member, member.deflect(vector, coarse)) for coarse in (False, True)]
-            for member, vector in excited]
-
-
-def _series(member, w):
-    u, v = member.in_plane(w)
-    return [functions.series(a) for functions, a in zip(member.sets, (u, v, w), strict=True)]
-
-
-def _fields(sheet, parts, which):
-    """The three displacement fields, all parities together; which: 0 the full model, 1 the coarser one."""
-    return [Field(sum(part[which][k] for part in parts), sheet.length, sheet.width) for k in range(3)]
+    return even_degree(along_x, DEGREES_X), even_degree(9 + 1.5 * half_waves, DEGREES_Y)
 
 
 def _relative(rough, fine):
-    return float(abs(rough - fine) / abs(fine)) if fine else 0.0
+    return _share(abs(rough - fine), fine)
+
+
+def _share(part, whole):
+    return float(part / abs(whole)) if whole else 0.0
 
 
 def _press_notes(sheet, load, largest):

@@ -68,7 +68,7 @@ def find_largest(field):
 
 
 def strain_peak(sheet, fields, kind):
-    """`StrainPeak` of one of `KINDS` for the displacement `fields` (u, v, w) of a sheet."""
+    """`StrainPeak` of one of `KINDS` for the displacement `fields` (u, v, w, and w for bending) of a sheet."""
     of_membrane, of_bending = KINDS[kind]
 
     def measure(values, kappa):
@@ -108,11 +108,12 @@ def bending_moments(sheet, deflection, x, y):
 def _strain_series(sheet, fields):
     """Series of u,x; v,y; u,y + v,x; outer-face bending eps_x, eps_y, gamma; w: shape (7, m, n)."""
     shape = np.max([f.coefficients.shape for f in fields], axis=0)
-    u, v, w = (np.pad(f.coefficients, [(0, n - m) for n, m in zip(shape, f.coefficients.shape, strict=True)])
+    u, v, w, bent = (np.pad(f.coefficients, [(0, n - m) for n, m in zip(shape, f.coefficients.shape, strict=True)])
                for f in fields)
     dx, dy = _slope(shape[0]) * 2 / sheet.length, _slope(shape[1]).T * 2 / sheet.width
     t = sheet.thickness
-    return np.stack([dx @ u, v @ dy, u @ dy + dx @ v, -t / 2 * dx @ dx @ w, -t / 2 * w @ dy @ dy, -t * dx @ w @ dy, w])
+    return np.stack([dx @ u, v @ dy, u @ dy + dx @ v, -t / 2 * dx @ dx @ bent, -t / 2 * bent @ dy @ dy,
+                     -t * dx @ bent @ dy, w])
 
 
 @lru_cache(maxsize=64)

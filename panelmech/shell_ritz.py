@@ -20,12 +20,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from scipy.linalg import cho_factor, cho_solve, solve_triangular
+from scipy.linalg import cho_factor, cho_solve, solve_triangular, solveh_banded
 
 from .legendre import bending_basis, gauss, in_plane_basis, product_integral, rows_below
 from .shell_input import CURVATURE_NODES, FramedSheet
 
-__all__ = ["Family", "family", "function_sets", "load_vector", "parities"]
+__all__ = ["Family", "family", "fine_flat", "function_sets", "load_vector", "parities"]
 
 COARSER = 2  # degrees left out, each way, in the coarser model behind the error estimate
 
@@ -120,6 +120,49 @@ def load_vector(sheet, load, functions):
         fy = _ramp(along_y, {"near": -1, "far": 1}.get(load.deep, 0))
         scale = load.size * sheet.length * sheet.width / 4
     return scale / sheet.bending_stiffness * fx[functions.i] * fy[functions.j]
+
+
+def fine_flat(sheet, load, degrees, parity):
+    """Legendre series of the deflection of the sheet made flat, at degrees too high for a full matrix.
+
+    The functions overlap only with near neighbours in degree, so the matrix is banded. For point loads, see `press`.
+    """
+    e = sheet.edges
+    along_x = bending_basis(e.land.bending, e.rod.bending, degrees[0])
+    along_y = bending_basis(e.near_frame.bending, e.far_frame.bending, degrees[1], parity)
+    nx, ny = len(along_x), len(along_y)
+    w = Functions(along_x, along_y, np.tile(np.arange(nx), ny), np.repeat(np.arange(ny), nx), 0)
+    return w.series(solveh_banded(_banded_bending_matrix(sheet, along_x, along_y), load_vector(sheet, load, w),
+                                  lower=True, overwrite_ab=True, check_finite=False))
+
+
+def _banded_bending_matrix(sheet, along_x, along_y):
+    """Lower bands of the bending matrix, functions listed along x first; the terms are those of the energy above."""
+    sx, sy, nu = 2 / sheet.length, 2 / sheet.width, sheet.poisson
+    both = sx * sy
+    scale = np.array([sx**4 / both, sy**4 / both, nu * both, nu * both, 2 * (1 - nu) * both])
+    across = _diagonals(along_x, ((2, 2), (0, 0), (2, 0), (0, 2), (1, 1)))
+    along = _diagonals(along_y, ((0, 0), (2, 2), (0, 2), (2, 0), (1, 1))) * scale
+    nx, ny, reach_x, reach_y = len(along_x), len(along_y), len(across) // 2, len(along) // 2
+    bands = np.zeros((reach_y * nx + reach_x + 1, ny, nx))
+    for dy in range(reach_y + 1):
+        for dx in range(-reach_x if dy else 0, reach_x + 1):
+            bands[dy * nx + dx] += along[reach_y + dy] @ across[reach_x + dx].T
+    return bands.reshape(len(bands), -1)
+
+
+@lru_cache(maxsize=64)
+def _diagonals(basis, orders):
+    """Diagonals of the one-dimensional matrices: entry (d + reach, i, term) is that of functions i + d and i."""
+    near = np.abs(np.subtract.outer(basis.degrees, basis.degrees)) <= 4
+    n, reach = len(basis), int(np.max(np.abs(np.subtract(*np.nonzero(near)))))
+    table = np.zeros((2 * reach + 1, n, len(orders)))
+    for k, (p, q) in enumerate(orders):
+        matrix = product_integral(basis, p, basis, q) * near
+        for d in range(-reach, reach + 1):
+            here = np.arange(max(0, -d), min(n, n - d))
+            table[d + reach, here, k] = matrix[here + d, here]
+    return table
 
 
 def _ramp(basis, side):
