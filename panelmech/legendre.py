@@ -106,9 +106,7 @@ def _bending_freedoms(end):
 
 
 def _cubic_ends():
-    """Legendre coefficients of the cubics with unit value, unit slope at the low and the high end: (2, 2,
-    4).
-    """
+    """Legendre coefficients of the cubics with unit value, unit slope at the low and the high end: (2, 2, 4)."""
     value = legendre.legvander([-1.0, 1.0], 3)
     slope = legendre.legval([-1.0, 1.0], legendre.legder(np.eye(4))).T
     rows = np.linalg.inv(np.stack([value[0], slope[0], value[1], slope[1]])).T
@@ -116,9 +114,7 @@ def _cubic_ends():
 
 
 def _linear_ends():
-    """Legendre coefficients of the linear functions that are one at the low and at the high end: (2, 1,
-    2).
-    """
+    """Legendre coefficients of the linear functions that are one at the low and at the high end: (2, 1, 2)."""
     return np.array([[[0.5, -0.5]], [[0.5, 0.5]]])
 
 
@@ -147,9 +143,7 @@ def _twice_integrated(n):
 
 
 def _basis(ends, bubbles, degree, parity, nodes, order):
-    """Sort, keep the wanted parity, scale to unit energy of derivative `order`, and tabulate on Gauss
-    nodes.
-    """
+    """Sort, keep the wanted parity, scale to unit energy of derivative `order`, and tabulate on Gauss nodes."""
     _check(degree >= 4, f"degree {degree}: must be 4 or more")
     if parity != "all":
         bubbles = [row for row in bubbles if (len(row) - 1) % 2 == (parity == "odd")]
@@ -165,9 +159,7 @@ def _basis(ends, bubbles, degree, parity, nodes, order):
 
 
 def _energy_norm(coefficients, order):
-    """Root of the integral of the squared derivative; of the function itself where that derivative
-    vanishes.
-    """
+    """Root of the integral of the squared derivative; of the function itself where that derivative vanishes."""
     def norm(rows):
         return np.sqrt((rows**2 * (2.0 / (2 * np.arange(rows.shape[1]) + 1))).sum(axis=1))
     energy = norm(legendre.legder(coefficients.T, order).T)

@@ -119,7 +119,7 @@ class Press:
     def moments(self, x, y):
         """Bending moments per metre (M_x, M_y, M_xy) [N m/m] at x, y [m]; positive with tension outside.
 
-        M_x = -D (w,xx + nu w,yy) and so on (Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, eq. 101-102).
+        M_x = -D (w,xx + nu w,yy) and so on (Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, ch. 4).
         """
         return bending_moments(self.sheet, self.deflection, x, y)
 

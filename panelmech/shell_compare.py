@@ -1,5 +1,4 @@
-"""One framed sheet, bent and flat: how much of a gain comes from the clamped land and how much from the
-curvature.
+"""One framed sheet, bent and flat: how much of a gain comes from the clamped land and how much from the curvature.
 
 Three flat sheets stand beside the bent one, each changed in one thing, so the shares multiply to the whole:
 
@@ -28,8 +27,7 @@ __all__ = ["Exponents", "Shares", "SheetComparison", "compare_sheet", "growth_ex
 
 @dataclass(frozen=True)
 class Shares:
-    """One quantity for the bent sheet, the flat one, the flat one with its land only supported, and the
-    wedge's sheet.
+    """One quantity for the bent sheet, the flat one, the flat one with its land only supported, and the wedge's sheet.
 
     what: the quantity, unit in brackets. in_plane: 'diaphragm' or 'held'. The ratios are of the left to the
     right: below 1 means less deflection, or a lower critical load.

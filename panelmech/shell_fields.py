@@ -81,9 +81,7 @@ def strain_peak(sheet, fields, kind):
 
 
 def face_strains(sheet, fields, x, y):
-    """Membrane and outer-face bending strain (eps_x, eps_y, gamma) at x, y [m]; two arrays of shape (3,
-    ...).
-    """
+    """Membrane and outer-face bending strain (eps_x, eps_y, gamma) at x, y [m]; two arrays of shape (3, ...)."""
     series = _strain_series(sheet, fields)
     values = np.stack([Field(c, sheet.length, sheet.width)(x, y) for c in series])
     kappa = legendre.legval(2 * np.asarray(x, float) / sheet.length - 1, _curvature_series(sheet))
@@ -91,9 +89,7 @@ def face_strains(sheet, fields, x, y):
 
 
 def largest_principal(strain):
-    """The principal strain of larger magnitude, with its sign, of (eps_x, eps_y, gamma) stacked first: shape
-    (...).
-    """
+    """The principal strain of larger magnitude, with its sign, of (eps_x, eps_y, gamma) stacked first: shape (...)."""
     mean, half = 0.5 * (strain[0] + strain[1]), np.hypot(0.5 * (strain[0] - strain[1]), 0.5 * strain[2])
     return np.where(mean >= 0, mean + half, mean - half)
 
@@ -130,9 +126,7 @@ def _split(values, kappa):
 
 
 def _curvature_series(sheet):
-    """Legendre coefficients of the curvature along x: the polynomial through its values on the Gauss
-    nodes.
-    """
+    """Legendre coefficients of the curvature along x: the polynomial through its values on the Gauss nodes."""
     nodes, weights = gauss(CURVATURE_NODES)
     order = np.arange(CURVATURE_NODES)
     return (order + 0.5) * ((weights * sheet.curvature_values) @ legendre.legvander(nodes, CURVATURE_NODES - 1))

@@ -228,15 +228,12 @@ def hydrostatic_along_chord(pressure, deep="land"):
 
 
 def hydrostatic_along_span(pressure, deep="far"):
-    """Pressure from zero to `pressure` [Pa] in a straight line along the span; deep end the 'near' or 'far'
-    frame.
-    """
+    """Pressure from zero to `pressure` [Pa] in a straight line along the span; deep end the 'near' or 'far' frame."""
     return Load("span", _finite(pressure, "pressure"), _one_of(deep, ("near", "far")))
 
 
 def point_force(force, x=None, y=None, footprint=0.0):
-    """A force [N] at (x, y) [m], by default in the middle, spread evenly over a square of side `footprint`
-    [m].
+    """A force [N] at (x, y) [m], by default in the middle, spread evenly over a square of side `footprint` [m].
 
     With no footprint the deflection is right but the strain under the force has no limit in thin-sheet
     theory.
@@ -247,9 +244,7 @@ def point_force(force, x=None, y=None, footprint=0.0):
 
 
 def curvature_stations(length):
-    """Arclengths at which sampled curvature is wanted [m], shape (CURVATURE_NODES,), from the land to the
-    rod.
-    """
+    """Arclengths at which sampled curvature is wanted [m], shape (CURVATURE_NODES,), from the land to the rod."""
     return 0.5 * length * (1.0 + gauss(CURVATURE_NODES)[0])
 
 

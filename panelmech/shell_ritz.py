@@ -83,17 +83,13 @@ class Family:
 
 
 def parities(edges):
-    """The parities along the span to be solved: two small problems where both frames are alike, else one
-    large.
-    """
+    """The parities along the span to be solved: two small problems where both frames are alike, else one large."""
     return ("even", "odd") if edges.mirror else ("all",)
 
 
 @lru_cache(maxsize=16)
 def family(sheet, degrees, parity):
-    """`Family` of a `FramedSheet` with polynomial `degrees` (x, y); kept for the last few sheets asked
-    for.
-    """
+    """`Family` of a `FramedSheet` with polynomial `degrees` (x, y); kept for the last few sheets asked for."""
     u, v, w = sets = function_sets(sheet.edges, degrees, parity)
     bending, geometric = _bending_matrix(sheet, w), _geometric_matrix(sheet, w)
     if sheet.is_flat:

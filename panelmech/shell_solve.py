@@ -18,7 +18,7 @@ FINE_DEGREES = (40, 140)  # range of the degrees for the sharp part of a point f
 
 
 def displacements(sheet, load, degrees):
-    """Fields (u, v, w) at `degrees` and of the coarser model, then the deflection, its coarser version and the doubt [m].
+    """Fields (u, v, w) at `degrees` and of the coarser model, then the deflection, a coarser one and the doubt [m].
 
     u, v, w are `Field`s. Away from point forces the deflection is w itself and the doubt beyond the coarser model zero.
     """
