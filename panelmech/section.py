@@ -5,12 +5,12 @@ The section for comparison is the two sheets alone over the free length, with sq
 element is (1 - th' z) dz ds. Integrating over z by hand leaves smooth integrals along the mid-surface, taken by Gauss
 quadrature (exact to rounding, tested).
 
-Torsion: one closed cell between the mid-surfaces from the land end to the line through the two contacts, its closures at
-land and rod taken as rigid: J = 4 A^2 / (2 s_c / t), Bredt's formula (Megson, Introduction to Aircraft Structural
-Analysis, eq. 17.1). An upper bound for the sheets alone.
+Torsion: one closed cell between the mid-surfaces from the land end to the line through the two contacts, its
+closures at land and rod taken as rigid: J = 4 A^2 / (2 s_c / t), Bredt's formula (Megson, Introduction to Aircraft
+Structural Analysis, eq. 17.1). An upper bound for the sheets alone.
 
-The flat wedge is the reference: the same sheets, rod and setback, but hinged at the land end, so straight and tangent to
-the rod.
+The flat wedge is the reference: the same sheets, rod and setback, but hinged at the land end, so straight and
+tangent to the rod.
 """
 
 from __future__ import annotations
@@ -22,18 +22,19 @@ import numpy as np
 from . import elastica
 from .bend import Bend
 
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
-_NODES, _WEIGHTS = 0.5 * (_NODES + 1.0), 0.5 * _WEIGHTS
+NODES, WEIGHTS = np.polynomial.legendre.leggauss(12)
+NODES, WEIGHTS = 0.5 * (NODES + 1.0), 0.5 * WEIGHTS  # on 0..1
 
 
 @dataclass(frozen=True, eq=False)
 class Section:
     """Properties of a section of two sheets; floats or arrays.
 
-    `area` [m2]; `centroid_x` from the land end [m]; `i_chord`, second moment about the chord line, the weak axis that a side
-    force bends [m4]; `i_normal`, about the axis normal to the chord through the centroid [m4]; `torsion_constant` of the
-    closed cell [m4]; `enclosed_area` between the inner faces, land end to mouth [m2]; `mass_per_length` of the two sheets
-    [kg per metre of span]; `curve_moment`, second moment of one sheet about its own axis parallel to the chord [m4].
+    `area` [m2]; `centroid_x` from the land end [m]; `i_chord`, second moment about the chord line, the weak axis
+    that a side force bends [m4]; `i_normal`, about the axis normal to the chord through the centroid [m4];
+    `torsion_constant` of the closed cell [m4]; `enclosed_area` between the inner faces, land end to mouth [m2];
+    `mass_per_length` of the two sheets [kg per metre of span]; `curve_moment`, second moment of one sheet about its
+    own axis parallel to the chord [m4].
     """
 
     area: float | np.ndarray
@@ -50,20 +51,46 @@ class Section:
 class Wedge:
     """The flat wedge of the same sheets and rod; floats or arrays.
 
-    `angle` of each sheet to the chord line [rad]; `contact_arclength` [m]; `spacer_position` [m]; `mouth` [m];
-    `outer_thickness` at the front edge [m]; `start` y of the mid-surface at the land end [m]; `free_length` [m];
-    `sheet_thickness` [m]. nan where the straight sheets cannot touch the rod.
+    Stored: the inputs [m]; `start`, y of the mid-surface at the land end [m]; `angle` of each sheet to the chord
+    line [rad]; `contact_arclength` [m]; `spacer_position` [m]; `mouth` [m]; `outer_thickness` at the front edge
+    [m]. nan where the straight sheets cannot touch the rod. The other names are those of `Bend`.
     """
 
     free_length: float | np.ndarray
     sheet_thickness: float | np.ndarray
     spacer_diameter: float | np.ndarray
+    setback: float | np.ndarray
     start: float | np.ndarray
     angle: float | np.ndarray
     contact_arclength: float | np.ndarray
     spacer_position: float | np.ndarray
     mouth: float | np.ndarray
     outer_thickness: float | np.ndarray
+
+    @property
+    def contact_angle(self):
+        """The angle of the straight sheets [rad]."""
+        return self.angle
+
+    @property
+    def contact_x(self):
+        """x of the contact on the mid-surface [m]."""
+        return self.contact_arclength * np.cos(self.angle)
+
+    @property
+    def contact_y(self):
+        """y of the contact on the mid-surface of the upper sheet [m]."""
+        return self.start + self.contact_arclength * np.sin(self.angle)
+
+    @property
+    def overhang(self):
+        """Sheet in front of the contact [m]."""
+        return self.free_length - self.contact_arclength
+
+    @property
+    def cell_area(self):
+        """Area between the two mid-surfaces from x = 0 to the line through the contacts [m2]."""
+        return self.contact_x * (self.start + self.contact_y)
 
     def outline(self):
         """Mid-surface of the upper sheet: x and y [m] of its two ends, the ends along a last axis."""
@@ -75,12 +102,13 @@ class Wedge:
 def solve_wedge(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, setback=0.0) -> Wedge:
     """The flat wedge over the same rod; arguments as for `solve_bend`, floats or arrays.
 
-    A straight sheet from (0, y0) at angle a, tangent to the rod, with the same definition of the setback, gives
-    L sin a cos a - (e + R) sin a - R + (g/2) cos a + (t/2) cos a (1 - cos a) = 0; the smaller root is taken (derived here).
-    nan where there is none.
+    A straight sheet from (0, y0) at angle a, tangent to the rod, with the same definition of the setback, gives L
+    sin a cos a - (e + R) sin a - R + (g/2) cos a + (t/2) cos a (1 - cos a) = 0; the smaller root is taken (derived
+    here). nan where there is none.
     """
-    length, t, d, g, e = np.broadcast_arrays(*(np.asarray(v, dtype=float) for v in (
-        free_length, sheet_thickness, spacer_diameter, bond_line, setback)))
+    length, t, d, g, e = np.broadcast_arrays(
+        *(np.asarray(v, dtype=float) for v in (free_length, sheet_thickness, spacer_diameter, bond_line, setback))
+    )
     radius = 0.5 * d
     with np.errstate(all="ignore"):
         a = np.maximum((radius - 0.5 * g) / (length - e - radius), 1e-12)
@@ -97,30 +125,34 @@ def solve_wedge(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, se
         good = (radius > 0.5 * g) & (contact > 0) & (contact <= length) & (np.abs(miss) < 1e-13 * length)
         a, contact = np.where(good, a, np.nan), np.where(good, contact, np.nan)
         half_mouth = radius * c + (length - contact) * s
-    values = (length, t, d, 0.5 * (t + g), a, contact, contact * c + (radius + 0.5 * t) * s, 2.0 * half_mouth,
-              2.0 * (half_mouth + t * c))
+    values = (
+        length,
+        t,
+        d,
+        e,
+        0.5 * (t + g),
+        a,
+        contact,
+        contact * c + (radius + 0.5 * t) * s,
+        2.0 * half_mouth,
+        2.0 * (half_mouth + t * c),
+    )
     return Wedge(*(float(v) for v in values)) if length.ndim == 0 else Wedge(*values)
 
 
 def bent_pair(bend: Bend, density=0.0) -> Section:
     """Section of the two bent sheets; `density` [kg/m3]; floats or arrays of the bend's shape."""
-    t = bend.sheet_thickness
-    pieces = _curved_moments(bend), _straight_moments(bend.contact_x, bend.contact_y, bend.contact_angle, bend.overhang, t)
-    moments = [a + b for a, b in zip(*pieces, strict=True)]
-    torsion = 2.0 * bend.cell_area**2 * t / bend.contact_arclength
-    return _section(moments, bend.free_length, t, torsion, bend.enclosed_area, density)
+    return _section(bend, bend.enclosed_area, density)
 
 
 def wedge_pair(wedge: Wedge, density=0.0) -> Section:
     """Section of the two straight sheets of the flat wedge; `density` [kg/m3]; floats or arrays."""
-    t, length, a, arc, start = (wedge.sheet_thickness, wedge.free_length, wedge.angle, wedge.contact_arclength, wedge.start)
-    moments = _straight_moments(0.0 * length, start, a, length, t)
-    cell = 2.0 * arc * np.cos(a) * (start + 0.5 * arc * np.sin(a))
-    h, s, c = 0.5 * t, np.sin(a), np.cos(a)
+    t, length, start = wedge.sheet_thickness, wedge.free_length, wedge.start
+    h, s, c = 0.5 * t, np.sin(wedge.angle), np.cos(wedge.angle)
     tip = start + length * s
     inner = length * c * 0.5 * (start + tip) - length * h + (tip - 0.5 * h * c) * h * s - (start - 0.5 * h * c) * h * s
     corner = 0.5 * (h * s) * (start - h * c + start - h)  # between the square-cut end and the land end, x = 0
-    return _section(moments, length, t, 2.0 * cell**2 * t / arc, 2.0 * (inner + corner), density)
+    return _section(wedge, 2.0 * (inner + corner), density)
 
 
 def bent_section(design) -> Section:
@@ -133,8 +165,21 @@ def flat_wedge_section(design) -> Section:
     return wedge_pair(design.wedge(), design.sheet.density)
 
 
+def sheet_moments(shape: Bend | Wedge):
+    """Integrals of x [m3], y [m3], x^2 [m4] and y^2 [m4] over the solid section of the upper sheet, land end to
+    front edge."""
+    if isinstance(shape, Wedge):
+        return _straight_moments(
+            0.0 * shape.free_length, shape.start, shape.angle, shape.free_length, shape.sheet_thickness
+        )
+    ahead = _straight_moments(
+        shape.contact_x, shape.contact_y, shape.contact_angle, shape.overhang, shape.sheet_thickness
+    )
+    return tuple(a + b for a, b in zip(_curved_moments(shape), ahead, strict=True))
+
+
 def _straight_moments(x, y, angle, length, t):
-    """Integrals of x, y, x^2, y^2 over one straight piece of sheet that starts at (x, y) on the mid-surface."""
+    """The integrals of `sheet_moments` over one straight piece of sheet that starts at (x, y) on the mid-surface."""
     s, c = np.sin(angle), np.cos(angle)
     first_x = t * length * (x + 0.5 * length * c)
     first_y = t * length * (y + 0.5 * length * s)
@@ -144,35 +189,61 @@ def _straight_moments(x, y, angle, length, t):
     return first_x, first_y, second_x, second_y
 
 
-def _curved_moments(bend: Bend):
-    """The same integrals over the curved piece of one bent sheet, land end to contact.
+def wall_stations(shape: Bend | Wedge):
+    """Upper sheet between land end and contact at Gauss's stations, along a last axis: x, y [m], sin and cos of its
+    angle, and arclength per unit of the running variable v on 0..1 [m], so that int f ds = sum(f * rate * WEIGHTS).
 
-    With psi = th_c v^2 the arclength element is smooth in v: ds = sqrt(2 th_c) sqrt(psi / sin psi) dv / k, so Gauss's rule
-    on 0 <= v <= 1 converges geometrically.
+    With psi = th_c (1 - v)^2, from the contact, the arclength element of the elastica is smooth in v:
+    ds = sqrt(2 th_c) sqrt(psi / sin psi) dv / k, so Gauss's rule converges geometrically.
     """
-    angle, k, px, py, t = (np.asarray(q)[..., None] for q in (
-        bend.contact_angle, bend.wavenumber, bend.contact_x, bend.contact_y, bend.sheet_thickness))
-    psi = angle * _NODES**2
+    column = [
+        np.asarray(q)[..., None]
+        for q in (shape.contact_angle, shape.contact_x, shape.contact_y, shape.contact_arclength)
+    ]
+    angle, px, py, arc = column
+    if isinstance(shape, Wedge):
+        s, c = np.sin(angle) + 0.0 * NODES, np.cos(angle) + 0.0 * NODES
+        return px * NODES, py - arc * s * (1.0 - NODES), s, c, arc + 0.0 * NODES
+    k = np.asarray(shape.wavenumber)[..., None]
+    psi = angle * (1.0 - NODES) ** 2
     s, c = np.sin(angle), np.cos(angle)
-    local_s, local_c = np.sin(angle - psi), np.cos(angle - psi)
     along, across = elastica.along(psi), elastica.across(psi)
     x, y = px - (along * c + across * s) / k, py - (along * s - across * c) / k
-    ds = 2.0 * angle * _NODES / (along * k) * _WEIGHTS
-    curvature, cubic = k * along, t**3 / 12.0
+    return x, y, np.sin(angle - psi), np.cos(angle - psi), 2.0 * angle * (1.0 - NODES) / (along * k)
+
+
+def _curved_moments(bend: Bend):
+    """The integrals of `sheet_moments` over the curved piece of one bent sheet, land end to contact."""
+    x, y, s, c, rate = wall_stations(bend)
+    angle, k, t = (np.asarray(q)[..., None] for q in (bend.contact_angle, bend.wavenumber, bend.sheet_thickness))
+    curvature, cubic = k * elastica.along(angle * (1.0 - NODES) ** 2), t**3 / 12.0
+    ds = rate * WEIGHTS
 
     def total(values):
         out = np.sum(values * ds, axis=-1)
         return float(out) if out.ndim == 0 else out
 
-    return (total(x * t + local_s * curvature * cubic), total(y * t - local_c * curvature * cubic),
-            total(x * x * t + (local_s**2 + 2.0 * x * local_s * curvature) * cubic),
-            total(y * y * t + (local_c**2 - 2.0 * y * local_c * curvature) * cubic))
+    return (
+        total(x * t + s * curvature * cubic),
+        total(y * t - c * curvature * cubic),
+        total(x * x * t + (s**2 + 2.0 * x * s * curvature) * cubic),
+        total(y * y * t + (c**2 - 2.0 * y * c * curvature) * cubic),
+    )
 
 
-def _section(moments, length, t, torsion, enclosed, density) -> Section:
-    first_x, first_y, second_x, second_y = moments
-    sheet = length * t
+def _section(shape, enclosed, density) -> Section:
+    first_x, first_y, second_x, second_y = sheet_moments(shape)
+    t = shape.sheet_thickness
+    sheet = shape.free_length * t
     centroid = first_x / sheet
-    return Section(area=2.0 * sheet, centroid_x=centroid, i_chord=2.0 * second_y,
-                   i_normal=2.0 * (second_x - sheet * centroid**2), torsion_constant=torsion, enclosed_area=enclosed,
-                   mass_per_length=2.0 * sheet * density, curve_moment=second_y - first_y**2 / sheet)
+    torsion = 2.0 * shape.cell_area**2 * t / shape.contact_arclength
+    return Section(
+        area=2.0 * sheet,
+        centroid_x=centroid,
+        i_chord=2.0 * second_y,
+        i_normal=2.0 * (second_x - sheet * centroid**2),
+        torsion_constant=torsion,
+        enclosed_area=enclosed,
+        mass_per_length=2.0 * sheet * density,
+        curve_moment=second_y - first_y**2 / sheet,
+    )
