@@ -11,14 +11,14 @@ PACKAGE = Path(__file__).resolve().parents[1] / "panelmech"
 # Top first. A module may import from the entries above its own; modules in one entry do not import each other.
 FLOW = (
     ("units",),
-    ("_stock_checks",), ("_stock",), ("_entry_schema",), ("_entries",), ("materials",),
+    ("_stock_checks",), ("_stock_record",), ("_stock",), ("_entry_schema",), ("_entries",), ("materials",),
     ("legendre", "collocation"),
     ("elastica",), ("bend",),
     ("strip_cases", "strip_equations"), ("strip",), ("strip_exact",),
-    ("forming", "section"),
+    ("forming", "section"), ("whole",),
     ("design",),
-    ("shell_input",), ("shell_fields", "shell_ritz"), ("shell",), ("shell_compare",),
-    ("quantities",), ("checks",), ("study",),
+    ("shell_input",), ("shell_fields", "shell_ritz"), ("shell_solve",), ("shell",), ("shell_compare",),
+    ("quantities",), ("checks",), ("study",), ("regression",),
     ("look",), ("plots", "picture"),
     ("note",),
     ("bench",),
