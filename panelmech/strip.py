@@ -129,12 +129,14 @@ def wedge_strip_response(bend, bending_stiffness, load, *, nodes=NODES, stations
 
 
 def positive_stiffness(value):
+    """The bending stiffness as a float [N m]; ValueError unless it is one positive number."""
     if not (np.ndim(value) == 0 and np.isfinite(value) and value > 0):
         raise ValueError(f"bending_stiffness is {value!r}; it must be one positive number [N m] (per metre of span).")
     return float(value)
 
 
 def bent_base(bend, bending_stiffness):
+    """The bent state a strip is linearised about. ValueError for an array of bends or an infeasible one."""
     if np.ndim(bend.contact_angle) != 0:
         raise ValueError("The strip takes one bend at a time; this one is an array of designs. Pick one and solve it.")
     if not np.isfinite(bend.contact_angle):
