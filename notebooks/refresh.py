@@ -1,6 +1,6 @@
-"""Run the notebooks and store their outputs so that a second run changes no byte.
+"""Run the notebooks and store their outputs so that a second run changes no byte; draw the pictures of the studies.
 
-    python notebooks/refresh.py                  every notebook of this folder
+    python notebooks/refresh.py                  every notebook of this folder, and pictures/ from studies/
     python notebooks/refresh.py 01_bend.ipynb    some
     python notebooks/refresh.py --check          change nothing; end with 1 if one is out of date
 
@@ -92,16 +92,30 @@ def refresh(path, check=False):
     return changed
 
 
+def draw(study, check=False):
+    """Draw the section of a study file into pictures/ (or with `check` only compare); tell whether it had changed."""
+    from panelmech import Design, evaluate
+    from panelmech.picture import section_picture
+    path = HERE / "pictures" / f"{study.stem}.svg"
+    fresh = section_picture(evaluate(Design.load(study))) + "\n"
+    changed = not path.exists() or path.read_text(encoding="utf-8") != fresh
+    if changed and not check:
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(fresh, encoding="utf-8", newline="\n")
+    return changed
+
+
 def main(words=None):
     parser = argparse.ArgumentParser(description="Run the notebooks and store their outputs.")
     parser.add_argument("notebooks", nargs="*", type=Path, help="default: all of this folder")
     parser.add_argument("--check", action="store_true", help="compare only, change nothing")
     options = parser.parse_args(words)
-    paths = options.notebooks or sorted(HERE.glob("*.ipynb"))
-    paths = [path if path.exists() else HERE / path for path in paths]
+    books = [path if path.exists() else HERE / path for path in options.notebooks] or sorted(HERE.glob("*.ipynb"))
+    studies = [] if options.notebooks else sorted((HERE / "studies").glob("*.json"))
+    jobs = [(draw, path) for path in studies] + [(refresh, path) for path in books]
     changed = 0
-    for path in paths:
-        moved = refresh(path, options.check)
+    for job, path in jobs:
+        moved = job(path, options.check)
         changed += moved
         print(f"{path.name}: {('out of date' if options.check else 'stored anew') if moved else 'unchanged'}")
     return 1 if options.check and changed else 0

@@ -36,6 +36,14 @@ def test_links_between_notebooks_lead_somewhere():
             assert ":" in target or (path.parent / target).exists(), f"{path.name} links to {target}"
 
 
+@pytest.mark.parametrize("path", sorted((rules.NOTEBOOKS / "studies").glob("*.json")), ids=lambda path: path.stem)
+def test_pictures_of_the_studies_are_up_to_date(path):
+    from panelmech import Design, evaluate
+    from panelmech.picture import section_picture
+    stored = rules.NOTEBOOKS / "pictures" / f"{path.stem}.svg"
+    assert stored.read_text(encoding="utf-8") == section_picture(evaluate(Design.load(path))) + "\n"
+
+
 # ----- the rules themselves: a clean notebook passes, and each kind of dirt is seen -----
 
 def a_clean_notebook():

@@ -3,7 +3,7 @@
     python tests/browser/look.py notebooks/01_bend.ipynb --out out/look
     python tests/browser/look.py notebooks/01_bend.ipynb --out out/look --width 1280 --dark --app
     python tests/browser/look.py notebooks/01_bend.ipynb --out out/look --press spacer_diameter:ArrowRight:10
-    python tests/browser/look.py out/leeboard/note.html --out out/look        (any HTML file or picture, too)
+    python tests/browser/look.py out/leeboard/note.html --out out/look        (any HTML or SVG file, too)
 
 Saves <name>.png (the whole page in one tall picture), the same cut into screenfuls <name>-part1.png, ...
 where it is long, <name>-screen.png (the first screenful) and, where it has a panel (class pm-panel),
@@ -94,7 +94,10 @@ def look_at_notebook(context, options, watch):
 def look_at_file(context, options, watch):
     page = context.new_page()
     watch.follow(page)
-    page.goto(options.notebook.resolve().as_uri())
+    if options.notebook.suffix == ".svg":        # a bare SVG makes no page that can be photographed
+        page.set_content(options.notebook.read_text(encoding="utf-8"))
+    else:
+        page.goto(options.notebook.resolve().as_uri())
     base = options.out / stem(options)
     page.screenshot(path=f"{base}.png", full_page=True)
     cut_in_parts(base)
