@@ -45,7 +45,8 @@ _STRAIN = (1e-7, 0.2)
 _GPA, _MPA = ("gpa", 9, "pa"), ("mpa", 6, "pa")
 _PERCENT = ("percent", -2, "fraction")
 _DENSITY = Item("density", 1.0, 3e4, (("_kg_m3", (0,)),), required=True)
-_MODULUS = Item("modulus", 1e6, 2e12, _one(*_GPA), required=True)
+_MODULI = (1e6, 2e12)
+_MODULUS = Item("modulus", *_MODULI, _one(*_GPA), required=True)
 _POISSON = Item("poisson", 0.0, 0.5, required=True)
 _STRENGTH = Item("strength", 1e4, 2e10, _one(*_MPA))
 
@@ -61,7 +62,10 @@ def _tabled(field, limits, unit):
 SCHEMAS = {
     Sheet: (
         _MODULUS,
-        _tabled("modulus_table", (1e6, 2e12), _GPA),
+        _tabled("modulus_table", _MODULI, _GPA),
+        Item("span_modulus", *_MODULI, _one(*_GPA)),
+        _tabled("span_table", _MODULI, _GPA),
+        Item("shear_modulus", *_MODULI, _one(*_GPA)),
         _POISSON,
         _DENSITY,
         Item("permanent_strain_limit", *_STRAIN, _one(*_PERCENT)),

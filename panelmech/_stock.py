@@ -7,7 +7,7 @@ is worked out from several figures it carries the weakest basis among them.
 
 import math
 from collections.abc import Mapping
-from dataclasses import KW_ONLY, dataclass, field, replace
+from dataclasses import KW_ONLY, dataclass, field
 
 import numpy as np
 
@@ -17,66 +17,18 @@ from panelmech._stock_checks import (
     ReadOnlyMap,
     elastic,
     lengths,
-    notes_of,
     number,
-    quantity_of,
     refuse,
     table_of,
     tolerance,
-    who,
 )
+from panelmech._stock_record import Record
 
 _TABLE_END_SLACK = 1e-9  # relative; lets 3.6 * 1e-3 count as 3.6 mm at the end of a table
 
 
-class _Record:
-    """What all four records share: a name, a source, and the basis of each quantity."""
-
-    QUANTITIES = ()
-
-    def basis_of(self, quantity):
-        """(basis, source text) of one quantity; basis is one of `BASES`.
-
-        A quantity for which nothing was stated rests on the record's own `source`, basis "user"; one that has
-        no value is always "no basis". ValueError for a name that is no quantity of this record.
-        """
-        if quantity not in self.QUANTITIES:
-            allowed = ", ".join(self.QUANTITIES)
-            raise ValueError(f"{who(self)} has no quantity {quantity!r}; allowed: {allowed}")
-        value, basis = getattr(self, quantity), self.bases.get(quantity)
-        if value is None or value == ():
-            text = self.sources.get(quantity) if basis == "no basis" else None
-            return "no basis", text or "no value is given"
-        return basis or "user", self.sources.get(quantity, self.source or "no source is stated")
-
-    def with_own(self, source="the user's own value", **changes):
-        """A copy with the user's own values [SI, by field name], each with basis "user" and the text `source`.
-
-        A value given for a quantity that has a table over thickness takes the place of the table.
-        """
-        sources, bases = dict(self.sources), dict(self.bases)
-        for name in list(changes):
-            quantity = quantity_of(name)
-            if quantity in self.QUANTITIES:
-                sources[quantity], bases[quantity] = source, "user"
-            if name in TABLED and hasattr(self, TABLED[name]):
-                changes.setdefault(TABLED[name], None)
-        return replace(self, **{"sources": sources, "bases": bases} | changes)
-
-    def _check_common(self):
-        for name in ("name", "source"):
-            if not isinstance(getattr(self, name), str):
-                refuse(self, name, "a text")
-        if not self.name.strip():
-            refuse(self, "name", "a text that is not empty")
-
-    def _check_notes(self):
-        for name in ("sources", "bases"):
-            notes_of(self, name)
-
-
 @dataclass(frozen=True)
-class Sheet(_Record):
+class Sheet(Record):
     """A kind of sheet stock, in the direction it is bent in.
 
     name, source: text. modulus [Pa] in bending along the chord. poisson [-] 0 to below 0.5; for a sheet that
@@ -84,12 +36,17 @@ class Sheet(_Record):
     permanent_strain_limit, forming_strain_limit: greatest surface strain [-] for good, and on the day of
     bending; positive and below 0.2, or None where there is no basis. Keep the two apart.
 
-    Optional: strength [Pa], at which it breaks in bending, for metals the minimum yield; stock_thicknesses
-    [m]; thickness_tolerance (absolute [m], relative [-]), plus or minus absolute + relative * thickness, None
-    if unknown; grain, words on how the sheet lies. Where a quantity changes with thickness it has a table of
-    ((thickness [m], value), ...) with rising thickness in modulus_table, permanent_table, forming_table or
-    strength_table. The plain field is then the value used where no thickness is named (a limit: the lowest),
-    and `modulus_at` and its kin read the table. sources and bases: by quantity, a text and one of `BASES`.
+    Optional: span_modulus [Pa], of the sheet in tension and compression along the span, that is across the
+    direction it is bent in: the skins of a hollow part that bends along its span stretch and shorten. For
+    plywood that is another value than in bending, where the outer veneers count most. shear_modulus [Pa], in
+    the plane of the sheet, for torsion. Neither is worked out from modulus here, nor follows a changed one.
+    strength [Pa], at which it breaks in bending, for metals the minimum yield; stock_thicknesses [m];
+    thickness_tolerance (absolute [m], relative [-]), plus or minus absolute + relative * thickness, None if
+    unknown; grain, words on how the sheet lies. Where a quantity changes with thickness it has a table of
+    ((thickness [m], value), ...) with rising thickness in modulus_table, span_table, permanent_table,
+    forming_table or strength_table. The plain field is then the value used where no thickness is named (a
+    limit: the lowest), and `modulus_at` and its kin read the table. sources and bases: by quantity, a text and
+    one of `BASES`.
 
     Raises ValueError for a wrong type, a value that is not finite or out of range, an unknown basis.
     """
@@ -102,10 +59,13 @@ class Sheet(_Record):
     forming_strain_limit: float | None
     source: str
     _: KW_ONLY
+    span_modulus: float | None = None
+    shear_modulus: float | None = None
     strength: float | None = None
     stock_thicknesses: tuple = ()
     thickness_tolerance: tuple | None = None
     modulus_table: tuple | None = None
+    span_table: tuple | None = None
     permanent_table: tuple | None = None
     forming_table: tuple | None = None
     strength_table: tuple | None = None
@@ -114,8 +74,8 @@ class Sheet(_Record):
     bases: Mapping = field(default_factory=ReadOnlyMap)
 
     QUANTITIES = (
-        "modulus", "poisson", "density", "permanent_strain_limit", "forming_strain_limit", "strength",
-        "stock_thicknesses", "thickness_tolerance",
+        "modulus", "span_modulus", "shear_modulus", "poisson", "density", "permanent_strain_limit",
+        "forming_strain_limit", "strength", "stock_thicknesses", "thickness_tolerance",
     )  # fmt: skip
 
     def __post_init__(self):
@@ -125,7 +85,8 @@ class Sheet(_Record):
             refuse(self, "grain", "a text")
         for name in ("permanent_strain_limit", "forming_strain_limit"):
             number(self, name, high=GREATEST_STRAIN_LIMIT, optional=True)
-        number(self, "strength", optional=True)
+        for name in ("span_modulus", "shear_modulus", "strength"):
+            number(self, name, optional=True)
         lengths(self, "stock_thicknesses")
         tolerance(self)
         for quantity, table in TABLED.items():
@@ -141,6 +102,14 @@ class Sheet(_Record):
         logarithms of thickness and value.
         """
         return self._at("modulus", thickness)
+
+    def span_modulus_at(self, thickness):
+        """Modulus in tension and compression along the span [Pa]; nan without a basis, else as `modulus_at`."""
+        return self._at("span_modulus", thickness)
+
+    def shear_modulus_at(self, thickness):
+        """Shear modulus in the plane of the sheet [Pa], the same at every thickness; nan as `span_modulus_at`."""
+        return self._at("shear_modulus", thickness)
 
     def forming_limit_at(self, thickness):
         """Short-term forming limit on surface strain [-]; nan without a basis, else as `modulus_at`."""
@@ -163,7 +132,7 @@ class Sheet(_Record):
     def table_range(self, quantity):
         """(least, greatest) thickness [m] for which a quantity is known; None where there is no table.
 
-        quantity: "modulus", "permanent_strain_limit", "forming_strain_limit" or "strength".
+        quantity: "modulus", "span_modulus", "permanent_strain_limit", "forming_strain_limit" or "strength".
         """
         if quantity not in TABLED:
             raise ValueError(f"no quantity {quantity!r} depends on thickness; allowed: {', '.join(TABLED)}")
@@ -171,8 +140,11 @@ class Sheet(_Record):
         return None if table is None else (table[0][0], table[-1][0])
 
     def why_unknown(self, quantity, thickness):
-        """In words why a quantity is nan at this one thickness [m]; "" where it is known."""
-        limits = self.table_range(quantity)
+        """In words why a quantity is nan at this one thickness [m]; "" where it is known.
+
+        quantity: as for `table_range`, or "shear_modulus".
+        """
+        limits = None if quantity == "shear_modulus" else self.table_range(quantity)
         words = quantity.replace("_", " ")
         if math.isfinite(self._at(quantity, float(thickness))):
             return ""
@@ -186,7 +158,7 @@ class Sheet(_Record):
         )
 
     def _at(self, quantity, thickness):
-        value, table = getattr(self, quantity), getattr(self, TABLED[quantity])
+        value, table = getattr(self, quantity), getattr(self, TABLED.get(quantity, ""), None)
         t = np.asarray(thickness, dtype=float)
         usable = np.isfinite(t) & (t > 0)
         safe = np.where(usable, t, 1.0)
@@ -202,7 +174,7 @@ class Sheet(_Record):
 
 
 @dataclass(frozen=True)
-class Adhesive(_Record):
+class Adhesive(Record):
     """An adhesive for the land. toughness [J/m2]: opening (mode I) fracture energy, None where not known.
 
     Optional: shear_strength, tensile_strength, modulus [Pa]. Raises ValueError as `Sheet` does.
@@ -228,7 +200,7 @@ class Adhesive(_Record):
 
 
 @dataclass(frozen=True)
-class Spacer(_Record):
+class Spacer(Record):
     """Round stock for the spacer: modulus [Pa] along it, poisson [-], density [kg/m3].
 
     Optional: strength [Pa] in bending, for metals the minimum yield; stock diameters [m]; stock walls [m],
@@ -261,7 +233,7 @@ class Spacer(_Record):
 
 
 @dataclass(frozen=True)
-class Resin(_Record):
+class Resin(Record):
     """A cured potting resin: modulus [Pa], poisson [-], density [kg/m3]. ValueError as `Sheet`."""
 
     name: str

@@ -9,6 +9,7 @@ import numpy as np
 BASES = ("published", "maker's guide", "derived", "common practice", "from memory", "user", "no basis")
 TABLED = {
     "modulus": "modulus_table",
+    "span_modulus": "span_table",
     "permanent_strain_limit": "permanent_table",
     "forming_strain_limit": "forming_table",
     "strength": "strength_table",

@@ -13,6 +13,8 @@ own entries looks like the package's own:
     poisson = 0.15
     density_kg_m3 = 1800
     permanent_strain_limit_percent = 0.2
+    span_modulus_gpa = 17.0                         # may be left out: then bending along the span is unknown
+    shear_modulus_gpa = 4.0                         # may be left out: then torsion is unknown
 """
 
 import difflib
@@ -32,6 +34,7 @@ __all__ = [
     "sheet_from_entry", "sheet_to_entry", "spacer_from_entry", "spacer_to_entry",
 ]  # fmt: skip
 
+_FILES = ("sheets", "sheets_isotropic", "adhesives", "spacers", "resins")
 _KINDS = {"sheets": Sheet, "adhesives": Adhesive, "spacers": Spacer, "resins": Resin}
 
 
@@ -86,9 +89,9 @@ class Catalogue:
 
         The form: sheets, adhesives, spacers, resins, each a table of name to entry. An entry under a known
         name keeps what it does not give; a value it gives has basis "user" unless its sources state otherwise,
-        and takes the place of a table over thickness. A limit stated as a strain does not follow a changed
-        modulus. EntryError (a ValueError) for anything unknown, of a wrong type, not finite or implausible;
-        nothing in the file is run.
+        and takes the place of a table over thickness. A limit stated as a strain, a span modulus and a shear
+        modulus do not follow a changed modulus. EntryError (a ValueError) for anything unknown, of a wrong
+        type, not finite or implausible; nothing in the file is run.
         """
         entries, where = _read(source)
         unknown = [key for key in entries if key not in _KINDS]
@@ -105,8 +108,8 @@ def load_catalogue():
     """The catalogue that comes with the package, read afresh from its data files."""
     files = resources.files("panelmech") / "data"
     catalogue = Catalogue(*(Shelf() for _ in _KINDS))
-    for plural in _KINDS:
-        text = (files / f"{plural}.toml").read_text(encoding="utf-8")
+    for name in _FILES:
+        text = (files / f"{name}.toml").read_text(encoding="utf-8")
         catalogue = catalogue.with_entries(tomllib.loads(text))
     return catalogue
 

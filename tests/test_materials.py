@@ -203,8 +203,8 @@ def test_defaults_stand_first():
 
 
 def test_data_files_are_package_data():
-    folder = resources.files("panelmech") / "data"
-    assert {"sheets.toml", "adhesives.toml", "spacers.toml", "resins.toml"} <= {f.name for f in folder.iterdir()}
+    found = {file.name for file in (resources.files("panelmech") / "data").iterdir()}
+    assert {"sheets.toml", "sheets_isotropic.toml", "adhesives.toml", "spacers.toml", "resins.toml"} <= found
 
 
 # -- by thickness -------------------------------------------------------------------------------------------

@@ -70,6 +70,63 @@ def test_okoume_moduli_are_the_lamination_sum(mm, plies):
         assert sheet.modulus_at(mm * 1e-3) == pytest.approx(recomputed, abs=0.51e6)  # kept to the MPa
 
 
+def laminate(plies, veneer, thickness, along, across):
+    """(tension, bending) moduli [of E] along the face grain, by summing the plies from bottom to top.
+
+    The second road: the sum over plies of E times thickness over t, and of E times (z1**3 - z0**3) over t**3/4,
+    z from the middle of the sheet; the outer plies are what sanding leaves of them.
+    """
+    outer = (thickness - (plies - 2) * veneer) / 2
+    edges = np.cumsum([0, outer] + [veneer] * (plies - 2) + [outer]) - thickness / 2
+    moduli = np.where(np.arange(plies) % 2 == 0, along, across)
+    return np.sum(moduli * np.diff(edges)) / thickness, np.sum(moduli * np.diff(edges**3)) / (thickness**3 / 4)
+
+
+def test_ply_sums_of_hand_counted_sheets():
+    """One equal ply in three lies across, and has (1/3)**3 of the second moment; two in five lie across."""
+    np.testing.assert_allclose(laminate(3, 1.0, 3.0, 27.0, 0.0), [18.0, 26.0], rtol=1e-14)
+    np.testing.assert_allclose(laminate(5, 1.0, 5.0, 0.0, 125.0), [50.0, 26.0], rtol=1e-14)  # (27 - 1) of 125
+    np.testing.assert_allclose(laminate(7, 1.4, 9.2, 3.0, 3.0), [3.0, 3.0], rtol=1e-14)
+
+
+@pytest.mark.parametrize("mean", BIRCH)
+def test_birch_span_modulus_is_the_share_of_the_plies(mean):
+    """Tension and compression along the span; the bending values from the same sums are the remembered ones."""
+    plies, _, _, along, across = BIRCH[mean]
+    for name, e_face, e_core, bending in (("chord", 0.0, 17.5e9, across), ("span", 17.5e9, 0.0, along)):
+        tension, also_bending = laminate(plies, 1.4, mean, e_face, e_core)  # in the direction of the span
+        sheet = catalogue[f"birch plywood, face grain along {name}"]
+        assert sheet.span_modulus_at(mean * 1e-3) == pytest.approx(tension, abs=0.51e6)  # kept to the MPa
+        assert also_bending == pytest.approx(bending * 1e6, abs=0.51e6)  # remembered to the MPa
+
+
+@pytest.mark.parametrize(("mm", "plies"), [(4, 3), (6, 5), (9, 7), (12, 9), (18, 13)])
+def test_okoume_span_modulus_is_the_share_of_the_plies(mm, plies):
+    """Inputs as for the bending values, along the span; equal veneers, so (n + 1) / 2n of them lie with the faces."""
+    e0, e90 = 8.47e9, 0.05 * 8.47e9
+    for name, e_face, e_core in (("chord", e90, e0), ("span", e0, e90)):
+        tension, bending = laminate(plies, mm / plies, mm, e_face, e_core)
+        sheet = catalogue[f"okoume plywood, face grain along {name}"]
+        partner = catalogue[f"okoume plywood, face grain along {'span' if name == 'chord' else 'chord'}"]
+        assert sheet.span_modulus_at(mm * 1e-3) == pytest.approx(tension, abs=0.51e6)
+        assert partner.modulus_at(mm * 1e-3) == pytest.approx(bending, abs=0.51e6)
+        share = (plies + (1 if name == "span" else -1)) / (2 * plies)
+        assert tension == pytest.approx(e0 * share + e90 * (1 - share), rel=1e-13)
+
+
+@pytest.mark.parametrize(("wood", "total"), [("birch", 17.5e9), ("okoume", 1.05 * 8.47e9)])
+def test_both_ways_of_laying_a_sheet_share_its_veneers(wood, total):
+    """Every veneer lies along in one and across in the other: the two span moduli add up to E0 + E90.
+
+    The face grain counts for more in bending than in tension, so the two kinds of modulus must not be mixed.
+    """
+    chord, span = (catalogue[f"{wood} plywood, face grain along {name}"] for name in ("chord", "span"))
+    t = np.array(chord.stock_thicknesses)
+    np.testing.assert_allclose(chord.span_modulus_at(t) + span.span_modulus_at(t), total, atol=1.01e6)
+    assert np.all(chord.modulus_at(t) > span.span_modulus_at(t))
+    assert np.all(span.modulus_at(t) < chord.span_modulus_at(t))
+
+
 def test_okoume_density_from_surface_mass():
     """A supplier's list: 1.8, 2.7, 4.1, 5.4, 8.1 kg/m2 at 4, 6, 9, 12, 18 mm."""
     densities = np.array([1.8, 2.7, 4.1, 5.4, 8.1]) / np.array([4, 6, 9, 12, 18]) * 1e3
