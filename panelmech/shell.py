@@ -24,6 +24,7 @@ from .shell_fields import (
     bending_moments,
     face_strains,
     find_largest,
+    largest_difference,
     largest_principal,
     strain_peak,
 )
@@ -55,11 +56,11 @@ DEGREES_X, DEGREES_Y = (12, 26), (14, 60)  # smallest and greatest polynomial de
 class Press:
     """A framed sheet under a load.
 
-    deflection, along_chord, along_span: fields w, u, v [m]. largest_deflection [m], with its sign, searched
-    over the whole sheet, at `largest_at` (x, y) [m]; middle_deflection [m]. outer_face, inner_face: largest
-    total strain on each face; membrane, bending: largest of each part (`StrainPeak`; bending as on the outer
-    face); these four are searched when first asked for. error, strain_error: relative change against a model
-    coarser by two degrees each way, whose fields are `rough`; the fields at `degrees` are `smooth`. degrees: (x, y).
+    deflection, along_chord, along_span: fields w, u, v [m]. largest_deflection [m], with its sign, searched over the
+    whole sheet, at `largest_at` (x, y) [m]; middle_deflection [m]. outer_face, inner_face: largest total strain on
+    each face; membrane, bending: largest of each part (`StrainPeak`; bending as on the outer face); these four are
+    searched when first asked for. error, strain_error: relative change (of the deflection: anywhere) against a model
+    coarser by two degrees each way, whose fields are `rough`; those at `degrees` are `smooth`. degrees: (x, y).
     """
 
     sheet: FramedSheet = field(repr=False)
@@ -167,11 +168,11 @@ def press(sheet, load=None, degrees=None):
     `error` says how well it has converged.
     Raises ValueError for a load off the sheet.
     """
-    load, degrees = load or even_pressure(), degrees or default_degrees(sheet)
+    load, degrees = load or even_pressure(), degrees or default_degrees(sheet, load)
     smooth, rough, w, rough_w, doubt = displacements(sheet, load, degrees)
     largest, x, y = find_largest(w)
     return Press(sheet, load, w, smooth[0], smooth[1], largest, (x, y), float(w(sheet.length / 2, sheet.width / 2)),
-                 _share(abs(float(rough_w(x, y)) - largest) + doubt, largest), degrees,
+                 _share(largest_difference(w, rough_w) + doubt, largest), degrees,
                  sheet.notes() + _press_notes(sheet, load, largest), smooth, (*rough, rough_w))
 
 
@@ -199,17 +200,19 @@ def buckle(sheet, degrees=None):
                     _relative(_coarse_critical(part), value), degrees, sheet.notes())
 
 
-def default_degrees(sheet):
+def default_degrees(sheet, load=None):
     """Polynomial degrees (x, y) to use for a sheet, from the number of half waves it may buckle into.
 
     A flat sheet buckles into half waves about 0.8 of its length, a curved one into half waves near pi
     sqrt(t/kappa). Measured: deflection within 1e-5 and critical compression within 1e-4 of a solution twice
-    as fine, up to about 25 half waves; `error` in the results tells for the case at hand.
+    as fine, up to about 25 half waves; a point force gets six more. `error` in the results tells for the case at hand.
     """
     zone = np.sqrt(float(np.max(np.abs(sheet.curvature_values))) / sheet.thickness)
     half_waves = sheet.width * max(1.25 / sheet.length, zone / np.pi)
     along_x = 10 + 0.3 * sheet.length * zone + 2 * sheet.length / sheet.width
-    return even_degree(along_x, DEGREES_X), even_degree(9 + 1.5 * half_waves, DEGREES_Y)
+    along_y = 9 + 1.5 * half_waves
+    more = 6 if load is not None and load.kind == "point" else 0
+    return even_degree(along_x, DEGREES_X) + more, even_degree(along_y, DEGREES_Y) + more
 
 
 def _relative(rough, fine):

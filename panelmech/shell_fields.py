@@ -16,8 +16,8 @@ from numpy.polynomial import legendre
 from .legendre import gauss
 from .shell_input import CURVATURE_NODES
 
-__all__ = ["KINDS", "Field", "StrainPeak", "bending_moments", "face_strains", "find_largest", "largest_principal",
-           "strain_peak"]
+__all__ = ["KINDS", "Field", "StrainPeak", "added", "bending_moments", "face_strains", "find_largest",
+           "largest_difference", "largest_principal", "strain_peak"]
 
 # share of the membrane and of the outer-face bending strain in each kind of strain
 KINDS = {"outer_face": (1.0, 1.0), "inner_face": (1.0, -1.0), "membrane": (1.0, 0.0), "bending": (0.0, 1.0)}
@@ -65,6 +65,19 @@ class StrainPeak:
 def find_largest(field):
     """(value, x, y) where the magnitude of a `Field` is largest; the value keeps its sign. Shapes: floats."""
     return _search(field.coefficients[None], field.length, field.width, lambda values, curvature: values[0])
+
+
+def largest_difference(first, second):
+    """Largest difference of two `Field`s over a grid finer than either can wiggle; a float, not negative."""
+    series = added(first.coefficients, -second.coefficients)
+    nx, ny = series.shape
+    return float(np.max(np.abs(_grid(nx - 1, nx)[1] @ series @ _grid(ny - 1, ny)[1].T)))
+
+
+def added(*series):
+    """Sum of double Legendre series of different degrees."""
+    shape = np.max([s.shape for s in series], axis=0)
+    return sum(np.pad(s, [(0, n - m) for n, m in zip(shape, s.shape, strict=True)]) for s in series)
 
 
 def strain_peak(sheet, fields, kind):

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .shell_fields import Field
+from .shell_fields import Field, added
 from .shell_ritz import family, fine_flat, function_sets, load_vector, parities
 
 __all__ = ["displacements"]
@@ -60,26 +60,19 @@ def _sharpen(sheet, load, degrees, w, rough):
     The error of the flat part falls at least like degree^-2, so what is left is about degree/4 times the last change,
     taken where the load is.
     """
-    flat, fine = sheet.flat(), _fine_degrees(sheet)
+    flat, fine, size = sheet.flat(), _fine_degrees(sheet), (sheet.length, sheet.width)
     plain, excited = _solve(flat, load, degrees), _excited(flat, load, degrees)
     best, less = (sum(fine_flat(flat, load, d, parity) for parity in excited)
                   for d in (fine, tuple(np.subtract(fine, 2))))
-    sharp, blunt = (_added(sheet, part, field.coefficients, -_fields(flat, plain, k)[2].coefficients)
+    sharp, blunt = (Field(added(part, field.coefficients, -_fields(flat, plain, k)[2].coefficients), *size)
                     for k, (part, field) in enumerate(((best, w), (less, rough))))
-    x, y = (0.5 * size if place is None else place for place, size in ((load.x, sheet.length), (load.y, sheet.width)))
-    return sharp, blunt, float(abs(_added(sheet, best, -less)(x, y))) * max(fine) / 4
+    x, y = (0.5 * side if place is None else place for place, side in zip((load.x, load.y), size, strict=True))
+    return sharp, blunt, float(abs(Field(added(best, -less), *size)(x, y))) * max(fine) / 4
 
 
 def _fine_degrees(sheet):
     ratio = sheet.width / sheet.length
     return tuple(even_degree(40 * max(1.0, r), FINE_DEGREES) for r in (1 / ratio, ratio))
-
-
-def _added(sheet, *series):
-    """Sum of Legendre series of different degrees, as a `Field`."""
-    shape = np.max([s.shape for s in series], axis=0)
-    total = sum(np.pad(s, [(0, n - m) for n, m in zip(shape, s.shape, strict=True)]) for s in series)
-    return Field(total, sheet.length, sheet.width)
 
 
 def even_degree(degree, limits):
