@@ -22,10 +22,10 @@ from .shell_fields import (
     Field,
     StrainPeak,
     bending_moments,
+    difference,
     face_strains,
     find_largest,
-    largest_difference,
-    largest_principal,
+    largest_on_grid,
     strain_peak,
 )
 from .shell_input import (
@@ -59,8 +59,8 @@ class Press:
     deflection, along_chord, along_span: fields w, u, v [m]. largest_deflection [m], with its sign, searched over the
     whole sheet, at `largest_at` (x, y) [m]; middle_deflection [m]. outer_face, inner_face: largest total strain on
     each face; membrane, bending: largest of each part (`StrainPeak`; bending as on the outer face); these four are
-    searched when first asked for. error, strain_error: relative change (of the deflection: anywhere) against a model
-    coarser by two degrees each way, whose fields are `rough`; those at `degrees` are `smooth`. degrees: (x, y).
+    searched when first asked for. error, strain_error: largest relative change anywhere against a model coarser
+    by two degrees each way, whose fields are `rough`; those at `degrees` are `smooth`. degrees: (x, y).
     """
 
     sheet: FramedSheet = field(repr=False)
@@ -99,10 +99,10 @@ class Press:
 
     @cached_property
     def strain_error(self):
-        """Relative change of the larger face strain, at its place, against the coarser model."""
-        side, peak = max((1.0, self.outer_face), (-1.0, self.inner_face), key=lambda s: abs(s[1].value))
-        membrane, bending = face_strains(self.sheet, self.rough, peak.x, peak.y)
-        return _relative(float(largest_principal(membrane + side * bending)), peak.value)
+        """Largest change of strain anywhere on a face against the coarser model, relative to the largest strain."""
+        change = [difference(fine, rough) for fine, rough in zip(self.displacements, self.rough, strict=True)]
+        return max(_share(abs(strain_peak(self.sheet, change, face).value), peak.value)
+                   for face, peak in (("outer_face", self.outer_face), ("inner_face", self.inner_face)))
 
     @property
     def displacements(self):
@@ -172,7 +172,7 @@ def press(sheet, load=None, degrees=None):
     smooth, rough, w, rough_w, doubt = displacements(sheet, load, degrees)
     largest, x, y = find_largest(w)
     return Press(sheet, load, w, smooth[0], smooth[1], largest, (x, y), float(w(sheet.length / 2, sheet.width / 2)),
-                 _share(largest_difference(w, rough_w) + doubt, largest), degrees,
+                 _share(largest_on_grid(difference(w, rough_w)) + doubt, largest), degrees,
                  sheet.notes() + _press_notes(sheet, load, largest), smooth, (*rough, rough_w))
 
 
@@ -203,14 +203,14 @@ def buckle(sheet, degrees=None):
 def default_degrees(sheet, load=None):
     """Polynomial degrees (x, y) to use for a sheet, from the number of half waves it may buckle into.
 
-    A flat sheet buckles into half waves about 0.8 of its length, a curved one into half waves near pi
-    sqrt(t/kappa). Measured: deflection within 1e-5 and critical compression within 1e-4 of a solution twice
-    as fine, up to about 25 half waves; a point force gets six more. `error` in the results tells for the case at hand.
+    A flat sheet buckles into half waves about 0.8 of its length, a curved one into half waves near pi sqrt(t/kappa).
+    Measured on 32 sheets with up to 22 half waves: deflection within 1e-5 and critical compression within 1e-4 of a
+    much finer solution. A point force gets six more. `error` in the results tells for the case at hand.
     """
     zone = np.sqrt(float(np.max(np.abs(sheet.curvature_values))) / sheet.thickness)
     half_waves = sheet.width * max(1.25 / sheet.length, zone / np.pi)
     along_x = 10 + 0.3 * sheet.length * zone + 2 * sheet.length / sheet.width
-    along_y = 9 + 1.5 * half_waves
+    along_y = 9 + 1.3 * half_waves
     more = 6 if load is not None and load.kind == "point" else 0
     return even_degree(along_x, DEGREES_X) + more, even_degree(along_y, DEGREES_Y) + more
 

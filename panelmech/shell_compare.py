@@ -115,12 +115,14 @@ def compare_sheet(sheet, load=None, wedge_length=None, degrees=None):
     hinged = replace(flat, edges=replace(flat.edges, land=Edge("supported", flat.edges.land.in_plane)))
     wedge = replace(hinged, length=wedge_length)
     at_wedge = load if load.x is None else replace(load, x=load.x * wedge_length / sheet.length)
-    presses = [press(s, w, degrees) for s, w in ((bent[0], load), (bent[1], load), (flat, load), (hinged, load),
-                                                 (wedge, at_wedge))]
-    buckles = [buckle(s, degrees) for s in (*bent, flat, hinged, wedge)]
+    loads = (load, load, load, load, at_wedge)
+    # each sheet is pressed and buckled in one go: both use the same matrices
+    results = [(press(s, force, degrees), buckle(s, degrees))
+               for s, force in zip((*bent, flat, hinged, wedge), loads, strict=True)]
+    presses, buckles = zip(*results, strict=True)
     return SheetComparison(_shares("largest deflection [m]", [p.largest_deflection for p in presses]),
                            _shares("critical spanwise compression [N/m]", [b.line_load for b in buckles]),
-                           tuple(presses[:2]), tuple(buckles[:2]), presses[2], buckles[2],
+                           presses[:2], buckles[:2], presses[2], buckles[2],
                            tuple(s.edges.words() for s in bent), float(wedge_length))
 
 

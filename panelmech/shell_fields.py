@@ -16,8 +16,8 @@ from numpy.polynomial import legendre
 from .legendre import gauss
 from .shell_input import CURVATURE_NODES
 
-__all__ = ["KINDS", "Field", "StrainPeak", "added", "bending_moments", "face_strains", "find_largest",
-           "largest_difference", "largest_principal", "strain_peak"]
+__all__ = ["KINDS", "Field", "StrainPeak", "added", "bending_moments", "difference", "face_strains", "find_largest",
+           "largest_on_grid", "largest_principal", "strain_peak"]
 
 # share of the membrane and of the outer-face bending strain in each kind of strain
 KINDS = {"outer_face": (1.0, 1.0), "inner_face": (1.0, -1.0), "membrane": (1.0, 0.0), "bending": (0.0, 1.0)}
@@ -67,11 +67,15 @@ def find_largest(field):
     return _search(field.coefficients[None], field.length, field.width, lambda values, curvature: values[0])
 
 
-def largest_difference(first, second):
-    """Largest difference of two `Field`s over a grid finer than either can wiggle; a float, not negative."""
-    series = added(first.coefficients, -second.coefficients)
-    nx, ny = series.shape
-    return float(np.max(np.abs(_grid(nx - 1, nx)[1] @ series @ _grid(ny - 1, ny)[1].T)))
+def largest_on_grid(field):
+    """Largest magnitude of a `Field` on a grid finer than it can wiggle, without the zoom; a float, not negative."""
+    nx, ny = field.coefficients.shape
+    return float(np.max(np.abs(_grid(nx - 1, nx)[1] @ field.coefficients @ _grid(ny - 1, ny)[1].T)))
+
+
+def difference(first, second):
+    """The `Field` first - second; their degrees may differ."""
+    return Field(added(first.coefficients, -second.coefficients), first.length, first.width)
 
 
 def added(*series):

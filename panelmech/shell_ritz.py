@@ -87,7 +87,7 @@ def parities(edges):
     return ("even", "odd") if edges.mirror else ("all",)
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=6)
 def family(sheet, degrees, parity):
     """`Family` of a `FramedSheet` with polynomial `degrees` (x, y); kept for the last few sheets asked for."""
     u, v, w = sets = function_sets(sheet.edges, degrees, parity)

@@ -1,11 +1,12 @@
 """Time of the framed sheet per design: assembly and solution apart, and how it grows with the degrees.
 
 Run by hand: OPENBLAS_NUM_THREADS=1 python tests/benchmarks/bench_shell.py
-Each figure is the median of several runs with the one-dimensional integrals already kept, as under a slider.
+Each figure is processor time, the median of several runs, with the one-dimensional integrals already kept, as under a
+slider.
 """
 
 from statistics import median
-from time import perf_counter
+from time import process_time
 
 from panelmech.bend import solve_bend
 from panelmech.shell import buckle, default_degrees, even_pressure, framed_sheet, point_force, press
@@ -25,14 +26,14 @@ def sheet(panel):
 
 
 def clock(job, panel):
-    """Median time [ms] of job(sheet) on a sheet not seen before, so that nothing of the design is kept."""
+    """Median processor time [ms] of job(sheet) on a sheet not seen before, so that nothing of the design is kept."""
     job(sheet(panel))
     times = []
     for _ in range(RUNS):
         fresh = sheet(panel)
-        start = perf_counter()
+        start = process_time()
         job(fresh)
-        times.append(perf_counter() - start)
+        times.append(process_time() - start)
     return 1e3 * median(times)
 
 
