@@ -88,7 +88,18 @@ RULES = (
 )
 
 
-def judge(numbers: dict, found: dict) -> dict:
+LOCAL_RULES = (
+    Rule(
+        "oil_canning",
+        "Framed sheet pressed in",
+        "press_deflection",
+        lambda n, q: np.asarray(n["deflection_share"]) * q["contact_arclength"],
+    ),
+    Rule("skin_buckling", "Skin buckling along the span", "buckling_stress", lambda n, q: n["service_stress"], False),
+)
+
+
+def judge(numbers: dict, found: dict, rules=RULES) -> dict:
     """Value, limit and reserve of every rule, and the code of its verdict (index into `VERDICTS`); floats or arrays.
 
     The reserve is limit over value for a ceiling, value over limit for a floor. Where the limit (or a material
@@ -98,7 +109,7 @@ def judge(numbers: dict, found: dict) -> dict:
     out = {}
     everything = {**numbers, **found}
     feasible = ~np.isnan(np.asarray(found["contact_angle"], dtype=float))
-    for rule in RULES:
+    for rule in rules:
         value = np.where(feasible, everything[rule.quantity], np.nan)
         limit = np.asarray(rule.limit(numbers, found), dtype=float)
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -115,8 +126,9 @@ def all_checks(design, numbers: dict, found: dict) -> tuple:
 
 
 def _limit_checks(design, numbers, found):
-    bases, judged = _bases(design), judge(numbers, found)
-    for rule in RULES:
+    rules = RULES + (LOCAL_RULES if "press_deflection" in found else ())
+    bases, judged = _bases(design), judge(numbers, found, rules)
+    for rule in rules:
         value, limit, reserve, code = (part.item() for part in judged[rule.key])
         basis, source, advice = bases[rule.key]
         unit = QUANTITIES[rule.quantity].unit if rule.quantity in QUANTITIES else LIMITS[rule.quantity].unit
@@ -133,6 +145,9 @@ def _limit_checks(design, numbers, found):
             advice if VERDICTS[code] in (FAILS, UNKNOWN) else "",
             need="at most" if rule.ceiling else "at least",
         )
+
+
+_EDGES = "land clamped, rod and frames supported"
 
 
 def _bases(design):
@@ -159,6 +174,19 @@ def _bases(design):
             "derived",
             "exact bent shape, turning point of the lower branch",
             "use a smaller spacer or a longer free length",
+        ),
+        "oil_canning": (
+            "user",
+            f"linear shallow shell, {_EDGES}, the softer of edges drawing in and held; even pressure "
+            f"{show_input(design.pressure, 'Pa')} and a share of {show_input(design.deflection_share, '%')} of the "
+            "free length, both as entered",
+            "use a thicker sheet, wider frames, a shorter span or a shorter free length",
+        ),
+        "skin_buckling": (
+            "user",
+            f"linear shallow shell, {_EDGES}, the weaker of edges drawing in and held, without dents; stress in use "
+            f"{show_input(design.service_stress, 'MPa')} as entered",
+            "use a thicker sheet, wider frames, a shorter free length or a larger spacer",
         ),
     }
 

@@ -124,7 +124,7 @@ class Design:
     close_share: float = 0.25
     pressure: float = 2000.0
     deflection_share: float = 0.01
-    service_stress: float = 20e6
+    service_stress: float = 5e6
     adhesive: Adhesive = field(default_factory=lambda: catalogue.adhesives["brittle epoxy paste"])
     spacer: Spacer = field(default_factory=lambda: catalogue.spacers["aluminium tube 6061-T6"])
     resin: Resin = field(default_factory=lambda: catalogue.resins["epoxy, unfilled"])

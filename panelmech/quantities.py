@@ -7,25 +7,44 @@ through the same lines.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from . import forming, section
 from .bend import Bend, solve_bend
 from .design import LIMITS, Design
+from .whole import shear_centre, whole_section
+
+
+@dataclass(frozen=True, eq=False)
+class Pick:
+    """Stock chosen design by design: `records[index]`, with few records and one index for each design."""
+
+    records: tuple
+    index: np.ndarray
+
+    def read(self, value, thickness):
+        """`value(record, thickness)` for each design; `thickness` [m] a float or an array of the index's shape."""
+        table = np.array([np.broadcast_to(_number(value(r, thickness)), self.index.shape) for r in self.records])
+        return np.take_along_axis(table, self.index[None], axis=0)[0]
 
 
 def gather(design: Design, **arrays) -> dict:
     """All numeric inputs of a design by name, SI, with arrays in place of some of them.
 
-    `arrays` names fields of the design: numbers in SI, or for "sheet" and "adhesive" an object array (or list) of
-    records. Material values that depend on the thickness are read at the given thickness. All arrays must broadcast
+    `arrays` names fields of the design: numbers in SI, or a `Pick` for "sheet", "adhesive", "spacer" and "resin".
+    Material values that depend on the thickness are read at the given thickness. All arrays must broadcast
     together.
     """
     numbers = {name: arrays.get(name, getattr(design, name)) for name in LIMITS}
     thickness = numbers["sheet_thickness"]
-    sheets, adhesives = arrays.get("sheet", design.sheet), arrays.get("adhesive", design.adhesive)
-    numbers.update({name: _per_record(sheets, thickness, read) for name, read in _SHEET_VALUES.items()})
-    numbers["toughness"] = _per_record(adhesives, thickness, lambda a, t: a.toughness)
+    for stock, values in _STOCK_VALUES.items():
+        chosen = arrays.get(stock, getattr(design, stock))
+        for name, value in values.items():
+            numbers[name] = (
+                chosen.read(value, thickness) if isinstance(chosen, Pick) else _number(value(chosen, thickness))
+            )
     width = {"by width": numbers["span"], "wide sheet": np.inf, "narrow strip": 0.0}[design.modulus_rule]
     numbers["bending_modulus"], numbers["wide"] = forming.bending_modulus(
         numbers["modulus"], numbers["poisson"], width, thickness
@@ -33,31 +52,32 @@ def gather(design: Design, **arrays) -> dict:
     return numbers
 
 
-_SHEET_VALUES = {
-    "modulus": lambda sheet, t: sheet.modulus_at(t),
-    "poisson": lambda sheet, t: sheet.poisson,
-    "density": lambda sheet, t: sheet.density,
-    "forming_limit": lambda sheet, t: sheet.forming_limit_at(t),
-    "permanent_limit": lambda sheet, t: sheet.permanent_limit_at(t),
+_STOCK_VALUES = {
+    "sheet": {
+        "modulus": lambda sheet, t: sheet.modulus_at(t),
+        "poisson": lambda sheet, t: sheet.poisson,
+        "density": lambda sheet, t: sheet.density,
+        "forming_limit": lambda sheet, t: sheet.forming_limit_at(t),
+        "permanent_limit": lambda sheet, t: sheet.permanent_limit_at(t),
+        "span_modulus": lambda sheet, t: sheet.span_modulus_at(t),
+        "shear_modulus": lambda sheet, t: sheet.shear_modulus_at(t),
+    },
+    "adhesive": {"toughness": lambda adhesive, t: adhesive.toughness},
+    "spacer": {
+        "spacer_modulus": lambda spacer, t: spacer.modulus,
+        "spacer_poisson": lambda spacer, t: spacer.poisson,
+        "spacer_density": lambda spacer, t: spacer.density,
+    },
+    "resin": {
+        "resin_modulus": lambda resin, t: resin.modulus,
+        "resin_poisson": lambda resin, t: resin.poisson,
+        "resin_density": lambda resin, t: resin.density,
+    },
 }
 
 
-def _per_record(records, thickness, read):
-    """`read(record, thickness)` for one record, or element by element for an array of few distinct records."""
-
-    def value(record):
-        found = read(record, thickness)
-        return np.nan if found is None else found
-
-    if not isinstance(records, np.ndarray | list | tuple):
-        return value(records)
-    records = np.asarray(records, dtype=object)
-    shape = np.broadcast_shapes(records.shape, np.shape(thickness))
-    distinct = list({id(r): r for r in records.flat}.values())
-    index = {id(r): i for i, r in enumerate(distinct)}
-    which = np.reshape([index[id(r)] for r in records.flat], records.shape)
-    table = np.array([np.broadcast_to(value(record), shape) for record in distinct])
-    return np.take_along_axis(table, np.broadcast_to(which, shape)[None], axis=0)[0]
+def _number(value):
+    return np.nan if value is None else value
 
 
 def solve(numbers: dict) -> tuple[Bend, section.Wedge]:
@@ -83,6 +103,7 @@ def assemble(numbers: dict, bend: Bend, wedge: section.Wedge):
             **_shape_quantities(numbers, bend),
             **_forming_quantities(bend, loads, modulus, stiffness, t, span),
             **_section_quantities(numbers, bent, flat, wedge),
+            **_whole_quantities(numbers, bend, wedge),
         }
     return out, loads, bent, flat
 
@@ -152,4 +173,21 @@ def _section_quantities(numbers, bent, flat, wedge):
         "torsion_ratio": bent.torsion_constant / flat.torsion_constant,
         "enclosed_ratio": bent.enclosed_area / flat.enclosed_area,
         "curve_ratio": bent.curve_moment / flat_sheet,
+    }
+
+
+def _whole_quantities(numbers, bend, wedge):
+    whole, flat = whole_section(bend, numbers), whole_section(wedge, numbers)
+    return {
+        "axial_stiffness": whole.axial_stiffness,
+        "whole_centroid_x": whole.centroid_x,
+        "chord_stiffness": whole.chord_stiffness,
+        "normal_stiffness": whole.normal_stiffness,
+        "torsion_stiffness": whole.torsion_stiffness,
+        "shear_centre_x": shear_centre(bend, numbers, whole.chord_stiffness),
+        "section_modulus": whole.section_modulus,
+        "mass_per_length": whole.mass_per_length,
+        "spacer_share": whole.shares["spacer"],
+        "chord_stiffness_ratio": whole.chord_stiffness / flat.chord_stiffness,
+        "torsion_stiffness_ratio": whole.torsion_stiffness / flat.torsion_stiffness,
     }

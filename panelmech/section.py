@@ -16,6 +16,7 @@ tangent to the rod.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -33,8 +34,8 @@ class Section:
     `area` [m2]; `centroid_x` from the land end [m]; `i_chord`, second moment about the chord line, the weak axis
     that a side force bends [m4]; `i_normal`, about the axis normal to the chord through the centroid [m4];
     `torsion_constant` of the closed cell [m4]; `enclosed_area` between the inner faces, land end to mouth [m2];
-    `mass_per_length` of the two sheets [kg per metre of span]; `curve_moment`, second moment of one sheet about its
-    own axis parallel to the chord [m4].
+    `mass_per_length` of the two sheets [kg per metre of span]; `curve_moment`, smaller principal second moment of one
+    sheet about its own centroid: its stiffness along the span when it bends on its own [m4].
     """
 
     area: float | np.ndarray
@@ -118,7 +119,7 @@ def solve_wedge(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, se
             slope = length * (c * c - s * s) - (e + radius) * c - 0.5 * g * s - 0.5 * t * s * (1.0 - 2.0 * c)
             step = miss / slope
             a = np.where(slope > 0, a - step, np.nan)
-            if not np.nanmax(np.abs(step / a), initial=0.0) > 1e-15:
+            if not np.fmax.reduce(np.abs(step / a), axis=None, initial=0.0) > 1e-15:
                 break
         s, c = np.sin(a), np.cos(a)
         contact = length - (e + radius * (1.0 + s)) / c
@@ -166,7 +167,7 @@ def flat_wedge_section(design) -> Section:
 
 
 def sheet_moments(shape: Bend | Wedge):
-    """Integrals of x [m3], y [m3], x^2 [m4] and y^2 [m4] over the solid section of the upper sheet, land end to
+    """Integrals of x, y [m3], x^2, y^2 and x y [m4] over the solid section of the upper sheet, land end to
     front edge."""
     if isinstance(shape, Wedge):
         return _straight_moments(
@@ -186,9 +187,11 @@ def _straight_moments(x, y, angle, length, t):
     through = t**3 / 12.0 * length
     second_x = t * length * (x * x + length * c * (x + length * c / 3.0)) + through * s * s
     second_y = t * length * (y * y + length * s * (y + length * s / 3.0)) + through * c * c
-    return first_x, first_y, second_x, second_y
+    product = t * length * (x * y + length * (0.5 * (x * s + y * c) + length * s * c / 3.0)) - through * s * c
+    return first_x, first_y, second_x, second_y, product
 
 
+@lru_cache(maxsize=2)
 def wall_stations(shape: Bend | Wedge):
     """Upper sheet between land end and contact at Gauss's stations, along a last axis: x, y [m], sin and cos of its
     angle, and arclength per unit of the running variable v on 0..1 [m], so that int f ds = sum(f * rate * WEIGHTS).
@@ -228,11 +231,12 @@ def _curved_moments(bend: Bend):
         total(y * t - c * curvature * cubic),
         total(x * x * t + (s**2 + 2.0 * x * s * curvature) * cubic),
         total(y * y * t + (c**2 - 2.0 * y * c * curvature) * cubic),
+        total(x * y * t - (s * c + curvature * (x * c - y * s)) * cubic),
     )
 
 
 def _section(shape, enclosed, density) -> Section:
-    first_x, first_y, second_x, second_y = sheet_moments(shape)
+    first_x, first_y, second_x, second_y, product = sheet_moments(shape)
     t = shape.sheet_thickness
     sheet = shape.free_length * t
     centroid = first_x / sheet
@@ -245,5 +249,12 @@ def _section(shape, enclosed, density) -> Section:
         torsion_constant=torsion,
         enclosed_area=enclosed,
         mass_per_length=2.0 * sheet * density,
-        curve_moment=second_y - first_y**2 / sheet,
+        curve_moment=_least_moment(
+            second_x - sheet * centroid**2, second_y - first_y**2 / sheet, product - centroid * first_y
+        ),
     )
+
+
+def _least_moment(along, across, product):
+    """Smaller principal second moment of one sheet about its own centroid."""
+    return 0.5 * (along + across) - np.hypot(0.5 * (along - across), product)

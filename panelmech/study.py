@@ -13,6 +13,7 @@ from . import forming, section
 from .bend import Bend
 from .checks import CLOSE, FAILS, HOLDS, RULES, UNKNOWN, VERDICTS, Check, all_checks, headline, judge
 from .design import Design
+from .local import local_quantities
 from .quantities import assemble, gather, quantities, solve
 from .units import show, show_input
 
@@ -81,15 +82,30 @@ class Study:
         raise ValueError(f"there is no check {key!r}; there are {', '.join(c.key for c in self.checks)}")
 
 
-def evaluate(design: Design) -> Study:
-    """Study one design: shape, forming, sections, checks, notes.
+def evaluate(design: Design, local: bool = True) -> Study:
+    """Study one design: shape, forming, sections, framed sheet, checks, notes.
 
-    Raises InfeasibleBend, with the quantity to change, where the sheets cannot be bent so.
+    Parameters
+    ----------
+    design : Design
+    local : bool
+        Also judge one framed sheet: pressing in and skin buckling. It takes some hundredths of a second.
+
+    Returns
+    -------
+    Study
+
+    Raises
+    ------
+    InfeasibleBend
+        Where the sheets cannot be bent so; the text names the quantity to change.
     """
     numbers = gather(design)
     bend, wedge = solve(numbers)
     found, loads, bent, flat = assemble(numbers, bend, wedge)
     found = {name: float(value) for name, value in found.items()}
+    if local:
+        found.update(local_quantities(design, bend))
     checks = all_checks(design, numbers, found)
     return Study(
         design,

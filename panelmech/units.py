@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 # SI value = shown value * factor
 FACTORS = {
     "": 1.0, "mm": 1e-3, "m": 1.0, "MPa": 1e6, "GPa": 1e9, "Pa": 1.0, "kPa": 1e3, "deg": math.pi / 180.0,
-    "%": 1e-2, "N": 1.0, "N/m": 1.0, "kN/m": 1e3, "N/mm": 1e3, "N m": 1.0, "N m/m": 1.0, "J": 1.0, "J/m": 1.0,
-    "J/m2": 1.0, "kg": 1.0, "g": 1e-3, "kg/m": 1.0, "kg/m3": 1.0, "1/m": 1.0, "mm2": 1e-6, "cm2": 1e-4,
+    "%": 1e-2, "N": 1.0, "kN": 1e3, "N/m": 1.0, "kN/m": 1e3, "N/mm": 1e3, "N m": 1.0, "N m/m": 1.0, "J": 1.0,
+    "J/m": 1.0,    "J/m2": 1.0, "kg": 1.0, "g": 1e-3, "kg/m": 1.0, "kg/m3": 1.0, "1/m": 1.0, "mm2": 1e-6, "cm2": 1e-4,
     "mm4": 1e-12, "cm4": 1e-8, "cm3": 1e-6, "mL": 1e-6, "mm3": 1e-9, "N m2": 1.0, "x": 1.0,
     "micrometre/m": 1e-6,
 }
@@ -78,6 +78,20 @@ def show(value: float, unit: str = "", digits: int = 4) -> str:
         return text
     space = "" if unit == "deg" else " "
     return f"{text}{space}{pretty_unit(unit)}"
+
+
+def show_bound(value: float, unit: str = "", digits: int = 4, *, up: bool) -> str:
+    """A limit as text, rounded up or down, so that the number shown is itself on the allowed side of it.
+
+    It is first moved by a billionth to that side, so that the rounding of the last digit cannot undo it.
+    """
+    number = float(value) / FACTORS[unit]
+    if not math.isfinite(number) or number == 0.0:
+        return show(value, unit, digits)
+    exact = Decimal(number) + abs(Decimal(number)) * Decimal("1e-9" if up else "-1e-9")
+    last = Decimal(1).scaleb(exact.adjusted() - digits + 1)
+    rounded = exact.quantize(last, rounding=ROUND_CEILING if up else ROUND_FLOOR)
+    return show(float(rounded) * FACTORS[unit], unit, digits)
 
 
 def show_input(value: float, unit: str = "") -> str:
@@ -158,4 +172,24 @@ QUANTITIES = {
     "torsion_ratio": Quantity("closed-cell torsion constant, bent over flat wedge", ""),
     "enclosed_ratio": Quantity("enclosed area, bent over flat wedge", ""),
     "curve_ratio": Quantity("one sheet's own second moment along the span, bent over flat", ""),
+    "axial_stiffness": Quantity("whole section: stiffness along the span, EA", "kN"),
+    "whole_centroid_x": Quantity("whole section: neutral axis across the chord, from the land end", "mm"),
+    "chord_stiffness": Quantity("whole section: bending stiffness about the chord line, EI", "N m2"),
+    "normal_stiffness": Quantity("whole section: bending stiffness about the normal axis, EI", "N m2"),
+    "torsion_stiffness": Quantity("whole section: torsion stiffness, GJ, on the low side", "N m2"),
+    "shear_centre_x": Quantity("whole section: shear centre, from the land end", "mm"),
+    "section_modulus": Quantity("whole section: section modulus at the skin's outer fibre", "cm3"),
+    "mass_per_length": Quantity("whole section: mass per metre of span", "kg/m"),
+    "spacer_share": Quantity("share of the spacer in the bending stiffness about the chord line", "%"),
+    "chord_stiffness_ratio": Quantity("whole section: EI about the chord line, bent over flat wedge", ""),
+    "torsion_stiffness_ratio": Quantity("whole section: GJ, bent over flat wedge", ""),
+    "press_deflection": Quantity("framed sheet: deflection under the pressing pressure, worse case", "mm"),
+    "press_deflection_free": Quantity("framed sheet: deflection, edges free to draw in", "mm"),
+    "press_deflection_held": Quantity("framed sheet: deflection, edges held", "mm"),
+    "buckling_stress": Quantity("framed sheet: skin buckling stress along the span, worse case", "MPa"),
+    "buckling_stress_free": Quantity("framed sheet: skin buckling stress, edges free to draw in", "MPa"),
+    "buckling_stress_held": Quantity("framed sheet: skin buckling stress, edges held", "MPa"),
 }
+
+# Each design's framed sheet is a plate problem of its own, so these are computed one design at a time, not in a sweep.
+LOCAL_QUANTITIES = tuple(name for name in QUANTITIES if name.startswith(("press_deflection", "buckling_stress")))
