@@ -20,7 +20,7 @@ class Line:
 
 
 INK = "#1c2a33"  # text and dimension lines
-QUIET = "#67747c"  # secondary text
+QUIET = "#5f6c74"  # secondary text
 RULE = "#d7dde0"  # table rules, grid
 PAPER = "#ffffff"
 BAND = "#eef2f3"  # ground of the verdict line
@@ -28,17 +28,17 @@ BAND = "#eef2f3"  # ground of the verdict line
 LINES = {
     "bent": Line("#0c4f66", (), 1.8),
     "wedge": Line("#8a8f98", (6, 3), 1.4),
-    "spacer": Line("#b3641a", (), 1.6),
-    "pinned": Line("#7a4a86", (8, 3, 2, 3), 1.4),
-    "limit": Line("#9c1f3c", (2, 2), 1.4),
-    "permanent": Line("#9c1f3c", (7, 2, 2, 2), 1.4),
-    "second": Line("#6a9a2d", (4, 2), 1.6),
-    "third": Line("#b08900", (1.5, 1.5), 1.8),
+    "spacer": Line("#b06118", (), 1.6),
+    "pinned": Line("#8936b2", (8, 3, 2, 3), 1.4),
+    "limit": Line("#b52c40", (2, 2), 1.4),
+    "permanent": Line("#b52c40", (7, 2, 2, 2), 1.4),
+    "second": Line("#369eb2", (4, 2), 1.6),
+    "third": Line("#a66e00", (1.5, 1.5), 1.8),
 }
-FILLS = {"resin": "#ecdcbf", "land": "#0c4f66", "bond": "#d9b25f", "spacer": "#fbf3e8"}
+FILLS = {"resin": "#ecdcbf", "land": "#dbe8ed", "bond": "#d9b25f", "spacer": "#fbf3e8"}
 
-VERDICT_MARKS = {"holds": "●", "close": "◐", "fails": "✕", "unknown": "?", "note": "▲", "more": "△", "less": "▽", "same": "＝"}
-VERDICT_COLOURS = {"holds": "#0b6650", "close": "#8a5a00", "fails": "#9c1f3c", "unknown": "#4d5666", "note": "#5d3a78",
+VERDICT_MARKS = {"holds": "●", "close": "◐", "fails": "✕", "unknown": "?", "note": "▲", "more": "△", "less": "▽", "same": "="}
+VERDICT_COLOURS = {"holds": "#0b6650", "close": "#8a5a00", "fails": "#b52c40", "unknown": "#4d5666", "note": "#5d3a78",
                    "more": "#1c2a33", "less": "#1c2a33", "same": "#1c2a33"}
 
 _RAMP = ((0.86, 0.91, 0.93), (0.36, 0.62, 0.70), (0.02, 0.21, 0.30))  # no strain, half, greatest: steadily darker
