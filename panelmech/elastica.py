@@ -66,12 +66,13 @@ def _make_coefficients():
         _shorten(ratio)
 
 
-_I0, _I1, _RATIO = _make_coefficients()
-_RATIO_1 = polynomial.polyder(_RATIO)
-_RATIO_2 = polynomial.polyder(_RATIO_1)
+_I0, _I1, RATIO = _make_coefficients()
+RATIO_1 = polynomial.polyder(RATIO)
+RATIO_2 = polynomial.polyder(RATIO_1)
 
 
-def _horner(coefficients: np.ndarray, u):
+def polynomial_value(coefficients: np.ndarray, u):
+    """Value of a polynomial, lowest power first, at an array `u`."""
     total = coefficients[-1] * u
     total += coefficients[-2]
     for coefficient in coefficients[-3::-1]:  # in place: half the memory traffic
@@ -89,13 +90,13 @@ def arclength(psi):
         Angle turned since the contact [rad], 0 <= psi <= pi/2 (outside: nan).
     """
     psi = _checked(psi)
-    return np.sqrt(2.0 * psi) * _horner(_I0, psi * psi)
+    return np.sqrt(2.0 * psi) * polynomial_value(_I0, psi * psi)
 
 
 def across(psi):
     """I1: offset from the contact tangent, in units of 1/k [-]; arguments as for `arclength`."""
     psi = _checked(psi)
-    return np.sqrt(2.0 * psi) * psi * _horner(_I1, psi * psi)
+    return np.sqrt(2.0 * psi) * psi * polynomial_value(_I1, psi * psi)
 
 
 def along(psi):
@@ -118,14 +119,14 @@ def lift_ratio(psi):
     has turned by psi in all; the ratio is what joins arclength and rise without loss of digits.
     """
     psi = _checked(psi)
-    return _horner(_RATIO, psi * psi)
+    return polynomial_value(RATIO, psi * psi)
 
 
 def lift_ratio_slopes(psi):
     """First and second derivative of `lift_ratio` with respect to psi [1/rad, 1/rad2]."""
     psi = _checked(psi)
     u = psi * psi
-    first, second = _horner(_RATIO_1, u), _horner(_RATIO_2, u)
+    first, second = polynomial_value(RATIO_1, u), polynomial_value(RATIO_2, u)
     return 2.0 * psi * first, 2.0 * first + 4.0 * u * second
 
 

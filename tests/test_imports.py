@@ -31,7 +31,7 @@ FLOW = (
 MECHANICS = ("units", "materials", "design", "elastica", "bend", "strip", "forming", "section", "shell", "study")
 NUMERICAL = {"numpy", "scipy"}
 ALLOWED = {"plot": {"matplotlib"}, "note": {"matplotlib"}, "bench": {"ipywidgets", "IPython", "matplotlib"}}
-ALLOWED["panel"] = ALLOWED["bench"]
+ALLOWED["panel"] = ALLOWED["bench"] | {"jupyter_server"}
 LONGEST_BODY = 40
 
 MODULES = sorted(path.stem for path in PACKAGE.glob("*.py"))
