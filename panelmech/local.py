@@ -74,20 +74,24 @@ def buckling_stress(sheet: FramedSheet) -> float:
     return buckle(sheet).stress
 
 
-def local_quantities(design: Design, bend=None) -> dict:
+def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buckling_stress")) -> dict:
     """What the local checks need: deflection under the design's pressure and critical stress, for both in-plane edges.
 
-    nan where the sheet's modulus is not known at this thickness.
+    `wanted` names which of the two; each costs two plate problems. nan where the sheet's modulus is not known at this
+    thickness.
     """
-    names = ("press_deflection_free", "press_deflection_held", "buckling_stress_free", "buckling_stress_held")
-    if not np.isfinite(design.sheet.modulus_at(design.sheet_thickness)):
-        return dict.fromkeys((*names, "press_deflection", "buckling_stress"), float("nan"))
+    known = np.isfinite(design.sheet.modulus_at(design.sheet_thickness))
     bend = bend or design.bend()
-    sheets = [bent_sheet(design, choice, bend) for choice in IN_PLANE]
-    deflections = [design.pressure * pressing(sheet) for sheet in sheets]
-    stresses = [buckling_stress(sheet) for sheet in sheets]
-    out = dict(zip(names, (*deflections, *stresses), strict=True))
-    return {**out, "press_deflection": max(deflections), "buckling_stress": min(stresses)}
+    out = {}
+    for name, measure, worse in (
+        ("press_deflection", lambda sheet: design.pressure * pressing(sheet), max),
+        ("buckling_stress", buckling_stress, min),
+    ):
+        if name in wanted:
+            values = [measure(bent_sheet(design, c, bend)) if known else float("nan") for c in IN_PLANE]
+            out.update(zip((f"{name}_{choice}" for choice in IN_PLANE), values, strict=True))
+            out[name] = worse(values)
+    return out
 
 
 def bent_local(design: Design, bend=None) -> dict:

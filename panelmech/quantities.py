@@ -30,24 +30,26 @@ class Pick:
         return np.take_along_axis(table, self.index[None], axis=0)[0]
 
 
-def gather(design: Design, **arrays) -> dict:
+def gather(design: Design, nominal_thickness=None, modulus_factor=1.0, **arrays) -> dict:
     """All numeric inputs of a design by name, SI, with arrays in place of some of them.
 
     `arrays` names fields of the design: numbers in SI, or a `Pick` for "sheet", "adhesive", "spacer" and "resin".
-    Material values that depend on the thickness are read at the given thickness. All arrays must broadcast
-    together.
+    Material values that depend on the thickness are read at the given thickness, or at `nominal_thickness` [m] where
+    one is given: a sheet a little off its nominal thickness is still the same stock. `modulus_factor` multiplies the
+    modulus along the chord. All arrays must broadcast together.
     """
     numbers = {name: arrays.get(name, getattr(design, name)) for name in LIMITS}
-    thickness = numbers["sheet_thickness"]
+    thickness = numbers["sheet_thickness"] if nominal_thickness is None else nominal_thickness
     for stock, values in _STOCK_VALUES.items():
         chosen = arrays.get(stock, getattr(design, stock))
         for name, value in values.items():
             numbers[name] = (
                 chosen.read(value, thickness) if isinstance(chosen, Pick) else _number(value(chosen, thickness))
             )
+    numbers["modulus"] = numbers["modulus"] * modulus_factor
     width = {"by width": numbers["span"], "wide sheet": np.inf, "narrow strip": 0.0}[design.modulus_rule]
     numbers["bending_modulus"], numbers["wide"] = forming.bending_modulus(
-        numbers["modulus"], numbers["poisson"], width, thickness
+        numbers["modulus"], numbers["poisson"], width, numbers["sheet_thickness"]
     )
     return numbers
 

@@ -159,11 +159,11 @@ def _fill(design, axes, records, shape, part, values, reasons, governing):
         column[part] = np.where(codes == 0, found[name], np.nan)
 
 
-def compute(design: Design, arrays: dict, size: int):
+def compute(design: Design, arrays: dict, size: int, **reading):
     """(quantities, judgements, reason codes) of `size` designs given as flat arrays; the core of sweep, choice and
-    scatter."""
+    scatter. `reading` goes to `gather`: how material values are read."""
     arrays = {"spacer_diameter": np.full(size, design.spacer_diameter), **arrays}  # so that every result is an array
-    numbers = gather(design, **arrays)
+    numbers = gather(design, **reading, **arrays)
     bend, wedge = solve(numbers)
     found, codes = assemble(numbers, bend, wedge)[0], np.array(bend.reason_code)
     wall = np.broadcast_to(numbers["spacer_wall"] > 0.5 * np.asarray(numbers["spacer_diameter"]), size)

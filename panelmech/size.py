@@ -1,0 +1,198 @@
+"""Sizing backwards: which value of one input gives an output the value wanted.
+
+The input is scanned over its range, every bracket found is solved to rounding by Brent's method, and all solutions are
+reported, or a sentence when there is none. Then the nearest sizes one can buy, and what they give.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import brentq
+
+from .checks import LOCAL_RULES, RULES, judge
+from .design import LIMITS, Design
+from .local import local_quantities
+from .quantities import gather
+from .sweep import OUTPUTS, compute
+from .units import LOCAL_QUANTITIES, QUANTITIES, show, show_input, to_si
+
+SCAN, LOCAL_SCAN = 801, 25
+_LOCAL_RESERVES = tuple(f"{rule.key}_reserve" for rule in LOCAL_RULES)
+SIZED_OUTPUTS = (*(name for name in OUTPUTS if name != "least_reserve"), *LOCAL_QUANTITIES, *_LOCAL_RESERVES)
+
+
+@dataclass(frozen=True)
+class StockSize:
+    """A size one can buy next to a solution: its value [SI], what the output is there [SI, nan if not possible]."""
+
+    value: float
+    output: float
+
+
+@dataclass(frozen=True)
+class Sizing:
+    """Answer of `size`. `solutions`: every value of the input in range that meets the target, rising [SI]; `stock`:
+    sizes around them; `span`: the range searched [SI]; `words`: the answer in sentences."""
+
+    design: Design
+    field: str
+    output: str
+    target: float
+    solutions: tuple
+    stock: tuple
+    span: tuple
+    words: tuple
+
+    def designs(self) -> tuple:
+        """The design at each solution."""
+        return tuple(self.design.replace(**{self.field: value}) for value in self.solutions)
+
+
+def size(
+    design: Design, field: str, output: str, target: float, low: float | None = None, high: float | None = None
+) -> Sizing:
+    """Solve for one input so that one output meets a target.
+
+    Parameters
+    ----------
+    design : Design
+        Gives all other inputs.
+    field : str
+        A numeric input of `LIMITS`, for example "spacer_diameter".
+    output : str
+        One of `SIZED_OUTPUTS`: a quantity, or the reserve of a check ("permanent_strain_reserve" meets 1 at its limit).
+    target : float
+        Wanted value of the output, SI.
+    low, high : float, optional
+        Range of the input to search [SI]; by default its slider's range, widened to hold the present value.
+
+    Returns
+    -------
+    Sizing
+
+    Raises
+    ------
+    ValueError
+        Unknown input or output, a target that is not a finite number, or an empty range.
+
+    Notes
+    -----
+    The scan has 801 points (25 for outputs of the framed sheet): two solutions closer together than that are missed.
+    """
+    low, high = _checked(design, field, output, target, low, high)
+    points = np.linspace(low, high, LOCAL_SCAN if output in (*LOCAL_QUANTITIES, *_LOCAL_RESERVES) else SCAN)
+    found = outputs_at(design, field, output, points)
+    misses = found - target
+    solutions = [float(x) for x in points[misses == 0.0]]
+    with np.errstate(invalid="ignore"):
+        crossings = np.flatnonzero(misses[:-1] * misses[1:] < 0.0)
+    for i in crossings:
+        solutions.append(
+            brentq(
+                lambda x: float(outputs_at(design, field, output, np.array([x]))[0]) - target,
+                points[i],
+                points[i + 1],
+                xtol=1e-13,
+                rtol=1e-12,
+            )
+        )
+    solutions = tuple(sorted(solutions))
+    stock = tuple(StockSize(s, float(v)) for s, v in _stock_around(design, field, output, solutions))
+    words = _words(design, field, output, target, solutions, stock, found, (low, high))
+    return Sizing(design, field, output, float(target), solutions, stock, (low, high), words)
+
+
+def outputs_at(design: Design, field: str, output: str, values) -> np.ndarray:
+    """The output [SI] for an array of values of the input [SI]; nan where not possible."""
+    values = np.asarray(values, dtype=float)
+    if output in (*LOCAL_QUANTITIES, *_LOCAL_RESERVES):
+        return np.array([_local_output(design, field, output, v) for v in values])
+    found, judged, codes = compute(design, {field: values}, len(values))
+    out = judged[output.removesuffix("_reserve")][2] if output.endswith("_reserve") else found[output]
+    return np.where(codes == 0, np.broadcast_to(out, codes.shape), np.nan)
+
+
+def _local_output(design, field, output, value):
+    rule = next(r for r in LOCAL_RULES if output in (f"{r.key}_reserve", r.quantity) or output.startswith(r.quantity))
+    try:
+        changed = design.replace(**{field: float(value)})
+        bend = changed.bend()
+        found = local_quantities(changed, bend, (rule.quantity,))
+    except ValueError:
+        return np.nan
+    if output in found:
+        return found[output]
+    found.update(contact_arclength=bend.contact_arclength, contact_angle=bend.contact_angle)
+    return float(judge(gather(changed), found, (rule,))[rule.key][2])
+
+
+def _checked(design, field, output, target, low, high):
+    if field not in LIMITS:
+        raise ValueError(f"{field!r} cannot be sized; inputs are {', '.join(LIMITS)}")
+    if output not in SIZED_OUTPUTS:
+        raise ValueError(f"{output!r} is not an output to size for; outputs are {', '.join(SIZED_OUTPUTS)}")
+    if not np.isfinite(target):
+        raise ValueError(f"target is {target!r}: give a finite number in SI units")
+    limit, present = LIMITS[field], getattr(design, field)
+    low = min(to_si(limit.slider_low, limit.unit), present) if low is None else float(low)
+    high = max(to_si(limit.slider_high, limit.unit), present) if high is None else float(high)
+    bounds = to_si(limit.low, limit.unit), to_si(limit.high, limit.unit)
+    if not bounds[0] <= low < high <= bounds[1]:
+        raise ValueError(
+            f"{limit.label}: the range {show_input(low, limit.unit)} to {show_input(high, limit.unit)} must "
+            f"rise and lie within {show_input(bounds[0], limit.unit)} to {show_input(bounds[1], limit.unit)}"
+        )
+    return low, high
+
+
+def _stock_around(design, field, output, solutions):
+    """The stock size just below and just above each solution."""
+    stock = np.array(
+        sorted(
+            {
+                "spacer_diameter": design.spacer.diameters,
+                "spacer_wall": design.spacer.walls,
+                "sheet_thickness": design.sheet.stock_thicknesses,
+            }.get(field, ())
+        )
+    )
+    near = {
+        float(stock[i])
+        for s in solutions
+        for i in (np.searchsorted(stock, s) - 1, np.searchsorted(stock, s))
+        if 0 <= i < len(stock)
+    }
+    sizes = np.array(sorted(near))
+    return zip(sizes, outputs_at(design, field, output, sizes), strict=True) if len(sizes) else ()
+
+
+def output_unit(output: str) -> str:
+    """Unit an output is shown in; reserves are multiples."""
+    return QUANTITIES[output].unit if output in QUANTITIES else "x"
+
+
+def output_label(output: str) -> str:
+    """What an output is called, reserves included."""
+    names = {
+        f"{rule.key}_reserve": f"reserve of: {rule.name[0].lower()}{rule.name[1:]}" for rule in (*RULES, *LOCAL_RULES)
+    }
+    return QUANTITIES[output].label if output in QUANTITIES else {**names, "least_reserve": "least reserve"}[output]
+
+
+def _words(design, field, output, target, solutions, stock, found, span):
+    limit, unit = LIMITS[field], output_unit(output)
+    label = output_label(output)
+    wanted = f"{label[0].upper()}{label[1:]} of {show(target, unit)}"
+    if solutions:
+        values = " or ".join(show(s, limit.unit) for s in solutions)
+        near = [f"Stock size {show_input(s.value, limit.unit)} gives {show(s.output, unit)}." for s in stock]
+        return (f"{wanted}: {limit.label} {values}.", *near)
+    searched = f"{show_input(span[0], limit.unit)} to {show_input(span[1], limit.unit)}"
+    if np.all(np.isnan(found)):
+        return (
+            f"{wanted}: no {limit.label} from {searched} gives a part that can be made, or the value is unknown there.",
+        )
+    low, high = show(np.nanmin(found), unit), show(np.nanmax(found), unit)
+    return (f"{wanted}: no {limit.label} from {searched} gives it; the value runs from {low} to {high} there.",)
