@@ -1,0 +1,140 @@
+"""The same studies without a notebook: `python -m panelmech note`, `check` and `store`."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from . import __version__
+from .bend import InfeasibleBend
+from .design import Design
+from .regression import check, store, table_text
+from .study import CLOSE, HOLDS, evaluate
+
+FINE, MOVED, BAD_INPUT, INFEASIBLE = range(4)
+EXIT_CODES = """exit codes:
+  0  all is well
+  1  a stored result moved by more than its tolerance (check),
+     or with --must-hold: a check of the design does not hold
+  2  wrong usage, a file that cannot be read or written, or is no study file
+  3  the design cannot be bent so; the message names what to change
+Of several study files the worst code counts: 2 before 3 before 1."""
+_WORST_FIRST = (BAD_INPUT, INFEASIBLE, MOVED, FINE)
+_MUST_HOLD = "exit with 1 if a check of the design fails, or has no basis to be judged"
+
+
+def main(arguments=None) -> int:
+    """Run one command; the exit code (see `EXIT_CODES`)."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a terminal that knows no superscripts gets question marks, not an error
+            stream.reconfigure(errors="replace")
+    options = _parser().parse_args(arguments)
+    return options.run(options)
+
+
+def _parser():
+    parser = argparse.ArgumentParser(
+        prog="python -m panelmech",
+        description="Bent-panel stiffness studies from study files, without a notebook.",
+        epilog=EXIT_CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"panelmech {__version__}")
+    commands = parser.add_subparsers(metavar="COMMAND", required=True)
+
+    def command(name, run, summary, files):
+        sub = commands.add_parser(
+            name,
+            help=summary,
+            description=f"{summary[0].upper()}{summary[1:]}.",
+            epilog=EXIT_CODES,
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        sub.add_argument(
+            "studies" if files else "study", metavar="STUDY.json", nargs="+" if files else None, help="study file"
+        )
+        sub.set_defaults(run=run)
+        return sub
+
+    note = command("note", _note, "write the design note of a study: HTML, PDF, plots, tables", files=False)
+    note.add_argument("--out", metavar="DIR", required=True, help="folder for the note; made if it is not there")
+    note.add_argument("--must-hold", action="store_true", help=_MUST_HOLD)
+    checking = command("check", _check, "recompute the results stored in study files and compare", files=True)
+    checking.add_argument("--all", action="store_true", help="show every result, not only those that moved")
+    checking.add_argument("--must-hold", action="store_true", help=_MUST_HOLD)
+    command("store", _store, "compute the results of study files and store them in the files", files=True)
+    return parser
+
+
+def _note(options) -> int:
+    from .note import write_note  # here, so that check and store start without the drawing library
+
+    def write():
+        study = evaluate(Design.load(options.study))
+        files = write_note(study, options.out)
+        print(f"{study.headline()}\nDesign note written to {files.folder}: {', '.join(files.names())}")
+        return _held(options, options.study, study)
+
+    return _guarded(options.study, write)
+
+
+def _check(options) -> int:
+    return _worst(_guarded(path, lambda path=path: _check_one(options, path)) for path in options.studies)
+
+
+def _check_one(options, path):
+    outcome = check(path)
+    count, moved = len(outcome.comparisons), outcome.moved
+    if options.all or moved:
+        print(table_text(outcome.comparisons if options.all else moved))
+    if moved:
+        say = f"{path}: {len(moved)} of {count} stored results moved by more than allowed (changes are relative)."
+        if outcome.inputs_changed:
+            say += " The inputs are not those the results were stored for."
+        print(f"{say}\nIf the new results are right, store them: python -m panelmech store {path}", file=sys.stderr)
+    else:
+        print(f"{path}: {count} stored results recomputed, none moved.")
+    return _worst((MOVED if moved else FINE, _held(options, path, outcome.study)))
+
+
+def _store(options) -> int:
+    return _worst(_guarded(path, lambda path=path: _store_one(path)) for path in options.studies)
+
+
+def _store_one(path):
+    study = store(path)
+    print(f"{path}: {len(study.quantities)} results and {len(study.checks)} verdicts stored.")
+    return FINE
+
+
+def _held(options, path, study):
+    failing = [c for c in study.checks if c.kind == "limit" and c.verdict not in (HOLDS, CLOSE)]
+    if not options.must_hold or not failing:
+        return FINE
+    for item in failing:
+        print(f"{path}: {item.name}: {item.verdict}. {item.advice}".rstrip(), file=sys.stderr)
+    return MOVED
+
+
+def _guarded(path, work) -> int:
+    """Run `work`; what a user can put right becomes a message on stderr and an exit code."""
+    try:
+        return work()
+    except InfeasibleBend as error:
+        print(f"{path}: {error}", file=sys.stderr)
+        return INFEASIBLE
+    except OSError as error:
+        print(f"{error.filename or path}: {error.strerror or error}", file=sys.stderr)
+    except ValueError as error:
+        print(f"{path}: {str(error).removeprefix(f'{Path(path).name}: ')}", file=sys.stderr)
+    return BAD_INPUT
+
+
+def _worst(codes) -> int:
+    found = set(codes)
+    return next(code for code in _WORST_FIRST if code in found)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,245 @@
+"""The design note: one call writes a folder with everything to hand over.
+
+note.html   the note as one page, nothing else needed to read or print it
+note.pdf    the same on A4 sheets
+plots/      its drawings as SVG, PDF and PNG
+results.csv every computed quantity, SI and as shown
+checks.csv  every check with value, limit, ratio, verdict, basis and source
+study.json  the study file, with the results stored, so that `python -m panelmech check` can recompute them
+
+The same study gives the same files byte for byte: there is no clock and no chance in them. No mechanics here.
+"""
+
+from __future__ import annotations
+
+import csv
+import errno
+import io
+import json
+import math
+import os
+import re
+import shutil
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+from . import note_page, note_pdf, note_pictures
+from .design import FORMAT, SCHEMA, Design, to_entry
+from .note_sheet import FOOT, FOOT_ROOM, word_width
+from .note_text import SOFTWARE, compose, title_of
+from .regression import results_of
+from .study import Study, evaluate
+from .units import QUANTITIES, from_si
+
+
+@dataclass(frozen=True)
+class NoteFiles:
+    """Where the files of a note stand: paths. `plots` are all drawings, each in three formats."""
+
+    folder: Path
+    html: Path
+    pdf: Path
+    results: Path
+    checks: Path
+    study: Path
+    plots: tuple
+
+    def names(self) -> tuple:
+        """File names within the folder, without the single plots."""
+        return (
+            *(p.name for p in (self.html, self.pdf, self.results, self.checks, self.study)),
+            f"{self.plots[0].parent.name}/",
+        )
+
+
+def write_note(design_or_study: Design | Study, folder) -> NoteFiles:
+    """Write the design note of a design or study into a folder, which is made if it is not there.
+
+    Everything is made in a temporary folder first and then put in place file by file, each in one step, so no
+    half-written file is ever left. Files of an earlier note are replaced, other files in the folder are left alone.
+
+    Raises InfeasibleBend, before anything is written, where the design cannot be bent; FileExistsError where the
+    folder holds a file of the same name that is not part of a note; OSError where it cannot be written.
+    """
+    study = design_or_study if isinstance(design_or_study, Study) else evaluate(design_or_study)
+    folder = Path(folder)
+    contents = note_contents(study)
+    _refuse_foreign(folder, contents)
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    beside = folder if folder.exists() else folder.parent  # the same disk, and a place that may be written to
+    workplace = Path(tempfile.mkdtemp(dir=beside, prefix=f".{folder.name[:40]}.", suffix=".part"))
+    try:
+        for name, content in contents.items():
+            _write(workplace / name, content)
+        _put_in_place(workplace, folder, contents)
+    finally:
+        shutil.rmtree(workplace, ignore_errors=True)
+    return NoteFiles(
+        folder,
+        *(folder / name for name in ("note.html", "note.pdf", "results.csv", "checks.csv", "study.json")),
+        tuple(folder / name for name in contents if name.startswith("plots/")),
+    )
+
+
+def note_contents(study: Study) -> dict:
+    """Every file of the note as {name within the folder: bytes}."""
+    title, blocks = title_of(study), compose(study)
+    foot = _foot(study, title)
+    drawings = note_pictures.lay_out(study)
+    files = note_pictures.files(drawings)
+    svgs = {name: inline_svg(files[f"plots/{name}.svg"].decode(), name) for name in drawings}
+    return {
+        "note.html": note_page.page(title, foot, blocks, svgs).encode(),
+        "note.pdf": note_pdf.pdf(title, foot, SOFTWARE, blocks, note_pictures.on_paper(drawings)),
+        "results.csv": results_csv(study).encode(),
+        "checks.csv": checks_csv(study).encode(),
+        "study.json": study_json(study).encode(),
+        **files,
+    }
+
+
+def first_sheet(study: Study):
+    """The first sheet of the PDF as a matplotlib figure, to look at."""
+    title = title_of(study)
+    pictures = note_pictures.on_paper(note_pictures.lay_out(study))
+    return note_pdf.lay_out(title, _foot(study, title), compose(study), pictures).figures[0]
+
+
+def _foot(study, title):
+    """What stands at the foot of every sheet, short enough to leave room for the number of the sheet."""
+    last = f"{SOFTWARE}  ·  inputs {study.design.input_hash()}"
+    first = "  ·  ".join(filter(None, (" ".join(study.design.ident.split()), " ".join(title.split()))))
+    while word_width(f"{first}  ·  {last}", FOOT, False) > FOOT_ROOM:
+        first = f"{first.rstrip('…')[:-1]}…"
+    return f"{first}  ·  {last}"
+
+
+def study_json(study: Study) -> str:
+    """The study file of this design with its results stored."""
+    content = {"format": FORMAT, "schema": SCHEMA, "design": to_entry(study.design), "results": results_of(study)}
+    return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def results_csv(study: Study) -> str:
+    """Every quantity: name, label, value in SI (12 digits), value as shown and its unit; empty where not known."""
+    rows = [("name", "label", "value_si", "shown", "unit")]
+    for name, value in study.quantities.items():
+        quantity = QUANTITIES[name]
+        shown = from_si(value, quantity.unit)
+        rows.append((name, quantity.label, _csv_number(value, 12), _csv_number(shown, quantity.digits), quantity.unit))
+    return _csv(rows)
+
+
+def checks_csv(study: Study) -> str:
+    """Every check: values in SI, texts as in the note; empty where there is no limit."""
+    rows = [
+        (
+            "key",
+            "name",
+            "kind",
+            "value_si",
+            "limit_si",
+            "reserve",
+            "verdict",
+            "unit_shown",
+            "shown",
+            "governs",
+            "basis",
+            "source",
+            "advice",
+        )
+    ]
+    for c in study.checks:
+        rows.append(
+            (
+                c.key,
+                c.name,
+                c.kind,
+                _csv_number(c.value, 12),
+                _csv_number(c.limit, 12),
+                _csv_number(c.reserve, 12),
+                c.verdict,
+                c.unit,
+                _csv_number(from_si(c.value, c.unit), 3),
+                "yes" if c.key == study.governing.key else "",
+                c.basis,
+                c.source,
+                c.advice,
+            )
+        )
+    return _csv(rows)
+
+
+def _csv_number(value, digits):
+    return f"{value:.{digits}g}" if math.isfinite(value) else "" if math.isnan(value) else str(value)
+
+
+def _csv(rows):
+    text = io.StringIO()
+    csv.writer(text, lineterminator="\n").writerows([_plain_cell(cell) for cell in row] for row in rows)
+    return text.getvalue()
+
+
+def _plain_cell(text):
+    """A text that a spreadsheet would take for a formula gets an apostrophe in front; numbers stay numbers."""
+    number = re.fullmatch(r"[-+]?[0-9.]+(e[-+]?[0-9]+)?", text)
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") and not number else text
+
+
+def inline_svg(svg: str, prefix: str) -> str:
+    """An SVG file as a piece of an HTML page: no declaration, no metadata, and only the ids that are used, prefixed."""
+    svg = svg[svg.index("<svg") :]
+    svg = re.sub(r"<metadata>.*?</metadata>", "", svg, flags=re.DOTALL)
+    svg = re.sub(r"<title>.*?</title>", "", svg, count=1, flags=re.DOTALL)
+    svg = re.sub(r'\sxmlns(:\w+)?="[^"]*"', "", svg).replace("xlink:href", "href")
+    used = set(re.findall(r'href="#([^"]*)"', svg)) | set(re.findall(r"url\(#([^)]*)\)", svg))
+    svg = re.sub(r'\sid="([^"]*)"', lambda found: f' id="{prefix}-{found[1]}"' if found[1] in used else "", svg)
+    svg = re.sub(r'href="#', f'href="#{prefix}-', svg)
+    return re.sub(r"url\(#", f"url(#{prefix}-", svg).strip()
+
+
+def _refuse_foreign(folder: Path, names) -> None:
+    """Files that happen to have our names but are no note of ours are not overwritten."""
+    if folder.exists() and not folder.is_dir():
+        raise NotADirectoryError(errno.ENOTDIR, "is a file: give a folder for the note", str(folder))
+    there = [name for name in names if (folder / name).exists()]
+    if there and not _is_note(folder / "note.html"):
+        already = f"already holds {there[0]} and no design note: give another folder, lest it be overwritten"
+        raise FileExistsError(errno.EEXIST, already, str(folder))
+
+
+def _is_note(path):
+    try:
+        with open(path, encoding="utf-8", errors="replace") as stream:
+            return f'content="{note_page.GENERATOR}"' in stream.read(2000)
+    except OSError:
+        return False
+
+
+def _write(path, content):
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with open(path, "wb") as stream:
+        stream.write(content)
+        stream.flush()
+        os.fsync(stream.fileno())
+
+
+def _put_in_place(workplace, folder, names):
+    """A new folder in one step; into one that is there, file by file, the note itself last."""
+    if not folder.exists():
+        workplace.chmod(0o777 & ~_umask())
+        os.replace(workplace, folder)
+        return
+    for name in sorted(names, key=lambda n: n == "note.html"):
+        (folder / name).parent.mkdir(exist_ok=True)
+        os.replace(workplace / name, folder / name)
+
+
+def _umask():
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+__all__ = ["NoteFiles", "checks_csv", "inline_svg", "note_contents", "results_csv", "study_json", "write_note"]

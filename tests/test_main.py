@@ -1,0 +1,176 @@
+"""The command line: exit codes, messages in plain words on stderr, never a traceback for a user's mistake."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from panelmech import Design, __version__, evaluate
+from panelmech.__main__ import BAD_INPUT, EXIT_CODES, FINE, INFEASIBLE, MOVED, main
+
+ROOT = Path(__file__).resolve().parents[1]
+DEMO = ROOT / "notebooks" / "studies" / "leeboard.json"
+
+
+def run(*arguments, **settings):
+    return subprocess.run(
+        [sys.executable, "-m", "panelmech", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        env=os.environ | settings,
+    )
+
+
+@pytest.fixture
+def files(tmp_path):
+    """Study files of every kind, by name."""
+    content = json.loads(DEMO.read_text(encoding="utf-8"))
+    wrong = json.loads(DEMO.read_text(encoding="utf-8"))
+    wrong["results"]["quantities"]["mouth"]["value"] *= 1.001
+    kinds = {
+        "fine": content,
+        "moved": wrong,
+        "infeasible": {**content, "design": {**content["design"], "spacer_diameter_mm": 150.0}},
+        "failing": {**content, "design": {**content["design"], "friction": 0.05}},
+        "bare": {key: value for key, value in content.items() if key != "results"},
+        "strange": {"a": 1},
+    }
+    for name, kind in kinds.items():
+        (tmp_path / f"{name}.json").write_text(json.dumps(kind), encoding="utf-8")
+    (tmp_path / "broken.json").write_text('{"format": ', encoding="utf-8")
+    (tmp_path / "binary.json").write_bytes(b"\xff\xfe\x00")
+    return lambda *names: [str(tmp_path / f"{name}.json") for name in names]
+
+
+@pytest.mark.parametrize(
+    "names, code",
+    [
+        (["fine"], FINE),
+        (["fine", "fine"], FINE),
+        (["moved"], MOVED),
+        (["fine", "moved"], MOVED),
+        (["infeasible"], INFEASIBLE),
+        (["infeasible", "moved"], INFEASIBLE),
+        (["bare"], BAD_INPUT),
+        (["strange"], BAD_INPUT),
+        (["broken"], BAD_INPUT),
+        (["binary"], BAD_INPUT),
+        (["missing"], BAD_INPUT),
+        (["infeasible", "moved", "broken", "fine"], BAD_INPUT),
+    ],
+)
+def test_check_tells_by_its_exit_code_what_it_found(files, capsys, names, code):
+    assert main(["check", *files(*names)]) == code
+    said = capsys.readouterr()
+    assert (said.err == "") is (code == FINE)
+    assert "Traceback" not in said.err
+    if "fine" in names:  # a bad file does not keep the others from being checked
+        assert "none moved" in said.out
+
+
+def test_a_moved_result_is_shown_in_a_table(files, capsys):
+    main(["check", *files("moved")])
+    said = capsys.readouterr()
+    lines = said.out.splitlines()
+    assert lines[0].split() == ["result", "stored", "now", "change", "allowed"]
+    assert len(lines) == 3 and lines[2].startswith("mouth between the inner corners")
+    assert "-0.000999" in lines[2] and "±1e-06" in lines[2]
+    assert "1 of" in said.err and "python -m panelmech store" in said.err
+
+
+def test_check_can_show_all_results(files, capsys):
+    main(["check", "--all", *files("fine")])
+    lines = capsys.readouterr().out.splitlines()
+    study = evaluate(Design.load(files("fine")[0]))
+    assert len(lines) == 2 + len(study.quantities) + len(study.checks) + 1
+
+
+def test_must_hold_fails_where_a_check_fails(files, capsys):
+    (path,) = files("failing")
+    assert main(["store", path]) == FINE
+    assert main(["check", path]) == FINE
+    assert main(["check", "--must-hold", path]) == MOVED
+    assert "Rod holds itself until potted: fails. Tie or tape" in capsys.readouterr().err.replace("tie or", "Tie or")
+    assert main(["check", "--must-hold", *files("fine")]) == FINE
+
+
+def test_store_makes_a_study_checkable(files, capsys):
+    assert main(["store", *files("bare", "moved")]) == FINE
+    assert main(["check", *files("bare", "moved")]) == FINE
+    assert "stored" in capsys.readouterr().out
+    assert main(["store", *files("infeasible")]) == INFEASIBLE
+    assert main(["store", *files("strange")]) == BAD_INPUT
+
+
+@pytest.mark.slow
+def test_note_writes_the_folder(files, tmp_path, capsys):
+    out = tmp_path / "deep" / "note"
+    assert main(["note", *files("failing"), "--out", str(out), "--must-hold"]) == MOVED
+    said = capsys.readouterr()
+    assert {p.name for p in out.iterdir()} == {
+        "note.html",
+        "note.pdf",
+        "results.csv",
+        "checks.csv",
+        "study.json",
+        "plots",
+    }
+    assert said.out.startswith("Governing: ") and "note.pdf" in said.out and "Rod holds itself" in said.err
+
+
+@pytest.mark.parametrize(
+    "name, code, words",
+    [
+        ("infeasible", INFEASIBLE, "use a spacer of at most"),
+        ("missing", BAD_INPUT, "No such file"),
+        ("strange", BAD_INPUT, "is not a study file"),
+        ("broken", BAD_INPUT, "not a readable study file"),
+    ],
+)
+def test_note_that_cannot_be_written_leaves_nothing(files, tmp_path, capsys, name, code, words):
+    before = sorted(tmp_path.iterdir())
+    assert main(["note", *files(name), "--out", str(tmp_path / "note")]) == code
+    assert words in capsys.readouterr().err and sorted(tmp_path.iterdir()) == before
+
+
+@pytest.mark.parametrize(
+    "arguments, words",
+    [
+        ([], "COMMAND"),
+        (["note"], "STUDY.json"),
+        (["note", "a.json"], "--out"),
+        (["check"], "STUDY.json"),
+        (["draw", "a.json"], "invalid choice"),
+        (["check", "--tolerance", "1", "a.json"], "unrecognized"),
+    ],
+)
+def test_wrong_usage_is_bad_input(arguments, words, capsys):
+    with pytest.raises(SystemExit) as end:
+        main(arguments)
+    assert end.value.code == BAD_INPUT and words in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", [[], ["note"], ["check"], ["store"]])
+def test_help_documents_the_exit_codes(command, capsys):
+    with pytest.raises(SystemExit) as end:
+        main([*command, "--help"])
+    assert end.value.code == FINE and EXIT_CODES in capsys.readouterr().out
+
+
+def test_readme_documents_the_exit_codes():
+    words = " ".join((ROOT / "README.md").read_text(encoding="utf-8").split())
+    assert "exit code is 0 where all is well, 1 where a result moved" in words
+    assert "2 for a file that cannot be read" in words and "3 for a design that cannot be bent" in words
+
+
+def test_as_a_program(files):
+    """The same codes reach the shell, on a terminal that knows no superscripts too."""
+    assert run("--version").stdout.strip() == f"panelmech {__version__}"
+    plain = run("check", "--all", *files("fine"), PYTHONIOENCODING="ascii", PYTHONUTF8="0")
+    assert plain.returncode == FINE and "none moved" in plain.stdout and plain.stderr == ""
+    wrong = run("check", *files("moved", "infeasible"))
+    assert wrong.returncode == INFEASIBLE and "Traceback" not in wrong.stderr

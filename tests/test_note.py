@@ -1,0 +1,503 @@
+"""The design note: what it says, that it needs nothing else, repeats byte for byte and clips nothing."""
+
+import csv
+import hashlib
+import io
+import os
+import re
+import shutil
+import subprocess
+import sys
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from panelmech import Design, InfeasibleBend, __version__, catalogue, evaluate, note, note_page, note_pdf
+from panelmech.checks import FAILS, UNKNOWN
+from panelmech.design import LIMITS
+from panelmech.note_blocks import Picture, Table, Verdict, glue
+from panelmech.note_sheet import BOTTOM, HEIGHT, LEFT, RIGHT, WIDTH, drawable, leading, word_width, wrap
+from panelmech.note_text import compose, title_of
+from panelmech.regression import check as recompute
+from panelmech.study import sensitivity
+from panelmech.units import FACTORS, QUANTITIES, show
+
+DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "studies" / "leeboard.json"
+HOSTILE = '</style></title><script>alert("1")</script> & <b>bold</b> $\\frac{1}{2}$ \\" } @page { size: A3 }'
+
+
+def hostile(design):
+    return design.replace(
+        title=f"{HOSTILE} {HOSTILE} {HOSTILE}",
+        purpose="A long purpose that goes on and on. " * 30
+        + "\nsecond paragraph "
+        + "unbreakable" * 40
+        + " 漢字 \U0001f6a3",
+        made_by="A builder with a long name and an address, Harbour Lane 12, Somewhere by the Sea, and more of it",
+        ident="IDENT-0123456789-ABCDEFGHIJ-0123456789",
+        issued="the first of March of that year",
+    )
+
+
+def designs():
+    demo = Design.load(DEMO)
+    return {
+        "demo": demo,
+        "unknown limit": demo.replace(
+            sheet=catalogue["okoume plywood, face grain along chord"], sheet_thickness=4e-3, title="Plywood"
+        ),
+        "failing": demo.replace(
+            sheet=catalogue["aluminium 5052-H32"],
+            sheet_thickness=4e-3,
+            free_length=0.15,
+            spacer_diameter=30e-3,
+            adhesive=catalogue.adhesives["plain epoxy, not toughened"],
+            friction=0.1,
+        ),
+        "rod proud": demo.replace(setback=-6e-3),
+        "hostile": hostile(demo),
+    }
+
+
+@pytest.fixture(scope="module")
+def demo_study():
+    return evaluate(Design.load(DEMO))
+
+
+@pytest.fixture(scope="module")
+def written(demo_study, tmp_path_factory):
+    return note.write_note(demo_study, tmp_path_factory.mktemp("note") / "leeboard")
+
+
+@pytest.fixture(scope="module")
+def html(written):
+    return written.html.read_text(encoding="utf-8")
+
+
+def page_of(study):
+    """The HTML page without its drawings (they take most of the time)."""
+    blocks = compose(study)
+    svgs = {block.name: "<svg ></svg>" for block in blocks if isinstance(block, Picture)}
+    return note_page.page(title_of(study), "foot", blocks, svgs)
+
+
+def words_of(page):
+    """What a reader of the page sees, blanks made plain."""
+    parser = Reader()
+    parser.feed(page)
+    return " ".join(" ".join(parser.words).replace("\u00a0", " ").split())
+
+
+class Reader(HTMLParser):
+    """Collects words and ids, and sees that tags are closed in order."""
+
+    VOID = {"meta", "col", "br", "path", "use", "rect", "circle", "line"}
+
+    def __init__(self):
+        super().__init__()
+        self.words, self.ids, self.links, self.open, self.tags = [], [], [], [], []
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append(tag)
+        attrs = dict(attrs)
+        self.ids += [attrs["id"]] if "id" in attrs else []
+        self.links += [attrs["href"]] if "href" in attrs else []
+        if tag not in self.VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.handle_starttag(tag, attrs)
+        if tag not in self.VOID:
+            self.open.pop()
+
+    def handle_endtag(self, tag):
+        if tag not in self.VOID:
+            assert self.open and self.open.pop() == tag, f"</{tag}> closes nothing"
+
+    def handle_data(self, data):
+        if not self.open or self.open[-1] not in ("style",):
+            self.words.append(data)
+
+
+# --- the folder -------------------------------------------------------------------------------------------------------
+
+
+def test_folder_holds_the_whole_note_and_nothing_else(written):
+    names = {str(p.relative_to(written.folder)) for p in written.folder.rglob("*") if p.is_file()}
+    plots = {
+        f"plots/{n}.{k}"
+        for n in ("section", "wedge", "strain", "curvature", "ratios", "reserves")
+        for k in ("svg", "pdf", "png")
+    }
+    assert names == {"note.html", "note.pdf", "results.csv", "checks.csv", "study.json"} | plots
+    assert {str(p.relative_to(written.folder)) for p in written.plots} == plots
+    assert [p.name for p in written.folder.parent.iterdir()] == ["leeboard"]  # no temporary folder is left
+
+
+_HASHES = """
+import hashlib, sys
+from panelmech import Design, evaluate
+from panelmech.note import note_contents
+for name, content in sorted(note_contents(evaluate(Design.load(sys.argv[1]))).items()):
+    print(name, hashlib.sha256(content).hexdigest())
+"""
+
+
+@pytest.mark.slow
+def test_reruns_give_the_same_bytes(written, tmp_path):
+    """Again in another process with another hash seed, clock, backend and matplotlib settings."""
+    settings = tmp_path / "matplotlibrc"
+    settings.write_text("font.size: 19\nsavefig.bbox: tight\nsvg.fonttype: none\npdf.fonttype: 3\naxes.grid: True\n")
+    other = {
+        "PYTHONHASHSEED": "77",
+        "SOURCE_DATE_EPOCH": "1000000000",
+        "MPLBACKEND": "svg",
+        "TZ": "Asia/Tokyo",
+        "MATPLOTLIBRC": str(settings),
+    }
+    done = subprocess.run(
+        [sys.executable, "-c", _HASHES, str(DEMO)], env=os.environ | other, capture_output=True, text=True, check=True
+    )
+    there = dict(line.rsplit(" ", 1) for line in done.stdout.splitlines())
+    here = {
+        str(p.relative_to(written.folder)): hashlib.sha256(p.read_bytes()).hexdigest()
+        for p in written.folder.rglob("*")
+        if p.is_file()
+    }
+    assert there == here
+
+
+def fake(monkeypatch, **contents):
+    """Let `write_note` write a few small files: what is tested is how, not what."""
+    files = {"note.html": note_page.page("t", "f", (), {}).encode(), "plots/section.svg": b"<svg/>"} | contents
+    monkeypatch.setattr(note, "note_contents", lambda study: files)
+    return files
+
+
+def test_second_note_replaces_the_first_and_leaves_other_files_alone(demo_study, tmp_path, monkeypatch):
+    fake(monkeypatch, **{"results.csv": b"one"})
+    note.write_note(demo_study, tmp_path / "n")
+    (tmp_path / "n" / "my photo.jpg").write_bytes(b"mine")
+    fake(monkeypatch, **{"results.csv": b"two"})
+    note.write_note(demo_study, tmp_path / "n")
+    assert (tmp_path / "n" / "results.csv").read_bytes() == b"two"
+    assert sorted(p.name for p in (tmp_path / "n").iterdir()) == ["my photo.jpg", "note.html", "plots", "results.csv"]
+
+
+@pytest.mark.parametrize("name", ["results.csv", "note.html"])
+def test_files_that_are_no_note_are_not_overwritten(demo_study, tmp_path, monkeypatch, name):
+    fake(monkeypatch, **{"results.csv": b"two"})
+    (tmp_path / name).write_text("my own")
+    with pytest.raises(FileExistsError, match="give another folder"):
+        note.write_note(demo_study, tmp_path)
+    assert (tmp_path / name).read_text() == "my own" and [p.name for p in tmp_path.iterdir()] == [name]
+
+
+def test_a_full_disk_leaves_the_earlier_note_whole(demo_study, tmp_path, monkeypatch):
+    fake(monkeypatch, **{"results.csv": b"one"})
+    note.write_note(demo_study, tmp_path / "n")
+    before = {p: p.read_bytes() for p in (tmp_path / "n").rglob("*") if p.is_file()}
+    fake(monkeypatch, **{"results.csv": b"two", "z.csv": b"more"})
+    real = os.fsync
+    calls = []
+    monkeypatch.setattr(
+        os, "fsync", lambda handle: calls.append(handle) or (real(handle) if len(calls) < 3 else full())
+    )
+    with pytest.raises(OSError, match="No space"):
+        note.write_note(demo_study, tmp_path / "n")
+    assert {p: p.read_bytes() for p in (tmp_path / "n").rglob("*") if p.is_file()} == before
+
+
+def full():
+    raise OSError(28, "No space left on device")
+
+
+def test_a_file_in_the_place_of_the_folder_is_refused(demo_study, tmp_path, monkeypatch):
+    fake(monkeypatch)
+    (tmp_path / "n").write_text("mine")
+    with pytest.raises(NotADirectoryError, match="give a folder"):
+        note.write_note(demo_study, tmp_path / "n")
+
+
+def test_infeasible_design_gives_its_reason_and_no_folder(tmp_path):
+    with pytest.raises(InfeasibleBend, match="use a spacer of at most"):
+        note.write_note(Design.load(DEMO).replace(spacer_diameter=0.2), tmp_path / "n")
+    assert list(tmp_path.iterdir()) == []
+
+
+# --- the page ---------------------------------------------------------------------------------------------------------
+
+
+def test_page_needs_nothing_from_outside(html):
+    assert "http" not in html and "src=" not in html and "@import" not in html
+    reader = Reader()
+    reader.feed(html)
+    assert not {"script", "link", "iframe", "object", "img", "image"} & set(reader.tags)
+    assert re.findall(r"url\((?!#)", html) == []
+
+
+def test_page_is_sound_html(html):
+    reader = Reader()
+    reader.feed(html)
+    assert reader.open == []
+    assert len(reader.ids) == len(set(reader.ids)) > 20
+    assert {link.removeprefix("#") for link in reader.links} <= set(reader.ids)
+    assert set(re.findall(r"url\(#([^)]*)\)", html)) <= set(reader.ids)
+
+
+@pytest.mark.parametrize("name", designs())
+def test_page_says_every_check_with_value_limit_reserve_verdict_and_source(name):
+    study = evaluate(designs()[name])
+    words = words_of(page_of(study))
+    for check in study.checks:
+        named = check.name.removesuffix(", of wedge")
+        for part in (named, check.value_text(), check.reserve_text(), check.verdict, check.source):
+            assert " ".join(part.split()) in words, f"{check.key}: {part}"
+        if check.kind == "limit" and check.limit == check.limit:
+            assert f"{'≤' if check.need == 'at most' else '≥'} {check.limit_text()}" in words
+        if check.verdict in (FAILS, UNKNOWN) and check.advice:
+            assert check.advice[1:] in words
+    assert study.headline() in words
+    assert words.count("(governs)") == 1 and f"{study.governing.name} (governs)" in words
+
+
+def test_kinds_of_verdict_are_all_met():
+    """The designs above cover what they are named for."""
+    found = {name: {c.verdict for c in evaluate(design).checks} for name, design in designs().items()}
+    assert "unknown" in found["unknown limit"] and "fails" in found["failing"] and "unknown" not in found["demo"]
+
+
+def test_page_says_who_what_and_with_which_software(html, demo_study):
+    words, design = words_of(html), demo_study.design
+    for part in (
+        f"panelmech {__version__}",
+        design.input_hash(),
+        design.purpose,
+        "Design note",
+        "Owner",
+        "Made by",
+        "Approved by",
+        "Date of issue",
+        "Revision",
+        "Identification number",
+        "Language",
+        "Sheet",
+    ):
+        assert part in words, part
+    for role in ("Made by", "Checked by", "Approved by"):
+        assert f"{role} name, signature, date" in words
+
+
+def test_page_gives_every_input_and_the_source_of_every_material_value(demo_study):
+    words, design = words_of(page_of(demo_study)), demo_study.design
+    for name, limit in LIMITS.items():
+        assert limit.label[1:] in words, name
+    for record, quantities in (
+        (design.sheet, ("modulus", "poisson", "density", "permanent_strain_limit")),
+        (design.adhesive, ("toughness",)),
+        (design.spacer, ("modulus",)),
+        (design.resin, ("density",)),
+    ):
+        assert record.name in words
+        for quantity in quantities:
+            basis, source = record.basis_of(quantity)
+            assert basis in words.lower() and source in words
+
+
+def test_cautions_give_stored_energy_and_spread_force(html, demo_study):
+    words, q = words_of(html), demo_study.quantities
+    cautions = words[words.index("Cautions") :]
+    assert f"holds {show(q['strain_energy_total'], 'J', 3)}" in cautions
+    assert f"presses on the rod with {show(q['contact_force_total'], 'N', 3)}" in cautions
+    assert f"pressed forward with {show(q['push_out_total'], 'N', 3)}" in cautions
+    assert "certifies nothing" in words
+
+
+@pytest.mark.parametrize("name", designs())
+def test_stiffer_is_never_said_without_which(name):
+    words = words_of(page_of(evaluate(designs()[name])))
+    assert re.findall(r"[^.]*stiffer[^.]*\.", words) == [
+        m
+        for m in re.findall(r"[^.]*stiffer[^.]*\.", words)
+        if "depends on which stiffness is meant" in m
+        or "a real sheet may be a third stiffer" in m  # the source of a modulus says so, of the sheet's own modulus
+    ]
+
+
+def test_words_of_the_comparison_follow_the_ratios(demo_study):
+    words = words_of(page_of(demo_study))
+    sentence = re.search(r"The bent pair has more of: (.*?); less of: (.*?)\.", words)
+    more, less = (
+        [c.name.split(", of ")[0].lower() for c in demo_study.checks if c.kind == "comparison" and c.verdict == word]
+        for word in ("more", "less")
+    )
+    assert [name in sentence[1].lower() for name in more] == [True] * len(more) and len(more) >= 1
+    assert [name in sentence[2].lower() for name in less] == [True] * len(less) and len(less) >= 1
+
+
+def test_hostile_texts_stay_text():
+    page = page_of(evaluate(hostile(Design.load(DEMO))))
+    reader = Reader()
+    reader.feed(page)
+    assert reader.open == [] and "script" not in reader.tags and "b" in reader.tags
+    assert page.count("</style>") == 1 and "<b>bold" not in page
+    assert HOSTILE in words_of(page)
+
+
+def test_foot_of_the_page_cannot_leave_its_string():
+    page = note_page.page("t", 'a"; } body { display: none } /* \\', (), {})
+    foot = re.search(r"@bottom-left \{ content: \"(.*)\"; font", page)[1]
+    assert re.fullmatch(r"(?:[A-Za-z0-9 ]|\\[0-9a-f]{6})*", foot)
+
+
+# --- tables -----------------------------------------------------------------------------------------------------------
+
+
+def test_results_table_holds_every_quantity_in_si_and_as_shown(written, demo_study):
+    rows = list(csv.DictReader(io.StringIO(written.results.read_text(encoding="utf-8"))))
+    assert [row["name"] for row in rows] == list(demo_study.quantities)
+    for row in rows:
+        value, quantity = demo_study.quantities[row["name"]], QUANTITIES[row["name"]]
+        assert float(row["value_si"]) == pytest.approx(value, rel=1e-11, abs=0)  # written with 12 digits
+        assert float(row["shown"]) * FACTORS[row["unit"]] == pytest.approx(
+            value, rel=10 ** (1 - quantity.digits), abs=0
+        )
+        assert (row["label"], row["unit"]) == (quantity.label, quantity.unit)
+
+
+def test_checks_table_holds_every_check_and_one_governs(written, demo_study):
+    rows = list(csv.DictReader(io.StringIO(written.checks.read_text(encoding="utf-8"))))
+    assert [(row["key"], row["verdict"], row["source"]) for row in rows] == [
+        (c.key, c.verdict, c.source) for c in demo_study.checks
+    ]
+    assert [row["key"] for row in rows if row["governs"]] == [demo_study.governing.key]
+    governing = next(row for row in rows if row["governs"])
+    assert float(governing["reserve"]) == pytest.approx(demo_study.governing.reserve, rel=1e-11)
+
+
+def test_spreadsheets_take_no_text_for_a_formula(demo_study):
+    sheet = demo_study.design.sheet.with_own(source="=cmd()", permanent_strain_limit=0.002)
+    rows = list(csv.DictReader(io.StringIO(note.checks_csv(evaluate(demo_study.design.replace(sheet=sheet))))))
+    assert next(row["source"] for row in rows if row["key"] == "permanent_strain") == "'=cmd()"
+
+
+def test_study_file_of_the_note_is_the_study_and_checks_out(written, demo_study):
+    assert Design.load(written.study) == demo_study.design
+    outcome = recompute(written.study)
+    assert outcome.moved == () and len(outcome.comparisons) == len(demo_study.quantities) + len(demo_study.checks)
+
+
+def test_sensitivity_starts_from_the_design_and_covers_the_governing_check(demo_study):
+    rows = sensitivity(demo_study.design)
+    assert [words for words, _ in rows][0] == "as designed" and len(rows) == 5
+    assert rows[0][1]["least_reserve"] == demo_study.governing.reserve
+    thinner = evaluate(demo_study.design.replace(sheet_thickness=0.95 * demo_study.design.sheet_thickness))
+    assert rows[1][1]["least_reserve"] == thinner.governing.reserve < demo_study.governing.reserve
+
+
+def test_sensitivity_marks_what_is_not_possible(demo_study):
+    greatest = demo_study.quantities["greatest_spacer"]
+    design = demo_study.design.replace(spacer_diameter=greatest - 0.2e-3)
+    larger = dict(sensitivity(design))["spacer 0.5 mm larger"]
+    assert larger is None
+    table = next(b for b in compose(evaluate(design)) if isinstance(b, Table) and b.columns[0].head == "Change")
+    assert table.rows[-1][-1] == "not possible" and set(table.rows[-1][1:-1]) == {"–"}
+
+
+# --- the sheets of the PDF --------------------------------------------------------------------------------------------
+
+
+def sheets_of(study):
+    blocks = compose(study)
+    pictures = {block.name: (50.0, lambda sheets, x, y: None) for block in blocks if isinstance(block, Picture)}
+    return note_pdf.lay_out(title_of(study), note._foot(study, title_of(study)), blocks, pictures)
+
+
+def boxes_of(figure):
+    """(left, top, right, bottom) [mm] and text of every text on a sheet."""
+    for text in figure.texts:
+        x, y = text.get_position()
+        size = text.get_fontsize()
+        width = word_width(text.get_text(), size, text.get_fontweight() == "bold")
+        left = x * WIDTH - (width if text.get_horizontalalignment() == "right" else 0.0)
+        base = HEIGHT * (1 - y)
+        yield (left, base - 0.72 * leading(size) / 1.32, left + width, base), text.get_text()
+
+
+@pytest.mark.parametrize("name", designs())
+def test_no_text_leaves_the_sheet_or_lies_on_another(name):
+    for figure in sheets_of(evaluate(designs()[name])).figures:
+        boxes = [(box, text) for box, text in boxes_of(figure) if text.strip()]
+        for (left, top, right, bottom), text in boxes:
+            assert LEFT - 0.1 <= left and right <= RIGHT + 0.3, text  # 0.3: a glyph may lean over its width
+            assert 5 < top and bottom < BOTTOM + 8, text
+        for i, (a, text) in enumerate(boxes):
+            for b, other in boxes[i + 1 :]:
+                apart = a[2] <= b[0] + 0.1 or b[2] <= a[0] + 0.1 or a[3] <= b[1] or b[3] <= a[1]
+                assert apart, f"{text!r} lies on {other!r}"
+
+
+def test_pdf_is_a4_and_short(written):
+    content = written.pdf.read_bytes()
+    boxes = re.findall(rb"/MediaBox \[([^\]]*)\]", content)
+    assert 1 <= len(boxes) <= 3
+    for box in boxes:
+        assert [float(part) for part in box.split()] == pytest.approx(
+            [0, 0, 210 / 25.4 * 72, 297 / 25.4 * 72], abs=0.01
+        )
+    assert b"CreationDate" not in content
+
+
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="pdftotext is not installed")
+def test_pdf_says_the_same(written, demo_study):
+    done = subprocess.run(["pdftotext", "-layout", str(written.pdf), "-"], capture_output=True, text=True, check=True)
+    words = " ".join(done.stdout.replace("\u00a0", " ").split())
+    for part in (
+        demo_study.headline(),
+        demo_study.design.input_hash(),
+        f"panelmech {__version__}",
+        "Sheet 1/3",
+        "Sheet 3/3",
+        "Cautions",
+        "Signatures",
+        "Sensitivity to sheet thickness and spacer",
+    ):
+        assert part in words, part
+    for check in demo_study.checks:
+        assert check.value_text() in words and f"{check.verdict}" in words
+
+
+def test_a_text_longer_than_a_sheet_runs_on():
+    study = evaluate(Design.load(DEMO).replace(purpose="word " * 2000, title="title " * 100))
+    figures = sheets_of(study).figures
+    assert len(figures) > 3
+    assert sum(text.count("word") for figure in figures for _, text in boxes_of(figure)) == 2000
+
+
+@given(st.text(max_size=200), st.floats(10, 190), st.sampled_from([6.3, 7.2, 9.0]))
+def test_wrapped_lines_fit_and_nothing_is_lost(text, width, size):
+    lines = wrap(text, width, size)
+    assert "".join("".join(lines).split()) == "".join(text.split())
+    for line in lines:
+        assert word_width(line, size) <= width or len(line) == 1, "too wide"
+
+
+def test_numbers_keep_their_units():
+    assert glue("0.2 % of 18.0 mm, 3.4 × and 12 N·m/m; 3 mmm, 2 sheets") == (
+        "0.2\u00a0% of 18.0\u00a0mm, 3.4\u00a0× and 12\u00a0N·m/m; 3 mmm, 2 sheets"
+    )
+
+
+def test_letters_the_font_lacks_are_replaced_in_the_open():
+    assert drawable("a＝b 漢 c\x07d") == "a=b □ c d"
+
+
+def test_every_kind_of_block_has_markup_and_a_place():
+    with pytest.raises(TypeError, match="no markup"):
+        note_page.markup("text", {})
+    with pytest.raises(TypeError, match="no drawing"):
+        note_pdf.draw("text", None, 0.0, 1.0)
+    assert "holds" in note_page._verdict(Verdict("holds").word)

@@ -1,0 +1,188 @@
+"""Results stored in a study file: what counts as moved, and what is refused."""
+
+import copy
+import json
+import math
+from pathlib import Path
+
+import pytest
+
+from panelmech import Design, InfeasibleBend, catalogue, evaluate
+from panelmech.design import read_study, write_study
+from panelmech.regression import DEFAULT_TOLERANCE, check, compare, results_of, store, table_text
+from panelmech.units import QUANTITIES, from_si
+
+DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "studies" / "leeboard.json"
+
+
+@pytest.fixture
+def study_file(tmp_path):
+    path = tmp_path / "leeboard.json"
+    path.write_bytes(DEMO.read_bytes())
+    return path
+
+
+def changed(path, change):
+    """Rewrite a study file after `change` of its content."""
+    content = json.loads(path.read_text(encoding="utf-8"))
+    change(content)
+    path.write_text(json.dumps(content), encoding="utf-8")
+    return path
+
+
+def test_stored_results_of_the_demo_have_not_moved():
+    outcome = check(DEMO)
+    assert table_text(outcome.moved).count("\n") == 1, table_text(outcome.moved)
+    assert not outcome.inputs_changed
+
+
+def test_demo_stores_every_quantity_and_every_verdict():
+    design, results = read_study(DEMO)
+    study = evaluate(design)
+    assert set(results["quantities"]) == set(study.quantities)
+    assert results["verdicts"] == {c.key: c.verdict for c in study.checks}
+    assert results["input_hash"] == design.input_hash() and results["tolerance"] == DEFAULT_TOLERANCE
+    for name, value in study.quantities.items():
+        stored = results["quantities"][name]
+        assert stored["unit"] == QUANTITIES[name].unit
+        assert stored["value"] == pytest.approx(from_si(value, stored["unit"]), rel=DEFAULT_TOLERANCE)
+
+
+@pytest.mark.parametrize("factor, moved", [(1 + 0.9e-6, False), (1 + 1.1e-6, True), (1 - 1.1e-6, True), (-1.0, True)])
+def test_a_result_moves_when_it_leaves_the_default_tolerance(study_file, factor, moved):
+    def change(content):
+        content["results"]["quantities"]["mouth"]["value"] *= factor
+
+    names = [c.name for c in check(changed(study_file, change)).moved]
+    assert names == (["mouth"] if moved else [])
+
+
+@pytest.mark.parametrize("share, moved", [(0.9e-3, False), (1.1e-3, True)])
+def test_one_result_can_have_its_own_tolerance_and_storing_keeps_it(study_file, share, moved):
+    def change(content):
+        content["results"]["quantities"]["mouth"]["tolerance"] = 1e-3
+
+    def shift(content):
+        content["results"]["quantities"]["mouth"]["value"] *= 1 + share
+
+    store(changed(study_file, change))
+    assert read_study(study_file)[1]["quantities"]["mouth"]["tolerance"] == 1e-3
+    assert bool(check(changed(study_file, shift)).moved) is moved
+
+
+def test_a_changed_verdict_has_moved(study_file):
+    changed(study_file, lambda content: content["results"]["verdicts"].update(permanent_strain="fails"))
+    (line,) = check(study_file).moved
+    assert (line.stored, line.now) == ("fails", "holds") and "Bending strain, for good" in line.label
+
+
+def test_a_changed_input_is_named_as_the_reason(study_file):
+    changed(study_file, lambda content: content["design"].update(sheet_thickness_mm=2.02))
+    outcome = check(study_file)
+    assert outcome.inputs_changed and "land_strain" in {c.name for c in outcome.moved}
+
+
+def test_a_softer_modulus_of_one_in_a_thousand_is_found(study_file):
+    design, results = read_study(study_file)
+    sheet = design.sheet.with_own(modulus=design.sheet.modulus * 0.999)
+    names = {c.name for c in compare(design.replace(sheet=sheet), results).moved}
+    assert {"contact_force", "opening_energy", "strain_energy"} <= names and "mouth" not in names
+
+
+def test_what_is_not_known_is_stored_as_null_and_moves_when_it_becomes_known(tmp_path):
+    design = Design.load(DEMO).replace(spacer_diameter=3e-3, spacer_wall=0.0, setback=-1e-3)
+    study = evaluate(design)
+    study.quantities["i_chord_ratio"] = math.nan  # as where the flat wedge cannot touch the rod
+    write_study(tmp_path / "s.json", design, results_of(study))
+    assert json.loads((tmp_path / "s.json").read_text())["results"]["quantities"]["i_chord_ratio"]["value"] is None
+    (line,) = check(tmp_path / "s.json").moved
+    assert line.name == "i_chord_ratio" and line.stored == "not known"
+
+
+def test_both_unknown_has_not_moved(tmp_path):
+    design = Design.load(DEMO).replace(sheet=catalogue["okoume plywood, face grain along chord"], sheet_thickness=4e-3)
+    write_study(tmp_path / "s.json", design)
+    store(tmp_path / "s.json")
+    outcome = check(tmp_path / "s.json")
+    assert outcome.moved == () and outcome.study.unknown != ()
+
+
+def test_a_stored_zero_must_stay_zero(study_file):
+    assert read_study(study_file)[1]["quantities"]["nose_step"]["value"] == 0
+    changed(study_file, lambda content: content["design"].update(setback_mm=-3.0))
+    (line,) = [c for c in check(study_file).moved if c.name == "nose_step"]
+    assert line.change == math.inf
+
+
+def test_table_shows_digits_enough_to_see_the_change(study_file):
+    def change(content):
+        content["results"]["quantities"]["chord"]["value"] *= 1 + 2e-6
+
+    (line,) = check(changed(study_file, change)).moved
+    assert line.stored != line.now
+    text = table_text((line,))
+    assert text.splitlines()[0].split() == ["result", "stored", "now", "change", "allowed"]
+    assert text.splitlines()[2].startswith("chord ") and "mm" in text and "−" not in text.split("mm")[-1]
+
+
+_BAD = {
+    "no results": (lambda c: c.pop("results"), "no results are stored"),
+    "results empty": (lambda c: c.update(results={}), "no results are stored"),
+    "nothing in them": (lambda c: c.update(results={"quantities": {}}), "empty"),
+    "results no table": (lambda c: c.update(results=[1]), "must be a table"),
+    "unknown key": (lambda c: c["results"].update(tolerence=1), "unknown key tolerence"),
+    "unknown quantity": (lambda c: c["results"]["quantities"].update(chrod=1), "no such result"),
+    "bare number": (lambda c: c["results"]["quantities"].update(chord=239.8), "value and unit"),
+    "unknown key of one": (lambda c: c["results"]["quantities"]["chord"].update(tol=1), "unknown key tol"),
+    "text for a number": (lambda c: c["results"]["quantities"]["chord"].update(value="1"), "finite number"),
+    "true for a number": (lambda c: c["results"]["quantities"]["chord"].update(value=True), "finite number"),
+    "other unit": (lambda c: c["results"]["quantities"]["chord"].update(unit="m"), "is stored in 'mm'"),
+    "tolerance of two": (lambda c: c["results"].update(tolerance=2), "0 to 1"),
+    "tolerance as text": (lambda c: c["results"]["quantities"]["chord"].update(tolerance="1"), "0 to 1"),
+    "unknown verdict key": (lambda c: c["results"]["verdicts"].update(strnegth="holds"), "there is no check"),
+    "verdict no word": (lambda c: c["results"]["verdicts"].update(rod_holds=1), "give a word"),
+    "verdicts no table": (lambda c: c["results"].update(verdicts=[1]), "must be a table"),
+}
+
+
+@pytest.mark.parametrize("name", _BAD)
+def test_stored_results_that_make_no_sense_are_refused(study_file, name):
+    change, words = _BAD[name]
+    with pytest.raises(ValueError, match=words):
+        check(changed(study_file, change))
+
+
+def test_a_number_too_large_for_a_float_is_refused(study_file):
+    text = study_file.read_text(encoding="utf-8")
+    value = json.loads(text)["results"]["quantities"]["chord"]["value"]
+    for wrong in ("1e999", "1" * 400):
+        study_file.write_text(text.replace(repr(value), wrong, 1), encoding="utf-8")
+        with pytest.raises(ValueError, match="finite number"):
+            check(study_file)
+
+
+def test_storing_is_all_or_nothing_and_leaves_the_design_as_it_was(study_file):
+    before = Design.load(study_file)
+    store(study_file)
+    assert study_file.read_bytes() == DEMO.read_bytes() or check(study_file).moved == ()
+    assert Design.load(study_file) == before
+    assert [p.name for p in study_file.parent.iterdir()] == [study_file.name]
+
+
+def test_infeasible_design_is_told_apart(study_file):
+    kept = study_file.read_bytes()
+    for run in (check, store):
+        changed(study_file, lambda content: content["design"].update(spacer_diameter_mm=150.0))
+        infeasible = study_file.read_bytes()
+        with pytest.raises(InfeasibleBend):
+            run(study_file)
+        assert study_file.read_bytes() == infeasible
+        study_file.write_bytes(kept)
+
+
+def test_results_do_not_share_state_between_studies():
+    study = evaluate(Design.load(DEMO))
+    first = results_of(study)
+    kept = copy.deepcopy(first)
+    results_of(study, first)["quantities"]["chord"]["value"] = 0.0
+    assert first == kept
