@@ -248,20 +248,19 @@ def _positive(readings):
             raise ValueError(f"{reading.name} is {reading.mean:.4g}: it must be positive, in SI units")
 
 
-def _chebyshev():
-    """Points on 0..1, first and second derivative matrices (Trefethen, Spectral Methods in MATLAB, ch. 6), and
-    weights."""
-    n = _NODES
-    x = np.cos(np.pi * np.arange(n, -1, -1) / n)
-    c = np.where((np.arange(n + 1) == 0) | (np.arange(n + 1) == n), 2.0, 1.0) * (-1.0) ** np.arange(n + 1)
-    gaps = x[:, None] - x[None, :] + np.eye(n + 1)
-    first = np.outer(c, 1.0 / c) / gaps
+def chebyshev(count: int):
+    """Spectral collocation on 0..1: points, first and second derivative matrices (Trefethen, Spectral Methods in
+    MATLAB, ch. 6), weights of the integral over 0..1, and the matrix of the integrals from 0 to each point."""
+    x = np.cos(np.pi * np.arange(count, -1, -1) / count)
+    ends = (np.arange(count + 1) == 0) | (np.arange(count + 1) == count)
+    c = np.where(ends, 2.0, 1.0) * (-1.0) ** np.arange(count + 1)
+    first = np.outer(c, 1.0 / c) / (x[:, None] - x[None, :] + np.eye(count + 1))
     first -= np.diag(first.sum(axis=1))
     first *= 2.0
-    basis = np.polynomial.chebyshev.chebvander(x, n)
-    k = np.arange(n + 1)
-    moments = np.where(k % 2 == 0, 1.0 / (1.0 - k**2 + (k == 1)), 0.0)
-    return 0.5 * (x + 1.0), first, first @ first, np.linalg.solve(basis.T, moments)
+    basis = np.polynomial.chebyshev.chebvander(x, count)
+    series = np.polynomial.chebyshev.chebint(np.eye(count + 1), lbnd=-1.0, axis=0)
+    cumulative = 0.5 * np.polynomial.chebyshev.chebval(x, series).T @ np.linalg.inv(basis)
+    return 0.5 * (x + 1.0), first, first @ first, cumulative[-1], cumulative
 
 
-_POINTS, _FIRST, _SECOND, _WEIGHTS = _chebyshev()
+_POINTS, _FIRST, _SECOND, _WEIGHTS, _ = chebyshev(_NODES)
