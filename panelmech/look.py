@@ -1,8 +1,9 @@
 """One look for everything that is drawn: colours, line styles and weights, verdict marks.
 
-Plots for export and the live picture both read these tables, so the bent pair, the flat wedge and the spacer look the same
-everywhere. Colours differ in lightness as well as in hue: they stay apart for colour-blind readers and in grey print
-(tested by simulation). No meaning hangs on colour alone: each thing drawn also has its own line style, each verdict a mark.
+Plots for export and the live picture both read these tables, so the bent pair, the flat wedge and the spacer look the
+same everywhere. Colours differ in lightness as well as in hue: they stay apart for colour-blind readers and in grey
+print (tested by simulation). No meaning hangs on colour alone: each thing drawn also has its own line style, each
+verdict a mark.
 """
 
 from __future__ import annotations
@@ -37,7 +38,8 @@ LINES = {
 }
 FILLS = {"resin": "#ecdcbf", "land": "#dbe8ed", "bond": "#d9b25f", "spacer": "#fbf3e8"}
 
-VERDICT_MARKS = {"holds": "●", "close": "◐", "fails": "✕", "unknown": "?", "note": "▲", "more": "△", "less": "▽", "same": "="}
+VERDICT_MARKS = {"holds": "●", "close": "◐", "fails": "✕", "unknown": "?", "note": "▲",
+                 "more": "△", "less": "▽", "same": "="}
 VERDICT_COLOURS = {"holds": "#0b6650", "close": "#8a5a00", "fails": "#b52c40", "unknown": "#4d5666", "note": "#5d3a78",
                    "more": "#1c2a33", "less": "#1c2a33", "same": "#1c2a33"}
 
@@ -45,7 +47,7 @@ _RAMP = ((0.86, 0.91, 0.93), (0.36, 0.62, 0.70), (0.02, 0.21, 0.30))  # no strai
 
 
 def strain_rgb(share: float) -> tuple:
-    """Colour of a bending strain as (red, green, blue), 0 to 1, from its share of the greatest (0 to 1): light to dark."""
+    """Colour of a bending strain, (red, green, blue) from 0 to 1, for its share of the greatest: light to dark."""
     if not 0.0 <= share <= 1.0:
         raise ValueError(f"share of the greatest strain is {share}: give 0 to 1")
     low, high, part = (0, 1, 2 * share) if share < 0.5 else (1, 2, 2 * share - 1)

@@ -23,7 +23,7 @@ FLOW = (
     ("shell*",),
     ("quantities", "checks", "study"),
     ("sweep", "regression", "against_wedge", "published"),
-    ("look", "picture", "plot*"),
+    ("look", "picture", "plot*", "digest"),
     ("note*",),
     ("panel*", "bench"),
     ("__main__",),

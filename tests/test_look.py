@@ -1,0 +1,145 @@
+"""The table of looks: apart for colour-blind readers, apart in grey print, readable on white.
+
+Simulation: Machado, Oliveira & Fernandes (2009), A physiologically-based model for simulation of color vision
+deficiency, IEEE Trans. Visualization and Computer Graphics 15(6), matrices for severity 1.0 (checked against an
+independent implementation), applied to linear sRGB. Distance: CIELAB 1976 (CIE 15), from sRGB by IEC 61966-2-1. A just
+noticeable difference is about 2.3 units for large patches side by side (from memory); lines are thin, so we ask for
+more than eight times that. Contrast: W3C, Web Content Accessibility Guidelines 2.1, criteria 1.4.3 (text, 4.5) and
+1.4.11 (graphics, 3).
+"""
+
+from itertools import combinations
+
+import numpy as np
+import pytest
+from matplotlib import font_manager, ft2font
+
+from panelmech import look
+from panelmech.plot_compare import OVERLAY
+from panelmech.plot_figure import FONT
+
+SEEN_AS = {
+    "usual sight": np.eye(3),
+    "no red cones": [
+        [0.152286, 1.052583, -0.204868],
+        [0.114503, 0.786281, 0.099216],
+        [-0.003882, -0.048116, 1.051998],
+    ],
+    "no green cones": [
+        [0.367322, 0.860646, -0.227968],
+        [0.280085, 0.672501, 0.047413],
+        [-0.011820, 0.042940, 0.968881],
+    ],
+    "no blue cones": [
+        [1.255528, -0.076749, -0.178779],
+        [-0.078411, 0.930809, 0.147602],
+        [0.004733, 0.691367, 0.303900],
+    ],
+}
+TO_XYZ = np.array(
+    [[0.4124564, 0.3575761, 0.1804375], [0.2126729, 0.7151522, 0.0721750], [0.0193339, 0.1191920, 0.9503041]]
+)
+APART = 20.0  # CIELAB units, about eight just noticeable differences
+GREY_APART = 8.0  # units of lightness, of 100
+
+# What stands in one picture together; the two limits share a colour on purpose and differ by dash and label.
+TOGETHER = {
+    "several designs": OVERLAY,
+    "bent against wedge, one pinned": ("bent", "wedge", "spacer", "pinned"),
+    "along the sheet": ("bent", "spacer", "limit"),
+}
+PAIRS = sorted({pair for names in TOGETHER.values() for pair in combinations(names, 2)})
+
+
+def linear(colour):
+    """Linear sRGB of "#rrggbb"."""
+    value = np.array([int(colour[i : i + 2], 16) for i in (1, 3, 5)]) / 255.0
+    return np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
+
+
+def lab(rgb):
+    """CIELAB of linear sRGB, white D65."""
+    ratio = TO_XYZ @ rgb / (TO_XYZ @ np.ones(3))
+    f = np.where(ratio > (6 / 29) ** 3, np.cbrt(ratio), ratio * (29 / 6) ** 2 / 3 + 4 / 29)
+    return np.array([116 * f[1] - 16, 500 * (f[0] - f[1]), 200 * (f[1] - f[2])])
+
+
+def lightness(colour):
+    return lab(linear(colour))[0]
+
+
+def contrast(colour, ground=look.PAPER):
+    low, high = sorted(TO_XYZ[1] @ linear(c) for c in (colour, ground))
+    return (high + 0.05) / (low + 0.05)
+
+
+def test_simulation_keeps_grey_and_the_scales_are_right():
+    """A grey stays grey for everyone (rows add up to 1); black and white have lightness 0 and 100, contrast 21."""
+    for matrix in SEEN_AS.values():
+        assert np.sum(matrix, axis=1) == pytest.approx(np.ones(3), abs=2e-6)  # six decimals printed in the source
+    assert lightness("#000000") == pytest.approx(0.0, abs=1e-9)
+    assert lightness("#ffffff") == pytest.approx(100.0, abs=1e-3)
+    assert contrast("#000000") == pytest.approx(21.0, abs=1e-3)
+
+
+@pytest.mark.parametrize("sight", SEEN_AS)
+@pytest.mark.parametrize("pair", PAIRS, ids="-".join)
+def test_lines_of_one_picture_stay_apart_for_everyone(pair, sight):
+    one, other = (lab(np.clip(SEEN_AS[sight] @ linear(look.LINES[name].colour), 0.0, 1.0)) for name in pair)
+    assert np.linalg.norm(one - other) >= APART
+
+
+@pytest.mark.parametrize("pair", PAIRS, ids="-".join)
+def test_lines_of_one_picture_stay_apart_in_grey(pair):
+    one, other = (look.LINES[name] for name in pair)
+    assert abs(lightness(one.colour) - lightness(other.colour)) >= GREY_APART
+
+
+def test_every_line_has_its_own_dashes_where_colours_could_be_confused():
+    """No two designs, and not both limits, share a dash pattern: no meaning hangs on colour alone."""
+    for names in (OVERLAY, ("limit", "permanent", "bent"), ("bent", "wedge", "pinned")):
+        patterns = [look.LINES[name].dashes for name in names]
+        assert len(set(patterns)) == len(patterns), names
+
+
+@pytest.mark.parametrize("name", look.LINES)
+def test_lines_stand_out_from_paper(name):
+    assert contrast(look.LINES[name].colour) >= 3.0
+
+
+@pytest.mark.parametrize("colour", [look.INK, look.QUIET, *look.VERDICT_COLOURS.values()])
+def test_text_is_readable(colour):
+    assert contrast(colour) >= 4.5
+    assert contrast(colour, look.BAND) >= 4.5
+
+
+def test_words_on_lines_are_readable():
+    """Limits and the rod are named in their own colour."""
+    for name in ("limit", "permanent", "bent", "spacer"):
+        assert contrast(look.LINES[name].colour) >= 4.5
+
+
+def test_strain_shades_get_darker_all_the_way():
+    """Each tenth of the greatest strain is visibly darker than the one before, so the order survives grey print."""
+    shades = [lightness(look.hex_colour(look.strain_rgb(share))) for share in np.linspace(0.0, 1.0, 11)]
+    assert np.all(np.diff(shades) < -4.0)
+    assert shades[0] - shades[-1] > 65.0
+
+
+@pytest.mark.parametrize("share", [-0.001, 1.001, float("nan")])
+def test_strain_shade_refuses_what_is_not_a_share(share):
+    with pytest.raises(ValueError, match="give 0 to 1"):
+        look.strain_rgb(share)
+
+
+def test_land_is_shaded_as_unstrained():
+    """The clamped land is not bent: the same shade as no strain."""
+    assert look.FILLS["land"] == look.hex_colour(look.strain_rgb(0.0))
+
+
+def test_verdict_marks_differ_and_exist_in_the_font():
+    marks = look.VERDICT_MARKS
+    assert len(set(marks.values())) == len(marks)
+    assert set(marks) == set(look.VERDICT_COLOURS)
+    glyphs = ft2font.FT2Font(font_manager.findfont(FONT)).get_charmap()
+    assert [mark for mark in marks.values() if ord(mark) not in glyphs] == []
