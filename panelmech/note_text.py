@@ -188,8 +188,8 @@ def _against_wedge(study):
         Column("Bent pair", 0.12, "number"),
         Column("Flat wedge", 0.12, "number"),
         Column("Bent over flat", 0.1, "number"),
-        Column("Bent has", 0.09),
-        Column("Method", 0.25, "small"),
+        Column("Bent has", 0.1),
+        Column("Method", 0.24, "small"),
     )
     yield Table("Bent pair against flat wedge", columns, tuple(_compared_row(study, c) for c in compared))
     yield Picture(

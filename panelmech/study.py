@@ -62,7 +62,7 @@ class Study:
     @property
     def unknown(self) -> tuple:
         """Checks that could not be judged because a limit has no basis."""
-        return tuple(c for c in self.checks if c.verdict == UNKNOWN)
+        return tuple(c for c in self.checks if c.kind == "limit" and c.verdict == UNKNOWN)
 
     @property
     def verdict(self) -> str:

@@ -264,6 +264,18 @@ def test_page_says_every_check_with_value_limit_reserve_verdict_and_source(name)
     assert words.count("(governs)") == 1 and f"{study.governing.name} (governs)" in words
 
 
+def test_without_a_flat_wedge_there_is_no_comparison_but_still_a_verdict():
+    """Straight sheets cannot touch so large a rod so far out; that is no missing basis of a limit."""
+    design = Design.load(DEMO).replace(
+        free_length=0.2, sheet_thickness=3.5e-3, spacer_diameter=79e-3, setback=-49e-3, spacer_wall=0.0
+    )
+    study = evaluate(design)
+    words = words_of(page_of(study))
+    assert study.unknown == () and "No basis to judge" not in words
+    assert "The flat wedge of these sheets cannot touch this rod: there is no comparison." in words
+    assert "nan" not in words.split()
+
+
 def test_kinds_of_verdict_are_all_met():
     """The designs above cover what they are named for."""
     found = {name: {c.verdict for c in evaluate(design).checks} for name, design in designs().items()}
