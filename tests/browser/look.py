@@ -49,7 +49,7 @@ def act(page, options):
         name, key, *times = wish.split(":")
         print(name, *harness.press_on_slider(page, name, key, int(times[0]) if times else 1))
     for name in options.click:
-        page.locator(f".pm-{name}").first.click()
+        page.locator(f"button.pm-{name}").first.click()
     if options.press or options.click:
         page.wait_for_function(harness.KERNEL_IS_IDLE)
         page.wait_for_timeout(500)

@@ -93,7 +93,7 @@ def test_app_view_shows_the_panel_without_code(opened):
 def test_note_button_writes_a_note_that_opens(opened, context, server, watch):
     page = opened("08_design_note.ipynb")
     earlier = set(server.folder.rglob("*.html"))
-    page.locator(".pm-note").first.click()
+    page.locator("button.pm-note").click()
     page.wait_for_function("() => document.querySelector('.pm-message')?.innerText.trim().length > 0")
     page.wait_for_function(harness.KERNEL_IS_IDLE)
     written = set(server.folder.rglob("*.html")) - earlier
