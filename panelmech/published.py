@@ -1,0 +1,123 @@
+"""Published answers beside ours: what stands in a book, what the package gives for the same case, and why they differ.
+
+For the notebooks, whose readers should not have to believe; the tests hold many more. A gap has a reason or is
+rounding.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from . import elastica
+from .bend import solve_bend
+from .section import bent_pair, solve_wedge, wedge_pair
+from .study import Study
+from .units import format_number
+
+GAUSS = 0.8346268416740731  # Gauss's constant, 1 over the arithmetic-geometric mean of 1 and sqrt 2
+LEMNISCATE_A = 1.3110287771460599  # first lemniscate constant, Todd (1975), Communications of the ACM 18:14
+_SLENDER = dict(free_length=1.0, sheet_thickness=1e-5, spacer_diameter=0.01)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One published answer beside ours: numbers without unit, or both in the same; `reason` for the gap."""
+
+    case: str
+    published: float
+    ours: float
+    reason: str
+    source: str
+
+    @property
+    def gap(self) -> float:
+        """Ours over published, less one [-]."""
+        return self.ours / self.published - 1.0
+
+    def gap_text(self) -> str:
+        """The gap in per cent, or "none" where it is rounding."""
+        return "none" if abs(self.gap) < 1e-9 else f"{format_number(100 * self.gap, 2)} %"
+
+
+def bend_answers(study: Study) -> tuple[Answer, ...]:
+    """The curve itself against its constants, and the study's forces against the beam table."""
+    along, across, arc = (f(np.pi / 2) for f in (elastica.along, elastica.across, elastica.arclength))
+    bend, q = study.bend, study.quantities
+    rise, length = bend.contact_y - 0.5 * (bend.sheet_thickness + bend.bond_line), bend.contact_arclength
+    linear = 3.0 * q["bending_stiffness"] * rise / length**3
+    table = "any beam table, cantilever with end load, from memory: W = 3 EI y / l³ and M = W l"
+    small = "the table is for small deflections and takes the load square to the undeflected sheet"
+    return (
+        Answer(
+            "Sheet held in an arch with its ends square: rise over chord",
+            GAUSS,
+            along / (2 * across),
+            "none expected",
+            "Gauss's constant, as quoted in tables of constants",
+        ),
+        Answer(
+            "Half of that arch: length over rise",
+            LEMNISCATE_A,
+            arc / along,
+            "none expected",
+            "Todd J. (1975) Communications of the ACM 18:14, first lemniscate constant",
+        ),
+        Answer("Contact force of this study, N per metre", linear, q["contact_force"], small, table),
+        Answer("Moment at the land of this study, N·m per metre", linear * length, q["land_moment"], small, table),
+    )
+
+
+def section_answers(study: Study) -> tuple[Answer, ...]:
+    """Bent over flat: the thin, hardly opened limit against integrals of the cantilever's curve, then the study."""
+    bend, wedge = _slender_pair()
+    bent, flat = bent_pair(bend), wedge_pair(wedge)
+    limit = "the limit is for a vanishing spacer; ours has one of a hundredth of the free length"
+    own = "the limit leaves out the thickness at the land and the straight sheet in front of the rod"
+    source = (
+        "integrals of the cantilever's curve (3 u² − u³)/2 over those of its straight chord; 33/140 as in Rayleigh's "
+        "effective mass"
+    )
+    moment = (33 / 140) / (1 / 3)
+    return (
+        Answer("Second moment about the chord line, thin limit", moment, bent.i_chord / flat.i_chord, limit, source),
+        Answer("Enclosed area, thin limit", 3 / 4, bent.enclosed_area / flat.enclosed_area, limit, source),
+        Answer("Torsion constant, thin limit", 9 / 16, bent.torsion_constant / flat.torsion_constant, limit, source),
+        Answer(
+            "Second moment about the chord line, this study", moment, study.quantities["i_chord_ratio"], own, source
+        ),
+        Answer("Torsion constant, this study", 9 / 16, study.quantities["torsion_ratio"], own, source),
+    )
+
+
+def note_answers(study: Study) -> tuple[Answer, ...]:
+    """Opening energy of the land by the beam formula against the push-out force on the rod: always equal."""
+    q = study.quantities
+    return (
+        Answer(
+            "Opening energy of the land, J/m², and push-out force, N/m",
+            q["land_moment"] ** 2 / q["bending_stiffness"],
+            q["push_out_force"],
+            "none expected",
+            "double cantilever beam, each arm M²/(2 EI): simple beam theory as in ASTM D5528",
+        ),
+    )
+
+
+def _slender_pair():
+    """A very thin, hardly opened pair whose sheets end at the contact."""
+    radius = 0.5 * _SLENDER["spacer_diameter"]
+    setback = -radius * (1.0 - 1e-6)
+    return solve_bend(**_SLENDER, setback=setback), solve_wedge(**_SLENDER, setback=setback)
+
+
+def as_text(answers) -> str:
+    """Answers as a table of plain text; the reasons and sources stand below, each once."""
+    lines = [f"{'':<60}{'published':>12}{'ours':>12}{'gap':>10}"]
+    lines += [
+        f"{a.case:<60}{format_number(a.published):>12}{format_number(a.ours):>12}{a.gap_text():>10}" for a in answers
+    ]
+    reasons = dict.fromkeys(f"Gap: {a.reason}." for a in answers if a.gap_text() != "none")
+    sources = dict.fromkeys(f"Source: {a.source}." for a in answers)
+    return "\n".join([*lines, "", *reasons, *sources])
