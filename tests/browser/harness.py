@@ -26,6 +26,7 @@ BROWSER_FLAGS = ("--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--
                  "--disable-background-networking", "--disable-component-update", "--disable-sync",
                  "--disable-quic", "--hide-scrollbars")
 NO_NEWS = {"disabledExtensions": {"@jupyterlab/apputils-extension:announcements": True}}
+PANEL = ".pm-panel:not(.pm-stored)"              # the live one, not the table stored above it
 LOCAL_HOSTS = {"127.0.0.1", "localhost", ""}
 
 KERNEL_IS_IDLE = """() => {

@@ -18,7 +18,6 @@ from pathlib import Path
 import harness
 from PIL import Image
 
-PANEL = ".pm-panel"
 PART = 1400                                  # height of one part of a long page [pixels]
 
 
@@ -68,7 +67,7 @@ def save_pictures(page, options):
     page.screenshot(path=f"{base}-screen.png")
     harness.tall_screenshot(page, f"{base}.png")
     cut_in_parts(base)
-    panel = page.locator(PANEL).first
+    panel = page.locator(harness.PANEL).first
     if panel.count():
         panel.scroll_into_view_if_needed()
         panel.screenshot(path=f"{base}-panel.png")

@@ -3,6 +3,7 @@
 Skipped where there is no Chromium, unless PANELMECH_REQUIRE_BROWSER is set: then its absence is a failure.
 """
 import os
+import shutil
 
 import harness
 import pytest
@@ -27,35 +28,38 @@ def context(server):
         yield window
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def watch():
-    """Collects what a page must not do; looked at when the test is over."""
-    seen = harness.Watch()
-    yield seen
-    assert seen.errors == []
-    assert seen.outside == []
+    """Collects, over all pages of this module, what a page must not do."""
+    return harness.Watch()
 
 
-@pytest.fixture
-def opened(context, server, watch):
-    """Open a notebook, run it, and hand over its page; every cell must have run without an error."""
-    pages = []
-
-    def open_and_run(notebook, app=False):
-        page = harness.open_notebook(context, server, notebook, app, watch)
-        pages.append(page)
-        assert harness.run_all(page) == []
-        return page
-
-    yield open_and_run
-    for page in pages:
-        page.close()
+@pytest.fixture(autouse=True)
+def nothing_thrown_and_nothing_asked_outside(watch):
+    yield
+    assert (watch.errors, watch.outside) == ([], [])
 
 
-def test_moving_the_spacer_slider_changes_picture_and_checks(opened):
+def open_and_run(context, server, watch, notebook, app=False):
+    """Open a notebook and run it; every cell must run without an error."""
+    page = harness.open_notebook(context, server, notebook, app, watch)
+    assert harness.run_all(page) == []
+    return page
+
+
+@pytest.fixture(scope="module")
+def bend(context, server, watch):
+    """Notebook 01, run."""
+    page = open_and_run(context, server, watch, "01_bend.ipynb")
+    yield page
+    page.close()
+
+
+def test_moving_the_spacer_slider_changes_picture_and_checks(bend):
     from playwright.sync_api import expect
-    page = opened("01_bend.ipynb")
-    picture, checks, verdict = (page.locator(f".pm-{name}").first for name in ("picture", "checks", "verdict"))
+    page = bend
+    parts = (f"{harness.PANEL} .pm-{name}" for name in ("picture", "checks", "verdict"))
+    picture, checks, verdict = (page.locator(part).first for part in parts)
     expect(picture.locator("svg")).to_be_visible()
     assert verdict.inner_text().strip()
     drawn, table = picture.inner_html(), checks.inner_text()
@@ -69,42 +73,44 @@ def test_moving_the_spacer_slider_changes_picture_and_checks(opened):
 
     harness.press_on_slider(page, "spacer_diameter", "ArrowLeft", times=4)
     expect(checks).not_to_have_text(moved, use_inner_text=True)
-    assert checks.inner_text() == table         # back where it was: the same numbers
+    expect(checks).to_have_text(table, use_inner_text=True)         # back where it was: the same numbers
 
 
-def test_every_control_has_a_name_and_keyboard_access(opened):
-    page = opened("01_bend.ipynb")
-    handles = page.locator(".pm-panel [role=slider]")
-    assert handles.count() >= 5
+def test_every_control_has_a_name_and_keyboard_access(bend):
+    handles = bend.locator(f"{harness.PANEL} [role=slider]")
+    assert handles.count() >= 7                              # the lengths alone are that many
     for number in range(handles.count()):
         assert handles.nth(number).get_attribute("tabindex") == "0"
-    names = page.locator(".pm-panel .widget-slider label, .pm-panel .jupyter-widgets.widget-slider label")
-    assert all(text.strip() for text in names.all_inner_texts())
+    label = "handle => handle.closest('.widget-slider').querySelector('label').innerText"
+    names = handles.evaluate_all(f"handles => handles.map({label})")
+    assert all(name.strip() for name in names) and len(set(names)) == len(names)
 
 
-def test_app_view_shows_the_panel_without_code(opened):
-    page = opened("01_bend.ipynb", app=True)
+def test_app_view_shows_the_panel_without_code(context, server, watch):
+    page = open_and_run(context, server, watch, "02_against_the_wedge.ipynb", app=True)
     from playwright.sync_api import expect
-    expect(page.locator(".pm-picture svg").first).to_be_visible()
+    expect(page.locator(f"{harness.PANEL} .pm-picture svg").first).to_be_visible()
     editors = page.locator(".jp-CodeCell .jp-InputArea-editor:visible")
     assert editors.count() == 0
+    page.close()
 
 
-def test_note_button_writes_a_note_that_opens(opened, context, server, watch):
-    page = opened("08_design_note.ipynb")
-    earlier = set(server.folder.rglob("*.html"))
+def test_note_button_writes_a_note_that_opens(context, server, watch):
+    page = open_and_run(context, server, watch, "08_design_note.ipynb")
+    shutil.rmtree(server.folder / "out")        # the cells wrote a note, too
     page.locator("button.pm-note").click()
     page.wait_for_function("() => document.querySelector('.pm-message')?.innerText.trim().length > 0")
     page.wait_for_function(harness.KERNEL_IS_IDLE)
-    written = set(server.folder.rglob("*.html")) - earlier
-    assert len(written) >= 1, page.locator(".pm-message").first.inner_text()
+    written = sorted(server.folder.rglob("*.html"))
+    assert len(written) == 1, page.locator(".pm-message").first.inner_text()
 
     note = context.new_page()
     watch.follow(note)
-    note.goto(sorted(written)[0].as_uri())
+    note.goto(written[0].as_uri())
     headings = " ".join(note.locator("h1, h2").all_inner_texts()).lower()
     for word in ("input", "result", "check", "caution"):
         assert word in headings
     pictures = note.locator("svg, img")
     assert pictures.count() >= 1 and pictures.first.is_visible()
     note.close()
+    page.close()
