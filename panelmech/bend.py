@@ -230,10 +230,12 @@ class Bend:
     def _sigma(self, arclength):
         arclength = np.asarray(arclength, dtype=float)
         _refuse_misfit(arclength.shape, self.shape)
-        length = self._last(self.free_length, arclength)
-        if np.any((arclength < -1e-12 * length) | (arclength > length * (1 + 1e-12))):
-            raise ValueError(f"arclength {np.min(arclength):.6g} to {np.max(arclength):.6g} m is not on the sheet: it "
-                             f"runs from 0 at the land end to the free length, {np.max(self.free_length):.6g} m")
+        length = self._last(_where_feasible(self, self.free_length), arclength)  # no sheet, no station off it
+        off = (arclength < -1e-12 * length) | (arclength > length * (1 + 1e-12))
+        if np.any(off):
+            where, on = (np.broadcast_to(v, off.shape)[off].flat[0] for v in (arclength, length))
+            raise ValueError(f"arclength {where:.6g} m is not on the sheet: it runs from 0 at the land end to the free "
+                             f"length, {on:.6g} m")
         behind = self._last(self.contact_arclength, arclength) - arclength
         return self._last(self.wavenumber, arclength) * np.maximum(behind, 0.0)
 

@@ -1,7 +1,7 @@
 """Why a single design cannot be bent, in a builder's words: the quantity to change, and by how much.
 
-The amounts are solved for, not estimated, and rounded to the safe side: a design changed to what the sentence says can
-be bent (tested).
+The amounts are solved for, not estimated, and rounded to the safe side with as many digits as it takes: a design
+changed to what the sentence says can be bent (tested).
 """
 
 from __future__ import annotations
@@ -10,8 +10,17 @@ import numpy as np
 from scipy.optimize import brentq
 
 from . import elastica
-from .branch import NO_FREE_SHEET, OFF_THE_SHEET, REASONS, TOO_LARGE, TOO_SMALL, greatest_diameter
-from .units import show, show_bound
+from .branch import (
+    NO_FREE_SHEET,
+    OFF_THE_SHEET,
+    OK,
+    REASONS,
+    TOO_LARGE,
+    TOO_SMALL,
+    greatest_diameter,
+    solve_chunk,
+)
+from .units import round_bound, show
 
 _BEYOND = 1e3  # how many times the largest dimension a remedy is looked for
 
@@ -28,7 +37,7 @@ def _too_small(length, t, d, g, e):
 
 
 def _too_large(length, t, d, g, e):
-    most = show_bound(_greatest(length, t, g, e), "mm", up=False)
+    most = _stated(_greatest(length, t, g, e), False, lambda v: (length, t, v, g, e))
     return (f"spacer diameter {show(d, 'mm')} is larger than the greatest one these sheets take, {most}: use a spacer "
             f"of at most that, or a free length of at least {_free_length_for(length, t, d, g, e)} instead of "
             f"{show(length, 'mm')}")
@@ -36,14 +45,26 @@ def _too_large(length, t, d, g, e):
 
 def _no_free_sheet(length, t, d, g, e):
     most = _greatest_setback(length, t, d, g, e)
-    smaller = f"a setback of at most {show_bound(most, 'mm', up=False)}, or " if most >= 0 else ""
+    stated = _stated(most, False, lambda v: (length, t, d, g, v))
+    smaller = f"a setback of at most {stated}, or " if most >= 0 else ""
     return (f"setback {show(e, 'mm')} leaves no free sheet between the land and the spacer: use {smaller}a free length "
             f"of at least {_free_length_for(length, t, d, g, e)} instead of {show(length, 'mm')}")
 
 
 def _off_the_sheet(length, t, d, g, e):
-    return (f"setback {show(e, 'mm')} puts the spacer out of touch with the sheets: it must be at least "
-            f"{show_bound(_least_setback(length, t, d, g), 'mm', up=True)} for a spacer of {show(d, 'mm')}")
+    least = _stated(_least_setback(length, t, d, g), True, lambda v: (length, t, d, g, v))
+    return (f"setback {show(e, 'mm')} puts the spacer out of touch with the sheets: it must be at least {least} "
+            f"for a spacer of {show(d, 'mm')}")
+
+
+def _stated(bound, up, changed) -> str:
+    """A bound [m] as text, with the fewest digits (4 at least) that leave the changed design feasible."""
+    for digits in range(4, 10):
+        value = round_bound(bound, "mm", digits, up=up)
+        _, codes = solve_chunk(*(np.array([v], dtype=float) for v in changed(value)))
+        if codes[0] == OK:
+            break
+    return show(value, "mm", digits)
 
 
 def _greatest(length, t, g, e) -> float:
@@ -61,7 +82,7 @@ def _free_length_for(length, t, d, g, e) -> str:
         high *= 2.0
     if spare(high) < 0:
         return "many times the present one"
-    return show_bound(brentq(spare, low, high, rtol=1e-13), "mm", up=True)
+    return _stated(brentq(spare, low, high, rtol=1e-13), True, lambda v: (v, t, d, g, e))
 
 
 def _greatest_setback(length, t, d, g, e) -> float:

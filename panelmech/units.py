@@ -80,18 +80,17 @@ def show(value: float, unit: str = "", digits: int = 4) -> str:
     return f"{text}{space}{pretty_unit(unit)}"
 
 
-def show_bound(value: float, unit: str = "", digits: int = 4, *, up: bool) -> str:
-    """A limit as text, rounded up or down, so that the number shown is itself on the allowed side of it.
+def round_bound(value: float, unit: str = "", digits: int = 4, *, up: bool) -> float:
+    """A limit [SI] rounded up or down to `digits` in its unit, so that it stays on the allowed side.
 
     It is first moved by a billionth to that side, so that the rounding of the last digit cannot undo it.
     """
     number = float(value) / FACTORS[unit]
     if not math.isfinite(number) or number == 0.0:
-        return show(value, unit, digits)
+        return float(value)
     exact = Decimal(number) + abs(Decimal(number)) * Decimal("1e-9" if up else "-1e-9")
     last = Decimal(1).scaleb(exact.adjusted() - digits + 1)
-    rounded = exact.quantize(last, rounding=ROUND_CEILING if up else ROUND_FLOOR)
-    return show(float(rounded) * FACTORS[unit], unit, digits)
+    return to_si(float(exact.quantize(last, rounding=ROUND_CEILING if up else ROUND_FLOOR)), unit)
 
 
 def show_input(value: float, unit: str = "") -> str:
