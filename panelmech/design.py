@@ -1,8 +1,8 @@
 """The design: one frozen record of everything a builder chooses, its limits, and the study file.
 
-`LIMITS` is the one table of numeric inputs. It validates a design, sets the sliders, names the keys of the study file and
-labels the inputs in tables and notes, so these cannot drift apart. A study file is plain JSON with the unit in each key;
-loading it runs no code and refuses what it does not know.
+`LIMITS` is the one table of numeric inputs. It validates a design, sets the sliders, names the keys of the study file
+and labels the inputs in tables and notes, so these cannot drift apart. A study file is plain JSON with the unit in each
+key; loading it runs no code and refuses what it does not know.
 """
 
 from __future__ import annotations
@@ -40,8 +40,8 @@ SCHEMA = 1
 
 @dataclass(frozen=True)
 class Limit:
-    """One numeric input: its name for a builder, unit on screen, what is accepted and what its slider spans (both in that
-    unit), the step of the slider, the group it belongs to, and one line of help."""
+    """One numeric input: its name for a builder, unit on screen, what is accepted and what its slider spans (both
+    in that unit), the step of the slider, the group it belongs to, and one line of help."""
 
     field: str
     label: str
@@ -66,16 +66,19 @@ LIMITS = {limit.field: limit for limit in (
           "measured, not nominal: stiffness goes with its cube"),
     Limit("free_length", "free length", "mm", 5, 5000, 80, 500, 1, "geometry",
           "length of sheet from the end of the land to the front edge"),
-    Limit("spacer_diameter", "spacer diameter", "mm", 0.1, 2000, 4, 80, 0.5, "geometry", "outside diameter of the rod or tube"),
+    Limit("spacer_diameter", "spacer diameter", "mm", 0.1, 2000, 4, 80, 0.5, "geometry",
+          "outside diameter of the rod or tube"),
     Limit("setback", "setback", "mm", -1000, 1000, -10, 40, 0.5, "geometry",
           "front-most point of the rod back from the sheet ends; negative leaves the rod proud"),
-    Limit("bond_line", "bond line", "mm", 0, 20, 0, 2, 0.05, "geometry", "thickness of the adhesive between the sheets"),
+    Limit("bond_line", "bond line", "mm", 0, 20, 0, 2, 0.05, "geometry",
+          "thickness of the adhesive between the sheets"),
     Limit("land_length", "land", "mm", 1, 1000, 5, 60, 1, "geometry", "width of the bonded strip at the trailing edge"),
     Limit("span", "span", "mm", 5, 20000, 100, 1500, 10, "geometry", "length of the part along the trailing edge"),
     Limit("frame_width", "closing frame", "mm", 0, 1000, 0, 60, 1, "geometry",
           "width of the poured frame at each end; what it covers cannot bend"),
     Limit("spacer_wall", "spacer wall", "mm", 0, 1000, 0, 5, 0.5, "material", "wall of the tube; 0 is a solid rod"),
-    Limit("friction", "friction", "", 0, 2, 0.05, 0.8, 0.01, "material", "between sheet and rod, as it will be when spread"),
+    Limit("friction", "friction", "", 0, 2, 0.05, 0.8, 0.01, "material",
+          "between sheet and rod, as it will be when spread"),
     Limit("toughness_margin", "margin on toughness", "x", 1, 20, 1, 6, 0.5, "judgement",
           "the joint's toughness is divided by this"),
     Limit("close_share", "called close within", "%", 0, 200, 0, 100, 5, "judgement",
@@ -102,11 +105,14 @@ MODULUS_RULES = ("by width", "wide sheet", "narrow strip")
 class Design:
     """Everything the builder chooses. SI units; texts are free. Raises ValueError for a value outside `LIMITS`.
 
-    Geometry [m]: `sheet_thickness`, `free_length` (land end to front edge, along the sheet), `land_length`, `bond_line`,
-    `spacer_diameter`, `spacer_wall` (0: solid), `setback` (negative: rod proud), `span`, `frame_width` (each end).
-    Materials: `sheet`, `adhesive`, `spacer`, `resin`. `friction` [-] between sheet and rod. `modulus_rule`: which modulus
-    resists bending along the chord, "by width" (chosen by span over thickness), "wide sheet" or "narrow strip".
-    Judgement: `toughness_margin` [-], `close_share` [-], `pressure` [Pa], `deflection_share` [-], `service_stress` [Pa].
+    Geometry [m]: `sheet_thickness`, `free_length` (land end to front edge, along the sheet), `land_length`,
+    `bond_line`, `spacer_diameter`, `spacer_wall` (0: solid), `setback` (negative: rod proud), `span`, `frame_width`
+    (each end).
+    Materials: `sheet`, `adhesive`, `spacer`, `resin`. `friction` [-] between sheet and rod. `modulus_rule`: which
+    modulus resists bending along the chord, "by width" (chosen by span over thickness), "wide sheet" or "narrow
+    strip".
+    Judgement: `toughness_margin` [-], `close_share` [-], `pressure` [Pa], `deflection_share` [-], `service_stress`
+    [Pa].
     """
 
     sheet: Sheet
@@ -151,8 +157,8 @@ class Design:
 
     def _check_fit(self):
         if 2 * self.frame_width >= self.span:
-            raise ValueError(f"closing frame {show_input(self.frame_width, 'mm')} at each end leaves nothing of the span, "
-                             f"{show_input(self.span, 'mm')}: make the frames narrower or the span longer")
+            raise ValueError(f"closing frame {show_input(self.frame_width, 'mm')} at each end leaves nothing of the "
+                             f"span, {show_input(self.span, 'mm')}: make the frames narrower or the span longer")
         if self.spacer_wall > 0.5 * self.spacer_diameter:
             raise ValueError(f"spacer wall {show_input(self.spacer_wall, 'mm')} is more than half the spacer diameter, "
                              f"{show_input(self.spacer_diameter, 'mm')}: give a thinner wall, or 0 for a solid rod")
@@ -179,8 +185,8 @@ class Design:
         return self.land_length + self.free_length
 
     def input_hash(self) -> str:
-        """Twelve hexadecimal digits that change with any input, material values included."""
-        text = json.dumps(to_entry(self, by_name=False), sort_keys=True, ensure_ascii=False)
+        """Twelve hexadecimal digits that change with any input in its first twelve digits, material values included."""
+        text = json.dumps(_rounded(to_entry(self, by_name=False)), sort_keys=True, ensure_ascii=False)
         return hashlib.sha256(text.encode()).hexdigest()[:12]
 
     def save(self, path) -> None:
@@ -189,7 +195,7 @@ class Design:
 
     @classmethod
     def load(cls, path) -> Design:
-        """Read a study file; ValueError names the file, the field and what is allowed. Stored results are left aside."""
+        """Read a study file; ValueError names the file, the field and what is allowed. Stored results are ignored."""
         return read_study(path)[0]
 
 
@@ -300,7 +306,8 @@ def _material(name: str, value, where: str):
     if isinstance(value, str):
         return getattr(catalogue, stock)[value]
     if not isinstance(value, dict) or not isinstance(value.get("name"), str):
-        raise ValueError(f"{where}: {name} is {value!r}: give a name from the catalogue, or a table with its own name and values")
+        raise ValueError(f"{where}: {name} is {value!r}: give a name from the catalogue, or a table with its own "
+                         "name and values")
     return from_plain({key: given for key, given in value.items() if key != "name"}, value["name"])
 
 
@@ -308,6 +315,15 @@ def _results(results, where):
     if results is not None and not isinstance(results, dict):
         raise ValueError(f"{where}: results is {results!r}: it must be a table")
     return results
+
+
+def _rounded(entry):
+    """The entry with every number to twelve digits: a last bit lost between units must not change the hash."""
+    if isinstance(entry, dict):
+        return {key: _rounded(value) for key, value in entry.items()}
+    if isinstance(entry, list | tuple):
+        return [_rounded(value) for value in entry]
+    return float(f"{entry:.12g}") if isinstance(entry, float) else entry
 
 
 def _refuse_constant(word):

@@ -24,10 +24,10 @@ WIDE_FROM = 10.0  # width over thickness from which a sheet counts as wide (comm
 class FormingLoads:
     """Loads of the bent pair, floats or arrays of the bend's shape.
 
-    `contact_force` N on each sheet [N/m]; `land_moment` M0 in each sheet at the land end [N m/m]; `push_out_force`, with
-    which both sheets together press the rod out along the chord [N/m]; `opening_energy` G released per area of land that
-    opens [J/m2]; `strain_energy` stored in both sheets together [J/m]; `lift_off_pressure`, outward, at which a sheet that
-    only rests on the rod leaves it [Pa] (small-deflection estimate).
+    `contact_force` N on each sheet [N/m]; `land_moment` M0 in each sheet at the land end [N m/m]; `push_out_force`,
+    with which both sheets together press the rod out along the chord [N/m]; `opening_energy` G released per area of
+    land that opens [J/m2]; `strain_energy` stored in both sheets together [J/m]; `lift_off_pressure`, outward, at
+    which a sheet that only rests on the rod leaves it [Pa] (small-deflection estimate).
     """
 
     contact_force: float | np.ndarray
@@ -53,8 +53,8 @@ def bending_modulus(modulus, poisson, width, thickness):
     Returns
     -------
     value : float or array [Pa]
-        E / (1 - nu^2) where width >= 10 thickness, else E. For an orthotropic sheet nu^2 stands for the product of the two
-        Poisson's ratios, so it is an upper bound there.
+        E / (1 - nu^2) where width >= 10 thickness, else E. For an orthotropic sheet nu^2 stands for the product of
+        the two Poisson's ratios, so it is an upper bound there.
     wide : bool or array of bool
     """
     wide = np.asarray(width) >= WIDE_FROM * np.asarray(thickness)
@@ -79,16 +79,17 @@ def forming_loads(bend: Bend, bending_stiffness) -> FormingLoads:
 
     Notes
     -----
-    N = D k^2, M0 = D th'(0), push-out 2 N sin th, U = D k I1 per sheet (derived here from the rectangular elastica).
-    G = M0^2 / D: the land opens like a double cantilever beam loaded by end moments, each arm releasing M0^2 / (2 D)
-    (simple beam theory of ASTM D5528 and ISO 25217). It equals the push-out force per metre, exactly: both are the force
-    that moves the whole curve along the chord.
+    N = D k^2, M0 = D th'(0), push-out 2 N sin th, U = D k I1 per sheet (derived here from the rectangular
+    elastica). G = M0^2 / D: the land opens like a double cantilever beam loaded by end moments, each arm releasing
+    M0^2 / (2 D) (simple beam theory of ASTM D5528 and ISO 25217). It equals the push-out force per metre, exactly:
+    both are the force that moves the whole curve along the chord.
     Lift-off: the propped cantilever under even pressure p presses its prop with 3 p s_c / 8, so the contact is lost at
     about p = 8 N / (3 s_c).
     """
     stiffness = np.asarray(bending_stiffness, dtype=float)
     if np.any(stiffness <= 0):
-        raise ValueError(f"bending stiffness {np.min(stiffness):.4g} N·m is not positive: give D = E t^3 / 12 in SI units")
+        raise ValueError(f"bending stiffness {np.min(stiffness):.4g} N·m is not positive: give D = E t^3 / 12 in SI "
+                         "units")
     force = bending_stiffness * bend.wavenumber**2
     moment = bending_stiffness * bend.land_curvature
     energy = 2.0 * bending_stiffness * bend.wavenumber * elastica.across(bend.contact_angle)

@@ -119,11 +119,11 @@ def solve_wedge(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, se
             slope = length * (c * c - s * s) - (e + radius) * c - 0.5 * g * s - 0.5 * t * s * (1.0 - 2.0 * c)
             step = miss / slope
             a = np.where(slope > 0, a - step, np.nan)
-            if not np.fmax.reduce(np.abs(step / a), axis=None, initial=0.0) > 1e-15:
+            if not np.fmax.reduce(np.abs(step / a), axis=None, initial=0.0) > 1e-8:  # quadratic: next at rounding
                 break
         s, c = np.sin(a), np.cos(a)
         contact = length - (e + radius * (1.0 + s)) / c
-        good = (radius > 0.5 * g) & (contact > 0) & (contact <= length) & (np.abs(miss) < 1e-13 * length)
+        good = (radius > 0.5 * g) & (contact > 0) & (contact <= length) & (np.abs(step) < 1e-6 * a)
         a, contact = np.where(good, a, np.nan), np.where(good, contact, np.nan)
         half_mouth = radius * c + (length - contact) * s
     values = (

@@ -110,7 +110,10 @@ def to_si(shown: float, unit: str) -> float:
 
 
 def from_si(value: float, unit: str) -> float:
-    """SI value in a shown unit; the exact inverse of `to_si` for units that are powers of ten."""
+    """SI value in a shown unit; the exact inverse of `to_si` for numbers of up to 15 digits.
+
+    Beyond that a number may come back with its last bit changed. (Degrees: to rounding.)
+    """
     shift = _POWERS.get(unit)
     if shift is None or not math.isfinite(value):
         return float(value) / FACTORS[unit]
