@@ -84,9 +84,10 @@ def _bracket(spacers, ratio):
 
 def _inverse(ratio, spacers):
     """Where the ratio is one; a power law between two spacers, which stiffness nearly is."""
-    if not np.isfinite(ratio).all():
+    good = np.isfinite(ratio)
+    if not good.any() or not ratio[good].min() < 1.0 <= ratio[good].max():
         return float("nan")
-    return float(np.exp(np.interp(0.0, np.log(ratio), np.log(spacers))))
+    return float(np.exp(np.interp(0.0, np.log(ratio[good]), np.log(spacers[good]))))
 
 
 def _bent(design, spacer):

@@ -22,7 +22,7 @@ from .note import write_note
 from .panel_controls import Controls
 from .panel_files import OUT, STUDIES, export_plots, file_stem, link, load_study, save_study, study_path
 from .panel_keep import WORDS, Keep, action_button, html_part
-from .panel_number import WIDTH
+from .panel_style import STYLE, WIDTH
 from .picture import section_picture
 from .study import Study, evaluate
 
@@ -220,7 +220,7 @@ class Panel:
 
     def write_note(self) -> None:
         """Write the design note of the present design."""
-        self.say("Writing the design note …")
+        self.say("Writing the design note, some seconds …")
         self.finish()
         note = write_note(self.study, self._folder())
         others = ", ".join(link(path, path.name) for path in (note.pdf, note.checks, note.results, note.study))
@@ -230,15 +230,19 @@ class Panel:
         return self.out / file_stem(self.study.design.title)
 
     def _arrange(self):
-        side = widgets.VBox([self.controls.box, self.keep.box], layout=widgets.Layout(flex=f"0 0 {WIDTH + 16}px"))
-        main = widgets.VBox(
-            self._main(),
-            layout=widgets.Layout(flex="1 1 560px", min_width="480px", max_width="1000px", grid_gap="8px"),
+        side = widgets.VBox(
+            [*self.controls.groups(), self.keep.box],
+            layout=widgets.Layout(flex=f"1 1 {WIDTH}px", min_width=f"{WIDTH}px"),
         )
-        style = widgets.HTML(text.STYLE, layout=widgets.Layout(display="none"))
+        side.add_class("pm-controls")
+        # beside the controls while there is room, else below them and they spread in columns
+        main = widgets.VBox(self._main(), layout=widgets.Layout(flex="999 1 500px", min_width="480px", grid_gap="8px"))
+        style = widgets.HTML(STYLE, layout=widgets.Layout(display="none"))
         box = widgets.HBox(
             [style, side, main],
-            layout=widgets.Layout(flex_flow="row wrap", align_items="flex-start", width="100%", grid_gap="4px 20px"),
+            layout=widgets.Layout(
+                flex_flow="row wrap", align_items="flex-start", width="100%", max_width="1400px", grid_gap="4px 20px"
+            ),
         )
         box.add_class("pm-panel")
         return box

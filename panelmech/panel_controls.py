@@ -44,8 +44,8 @@ def set_choice(control, record) -> None:
 
 
 class Controls:
-    """All settings of a panel. `numbers` and `choices` by field name; `box` is what is shown, in the order geometry,
-    material, view, and last, folded, judgement."""
+    """All settings of a panel. `numbers` and `choices` by field name, `show` what the picture shows; `groups` puts them
+    in the order geometry, material, view, with judgement folded at the end."""
 
     def __init__(self, design: Design):
         self.base = design
@@ -55,16 +55,15 @@ class Controls:
         self.choices = {name: choice(name, design) for name in STOCK}
         self.show = _view_controls()
         self._waiting = False
-        self.box = widgets.VBox(self._groups(), layout=widgets.Layout(width=f"{WIDTH + 16}px"))
-        self.box.add_class("pm-controls")
 
-    def _groups(self):
+    def groups(self) -> list:
+        """What is shown, group by group."""
         boxes = []
         for group in GROUPS:
             chosen = list(self.choices.values()) if group == "material" else []
             moved = [number.box for number in self.numbers.values() if number.limit.group == group]
             boxes.append(group_box(group.capitalize(), [*chosen, *moved]))
-        return [*boxes, group_box("View", _pairs(self.show)), self._judgement()]
+        return [*boxes, group_box("View", [*_pairs(self.show), self._judgement()])]
 
     def _judgement(self):
         """Margins and loads in use: folded, since they are set once for a part."""
@@ -73,7 +72,7 @@ class Controls:
             [inside],
             titles=("Judgement: margins, loads in use",),
             selected_index=None,
-            layout=widgets.Layout(width=f"{WIDTH + 8}px"),
+            layout=widgets.Layout(width=f"{WIDTH}px"),
         )
         folded.add_class("pm-judgement")
         return folded

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from .look import BAND, INK, PAPER, QUIET, RULE, VERDICT_COLOURS
 
+WIDTH = 374  # pixels of a column of controls
+
 
 def _light_colours():
     return "".join(f"--pm-{word}:{colour};" for word, colour in VERDICT_COLOURS.items())
@@ -28,8 +30,8 @@ body[data-jp-theme-light="false"] .pm-panel {{ {_dark_colours()} }}
 {
     "".join(
         f'''
-.pm-panel .pm-band.pm-{word} {{ border-left-color:var(--pm-{word}); }}
-.pm-panel .pm-band.pm-{word} > b, .pm-panel .pm-tag.pm-{word} {{ color:var(--pm-{word}); }}'''
+.pm-panel .pm-band.pm-is-{word} {{ border-left-color:var(--pm-{word}); }}
+.pm-panel .pm-band.pm-is-{word} > b, .pm-panel .pm-tag.pm-is-{word} {{ color:var(--pm-{word}); }}'''
         for word in VERDICT_COLOURS
     )
 }
@@ -47,7 +49,7 @@ body[data-jp-theme-light="false"] .pm-panel {{ {_dark_colours()} }}
 .pm-panel .pm-advice, .pm-panel .pm-quiet {{ color:var(--pm-quiet); font-size:12px; }}
 .pm-panel .pm-quiet {{ margin:6px 0 0; }}
 .pm-panel .pm-side {{ display:flex; flex-wrap:wrap; gap:4px 32px; align-items:flex-start; }}
-.pm-panel .pm-side > * {{ flex:1 1 340px; width:auto; }}
+.pm-panel .pm-side > * {{ flex:1 1 310px; width:auto; }}
 .pm-panel .pm-notes-list {{ list-style:none; margin:0; padding:0; }}
 .pm-panel .pm-plain {{ margin:2px 0; padding-left:18px; }}
 .pm-panel .pm-notes-list .pm-mark {{ color:var(--pm-note); }}
@@ -59,10 +61,11 @@ body[data-jp-theme-light="false"] .pm-panel {{ {_dark_colours()} }}
 .pm-panel .pm-stale {{ opacity:.35; filter:grayscale(1); }}
 .pm-panel .pm-stale.pm-verdict {{ display:none; }}
 .pm-panel .widget-text.widget-inline-hbox input[type="number"] {{ text-align:right; }}
-.pm-panel .pm-group-box {{ padding:0 0 6px 2px; }}
+.pm-panel .pm-group-box {{ padding:0 0 6px 2px; break-inside:avoid; }}
+.pm-panel .pm-controls {{ display:block; columns:{WIDTH}px; column-gap:20px; }}
 .pm-panel select, .pm-panel input, .pm-panel textarea {{ font-family:inherit; }}
 .pm-panel .widget-slider .noUi-connect {{ background:var(--jp-brand-color1,{QUIET}); }}
 .pm-panel .widget-label {{ color:var(--pm-ink); }}
-.pm-stored {{ max-width:900px; font-size:13px; }}
+.pm-stored {{ max-width:900px; font-size:13px; line-height:1.45; }}
 .pm-folded > summary {{ cursor:pointer; color:var(--jp-ui-font-color2,{QUIET}); font-size:12px; }}
 </style>"""

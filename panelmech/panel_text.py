@@ -63,17 +63,21 @@ def verdict_line(study: Study, waiting: bool = False) -> str:
     """The verdict: mark, word and the governing check in one sentence; `waiting` says that checks are still to come."""
     word = study.verdict
     lead = f"{word.capitalize()} so far" if waiting else word.capitalize()
-    return f'<div class="pm-band pm-{word}" role="status"><b>{_mark(word)} {lead}.</b> {escape(study.headline())}</div>'
+    return (
+        f'<div class="pm-band pm-is-{word}" role="status"><b>{_mark(word)} {lead}.</b> {escape(study.headline())}</div>'
+    )
 
 
 def alert(words: str, lead: str = "Not possible") -> str:
     """What is wrong and what to change; read out at once by a screen reader."""
-    return f'<div class="pm-band pm-fails" role="alert"><b>{_mark("fails")} {escape(lead)}.</b> {escape(words)}</div>'
+    return (
+        f'<div class="pm-band pm-is-fails" role="alert"><b>{_mark("fails")} {escape(lead)}.</b> {escape(words)}</div>'
+    )
 
 
 def news(words: str) -> str:
     """What has been done; `words` may hold HTML (links), so its parts must be escaped already."""
-    return f'<div class="pm-band pm-note" role="status">{words}</div>' if words else ""
+    return f'<div class="pm-band pm-is-note" role="status">{words}</div>' if words else ""
 
 
 def checks_table(study: Study, pinned: Study | None = None, waiting=()) -> str:
@@ -179,14 +183,21 @@ def full_report(full: Full) -> str:
 
 
 def change_text(value: float, before: float, unit: str) -> str:
-    """Change from `before` to `value`: in the unit shown, then in per cent of `before`."""
+    """Change from `before` to `value`: in the unit shown, then in per cent, or as a multiple where large."""
     if math.isnan(value) or math.isnan(before):
         return "–"
     if abs(value - before) <= TOO_SMALL_TO_TELL * max(abs(value), abs(before)):
         return "none"
     sign = "+" if value > before else ""
-    share = f" ({sign}{format_number(100 * (value - before) / abs(before), 2)} %)" if before else ""
-    return f"{sign}{show(value - before, '' if unit == '' else unit, 3)}{share}"
+    return f"{sign}{show(value - before, unit, 3)}{_share(value, before, sign)}"
+
+
+def _share(value, before, sign):
+    if before == 0.0:
+        return ""
+    if before > 0.0 and value >= 10.0 * before:
+        return f" (× {format_number(value / before, 3)})"
+    return f" ({sign}{format_number(100 * (value - before) / abs(before), 2)} %)"
 
 
 def notes_list(study: Study) -> str:
@@ -240,7 +251,7 @@ def _mark(word):
 
 
 def _tag(word):
-    return f'<span class="pm-tag pm-{word}">{_mark(word)} {word}</span>'
+    return f'<span class="pm-tag pm-is-{word}">{_mark(word)} {word}</span>'
 
 
 def _number(text):

@@ -253,10 +253,10 @@ def _legend(study, pinned, view):
     """One row of samples across the top."""
     items, x = [], LEFT
     strain = show(study.quantities["land_strain"], "%", 3)
-    words = f"bent pair, strain 0 to {strain}: darker is more" if view.strain else "bent pair"
+    words = f"bent pair, darker: more strain (0 to {strain})" if view.strain else "bent pair"
     entries = [("bent", words)]
     if view.wedge and not np.isnan(study.wedge.angle):
-        entries.append(("wedge", "flat wedge, same sheets and rod"))
+        entries.append(("wedge", "flat wedge"))
     if pinned is not None:
         entries.append(("pinned", f"pinned: {pinned.design.title[:24]}"))
     if view.exaggerate != 1:

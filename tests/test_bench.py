@@ -1,0 +1,392 @@
+"""The panels without a browser: settings, picture, checks, messages, files."""
+
+import asyncio
+import re
+
+import pytest
+
+from panelmech import Design, bench, catalogue, evaluate, panel_files, panel_text, regression
+from panelmech.design import LIMITS, read_study
+from panelmech.look import VERDICT_COLOURS
+from panelmech.panel_keep import WORDS
+from panelmech.panel_number import Number
+
+
+def leeboard(**changes):
+    design = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
+    return design.replace(**changes)
+
+
+@pytest.fixture
+def places(tmp_path):
+    return {"studies": tmp_path / "studies", "out": tmp_path / "out"}
+
+
+@pytest.fixture
+def panel(places):
+    return bench.panel_bend(leeboard(), **places)
+
+
+def texts(panel):
+    return {name: part.value for name, part in panel.parts.items()}
+
+
+def every_widget(widget):
+    yield widget
+    for child in getattr(widget, "children", ()):
+        yield from every_widget(child)
+
+
+# ----- settings -----
+
+
+def test_every_input_has_a_control_in_the_order_geometry_material_view(panel):
+    classes = [c for w in every_widget(panel.box) for c in w._dom_classes]
+    places = [classes.index(f"pm-{name}") for name in (*LIMITS, "sheet", "adhesive", "spacer", "wedge")]
+    assert len(set(places)) == len(places)
+    order = [
+        classes.index(name) for name in ("pm-sheet_thickness", "pm-sheet", "pm-friction", "pm-exaggerate", "pm-pin")
+    ]
+    assert order == sorted(order)
+
+
+def test_sliders_come_from_the_table_of_limits(panel):
+    for name, number in panel.controls.numbers.items():
+        limit, handle = LIMITS[name], number.handle
+        assert (handle.min, handle.max, handle.step) == (limit.slider_low, limit.slider_high, limit.step)
+        assert limit.label in handle.description and handle.tooltip == limit.help
+
+
+def test_panel_shows_the_design_it_was_given(panel):
+    assert panel.design() == leeboard()
+    assert panel.study.design == leeboard() and not panel.stale
+
+
+@pytest.mark.parametrize(
+    "name, value",
+    [
+        ("spacer_diameter", 24),
+        ("sheet_thickness", 1.5),
+        ("free_length", 260),
+        ("setback", -2),
+        ("span", 500),
+        ("friction", 0.05),
+        ("pressure", 500),
+    ],
+)
+def test_moving_a_slider_changes_what_is_shown_and_moving_back_restores_it(panel, name, value):
+    before = texts(panel)
+    old = panel.controls.numbers[name].handle.value
+    panel.controls.numbers[name].handle.value = value
+    assert texts(panel)["checks"] != before["checks"]
+    assert panel.study.quantities == evaluate(panel.design()).quantities
+    panel.controls.numbers[name].handle.value = old
+    assert texts(panel) == before
+
+
+def test_choosing_another_sheet_changes_the_checks(panel):
+    before = texts(panel)
+    panel.controls.choices["sheet"].value = catalogue["woven GRP"]
+    assert panel.study.design.sheet.name == "woven GRP" and texts(panel)["checks"] != before["checks"]
+
+
+def test_a_value_between_the_steps_is_kept_exactly(places):
+    panel = bench.panel_bend(leeboard(sheet_thickness=1.93e-3, free_length=0.2251234567), **places)
+    assert panel.design() == leeboard(sheet_thickness=1.93e-3, free_length=0.2251234567)
+    panel.controls.numbers["spacer_diameter"].handle.value = 20
+    assert panel.design().sheet_thickness == 1.93e-3
+
+
+def test_what_a_browser_reports_of_its_own_rounding_is_no_move(panel):
+    number = panel.controls.numbers["sheet_thickness"]
+    number.value = 1.93
+    before = texts(panel)
+    for report in (1.9, 1.9000000000000001, 1.8999999999999997):
+        number.handle.set_state({"value": report})
+        assert number.value == 1.93 and texts(panel) == before
+    number.handle.set_state({"value": 2.0000000000000004})
+    assert number.value == 2.0 and panel.design().sheet_thickness == 2e-3
+
+
+def test_a_loaded_value_outside_the_slider_widens_it_by_whole_steps():
+    number = Number("spacer_diameter", 18.0)
+    number.value = 91.3
+    assert number.handle.max == 91.5 and number.handle.value == 91.3
+    number.value = 2.0
+    assert number.handle.min == 2.0 and number.value == 2.0
+
+
+def test_a_value_that_is_not_allowed_is_refused_in_words_and_not_clipped(panel):
+    panel.controls.numbers["sheet_thickness"].field.value = 900
+    assert panel.stale and "allowed is 0.05 mm to 50 mm" in panel.summary()
+    assert panel.controls.numbers["sheet_thickness"].value == 900
+
+
+def test_a_sheet_of_ones_own_joins_the_list(panel):
+    mine = catalogue["woven GRP"]
+    mine = type(mine)(
+        name="my own lay-up",
+        modulus=15e9,
+        poisson=0.2,
+        density=1700.0,
+        permanent_strain_limit=0.002,
+        forming_strain_limit=0.01,
+        source="measured strip",
+    )
+    panel.set(leeboard(sheet=mine))
+    assert panel.design().sheet == mine and not panel.stale
+    assert "my own lay-up (this study's own)" in [label for label, _ in panel.controls.choices["sheet"].options]
+
+
+def test_inputs_without_a_control_are_kept(places):
+    design = leeboard(resin=catalogue.resins["epoxy, dense filler"], modulus_rule="narrow strip", purpose="a try")
+    panel = bench.panel_bend(design, **places)
+    panel.controls.numbers["spacer_diameter"].handle.value = 20
+    assert panel.design() == design.replace(spacer_diameter=0.020)
+
+
+def test_view_changes_the_picture_only(panel):
+    before = texts(panel)
+    for name, value in (("wedge", False), ("dimensions", False), ("strain", False), ("exaggerate", 3)):
+        panel.controls.show[name].value = value
+    after = texts(panel)
+    assert after["picture"] != before["picture"]
+    assert {n: t for n, t in after.items() if n != "picture"} == {n: t for n, t in before.items() if n != "picture"}
+
+
+# ----- what goes wrong is said -----
+
+
+def test_infeasible_settings_keep_the_last_good_picture_greyed_and_say_what_to_change(panel):
+    panel.controls.numbers["free_length"].handle.value = 100
+    before = texts(panel)
+    panel.controls.numbers["spacer_diameter"].handle.value = 79.5
+    assert panel.stale and texts(panel) == before
+    assert all("pm-stale" in part._dom_classes for part in panel.parts.values())
+    assert 'role="alert"' in panel.alert.value and "use a spacer of at most" in panel.alert.value
+    assert all(panel.keep.buttons[name].disabled for name in ("pin", "save", "export", "note"))
+    panel.controls.numbers["spacer_diameter"].handle.value = 18
+    assert not panel.stale and panel.alert.value == ""
+    assert not any("pm-stale" in part._dom_classes for part in panel.parts.values())
+    assert not panel.keep.buttons["note"].disabled
+
+
+def test_settings_that_do_not_fit_each_other_are_refused_in_words(panel):
+    panel.controls.numbers["frame_width"].handle.value = 60
+    panel.controls.numbers["span"].handle.value = 110
+    assert panel.stale and "make the frames narrower" in panel.summary()
+
+
+def test_a_fault_in_a_callback_is_shown_and_not_raised(panel, monkeypatch):
+    monkeypatch.setattr(bench, "evaluate", lambda *a, **k: 1 / 0)
+    panel.controls.numbers["spacer_diameter"].handle.value = 25
+    assert panel.stale and "ZeroDivisionError" in panel.alert.value and 'role="alert"' in panel.alert.value
+
+
+def test_a_fault_in_the_picture_leaves_no_new_numbers_beside_an_old_picture(panel, monkeypatch):
+    before = texts(panel)
+    monkeypatch.setattr(bench, "section_picture", lambda *a: {}["missing"])
+    panel.controls.numbers["spacer_diameter"].handle.value = 25
+    assert panel.stale and texts(panel) == before
+
+
+def test_a_fault_behind_a_button_is_shown_beside_it(panel, monkeypatch):
+    def full(*arguments):
+        raise OSError(28, "No space left on device", "/somewhere/note.html")
+
+    monkeypatch.setattr(bench, "write_note", full)
+    panel.keep.buttons["note"].click()
+    assert "No space left on device" in panel.keep.news.value and 'role="alert"' in panel.keep.news.value
+    assert "/somewhere" not in panel.keep.news.value and not panel.stale
+
+
+# ----- quick while moving, complete at rest -----
+
+
+def test_while_moving_only_the_quick_part_is_computed_and_the_rest_follows(places, monkeypatch):
+    monkeypatch.setattr(bench, "REST", 0.02)
+    asked = []
+
+    def watched(design, local=True):
+        asked.append(local)
+        return evaluate(design, local)
+
+    monkeypatch.setattr(bench, "evaluate", watched)
+
+    async def move():
+        panel = bench.panel_bend(leeboard(), **places)
+        asked.clear()
+        for size in (20, 22, 24):
+            panel.controls.numbers["spacer_diameter"].handle.value = size
+        assert asked == [False, False, False]
+        assert "so far" in panel.parts["verdict"].value and "pm-old" in panel.parts["checks"].value
+        for _ in range(100):
+            await asyncio.sleep(0.02)
+            if len(asked) > 3:
+                break
+        assert asked == [False, False, False, True]
+        assert "so far" not in panel.parts["verdict"].value and "pm-old" not in panel.parts["checks"].value
+        return texts(panel)
+
+    moved = asyncio.run(move())
+    assert moved == texts(bench.panel_bend(leeboard(spacer_diameter=0.024), **places))
+
+
+def test_a_button_never_works_on_what_is_still_to_come(places):
+    async def pin_at_once():
+        panel = bench.panel_bend(leeboard(), **places)
+        panel.controls.numbers["spacer_diameter"].handle.value = 22
+        panel.keep.buttons["pin"].click()
+        return panel
+
+    panel = asyncio.run(pin_at_once())
+    assert panel.pinned.design.spacer_diameter == 0.022 and panel.pinned.check("skin_buckling").value > 0
+
+
+# ----- pin and compare -----
+
+
+def test_pinned_design_stands_beside_the_present_one(panel):
+    panel.keep.buttons["pin"].click()
+    panel.controls.numbers["spacer_diameter"].handle.value = 27
+    assert "Pinned" in panel.parts["checks"].value and "pinned: Leeboard" in panel.parts["picture"].value
+    assert "+9.00 mm (+50 %)" in panel.parts["checks"].value  # 27 mm against 18 mm
+    panel.keep.buttons["pin"].click()
+    assert panel.pinned is None and "Pinned" not in panel.parts["checks"].value
+    assert panel.keep.buttons["pin"].description == WORDS["pin"]
+
+
+def test_change_is_told_in_the_unit_and_as_a_share():
+    assert panel_text.change_text(0.027, 0.018, "mm") == "+9.00 mm (+50 %)"
+    assert panel_text.change_text(0.018, 0.027, "mm") == "−9.00 mm (−33 %)"
+    assert panel_text.change_text(0.018, 0.018 * (1 + 1e-9), "mm") == "none"
+    assert panel_text.change_text(500.0, 2.0, "Pa") == "+498 Pa (× 250)"
+    assert panel_text.change_text(1.0, 0.0, "mm") == "+1000 mm"
+    assert panel_text.change_text(float("nan"), 1.0, "mm") == "–"
+
+
+# ----- files -----
+
+
+def test_save_and_load_give_the_same_design_and_results_to_check(panel, places):
+    panel.controls.numbers["spacer_diameter"].value = 21.37
+    panel.keep.name.value = "my board"
+    panel.keep.buttons["save"].click()
+    saved = places["studies"] / "my board.json"
+    assert Design.load(saved) == panel.design() and regression.check(saved).moved == ()
+    assert "my board" in [name for _, name in panel.keep.stored.options]
+
+    other = bench.panel_bend(leeboard(title="another"), **places)
+    other.keep.stored.value = "my board"
+    other.keep.buttons["load"].click()
+    assert other.design() == panel.design() and texts(other) == texts(panel)
+
+
+def test_an_existing_study_is_replaced_only_when_asked_twice(panel, places):
+    panel.keep.name.value = "board"
+    panel.keep.buttons["save"].click()
+    panel.controls.numbers["spacer_diameter"].handle.value = 25
+    panel.keep.buttons["save"].click()
+    assert "Press Save again" in panel.keep.news.value
+    assert read_study(places["studies"] / "board.json")[0].spacer_diameter == 0.018
+    panel.keep.buttons["save"].click()
+    assert read_study(places["studies"] / "board.json")[0].spacer_diameter == 0.025
+
+
+@pytest.mark.parametrize("name", ["../outside", "a/b", "..", "", "  ", "con", ".hidden", "x" * 200, "a\0b", "c:\\d"])
+def test_a_name_that_is_no_plain_file_name_is_refused(name, tmp_path):
+    with pytest.raises(ValueError, match="cannot be the name of a study"):
+        panel_files.study_path(name, tmp_path)
+
+
+def test_loading_what_is_not_there_or_no_study_is_said_and_changes_nothing(panel, places):
+    before = texts(panel)
+    panel.keep.name.value = "missing"
+    panel.keep.buttons["load"].click()
+    assert "there is no study" in panel.keep.news.value.lower() and texts(panel) == before
+    places["studies"].mkdir()
+    (places["studies"] / "broken.json").write_text('{"format": "something else"}')
+    panel.keep.name.value = "broken"
+    panel.keep.buttons["load"].click()
+    assert "is not a study file" in panel.keep.news.value and texts(panel) == before
+
+
+@pytest.mark.slow
+def test_export_writes_the_plots_and_the_overlay_of_a_pinned_design(panel, places):
+    panel.keep.buttons["pin"].click()
+    panel.controls.numbers["spacer_diameter"].handle.value = 24
+    panel.keep.buttons["export"].click()
+    names = {path.name for path in (places["out"] / "leeboard" / "plots").iterdir()}
+    assert {"section.svg", "section.pdf", "section.png", "overlay.svg"} <= names
+    assert all(name in panel.keep.news.value for name in names)
+
+
+@pytest.mark.slow
+def test_the_note_button_writes_the_note_of_what_is_shown(places):
+    panel = bench.panel_note(leeboard(), **places)
+    panel.keep.texts["title"].value = "Rudder <b> & co"
+    panel.controls.numbers["spacer_diameter"].handle.value = 20
+    panel.keep.buttons["note"].click()
+    folder = places["out"] / "rudder-b-co"
+    assert (folder / "note.html").is_file() and "note.html" in panel.keep.news.value
+    assert Design.load(folder / "study.json") == leeboard(title="Rudder <b> & co", spacer_diameter=0.020)
+
+
+def test_a_link_opens_a_file_on_the_server_that_holds_it(tmp_path, monkeypatch):
+    from jupyter_server import serverapp
+
+    path = tmp_path / "out" / "a b.html"
+    assert panel_files.link(path) == f"<b>{path.as_posix()}</b>" or "files/" not in panel_files.link(path)
+    servers = [{"root_dir": str(tmp_path), "base_url": "/user/me/", "pid": 1}, {"root_dir": "/nowhere", "pid": 2}]
+    monkeypatch.setattr(serverapp, "list_running_servers", lambda: iter(servers))
+    assert 'href="/user/me/files/out/a%20b.html"' in panel_files.link(path, "the note")
+
+
+# ----- against the wedge -----
+
+
+def test_wedge_panel_tells_both_sides_and_greys_the_full_comparison_after_a_move(places):
+    panel = bench.panel_wedge(leeboard(), **places)
+    assert "Where the bent pair is the stiffer one" in panel.parts["more"].value
+    assert "Where the flat wedge is the stiffer one" in panel.parts["more"].value
+    assert "20.74 mm" in panel.parts["more"].value
+    panel.compare_button.click()
+    assert "same mass" in panel.full.value and "pm-stale" not in panel.full._dom_classes
+    panel.controls.numbers["spacer_diameter"].handle.value = 20
+    assert "pm-stale" in panel.full._dom_classes
+
+
+# ----- texts -----
+
+
+def test_texts_cannot_be_broken_by_a_title_or_a_source(places):
+    sheet = catalogue["woven GRP"]
+    evil = type(sheet)(
+        name="<img src=x onerror=alert(1)>",
+        modulus=15e9,
+        poisson=0.2,
+        density=1700.0,
+        permanent_strain_limit=0.002,
+        forming_strain_limit=0.01,
+        source='"><script>',
+    )
+    panel = bench.panel_wedge(leeboard(sheet=evil, title="<script>"), **places)
+    panel.pin()
+    shown = "".join(texts(panel).values())
+    assert "<script" not in shown and "<img" not in shown and '""><' not in shown
+
+
+def test_no_word_of_a_verdict_shares_its_class_with_a_button():
+    html = panel_text.verdict_line(evaluate(leeboard())) + panel_text.checks_table(evaluate(leeboard()))
+    classes = {c for found in re.findall(r'class="([^"]*)"', html) for c in found.split()}
+    assert not classes & {f"pm-{name}" for name in (*WORDS, *LIMITS)}
+    assert {f"pm-is-{word}" for word in ("close", "holds", "note")} <= classes
+    assert all(f"--pm-{word}:" in panel_text.STYLE for word in VERDICT_COLOURS)
+
+
+def test_every_check_is_in_the_table_with_its_source():
+    study = evaluate(leeboard())
+    table, sources = panel_text.checks_table(study), panel_text.sources_details(study)
+    for check in study.checks:
+        assert panel_text.escape(check.name) in table and check.value_text() in table
+        assert panel_text.escape(check.source) in sources and panel_text.escape(check.source) in table
