@@ -36,6 +36,7 @@ from .units import KEY_SUFFIX, from_si, show_input, to_si
 
 FORMAT = "panelmech study"
 SCHEMA = 1
+_LARGEST = 1e300
 
 
 @dataclass(frozen=True)
@@ -146,8 +147,8 @@ class Design:
             object.__setattr__(self, name, _number(name, getattr(self, name)))
         for name, (kind, *_) in _MATERIALS.items():
             if not isinstance(getattr(self, name), kind):
-                raise ValueError(f"{name} is {getattr(self, name)!r}: give a {kind.__name__}, for example one of the "
-                                 f"catalogue's {_MATERIALS[name][1]}")
+                raise ValueError(f"{name} is {getattr(self, name)!r}: give one of the catalogue's "
+                                 f"{_MATERIALS[name][1]}, or one of your own ({kind.__name__})")
         for name in TEXTS:
             if not isinstance(getattr(self, name), str):
                 raise ValueError(f"{name} is {getattr(self, name)!r}: give a text")
@@ -225,7 +226,8 @@ def from_entry(entry: dict, where: str = "design") -> Design:
         if key in by_key:
             if isinstance(value, bool) or not isinstance(value, int | float):
                 raise ValueError(f"{where}: {key} is {value!r}: give a number")
-            values[by_key[key].field] = to_si(value, by_key[key].unit)
+            number = value if abs(value) <= _LARGEST else math.inf  # a whole number in a file may be beyond any float
+            values[by_key[key].field] = to_si(number, by_key[key].unit)
         else:
             values[key] = _material(key, value, where) if key in _MATERIALS else value
     missing = [name for name in ("sheet", "sheet_thickness", "free_length", "land_length") if name not in values]
@@ -261,7 +263,10 @@ def read_study(path) -> tuple[Design, dict | None]:
     unknown = sorted(set(content) - {"format", "schema", "design", "results"})
     if unknown:
         raise ValueError(f"{path.name}: unknown key {', '.join(unknown)}; known are format, schema, design, results")
-    return from_entry(content.get("design"), f"{path.name}, design"), _results(content.get("results"), path.name)
+    try:
+        return from_entry(content.get("design")), _results(content.get("results"))
+    except ValueError as error:
+        raise ValueError(f"{path.name}, {error}") from None
 
 
 def write_atomically(path, text: str) -> None:
@@ -311,9 +316,9 @@ def _material(name: str, value, where: str):
     return from_plain({key: given for key, given in value.items() if key != "name"}, value["name"])
 
 
-def _results(results, where):
+def _results(results):
     if results is not None and not isinstance(results, dict):
-        raise ValueError(f"{where}: results is {results!r}: it must be a table")
+        raise ValueError(f"results is {results!r}: it must be a table")
     return results
 
 
