@@ -15,7 +15,7 @@ import ipywidgets as widgets
 from .design import LIMITS, Limit
 from .units import pretty_unit
 
-WIDTH, LABEL, FIELD = 368, 154, 76  # pixels: the whole control, the label in it, the field
+WIDTH, LABEL, FIELD = 368, 160, 74  # pixels: the whole control, the label in it, the field
 _ROUND = 6  # decimals of a dragged value, in the unit shown
 
 

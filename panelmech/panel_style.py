@@ -53,6 +53,7 @@ body[data-jp-theme-light="false"] .pm-panel {{ {_dark_colours()} }}
 .pm-panel .pm-notes-list {{ list-style:none; margin:0; padding:0; }}
 .pm-panel .pm-plain {{ margin:2px 0; padding-left:18px; }}
 .pm-panel .pm-notes-list .pm-mark {{ color:var(--pm-note); }}
+.pm-panel .pm-judgement .jp-Collapse-contents {{ padding:6px 0 2px; border:0; overflow:visible; }}
 .pm-panel details {{ margin:2px 0; }}
 .pm-panel summary {{ cursor:pointer; color:var(--pm-quiet); font-weight:600; }}
 .pm-panel .pm-heading {{ color:var(--pm-quiet); font-weight:600; margin:6px 0 0; }}
