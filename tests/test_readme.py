@@ -52,6 +52,7 @@ def test_named_files_exist():
     assert named and [name for name in named if not (ROOT / name).exists()] == []
 
 
+@pytest.mark.slow
 def test_command_without_a_browser_writes_the_note(tmp_path, monkeypatch):
     line = next(line for line in commands() if "-m panelmech" in line)
     words = shlex.split(line)[3:]

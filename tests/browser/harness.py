@@ -27,6 +27,7 @@ BROWSER_FLAGS = ("--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--
                  "--disable-quic", "--hide-scrollbars")
 NO_NEWS = {"disabledExtensions": {"@jupyterlab/apputils-extension:announcements": True}}
 PANEL = ".pm-panel:not(.pm-stored)"              # the live one, not the table stored above it
+PATIENCE = 120_000                               # [ms]; a busy machine is slow, not broken
 LOCAL_HOSTS = {"127.0.0.1", "localhost", ""}
 
 KERNEL_IS_IDLE = """() => {
@@ -153,12 +154,13 @@ def lab_server(scratch, notebooks=ROOT / "notebooks"):
 @contextmanager
 def browser_context(width=1440, height=1000, dark=False):
     """A browser window of the given size in CSS pixels, in the light or dark colour scheme."""
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
+    expect.set_options(timeout=PATIENCE)
     with sync_playwright() as driver:
         browser = driver.chromium.launch(executable_path=find_browser(), args=list(BROWSER_FLAGS))
         context = browser.new_context(viewport={"width": width, "height": height},
                                       color_scheme="dark" if dark else "light", accept_downloads=True)
-        context.set_default_timeout(30_000)
+        context.set_default_timeout(PATIENCE)
         try:
             yield context
         finally:
@@ -172,15 +174,15 @@ def open_notebook(context, server, notebook, app=False, watch=None):
     if watch is not None:
         watch.follow(page)
     page.goto(server.address(notebook, app))
-    page.wait_for_selector(".jp-Notebook .jp-Cell", timeout=60_000)
-    page.wait_for_function(KERNEL_IS_IDLE, timeout=60_000)
+    page.wait_for_selector(".jp-Notebook .jp-Cell", timeout=PATIENCE)
+    page.wait_for_function(KERNEL_IS_IDLE, timeout=PATIENCE)
     return page
 
 
 def run_all(page):
     """Run every cell; return the errors among the outputs, as texts."""
     page.evaluate(RUN_ALL)
-    page.wait_for_function(KERNEL_IS_IDLE, timeout=60_000)
+    page.wait_for_function(KERNEL_IS_IDLE, timeout=PATIENCE)
     return page.evaluate(ERROR_OUTPUTS)
 
 

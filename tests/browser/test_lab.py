@@ -7,6 +7,7 @@ import shutil
 
 import harness
 import pytest
+from playwright.sync_api import expect
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 REQUIRED = os.environ.get("PANELMECH_REQUIRE_BROWSER", "") not in ("", "0")
@@ -56,7 +57,6 @@ def bend(context, server, watch):
 
 
 def test_moving_the_spacer_slider_changes_picture_and_checks(bend):
-    from playwright.sync_api import expect
     page = bend
     parts = (f"{harness.PANEL} .pm-{name}" for name in ("picture", "checks", "verdict"))
     picture, checks, verdict = (page.locator(part).first for part in parts)
@@ -88,7 +88,6 @@ def test_every_control_has_a_name_and_keyboard_access(bend):
 
 def test_app_view_shows_the_panel_without_code(context, server, watch):
     page = open_and_run(context, server, watch, "02_against_the_wedge.ipynb", app=True)
-    from playwright.sync_api import expect
     expect(page.locator(f"{harness.PANEL} .pm-picture svg").first).to_be_visible()
     editors = page.locator(".jp-CodeCell .jp-InputArea-editor:visible")
     assert editors.count() == 0
@@ -99,10 +98,9 @@ def test_note_button_writes_a_note_that_opens(context, server, watch):
     page = open_and_run(context, server, watch, "08_design_note.ipynb")
     shutil.rmtree(server.folder / "out")        # the cells wrote a note, too
     page.locator("button.pm-note").click()
-    page.wait_for_function("() => document.querySelector('.pm-message')?.innerText.trim().length > 0")
-    page.wait_for_function(harness.KERNEL_IS_IDLE)
+    expect(page.locator(".pm-message", has_text="note.html")).to_be_visible()
     written = sorted(server.folder.rglob("*.html"))
-    assert len(written) == 1, page.locator(".pm-message").first.inner_text()
+    assert len(written) == 1
 
     note = context.new_page()
     watch.follow(note)
