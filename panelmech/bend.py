@@ -140,7 +140,8 @@ class Bend:
 
         Measured along the rod's radius: sqrt((R + t)^2 + overhang^2) - R. Zero where the setback is not negative.
         """
-        step = np.hypot(self.spacer_radius + self.sheet_thickness, self.overhang) - self.spacer_radius
+        radius = _where_feasible(self, self.spacer_radius)
+        step = np.hypot(radius + self.sheet_thickness, self.overhang) - radius
         return _plain(np.where((np.asarray(self.setback) < 0.0) | np.isnan(step), step, 0.0), float)
 
     @property

@@ -27,12 +27,13 @@ REASONS = (
     "the spacer is larger than the greatest one these sheets take: use a smaller spacer or a longer free length",
     "the setback leaves no free sheet between the land and the spacer: use a smaller setback or a longer free length",
     "the spacer stands so far out that it touches no sheet: use a larger (less negative) setback or a larger spacer",
-    "free length, sheet thickness and spacer must be positive numbers and the bond line not negative",
+    "free length, sheet thickness and spacer must be positive finite numbers and the bond line not negative",
     "the equations were not solved to rounding, so no result is given: change a dimension a little",
 )
 OK, TOO_SMALL, TOO_LARGE, NO_FREE_SHEET, OFF_THE_SHEET, NOT_A_LENGTH, NOT_SOLVED = range(7)
 
 MAX_STEPS = 60
+HUGE = 1e50  # what is longer, or a free length below its inverse [m], is no length: squares would leave the floats
 SETTLED = 1e-6  # relative size of the last Newton step; the error left is about its square
 
 
@@ -139,7 +140,7 @@ def solve_chunk(length, t, diameter, g, setback):
     with np.errstate(all="ignore"):
         codes = np.zeros(len(length), dtype=np.int8)
         good, family = _family(length, t, g, setback)
-        good &= (diameter > 0) & np.isfinite(diameter)
+        good &= (diameter > 0) & (diameter < HUGE)
         opening, tau = 0.5 * (diameter - g) / length, family.tau
         top, most = family.end_of_branch()
         inside = good & (opening > 0) & (opening <= most)
@@ -169,8 +170,8 @@ def greatest_diameter(length, t, g, setback):
 
 def _family(length, t, g, setback):
     """Which designs have sound dimensions, and the family of each; room is nan where there is none."""
-    good = (length > 0) & (t > 0) & (g >= 0)
+    good = (length > 1.0 / HUGE) & (t > 0) & (g >= 0)
     for given in (length, t, g, setback):
-        good &= np.isfinite(given)
+        good &= np.abs(given) < HUGE
     room = (length - setback - 0.5 * g) / length
     return good, Family(np.where(good & (room > 0), room, np.nan), 0.5 * g / length, (g + t) / length)

@@ -160,7 +160,7 @@ class Design:
         if 2 * self.frame_width >= self.span:
             raise ValueError(f"closing frame {show_input(self.frame_width, 'mm')} at each end leaves nothing of the "
                              f"span, {show_input(self.span, 'mm')}: make the frames narrower or the span longer")
-        if self.spacer_wall > 0.5 * self.spacer_diameter:
+        if self.spacer_wall > 0.5 * self.spacer_diameter * (1.0 + 1e-12):  # a last bit may be lost in a study file
             raise ValueError(f"spacer wall {show_input(self.spacer_wall, 'mm')} is more than half the spacer diameter, "
                              f"{show_input(self.spacer_diameter, 'mm')}: give a thinner wall, or 0 for a solid rod")
 

@@ -54,7 +54,8 @@ class Wedge:
 
     Stored: the inputs [m]; `start`, y of the mid-surface at the land end [m]; `angle` of each sheet to the chord
     line [rad]; `contact_arclength` [m]; `spacer_position` [m]; `mouth` [m]; `outer_thickness` at the front edge
-    [m]. nan where the straight sheets cannot touch the rod. The other names are those of `Bend`.
+    [m]. nan where the straight sheets cannot touch the rod, or an input is no length. The other names are those of
+    `Bend`.
     """
 
     free_length: float | np.ndarray
@@ -123,21 +124,12 @@ def solve_wedge(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, se
                 break
         s, c = np.sin(a), np.cos(a)
         contact = length - (e + radius * (1.0 + s)) / c
-        good = (radius > 0.5 * g) & (contact > 0) & (contact <= length) & (np.abs(step) < 1e-6 * a)
+        good = (length > 0) & (t > 0) & (g >= 0) & (radius > 0.5 * g)
+        good &= (contact > 0) & (contact <= length) & (np.abs(step) < 1e-6 * a)
         a, contact = np.where(good, a, np.nan), np.where(good, contact, np.nan)
         half_mouth = radius * c + (length - contact) * s
-    values = (
-        length,
-        t,
-        d,
-        e,
-        0.5 * (t + g),
-        a,
-        contact,
-        contact * c + (radius + 0.5 * t) * s,
-        2.0 * half_mouth,
-        2.0 * (half_mouth + t * c),
-    )
+        centre = contact * c + (radius + 0.5 * t) * s
+        values = (length, t, d, e, 0.5 * (t + g), a, contact, centre, 2.0 * half_mouth, 2.0 * (half_mouth + t * c))
     return Wedge(*(float(v) for v in values)) if length.ndim == 0 else Wedge(*values)
 
 

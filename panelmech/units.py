@@ -61,9 +61,9 @@ def format_number(value: float, digits: int = 4) -> str:
         return "no limit" if value > 0 else "minus infinity"
     if value == 0.0:
         return "0"
-    magnitude = math.floor(math.log10(abs(float(f"{value:.{digits - 1}e}"))))
+    mantissa, exponent = f"{value:.{digits - 1}e}".split("e")
+    magnitude = int(exponent)
     if magnitude < -4 or magnitude >= 7:
-        mantissa, exponent = f"{value:.{digits - 1}e}".split("e")
         return f"{mantissa.replace('-', '−')}·10^{int(exponent)}".replace("^-", "^−")
     text = f"{value:.{max(digits - 1 - magnitude, 0)}f}"
     if magnitude >= digits:  # digits beyond the significant ones are rounded away, not printed as if known
