@@ -158,7 +158,7 @@ def test_any_design_comes_back_from_its_entry(design):
     assert again.input_hash() == design.input_hash()
     for name in LIMITS:
         one, other = getattr(again, name), getattr(design, name)
-        assert abs(one - other) <= np.spacing(abs(other)), name
+        assert abs(one - other) <= 2 * np.spacing(abs(other)), name  # the last bit, also across a power of two
 
 
 @given(any_design(), bendable())
