@@ -22,7 +22,7 @@ from .checks import RULES, judge
 from .design import LIMITS, Design
 from .materials import Adhesive, Sheet, Spacer, catalogue
 from .quantities import Pick, assemble, gather, solve
-from .units import QUANTITIES, from_si, show_input, to_si
+from .units import LOCAL_QUANTITIES, QUANTITIES, from_si, show_input, to_si
 
 CHUNK = 4096  # designs worked through together: their stations stay in the processor's cache
 MEMORY_LIMIT = 1.5 * 2**30  # bytes of results that one sweep may fill
@@ -34,7 +34,7 @@ REASONS = (
 WALL_TOO_THICK, NO_SPAN = len(BEND_REASONS), len(BEND_REASONS) + 1
 STOCK = {"sheet": (Sheet, "sheets"), "adhesive": (Adhesive, "adhesives"), "spacer": (Spacer, "spacers")}
 RESERVES = tuple(f"{rule.key}_reserve" for rule in RULES)
-OUTPUTS = (*QUANTITIES, *RESERVES, "least_reserve")
+OUTPUTS = (*(name for name in QUANTITIES if name not in LOCAL_QUANTITIES), *RESERVES, "least_reserve")
 
 
 @dataclass(frozen=True, eq=False)
