@@ -1,7 +1,7 @@
 """panelmech: bent-panel stiffness studies.
 
-Two identical flat sheets, bonded along one edge and spread at the other by a round spacer: the exact shape, what forming
-does to sheet, joint and rod, and the section against a flat wedge of the same sheets.
+Two identical flat sheets, bonded along one edge and spread at the other by a round spacer: the exact shape, what
+forming does to sheet, joint and rod, and the section against a flat wedge of the same sheets.
 """
 
 import os as _os
@@ -16,8 +16,12 @@ from .forming import FormingLoads, forming_loads  # noqa: E402
 from .materials import Adhesive, Resin, Sheet, Spacer, catalogue  # noqa: E402
 from .section import Section, bent_section, flat_wedge_section  # noqa: E402
 from .study import Check, Study, evaluate  # noqa: E402
+from .sweep import Sweep, sweep  # noqa: E402
 
 __version__ = "0.1.0"
 
-__all__ = ["Adhesive", "Bend", "Check", "Design", "FormingLoads", "InfeasibleBend", "Resin", "Section", "Sheet", "Spacer",
-           "Study", "bent_section", "catalogue", "evaluate", "flat_wedge_section", "forming_loads", "solve_bend"]
+__all__ = [
+    "Adhesive", "Bend", "Check", "Design", "FormingLoads", "InfeasibleBend", "Resin", "Section", "Sheet",
+    "Spacer", "Study", "Sweep", "bent_section", "catalogue", "evaluate", "flat_wedge_section",
+    "forming_loads", "solve_bend", "sweep",
+]

@@ -87,7 +87,7 @@ LIMITS = {limit.field: limit for limit in (
     Limit("pressure", "pressing pressure", "Pa", 0, 1e7, 0, 20000, 100, "judgement",
           "even pressure on one face that the framed sheet is checked for"),
     Limit("deflection_share", "deflection allowed", "%", 0.01, 20, 0.1, 5, 0.1, "judgement",
-          "greatest deflection of the framed sheet under that pressure, as a share of its free length"),
+          "greatest deflection of the framed sheet under that pressure, as a share of its length from land to rod"),
     Limit("service_stress", "skin stress in use", "MPa", 0, 1000, 0, 200, 1, "judgement",
           "compressive bending stress along the span that the skin must carry without buckling"),
 )}

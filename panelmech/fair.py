@@ -14,12 +14,13 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import brentq
 
-from .checks import SAME_WITHIN
+from .checks import FAILS, SAME_WITHIN
 from .design import LIMITS, Design
-from .local import bent_local, bent_sheet, wedge_local
+from .local import LOCAL_KEYS, bent_local, bent_sheet, wedge_length, wedge_local
 from .quantities import gather
 from .section import bent_pair, wedge_pair
 from .shell_compare import compare_sheet, wedge_free_length
+from .study import evaluate
 from .units import show, to_si
 from .whole import whole_section
 
@@ -100,21 +101,24 @@ class Comparison:
     why: str = ""
 
 
-def bent_measures(design: Design, local: bool = True) -> dict:
-    """Every measure of the bent pair by key, SI; larger is stiffer. InfeasibleBend where it cannot be bent."""
+def bent_measures(design: Design, local: bool = True, local_keys=LOCAL_KEYS) -> dict:
+    """Every measure of the bent pair by key, SI; larger is stiffer. InfeasibleBend where it cannot be bent.
+
+    nan where a material value is not known. `local_keys`: which measures of one framed sheet, if `local`.
+    """
     bend = design.bend()
     return {
         **_sections(bent_pair(bend), whole_section(bend, gather(design))),
-        **(bent_local(design, bend) if local else {}),
+        **(bent_local(design, bend, local_keys) if local else {}),
     }
 
 
-def wedge_measures(design: Design, local: bool = True) -> dict:
+def wedge_measures(design: Design, local: bool = True, local_keys=LOCAL_KEYS) -> dict:
     """Every measure of the flat wedge by key, SI; nan (ValueError if `local`) where the wedge cannot touch its rod."""
     wedge = design.wedge()
     return {
         **_sections(wedge_pair(wedge), whole_section(wedge, gather(design))),
-        **(wedge_local(design, wedge) if local else {}),
+        **(wedge_local(design, wedge, local_keys) if local else {}),
     }
 
 
@@ -133,8 +137,13 @@ def _sections(pair, whole):
 def compare_with_wedge(design: Design, local: bool = True, conditions=CONDITIONS) -> tuple[Comparison, ...]:
     """One `Comparison` for each condition.
 
-    `local` False leaves out the measures of one framed sheet, which take some tenths of a second each.
+    `local` False leaves out the measures of one framed sheet, which take up to a tenth of a second for each wedge.
+    Where there is no such wedge the comparison has no ratios and says why; a ratio is nan where a material value is
+    not known. InfeasibleBend where the design cannot be bent, ValueError for a condition not in `CONDITIONS`.
     """
+    unknown = [c for c in conditions if c not in CONDITIONS]
+    if unknown:
+        raise ValueError(f"{unknown[0]!r} is no condition of a comparison; there are: {', '.join(CONDITIONS)}")
     bent = bent_measures(design, local)
     return tuple(_compare(design, bent, local, condition) for condition in conditions)
 
@@ -148,6 +157,7 @@ def _compare(design, bent, local, condition):
     }[condition]
     try:
         wedge = finder(design)
+        wedge_length(wedge)  # or the reason why there is no wedge
         flat = wedge_measures(wedge, local)
     except ValueError as error:
         return Comparison(condition, None, {}, str(error))
@@ -189,9 +199,12 @@ def _wedge_with(design, field, value, target):
     misses = np.array([miss(x) for x in grid])
     turns = np.flatnonzero(misses[:-1] * misses[1:] <= 0.0)
     if turns.size == 0:
-        raise ValueError(f"no flat wedge with another {LIMITS[field].label} meets this condition")
+        raise ValueError(
+            f"no {LIMITS[field].label} from a quarter to four times the present one, all else kept, gives such a flat "
+            "wedge"
+        )
     nearest = turns[np.argmin(np.abs(np.log(grid[turns] / start)))]
-    root = brentq(miss, grid[nearest], grid[nearest + 1], xtol=1e-12, rtol=1e-12)
+    root = brentq(miss, grid[nearest], grid[nearest + 1], xtol=1e-15, rtol=1e-14)
     return _changed(design, field, root)
 
 
@@ -217,22 +230,30 @@ def overtaking(design: Design, key: str, field: str = "spacer_diameter") -> floa
     Returns
     -------
     float
-        The present value if the bent pair is level or ahead already; nan if no value up to the greatest spacer these
-        sheets take (or up to four times the thickness) is enough.
+        The present value if the bent pair is level or ahead already. nan if nothing up to the greatest spacer these
+        sheets take (or up to four times the thickness, as far as the sheet can be bent and its stiffness is known)
+        is enough, or there is no flat wedge. Within 1e-6 of the exact value.
     """
     if key not in MEASURES or field not in ("spacer_diameter", "sheet_thickness"):
         raise ValueError(
             f"{key!r} with {field!r}: give a measure ({', '.join(MEASURES)}) and spacer_diameter or sheet_thickness"
         )
-    local = MEASURES[key].local
-    target = wedge_measures(design, local)[key]
+    local, start = MEASURES[key].local, getattr(design, field)
+    try:
+        wedge_length(design)
+    except ValueError:
+        return float("nan")
+    target = wedge_measures(design, local, (key,))[key]
 
     def lead(x):
-        return bent_measures(_changed(design, field, x), local)[key] / target - 1.0
+        try:
+            return bent_measures(_changed(design, field, x), local, (key,))[key] / target - 1.0
+        except ValueError:
+            return float("nan")
 
-    start = getattr(design, field)
-    if not np.isfinite(target) or lead(start) >= 0.0:
-        return start if np.isfinite(target) else float("nan")
+    present = bent_measures(design, local, (key,))[key] / target - 1.0
+    if not present < 0.0:
+        return start if present >= 0.0 else float("nan")
     top = design.bend().greatest_spacer * (1.0 - 1e-9) if field == "spacer_diameter" else 4.0 * start
     top = min(top, to_si(LIMITS[field].high, LIMITS[field].unit))
     return _first_level(lead, start, top, 9 if local else 33)
@@ -240,17 +261,27 @@ def overtaking(design: Design, key: str, field: str = "spacer_diameter") -> floa
 
 def _first_level(lead, start, top, count):
     """First x from `start` where `lead` turns from negative to not negative; a scan brackets it, Brent's method
-    finds it."""
+    finds it. The scan ends where `lead` is not a number any more, at the last value where it still is one."""
     low = start
     for high in np.geomspace(start, top, count)[1:]:
-        try:
+        value, last = lead(high), False
+        if np.isnan(value):
+            high, last = _last_known(lead, low, high), True
             value = lead(high)
-        except ValueError:
-            return float("nan")
         if value >= 0.0:
             return float(brentq(lead, low, high, xtol=1e-9, rtol=1e-6))
+        if last:
+            return float("nan")
         low = high
     return float("nan")
+
+
+def _last_known(lead, known, unknown):
+    """By halving: the last x at which `lead` is a number, to 1e-7 of the interval."""
+    for _ in range(24):
+        middle = 0.5 * (known + unknown)
+        known, unknown = (middle, unknown) if np.isfinite(lead(middle)) else (known, middle)
+    return known
 
 
 def side(ratio: float) -> str:
@@ -268,6 +299,8 @@ def ratio_words(ratio: float) -> str:
         return side(ratio)
     if ratio >= 1.995:
         return f"{show(ratio, '', 2)} times"
+    if ratio < 0.05:
+        return f"only {show(ratio, '%', 2)} of it"
     return f"{abs(ratio - 1.0) * 100:.0f} % {'more' if ratio > 1 else 'less'}"
 
 
@@ -278,56 +311,79 @@ def verdict(design: Design, comparison: Comparison) -> tuple[str, ...]:
         return (f"There is no flat wedge with {comparison.condition} to compare with: {comparison.why}.",)
     groups = {word: [] for word in ("stiffer", "softer", "the same", "unknown")}
     for key, ratio in comparison.ratios.items():
-        groups[side(ratio)].append(f"{MEASURES[key].words}: {ratio_words(ratio)}")
+        name, word = MEASURES[key].words, side(ratio)
+        groups[word].append(f"{name}: {ratio_words(ratio)}" if word in ("stiffer", "softer") else name)
     than = f"than the flat wedge with {comparison.condition}"
-    out = [
-        f"The bent pair is {word} {than} in {'; '.join(groups[word])}."
-        for word in ("stiffer", "softer")
-        if groups[word]
-    ]
-    if groups["the same"]:
-        out.append(f"No different: {'; '.join(item.rsplit(':', 1)[0] for item in groups['the same'])}.")
-    if groups["unknown"]:
-        out.append(
-            f"Not known, for want of a material value: {'; '.join(i.rsplit(':', 1)[0] for i in groups['unknown'])}."
-        )
-    if comparison.condition == "the same spacer":
-        if any(MEASURES[key].local for key in comparison.ratios):
-            out.extend(share_words(design))
-        out.extend(change_words(design, comparison.ratios))
-    return tuple(out)
+    starts = {
+        "stiffer": f"The bent pair is stiffer {than} in",
+        "softer": f"The bent pair is softer {than} in",
+        "the same": "No different:",
+        "unknown": "Not known, for want of a material value:",
+    }
+    out = [f"{start} {'; '.join(groups[word])}." for word, start in starts.items() if groups[word]]
+    if comparison.condition != "the same spacer":
+        return (*out, *_met_words(design, comparison.wedge))
+    local = any(MEASURES[key].local and np.isfinite(ratio) for key, ratio in comparison.ratios.items())
+    return (*out, *(share_words(design) if local else ()), *change_words(design, comparison.ratios))
+
+
+def _met_words(design, wedge):
+    """What the wedge has that the bent pair has not, so that the condition is met."""
+    for field in ("spacer_diameter", "sheet_thickness"):
+        own, other = getattr(design, field), getattr(wedge, field)
+        if own != other:
+            label = LIMITS[field].label
+            yield f"That wedge has a {label} of {show(other, 'mm')}, the bent pair of {show(own, 'mm')}."
 
 
 def change_words(design: Design, ratios: dict) -> tuple[str, ...]:
-    """For the section measures in which the wedge is ahead: the spacer, and the sheet, that draws level."""
+    """For the section measures in which the wedge is ahead: the spacer, and the sheet, that draws level, and which
+    checks fail there."""
     out = []
     for key in ("i_chord", "torsion_constant", "chord_stiffness", "torsion_stiffness"):
         if side(ratios.get(key, np.nan)) != "softer":
             continue
-        spacer, sheet = (overtaking(design, key, field) for field in ("spacer_diameter", "sheet_thickness"))
-        ways = [
-            f"a spacer of {show(spacer, 'mm', 3)}" if np.isfinite(spacer) else "no spacer these sheets take",
-            f"a sheet of {show(sheet, 'mm', 3)}" if np.isfinite(sheet) else "no sheet up to four times as thick",
-        ]
+        spacer = _way(design, key, "spacer_diameter", "a spacer", "no spacer these sheets take")
+        sheet = _way(
+            design, key, "sheet_thickness", "a sheet", "no sheet up to four times as thick that bends so and is known"
+        )
         out.append(
             f"{MEASURES[key].short[0].upper()}{MEASURES[key].short[1:]}: the bent pair draws level with the present "
-            f"wedge with {ways[0]}, or, at the present spacer, with {ways[1]}."
+            f"wedge with {spacer}, or, at the present spacer, with {sheet}."
         )
     return tuple(out)
 
 
+def _way(design, key, field, name, none):
+    value = overtaking(design, key, field)
+    if not np.isfinite(value):
+        return none
+    study = evaluate(_changed(design, field, value), local=False)
+    failing = [f"{c.name[0].lower()}{c.name[1:]}" for c in study.checks if c.kind == "limit" and c.verdict == FAILS]
+    return f"{name} of {show(value, 'mm', 3)}" + (f" (but fails there: {'; '.join(failing)})" if failing else "")
+
+
 def share_words(design: Design) -> tuple[str, ...]:
     """What the clamped land and what curvature itself do to one framed sheet, from flat sheets changed in one thing
-    each."""
+    each; the shares multiply to the whole. Empty where the sheet's modulus is not known."""
+    if not np.isfinite(design.sheet.modulus_at(design.sheet_thickness)):
+        return ()
     bend = design.bend()
     shares = compare_sheet(bent_sheet(design, "free", bend), None, wedge_free_length(bend))
     out = []
     for pair, what, power in ((shares.deflection, "even pressing", -1), (shares.critical, "skin buckling", 1)):
         free, held = pair
-        parts = [show(share**power, "", 3) for share in (free.clamped_land, free.curvature, held.curvature)]
+        land, length, *rest = (
+            show(share**power, "", 3)
+            for share in (
+                free.clamped_land, free.free_length, free.curvature, held.curvature, free.whole, held.whole
+            )
+        )  # fmt: skip
         out.append(
-            f"In {what} the clamped land alone, on a flat sheet, gives {parts[0]} times; curvature on top of it gives "
-            f"{parts[1]} times with edges free to draw in and {parts[2]} times with edges held."
+            f"In {what} of one sheet the clamped land alone, on a flat sheet, gives {land} times; curvature on top of "
+            f"it {rest[0]} times with edges free to draw in and {rest[1]} times with edges held; the free length, a "
+            f"little off the wedge's, {length} times. Together {rest[2]} times with edges free to draw in "
+            f"and {rest[3]} times with edges held."
         )
     return tuple(out)
 

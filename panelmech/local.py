@@ -14,12 +14,14 @@ from .design import Design
 from .forming import bending_modulus, bending_stiffness
 from .shell import buckle, press
 from .shell_input import Edge, Edges, FramedSheet, even_pressure, framed_sheet, free_span, point_force
-from .strip import StripNotSolved, Support, strip_response, wedge_strip_response
+from .strip import StripNotSolved, Support, flat_strip_response, strip_response
 from .strip import even_pressure as strip_pressure
+from .units import show
 
 IN_PLANE = {"free": "diaphragm", "held": "held"}
 UNIT_PRESSURE, UNIT_FORCE, UNIT_FOOTPRINT = 1000.0, 10.0, 0.02  # the answers are linear: scaled to the load wanted
 EDGES = "land clamped, rod and frames supported"
+LOCAL_KEYS = tuple(f"{name}_{choice}" for name in ("press", "point", "strip", "buckling") for choice in IN_PLANE)
 
 
 def _edges(land, in_plane):
@@ -42,13 +44,8 @@ def bent_sheet(design: Design, in_plane: str = "free", bend=None) -> FramedSheet
 
 def wedge_sheet(design: Design, wedge=None) -> FramedSheet:
     """The flat wedge's framed sheet, hinged at the land; ValueError where the wedge cannot touch its rod."""
-    length = float((wedge or design.wedge()).contact_arclength)
-    if not np.isfinite(length):
-        raise ValueError(
-            "the flat wedge of these sheets cannot touch this rod: use a smaller spacer or a longer free length"
-        )
     return FramedSheet(
-        length,
+        wedge_length(design, wedge),
         free_span(design.span, design.frame_width),
         design.sheet_thickness,
         float(design.sheet.modulus_at(design.sheet_thickness)),
@@ -56,6 +53,16 @@ def wedge_sheet(design: Design, wedge=None) -> FramedSheet:
         None,
         _edges("supported", "free"),
     )
+
+
+def wedge_length(design: Design, wedge=None) -> float:
+    """Land to rod along the flat wedge's sheet [m]; ValueError where the wedge cannot touch its rod."""
+    length = float((wedge or design.wedge()).contact_arclength)
+    if not np.isfinite(length):
+        raise ValueError(
+            "the flat wedge of these sheets cannot touch this rod: use a smaller spacer or a longer free length"
+        )
+    return length
 
 
 def pressing(sheet: FramedSheet) -> float:
@@ -74,13 +81,20 @@ def buckling_stress(sheet: FramedSheet) -> float:
     return buckle(sheet).stress
 
 
+_OF_SHEET = {
+    "press": lambda sheet: 1.0 / pressing(sheet),
+    "point": lambda sheet: 1.0 / point_pressing(sheet),
+    "buckling": buckling_stress,
+}
+
+
 def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buckling_stress")) -> dict:
     """What the local checks need: deflection under the design's pressure and critical stress, for both in-plane edges.
 
     `wanted` names which of the two; each costs two plate problems. nan where the sheet's modulus is not known at this
     thickness.
     """
-    known = np.isfinite(design.sheet.modulus_at(design.sheet_thickness))
+    known = _modulus_known(design)
     bend = bend or design.bend()
     out = {}
     for name, measure, worse in (
@@ -94,33 +108,94 @@ def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buc
     return out
 
 
-def bent_local(design: Design, bend=None) -> dict:
-    """Stiffness of the bent sheet in each local measure, larger is stiffer (see `fair.MEASURES`)."""
+def bent_local(design: Design, bend=None, keys=LOCAL_KEYS) -> dict:
+    """Stiffness of the bent sheet in the local measures asked for, larger is stiffer (see `fair.MEASURES`).
+
+    "press" [Pa/m], "point" [N/m], "buckling" [Pa], "strip" [Pa/m], each with the edges free to draw in and held. nan
+    where the sheet's modulus is not known at this thickness.
+    """
     bend = bend or design.bend()
-    out = {}
-    for choice in IN_PLANE:
-        sheet = bent_sheet(design, choice, bend)
-        out.update(
-            {
-                f"press_{choice}": 1.0 / pressing(sheet),
-                f"point_{choice}": 1.0 / point_pressing(sheet),
-                f"buckling_{choice}": buckling_stress(sheet),
-            }
-        )
-    for choice in ("free", "held"):
-        out[f"strip_{choice}"] = _strip_stiffness(
-            lambda d, load, c=choice: strip_response(bend, d, load, Support("clamped", "potted", c)), design
-        )
-    return out
+    if not _modulus_known(design):
+        return dict.fromkeys(keys, float("nan"))
+    sheets = {choice: bent_sheet(design, choice, bend) for choice in IN_PLANE}
+
+    def value(name, choice):
+        if name in _OF_SHEET:
+            return _OF_SHEET[name](sheets[choice])
+        support = Support("clamped", "potted", choice)
+        return _strip_stiffness(lambda d, load: strip_response(bend, d, load, support), design)
+
+    return {key: value(*key.split("_")) for key in keys}
 
 
-def wedge_local(design: Design, wedge=None) -> dict:
-    """The same for the flat wedge's sheet; one value stands for both in-plane edges."""
+def wedge_local(design: Design, wedge=None, keys=LOCAL_KEYS) -> dict:
+    """The same for the flat wedge's sheet, hinged at the land; one value stands for both in-plane edges.
+
+    Its front is held as the bent sheet's: on the rod between frames, potted far from them.
+    """
+    wedge_length(design, wedge)
+    if not _modulus_known(design):
+        return dict.fromkeys(keys, float("nan"))
     sheet = wedge_sheet(design, wedge)
-    values = {"press": 1.0 / pressing(sheet), "point": 1.0 / point_pressing(sheet), "buckling": buckling_stress(sheet)}
-    out = {f"{name}_{choice}": value for name, value in values.items() for choice in IN_PLANE}
-    strip = _strip_stiffness(lambda d, load: wedge_strip_response(design.bend(), d, load), design)
-    return {**out, "strip_free": strip, "strip_held": strip}
+
+    def value(name):
+        if name in _OF_SHEET:
+            return _OF_SHEET[name](sheet)
+        support = Support("hinged", "potted", "free")
+        return _strip_stiffness(
+            lambda d, load: flat_strip_response(sheet.length, sheet.thickness, d, load, support), design
+        )
+
+    values = {name: value(name) for name in dict.fromkeys(key.split("_")[0] for key in keys)}
+    return {key: values[key.split("_")[0]] for key in keys}
+
+
+def local_notes(design: Design, bend) -> tuple[str, ...]:
+    """Where the proportions of the framed sheet stretch the theory, in words; empty if nowhere."""
+    if not _modulus_known(design):
+        return ()
+    notes = bent_sheet(design, "free", bend).notes()
+    return tuple(f"Framed sheet: {note}." for note in notes if "left by forming" not in note)
+
+
+def local_remarks(design: Design, found: dict) -> dict:
+    """What to know of the value of each local check, in words by key of the check; "" for nothing.
+
+    `found` holds "press_deflection" [m]. Beyond half the thickness stretching counts, which the linear answer leaves
+    out. The framed sheet is reckoned as equally stiff both ways, with the modulus along the chord; where the sheet has
+    a grain, `grain_share` tells how far its buckling stress may be off.
+    """
+    deep = found["press_deflection"] > 0.5 * design.sheet_thickness
+    stretching = "more than half the thickness: stretching, left out, changes it" if deep else ""
+    return {"oil_canning": stretching, "skin_buckling": _grain_remark(design)}
+
+
+def _grain_remark(design):
+    sheet, t = design.sheet, design.sheet_thickness
+    chord, span, shear = sheet.modulus_at(t), sheet.span_modulus_at(t), sheet.shear_modulus_at(t)
+    if not np.isfinite(chord) or not np.isfinite(span):
+        return ""
+    if not np.isfinite(shear):
+        return "" if abs(span / chord - 1.0) < 0.1 else "with the sheet's grain, shear not known, only indicative"
+    share = grain_share(chord, span, shear, sheet.poisson)
+    return "" if abs(share - 1.0) < 0.05 else f"with the sheet's grain, long and flat, {show(share, '', 2)} times this"
+
+
+def grain_share(chord: float, span: float, shear: float, poisson: float) -> float:
+    """Buckling stress along the span of a long flat sheet with a grain, over that of an even sheet of the chord's
+    modulus [-].
+
+    Moduli [Pa]; `poisson` goes with the chord. Supported on land and rod, compressed along its length: N = 2 pi^2
+    (sqrt(D_1 D_2) + H) / a^2 with H = nu_12 D_2 + 2 D_66 (Lekhnitskii, Anisotropic Plates, 1968; from memory, derived
+    again), against 4 pi^2 D / a^2. One for an even sheet.
+    """
+    other = poisson * span / chord
+    one, two = chord / (1.0 - poisson * other), span / (1.0 - poisson * other)
+    return float((np.sqrt(one * two) + poisson * two + 2.0 * shear) * (1.0 - poisson**2) / (2.0 * chord))
+
+
+def _modulus_known(design):
+    return bool(np.isfinite(design.sheet.modulus_at(design.sheet_thickness)))
 
 
 def _strip_stiffness(answer, design):
@@ -132,4 +207,4 @@ def _strip_stiffness(answer, design):
         response = answer(bending_stiffness(modulus, design.sheet_thickness), strip_pressure(1.0))
     except StripNotSolved:
         return float("nan")
-    return 1.0 / abs(response.deflection_max)
+    return float(1.0 / abs(response.deflection_max))

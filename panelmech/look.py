@@ -57,3 +57,22 @@ def strain_rgb(share: float) -> tuple:
 def hex_colour(rgb: tuple) -> str:
     """(red, green, blue), 0 to 1, as #rrggbb."""
     return "#" + "".join(f"{round(255 * c):02x}" for c in rgb)
+
+# On a map of two inputs all limits share the colour of limits; each check has its own dashes, and its name beside it.
+CHECK_LINES = {
+    "forming_strain": LINES["limit"],
+    "permanent_strain": LINES["permanent"],
+    "joint_opening": Line("#b52c40", (), 1.4),
+    "rod_holds": Line("#b52c40", (9, 3), 1.4),
+    "greatest_spacer": Line("#b52c40", (1, 1.6), 1.8),
+    "oil_canning": Line("#b52c40", (5, 1.5), 1.4),
+    "skin_buckling": Line("#b52c40", (12, 2, 3, 2, 3, 2), 1.4),
+}
+GROUND = "#f1f1ee"  # under the hatching of what cannot be made
+# Parts of a bar, neighbours far apart in lightness, each with its own hatching besides: (fill, hatch)
+PARTS = (("#0c4f66", ""), ("#ecdcbf", ""), ("#369eb2", "///"), ("#e4e9eb", "..."), ("#a66e00", ""), ("#f6f1e4", "xx"))
+
+
+def map_ramp(count: int) -> list:
+    """Colours of `count` bands of a map, light to middling dark: black words stay legible on every one."""
+    return [hex_colour(strain_rgb(0.02 + 0.56 * i / max(count - 1, 1))) for i in range(count)]

@@ -35,7 +35,8 @@ class Section:
     that a side force bends [m4]; `i_normal`, about the axis normal to the chord through the centroid [m4];
     `torsion_constant` of the closed cell [m4]; `enclosed_area` between the inner faces, land end to mouth [m2];
     `mass_per_length` of the two sheets [kg per metre of span]; `curve_moment`, smaller principal second moment of one
-    sheet about its own centroid: its stiffness along the span when it bends on its own [m4].
+    sheet about its own centroid: its stiffness along the span when it bends on its own [m4]. About the principal axis,
+    so that mere inclination of the sheet to the chord counts for nothing: a flat sheet has L t^3 / 12 at any angle.
     """
 
     area: float | np.ndarray

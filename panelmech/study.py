@@ -13,7 +13,7 @@ from . import forming, section
 from .bend import Bend
 from .checks import CLOSE, FAILS, HOLDS, RULES, UNKNOWN, VERDICTS, Check, all_checks, headline, judge
 from .design import Design
-from .local import local_quantities
+from .local import local_notes, local_quantities
 from .quantities import assemble, gather, quantities, solve
 from .units import show, show_input
 
@@ -104,8 +104,10 @@ def evaluate(design: Design, local: bool = True) -> Study:
     bend, wedge = solve(numbers)
     found, loads, bent, flat = assemble(numbers, bend, wedge)
     found = {name: float(value) for name, value in found.items()}
+    notes = _notes(design, numbers, bend, wedge, found)
     if local:
         found.update(local_quantities(design, bend))
+        notes += local_notes(design, bend)
     checks = all_checks(design, numbers, found)
     return Study(
         design,
@@ -116,7 +118,7 @@ def evaluate(design: Design, local: bool = True) -> Study:
         flat,
         found,
         checks,
-        _notes(design, numbers, bend, wedge, found),
+        notes,
         _modulus_words(design, numbers),
     )
 
@@ -136,8 +138,23 @@ def _modulus_words(design, numbers):
 
 def _notes(design, numbers, bend, wedge, found):
     """Doubtful inputs, in words."""
+    tests = (*_doubts_of_shape(design, bend, found), *_doubts_of_joint_and_stock(design, wedge))
+    notes = [text for doubtful, text in tests if doubtful]
+    for quantity, value in (
+        ("modulus", numbers["modulus"]),
+        ("forming_strain_limit", numbers["forming_limit"]),
+        ("permanent_strain_limit", numbers["permanent_limit"]),
+    ):
+        if np.isnan(value):
+            why = design.sheet.why_unknown(quantity, design.sheet_thickness)
+            notes.append(f"{why[0].upper()}{why[1:]}.")
+    return tuple(notes)
+
+
+def _doubts_of_shape(design, bend, found):
+    """Pairs of (doubtful or not, words)."""
     t = design.sheet_thickness
-    tests = (
+    return (
         (
             bend.near_fold,
             f"The spacer is close to the greatest one: an error of 1 % in the opening moves the contact angle by "
@@ -163,6 +180,12 @@ def _notes(design, numbers, bend, wedge, found):
             f"The setback is negative: the rod stands proud by {show(-design.setback, 'mm', 3)} and a step of "
             f"{show(bend.nose_step, 'mm', 3)} from rod to sheet must be faired.",
         ),
+    )
+
+
+def _doubts_of_joint_and_stock(design, wedge):
+    t = design.sheet_thickness
+    return (
         (
             design.bond_line > 0.5e-3,
             "A bond line over 0.5 mm is thicker than adhesive makers advise (a maker's guide).",
@@ -179,16 +202,6 @@ def _notes(design, numbers, bend, wedge, found):
             f"{', '.join(show_input(s, 'mm') for s in design.sheet.stock_thicknesses)}.",
         ),
     )
-    notes = [text for doubtful, text in tests if doubtful]
-    for quantity, value in (
-        ("modulus", numbers["modulus"]),
-        ("forming_strain_limit", numbers["forming_limit"]),
-        ("permanent_strain_limit", numbers["permanent_limit"]),
-    ):
-        if np.isnan(value):
-            why = design.sheet.why_unknown(quantity, t)
-            notes.append(f"{why[0].upper()}{why[1:]}.")
-    return tuple(notes)
 
 
 def _in_stock(thickness, stock):

@@ -1,0 +1,240 @@
+"""One framed sheet of a design: against direct calls of shell and strip, plate theory, and the rules of growth."""
+
+import numpy as np
+import pytest
+from scipy.optimize import minimize_scalar
+
+from panelmech import Design, Sheet, catalogue
+from panelmech.bend import InfeasibleBend
+from panelmech.local import (
+    IN_PLANE,
+    LOCAL_KEYS,
+    bent_local,
+    bent_sheet,
+    buckling_stress,
+    grain_share,
+    local_notes,
+    local_quantities,
+    local_remarks,
+    point_pressing,
+    pressing,
+    wedge_length,
+    wedge_local,
+    wedge_sheet,
+)
+from panelmech.shell import buckle, even_pressure, framed_edges, framed_sheet, point_force, press
+from panelmech.shell_compare import growth_exponents
+from panelmech.strip import Support, strip_response
+from panelmech.strip import even_pressure as strip_pressure
+
+SHEET = Sheet(name="own", modulus=20e9, poisson=0.2, density=1900.0, permanent_strain_limit=0.01,
+              forming_strain_limit=0.02, source="test strip")
+
+
+@pytest.fixture
+def design():
+    return Design(SHEET, 2e-3, 0.225, 15e-3, bond_line=0.3e-3, spacer_diameter=18e-3, setback=3e-3, span=0.5)
+
+
+def flat_strip_stiffness(design, length, number):
+    """D / (number L^4): even pressure over the largest deflection of a straight wide strip."""
+    return 20e9 / (1 - 0.2**2) * design.sheet_thickness**3 / 12 / (number * length**4)
+
+
+@pytest.mark.parametrize("choice", ["free", "held"])
+def test_the_bent_sheet_is_the_shells(design, choice):
+    """The shell called by hand, with the load the check asks for in place of the unit load."""
+    edges = framed_edges("clamped", "supported", "supported", {"free": "diaphragm", "held": "held"}[choice])
+    sheet = framed_sheet(design.bend(), 0.5, 15e-3, 20e9, 0.2, edges)
+    found = local_quantities(design)
+    deflection = abs(press(sheet, even_pressure(-design.pressure)).largest_deflection)  # pressed inwards
+    assert found[f"press_deflection_{choice}"] == pytest.approx(deflection, rel=1e-9)
+    assert found[f"buckling_stress_{choice}"] == pytest.approx(buckle(sheet).line_load / 2e-3, rel=1e-9)
+    stiffness = bent_local(design)
+    assert 1 / stiffness[f"press_{choice}"] == pytest.approx(deflection / design.pressure, rel=1e-9)
+    pushed = press(sheet, point_force(-50.0, footprint=0.02)).largest_deflection / 50.0
+    assert 1 / stiffness[f"point_{choice}"] == pytest.approx(abs(pushed), rel=1e-9)
+    strip = strip_response(design.bend(), 20e9 / 0.96 * 8e-9 / 12, strip_pressure(7.0),
+                           Support("clamped", "potted", choice))
+    assert stiffness[f"strip_{choice}"] == pytest.approx(7.0 / abs(strip.deflection_max), rel=1e-9)
+
+
+def test_the_wedges_sheet_is_a_simply_supported_plate(design):
+    """Navier's double series (Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, ch. 5), and the
+    buckling of a supported plate, N = (m b/a + a/(m b))^2 pi^2 D / b^2 at its least (Timoshenko and Gere, Theory of
+    Elastic Stability). The series to 199 x 199 terms is good to 1e-7; the Ritz solution to 1e-5."""
+    a, b, stiffness = wedge_length(design), 0.47, 20e9 / 0.96 * 8e-9 / 12
+    n = np.arange(1, 200, 2)
+    m, k = np.meshgrid(n, n)
+    shape = m**2 / a**2 + k**2 / b**2
+    middle = 16 / (np.pi**6 * stiffness) * np.sum(np.sin(m * np.pi / 2) * np.sin(k * np.pi / 2) / (m * k * shape**2))
+    flat = wedge_local(design)
+    assert 1 / flat["press_free"] == pytest.approx(middle, rel=1e-5)
+    waves = np.arange(1, 20)
+    critical = np.pi**2 * stiffness / a**2 * np.min((waves * a / b + b / (waves * a)) ** 2)
+    assert flat["buckling_free"] == pytest.approx(critical / 2e-3, rel=1e-4)
+    for name in ("press", "point", "buckling", "strip"):
+        assert flat[f"{name}_free"] == flat[f"{name}_held"]  # a flat sheet does not care
+    held = wedge_sheet(design)
+    assert pressing(held) == pytest.approx(middle, rel=1e-5)
+    assert buckling_stress(held) == pytest.approx(critical / 2e-3, rel=1e-4)
+
+
+def test_both_strips_are_potted_at_the_front(design):
+    """Flat limits of beam theory: hinged and fixed 1/184.634, fixed and fixed 1/384; the same front on both sides, so
+    that the comparison is of the land and the curve."""
+    flat = wedge_local(design)["strip_free"]
+    # largest deflection of the hinged-fixed beam: x = (1 + sqrt 33)/16 of the length, w = (x - 3 x^3 + 2 x^4)/48
+    x = (1 + 33**0.5) / 16
+    number = (x - 3 * x**3 + 2 * x**4) / 48
+    assert 1 / number == pytest.approx(184.634, rel=1e-5)
+    assert flat == pytest.approx(flat_strip_stiffness(design, wedge_length(design), number), rel=1e-6)
+    shallow = design.replace(spacer_diameter=1e-3, spacer_wall=0.0)  # rise a quarter of the thickness
+    bent = bent_local(shallow, keys=("strip_free",))["strip_free"]
+    # nearly flat: the rest is the curvature's, of the order of (rise / thickness)^2
+    assert bent == pytest.approx(flat_strip_stiffness(shallow, shallow.bend().contact_arclength, 1 / 384), rel=1e-3)
+    ratio = bent / wedge_local(shallow, keys=("strip_free",))["strip_free"]
+    assert ratio == pytest.approx(384 * number, rel=2e-3)  # 2.08
+
+
+@pytest.mark.parametrize("changes", [{}, {"spacer_diameter": 0.08}, {"frame_width": 0.1}, {"sheet_thickness": 1e-3}])
+def test_a_check_takes_the_worse_of_both_edges(design, changes):
+    found = local_quantities(design.replace(**changes))
+    assert found["press_deflection"] == max(found["press_deflection_free"], found["press_deflection_held"])
+    assert found["buckling_stress"] == min(found["buckling_stress_free"], found["buckling_stress_held"])
+    assert found["press_deflection_held"] < found["press_deflection_free"]  # more held, less deflection: an energy fact
+    assert found["buckling_stress_held"] > found["buckling_stress_free"]
+
+
+def test_answers_go_with_the_load_and_the_modulus(design):
+    one, five = local_quantities(design), local_quantities(design.replace(pressure=5 * design.pressure))
+    twice = local_quantities(design.replace(sheet=Sheet(
+        name="own", modulus=40e9, poisson=0.2, density=1900.0, permanent_strain_limit=None, forming_strain_limit=None,
+        source="test strip")))
+    for name, value in one.items():
+        by_load, by_modulus = (5, 0.5) if name.startswith("press") else (1, 2)
+        assert five[name] == pytest.approx(by_load * value, rel=1e-12)
+        assert twice[name] == pytest.approx(by_modulus * value, rel=1e-10)
+
+
+def test_only_what_is_asked_for(design):
+    assert set(local_quantities(design, wanted=("buckling_stress",))) == {
+        "buckling_stress", "buckling_stress_free", "buckling_stress_held"}
+    everything = bent_local(design)
+    assert tuple(everything) == LOCAL_KEYS
+    for key in ("point_held", "strip_free"):
+        assert bent_local(design, keys=(key,)) == {key: pytest.approx(everything[key], rel=1e-12)}
+    assert list(wedge_local(design, keys=("press_held",))) == ["press_held"]
+
+
+def test_an_unknown_modulus_gives_no_number(design):
+    """Plywood in a thickness nobody has measured: nan, not a refusal of the whole comparison."""
+    ply = catalogue["birch plywood, face grain along chord"]
+    thin = design.replace(sheet=ply, sheet_thickness=2e-3)
+    for answer in (local_quantities(thin), bent_local(thin), wedge_local(thin)):
+        assert answer and all(np.isnan(value) for value in answer.values())
+    assert local_notes(thin, thin.bend()) == ()
+    assert local_remarks(thin, local_quantities(thin)) == {"oil_canning": "", "skin_buckling": ""}
+
+
+def test_what_cannot_be_is_refused_in_words(design):
+    with pytest.raises(ValueError, match="leaves nothing of the span.*make the frames narrower or the span longer"):
+        design.replace(frame_width=0.25)
+    with pytest.raises(ValueError, match=r"two frames of 260 mm do not fit.*narrower than 250 mm"):
+        framed_sheet(design.bend(), 0.5, 0.26, 20e9, 0.2)
+    with pytest.raises(InfeasibleBend):
+        bent_local(design.replace(spacer_diameter=0.13))
+    no_wedge = design.replace(spacer_diameter=0.0534, setback=-0.03)
+    for ask in (wedge_length, wedge_sheet, wedge_local):
+        with pytest.raises(ValueError, match="cannot touch this rod"):
+            ask(no_wedge)
+
+
+def test_frames_almost_as_wide_as_the_span_are_doubtful_and_said_so(design):
+    narrow = design.replace(frame_width=0.24)  # 20 mm left of 500: ten thicknesses
+    (note,) = local_notes(narrow, narrow.bend())
+    assert "thicker than a twentieth of its smaller side" in note
+    assert local_notes(design, design.bend()) == ()
+
+
+def test_more_than_half_a_thickness_is_said(design):
+    at_half = design.pressure * 0.5 * design.sheet_thickness / local_quantities(design)["press_deflection"]
+    for share, said in ((0.99, False), (1.01, True)):
+        pressed = design.replace(pressure=share * at_half)
+        remark = local_remarks(pressed, local_quantities(pressed))["oil_canning"]
+        assert ("more than half the thickness" in remark) == said
+
+
+# --- growth: common practice, no source --------------------------------------------------------------------------
+
+
+def test_panel_stiffness_goes_with_the_cube_of_thickness(design):
+    """The trade's rule (common practice, no source): exact for a flat sheet; for the bent one with edges drawing in
+    near it, with edges held less, for there the curve carries and stretching goes with the thickness itself."""
+    flat = wedge_local(design, keys=("press_free",))["press_free"]
+    thick = design.replace(sheet_thickness=2.2e-3)
+    length = wedge_length(thick) / wedge_length(design)  # a thicker sheet moves the contact a little
+    power = np.log(wedge_local(thick, keys=("press_free",))["press_free"] / flat) / np.log(1.1)
+    assert power == pytest.approx(3.0, abs=4 * abs(np.log(length)) / np.log(1.1) + 1e-6)
+    assert growth_exponents(wedge_sheet(design)).deflection_thickness == pytest.approx(3.0, abs=1e-6)
+    powers = {c: growth_exponents(bent_sheet(design, c)).deflection_thickness for c in IN_PLANE}
+    assert 2.8 < powers["free"] <= 3.0 and 1.0 < powers["held"] < powers["free"]
+
+
+def test_narrower_free_span_stiffens_by_the_cube_to_the_fourth_power(design):
+    """Where the free span is clearly the short side: a strip across it has the fourth power of its length in its
+    deflection; what land and rod still carry, and the curve, take something off. Where the chord is short the span
+    hardly counts. Measured: 3.6 bent, 3.9 flat at 120 by 430 mm; 2.3 where the span is only half the chord."""
+    short = design.replace(free_length=0.45, span=0.15, spacer_diameter=0.03)  # free span 120, land to rod 430 mm
+    wider = short.replace(frame_width=20e-3)
+    assert wider.bend().contact_arclength > 3 * 0.12
+
+    def power(first, second, ratio):
+        return np.log(pressing(first) / pressing(second)) / np.log(ratio)
+
+    for choice in IN_PLANE:
+        assert 3.0 < power(bent_sheet(short, choice), bent_sheet(wider, choice), 120 / 110) < 4.0
+    assert 3.0 < power(wedge_sheet(short), wedge_sheet(wider), 120 / 110) < 4.0
+    long = design.replace(span=1.2)
+    assert abs(power(bent_sheet(long, "free"), bent_sheet(long.replace(frame_width=25e-3), "free"), 1170 / 1150)) < 0.3
+
+
+def test_a_small_sheet_is_pressed_on_a_small_square(design):
+    """The 20 mm square shrinks with a narrow free span, so that it always lies on the sheet."""
+    narrow = design.replace(frame_width=0.23)  # 40 mm left
+    sheet = bent_sheet(narrow, "free")
+    direct = press(sheet, point_force(1.0, footprint=0.01)).largest_deflection
+    assert point_pressing(sheet) == pytest.approx(abs(direct), rel=1e-9)
+
+
+# --- a grain -----------------------------------------------------------------------------------------------------
+
+
+def test_grain_share_is_the_long_plates():
+    """Least over the length of the half wave of the energy of a supported orthotropic strip, found by search."""
+    one, two, shear, poisson = 16e9, 6e9, 0.7e9, 0.05
+    other = poisson * two / one
+    d11, d22, d12 = (v / (1 - poisson * other) for v in (one, two, poisson * two))
+
+    def load(x):  # half wave x long on a width of one
+        return np.pi**2 * (d11 * x**2 + 2 * (d12 + 2 * shear) + d22 / x**2)
+
+    least = minimize_scalar(load, bounds=(0.1, 10), method="bounded", options={"xatol": 1e-10}).fun
+    even = 4 * np.pi**2 * one / (1 - poisson**2)
+    assert grain_share(one, two, shear, poisson) == pytest.approx(least / even, rel=1e-9)
+    assert grain_share(one, one, one / (2 * 1.3), 0.3) == pytest.approx(1.0, rel=1e-12)
+
+
+def test_a_grain_is_said_and_an_even_sheet_is_not_doubted(design):
+    def remark(name, thickness):
+        own = design.replace(sheet=catalogue[name], sheet_thickness=thickness)
+        return local_remarks(own, {"press_deflection": 0.0})["skin_buckling"]
+
+    assert remark("aluminium 6061-T6", 2e-3) == remark("acrylic, cast", 4e-3) == ""
+    ply = catalogue["birch plywood, face grain along chord"]
+    share = grain_share(ply.modulus_at(4e-3), ply.span_modulus_at(4e-3), ply.shear_modulus_at(4e-3), ply.poisson)
+    assert 0.2 < share < 0.6  # plywood hardly resists shear: the even sheet is far too favourable
+    assert f"{share:.2g} times this" in remark(ply.name, 4e-3)
+    assert "shear not known" in remark("okoume plywood, face grain along chord", 4e-3)
+    assert "times this" in remark("woven GRP", 2e-3)  # as stiff one way as the other, but not in shear
+    assert local_remarks(design, {"press_deflection": 0.0})["skin_buckling"] == ""  # nothing known of a grain
