@@ -1,0 +1,65 @@
+"""Scatter: exact powers, linear error propagation, shares of a sum, the seed."""
+
+import numpy as np
+import pytest
+
+from panelmech import Design, catalogue
+from panelmech.scatter import Tolerance, default_tolerances, elasticities, scatter, variance_share
+
+DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
+SMALL = tuple(Tolerance(n, s) for n, s in (("sheet_thickness", 2e-6), ("modulus", 1e-3), ("spacer_diameter", 1e-5)))
+
+
+def test_exact_powers():
+    """D goes with E t^3; strain with t times the opening over the square of the length, to first order."""
+    thin = DESIGN.replace(sheet_thickness=0.3e-3, bond_line=0.0, spacer_diameter=2e-3, spacer_wall=0.0, setback=0.0)
+    power = elasticities(thin, ["sheet_thickness", "modulus", "spacer_diameter", "free_length"])
+    assert power["bending_stiffness"]["sheet_thickness"] == pytest.approx(3.0, abs=1e-7)
+    assert power["bending_stiffness"]["modulus"] == pytest.approx(1.0, abs=1e-7)
+    assert power["land_strain"]["sheet_thickness"] == pytest.approx(1.0, abs=0.01)
+    assert power["land_strain"]["spacer_diameter"] == pytest.approx(1.0, abs=0.02)
+    assert power["land_strain"]["free_length"] == pytest.approx(-2.0, abs=0.03)
+
+
+def test_small_scatter_follows_linear_propagation():
+    """JCGM 100:2008, 5.1.2, with the standard deviation of a band, half-width over root three."""
+    found = scatter(DESIGN, SMALL, count=20_000)
+    for name in ("contact_force", "land_strain", "outer_thickness"):
+        value = np.mean(found.outputs[name])
+        nominal = {"modulus": 1.0}
+        parts = [found.elasticities[name][t.field] * t.standard_deviation / nominal.get(t.field, getattr(DESIGN, t.field, 1.0))
+                 for t in SMALL]
+        expected = abs(value) * np.sqrt(np.sum(np.square(parts)))
+        assert np.std(found.outputs[name]) == pytest.approx(expected, rel=0.02)  # four times 1/sqrt(2 n)
+
+
+def test_shares_of_a_sum_are_those_of_its_parts():
+    rng = np.random.default_rng(1)
+    x, y = rng.uniform(-1, 1, (2, 50_000))
+    assert variance_share(x, 3 * x + 4 * y) == pytest.approx(9 / 25, abs=0.02)
+    assert variance_share(rng.uniform(size=50_000), x) < 0.005
+
+
+def test_thickness_dominates_the_stiffness_of_the_demo():
+    found = scatter(DESIGN, count=20_000)
+    assert found.most_important("bending_stiffness")[0] == "sheet_thickness"
+    assert sum(found.shares["contact_force"].values()) == pytest.approx(1.0, abs=0.05)
+
+
+def test_same_seed_same_numbers_and_failures_are_counted():
+    a, b = (scatter(DESIGN, count=2000) for _ in range(2))
+    assert np.array_equal(a.outputs["contact_force"], b.outputs["contact_force"])
+    assert a.failing["any"] == 0.0 and a.failing["not made"] == 0.0
+    tight = scatter(DESIGN.replace(spacer_diameter=0.05), count=2000)
+    assert 0.0 < tight.failing["permanent_strain"] <= tight.failing["any"] < 1.0
+
+
+def test_catalogue_gives_the_thickness_tolerance():
+    first = default_tolerances(DESIGN)[0]
+    assert first.field == "sheet_thickness" and first.size == pytest.approx(DESIGN.sheet.tolerance_at(2e-3))
+
+
+@pytest.mark.parametrize("tolerances", [(Tolerance("bond_line", 1e-3),), (SMALL[0], SMALL[0])])
+def test_impossible_tolerances_are_refused(tolerances):
+    with pytest.raises(ValueError):
+        scatter(DESIGN, tolerances, count=1000)
