@@ -75,4 +75,4 @@ PARTS = (("#0c4f66", ""), ("#ecdcbf", ""), ("#369eb2", "///"), ("#e4e9eb", "..."
 
 def map_ramp(count: int) -> list:
     """Colours of `count` bands of a map, light to middling dark: black words stay legible on every one."""
-    return [hex_colour(strain_rgb(0.02 + 0.56 * i / max(count - 1, 1))) for i in range(count)]
+    return [hex_colour(strain_rgb(0.02 + 0.64 * i / max(count - 1, 1))) for i in range(count)]

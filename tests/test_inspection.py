@@ -24,7 +24,8 @@ def test_alike_sheets_hold_and_thickness_ratio_goes_with_the_cube():
 
 
 def test_bow_and_taper_choose_the_pairing():
-    best = inspect_pair(_sheet("A", 2e-3, taper=1e-5, bow=2e-3), _sheet("B", 2e-3, taper=-1e-5, bow=-2e-3), DESIGN, 1e-3).pairings[0]
+    sheets = _sheet("A", 2e-3, taper=1e-5, bow=2e-3), _sheet("B", 2e-3, taper=-1e-5, bow=-2e-3)
+    best = inspect_pair(*sheets, DESIGN, 1e-3).pairings[0]
     assert (best.flip, best.turn) == (FLIPS[1], TURNS[1]) and best.score == pytest.approx(0.0, abs=1e-12)
 
 

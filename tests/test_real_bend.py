@@ -42,7 +42,10 @@ def test_friction_vanishes_smoothly_and_keeps_the_balance(case):
     along = np.cos(rough.contact_angle), np.sin(rough.contact_angle)
     fx, fy = (rough.contact_force * across[i] + rough.contact_shear * along[i] for i in (0, 1))
     t = case[1]
-    arm = rough.x[-1] + t / 2 * np.sin(rough.contact_angle), rough.y[-1] - t / 2 * np.cos(rough.contact_angle) - rough.y[0]
+    arm = (
+        rough.x[-1] + t / 2 * np.sin(rough.contact_angle),
+        rough.y[-1] - t / 2 * np.cos(rough.contact_angle) - rough.y[0],
+    )
     assert arm[0] * fy - arm[1] * fx == pytest.approx(rough.land_moment, rel=1e-8)  # moment about the land end
 
 

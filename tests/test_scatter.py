@@ -27,8 +27,12 @@ def test_small_scatter_follows_linear_propagation():
     for name in ("contact_force", "land_strain", "outer_thickness"):
         value = np.mean(found.outputs[name])
         nominal = {"modulus": 1.0}
-        parts = [found.elasticities[name][t.field] * t.standard_deviation / nominal.get(t.field, getattr(DESIGN, t.field, 1.0))
-                 for t in SMALL]
+        parts = [
+            found.elasticities[name][t.field]
+            * t.standard_deviation
+            / nominal.get(t.field, getattr(DESIGN, t.field, 1.0))
+            for t in SMALL
+        ]
         expected = abs(value) * np.sqrt(np.sum(np.square(parts)))
         assert np.std(found.outputs[name]) == pytest.approx(expected, rel=0.02)  # four times 1/sqrt(2 n)
 

@@ -9,8 +9,13 @@ from panelmech.sheet_tests import cantilever_droop, droop, opened_pair, three_po
 
 
 def _readings(deflection, force=10.0, span=0.1, thickness=2e-3):
-    return (Reading("force", (force,)), Reading("deflection", (deflection,)), Reading("span", (span,)),
-            Reading("width", (0.02,)), Reading("thickness", (thickness,)))
+    return (
+        Reading("force", (force,)),
+        Reading("deflection", (deflection,)),
+        Reading("span", (span,)),
+        Reading("width", (0.02,)),
+        Reading("thickness", (thickness,)),
+    )
 
 
 def test_three_point_tends_to_the_linear_formula():
@@ -40,7 +45,11 @@ def test_three_point_against_shooting():
         push = force / (2.0 * width * np.cos(theta_c))
 
         def rate(_, y):  # from the contact back: psi, run, rise
-            return [np.sqrt(max(2.0 * push / stiffness * np.sin(y[0]), 1e-30)), np.cos(theta_c - y[0]), np.sin(theta_c - y[0])]
+            return [
+                np.sqrt(max(2.0 * push / stiffness * np.sin(y[0]), 1e-30)),
+                np.cos(theta_c - y[0]),
+                np.sin(theta_c - y[0]),
+            ]
 
         def arrived(_, y):
             return y[0] - theta_c
@@ -71,8 +80,12 @@ def test_droop_gives_back_the_modulus():
     stiffness = modulus * t**3 / 12.0
     weight = rho * 9.80665 * t
     drop = length * cantilever_droop(weight * length**3 / stiffness, 0.0)[0]
-    found = droop(Reading("drop", (drop,), 1e-3), Reading("overhang", (length,), 1e-3), Reading("thickness", (t,), 1e-5),
-                  Reading("density", (rho,), 5.0))
+    found = droop(
+        Reading("drop", (drop,), 1e-3),
+        Reading("overhang", (length,), 1e-3),
+        Reading("thickness", (t,), 1e-5),
+        Reading("density", (rho,), 5.0),
+    )
     assert found.value == pytest.approx(modulus, rel=1e-9)
     assert found.uncertainty > 0 and found.dominant in found.contributions
 
@@ -86,8 +99,16 @@ def test_end_weight_needs_both_mass_and_width():
 def test_opened_pair_gives_back_the_modulus():
     bend = solve_bend(0.225, 0.002, 0.018)
     stiffness = 19.2e9 * 0.002**3 / 12.0
-    r = [Reading(n, (v,), 1e-6) for n, v in (("force", stiffness * bend.wavenumber**2 * 0.85), ("span", 0.85),
-                                            ("free length", 0.225), ("thickness", 0.002), ("spacer", 0.018))]
+    r = [
+        Reading(n, (v,), 1e-6)
+        for n, v in (
+            ("force", stiffness * bend.wavenumber**2 * 0.85),
+            ("span", 0.85),
+            ("free length", 0.225),
+            ("thickness", 0.002),
+            ("spacer", 0.018),
+        )
+    ]
     assert opened_pair(*r).value == pytest.approx(19.2e9, rel=1e-12)
 
 

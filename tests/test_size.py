@@ -9,9 +9,16 @@ from panelmech.size import size
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 
 
-@pytest.mark.parametrize("field, output", [
-    ("spacer_diameter", "outer_thickness"), ("spacer_diameter", "i_chord"), ("sheet_thickness", "contact_force"),
-    ("free_length", "land_strain"), ("setback", "front_area")])
+@pytest.mark.parametrize(
+    "field, output",
+    [
+        ("spacer_diameter", "outer_thickness"),
+        ("spacer_diameter", "i_chord"),
+        ("sheet_thickness", "contact_force"),
+        ("free_length", "land_strain"),
+        ("setback", "front_area"),
+    ],
+)
 def test_random_targets_are_met(field, output):
     rng = np.random.default_rng(8)
     here = evaluate(DESIGN, local=False).quantities[output]
@@ -40,8 +47,15 @@ def test_no_solution_is_a_sentence():
     assert found.solutions == () and "no spacer diameter" in found.words[0] and "runs from" in found.words[0]
 
 
-@pytest.mark.parametrize("call", [("colour", "i_chord", 1.0), ("span", "beauty", 1.0), ("span", "i_chord", np.nan),
-                                  ("span", "i_chord", 1.0, 2.0, 1.0)])
+@pytest.mark.parametrize(
+    "call",
+    [
+        ("colour", "i_chord", 1.0),
+        ("span", "beauty", 1.0),
+        ("span", "i_chord", np.nan),
+        ("span", "i_chord", 1.0, 2.0, 1.0),
+    ],
+)
 def test_bad_calls_are_refused(call):
     with pytest.raises(ValueError):
         size(DESIGN, *call)

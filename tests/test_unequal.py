@@ -31,8 +31,16 @@ def test_rod_moves_towards_the_softer_sheet_as_to_first_order():
 def test_random_pairs_balance_and_keep_the_mean_setback():
     rng = np.random.default_rng(4)
     n = 400
-    pair = solve_unequal(0.225, rng.uniform(1e-3, 3e-3, n), rng.uniform(1e-3, 3e-3, n), rng.uniform(0.3, 3, n),
-                         rng.uniform(0.3, 3, n), rng.uniform(0.01, 0.09, n), 0.3e-3, 0.003)
+    pair = solve_unequal(
+        0.225,
+        rng.uniform(1e-3, 3e-3, n),
+        rng.uniform(1e-3, 3e-3, n),
+        rng.uniform(0.3, 3, n),
+        rng.uniform(0.3, 3, n),
+        rng.uniform(0.01, 0.09, n),
+        0.3e-3,
+        0.003,
+    )
     good = pair.feasible
     assert good.mean() > 0.95
     across = [getattr(pair, f"contact_force_{i}") * np.cos(getattr(pair, f"contact_angle_{i}")) for i in (1, 2)]

@@ -1,8 +1,8 @@
 """Cantilever under an end load of fixed direction.
 
-Mattiasson K. (1981) Numerical results from large deflection beam and frame problems analysed by means of elliptic integrals,
-Int. J. Numer. Meth. Eng. 17:145-153, Table 1, read as quoted elsewhere; the recomputed values (elliptic integrals, 30 digits)
-agree with its five decimals.
+Mattiasson K. (1981) Numerical results from large deflection beam and frame problems analysed by means of elliptic
+integrals, Int. J. Numer. Meth. Eng. 17:145-153, Table 1, read as quoted elsewhere; the recomputed values (elliptic
+integrals, 30 digits) agree with its five decimals.
 """
 
 import pytest
@@ -11,8 +11,14 @@ from panelmech.sheet_tests import cantilever_droop
 
 # P L^2/EI: drop over length and tip angle, published; the same recomputed
 TABLE = {1: (0.30172, 0.46135), 2: (0.49346, None), 5: (0.71379, None), 10: (0.81061, None)}
-RECOMPUTED = {0.25: (0.08274591535, 0.1242924421), 1: (0.3017207738, 0.4613519497), 3: (0.6032534411, 0.9860169467),
-              5: (0.7137915236, 1.215368118), 10: (0.8106090249, 1.430285539), 15: (0.8477156743, 1.501840154)}
+RECOMPUTED = {
+    0.25: (0.08274591535, 0.1242924421),
+    1: (0.3017207738, 0.4613519497),
+    3: (0.6032534411, 0.9860169467),
+    5: (0.7137915236, 1.215368118),
+    10: (0.8106090249, 1.430285539),
+    15: (0.8477156743, 1.501840154),
+}
 
 
 @pytest.mark.parametrize("load", TABLE)
