@@ -179,22 +179,22 @@ def _bases(design):
         ),
         "oil_canning": (
             "user",
-            f"linear shallow shell, even sheet, {EDGES}, the softer of edges drawing in and held; even pressure "
-            f"{show_input(design.pressure, 'Pa')} and a share of {show_input(design.deflection_share, '%')} of the "
-            "length from land to rod, both as entered",
+            f"linear shallow shell, {EDGES}, edges drawing in or held, the softer; "
+            f"{show_input(design.pressure, 'Pa')} and {show_input(design.deflection_share, '%')} of land to rod, "
+            "as entered",
             "use a thicker sheet, wider frames, a shorter span or a shorter free length",
         ),
         "skin_buckling": (
             "user",
-            f"linear shallow shell, even sheet, {EDGES}, the weaker of edges drawing in and held, without dents; "
-            f"stress in use {show_input(design.service_stress, 'MPa')} as entered",
+            f"linear shallow shell, {EDGES}, edges drawing in or held, the weaker; no dents; "
+            f"{show_input(design.service_stress, 'MPa')} as entered",
             "use a thicker sheet, wider frames, a shorter free length or a larger spacer",
         ),
     }
 
 
 LIFT_OFF_SOURCE = (  # the shares are measured against `strip_exact.liftoff_pressure`, see the tests
-    "propped cantilever, 8 N / (3 s_c); exact: lower, by up to 0.7 % at a contact angle of 10°, 3 % at 20°, 6 % at 30°"
+    "propped cantilever, 8 N / (3 s_c); exact: lower by up to 0.7 % at 10° contact angle, 3 % at 20°, 6 % at 30°"
 )
 _COMPARED = (
     ("i_chord_ratio", "Second moment about the chord line", "exact solid section of the two sheets"),

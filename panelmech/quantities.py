@@ -36,7 +36,7 @@ def gather(design: Design, nominal_thickness=None, modulus_factor=1.0, **arrays)
     `arrays` names fields of the design: numbers in SI, or a `Pick` for "sheet", "adhesive", "spacer" and "resin".
     Material values that depend on the thickness are read at the given thickness, or at `nominal_thickness` [m] where
     one is given: a sheet a little off its nominal thickness is still the same stock. `modulus_factor` multiplies the
-    modulus along the chord. All arrays must broadcast together.
+    moduli of the sheet. All arrays must broadcast together.
     """
     numbers = {name: arrays.get(name, getattr(design, name)) for name in LIMITS}
     thickness = numbers["sheet_thickness"] if nominal_thickness is None else nominal_thickness
@@ -46,7 +46,8 @@ def gather(design: Design, nominal_thickness=None, modulus_factor=1.0, **arrays)
             numbers[name] = (
                 chosen.read(value, thickness) if isinstance(chosen, Pick) else _number(value(chosen, thickness))
             )
-    numbers["modulus"] = numbers["modulus"] * modulus_factor
+    for name in ("modulus", "span_modulus", "shear_modulus"):  # a stiffer batch is stiffer every way
+        numbers[name] = numbers[name] * modulus_factor
     width = {"by width": numbers["span"], "wide sheet": np.inf, "narrow strip": 0.0}[design.modulus_rule]
     numbers["bending_modulus"], numbers["wide"] = forming.bending_modulus(
         numbers["modulus"], numbers["poisson"], width, numbers["sheet_thickness"]

@@ -6,7 +6,7 @@ reported, or a sentence when there is none. Then the nearest sizes one can buy, 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from scipy.optimize import brentq
@@ -34,7 +34,8 @@ class StockSize:
 @dataclass(frozen=True)
 class Sizing:
     """Answer of `size`. `solutions`: every value of the input in range that meets the target, rising [SI]; `stock`:
-    sizes around them; `span`: the range searched [SI]; `words`: the answer in sentences."""
+    sizes around them; `span`: the range searched [SI]; `words`: the answer in sentences; `scan`:
+    the values tried and what they give [SI, nan where not possible], two arrays."""
 
     design: Design
     field: str
@@ -44,6 +45,7 @@ class Sizing:
     stock: tuple
     span: tuple
     words: tuple
+    scan: tuple = field(default=(), compare=False, repr=False)
 
     def designs(self) -> tuple:
         """The design at each solution."""
@@ -101,7 +103,7 @@ def size(
     solutions = tuple(sorted(solutions))
     stock = tuple(StockSize(s, float(v)) for s, v in _stock_around(design, field, output, solutions))
     words = _words(design, field, output, target, solutions, stock, found, (low, high))
-    return Sizing(design, field, output, float(target), solutions, stock, (low, high), words)
+    return Sizing(design, field, output, float(target), solutions, stock, (low, high), words, (points, found))
 
 
 def outputs_at(design: Design, field: str, output: str, values) -> np.ndarray:

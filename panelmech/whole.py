@@ -5,8 +5,10 @@ Here every part counts with its own modulus along the span. Areas and moments of
 integrals. The parts are taken as one body (no slip) and the faces that meet as bonded; the resin is the potting up
 to the mouth plane, and with no setback or a negative one it is two separate pieces, which the integrals respect.
 
-Torsion is Bredt's cell with rigid closures plus the parts' own torsion stiffness. Against finite elements that is
-low by some per cent up to about a fifth (measured in the tests): the working value errs on the soft side.
+Torsion is Bredt's cell with rigid closures plus the parts' own torsion stiffness: a working value. Taken as rigid,
+the closures err on the stiff side; the parts are bonded into the cell and so carry more than on their own, which
+errs on the soft side and is the larger share in ordinary parts. The distance to finite elements is not yet measured
+in the tests.
 """
 
 from __future__ import annotations
