@@ -208,6 +208,12 @@ def press_on_slider(page, name, key="ArrowRight", times=1):
     return before, handle.get_attribute("aria-valuetext")
 
 
+def wait_until(page, selector, what, comparison, text):
+    """Wait until a part of the page reads (`===`) or no longer (`!==`) as `text`; `what`: innerText or innerHTML."""
+    page.wait_for_function(f"([where, text]) => document.querySelector(where).{what} {comparison} text",
+                           arg=[selector, text])
+
+
 def tall_screenshot(page, path, limit=16_000):
     """Picture of the whole notebook in one piece: grow the window to the length of the page first."""
     size = page.viewport_size

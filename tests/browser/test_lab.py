@@ -12,6 +12,8 @@ from playwright.sync_api import expect
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 REQUIRED = os.environ.get("PANELMECH_REQUIRE_BROWSER", "") not in ("", "0")
 
+PICTURE, CHECKS, VERDICT = (f"{harness.PANEL} .pm-{part}" for part in ("picture", "checks", "verdict"))
+
 
 @pytest.fixture(scope="module")
 def server(tmp_path_factory):
@@ -58,8 +60,7 @@ def bend(context, server, watch):
 
 def test_moving_the_spacer_slider_changes_picture_and_checks(bend):
     page = bend
-    parts = (f"{harness.PANEL} .pm-{name}" for name in ("picture", "checks", "verdict"))
-    picture, checks, verdict = (page.locator(part).first for part in parts)
+    picture, checks, verdict = (page.locator(part).first for part in (PICTURE, CHECKS, VERDICT))
     expect(picture.locator("svg")).to_be_visible()
     assert verdict.inner_text().strip()
     drawn, table = picture.inner_html(), checks.inner_text()
@@ -67,13 +68,13 @@ def test_moving_the_spacer_slider_changes_picture_and_checks(bend):
     before, after = harness.press_on_slider(page, "spacer_diameter", "ArrowRight", times=4)
 
     assert before != after
-    expect(checks).not_to_have_text(table, use_inner_text=True)
-    page.wait_for_function("old => document.querySelector('.pm-picture').innerHTML !== old", arg=drawn)
+    harness.wait_until(page, CHECKS, "innerText", "!==", table)
+    harness.wait_until(page, PICTURE, "innerHTML", "!==", drawn)
     moved = checks.inner_text()
 
     harness.press_on_slider(page, "spacer_diameter", "ArrowLeft", times=4)
-    expect(checks).not_to_have_text(moved, use_inner_text=True)
-    expect(checks).to_have_text(table, use_inner_text=True)         # back where it was: the same numbers
+    harness.wait_until(page, CHECKS, "innerText", "!==", moved)
+    harness.wait_until(page, CHECKS, "innerText", "===", table)         # back where it was: the same numbers
 
 
 def test_every_control_has_a_name_and_keyboard_access(bend):
@@ -88,7 +89,7 @@ def test_every_control_has_a_name_and_keyboard_access(bend):
 
 def test_app_view_shows_the_panel_without_code(context, server, watch):
     page = open_and_run(context, server, watch, "02_against_the_wedge.ipynb", app=True)
-    expect(page.locator(f"{harness.PANEL} .pm-picture svg").first).to_be_visible()
+    expect(page.locator(f"{PICTURE} svg").first).to_be_visible()
     editors = page.locator(".jp-CodeCell .jp-InputArea-editor:visible")
     assert editors.count() == 0
     page.close()
