@@ -27,7 +27,7 @@ FLOW = (
     ("regression", "against_wedge", "published"),
     ("look", "picture", "plot*", "digest"),
     ("note*",),
-    ("panel*", "bench"),
+    ("panel*", "bench*"),
     ("__main__",),
 )
 MECHANICS = ("units", "materials", "design", "elastica", "bend", "strip", "forming", "section", "shell", "study")
