@@ -19,6 +19,7 @@ from .sweep import OUTPUTS, compute
 from .units import LOCAL_QUANTITIES, QUANTITIES, show, show_input, to_si
 
 SCAN, LOCAL_SCAN = 801, 25
+JUMP = 1e-3  # share of a bracket's change that may be left at a root; more means that the output jumps there
 _LOCAL_RESERVES = tuple(f"{rule.key}_reserve" for rule in LOCAL_RULES)
 SIZED_OUTPUTS = (*(name for name in OUTPUTS if name != "least_reserve"), *LOCAL_QUANTITIES, *_LOCAL_RESERVES)
 
@@ -86,24 +87,35 @@ def size(
     low, high = _checked(design, field, output, target, low, high)
     points = np.linspace(low, high, LOCAL_SCAN if output in (*LOCAL_QUANTITIES, *_LOCAL_RESERVES) else SCAN)
     found = outputs_at(design, field, output, points)
-    misses = found - target
-    solutions = [float(x) for x in points[misses == 0.0]]
-    with np.errstate(invalid="ignore"):
-        crossings = np.flatnonzero(misses[:-1] * misses[1:] < 0.0)
-    for i in crossings:
-        solutions.append(
-            brentq(
-                lambda x: float(outputs_at(design, field, output, np.array([x]))[0]) - target,
-                points[i],
-                points[i + 1],
-                xtol=1e-13,
-                rtol=1e-12,
-            )
-        )
-    solutions = tuple(sorted(solutions))
+    solutions = () if _constant(found) else _solutions(design, field, output, target, points, found - target)
     stock = tuple(StockSize(s, float(v)) for s, v in _stock_around(design, field, output, solutions))
     words = _words(design, field, output, target, solutions, stock, found, (low, high))
     return Sizing(design, field, output, float(target), solutions, stock, (low, high), words, (points, found))
+
+
+def _constant(found):
+    """Whether the output does not depend on the input."""
+    known = found[~np.isnan(found)]
+    return bool(known.size) and float(np.ptp(known)) <= 1e-12 * float(np.max(np.abs(known)))
+
+
+def _solutions(design, field, output, target, points, misses):
+    """All values that meet the target, rising: met on a point of the scan, or bracketed by two of them. Where the
+    output jumps past the target nothing meets it, so a bracket that closes on a jump is no solution."""
+
+    def miss(x):
+        return float(outputs_at(design, field, output, np.array([x]))[0]) - target
+
+    met = misses == 0.0
+    flat = np.convolve(met, (1, 1, 1), "same") == 3  # inside a stretch that meets it all along: its ends say so
+    solutions = [float(x) for x in points[met & ~flat]]
+    with np.errstate(invalid="ignore"):
+        crossings = np.flatnonzero(misses[:-1] * misses[1:] < 0.0)
+    for i in crossings:
+        root = brentq(miss, points[i], points[i + 1], xtol=1e-13, rtol=1e-12)
+        if abs(miss(root)) <= JUMP * abs(misses[i + 1] - misses[i]):
+            solutions.append(root)
+    return tuple(sorted(solutions))
 
 
 def outputs_at(design: Design, field: str, output: str, values) -> np.ndarray:
@@ -196,5 +208,7 @@ def _words(design, field, output, target, solutions, stock, found, span):
         return (
             f"{wanted}: no {limit.label} from {searched} gives a part that can be made, or the value is unknown there.",
         )
+    if _constant(found):
+        return (f"{wanted}: it does not depend on the {limit.label}, it is {show(np.nanmin(found), unit)} throughout.",)
     low, high = show(np.nanmin(found), unit), show(np.nanmax(found), unit)
     return (f"{wanted}: no {limit.label} from {searched} gives it; the value runs from {low} to {high} there.",)
