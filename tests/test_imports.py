@@ -23,7 +23,7 @@ FLOW = (
     ("design",),
     ("shell*",),
     ("local", "quantities", "checks", "study"),
-    ("sweep", "scatter", "size", "choose", "compare", "fair", "aging"),
+    ("sweep*", "scatter", "size", "choose", "compare", "fair", "aging"),
     ("regression", "against_wedge", "published"),
     ("look", "picture", "plot*", "digest"),
     ("note*",),
@@ -32,7 +32,8 @@ FLOW = (
 )
 MECHANICS = ("units", "materials", "design", "elastica", "bend", "strip", "forming", "section", "shell", "study")
 NUMERICAL = {"numpy", "scipy"}
-ALLOWED = {"plot": {"matplotlib"}, "note": {"matplotlib"}, "bench": {"ipywidgets", "IPython", "matplotlib"}}
+ALLOWED = {"plot": {"matplotlib", "contourpy"}, "note": {"matplotlib"},
+           "bench": {"ipywidgets", "IPython", "matplotlib"}}
 ALLOWED["panel"] = ALLOWED["bench"] | {"jupyter_server"}
 LONGEST_BODY = 40
 
