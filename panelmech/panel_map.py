@@ -1,0 +1,256 @@
+"""The map of the trade-off panel: follows every move on a coarse grid, is drawn finely when the hand rests.
+
+The map is a grid of see-through buttons over a picture. Each button covers what lies nearest to one size that can be
+bought (or one round value, where the input is not bought by size): a click anywhere on the map makes that the design.
+Any other point is typed or dragged with the controls of the two inputs.
+"""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from html import escape
+
+import ipywidgets as widgets
+import numpy as np
+
+from .design import LIMITS, Design
+from .panel_keep import html_part
+from .panel_view import Picture, View, button, input_options, number, output_options, pick, row, write_pictures
+from .plot_figure import figure_bytes
+from .plot_grid import STOCK_OF, stock_values
+from .plot_map import describe_map, map_box, map_figure, map_outputs, redraw_map
+from .size import output_label, output_unit
+from .sweep import OUTPUTS, REASONS, Sweep, sweep
+from .sweep_framed import COUNT, sweep_framed
+from .units import from_si, show, show_input, to_si
+
+COARSE, FINE = 60, 160  # designs each way while moving, and at rest
+QUICK_DPI = 110.0
+WIDTH, HEIGHT = 165.0, 100.0  # mm of the figure
+MOST_PICKS = 16  # each way, where an input is not bought by size
+ROUND = np.outer(10.0 ** np.arange(0, 4), (1, 2, 5)).ravel()
+
+
+class MapView(View):
+    """Map of one output over two inputs. `sweep` holds what is drawn, `picks` the values a click gives [SI]."""
+
+    title = "Map"
+    hint = (
+        "Click the map: the nearest size one can buy becomes the design (a round value, where a length is not bought "
+        "by size). Any other point: drag or type the two inputs on the left. They move the ring, all other controls "
+        "move the map. The framed sheet, pressed in or buckling, takes some seconds for a map and waits for its "
+        "button; for the design itself it is always checked."
+    )
+
+    def __init__(self, take, design: Design):
+        self._start, self._key, self._figure, self.sweep, self.framed = design, None, None, None, None
+        super().__init__(take)
+
+    def controls(self):
+        self.output = pick("output", "map of", output_options(OUTPUTS), "chord_stiffness", 560)
+        self.x = pick("x", "to the right", input_options(), "spacer_diameter", 300)
+        self.y = pick("y", "upwards", input_options(), "sheet_thickness", 300)
+        self.ends = {
+            f"{axis} {end}": number(f"{axis}-{end}", end, 0.0, 130, 34, f"map {way}, {end}")
+            for axis, way in (("x", "to the right"), ("y", "upwards"))
+            for end in ("from", "to")
+        }
+        for axis in (self.x, self.y):
+            self._reset(axis)
+            axis.observe(self._other_axis, "value")
+        self.output.observe(self.again, "value")
+        for field in self.ends.values():
+            field.observe(self.again, "value")
+        e = self.ends
+        self.frame_button = button("framed", "Add the framed sheet's limits", self.add_framed, 240)
+        return [
+            row(self.output, self.frame_button),
+            row(self.x, e["x from"], e["x to"]),
+            row(self.y, e["y from"], e["y to"]),
+        ]
+
+    def results(self):
+        self.picture = Picture("pm-map")
+        self.spots = widgets.GridBox([], layout=widgets.Layout())
+        self.spots.add_class("pm-spots")
+        self._pool, self._one_layout = [], widgets.Layout(width="auto", height="auto", margin="0", padding="0")
+        self.frame = widgets.Box([self.picture.image, self.spots], layout=widgets.Layout(width="100%"))
+        self.frame.add_class("pm-map-frame")
+        self.here = html_part("pm-here")
+        self.good = [self.here, self.picture.image, self.picture.words]
+        return [self.frame, self.here, self.picture.words]
+
+    def update(self, design):
+        self.design, self._answered = design, None
+        self.guarded(lambda: self._draw(COARSE))
+
+    def answer(self):
+        self._draw(FINE)
+
+    def _draw(self, count):
+        """Draw the map; the designs are worked out anew only if something off the axes, or the range, has changed."""
+        axes, output = self._axes(), self.output.value
+        key = (output, self._range(), self._off_axes())
+        if self._key is None or key != self._key[0] or count > self._key[1]:
+            self.sweep = sweep(self.design, map_outputs(output), **self._values(axes, count))
+            self._key = (key, count)
+        fine, shown = count == FINE, self.whole()
+        if self._figure is None:
+            self._figure = map_figure(shown, output, self.design, WIDTH, HEIGHT)
+        else:
+            redraw_map(self._figure, shown, output, self.design)
+        self.picture.image.value = figure_bytes(self._figure, "png", dpi=2 * QUICK_DPI if fine else QUICK_DPI)
+        self.here.value = f'<p class="pm-here-words">{escape(self._here(axes, output))}</p>'
+        if fine:
+            self.picture.say(describe_map(shown, output, self.design))
+        self._spread_spots(axes)
+
+    def _axes(self):
+        if self.x.value == self.y.value:
+            raise ValueError("the map has the same input on both axes: choose two different ones")
+        return self.x.value, self.y.value
+
+    def _range(self):
+        return (*self._axes(), *(round(field.value, 9) for field in self.ends.values()))
+
+    def _off_axes(self):
+        """Everything of the design that the map depends on beside its axes."""
+        texts = {"title", "purpose", "made_by", "ident", "issued", *self._axes()}
+        return tuple(getattr(self.design, f.name) for f in fields(Design) if f.name not in texts)
+
+    def _values(self, axes, count):
+        values = {}
+        for name, letter in zip(axes, "xy", strict=True):
+            low, high = self.ends[f"{letter} from"].value, self.ends[f"{letter} to"].value
+            if not low < high:
+                raise ValueError(f"the map's {LIMITS[name].label} runs from {low:g} to {high:g}: let it rise")
+            unit = LIMITS[name].unit
+            values[name] = np.linspace(to_si(low, unit), to_si(high, unit), count)
+        return values
+
+    def _reset(self, axis):
+        """Set the range of an axis to what one can buy, or to its slider's, widened to hold the present design."""
+        letter = "x" if axis is self.x else "y"
+        low, high = default_range(self.design or self._start, axis.value)
+        self.ends[f"{letter} from"].value, self.ends[f"{letter} to"].value = low, high
+
+    def _other_axis(self, change):
+        other = self.y if change["owner"] is self.x else self.x
+        design, self.design = self.design, None  # say nothing until both are set
+        self._start = design or self._start
+        if other.value == change["new"]:
+            other.value = change["old"]
+            self._reset(other)
+        self._reset(change["owner"])
+        self.design = design
+        self.again()
+
+    def _here(self, axes, output):
+        """The value at the design, or why there is none."""
+        one = sweep(self.design, (output,), **{n: [getattr(self.design, n)] for n in axes})
+        at = ", ".join(f"{LIMITS[n].label} {show_input(getattr(self.design, n), LIMITS[n].unit)}" for n in axes)
+        if one.reason_code[0, 0]:
+            return f"The ring, {at}: not to be made, {REASONS[one.reason_code[0, 0]]}."
+        value = show(one[output][0, 0], output_unit(output))
+        return f"The ring, {at}: {output_label(output)} {value}.{self._framed_words()}"
+
+    def add_framed(self) -> None:
+        """Work out the framed sheet for this map, which takes some seconds, and draw its limits."""
+        self.frame_button.disabled = True
+        try:
+            if self.guarded(self._work_out_framed):
+                self.again()
+        finally:
+            self.frame_button.disabled = False
+
+    def _work_out_framed(self):
+        ends = {name: (v[0], v[-1]) for name, v in self._values(self._axes(), 2).items()}
+        self.framed = ((self._range(), self._off_axes()), sweep_framed(self.design, **ends))
+
+    def whole(self) -> Sweep:
+        """The sweep drawn, with the framed sheet's reserves where they were worked out for this very map."""
+        there = self.framed is not None and self.framed[0] == (self._range(), self._off_axes())
+        return self.framed[1].onto(self.sweep) if there else self.sweep
+
+    def _framed_words(self):
+        if self.framed is None:
+            return ""
+        if self.whole() is self.sweep:
+            return " The framed sheet's limits were of another map: add them again."
+        share = max(np.ceil(100 * self.framed[1].doubt), 1)
+        return f" The framed sheet's limits are read between {COUNT**2} designs, to {share:.0f} % at worst."
+
+    def _spread_spots(self, axes):
+        """Lay the buttons out so that each covers what is nearest to its values."""
+        found = [pick_values(self.design, n, v[0], v[-1]) for n, v in self.sweep.axes.items()]
+        place = (tuple(map(tuple, found)), tuple((v[0], v[-1]) for v in self.sweep.axes.values()), axes)
+        if place == getattr(self, "_place", None):
+            return
+        self._place, self.picks = place, found
+        left, top, wide, high = map_box(WIDTH, HEIGHT)
+        layout = self.spots.layout
+        layout.left, layout.top, layout.width, layout.height = (f"{100 * v:.3f}%" for v in (left, top, wide, high))
+        shares = [_shares(v, *ends) for v, ends in zip(found, place[1], strict=True)]
+        layout.grid_template_columns = " ".join(f"minmax(0,{s:.4f}fr)" for s in shares[0])
+        layout.grid_template_rows = " ".join(f"minmax(0,{s:.4f}fr)" for s in shares[1][::-1])
+        self._name_spots(axes, found)
+
+    def _name_spots(self, axes, found):
+        points = [(x, y) for y in found[1][::-1] for x in found[0]]
+        while len(self._pool) < len(points):
+            self._pool.append(self._spot(len(self._pool)))
+        for spot, point in zip(self._pool, points, strict=False):
+            words = (f"{LIMITS[n].label} {show_input(v, LIMITS[n].unit)}" for n, v in zip(axes, point, strict=True))
+            spot.tooltip = ", ".join(words)
+        self._points = points
+        self.spots.children = self._pool[: len(points)]
+
+    def _spot(self, index):
+        style = self._pool[0].style if self._pool else widgets.ButtonStyle()
+        spot = widgets.Button(layout=self._one_layout, style=style, tabbable=False)
+        spot.add_class("pm-spot")
+        spot.on_click(lambda _: self.guarded(lambda: self.choose(*self._points[index])))
+        return spot
+
+    def choose(self, x: float, y: float) -> None:
+        """Make a point of the map [SI] the design."""
+        changes = dict(zip(self._axes(), (x, y), strict=True))
+        self.take(self.design.replace(**changes))
+
+    def export(self, folder) -> list:
+        """Write the map as SVG, PDF and PNG."""
+        figure = map_figure(self.whole(), self.output.value, self.design)
+        return write_pictures(figure, folder / "map", describe_map(self.whole(), self.output.value, self.design))
+
+
+def default_range(design: Design, field: str) -> tuple[float, float]:
+    """Range of an axis, in the shown unit: the sizes one can buy with a little beside them, else the slider's range;
+    always with the design inside."""
+    limit, value = LIMITS[field], from_si(getattr(design, field), LIMITS[field].unit)
+    low, high = limit.slider_low, limit.slider_high
+    stock = [from_si(v, limit.unit) for v in STOCK_OF.get(field, lambda _: ())(design)]
+    if len(stock) > 1:
+        low, high = min(*stock, value), max(*stock, value)
+        low, high = max(low - 0.06 * (high - low), limit.low), high + 0.06 * (high - low)
+    step = limit.step
+    low = step * np.floor(round(min(low, value) / step, 6))
+    return max(round(float(low), 6), limit.low), round(float(step * np.ceil(round(max(high, value) / step, 6))), 6)
+
+
+def pick_values(design: Design, field: str, low: float, high: float) -> list:
+    """Values of an input that a click may give [SI], rising, between two values: sizes one can buy, else round ones."""
+    stock = stock_values(design, field, low, high)
+    if stock:
+        return list(stock)
+    limit = LIMITS[field]
+    ends = from_si(low, limit.unit), from_si(high, limit.unit)
+    step = next((limit.step * r for r in ROUND if (ends[1] - ends[0]) / (limit.step * r) <= MOST_PICKS), None)
+    step = step or (ends[1] - ends[0]) / MOST_PICKS
+    steps = np.arange(np.ceil(round(ends[0] / step, 6)), np.floor(round(ends[1] / step, 6)) + 1)
+    return [to_si(round(float(step * s), 6), limit.unit) for s in steps] or [0.5 * (low + high)]
+
+
+def _shares(values, low, high):
+    """Widths of the strips nearest to each value, as parts of the whole."""
+    edges = np.concatenate([[low], 0.5 * (np.array(values)[1:] + np.array(values)[:-1]), [high]])
+    return 100.0 * np.diff(edges) / (high - low)

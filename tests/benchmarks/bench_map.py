@@ -1,0 +1,78 @@
+"""How long the trade-off panel takes: one move on the map while dragging, the fine map at rest, scatter, choice.
+
+    python tests/benchmarks/bench_map.py
+
+A move is the whole callback: the sweep of the coarse grid, the drawing and its PNG, and the design's own checks. Wall
+time says what a hand feels, processor time what this process used (they part on a busy machine).
+"""
+
+import asyncio
+import os
+import statistics
+import time
+from pathlib import Path
+
+for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ.setdefault(_name, "1")
+
+import numpy as np  # noqa: E402
+
+from panelmech import Design, bench_trade  # noqa: E402
+from panelmech.choose import combine, unbeaten  # noqa: E402
+from panelmech.panel_map import COARSE, FINE  # noqa: E402
+from panelmech.plot_figure import figure_bytes  # noqa: E402
+from panelmech.plot_map import map_figure, map_outputs, redraw_map  # noqa: E402
+from panelmech.scatter import scatter  # noqa: E402
+from panelmech.sweep import sweep  # noqa: E402
+
+STUDY = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard.json"
+
+
+def timed(action, times=15):
+    """Least and median of wall and processor time of one call [ms]."""
+    wall, used = [], []
+    for _ in range(times):
+        start, begun = time.perf_counter(), time.process_time()
+        action()
+        wall.append(1000 * (time.perf_counter() - start))
+        used.append(1000 * (time.process_time() - begun))
+    return "".join(f"{v:10.1f}" for part in (wall, used) for v in (min(part), statistics.median(part)))
+
+
+async def drag(design, field, places):
+    """Moves of a handle as they come from a browser, within a running event loop."""
+    panel = bench_trade.panel_trade(design)
+    handle, places = panel.controls.numbers[field].handle, iter(places)
+    return timed(lambda: handle.set_state({"value": next(places)}), len(places_of(field)))
+
+
+def places_of(field):
+    return [220 + i for i in range(1, 26)] if field == "free_length" else [10 + 0.5 * i for i in range(1, 26)]
+
+
+def grid(count):
+    return dict(
+        spacer_diameter=np.linspace(4.5e-3, 31.5e-3, count), sheet_thickness=np.linspace(0.5e-3, 5.3e-3, count)
+    )
+
+
+def main():
+    design = Design.load(STUDY)
+    outputs = map_outputs("chord_stiffness")
+    swept = sweep(design, outputs, **grid(COARSE))
+    figure = map_figure(swept, "chord_stiffness")
+    choices = combine(design)
+    print(f"{'[ms]':48}{'least':>10}{'median':>10}{'least cpu':>10}{'median':>10}")
+    for field, words in (("free_length", "moves the map"), ("spacer_diameter", "moves the ring")):
+        print(f"{'one move that ' + words:48}{asyncio.run(drag(design, field, places_of(field)))}")
+    print(f"{f'sweep {COARSE} x {COARSE}':48}{timed(lambda: sweep(design, outputs, **grid(COARSE)))}")
+    print(f"{'lay out the map':48}{timed(lambda: redraw_map(figure, swept, 'chord_stiffness'))}")
+    print(f"{'draw it as PNG':48}{timed(lambda: figure_bytes(figure, 'png', dpi=110))}")
+    print(f"{f'sweep {FINE} x {FINE}':48}{timed(lambda: sweep(design, outputs, **grid(FINE)), 5)}")
+    print(f"{'scatter of 100000 parts':48}{timed(lambda: scatter(design), 3)}")
+    print(f"{f'study {len(choices)} combinations of stock':48}{timed(lambda: combine(design), 5)}")
+    print(f"{'find what no other beats':48}{timed(lambda: unbeaten(choices, ('mass', 'chord_stiffness')), 5)}")
+
+
+if __name__ == "__main__":
+    main()
