@@ -12,6 +12,8 @@ import numpy as np
 
 from . import elastica
 from .bend import solve_bend
+from .design import Design
+from .scatter import Tolerance, elasticities, scatter
 from .section import bent_pair, solve_wedge, wedge_pair
 from .study import Study
 from .units import format_number
@@ -101,6 +103,39 @@ def note_answers(study: Study) -> tuple[Answer, ...]:
             q["push_out_force"],
             "none expected",
             "double cantilever beam, each arm M²/(2 EI): simple beam theory as in ASTM D5528",
+        ),
+    )
+
+
+def trade_answers(design: Design, count: int = 100_000) -> tuple[Answer, ...]:
+    """Exact powers of the plate and beam formulas against elasticities, and scatter against error propagation."""
+    slender = design.replace(
+        free_length=1.0, sheet_thickness=1e-4, spacer_diameter=4e-3, spacer_wall=0.0, setback=-2e-3, bond_line=0.0
+    )
+    powers, thin = (elasticities(d, ("sheet_thickness", "modulus", "free_length")) for d in (design, slender))
+    opening = elasticities(slender, ("spacer_diameter",))
+    band = 0.001 * design.sheet_thickness
+    parts = scatter(design, (Tolerance("sheet_thickness", band),), count)
+    deviation, stiffness = np.std(parts.samples["sheet_thickness"]), parts.outputs["bending_stiffness"]
+    plate = "plate stiffness E t³/(12 (1 − ν²)), any plate text, from memory"
+    beam = "cantilever with end deflection y: strain 3 t y/(2 l²), from any beam table, from memory"
+    band_source = "JCGM 100:2008, Guide to the expression of uncertainty in measurement, 4.3.7 and 5.1.2"
+    chance = f"sampling: {count} parts leave about {format_number(100 / np.sqrt(2 * count), 1)} % open"
+    limit = "the table is for a vanishing opening; ours is small"
+    behind = "a larger rod, its front held in place, has its centre further back"
+    plain, stiff = "none expected", powers["bending_stiffness"]
+    return (
+        Answer("Sheet's stiffness: power of its thickness", 3, stiff["sheet_thickness"], plain, plate),
+        Answer("Sheet's stiffness: power of its modulus", 1, stiff["modulus"], plain, plate),
+        Answer("Strain, slender pair: power of the spacer", 1, opening["land_strain"]["spacer_diameter"], behind, beam),
+        Answer("Strain, slender pair: power of the free length", -2, thin["land_strain"]["free_length"], limit, beam),
+        Answer("Standard deviation over half a band", 1 / np.sqrt(3), deviation / band, chance, band_source),
+        Answer(
+            "Relative scatter of D over that of t, narrow band",
+            3,
+            np.std(stiffness) / np.mean(stiffness) / (deviation / design.sheet_thickness),
+            "over the width of the band the cube is not quite a straight line",
+            band_source,
         ),
     )
 
