@@ -25,8 +25,8 @@ from .sweep_framed import COUNT, sweep_framed
 from .units import from_si, show, show_input, to_si
 
 COARSE, FINE = 60, 160  # designs each way while moving, and at rest
-QUICK_DPI = 110.0
-WIDTH, HEIGHT = 165.0, 100.0  # mm of the figure
+QUICK_DPI = 120.0
+WIDTH, HEIGHT = 152.0, 96.0  # mm of the figure
 MOST_PICKS = 16  # each way, where an input is not bought by size
 ROUND = np.outer(10.0 ** np.arange(0, 4), (1, 2, 5)).ravel()
 
@@ -62,7 +62,7 @@ class MapView(View):
         for field in self.ends.values():
             field.observe(self.again, "value")
         e = self.ends
-        self.frame_button = button("framed", "Add the framed sheet's limits", self.add_framed, 240)
+        self.frame_button = button("framed", "Add the framed sheet's limits", self.add_framed, 225)
         return [
             row(self.output, self.frame_button),
             row(self.x, e["x from"], e["x to"]),

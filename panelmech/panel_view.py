@@ -134,9 +134,9 @@ class Picture:
         self.box = widgets.VBox([self.image, self.words], layout=widgets.Layout(width="100%"))
         self.box.add_class("pm-shown")
 
-    def show(self, figure, words: str, dpi: float = SHARP) -> None:
+    def show(self, figure, words: str) -> None:
         """Show a figure."""
-        self.image.value = figure_bytes(figure, "png", words, dpi)
+        self.image.value = figure_bytes(figure, "png", words, SHARP)
         self.say(words)
 
     def say(self, words: str) -> None:

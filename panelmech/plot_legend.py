@@ -52,11 +52,13 @@ def _in_rows(entries, room):
 
 
 def _key(ax, entry, ends, y, half):
-    """The piece of line, mark or patch before an entry's words."""
+    """The piece of line, mark or patch before an entry's words. It belongs to the figure, not to the axes: it is no
+    part of what the axes show, and its place hangs on the width of words."""
     how = dict(transform=ax.transAxes, clip_on=False)
+    add = ax.figure.add_artist
     if entry.kind == "line":
-        ax.add_line(Line2D(ends, (y, y), **entry.look, **how))
+        add(Line2D(ends, (y, y), **entry.look, **how))
     elif entry.kind == "mark":
-        ax.add_line(Line2D((sum(ends) / 2,), (y,), **entry.look, **how))
+        add(Line2D((sum(ends) / 2,), (y,), **entry.look, **how))
     elif entry.kind == "patch":
-        ax.add_patch(Rectangle((ends[0], y - half), ends[1] - ends[0], 2 * half, **entry.look, **how))
+        add(Rectangle((ends[0], y - half), ends[1] - ends[0], 2 * half, **entry.look, **how))

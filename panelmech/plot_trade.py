@@ -14,7 +14,7 @@ from matplotlib.ticker import FuncFormatter, NullFormatter
 from .choose import CRITERIA
 from .design import LIMITS
 from .look import INK, LINES, PAPER, PARTS, QUIET, hex_colour, strain_rgb
-from .plot_figure import TINY, figure, freeze, in_style, line_style, stamp
+from .plot_figure import STAMP_ROOM, TINY, axes_at, blank_figure, in_style, line_style, stamp
 from .plot_grid import MANY_TIMES
 from .plot_legend import Entry, head
 from .plot_place import text_size
@@ -24,6 +24,7 @@ from .units import FACTORS, pretty_unit, show
 
 SHOWN_QUANTILES = (0.05, 0.5, 0.95)
 COLUMNS = 60  # of a histogram
+NARROW, WIDE, RIGHT, FOOT, HEAD = 18.0, 52.0, 3.0, 10.0, 13.0  # mm around the axes: left (two kinds), right, …
 TOGETHER = "inputs acting together"
 
 
@@ -221,37 +222,31 @@ def criterion_label(name: str) -> str:
 
 def scatter_figure(scatter, output: str, nominal=None, limits=(), width_mm: float = 170.0, height_mm: float = 62.0):
     """Histogram of one output, stamped."""
-    fig, ax = figure(width_mm, height_mm)
-    return _drawn(fig, draw_scatter, ax, scatter, output, nominal, limits)
+    return _drawn(width_mm, height_mm, NARROW, draw_scatter, scatter, output, nominal, limits)
 
 
 def sizing_figure(sizing, width_mm: float = 170.0, height_mm: float = 75.0):
     """The search for one input, stamped."""
-    fig, ax = figure(width_mm, height_mm)
-    return _drawn(fig, draw_sizing, ax, sizing)
+    return _drawn(width_mm, height_mm, NARROW, draw_sizing, sizing)
 
 
 def shares_figure(scatter, outputs, width_mm: float = 170.0):
     """Bars of variance shares, stamped."""
-    fig, ax = figure(width_mm, 34.0 + 7.5 * len(outputs))
-    return _drawn(fig, draw_shares, ax, scatter, outputs)
+    return _drawn(width_mm, 34.0 + 7.5 * len(outputs), WIDE, draw_shares, scatter, outputs)
 
 
 def front_figure(choices, x, y, front, current=None, judged_only=False, width_mm: float = 170.0, height_mm=95.0):
     """All combinations and the set that no other beats, stamped."""
-    fig, ax = figure(width_mm, height_mm)
-    return _drawn(fig, draw_front, ax, choices, x, y, front, current, judged_only)
+    return _drawn(width_mm, height_mm, NARROW, draw_front, choices, x, y, front, current, judged_only)
 
 
-@in_style
-def _drawn(fig, draw, ax, record, *rest):
-    """Draw once to learn the margins, then again on the axes as it will be: names are placed by its size."""
-    draw(ax, record, *rest)
-    fig.get_layout_engine().execute(fig)
-    ax.clear()
-    draw(ax, record, *rest)
+def _drawn(width_mm, height_mm, left, draw, record, *rest):
+    """A figure with margins set beforehand: names are placed by the size of the axes, and finding margins is slow."""
+    fig = blank_figure(width_mm, height_mm)
+    foot = STAMP_ROOM + FOOT
+    draw(axes_at(fig, left, foot, width_mm - left - RIGHT, height_mm - foot - HEAD), record, *rest)
     stamp(fig, SimpleNamespace(design=record.design))
-    return freeze(fig)
+    return fig
 
 
 def describe_scatter(scatter, output: str) -> str:

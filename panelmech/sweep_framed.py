@@ -47,9 +47,8 @@ class Framed:
         """The sweep with these reserves added to its values; nan where it is not feasible. ValueError for a sweep of
         other inputs, or one that reaches beyond the coarse grid."""
         if tuple(swept.axes) != tuple(self.axes) or any(
-            v[0] < g[0] * (1 - 1e-9) or v[-1] > g[-1] * (1 + 1e-9)
+            min(v) < g[0] - 1e-9 * np.ptp(g) or max(v) > g[-1] + 1e-9 * np.ptp(g)
             for v, g in zip(swept.axes.values(), self.axes.values(), strict=True)
-            if g[0] > 0
         ):
             raise ValueError("the framed sheet was worked out for another map: work it out again")
         points = [_stretched(v, g) for v, g in zip(swept.axes.values(), self.axes.values(), strict=True)]
@@ -64,8 +63,11 @@ class Framed:
 def sweep_framed(design: Design, count: int = COUNT, **ends) -> Framed:
     """Work out the framed sheet on a grid of `count` x `count` designs between the ends (low, high) [SI] of two inputs.
 
-    `count` is odd. Takes some 30 ms a design. Raises ValueError unless two inputs are given.
+    `count` is odd, so that every other design makes a grid too. Takes some 30 ms a design. Raises ValueError unless two
+    inputs are given.
     """
+    if count < 3 or count % 2 == 0:
+        raise ValueError(f"{count} designs each way: give an odd number of 3 or more")
     if len(ends) != 2:
         raise ValueError(f"the framed sheet is mapped over two inputs, not over {', '.join(ends) or 'none'}")
     axes = {name: _nodes(low, high, count) for name, (low, high) in ends.items()}
@@ -95,7 +97,11 @@ def _reserves(design, changes):
 
 def _between(grid, values, points):
     if np.all(np.isfinite(values)):
-        return RectBivariateSpline(*grid, values, kx=3, ky=3)(*points)
+        return RectBivariateSpline(*grid, values, kx=_degree(grid[0]), ky=_degree(grid[1]))(*points)
     places = np.stack(np.meshgrid(*points, indexing="ij"), axis=-1)
     values = np.where(np.isfinite(values), values, np.nan)
     return RegularGridInterpolator(tuple(grid), values, bounds_error=False)(places)
+
+
+def _degree(nodes):
+    return min(3, len(nodes) - 1)

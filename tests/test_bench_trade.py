@@ -1,0 +1,398 @@
+"""The trade-off panel without a browser: every question answers, answers can become the design, errors are said.
+
+Without an event loop a panel finishes after every move, so pictures and samples are kept small here.
+"""
+
+import asyncio
+import re
+
+import numpy as np
+import pytest
+
+from panelmech import Design, bench, bench_trade, catalogue, evaluate, panel_map, panel_spread, panel_view
+from panelmech.panel_ask import ASKED
+from panelmech.panel_map import COARSE, FINE, default_range, pick_values
+from panelmech.panel_spread import MOST_KEPT
+from panelmech.panel_trade_text import table, tolerance_label
+from panelmech.scatter import default_tolerances
+
+LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
+
+
+@pytest.fixture
+def small(monkeypatch):
+    monkeypatch.setattr(panel_map, "FINE", 24)
+    monkeypatch.setattr(panel_map, "COARSE", 12)
+    monkeypatch.setattr(panel_map, "QUICK_DPI", 40.0)
+    monkeypatch.setattr(panel_view, "SHARP", 40.0)
+    monkeypatch.setattr(panel_spread, "MOVING", 2000)
+
+
+@pytest.fixture
+def panel(tmp_path, small):
+    return bench_trade.panel_trade(LEEBOARD, studies=tmp_path / "studies", out=tmp_path / "out")
+
+
+def set_to(panel, **values):
+    for name, value in values.items():
+        panel.controls.numbers[name].value = value
+
+
+def every_widget(widget):
+    yield widget
+    for child in getattr(widget, "children", ()):
+        yield from every_widget(child)
+
+
+# ----- the whole -----
+
+
+def test_every_question_answers_without_complaint(panel):
+    for name, view in panel.views.items():
+        panel.ask(name)
+        assert panel.view is view and panel.place.children == (view.box,)
+        assert view.alert.value == "" and view.words()
+        assert not any("pm-stale" in part._dom_classes for part in view.good)
+
+
+def test_only_the_question_that_is_seen_is_worked_out(panel):
+    assert not hasattr(panel.views["scatter"], "result")
+    set_to(panel, spacer_diameter=20)
+    assert not hasattr(panel.views["scatter"], "result")
+    panel.ask("scatter")
+    assert panel.view.result.design.spacer_diameter == 0.02
+
+
+def test_a_control_has_one_class_of_its_own(panel):
+    for name in panel.views:
+        panel.ask(name)
+        classes = [c for w in every_widget(panel.box) for c in w._dom_classes if c.startswith("pm-")]
+        named = [c for c in classes if re.fullmatch(r"pm-(output|x|y|x-from|asked|target|rank-by|kind|keep-design)", c)]
+        assert len(named) == len(set(named))
+
+
+def test_every_picture_has_words(panel):
+    for name in panel.views:
+        panel.ask(name)
+        for picture in (p for p in vars(panel.view).values() if type(p).__name__ == "Picture"):
+            assert bytes(picture.image.value).startswith(b"\x89PNG")
+            assert "The picture in words" in picture.words.value and len(picture.words.value) > 110
+
+
+def test_impossible_settings_are_said_and_the_map_still_helps(panel):
+    set_to(panel, free_length=15)
+    assert panel.stale and "Cannot be bent so" in panel.alert.value
+    assert "not to be made" in panel.view.here.value and panel.view.alert.value == ""
+    for name in ("scatter", "compare", "choose"):
+        panel.ask(name)
+        assert "pm-is-fails" in panel.view.alert.value
+        assert all("pm-stale" in part._dom_classes for part in panel.view.good)
+    set_to(panel, free_length=225)
+    panel.ask("scatter")
+    assert panel.view.alert.value == "" and not panel.stale
+
+
+def test_settings_that_are_no_design_at_all_grey_the_view(panel):
+    set_to(panel, spacer_wall=12)
+    assert "Not possible" in panel.alert.value
+    assert "pm-stale" in panel.view.picture.image._dom_classes
+    set_to(panel, spacer_wall=1)
+    assert "pm-stale" not in panel.view.picture.image._dom_classes
+
+
+def test_a_mistake_of_ours_is_said_in_the_view(panel, monkeypatch):
+    monkeypatch.setattr("panelmech.panel_spread.scatter", lambda *_: 1 / 0)
+    panel.ask("scatter")
+    assert "The workbook made a mistake" in panel.view.alert.value
+
+
+@pytest.mark.slow
+def test_pictures_are_exported_with_the_plots(panel, monkeypatch):
+    monkeypatch.setattr(bench, "export_plots", lambda study, folder, pinned: folder.mkdir(parents=True) or [])
+    folder = panel.out / "leeboard" / "plots"
+    stems = {"map": "map", "size": "size", "choose": "choice", "scatter": "scatter", "compare": "compared"}
+    for name, stem in stems.items():
+        panel.ask(name)
+        panel.export()
+        assert f"{stem}.svg" in panel.keep.news.value
+        assert all((folder / f"{stem}.{kind}").stat().st_size > 3000 for kind in ("svg", "pdf", "png"))
+        monkeypatch.setattr(bench, "export_plots", lambda study, folder, pinned: [])
+
+
+@pytest.mark.slow
+def test_the_plots_of_the_design_are_exported_too(panel, monkeypatch):
+    asked = []
+    monkeypatch.setattr(panel.view, "export", lambda folder: asked.append(folder) or [])
+    panel.export()
+    assert asked == [panel.out / "leeboard" / "plots"] and (asked[0] / "section.svg").exists()
+
+
+# ----- the map -----
+
+
+def test_a_move_redraws_and_the_way_back_gives_the_same_picture(panel):
+    before = panel.view.picture.image.value
+    set_to(panel, free_length=260)
+    moved = panel.view.picture.image.value
+    set_to(panel, free_length=225)
+    assert moved != before and panel.view.picture.image.value == before
+
+
+def test_inputs_on_the_axes_move_only_the_ring(panel):
+    drawn, picture = panel.view.sweep, panel.view.picture.image.value
+    set_to(panel, spacer_diameter=22, sheet_thickness=2.5)
+    assert panel.view.sweep is drawn and panel.view.picture.image.value != picture
+    assert "spacer diameter 22 mm, sheet thickness 2.5 mm" in panel.view.here.value
+    set_to(panel, setback=5)
+    assert panel.view.sweep is not drawn
+
+
+def test_the_map_is_coarse_while_moving_and_fine_at_rest():
+    async def drag():
+        panel = bench_trade.panel_trade(LEEBOARD)
+        panel.controls.numbers["free_length"].handle.set_state({"value": 240.0})
+        moving = panel.view.sweep.shape
+        await asyncio.sleep(bench.REST + 0.1)
+        return moving, panel.view.sweep.shape
+
+    assert asyncio.run(drag()) == ((COARSE, COARSE), (FINE, FINE))
+    assert COARSE >= 60 and FINE > 2 * COARSE
+
+
+def test_value_under_the_ring_is_the_studys(panel):
+    assert "EI 640" in panel.view.here.value
+    assert evaluate(LEEBOARD, local=False).quantities["chord_stiffness"] == pytest.approx(640.4, abs=0.05)
+
+
+def test_a_click_makes_the_nearest_size_one_can_buy_the_design(panel):
+    view = panel.view
+    sheets, spacers = LEEBOARD.sheet.stock_thicknesses, LEEBOARD.spacer.diameters
+    assert view.picks == [list(spacers), [t for t in sheets if t <= 5.3e-3]]
+    spot = next(s for s in view.spots.children if s.tooltip == "spacer diameter 25 mm, sheet thickness 3 mm")
+    spot.click()
+    assert (panel.design().spacer_diameter, panel.design().sheet_thickness) == (0.025, 0.003)
+    assert panel.study.design == panel.design()
+
+
+def test_every_spot_covers_what_is_nearest_to_it(panel):
+    view = panel.view
+    for values, (name, swept), template in zip(
+        view.picks,
+        view.sweep.axes.items(),
+        (view.spots.layout.grid_template_columns, view.spots.layout.grid_template_rows),
+        strict=True,
+    ):
+        shares = [float(s) for s in re.findall(r"([\d.]+)fr", template)]
+        shares = shares if name == "spacer_diameter" else shares[::-1]
+        edges = swept[0] + np.concatenate([[0], np.cumsum(shares)]) / 100 * (swept[-1] - swept[0])
+        assert sum(shares) == pytest.approx(100, abs=0.01)
+        assert edges[1:-1] == pytest.approx(0.5 * (np.array(values)[1:] + np.array(values)[:-1]), abs=1e-6)
+    assert len(view.spots.children) == len(view.picks[0]) * len(view.picks[1])
+
+
+def test_round_values_where_nothing_is_bought_by_size():
+    values = pick_values(LEEBOARD, "free_length", 0.08, 0.5)
+    assert 5 <= len(values) <= 17 and np.allclose(np.diff(values), values[1] - values[0])
+    assert np.allclose(np.array(values) / 1e-3, np.round(np.array(values) / 1e-3))
+    assert pick_values(LEEBOARD, "friction", 0.301, 0.302)
+
+
+def test_ranges_hold_what_one_can_buy_and_the_design():
+    low, high = default_range(LEEBOARD, "spacer_diameter")
+    assert low < 6 and high > 30
+    low, high = default_range(LEEBOARD.replace(spacer_diameter=0.06), "spacer_diameter")
+    assert high > 60
+    low, high = default_range(LEEBOARD.replace(free_length=0.7), "free_length")
+    assert low <= 80 and high >= 700
+
+
+def test_the_other_axis_gives_way(panel):
+    view = panel.view
+    view.x.value = "sheet_thickness"
+    assert view.y.value == "spacer_diameter" and view.alert.value == ""
+    assert tuple(view.sweep.axes) == ("sheet_thickness", "spacer_diameter")
+    assert view.ends["x from"].value < 1 < 5 < view.ends["x to"].value < 6
+
+
+def test_any_output_over_any_two_inputs(panel):
+    view = panel.view
+    for output in ("least_reserve", "i_chord_ratio", "rod_holds_reserve", "springback"):
+        view.output.value = output
+        assert view.alert.value == "", output
+    for name in ("free_length", "setback", "friction", "spacer_wall", "pressure"):
+        view.x.value = name
+        assert view.alert.value == "", name
+
+
+def test_a_falling_range_is_said(panel):
+    view = panel.view
+    view.ends["x from"].value = 40
+    assert "let it rise" in view.alert.value and "pm-stale" in view.picture.image._dom_classes
+    view.ends["x from"].value = 10
+    assert view.alert.value == "" and view.sweep.axes["spacer_diameter"][0] == pytest.approx(0.01)
+
+
+@pytest.mark.slow
+def test_framed_sheet_is_added_and_let_go_when_the_map_changes(panel):
+    view = panel.view
+    view.add_framed()
+    assert "read between" in view.here.value and "framed sheet pressed in" in view.picture.words.value
+    set_to(panel, spacer_diameter=22)
+    assert "read between" in view.here.value
+    set_to(panel, free_length=250)
+    assert "add them again" in view.here.value and "framed sheet" not in view.picture.words.value
+
+
+# ----- size -----
+
+
+@pytest.mark.slow
+def test_each_question_fills_the_fields_and_is_answered(panel):
+    panel.ask("size")
+    for asked, wanted in ASKED.items():
+        panel.view.asked.value = asked
+        assert panel.view.alert.value == ""
+        if wanted:
+            assert (panel.view.field.value, panel.view.output.value) == wanted[:2]
+            assert panel.view.sizing.solutions
+
+
+def test_the_wedges_second_moment_follows_the_design_and_a_typed_target_stays(panel):
+    panel.ask("size")
+    view = panel.view
+    view.asked.value = list(ASKED)[1]
+    first = view.target.value
+    set_to(panel, free_length=240)
+    assert view.target.value > first
+    view.target.value = 50_000
+    set_to(panel, free_length=225)
+    assert view.target.value == 50_000 and view.sizing.target == pytest.approx(50_000e-12)
+
+
+def test_an_answer_becomes_the_design(panel):
+    panel.ask("size")
+    panel.view.target.value = 30
+    assert panel.view.asked.value == next(iter(ASKED))
+    panel.view.choose()
+    assert panel.study.quantities["outer_thickness"] == pytest.approx(0.03, rel=1e-9)
+    panel.view.output.value = "mouth"
+    assert panel.view.asked.value == list(ASKED)[-1]
+
+
+def test_no_answer_is_a_sentence_and_nothing_to_choose(panel):
+    panel.ask("size")
+    panel.view.target.value = 900
+    assert "no spacer diameter" in panel.view.words()
+    assert panel.view.use.disabled and panel.view.answers.options == ()
+
+
+# ----- choose -----
+
+
+def test_a_row_becomes_the_design(panel):
+    panel.ask("choose")
+    view = panel.view
+    view.chosen.index = 5
+    row = view.order[5]
+    view.choose()
+    assert panel.design() == view.choices.design_at(row).replace(title="Leeboard")
+
+
+def test_prices_give_costs_and_a_bad_one_is_said(panel):
+    panel.ask("choose")
+    view = panel.view
+    view.x.value = "cost"
+    assert "No cost is known" in view.alert.value
+    for kind, name in (
+        ("sheet", LEEBOARD.sheet.name),
+        ("spacer", LEEBOARD.spacer.name),
+        ("resin", LEEBOARD.resin.name),
+    ):
+        view.prices[kind, name].value = "12,5"
+    assert view.alert.value == "" and np.isfinite(view.choices.values["cost"][view.order]).all()
+    view.prices["sheet", LEEBOARD.sheet.name].value = "cheap"
+    assert "cheap" in view.alert.value and "leave it empty" in view.alert.value
+
+
+def test_ranking_by_one_criterion(panel):
+    panel.ask("choose")
+    panel.view.by.value = "outer_thickness"
+    values = panel.view.choices.values["outer_thickness"][panel.view.order]
+    assert np.all(np.diff(values) >= 0) and "Outer thickness" in panel.view.listed.value
+    panel.view.y.value = panel.view.x.value
+    assert "weighed against itself" in panel.view.alert.value
+
+
+# ----- scatter -----
+
+
+@pytest.mark.slow
+def test_tolerances_come_from_the_catalogue_and_can_be_typed(panel):
+    panel.ask("scatter")
+    view = panel.view
+    given = {t.field: t.size for t in default_tolerances(LEEBOARD)}
+    assert {t.field: t.size for t in view.tolerances()} == pytest.approx(given, rel=1e-4)
+    wide = np.ptp(view.result.outputs["i_chord"])
+    view.sizes["sheet_thickness"].value = 0.05
+    assert np.ptp(view.result.outputs["i_chord"]) < 0.5 * wide
+    set_to(panel, setback=4)
+    assert view.sizes["sheet_thickness"].value == 0.05
+    set_to(panel, sheet_thickness=3)
+    assert view.sizes["sheet_thickness"].value != 0.05
+    view._reset()
+    assert view.alert.value == ""
+
+
+@pytest.mark.slow
+def test_no_tolerance_is_no_scatter_and_too_wide_a_one_is_said(panel):
+    panel.ask("scatter")
+    for control in panel.view.sizes.values():
+        control.value = 0
+    assert "give one for each input" in panel.view.alert.value
+    panel.view.sizes["sheet_thickness"].value = 2.5
+    assert "lets it become" in panel.view.alert.value
+
+
+@pytest.mark.slow
+def test_all_parts_on_demand(panel):
+    panel.ask("scatter")
+    panel.view.work_out_all()
+    assert len(panel.view.result.outputs["chord"]) == 100_000
+
+
+def test_every_tolerance_has_its_unit():
+    assert tolerance_label("modulus") == "modulus, ± %" and tolerance_label("setback") == "setback, ± mm"
+
+
+# ----- compare -----
+
+
+def test_designs_are_kept_compared_and_made_the_design_again(panel):
+    panel.ask("compare")
+    view = panel.view
+    assert "do not differ" in view.words()
+    set_to(panel, spacer_diameter=24)
+    assert "Spacer diameter" in view.listed.value and "Free length" not in view.listed.value
+    view.everything.value = True
+    assert "Free length" in view.listed.value
+    view.which.index = 0
+    view.choose()
+    assert panel.design() == LEEBOARD
+
+
+def test_at_most_four_stand_side_by_side(panel):
+    panel.ask("compare")
+    view = panel.view
+    while len(view.kept) < MOST_KEPT:
+        view.add()
+    view.keep.click()
+    assert "let one go first" in view.alert.value and len(view.found.studies) == MOST_KEPT + 1
+    view.drop.click()
+    assert view.alert.value == "" and len(view.kept) == MOST_KEPT - 1
+
+
+# ----- tables -----
+
+
+def test_tables_escape_what_users_wrote():
+    assert "<b>" not in table(["<b>"], [["<b>", "<b>"], "<b>"], "<b>").replace("<tbody>", "")
