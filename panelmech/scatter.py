@@ -135,9 +135,9 @@ def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = S
         name: np.quantile(v[made], QUANTILES) if made.any() else np.full(len(QUANTILES), np.nan)
         for name, v in outputs.items()
     }
-    order = {name: np.argsort(x[made], kind="stable") for name, x in samples.items()}
+    bins = {name: _bins(x[made]) for name, x in samples.items()}
     judged = {**outputs, **{f"{key}_reserve": r for key, r in reserves.items()}}
-    shares = {key: {name: _share(v[made], o) for name, o in order.items()} for key, v in judged.items()}
+    shares = {key: dict(zip(bins, _shares(v[made], bins.values()), strict=True)) for key, v in judged.items()}
     failing = {
         **{key: float(np.mean(f)) for key, f in failed.items()},
         "any": float(np.mean(np.any(list(failed.values()), axis=0))),
@@ -214,20 +214,32 @@ def variance_share(x, y) -> float:
 
     Corrected for the bins: with B bins of n/B values each, chance alone makes the bin means vary by B/n of the rest.
     """
-    return _share(np.asarray(y), np.argsort(x, kind="stable"))
+    return _shares(np.asarray(y), [_bins(np.asarray(x))])[0]
 
 
-def _share(y, order):
-    if len(y) < 2 * BINS or not np.all(np.isfinite(y)):
-        return float("nan")
-    total = np.var(y)
+def _bins(x):
+    """Which of the bins of equal count each value falls into."""
+    bins = np.empty(len(x), dtype=np.int64)
+    bins[np.argsort(x, kind="stable")] = np.arange(len(x)) * BINS // max(len(x), 1)
+    return bins
+
+
+def _shares(y, inputs):
+    """First-order share of the variance of y for each input, given by its bins."""
+    count, inputs = len(y), list(inputs)
+    if count < 2 * BINS or not np.all(np.isfinite(y)):
+        return [float("nan")] * len(inputs)
+    total, mean = np.var(y), np.mean(y)
     if total <= (1e-12 * np.mean(np.abs(y))) ** 2:
-        return float("nan")
-    edges = np.linspace(0, len(y), BINS + 1).astype(int)
-    means = np.add.reduceat(y[order], edges[:-1]) / np.diff(edges)
-    between = np.average((means - np.mean(y)) ** 2, weights=np.diff(edges))
-    chance = (total - between) * (BINS - 1) / (len(y) - BINS)
-    return float(np.clip((between - chance) / total, 0.0, 1.0))
+        return [float("nan")] * len(inputs)
+    shares = []
+    for bins in inputs:
+        sizes = np.bincount(bins, minlength=BINS)
+        means = np.bincount(bins, weights=y, minlength=BINS) / sizes
+        between = np.average((means - mean) ** 2, weights=sizes)
+        chance = (total - between) * (BINS - 1) / (count - BINS)
+        shares.append(float(np.clip((between - chance) / total, 0.0, 1.0)))
+    return shares
 
 
 def elasticities(design: Design, names, step: float = 1e-4) -> dict:
