@@ -74,8 +74,8 @@ def sizing_options(sizing) -> list:
     return exact + stock
 
 
-def ranking(choices, order, criteria) -> str:
-    """Combinations in this order with all criteria that are known."""
+def ranking(choices, order, criteria, numbers=None) -> str:
+    """Combinations in this order with all criteria that are known, numbered from 1 or by `numbers`."""
     known = [name for name in criteria if np.isfinite(choices.values[name][order]).any()] if len(order) else []
     heads = ["", "Sheet", "Spacer", *(_criterion(name) for name in known)]
     rows = [
@@ -84,7 +84,7 @@ def ranking(choices, order, criteria) -> str:
             *_named(choices, int(i)),
             *(_criterion_value(name, choices.values[name][i]) for name in known),
         ]
-        for number, i in enumerate(order, 1)
+        for number, i in zip(numbers or range(1, len(order) + 1), order, strict=True)
     ]
     return table(heads, rows, "Combinations of stock", numbers_from=3)
 
