@@ -31,8 +31,8 @@ from .materials import (
     spacer_from_entry,
     spacer_to_entry,
 )
-from .section import Wedge, solve_wedge
 from .units import KEY_SUFFIX, from_si, show_input, to_si
+from .wedge import Wedge, solve_wedge
 
 FORMAT = "panelmech study"
 SCHEMA = 1

@@ -20,6 +20,7 @@ from .units import show
 
 IN_PLANE = {"free": "diaphragm", "held": "held"}
 UNIT_PRESSURE, UNIT_FORCE, UNIT_FOOTPRINT = 1000.0, 10.0, 0.02  # the answers are linear: scaled to the load wanted
+NEARLY_EVEN = 0.01  # sheets closer to even than this are taken as even
 EDGES = "land clamped, rod and frames supported"
 LOCAL_KEYS = tuple(f"{name}_{choice}" for name in ("press", "point", "strip", "buckling") for choice in IN_PLANE)
 
@@ -105,6 +106,8 @@ def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buc
             values = [measure(bent_sheet(design, c, bend)) if known else float("nan") for c in IN_PLANE]
             out.update(zip((f"{name}_{choice}" for choice in IN_PLANE), values, strict=True))
             out[name] = worse(values)
+    if "buckling_stress" in out:
+        out["buckling_stress"] *= grain_factor(design)
     return out
 
 
@@ -163,7 +166,7 @@ def local_remarks(design: Design, found: dict) -> dict:
 
     `found` holds "press_deflection" [m]. Beyond half the thickness stretching counts, which the linear answer leaves
     out. The framed sheet is reckoned as equally stiff both ways, with the modulus along the chord; where the sheet has
-    a grain, `grain_share` tells how far its buckling stress may be off.
+    a grain, its buckling stress is lowered by `grain_factor`.
     """
     deep = found["press_deflection"] > 0.5 * design.sheet_thickness
     stretching = "more than half the thickness: stretching, left out, changes it" if deep else ""
@@ -171,14 +174,27 @@ def local_remarks(design: Design, found: dict) -> dict:
 
 
 def _grain_remark(design):
+    factor = grain_factor(design)
+    if np.isnan(factor):
+        return "the sheet has a grain and its shear modulus is not known"
+    return "" if factor == 1.0 else f"lowered to {show(factor, '', 2)} of an even sheet's, for its grain"
+
+
+def grain_factor(design: Design) -> float:
+    """Factor on the buckling stress of an even sheet for a sheet with a grain [-]: `grain_share`, never above one.
+
+    One where the modulus along the span is not known (the sheet is then taken as even); nan where it differs from that
+    along the chord and the shear modulus is not known. The share of a long flat sheet stands for that of the framed
+    bent one: an estimate, for want of a shell with two moduli.
+    """
     sheet, t = design.sheet, design.sheet_thickness
     chord, span, shear = sheet.modulus_at(t), sheet.span_modulus_at(t), sheet.shear_modulus_at(t)
     if not np.isfinite(chord) or not np.isfinite(span):
-        return ""
+        return 1.0
     if not np.isfinite(shear):
-        return "" if abs(span / chord - 1.0) < 0.1 else "with the sheet's grain, shear not known, only indicative"
+        return 1.0 if abs(span / chord - 1.0) < NEARLY_EVEN else float("nan")
     share = grain_share(chord, span, shear, sheet.poisson)
-    return "" if abs(share - 1.0) < 0.05 else f"with the sheet's grain, long and flat, {show(share, '', 2)} times this"
+    return 1.0 if share > 1.0 - NEARLY_EVEN else share
 
 
 def grain_share(chord: float, span: float, shear: float, poisson: float) -> float:

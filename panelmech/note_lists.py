@@ -54,7 +54,7 @@ def assumptions(study: Study) -> tuple:
         (
             "Framed sheet.",
             "Linear shallow shell between land, rod and frames, forming prestress left out, edges as said with the "
-            "check.",
+            "check. One modulus both ways, that along the chord; a known grain lowers the buckling stress.",
         ),
     )
 

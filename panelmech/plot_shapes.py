@@ -13,8 +13,8 @@ import numpy as np
 
 from .bend import Bend
 from .forming import surface_strain
-from .section import Wedge
 from .units import FACTORS
+from .wedge import Wedge
 
 MM = FACTORS["mm"]
 BENT_STATIONS = 81  # between land end and contact: a chord of the curve stays within 0.02 mm of it even for R/L = 0.25

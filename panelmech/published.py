@@ -14,9 +14,10 @@ from . import elastica
 from .bend import solve_bend
 from .design import Design
 from .scatter import Tolerance, elasticities, scatter
-from .section import bent_pair, solve_wedge, wedge_pair
+from .section import bent_pair, wedge_pair
 from .study import Study
 from .units import format_number
+from .wedge import solve_wedge
 
 GAUSS = 0.8346268416740731  # Gauss's constant, 1 over the arithmetic-geometric mean of 1 and sqrt 2
 LEMNISCATE_A = 1.3110287771460599  # first lemniscate constant, Todd (1975), Communications of the ACM 18:14

@@ -14,6 +14,7 @@ import numpy as np
 from . import forming, section
 from .bend import Bend, solve_bend
 from .design import LIMITS, Design
+from .wedge import Wedge, solve_wedge
 from .whole import shear_centre, whole_section
 
 
@@ -83,10 +84,10 @@ def _number(value):
     return np.nan if value is None else value
 
 
-def solve(numbers: dict) -> tuple[Bend, section.Wedge]:
+def solve(numbers: dict) -> tuple[Bend, Wedge]:
     """Bent shape and flat wedge of gathered numbers. A single infeasible design raises InfeasibleBend."""
     geometry = [numbers[n] for n in ("free_length", "sheet_thickness", "spacer_diameter", "bond_line", "setback")]
-    return solve_bend(*geometry), section.solve_wedge(*geometry)
+    return solve_bend(*geometry), solve_wedge(*geometry)
 
 
 def quantities(numbers: dict) -> dict:
@@ -95,7 +96,7 @@ def quantities(numbers: dict) -> dict:
     return assemble(numbers, bend, wedge)[0]
 
 
-def assemble(numbers: dict, bend: Bend, wedge: section.Wedge):
+def assemble(numbers: dict, bend: Bend, wedge: Wedge):
     """(quantities, loads, bent section, wedge section) from numbers and solved shapes."""
     t, span, modulus = (numbers[n] for n in ("sheet_thickness", "span", "bending_modulus"))
     stiffness = forming.bending_stiffness(modulus, t)

@@ -14,14 +14,13 @@ on its own, not the section. Forming stress is left out.
 
 from __future__ import annotations
 
-import warnings
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from .section import solve_wedge
 from .shell import Buckling, Press, buckle, press
 from .shell_input import Edge, even_pressure
+from .wedge import solve_wedge
 
 __all__ = ["Exponents", "Shares", "SheetComparison", "compare_sheet", "growth_exponents", "wedge_free_length"]
 
@@ -151,9 +150,7 @@ def wedge_free_length(bend):
 
     From the land end, where it is hinged, to where it touches the rod. Raises ValueError where the rod is too large.
     """
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", RuntimeWarning)  # where there is no wedge: said in words below
-        wedge = solve_wedge(bend.free_length, bend.sheet_thickness, bend.spacer_diameter, bend.bond_line, bend.setback)
+    wedge = solve_wedge(bend.free_length, bend.sheet_thickness, bend.spacer_diameter, bend.bond_line, bend.setback)
     if not np.isfinite(wedge.contact_arclength):
         raise ValueError(f"a rod of {1e3 * bend.spacer_diameter:.4g} mm is too large for a flat wedge of free length "
                          f"{1e3 * bend.free_length:.4g} mm: use a smaller spacer or a longer free length")

@@ -30,7 +30,6 @@ geometrically with the number of nodes.
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq
 
 from .collocation import panels
 from .strip_cases import (
@@ -42,6 +41,7 @@ from .strip_cases import (
     point_load,
     triangular_pressure,
 )
+from .wedge import solve_wedge
 
 __all__ = ["StripLoad", "StripNotSolved", "StripResponse", "Support", "even_pressure", "flat_strip_response",
            "point_load", "strip_response", "triangular_pressure", "wedge_contact", "wedge_strip_response"]
@@ -99,24 +99,13 @@ def wedge_contact(bend):
     """(angle [rad], length [m]) of the flat wedge with the same sheets, rod and setback: a straight sheet, hinged at
     the land end on its mid-surface, tangent to the rod. Length runs from the hinge to the contact.
 
-    Raises ValueError where no straight sheet reaches the rod. Derived here: rise and setback of a straight sheet.
+    Raises ValueError where no straight sheet reaches the rod. See `wedge`.
     """
-    radius, half = 0.5 * float(bend.spacer_diameter), 0.5 * float(bend.sheet_thickness)
-    hinge = half + 0.5 * float(bend.bond_line)
-
-    def length(angle):
-        return bend.free_length - (bend.setback + radius * (1.0 + np.sin(angle))) / np.cos(angle)
-
-    def miss(angle):
-        return hinge + length(angle) * np.sin(angle) - (radius + half) * np.cos(angle)
-
-    grid = np.linspace(0.0, 1.4, 281)
-    above = np.flatnonzero(miss(grid) > 0.0)
-    if not above.size:
+    wedge = solve_wedge(bend.free_length, bend.sheet_thickness, bend.spacer_diameter, bend.bond_line, bend.setback)
+    if not np.isfinite(wedge.angle):
         raise ValueError("No flat wedge: a straight sheet of this free length does not reach round the spacer; "
                          "use a longer sheet or a smaller spacer.")
-    angle = brentq(miss, grid[above[0] - 1], grid[above[0]], xtol=1e-14, rtol=1e-14)
-    return float(angle), float(length(angle))
+    return float(wedge.angle), float(wedge.contact_arclength)
 
 
 def wedge_strip_response(bend, bending_stiffness, load, *, nodes=NODES, stations=61):

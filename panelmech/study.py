@@ -16,6 +16,7 @@ from .design import Design
 from .local import local_notes, local_quantities
 from .quantities import assemble, gather, quantities, solve
 from .units import show, show_input
+from .wedge import Wedge
 
 __all__ = [
     "CLOSE",
@@ -43,7 +44,7 @@ class Study:
 
     design: Design
     bend: Bend
-    wedge: section.Wedge
+    wedge: Wedge
     forming: forming.FormingLoads
     bent: section.Section
     flat: section.Section

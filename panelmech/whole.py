@@ -18,7 +18,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from .bend import Bend
-from .section import NODES, WEIGHTS, Wedge, sheet_moments, wall_stations
+from .section import NODES, WEIGHTS, sheet_moments, wall_stations
+from .wedge import Wedge
 
 
 @dataclass(frozen=True, eq=False)

@@ -16,7 +16,7 @@ FLOW = (
     ("units",),
     ("_stock*", "_entr*", "materials"),
     ("legendre", "collocation", "elastica"),
-    ("branch", "reasons", "bend"),
+    ("branch", "reasons", "bend", "wedge"),
     ("strip*",),
     ("forming", "section", "whole"),
     ("measure", "sheet_tests", "unequal", "real_bend", "inspection"),

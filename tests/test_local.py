@@ -12,6 +12,7 @@ from panelmech.local import (
     bent_local,
     bent_sheet,
     buckling_stress,
+    grain_factor,
     grain_share,
     local_notes,
     local_quantities,
@@ -234,7 +235,20 @@ def test_a_grain_is_said_and_an_even_sheet_is_not_doubted(design):
     ply = catalogue["birch plywood, face grain along chord"]
     share = grain_share(ply.modulus_at(4e-3), ply.span_modulus_at(4e-3), ply.shear_modulus_at(4e-3), ply.poisson)
     assert 0.2 < share < 0.6  # plywood hardly resists shear: the even sheet is far too favourable
-    assert f"{share:.2g} times this" in remark(ply.name, 4e-3)
-    assert "shear not known" in remark("okoume plywood, face grain along chord", 4e-3)
-    assert "times this" in remark("woven GRP", 2e-3)  # as stiff one way as the other, but not in shear
+    assert f"lowered to {share:.2g}" in remark(ply.name, 4e-3)
+    assert "shear modulus is not known" in remark("okoume plywood, face grain along chord", 4e-3)
+    assert "lowered to" in remark("woven GRP", 2e-3)  # as stiff one way as the other, but not in shear
     assert local_remarks(design, {"press_deflection": 0.0})["skin_buckling"] == ""  # nothing known of a grain
+
+
+def test_the_check_counts_the_grain(design):
+    """The value that is judged is lowered by the share; never raised; and unknown where the share is."""
+    ply = design.replace(sheet=catalogue["birch plywood, face grain along chord"], sheet_thickness=4e-3)
+    found = local_quantities(ply, wanted=("buckling_stress",))
+    even = min(found["buckling_stress_free"], found["buckling_stress_held"])
+    assert 0.2 < grain_factor(ply) < 0.6
+    assert found["buckling_stress"] == pytest.approx(grain_factor(ply) * even, rel=1e-12)
+    across = ply.replace(sheet=catalogue["birch plywood, face grain along span"])
+    assert grain_factor(across) == grain_factor(design) == 1.0
+    okoume = ply.replace(sheet=catalogue["okoume plywood, face grain along chord"])
+    assert np.isnan(local_quantities(okoume, wanted=("buckling_stress",))["buckling_stress"])

@@ -123,7 +123,7 @@ def test_remarks_reach_the_builder(design):
     assert deep.value > 1e-3 and "more than half the thickness" in deep.advice
     assert "half" not in evaluate(design.replace(pressure=100.0)).check("oil_canning").advice
     grain = evaluate(design.replace(sheet=catalogue["birch plywood, face grain along chord"], sheet_thickness=4e-3))
-    assert "with the sheet's grain" in grain.check("skin_buckling").advice
+    assert "for its grain" in grain.check("skin_buckling").advice
     assert any("a twentieth of its smaller side" in note for note in evaluate(design.replace(frame_width=0.24)).notes)
 
 

@@ -14,9 +14,10 @@ from panelmech.bend import REASONS, InfeasibleBend, greatest_spacer, solve_bend
 from panelmech.design import LIMITS, Design, from_entry, to_entry
 from panelmech.forming import forming_loads
 from panelmech.materials import catalogue
-from panelmech.section import bent_pair, solve_wedge, wedge_pair
+from panelmech.section import bent_pair, wedge_pair
 from panelmech.study import UNKNOWN, VERDICTS, evaluate
 from panelmech.units import format_number, to_si
+from panelmech.wedge import solve_wedge
 
 GEOMETRY = ("free_length", "sheet_thickness", "spacer_diameter", "bond_line", "setback")
 BALANCE = 1e-10

@@ -10,7 +10,8 @@ import pytest
 from shapely import Polygon
 
 from panelmech.bend import solve_bend
-from panelmech.section import bent_pair, solve_wedge, wedge_pair
+from panelmech.section import bent_pair, wedge_pair
+from panelmech.wedge import solve_wedge
 
 MM = 1e3
 STIFF = 300.0  # modulus of the closures, 0.2 mm thick, over that of the sheets
