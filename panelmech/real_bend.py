@@ -172,8 +172,8 @@ def _newton(frame, settings, state):
             return None
         if np.max(np.abs(move) / (1.0 + np.abs(state))) < 1e-13:
             break
-    good = np.max(np.abs(_equations(state, frame, settings))) < TOLERANCE * (1.0 + abs(state[-1])) and state[-1] > -FORCE_NOISE
-    return state if good and 0.0 < state[-2] <= 1.0 + 1e-12 else None
+    good = np.max(np.abs(_equations(state, frame, settings))) < TOLERANCE * (1.0 + abs(state[-1]))
+    return state if good and state[-1] > -FORCE_NOISE and 0.0 < state[-2] <= 1.0 + 1e-12 else None
 
 
 def _equations(state, frame, settings):
