@@ -5,10 +5,11 @@ Applied Mechanics, 1938), curvature kappa along x only:
 
     eps_x = u,x - kappa w    eps_y = v,y    gamma = u,y + v,x
 
-    energy / D = 1/2 integral of  w,xx^2 + w,yy^2 + 2 nu w,xx w,yy + 2 (1 - nu) w,xy^2
-               + 12/t^2 [eps_x^2 + eps_y^2 + 2 nu eps_x eps_y + (1 - nu)/2 gamma^2]
+    energy / D11 = 1/2 integral of  w,xx^2 + d22 w,yy^2 + 2 d12 w,xx w,yy + 4 d66 w,xy^2
+                 + 12/t^2 [a11 eps_x^2 + a22 eps_y^2 + 2 a12 eps_x eps_y + a66 gamma^2]
 
-Everything is divided by D = E t^3/(12 (1 - nu^2)). With A the in-plane matrix, L its Cholesky factor, G the
+Everything is divided by D11 (`shell_grain`); an even sheet has d22 = a11 = a22 = 1, d12 = a12 = nu and d66 = a66 =
+(1 - nu)/2, and D11 is its D. With A the in-plane matrix, L its Cholesky factor, G the
 coupling and Y = L^-1 G, what is left for w alone is K = K_bending + K_kappa - Y'Y. Displacement functions are
 listed with the low degrees first, so the leading part of every factor is at once the solution of a coarser
 model: that is where the error estimate comes from, for almost no work.
@@ -134,9 +135,9 @@ def fine_flat(sheet, load, degrees, parity):
 
 def _banded_bending_matrix(sheet, along_x, along_y):
     """Lower bands of the bending matrix, functions listed along x first; the terms are those of the energy above."""
-    sx, sy, nu = 2 / sheet.length, 2 / sheet.width, sheet.poisson
+    sx, sy, r = 2 / sheet.length, 2 / sheet.width, sheet.ratios
     both = sx * sy
-    scale = np.array([sx**4 / both, sy**4 / both, nu * both, nu * both, 2 * (1 - nu) * both])
+    scale = np.array([sx**4 / both, r.d22 * sy**4 / both, r.d12 * both, r.d12 * both, 4 * r.d66 * both])
     across = _diagonals(along_x, ((2, 2), (0, 0), (2, 0), (0, 2), (1, 1)))
     along = _diagonals(along_y, ((0, 0), (2, 2), (0, 2), (2, 0), (1, 1))) * scale
     nx, ny, reach_x, reach_y = len(along_x), len(along_y), len(across) // 2, len(along) // 2
@@ -223,9 +224,9 @@ def _bending_parts(w):
 
 
 def _bending_matrix(sheet, w):
-    sx, sy, nu = 2 / sheet.length, 2 / sheet.width, sheet.poisson
+    sx, sy, r = 2 / sheet.length, 2 / sheet.width, sheet.ratios
     xx, yy, mixed, twist, _ = _bending_parts(w)
-    return (sx**4 * xx + sy**4 * yy + (sx * sy) ** 2 * (nu * mixed + 2 * (1 - nu) * twist)) / (sx * sy)
+    return (sx**4 * xx + sy**4 * r.d22 * yy + (sx * sy) ** 2 * (r.d12 * mixed + 4 * r.d66 * twist)) / (sx * sy)
 
 
 def _geometric_matrix(sheet, w):
@@ -245,14 +246,14 @@ def _membrane_scale(sheet):
 
 
 def _in_plane_matrix(sheet, u, v):
-    sx, sy, nu = 2 / sheet.length, 2 / sheet.width, sheet.poisson
-    shear, n = 0.5 * (1 - nu), len(u.i)
+    sx, sy, r = 2 / sheet.length, 2 / sheet.width, sheet.ratios
+    n = len(u.i)
     uxx, uyy, poisson, skew, vxx, vyy = _in_plane_parts(u, v)
     matrix = np.empty((n + len(v.i),) * 2)
-    matrix[:n, :n] = sx**2 * uxx + shear * sy**2 * uyy
-    matrix[:n, n:] = sx * sy * (nu * poisson + shear * skew)
+    matrix[:n, :n] = sx**2 * r.a11 * uxx + r.a66 * sy**2 * uyy
+    matrix[:n, n:] = sx * sy * (r.a12 * poisson + r.a66 * skew)
     matrix[n:, :n] = matrix[:n, n:].T
-    matrix[n:, n:] = sy**2 * vyy + shear * sx**2 * vxx
+    matrix[n:, n:] = sy**2 * r.a22 * vyy + r.a66 * sx**2 * vxx
     return matrix * _membrane_scale(sheet)
 
 
@@ -265,10 +266,10 @@ def _coupling_matrix(sheet, u, v, w):
     kappa = sheet.curvature_values
     along = _expand(_weighted(u.along_x, 1, w.along_x, kappa), product_integral(u.along_y, 0, w.along_y, 0), u, w)
     cross = _expand(_weighted(v.along_x, 0, w.along_x, kappa), product_integral(v.along_y, 1, w.along_y, 0), v, w)
-    return -_membrane_scale(sheet) * np.concatenate([2 / sheet.length * along,
-                                                     sheet.poisson * 2 / sheet.width * cross])
+    return -_membrane_scale(sheet) * np.concatenate([sheet.ratios.a11 * 2 / sheet.length * along,
+                                                     sheet.ratios.a12 * 2 / sheet.width * cross])
 
 
 def _curvature_matrix(sheet, w):
     square = _weighted(w.along_x, 0, w.along_x, sheet.curvature_values**2)
-    return _membrane_scale(sheet) * _expand(square, product_integral(w.along_y, 0, w.along_y, 0), w, w)
+    return _membrane_scale(sheet) * sheet.ratios.a11 * _expand(square, product_integral(w.along_y, 0, w.along_y, 0), w, w)

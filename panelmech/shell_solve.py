@@ -71,7 +71,7 @@ def _sharpen(sheet, load, degrees, w, rough):
 
 
 def _fine_degrees(sheet):
-    ratio = sheet.width / sheet.length
+    ratio = sheet.width / sheet.length * sheet.ratios.d22**-0.25  # as if the same every way: see default_degrees
     return tuple(even_degree(40 * max(1.0, r), FINE_DEGREES) for r in (1 / ratio, ratio))
 
 
