@@ -199,7 +199,7 @@ def buckle(sheet, degrees=None):
     load, following = (float(m[0] * sheet.bending_stiffness) for m in modes[:2])
     return Buckling(sheet, load, load / sheet.thickness, _half_waves(mode, x), mode,
                     None if parity == "all" else parity == "even", following,
-                    _relative(_coarse_critical(part), value), degrees, sheet.notes())
+                    _relative(part.coarse_critical(shape), value), degrees, sheet.notes())
 
 
 def default_degrees(sheet, load=None):
@@ -234,13 +234,6 @@ def _press_notes(sheet, load, largest):
     if load.kind == "point" and load.footprint == 0:
         notes.append("the strain right under a point has no limit in this theory; give the force a footprint")
     return tuple(notes)
-
-
-def _coarse_critical(part):
-    """The critical value of the coarser model of the same parity."""
-    matrix, size = part.coarse_stiffness, len(part.coarse_stiffness)
-    lowest = eigh(part.geometric[:size, :size], matrix, eigvals_only=True, subset_by_index=[size - 1, size - 1])
-    return 1 / lowest[0]
 
 
 def _half_waves(mode, x):

@@ -18,10 +18,11 @@ model: that is where the error estimate comes from, for almost no work.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve, solve_triangular, solveh_banded
+from scipy.linalg.lapack import dpotrf, dtrtrs
 
 from .legendre import bending_basis, gauss, in_plane_basis, product_integral, rows_below
 from .shell_input import CURVATURE_NODES, FramedSheet
@@ -58,17 +59,21 @@ class Family:
 
     sheet: FramedSheet
     sets: tuple
-    order: np.ndarray
     factor: np.ndarray | None
     coupling: np.ndarray | None
     stiffness: np.ndarray
     coarse_stiffness: np.ndarray
     geometric: np.ndarray
 
+    @cached_property
+    def factors(self):
+        """Cholesky factors of the stiffness of w, of the full and of the coarser model."""
+        return tuple(cho_factor(m, lower=True, check_finite=False) for m in (self.stiffness, self.coarse_stiffness))
+
     def deflect(self, load, coarse=False):
-        """Amplitudes of w under the load vector `load` (divided by D), from the full or the coarser model."""
-        matrix = self.coarse_stiffness if coarse else self.stiffness
-        return cho_solve(cho_factor(matrix, lower=True, check_finite=False), load[: len(matrix)], check_finite=False)
+        """Amplitudes of w under the load vector `load` (divided by D11), from the full or the coarser model."""
+        factor = self.factors[coarse]
+        return cho_solve(factor, load[: len(factor[0])], check_finite=False)
 
     def in_plane(self, w):
         """Amplitudes of u and v that go with the amplitudes w (full or coarser model)."""
@@ -78,9 +83,23 @@ class Family:
         together = np.zeros(len(u.i) + len(v.i))
         if self.factor is not None:
             right = -self.coupling[:size, : len(w)] @ w
-            together[self.order[:size]] = solve_triangular(self.factor[:size, :size], right, lower=True, trans=1,
-                                                           check_finite=False)
-        return together[: len(u.i)], together[len(u.i):]
+            together[:size] = solve_triangular(self.factor[:size, :size], right, lower=True, trans=1,
+                                               check_finite=False)
+        of_u, of_v = _places(u, v)
+        return together[of_u], together[of_v]
+
+    def coarse_critical(self, mode):
+        """Critical compression of the coarser model, divided by D11, from a mode of the full one.
+
+        Two steps of inverse iteration from the mode without its highest degrees, then Rayleigh's quotient, which is
+        never below the exact value: its error is that of the shape to the power four after two steps (derived here).
+        """
+        size = len(self.coarse_stiffness)
+        work, shape = self.geometric[:size, :size], mode[:size]
+        for _ in range(2):
+            load = work @ shape
+            shape = cho_solve(self.factors[1], load, check_finite=False)
+        return float(shape @ load / (shape @ work @ shape))
 
 
 def parities(edges):
@@ -92,17 +111,23 @@ def parities(edges):
 def family(sheet, degrees, parity):
     """`Family` of a `FramedSheet` with polynomial `degrees` (x, y); kept for the last few sheets asked for."""
     u, v, w = sets = function_sets(sheet.edges, degrees, parity)
-    bending, geometric = _bending_matrix(sheet, w), _geometric_matrix(sheet, w)
+    bending, geometric, c = _bending_matrix(sheet, w), _geometric_matrix(sheet, w), w.coarse
     if sheet.is_flat:
-        return Family(sheet, sets, np.arange(0), None, None, bending, bending[: w.coarse, : w.coarse], geometric)
-    order = np.concatenate([np.arange(u.coarse), len(u.i) + np.arange(v.coarse),
-                            np.arange(u.coarse, len(u.i)), len(u.i) + np.arange(v.coarse, len(v.i))])
-    factor = np.linalg.cholesky(_in_plane_matrix(sheet, u, v)[np.ix_(order, order)])
-    coupling = solve_triangular(factor, _coupling_matrix(sheet, u, v, w)[order], lower=True, check_finite=False)
-    bending = bending + _curvature_matrix(sheet, w)
-    part = coupling[: u.coarse + v.coarse, : w.coarse]
-    return Family(sheet, sets, order, factor, coupling, bending - coupling.T @ coupling,
-                  bending[: w.coarse, : w.coarse] - part.T @ part, geometric)
+        return Family(sheet, sets, None, None, bending, bending[:c, :c], geometric)
+    factor = _factored(_in_plane_matrix(sheet, u, v))
+    coupling = dtrtrs(factor, _coupling_matrix(sheet, u, v, w), lower=1, overwrite_b=1)[0]
+    bending, low, high = bending + _curvature_matrix(sheet, w), *np.split(coupling, [u.coarse + v.coarse])
+    bending = bending - low.T @ low
+    return Family(sheet, sets, factor, coupling, bending - high.T @ high, bending[:c, :c], geometric)
+
+
+def _factored(matrix):
+    """Lower Cholesky factor of a symmetric matrix given by its lower half, which it takes over."""
+    factor, failed = dpotrf(matrix, lower=1, clean=0, overwrite_a=1)
+    if failed:
+        raise ValueError("the in-plane part of the framed sheet cannot be solved: its matrix is not positive definite "
+                         f"at row {failed}; check thickness, sides and moduli of the sheet")
+    return factor
 
 
 def load_vector(sheet, load, functions):
@@ -234,10 +259,27 @@ def _geometric_matrix(sheet, w):
 
 
 @lru_cache(maxsize=64)
+def _places(u, v):
+    """Where u and v stand in the in-plane matrix: low degrees of u, low degrees of v, then the high ones of each."""
+    low, nu, nv = u.coarse + v.coarse, len(u.i), len(v.i)
+    return (np.concatenate([np.arange(u.coarse), np.arange(low, low + nu - u.coarse)]),
+            np.concatenate([np.arange(u.coarse, low), np.arange(low + nu - u.coarse, nu + nv)]))
+
+
+@lru_cache(maxsize=64)
 def _in_plane_parts(u, v):
-    """Stretch and shear parts of the in-plane energy: uu (x, y), uv (Poisson, shear), vv (x, y)."""
-    return (_integral(u, 1, 0, u, 1, 0), _integral(u, 0, 1, u, 0, 1), _integral(u, 1, 0, v, 0, 1),
-            _integral(u, 0, 1, v, 1, 0), _integral(v, 1, 0, v, 1, 0), _integral(v, 0, 1, v, 0, 1))
+    """Blocks of the lower half of the in-plane matrix: (rows, columns, kind, stretch part, shear part)."""
+    parts = {"uu": (_integral(u, 1, 0, u, 1, 0), _integral(u, 0, 1, u, 0, 1)),
+             "uv": (_integral(u, 1, 0, v, 0, 1), _integral(u, 0, 1, v, 1, 0)),
+             "vv": (_integral(v, 0, 1, v, 0, 1), _integral(v, 1, 0, v, 1, 0))}
+    parts["vu"] = tuple(part.T for part in parts["uv"])
+    ends = np.cumsum([0, u.coarse, v.coarse, len(u.i) - u.coarse, len(v.i) - v.coarse])
+    own = [("u", slice(0, u.coarse)), ("v", slice(0, v.coarse)), ("u", slice(u.coarse, None)),
+           ("v", slice(v.coarse, None))]
+    place = [slice(*pair) for pair in zip(ends[:-1], ends[1:], strict=True)]
+    return [(place[r], place[c], own[r][0] + own[c][0],
+             *(np.asfortranarray(part[own[r][1], own[c][1]]) for part in parts[own[r][0] + own[c][0]]))
+            for r in range(4) for c in range(r + 1)]
 
 
 def _membrane_scale(sheet):
@@ -246,15 +288,17 @@ def _membrane_scale(sheet):
 
 
 def _in_plane_matrix(sheet, u, v):
-    sx, sy, r = 2 / sheet.length, 2 / sheet.width, sheet.ratios
-    n = len(u.i)
-    uxx, uyy, poisson, skew, vxx, vyy = _in_plane_parts(u, v)
-    matrix = np.empty((n + len(v.i),) * 2)
-    matrix[:n, :n] = sx**2 * r.a11 * uxx + r.a66 * sy**2 * uyy
-    matrix[:n, n:] = sx * sy * (r.a12 * poisson + r.a66 * skew)
-    matrix[n:, :n] = matrix[:n, n:].T
-    matrix[n:, n:] = sy**2 * r.a22 * vyy + r.a66 * sx**2 * vxx
-    return matrix * _membrane_scale(sheet)
+    """Lower half, functions placed as `_places` says."""
+    sx, sy, r, size = 2 / sheet.length, 2 / sheet.width, sheet.ratios, len(u.i) + len(v.i)
+    scales = {"uu": (sx**2 * r.a11, sy**2 * r.a66), "vv": (sy**2 * r.a22, sx**2 * r.a66)}
+    scales["uv"] = scales["vu"] = (sx * sy * r.a12, sx * sy * r.a66)
+    matrix = np.zeros((size, size), order="F")
+    for rows, columns, kind, stretch, shear in _in_plane_parts(u, v):
+        by_stretch, by_shear = (_membrane_scale(sheet) * scale for scale in scales[kind])
+        block = matrix[rows, columns]
+        np.multiply(stretch, by_stretch, out=block)
+        block += by_shear * shear
+    return matrix
 
 
 def _weighted(first, p, second, weight):
@@ -263,13 +307,22 @@ def _weighted(first, p, second, weight):
 
 
 def _coupling_matrix(sheet, u, v, w):
-    kappa = sheet.curvature_values
-    along = _expand(_weighted(u.along_x, 1, w.along_x, kappa), product_integral(u.along_y, 0, w.along_y, 0), u, w)
-    cross = _expand(_weighted(v.along_x, 0, w.along_x, kappa), product_integral(v.along_y, 1, w.along_y, 0), v, w)
-    return -_membrane_scale(sheet) * np.concatenate([sheet.ratios.a11 * 2 / sheet.length * along,
-                                                     sheet.ratios.a12 * 2 / sheet.width * cross])
+    """Rows as `_places` says, one column for each function of w."""
+    kappa, scale, r = sheet.curvature_values, -_membrane_scale(sheet), sheet.ratios
+    matrix = np.empty((len(u.i) + len(v.i), len(w.i)), order="F")
+    of_u, of_v = _places(u, v)
+    for rows, first, p, q, factor in ((of_u, u, 1, 0, r.a11 * 2 / sheet.length), (of_v, v, 0, 1, r.a12 * 2 / sheet.width)):
+        across = scale * factor * _weighted(first.along_x, p, w.along_x, kappa)
+        matrix[rows] = across[np.ix_(first.i, w.i)] * _along_span(first, q, w)
+    return matrix
+
+
+@lru_cache(maxsize=64)
+def _along_span(first, q, second):
+    """Integrals along y of derivative q of `first` times `second`, one for each pair of listed functions."""
+    return product_integral(first.along_y, q, second.along_y, 0)[np.ix_(first.j, second.j)]
 
 
 def _curvature_matrix(sheet, w):
     square = _weighted(w.along_x, 0, w.along_x, sheet.curvature_values**2)
-    return _membrane_scale(sheet) * sheet.ratios.a11 * _expand(square, product_integral(w.along_y, 0, w.along_y, 0), w, w)
+    return _membrane_scale(sheet) * sheet.ratios.a11 * square[np.ix_(w.i, w.i)] * _along_span(w, 0, w)

@@ -22,7 +22,7 @@ FLOW = (
     ("measure", "sheet_tests", "unequal", "real_bend", "inspection"),
     ("design",),
     ("shell*",),
-    ("local", "quantities", "checks", "study"),
+    ("grain", "local", "quantities", "checks", "study"),
     ("sweep*", "scatter", "size", "choose", "compare", "fair", "aging"),
     ("regression", "against_wedge", "published"),
     ("look", "picture", "plot*", "digest"),

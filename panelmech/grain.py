@@ -1,0 +1,93 @@
+"""What is known of a sheet's stiffness one way and the other, as the framed sheet needs it, and how to say it.
+
+The framed sheet (`shell`) takes moduli along chord and span and in shear. Where the sheet's own are known they are
+counted; where they are not, the sheet is taken as equally stiff both ways, and a note says so.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from .design import Design
+from .shell_grain import stiffness_ratios
+from .units import show
+
+NEARLY_EVEN = 0.01  # moduli closer than this to an even sheet's are not worth words
+
+
+@dataclass(frozen=True)
+class SheetGrain:
+    """The grain of a design's sheet at its thickness.
+
+    moduli: the keywords of `FramedSheet`, empty for a sheet taken as even. pressing, buckling: whether there is a
+    deflection, a critical stress. counted: words for the source of a check; remark: doubt to stand with the skin
+    buckling; note: the same at length, for the study. "" where there is nothing to say.
+    """
+
+    moduli: dict = field(default_factory=dict)
+    pressing: bool = True
+    buckling: bool = True
+    counted: str = ""
+    remark: str = ""
+    note: str = ""
+
+
+def sheet_grain(design: Design) -> SheetGrain:
+    """`SheetGrain` of a design.
+
+    All moduli known: counted. Span modulus not known: taken as even, said in a note. Shear modulus alone not known: as
+    even if the other two agree within 1 %, else no critical stress, and the deflection is that of an even sheet. Moduli
+    no elastic sheet can have: neither. A modulus along the chord that is not known is no matter of the grain: even.
+    """
+    sheet, t = design.sheet, design.sheet_thickness
+    chord, span, shear = (float(f(t)) for f in (sheet.modulus_at, sheet.span_modulus_at, sheet.shear_modulus_at))
+    if not np.isfinite(chord):
+        return SheetGrain()
+    if not np.isfinite(span):
+        return SheetGrain(note=_as_even(sheet.why_unknown("span_modulus", t)))
+    if not np.isfinite(shear):
+        return _without_shear(sheet, t, abs(span / chord - 1.0) < NEARLY_EVEN)
+    bending = float(sheet.span_bending_at(t))
+    moduli = {"span_modulus": bending, "shear_modulus": shear}
+    if bending != span:
+        moduli["stretch_moduli"] = (chord + bending - span, span)
+    try:
+        ratios = stiffness_ratios(chord, sheet.poisson, **moduli)
+    except ValueError as error:
+        note = f"Framed sheet: not reckoned, for the sheet's moduli cannot be. {_capital(str(error))}."
+        return SheetGrain(pressing=False, buckling=False, remark="the sheet's moduli cannot be", note=note)
+    return SheetGrain(moduli, counted="" if _nearly_even(ratios) else _words(sheet, bending, span, shear))
+
+
+def _nearly_even(ratios):
+    even = stiffness_ratios(1.0, np.sqrt(1.0 - ratios.complement))
+    pairs = ((ratios.d22, 1.0), (ratios.a11, 1.0), (ratios.a22, 1.0), (ratios.d12 + 2 * ratios.d66, even.d12 + 2 * even.d66))
+    return all(abs(value / wanted - 1.0) < NEARLY_EVEN for value, wanted in pairs)
+
+
+def _words(sheet, bending, span, shear):
+    apart = f" in bending, {show(span, 'GPa', 3)} in tension" if bending != span else ""
+    bases = [sheet.basis_of(name)[0] for name in ("span_modulus", "shear_modulus")]
+    return (f"grain counted with {show(bending, 'GPa', 3)} along the span{apart} ({bases[0]}) and {show(shear, 'GPa', 3)} "
+            f"in shear ({bases[1]})")
+
+
+def _without_shear(sheet, thickness, even):
+    why = sheet.why_unknown("shear_modulus", thickness)
+    if even:
+        return SheetGrain(note=_as_even(why))
+    return SheetGrain(buckling=False, remark="the sheet has a grain and its shear modulus is not known",
+                      note=_as_even(why, "the pressing in is reckoned"))
+
+
+def _as_even(why, what="reckoned"):
+    return f"Framed sheet: {what} as if equally stiff both ways. {_capital(why)}."
+
+
+def _capital(text):
+    return f"{text[0].upper()}{text[1:]}"
+
+
+__all__ = ["NEARLY_EVEN", "SheetGrain", "sheet_grain"]
