@@ -45,9 +45,9 @@ class Sheet(Record):
     thickness_tolerance (absolute [m], relative [-]), plus or minus absolute + relative * thickness, None if
     unknown; grain, words on how the sheet lies. Where a quantity changes with thickness it has a table of
     ((thickness [m], value), ...) with rising thickness in modulus_table, span_table, span_bending_table,
-    permanent_table, forming_table or strength_table. The plain field is then the value used where no thickness is named (a
-    limit: the lowest), and `modulus_at` and its kin read the table. sources and bases: by quantity, a text and
-    one of `BASES`.
+    permanent_table, forming_table or strength_table. The plain field is then the value used where no thickness
+    is named (a limit: the lowest), and `modulus_at` and its kin read the table. sources and bases: by quantity, a
+    text and one of `BASES`.
 
     Raises ValueError for a wrong type, a value that is not finite or out of range, an unknown basis.
     """

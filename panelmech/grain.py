@@ -63,15 +63,15 @@ def sheet_grain(design: Design) -> SheetGrain:
 
 def _nearly_even(ratios):
     even = stiffness_ratios(1.0, np.sqrt(1.0 - ratios.complement))
-    pairs = ((ratios.d22, 1.0), (ratios.a11, 1.0), (ratios.a22, 1.0), (ratios.d12 + 2 * ratios.d66, even.d12 + 2 * even.d66))
-    return all(abs(value / wanted - 1.0) < NEARLY_EVEN for value, wanted in pairs)
+    twist = (ratios.d12 + 2.0 * ratios.d66) / (even.d12 + 2.0 * even.d66)
+    return all(abs(value - 1.0) < NEARLY_EVEN for value in (ratios.d22, ratios.a11, ratios.a22, twist))
 
 
 def _words(sheet, bending, span, shear):
     apart = f" in bending, {show(span, 'GPa', 3)} in tension" if bending != span else ""
     bases = [sheet.basis_of(name)[0] for name in ("span_modulus", "shear_modulus")]
-    return (f"grain counted with {show(bending, 'GPa', 3)} along the span{apart} ({bases[0]}) and {show(shear, 'GPa', 3)} "
-            f"in shear ({bases[1]})")
+    return (f"grain counted with {show(bending, 'GPa', 3)} along the span{apart} ({bases[0]}) and "
+            f"{show(shear, 'GPa', 3)} in shear ({bases[1]})")
 
 
 def _without_shear(sheet, thickness, even):

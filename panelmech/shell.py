@@ -1,10 +1,10 @@
 """One framed sheet as a shallow shell: how it deflects under load, and when it buckles along the span.
 
 Models a thin sheet of constant thickness, the same every way or with its grain along chord or span (`shell_grain`),
-given curvature along the chord and none along the span, held on land, rod and two closing frames (`shell_input`), by a linear Ritz solution (`shell_ritz`). Leaves
-out: the stress left by forming (it adds almost nothing to these stiffnesses), shear deformation, large
-deflection, initial dents, and give in the edges themselves. Buckling is the ideal critical value: real curved
-sheets with dents reach less.
+given curvature along the chord and none along the span, held on land, rod and two closing frames (`shell_input`), by a
+linear Ritz solution (`shell_ritz`). Leaves out: the stress left by forming (it adds almost nothing to these
+stiffnesses), shear deformation, large deflection, initial dents, and give in the edges themselves. Buckling is the
+ideal critical value: real curved sheets with dents reach less.
 
 x runs along the chord from the land (arclength), y along the span, w is positive towards the centre of
 curvature, which is outward for a bent pair. The outer face is the one on that side.
@@ -28,6 +28,7 @@ from .shell_fields import (
     largest_on_grid,
     strain_peak,
 )
+from .shell_functions import parities
 from .shell_input import (
     Edge,
     Edges,
@@ -42,7 +43,7 @@ from .shell_input import (
     hydrostatic_along_span,
     point_force,
 )
-from .shell_ritz import family, parities
+from .shell_ritz import family
 from .shell_solve import displacements, even_degree
 
 __all__ = ["Buckling", "Edge", "Edges", "Field", "FramedSheet", "Load", "Press", "StrainPeak", "buckle",

@@ -1,12 +1,12 @@
-"""Stiffness of a sheet whose grain runs along the chord or along the span: a thin plate stiff one way more than another.
+"""Stiffness of a sheet whose grain runs along the chord or along the span: stiffer one way than the other.
 
 Plane stress with the material's axes along chord (1) and span (2):
 
     Q11 = E1 / (1 - nu12 nu21)   Q22 = E2 / (1 - nu12 nu21)   Q12 = nu12 Q22 = nu21 Q11   Q66 = G
 
 (Lekhnitskii S.G., Anisotropic Plates, 1968; Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, ch. 11).
-D = Q t^3/12 resists bending, A = Q t stretching. `poisson` is nu12: what a pull along the *chord* takes off the span; that
-of a pull along the span follows from nu12 / E1 = nu21 / E2. Everything is divided by D11 = Q11 t^3/12.
+D = Q t^3/12 resists bending, A = Q t stretching. `poisson` is nu12: what a pull along the *chord* takes off the span;
+that of a pull along the span follows from nu12 / E1 = nu21 / E2. Everything is divided by D11 = Q11 t^3/12.
 
 The layers of a plywood count differently in bending (outer ones most) and in stretching (all alike), so the two may be
 given moduli of their own; the shear modulus and Poisson's ratio then serve both. Leaves out: bending that stretches

@@ -9,10 +9,10 @@ Applied Mechanics, 1938), curvature kappa along x only:
                  + 12/t^2 [a11 eps_x^2 + a22 eps_y^2 + 2 a12 eps_x eps_y + a66 gamma^2]
 
 Everything is divided by D11 (`shell_grain`); an even sheet has d22 = a11 = a22 = 1, d12 = a12 = nu and d66 = a66 =
-(1 - nu)/2, and D11 is its D. With A the in-plane matrix, L its Cholesky factor, G the
-coupling and Y = L^-1 G, what is left for w alone is K = K_bending + K_kappa - Y'Y. Displacement functions are
-listed with the low degrees first, so the leading part of every factor is at once the solution of a coarser
-model: that is where the error estimate comes from, for almost no work.
+(1 - nu)/2, and D11 is its D. With Y the eliminated in-plane part (`shell_membrane`), what is left for w alone is
+K = K_bending + K_kappa - Y'Y. Displacement functions are listed with the low degrees first, so the leading part of
+every factor is at once the solution of a coarser model: that is where the error estimate comes from, for almost no
+work.
 """
 
 from __future__ import annotations
@@ -22,31 +22,13 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve, solve_triangular, solveh_banded
-from scipy.linalg.lapack import dpotrf, dtrtrs
 
-from .legendre import bending_basis, gauss, in_plane_basis, product_integral, rows_below
-from .shell_input import CURVATURE_NODES, FramedSheet
+from .legendre import bending_basis, gauss, product_integral
+from .shell_functions import Functions, along_span, function_sets, integral, weighted
+from .shell_input import FramedSheet
+from .shell_membrane import eliminated, membrane_scale, places
 
-__all__ = ["Family", "family", "fine_flat", "function_sets", "load_vector", "parities"]
-
-COARSER = 2  # degrees left out, each way, in the coarser model behind the error estimate
-
-
-@dataclass(frozen=True, eq=False)
-class Functions:
-    """Products of functions along x and along y for one displacement, low degrees first."""
-
-    along_x: object
-    along_y: object
-    i: np.ndarray
-    j: np.ndarray
-    coarse: int
-
-    def series(self, amplitudes):
-        """Double Legendre coefficients of the displacement with these amplitudes, in listed order."""
-        grid = np.zeros((len(self.along_x), len(self.along_y)))
-        grid[self.i[: len(amplitudes)], self.j[: len(amplitudes)]] = amplitudes
-        return self.along_x.coefficients.T @ grid @ self.along_y.coefficients
+__all__ = ["Family", "family", "fine_flat", "load_vector"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,7 +67,7 @@ class Family:
             right = -self.coupling[:size, : len(w)] @ w
             together[:size] = solve_triangular(self.factor[:size, :size], right, lower=True, trans=1,
                                                check_finite=False)
-        of_u, of_v = _places(u, v)
+        of_u, of_v = places(u, v)
         return together[of_u], together[of_v]
 
     def coarse_critical(self, mode):
@@ -102,11 +84,6 @@ class Family:
         return float(shape @ load / (shape @ work @ shape))
 
 
-def parities(edges):
-    """The parities along the span to be solved: two small problems where both frames are alike, else one large."""
-    return ("even", "odd") if edges.mirror else ("all",)
-
-
 @lru_cache(maxsize=6)
 def family(sheet, degrees, parity):
     """`Family` of a `FramedSheet` with polynomial `degrees` (x, y); kept for the last few sheets asked for."""
@@ -114,20 +91,10 @@ def family(sheet, degrees, parity):
     bending, geometric, c = _bending_matrix(sheet, w), _geometric_matrix(sheet, w), w.coarse
     if sheet.is_flat:
         return Family(sheet, sets, None, None, bending, bending[:c, :c], geometric)
-    factor = _factored(_in_plane_matrix(sheet, u, v))
-    coupling = dtrtrs(factor, _coupling_matrix(sheet, u, v, w), lower=1, overwrite_b=1)[0]
+    factor, coupling = eliminated(sheet, u, v, w)
     bending, low, high = bending + _curvature_matrix(sheet, w), *np.split(coupling, [u.coarse + v.coarse])
     bending = bending - low.T @ low
     return Family(sheet, sets, factor, coupling, bending - high.T @ high, bending[:c, :c], geometric)
-
-
-def _factored(matrix):
-    """Lower Cholesky factor of a symmetric matrix given by its lower half, which it takes over."""
-    factor, failed = dpotrf(matrix, lower=1, clean=0, overwrite_a=1)
-    if failed:
-        raise ValueError("the in-plane part of the framed sheet cannot be solved: its matrix is not positive definite "
-                         f"at row {failed}; check thickness, sides and moduli of the sheet")
-    return factor
 
 
 def load_vector(sheet, load, functions):
@@ -204,48 +171,11 @@ def _spot(basis, place, footprint, size, name):
 
 
 @lru_cache(maxsize=64)
-def function_sets(edges, degrees, parity):
-    """The functions of u, v and w. The in-plane ones go one degree higher, so that kappa w can be matched."""
-    px, py = degrees
-    e, opposite = edges, {"even": "odd", "odd": "even", "all": "all"}[parity]
-
-    def loose(edge, choices):
-        return edge.in_plane in choices
-
-    normal, tangent = ("diaphragm", "free"), ("free",)
-    ux = in_plane_basis(loose(e.land, normal), loose(e.rod, normal), px + 1, nodes=CURVATURE_NODES)
-    uy = in_plane_basis(loose(e.near_frame, tangent), loose(e.far_frame, tangent), py + 1, parity, py + 2)
-    vx = in_plane_basis(loose(e.land, tangent), loose(e.rod, tangent), px + 1, nodes=CURVATURE_NODES)
-    vy = in_plane_basis(loose(e.near_frame, normal), loose(e.far_frame, normal), py + 1, opposite, py + 2)
-    wx = bending_basis(e.land.bending, e.rod.bending, px, nodes=CURVATURE_NODES)
-    wy = bending_basis(e.near_frame.bending, e.far_frame.bending, py, parity, py + 2)
-    return _set(ux, uy, px + 1, py + 1), _set(vx, vy, px + 1, py + 1), _set(wx, wy, px, py)
-
-
-@lru_cache(maxsize=64)
-def _set(along_x, along_y, px, py):
-    low = np.outer(rows_below(along_x, px - COARSER), rows_below(along_y, py - COARSER))
-    pairs = np.concatenate([np.argwhere(low), np.argwhere(~low)])
-    return Functions(along_x, along_y, pairs[:, 0], pairs[:, 1], int(low.sum()))
-
-
-def _expand(matrix_x, matrix_y, first, second):
-    """Two-dimensional matrix from the one-dimensional ones, rows of `first` against columns of `second`."""
-    return matrix_x[np.ix_(first.i, second.i)] * matrix_y[np.ix_(first.j, second.j)]
-
-
-def _integral(first, p, q, second, r, s):
-    """Integral of (d/dx)^p (d/dy)^q first times (d/dx)^r (d/dy)^s second over the reference square."""
-    return _expand(product_integral(first.along_x, p, second.along_x, r),
-                   product_integral(first.along_y, q, second.along_y, s), first, second)
-
-
-@lru_cache(maxsize=64)
 def _bending_parts(w):
     """The three parts of the bending energy of which only the scale depends on the design."""
-    mixed = _integral(w, 2, 0, w, 0, 2)
-    return (_integral(w, 2, 0, w, 2, 0), _integral(w, 0, 2, w, 0, 2), mixed + mixed.T, _integral(w, 1, 1, w, 1, 1),
-            _integral(w, 0, 1, w, 0, 1))
+    mixed = integral(w, 2, 0, w, 0, 2)
+    return (integral(w, 2, 0, w, 2, 0), integral(w, 0, 2, w, 0, 2), mixed + mixed.T, integral(w, 1, 1, w, 1, 1),
+            integral(w, 0, 1, w, 0, 1))
 
 
 def _bending_matrix(sheet, w):
@@ -258,71 +188,6 @@ def _geometric_matrix(sheet, w):
     return _bending_parts(w)[4] * (2 / sheet.width) ** 2 * sheet.length * sheet.width / 4
 
 
-@lru_cache(maxsize=64)
-def _places(u, v):
-    """Where u and v stand in the in-plane matrix: low degrees of u, low degrees of v, then the high ones of each."""
-    low, nu, nv = u.coarse + v.coarse, len(u.i), len(v.i)
-    return (np.concatenate([np.arange(u.coarse), np.arange(low, low + nu - u.coarse)]),
-            np.concatenate([np.arange(u.coarse, low), np.arange(low + nu - u.coarse, nu + nv)]))
-
-
-@lru_cache(maxsize=64)
-def _in_plane_parts(u, v):
-    """Blocks of the lower half of the in-plane matrix: (rows, columns, kind, stretch part, shear part)."""
-    parts = {"uu": (_integral(u, 1, 0, u, 1, 0), _integral(u, 0, 1, u, 0, 1)),
-             "uv": (_integral(u, 1, 0, v, 0, 1), _integral(u, 0, 1, v, 1, 0)),
-             "vv": (_integral(v, 0, 1, v, 0, 1), _integral(v, 1, 0, v, 1, 0))}
-    parts["vu"] = tuple(part.T for part in parts["uv"])
-    ends = np.cumsum([0, u.coarse, v.coarse, len(u.i) - u.coarse, len(v.i) - v.coarse])
-    own = [("u", slice(0, u.coarse)), ("v", slice(0, v.coarse)), ("u", slice(u.coarse, None)),
-           ("v", slice(v.coarse, None))]
-    place = [slice(*pair) for pair in zip(ends[:-1], ends[1:], strict=True)]
-    return [(place[r], place[c], own[r][0] + own[c][0],
-             *(np.asfortranarray(part[own[r][1], own[c][1]]) for part in parts[own[r][0] + own[c][0]]))
-            for r in range(4) for c in range(r + 1)]
-
-
-def _membrane_scale(sheet):
-    """12/t^2 times the area of the sheet over that of the reference square."""
-    return 12 / sheet.thickness**2 * sheet.length * sheet.width / 4
-
-
-def _in_plane_matrix(sheet, u, v):
-    """Lower half, functions placed as `_places` says."""
-    sx, sy, r, size = 2 / sheet.length, 2 / sheet.width, sheet.ratios, len(u.i) + len(v.i)
-    scales = {"uu": (sx**2 * r.a11, sy**2 * r.a66), "vv": (sy**2 * r.a22, sx**2 * r.a66)}
-    scales["uv"] = scales["vu"] = (sx * sy * r.a12, sx * sy * r.a66)
-    matrix = np.zeros((size, size), order="F")
-    for rows, columns, kind, stretch, shear in _in_plane_parts(u, v):
-        by_stretch, by_shear = (_membrane_scale(sheet) * scale for scale in scales[kind])
-        block = matrix[rows, columns]
-        np.multiply(stretch, by_stretch, out=block)
-        block += by_shear * shear
-    return matrix
-
-
-def _weighted(first, p, second, weight):
-    """One-dimensional integral along x of derivative p of `first` times `second` times nodal values."""
-    return first.values[p].T @ ((gauss(CURVATURE_NODES)[1] * weight)[:, None] * second.values[0])
-
-
-def _coupling_matrix(sheet, u, v, w):
-    """Rows as `_places` says, one column for each function of w."""
-    kappa, scale, r = sheet.curvature_values, -_membrane_scale(sheet), sheet.ratios
-    matrix = np.empty((len(u.i) + len(v.i), len(w.i)), order="F")
-    of_u, of_v = _places(u, v)
-    for rows, first, p, q, factor in ((of_u, u, 1, 0, r.a11 * 2 / sheet.length), (of_v, v, 0, 1, r.a12 * 2 / sheet.width)):
-        across = scale * factor * _weighted(first.along_x, p, w.along_x, kappa)
-        matrix[rows] = across[np.ix_(first.i, w.i)] * _along_span(first, q, w)
-    return matrix
-
-
-@lru_cache(maxsize=64)
-def _along_span(first, q, second):
-    """Integrals along y of derivative q of `first` times `second`, one for each pair of listed functions."""
-    return product_integral(first.along_y, q, second.along_y, 0)[np.ix_(first.j, second.j)]
-
-
 def _curvature_matrix(sheet, w):
-    square = _weighted(w.along_x, 0, w.along_x, sheet.curvature_values**2)
-    return _membrane_scale(sheet) * sheet.ratios.a11 * square[np.ix_(w.i, w.i)] * _along_span(w, 0, w)
+    square = weighted(w.along_x, 0, w.along_x, sheet.curvature_values**2)
+    return membrane_scale(sheet) * sheet.ratios.a11 * square[np.ix_(w.i, w.i)] * along_span(w, 0, w)

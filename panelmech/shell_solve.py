@@ -10,7 +10,8 @@ from __future__ import annotations
 import numpy as np
 
 from .shell_fields import Field, added
-from .shell_ritz import family, fine_flat, function_sets, load_vector, parities
+from .shell_functions import function_sets, parities
+from .shell_ritz import family, fine_flat, load_vector
 
 __all__ = ["displacements"]
 

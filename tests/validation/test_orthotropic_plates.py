@@ -7,8 +7,8 @@ each derived again below. The shallow shell of uniform curvature is the same ser
 
     with F the stress function, N_x = F,yy, N_y = F,xx, N_xy = -F,xy, compatibility reads
     S22 F,xxxx + (2 S12 + S66) F,xxyy + S11 F,yyyy = -kappa w,yy,  S11 = 1/(E1 t), S12 = -nu12/(E1 t), S66 = 1/(G t);
-    for w = W sin(alpha x) sin(beta y) this adds kappa^2 beta^4/(S22 alpha^4 + (2 S12 + S66) alpha^2 beta^2 + S11 beta^4)
-    to D11 alpha^4 + 2 H alpha^2 beta^2 + D22 beta^4.
+    for w = W sin(alpha x) sin(beta y) this adds kappa^2 beta^4 / (S22 alpha^4 + (2 S12 + S66) alpha^2 beta^2 +
+    S11 beta^4) to D11 alpha^4 + 2 H alpha^2 beta^2 + D22 beta^4.
 """
 
 import numpy as np
@@ -40,7 +40,8 @@ def plate_stiffness(grain, thickness=0.002):
     one, nu12, two, shear, _ = grain
     nu21 = nu12 * two / one
     scale = thickness**3 / 12
-    return [scale * q for q in (one / (1 - nu12 * nu21), two / (1 - nu12 * nu21), nu12 * two / (1 - nu12 * nu21), shear)]
+    one, two = one / (1 - nu12 * nu21), two / (1 - nu12 * nu21)
+    return [scale * q for q in (one, two, nu12 * two, shear)]
 
 
 def resistance(sheet, grain, a2, b2):
@@ -58,7 +59,8 @@ def navier(sheet, grain, x, y, terms=1199):
     m = np.arange(1, terms, 2)
     alpha, beta = m * np.pi / sheet.length, m * np.pi / sheet.width
     a2, b2 = np.meshgrid(alpha**2, beta**2, indexing="ij")
-    w = 16 / np.pi**2 / np.outer(m, m) / resistance(sheet, grain, a2, b2) * np.outer(np.sin(alpha * x), np.sin(beta * y))
+    waves = np.outer(np.sin(alpha * x), np.sin(beta * y))
+    w = 16 / np.pi**2 / np.outer(m, m) / resistance(sheet, grain, a2, b2) * waves
     return w.sum(), -(a2 * w).sum(), -(b2 * w).sum()
 
 
