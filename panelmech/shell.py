@@ -135,21 +135,35 @@ class Press:
 class Buckling:
     """Critical uniform compression along the span.
 
-    line_load [N/m] per metre of chord; stress [Pa] = line_load / thickness. half_waves along the span; mode:
-    shape of largest value 1; symmetric: about mid-span (None where the frames differ). next_line_load: the
-    next mode [N/m]. error: relative change against a coarser model.
+    line_load [N/m] per metre of chord; stress [Pa] = line_load / thickness. symmetric: about mid-span (None where the
+    frames differ). next_line_load: the next mode [N/m]. error: relative change against a coarser model, or a little
+    more (`shell_ritz.Family.coarse_critical`). shape: the mode, of any size. half_waves along the span, and mode of
+    largest value 1, are worked out when first asked for.
     """
 
     sheet: FramedSheet = field(repr=False)
     line_load: float
     stress: float
-    half_waves: int
-    mode: Field = field(repr=False)
     symmetric: bool | None
     next_line_load: float
     error: float
     degrees: tuple
-    notes: tuple = ()
+    notes: tuple
+    shape: Field = field(repr=False)
+
+    @cached_property
+    def _top(self):
+        return find_largest(self.shape)
+
+    @property
+    def mode(self):
+        """The shape it buckles into, of largest value 1: a `Field`."""
+        return Field(self.shape.coefficients / self._top[0], self.sheet.length, self.sheet.width)
+
+    @cached_property
+    def half_waves(self):
+        """Number of half waves along the span, where the mode is largest."""
+        return _half_waves(self.mode, self._top[1])
 
     @property
     def edges(self):
@@ -195,12 +209,9 @@ def buckle(sheet, degrees=None):
     modes.sort(key=lambda m: m[0])
     value, parity, part, shape = modes[0]
     mode = Field(part.sets[2].series(shape), sheet.length, sheet.width)
-    top, x, _ = find_largest(mode)
-    mode = Field(mode.coefficients / top, sheet.length, sheet.width)
     load, following = (float(m[0] * sheet.bending_stiffness) for m in modes[:2])
-    return Buckling(sheet, load, load / sheet.thickness, _half_waves(mode, x), mode,
-                    None if parity == "all" else parity == "even", following,
-                    _relative(part.coarse_critical(shape), value), degrees, sheet.notes())
+    return Buckling(sheet, load, load / sheet.thickness, None if parity == "all" else parity == "even", following,
+                    _relative(part.coarse_critical(shape), value), degrees, sheet.notes(), mode)
 
 
 def default_degrees(sheet, load=None):
