@@ -58,7 +58,7 @@ def sheet_grain(design: Design) -> SheetGrain:
     except ValueError as error:
         note = f"Framed sheet: not reckoned, for the sheet's moduli cannot be. {_capital(str(error))}."
         return SheetGrain(pressing=False, buckling=False, remark="the sheet's moduli cannot be", note=note)
-    return SheetGrain(moduli, counted="" if _nearly_even(ratios) else _words(sheet, bending, span, shear))
+    return SheetGrain(moduli, counted="" if _nearly_even(ratios) else _words(bending, span))
 
 
 def _nearly_even(ratios):
@@ -67,11 +67,9 @@ def _nearly_even(ratios):
     return all(abs(value - 1.0) < NEARLY_EVEN for value in (ratios.d22, ratios.a11, ratios.a22, twist))
 
 
-def _words(sheet, bending, span, shear):
-    apart = f" in bending, {show(span, 'GPa', 3)} in tension" if bending != span else ""
-    bases = [sheet.basis_of(name)[0] for name in ("span_modulus", "shear_modulus")]
-    return (f"grain counted with {show(bending, 'GPa', 3)} along the span{apart} ({bases[0]}) and "
-            f"{show(shear, 'GPa', 3)} in shear ({bases[1]})")
+def _words(bending, span):
+    """The span's modulus in tension and the shear modulus stand with the materials; that in bending does not."""
+    return "grain counted" + (f", {show(bending, 'GPa', 3)} along the span in bending" if bending != span else "")
 
 
 def _without_shear(sheet, thickness, even):

@@ -73,9 +73,9 @@ class Family:
     def coarse_critical(self, mode):
         """Critical compression of the coarser model, divided by D11, from a mode of the full one.
 
-        Two steps of inverse iteration from the mode without its highest degrees, then Rayleigh's quotient. That is never
-        below the exact value of the coarser model, which is never below that of the full one: the error worked out from
-        it may be overstated, not understated.
+        Two steps of inverse iteration from the mode without its highest degrees, then Rayleigh's quotient. That is
+        never below the exact value of the coarser model, which is never below that of the full one: the error worked
+        out from it may be overstated, not understated.
         """
         size = len(self.coarse_stiffness)
         work, shape = self.geometric[:size, :size], mode[:size]

@@ -315,12 +315,11 @@ def test_a_sheet_that_is_the_same_every_way_is_not_doubted(design):
     assert full == pytest.approx(plain, rel=1e-10)
 
 
-def test_the_words_give_value_and_basis(design):
+def test_the_words_give_the_values(design):
     ply = sheet_grain(design.replace(sheet=catalogue[BIRCH], sheet_thickness=3.6e-3))
-    assert ply.counted == ("grain counted with 1.03 GPa along the span in bending, 6.81 GPa in tension (from memory) "
-                           "and 0.620 GPa in shear (from memory)")
+    assert ply.counted == "grain counted, 1.03 GPa along the span in bending"
     glass = sheet_grain(design.replace(sheet=catalogue["woven GRP"]))
-    assert glass.counted.startswith("grain counted with 13.9 GPa along the span (from memory) and 2.37 GPa in shear")
+    assert glass.counted == "grain counted"  # its moduli stand with the materials
 
 
 @pytest.mark.parametrize("moduli", [
