@@ -37,9 +37,10 @@ class SheetGrain:
 def sheet_grain(design: Design) -> SheetGrain:
     """`SheetGrain` of a design.
 
-    All moduli known: counted. Span modulus not known: taken as even, said in a note. Shear modulus alone not known: as
-    even if the other two agree within 1 %, else no critical stress, and the deflection is that of an even sheet. Moduli
-    no elastic sheet can have: neither. A modulus along the chord that is not known is no matter of the grain: even.
+    All moduli known: counted. Span modulus not known: taken as even, said in a note. Shear modulus (or the span's in
+    bending, where it has one of its own) alone not known: as even if the others agree within 1 %, else no critical
+    stress, and the deflection is that of an even sheet. Moduli no elastic sheet can have: neither. A modulus along the
+    chord that is not known is no matter of the grain: even.
     """
     sheet, t = design.sheet, design.sheet_thickness
     chord, span, shear = (float(f(t)) for f in (sheet.modulus_at, sheet.span_modulus_at, sheet.shear_modulus_at))
@@ -47,9 +48,12 @@ def sheet_grain(design: Design) -> SheetGrain:
         return SheetGrain()
     if not np.isfinite(span):
         return SheetGrain(note=_as_even(sheet.why_unknown("span_modulus", t)))
-    if not np.isfinite(shear):
-        return _without_shear(sheet, t, abs(span / chord - 1.0) < NEARLY_EVEN)
     bending = float(sheet.span_bending_at(t))
+    if not np.isfinite(bending):
+        return _without(sheet, t, "span_bending_modulus", False)
+    if not np.isfinite(shear):
+        even = max(abs(value / chord - 1.0) for value in (span, bending)) < NEARLY_EVEN
+        return _without(sheet, t, "shear_modulus", even)
     moduli = {"span_modulus": bending, "shear_modulus": shear}
     if bending != span:
         moduli["stretch_moduli"] = (chord + bending - span, span)
@@ -72,11 +76,12 @@ def _words(bending, span):
     return "grain counted" + (f", {show(bending, 'GPa', 3)} along the span in bending" if bending != span else "")
 
 
-def _without_shear(sheet, thickness, even):
-    why = sheet.why_unknown("shear_modulus", thickness)
+def _without(sheet, thickness, quantity, even):
+    why = sheet.why_unknown(quantity, thickness)
     if even:
         return SheetGrain(note=_as_even(why))
-    return SheetGrain(buckling=False, remark="the sheet has a grain and its shear modulus is not known",
+    name = quantity.replace("_", " ")
+    return SheetGrain(buckling=False, remark=f"the sheet has a grain and its {name} is not known",
                       note=_as_even(why, "the pressing in is reckoned"))
 
 

@@ -304,6 +304,18 @@ def own(**changes):
     return Sheet(**{**given, **changes})
 
 
+def test_bending_not_known_at_a_thickness_is_not_guessed(design):
+    """Birch with the user's own chord and tension moduli, in a thickness its table of bending does not hold."""
+    thick = catalogue[BIRCH].with_own("strip", modulus=10e9, span_modulus=8e9)
+    found = sheet_grain(design.replace(sheet=thick, sheet_thickness=0.02, free_length=0.9, spacer_diameter=0.05))
+    assert found.moduli == {} and not found.buckling and found.remark.endswith("span bending modulus is not known")
+    assert "Span bending modulus of birch" in found.note and "17.6 mm" in found.note
+    okoume = catalogue["okoume plywood, face grain along chord"].with_own("frame test", shear_modulus=0.5e9)
+    found = sheet_grain(design.replace(sheet=okoume, sheet_thickness=4e-3))
+    assert found.moduli["span_modulus"] == pytest.approx(0.722e9, rel=1e-12) and found.buckling
+    assert found.counted == "grain counted, 0.722 GPa along the span in bending"
+
+
 def test_a_sheet_that_is_the_same_every_way_is_not_doubted(design):
     for name, thickness in (("aluminium 6061-T6", 2e-3), ("acrylic, cast", 4e-3)):
         same = sheet_grain(design.replace(sheet=catalogue[name], sheet_thickness=thickness))
