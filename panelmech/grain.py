@@ -55,14 +55,28 @@ def sheet_grain(design: Design) -> SheetGrain:
         even = max(abs(value / chord - 1.0) for value in (span, bending)) < NEARLY_EVEN
         return _without(sheet, t, "shear_modulus", even)
     moduli = {"span_modulus": bending, "shear_modulus": shear}
-    if bending != span:
-        moduli["stretch_moduli"] = (chord + bending - span, span)
     try:
+        if bending != span:
+            moduli["stretch_moduli"] = (_chord_in_tension(chord, bending, span), span)
         ratios = stiffness_ratios(chord, sheet.poisson, **moduli)
     except ValueError as error:
         note = f"Framed sheet: not reckoned, for the sheet's moduli cannot be. {_capital(str(error))}."
         return SheetGrain(pressing=False, buckling=False, remark="the sheet's moduli cannot be", note=note)
     return SheetGrain(moduli, counted="" if _nearly_even(ratios) else _words(bending, span))
+
+
+def _chord_in_tension(chord, bending, span):
+    """Modulus in tension along the chord [Pa], from both in bending and that in tension along the span.
+
+    In a lay-up of equal plies, each along or across, the two ways add up to the same in bending as in tension (derived
+    here: E0 + E90 of the ply, whatever its place).
+    """
+    left = chord + bending - span
+    if not left > 0.0:
+        both, tension = (show(value, "GPa", 3) for value in (chord + bending, span))
+        raise ValueError(f"in bending it has {both} along chord and span together, no more than the {tension} along "
+                         "the span in tension; in a sheet of layers both ways add up to the same in either")
+    return left
 
 
 def _nearly_even(ratios):

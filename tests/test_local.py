@@ -344,4 +344,5 @@ def test_moduli_no_sheet_can_have_give_no_number_but_words(design, moduli):
         assert answer and all(np.isnan(value) for value in answer.values())
     (note,) = local_notes(odd, odd.bend())
     assert note.startswith("Framed sheet: not reckoned, for the sheet's moduli cannot be.")
+    assert "must stay below 1" in note or "25.0 GPa along chord and span together, no more than the 40.0 GPa" in note
     assert local_remarks(odd, local_quantities(odd))["skin_buckling"] == "the sheet's moduli cannot be"
