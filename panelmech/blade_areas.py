@@ -10,28 +10,47 @@ from __future__ import annotations
 import numpy as np
 
 from .bend import Bend
-from .section import WEIGHTS, wall_stations
+from .section import WEIGHTS, sheet_moments, wall_stations
 from .whole import whole_section
 
 
 def outer_areas(bend: Bend, numbers: dict) -> dict:
     """Areas [m2] and centroids [m, from the land end] of a bent section, floats or arrays.
 
-    `displaced_area`, `displaced_x` of all within the outer outline; `void_x` of the hollow behind the rod; `bond_area`
-    of the adhesive in the land, `bond_x`; `bore_area` of the tube.
+    `displaced_area`, `displaced_x` of all within the outer outline; `void_x` of the hollow behind the rod; `sheets_x`
+    of the two sheets over the free length; `potting_x` (the rod's centre where there is none); `bond_area` of the
+    adhesive in the land, `bond_x`; `bore_area` of the tube.
     """
-    solid = dict(numbers, spacer_wall=0.0 * np.asarray(numbers["spacer_wall"]))
-    for part in ("span_modulus", "spacer_modulus", "resin_modulus"):
-        solid[part] = 1.0
+    ones = {"span_modulus": 1.0, "spacer_modulus": 1.0, "resin_modulus": 1.0}
+    solid = dict(numbers, spacer_wall=0.0 * np.asarray(numbers["spacer_wall"]), **ones)
     parts = whole_section(bend, solid)  # with every modulus 1, EA is the area of sheets, land, rod and potting
     bond = numbers["land_length"] * numbers["bond_line"] + 0.0 * bend.void_area
     void_x, bond_x = void_centroid(bend), -0.5 * numbers["land_length"]
+    solids = parts.axial_stiffness * parts.centroid_x
     area = parts.axial_stiffness + bond + bend.void_area
-    first = parts.axial_stiffness * parts.centroid_x + bond * bond_x + bend.void_area * void_x
-    bore = np.maximum(0.5 * numbers["spacer_diameter"] - numbers["spacer_wall"], 0.0)
-    bore = np.where(np.asarray(numbers["spacer_wall"]) > 0.0, np.pi * bore**2, 0.0)
-    return {"displaced_area": area, "displaced_x": first / area, "void_x": void_x, "bond_area": bond, "bond_x": bond_x,
-            "bore_area": bore}
+    return {
+        "displaced_area": area,
+        "displaced_x": (solids + bond * bond_x + bend.void_area * void_x) / area,
+        "void_x": void_x,
+        "sheets_x": sheet_moments(bend)[0] / (bend.free_length * bend.sheet_thickness),
+        "potting_x": _potting_x(bend, solid),
+        "bond_area": bond,
+        "bond_x": bond_x,
+        "bore_area": _bore_area(numbers),
+    }
+
+
+def _potting_x(bend, solid):
+    """Centroid of the potting: that of the section in which the resin alone has a modulus."""
+    with np.errstate(invalid="ignore", divide="ignore"):
+        resin = whole_section(bend, dict(solid, span_modulus=0.0, spacer_modulus=0.0))
+        return np.where(resin.axial_stiffness > 0.0, resin.centroid_x, bend.spacer_position)
+
+
+def _bore_area(numbers):
+    wall = np.asarray(numbers["spacer_wall"])
+    inner = np.maximum(0.5 * np.asarray(numbers["spacer_diameter"]) - wall, 0.0)
+    return np.where(wall > 0.0, np.pi * inner**2, 0.0)
 
 
 def void_centroid(bend: Bend):
