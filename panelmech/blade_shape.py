@@ -65,16 +65,21 @@ def upper_sheet(sections: BladeSections, points: int = 61, face: str = "middle")
     return BladeSurface(*_sheet_rows(sections, points, sides[face]), sections.position, False)
 
 
-def _sheet_rows(sections, points, side):
-    """x, y of a face of the upper sheet, trailing edge first; `points` at least 4."""
+def sheet_arclengths(bend, points: int = 61):
+    """Arclengths from the land end [m] of the points along a sheet, trailing edge left out: (stations, points - 1)."""
     if points < 4:
         raise ValueError(f"points is {points!r}: give at least 4")
-    bend, offset = sections.bend, sections.land_end_x[:, None]
     bent = min(max(2, round(CURVED_SHARE * (points - 1))), points - 2)
     ahead = np.linspace(0.0, 1.0, points - bent)[1:]
     arc, rest = bend.contact_arclength[:, None], bend.overhang[:, None]
     arclength = np.hstack([arc * np.linspace(0.0, 1.0, bent), arc + rest * ahead])
-    arclength = np.minimum(arclength, np.asarray(bend.free_length)[:, None])
+    return np.minimum(arclength, np.asarray(bend.free_length)[:, None])
+
+
+def _sheet_rows(sections, points, side):
+    """x, y of a face of the upper sheet, trailing edge first, then the land end."""
+    bend, offset = sections.bend, sections.land_end_x[:, None]
+    arclength = sheet_arclengths(bend, points)
     x, y = bend.outline(arclength)
     angle, half = bend.tangent_angle(arclength), 0.5 * side * np.asarray(bend.sheet_thickness)[:, None]
     x, y = x - half * np.sin(angle), y + half * np.cos(angle)
