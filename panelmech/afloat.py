@@ -117,6 +117,10 @@ class Afloat:
         """Buoyancy less weight with the water inside [N]; positive: it floats up all the same."""
         return self.net_dry - self.flood.amount * GRAVITY
 
+    def net(self, flooded: bool) -> float:
+        """`net_flooded` or `net_dry` [N]."""
+        return self.net_flooded if flooded else self.net_dry
+
     def swing_moment(self, pivot_position: float, pivot_x: float = 0.0, angle: float = 0.0, flooded: bool = False):
         """Moment about a pivot that lifts the tip aft and up [N m]; the force that holds it down is this over its arm.
 
