@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import matplotlib
 import numpy as np
 from matplotlib.patches import Polygon
 from mpl_toolkits.mplot3d import proj3d
@@ -22,7 +23,7 @@ from .design import Design
 from .forming import surface_strain
 from .look import FILLS, INK, LINES, PAPER, QUIET, strain_rgb
 from .plot_dimensions import set_paper
-from .plot_figure import INCH, SMALL, STAMP_ROOM, axes_at, blank_figure, clean, in_style, stamp
+from .plot_figure import INCH, SMALL, STAMP_ROOM, STYLE, axes_at, blank_figure, clean, in_style, stamp
 from .plot_section import draw_parts
 from .units import show
 
@@ -245,13 +246,16 @@ def blade_figure(sections: BladeSections, width_mm: float = 170.0, height_mm: fl
     fig = blank_figure(width_mm, height_mm)
     ax = fig.add_axes((0.0, STAMP_ROOM / height_mm, 1.0, 1.0 - STAMP_ROOM / height_mm), projection="3d")
     draw_blade(ax, sections)
-    return _stamped(fig, sections)
+    _stamped(fig, sections)
+    with matplotlib.rc_context(STYLE):
+        fig.draw_without_rendering()  # a picture in space is projected when drawn; a digest reads what was drawn
+    return fig
 
 
-def planform_figure(sections: BladeSections, width_mm: float = 170.0):
-    """The planform to scale, stamped."""
+def planform_figure(sections: BladeSections, width_mm: float = 170.0, highest_mm: float = 150.0):
+    """The planform to scale, as large as the width and `highest_mm` allow, stamped."""
     edges = sections.leading_edge_x.max() - sections.trailing_edge_x.min()
-    height = (width_mm - 40.0) * edges / sections.blade.span + 21.0 + STAMP_ROOM
+    height = min((width_mm - 40.0) * edges / sections.blade.span + 21.0 + STAMP_ROOM, highest_mm)
     fig = blank_figure(width_mm, height)
     draw_planform(axes_at(fig, 1.0, STAMP_ROOM, width_mm - 2.0, height - STAMP_ROOM - 1.0), sections)
     return _stamped(fig, sections)
