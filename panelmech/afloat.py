@@ -208,11 +208,9 @@ def afloat(
 
 def _solids(sections, areas, lump, bond_density):
     """Mass of each part of the section, integrated along the span."""
-    numbers, bend = sections.numbers, sections.bend
-    parts = {}
-    for name, x in (("sheets", areas["sheets_x"]), ("land", areas["bond_x"]), ("spacer", bend.spacer_position),
-                    ("potting", areas["potting_x"])):
-        parts[name] = lump(sections.masses[name] + 0.0 * numbers["span"], x)
+    centres = {"sheets": areas["sheets_x"], "land": areas["bond_x"], "spacer": sections.bend.spacer_position,
+               "potting": areas["potting_x"]}
+    parts = {name: lump(sections.masses[name], x) for name, x in centres.items()}
     parts["bond line"] = lump(areas["bond_area"], areas["bond_x"]).times(bond_density)
     return parts
 

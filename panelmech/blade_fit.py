@@ -39,6 +39,7 @@ SAMPLES = 25  # places of each piece at which the surface is judged
 ALONG = 33  # points along each of the bent and the straight part of the sheet
 PIECES = (1, 2, 4, 8)  # a stretch is cut into so many until the polynomials fit
 SETTLED = 1e-8  # last two Legendre coefficients over the largest: the polynomials fit
+NOISE = 1e-10  # strain [-] or length [m] below this is rounding
 NEGLIGIBLE, SMALL = 0.01, 0.1  # of the sheet's permanent strain limit: our choice, no source
 
 
@@ -48,9 +49,10 @@ class SheetFit:
 
     Arrays over `position` [m], sampled along the span: `gap` [m], `twist` [rad], `gaussian_curvature` [1/m2], with its
     sign, and `strain` [-], each the greatest along the sheet there. `kinks`: (position [m], angle of the crease [rad],
-    step across the sheet [m]) of every inner place where the taper changes. `strain_limit` of the sheet for good [-]
-    and `tolerance` of its thickness [m], nan where unknown. `verdict`: "negligible", "small", "matters" or "unknown";
-    `words` say why.
+    step across the sheet [m]) of every inner place where the taper changes. `land_bow`, `rod_bow` [m]: how far the end
+    of the land and the axis of the rod leave a straight line in the plane of the chord, between the ends of a stretch.
+    `strain_limit` of the sheet for good [-] and `tolerance` of its thickness [m], nan where unknown. `verdict`:
+    "negligible", "small", "matters" or "unknown"; `words` say why.
     """
 
     position: np.ndarray
@@ -59,6 +61,8 @@ class SheetFit:
     gaussian_curvature: np.ndarray
     strain: np.ndarray
     kinks: tuple
+    land_bow: float
+    rod_bow: float
     strain_limit: float
     tolerance: float
     verdict: str
@@ -94,8 +98,11 @@ def sheet_fit(blade: Blade) -> SheetFit:
     absolute, relative = blade.design.sheet.thickness_tolerance or (np.nan, np.nan)
     tolerance = absolute + relative * float(np.min(sections.numbers["sheet_thickness"]))
     kinks = grid.kinks(blade.breakpoints)
+    bows = [grid.bow(name, blade.breakpoints) for name in ("x", "rod")]
     verdict, words = _judged(float(strain.max()), float(gap.max()), kinks, limit, tolerance)
-    return SheetFit(grid.z, gap, twist, curvature, strain, kinks, limit, tolerance, verdict, words)
+    land, rod = (_length(bow) for bow in bows)
+    words += (f"out of straight along the span: end of the land {land}, axis of the rod {rod}",)
+    return SheetFit(grid.z, gap, twist, curvature, strain, kinks, *bows, limit, tolerance, verdict, words)
 
 
 def _solved(blade, pieces):
@@ -121,7 +128,8 @@ class _Grid:
         x, y = bend.outline(arclength)
         angle, curve = bend.tangent_angle(arclength), bend.curvature(arclength) * bent
         self.rows = {"x": start + x, "y": y, "x1": rate * np.cos(angle), "y1": rate * np.sin(angle),
-                     "x11": -(rate**2) * curve * np.sin(angle), "y11": rate**2 * curve * np.cos(angle), "angle": angle}
+                     "x11": -(rate**2) * curve * np.sin(angle), "y11": rate**2 * curve * np.cos(angle), "angle": angle,
+                     "rod": sections.rod_x[:, None]}
         self.length = np.diff(cuts)
         local = np.linspace(-1.0, 1.0, SAMPLES)
         self.z = (cuts[:-1, None] + 0.5 * self.length[:, None] * (local + 1.0)).ravel()
@@ -165,15 +173,26 @@ class _Grid:
         x, y, angle = self.at("x"), self.at("y"), self.at("angle")
         nx, ny, nz = self.normal()
         size = np.sqrt(nx**2 + ny**2 + nz**2)
-        gap, twist = np.zeros(len(self.z)), np.zeros(len(self.z))
+        twist = np.zeros(len(self.z))
+        off_x, off_y = self._off_straight(x, borders), self._off_straight(y, borders)
+        gap = np.abs((off_x * nx + off_y * ny) / size).max(axis=1)
         for start, end in zip(borders[:-1], borders[1:], strict=True):
             rows = self._rows_of(start, end)
-            first, last = rows[0], rows[-1]
-            share = ((self.z[rows] - start) / (end - start))[:, None]
-            off = [v[rows] - (v[first] + share * (v[last] - v[first])) for v in (x, y)]
-            gap[rows] = np.abs((off[0] * nx[rows] + off[1] * ny[rows]) / size[rows]).max(axis=1)
-            twist[rows] = np.abs(angle[rows] - angle[first]).max(axis=1)
+            twist[rows] = np.abs(angle[rows] - angle[rows[0]]).max(axis=1)
         return gap, twist
+
+    def bow(self, name, borders):
+        """How far the first column of a row leaves the straight line between the ends of a stretch [m]."""
+        return float(np.abs(self._off_straight(self.at(name)[:, :1], borders)).max())
+
+    def _off_straight(self, values, borders):
+        """Values less the straight line along the span between the ends of each stretch."""
+        off = np.zeros_like(values)
+        for start, end in zip(borders[:-1], borders[1:], strict=True):
+            rows = self._rows_of(start, end)
+            share = ((self.z[rows] - start) / (end - start))[:, None]
+            off[rows] = values[rows] - (1.0 - share) * values[rows[0]] - share * values[rows[-1]]
+        return off
 
     def _rows_of(self, start, end):
         middle = np.repeat(self.z.reshape(self.pieces, SAMPLES).mean(axis=1), SAMPLES)
@@ -209,6 +228,7 @@ def _judged(strain, gap, kinks, limit, tolerance):
 
 
 def _strain_words(strain, limit):
+    strain = strain if strain > NOISE else 0.0
     said = f"stretch or shortening to fit one flat sheet: at most about {show(strain, 'micrometre/m', 2)}"
     if np.isnan(limit):
         return f"{said}; the sheet has no limit for strain that stays, so it cannot be judged"
@@ -218,11 +238,16 @@ def _strain_words(strain, limit):
 
 
 def _gap_words(gap, tolerance):
-    said = f"a straightedge from end to end, at one share of the free length: gap at most {show(gap, 'mm', 2)}"
+    said = f"a straightedge from end to end, at one share of the free length: gap at most {_length(gap)}"
     if np.isnan(tolerance):
         return f"{said}; the sheet's thickness tolerance is unknown"
     word = "less" if gap <= tolerance else "more"
     return f"{said}, {word} than the sheet's own thickness tolerance, {show(tolerance, 'mm', 2)}"
+
+
+def _length(value):
+    """A length [m] in mm; what is rounding noise reads 0, the same on every machine."""
+    return show(value if value > NOISE else 0.0, "mm", 2)
 
 
 def _kink_words(angle, step):

@@ -70,6 +70,8 @@ def test_cylinder_and_cone_unroll(share, straight):
     assert np.abs(found.gap).max() < 1e-15 and found.twist.max() < 1e-14
     assert np.abs(found.gaussian_curvature).max() < 1e-11 and found.strain.max() < 1e-13
     assert found.verdict == "negligible" and found.kinks == ()
+    assert max(found.land_bow, found.rod_bow) < 1e-14
+    assert "at most about 0 µm/m," in found.words[0] and "gap at most 0 mm," in found.words[1]
 
 
 @pytest.mark.parametrize(("change", "least"), [({"sheet_thickness": 2e-3}, 1e-10), ({"setback": 3e-3}, 1e-6)])
@@ -114,6 +116,18 @@ def test_gap_against_points_of_the_surface():
     angle = bend.tangent_angle(arclength)
     gap = np.abs(off_y * np.cos(angle) - off_x * np.sin(angle)).max()  # the normal leans along the span by 0.1 at most
     assert sheet_fit(STRONG).gap.max() == pytest.approx(gap, rel=0.02)
+
+
+def test_bow_of_the_land_and_of_the_rod():
+    """From the sections: how far trailing edge and rod leave the line between their ends."""
+    for straight, row, zero in (("rod", "land_bow", "rod_bow"), ("trailing edge", "rod_bow", "land_bow")):
+        blade = STRONG.replace(straight=straight)
+        sections, found = blade_sections(blade, 201), sheet_fit(blade)
+        x = sections.land_end_x if straight == "rod" else sections.rod_x
+        line = np.interp(sections.position, [0.0, 0.85], x[[0, -1]])
+        assert getattr(found, row) == pytest.approx(np.abs(x - line).max(), rel=1e-3) and getattr(found, row) > 1e-4
+        assert getattr(found, zero) < 1e-14
+        assert "axis of the rod" in found.words[-1]
 
 
 def test_finer_pieces_change_nothing():
