@@ -23,6 +23,7 @@ FLOW = (
     ("design",),
     ("shell*",),
     ("grain", "local", "quantities", "checks", "study"),
+    ("water", "blade*", "afloat*"),
     ("sweep*", "scatter", "size", "choose", "compare", "fair", "aging"),
     ("regression", "against_wedge", "published"),
     ("look", "picture", "plot*", "digest"),
@@ -32,7 +33,7 @@ FLOW = (
 )
 MECHANICS = ("units", "materials", "design", "elastica", "bend", "strip", "forming", "section", "shell", "study")
 NUMERICAL = {"numpy", "scipy"}
-ALLOWED = {"plot": {"matplotlib", "contourpy"}, "note": {"matplotlib"},
+ALLOWED = {"plot": {"matplotlib", "mpl_toolkits", "contourpy"}, "note": {"matplotlib"},
            "bench": {"ipywidgets", "IPython", "matplotlib"}}
 ALLOWED["panel"] = ALLOWED["bench"] | {"jupyter_server"}
 LONGEST_BODY = 40
