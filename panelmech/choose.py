@@ -26,6 +26,8 @@ CRITERIA = {
     "cost": ("cost", "", -1),
 }
 
+NEEDED = ("mass_per_length", *CRITERIA)  # quantities to compute
+
 
 @dataclass(frozen=True)
 class Costs:
@@ -134,7 +136,7 @@ def _study_all(design, sheets, spacers, sheet, thickness, spacer, diameter, wall
             "spacer_diameter": diameter[part],
             "spacer_wall": wall[part],
         }
-        numbers, judgements, codes = compute(design, arrays, part.stop - part.start)
+        numbers, judgements, codes = compute(design, arrays, part.stop - part.start, NEEDED)
         reserves = np.array([np.broadcast_to(item[2], codes.shape) for item in judgements.values()])
         numbers["least_reserve"] = np.fmin.reduce(reserves, axis=0)
         numbers["mass"] = numbers["mass_per_length"] * design.span

@@ -123,7 +123,7 @@ def outputs_at(design: Design, field: str, output: str, values) -> np.ndarray:
     values = np.asarray(values, dtype=float)
     if output in (*LOCAL_QUANTITIES, *_LOCAL_RESERVES):
         return np.array([_local_output(design, field, output, v) for v in values])
-    found, judged, codes = compute(design, {field: values}, len(values))
+    found, judged, codes = compute(design, {field: values}, len(values), (output,))
     out = judged[output.removesuffix("_reserve")][2] if output.endswith("_reserve") else found[output]
     return np.where(codes == 0, np.broadcast_to(out, codes.shape), np.nan)
 
