@@ -18,7 +18,8 @@ from .panel_keep import html_part
 from .panel_view import Picture, View, button, input_options, number, output_options, pick, row, write_pictures
 from .plot_figure import figure_bytes
 from .plot_grid import STOCK_OF, stock_values
-from .plot_map import describe_map, map_box, map_figure, map_outputs, redraw_map
+from .plot_map import describe_map, map_box, map_figure, map_outputs
+from .plot_map_live import LiveMap
 from .size import output_label, output_unit
 from .sweep import OUTPUTS, REASONS, Sweep, sweep
 from .sweep_framed import COUNT, sweep_framed
@@ -43,7 +44,8 @@ class MapView(View):
     )
 
     def __init__(self, take, design: Design):
-        self._start, self._key, self._figure, self.sweep, self.framed = design, None, None, None, None
+        self._start, self._key, self.sweep, self.framed = design, None, None, None
+        self.live = LiveMap(WIDTH, HEIGHT, QUICK_DPI)
         super().__init__(take)
 
     def controls(self):
@@ -95,11 +97,9 @@ class MapView(View):
             self.sweep = sweep(self.design, map_outputs(output), **self._values(axes, count))
             self._key = (key, count)
         fine, shown = count == FINE, self.whole()
-        if self._figure is None:
-            self._figure = map_figure(shown, output, self.design, WIDTH, HEIGHT)
-        else:
-            redraw_map(self._figure, shown, output, self.design)
-        self.picture.image.value = figure_bytes(self._figure, "png", dpi=2 * QUICK_DPI if fine else QUICK_DPI)
+        self.live.draw(shown, output, self.design)
+        fine_png = figure_bytes(self.live.figure, "png", dpi=2 * QUICK_DPI) if fine else None
+        self.picture.image.value = fine_png or self.live.quick_png()
         self.here.value = f'<p class="pm-here-words">{escape(self._here(axes, output))}</p>'
         if fine:
             self.picture.say(describe_map(shown, output, self.design))
