@@ -24,7 +24,7 @@ FLOW = (
     ("shell*",),
     ("grain", "local", "quantities", "checks", "study"),
     ("water", "blade*", "afloat*"),
-    ("sweep*", "scatter", "size", "choose", "compare", "fair", "aging"),
+    ("sweep*", "scatter", "size*", "choose", "compare", "fair", "aging"),
     ("regression", "against_wedge", "published"),
     ("look", "picture", "plot*", "digest"),
     ("note*",),
