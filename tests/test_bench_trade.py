@@ -383,6 +383,11 @@ def test_prices_give_costs_and_a_bad_one_is_said(panel):
     ):
         view.prices[kind, name].value = "12,5"
     assert view.alert.value == "" and np.isfinite(view.choices.values["cost"][view.order]).all()
+    view.prices["sheet", LEEBOARD.sheet.name].value = "2: 12,5; 3: 20"
+    assert view.costs().sheet_per_m2 == {LEEBOARD.sheet.name: {2e-3: 12.5, 3e-3: 20.0}}
+    assert view.alert.value == "" and set(view.choices.thickness[view.order]) <= {2e-3, 3e-3}
+    view.prices["sheet", LEEBOARD.sheet.name].value = "2: dear"
+    assert "2: dear" in view.alert.value
     view.prices["sheet", LEEBOARD.sheet.name].value = "cheap"
     assert "cheap" in view.alert.value and "leave it empty" in view.alert.value
 
