@@ -91,7 +91,7 @@ def size(
     all solutions are found of a polynomial through 9 to 33 sheets worked out, checked to 1 % against half of them;
     each is then worked out, and so is every turn of the curve that decides. Missed is what this cannot show: a wiggle
     both narrower than the spacing of those sheets and lower than the error, and what lies within 1/800 of the range
-    from where the part can no longer be made. Where the curve cannot be read so, a scan of 25 points takes its place.
+    from where the part can no longer be made. Where the curve cannot be read so, it is a scan of 25 to 33 sheets.
     """
     low, high = _checked(design, field, output, target, low, high)
     search = _search_framed if output in _FRAMED else _search
@@ -139,6 +139,8 @@ def _search_stretch(design, field, output, target, points):
     tried, found = reading.points, reading.values
     if _constant(found):
         return tried, found, (), reading.doubt
+    if not reading.good:
+        return tried, found, _solutions(design, field, output, target, tried, found - target), 0.0
     turns = np.array([turn for turn in reading.turns() if reading.decides(turn, target)])
     if turns.size:
         order = np.argsort(np.concatenate([tried, turns]))

@@ -2,9 +2,9 @@
 
 A framed sheet takes some hundredths of a second, so a search over its range must make do with few. In the logarithms of
 input and result these run nearly straight, and a polynomial through Chebyshev's points converges geometrically
-(Trefethen, Approximation Theory and Approximation Practice, 2013, ch. 8). The error is measured, not estimated: each
-time the points are doubled, the old polynomial has to foretell the new values. What does not converge (a result with a
-jump or a sharp kink, not known in places) is not read: `read_smooth` then gives None.
+(Trefethen, Approximation Theory and Approximation Practice, 2013, ch. 8; from memory). The error is measured, not
+estimated: each time the points are doubled, the old polynomial has to foretell the new values. What does not converge
+(a result with a jump or a sharp kink) is not `good` to read.
 """
 
 from __future__ import annotations
@@ -29,6 +29,11 @@ class Reading:
     doubt: float
     series: Chebyshev
     logarithmic: bool
+
+    @property
+    def good(self) -> bool:
+        """Whether the result may be read between the points; if not, they are a mere scan."""
+        return self.doubt < CLOSE_ENOUGH
 
     def __call__(self, points):
         """The result between the points."""
@@ -64,7 +69,7 @@ def stretches(points, good) -> list:
 
 
 def read_smooth(result, low: float, high: float) -> Reading | None:
-    """Read a positive result from `low` to `high`; None where it cannot be read to `CLOSE_ENOUGH`.
+    """Read a positive result from `low` to `high`; None where it is not known or not positive throughout.
 
     `result(points)` gives an array of values, nan where not known.
     """
@@ -87,9 +92,11 @@ def read_smooth(result, low: float, high: float) -> Reading | None:
         doubt = float(np.max(np.abs(np.expm1(series(places[1::2]) - fresh))))
         logs = _merged(logs, fresh)
         if doubt < CLOSE_ENOUGH:
-            points = np.clip(np.exp(places) if logarithmic else places, low, high)
-            return Reading(points, np.exp(logs), doubt, _through(places, logs), logarithmic)
-    return None
+            break
+    if not np.all(np.isfinite(logs)):
+        return None
+    points = np.clip(np.exp(places) if logarithmic else places, low, high)
+    return Reading(points, np.exp(logs), doubt, _through(places, logs), logarithmic)
 
 
 def _merged(old, fresh):

@@ -47,7 +47,17 @@ def test_all_crossings_and_turns_are_found():
     ids=["jump", "unknown", "negative", "wiggles", "infinite"],
 )
 def test_what_cannot_be_read_is_not(result):
-    assert read_smooth(result, 0.1, 1.0) is None
+    reading = read_smooth(result, 0.1, 1.0)
+    assert reading is None or (not reading.good and len(reading.points) == COUNTS[-1])
+    values = result(np.linspace(0.1, 1.0, 9))
+    assert (reading is None) == (not np.all((values > 0) & (values < np.inf)))
+
+
+def test_a_jump_is_searched_but_is_no_solution(monkeypatch):
+    step = lambda design, field, output, x: np.where(np.asarray(x) < 1.0, 1.0, 2.0) * np.asarray(x)  # noqa: E731
+    monkeypatch.setattr("panelmech.size.outputs_at", step)
+    assert size(DESIGN, "span", "press_deflection", 1.5, 0.2, 2.0).solutions == ()
+    assert size(DESIGN, "span", "press_deflection", 0.5, 0.2, 2.0).solutions == pytest.approx([0.5], rel=1e-9)
 
 
 def test_stretches():
