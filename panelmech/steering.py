@@ -1,8 +1,8 @@
 """What a cambered blade does to the steering: side force and the helm that cancels it. An estimate, and no more.
 
 Thin-aerofoil theory (Glauert, The Elements of Aerofoil and Airscrew Theory, 1926, ch. VII) gives the angle of no lift
-of the blade's actual mean line; the lift slope of a blade of low aspect ratio is Helmbold's (1942, from memory). Towards
-sheet 1 is positive for offsets, forces and for angles that turn the nose towards sheet 1.
+of the blade's actual mean line; the lift slope of a blade of low aspect ratio is Helmbold's (1942, from memory).
+Towards sheet 1 is positive for offsets, forces and for angles that turn the nose towards sheet 1.
 
 Left out: thickness and blunt ends, boundary layer and stall, taper and tip shape, free surface and air drawn down,
 twist and bending under load, the boat's own leeway. Thin-aerofoil theory itself is for small camber.
@@ -101,8 +101,8 @@ def steering_bias(design: Design, pair: UnequalBend, speed: float, density: floa
         reason = "not arrays" if np.ndim(pair.rod_offset) else pair.reason
         raise ValueError(f"steering_bias takes one pair that can be bent: {reason}")
     if not (speed >= 0.0 and density > 0.0 and aspect_factor > 0.0):
-        raise ValueError(f"speed {speed!r} m/s, density {density!r} kg/m3, aspect factor {aspect_factor!r}: give a speed "
-                         "of zero or more, the others positive")
+        raise ValueError(f"speed {speed!r} m/s, density {density!r} kg/m3, aspect factor {aspect_factor!r}: give a "
+                         "speed of zero or more, the others positive")
     chord, sagitta, against_land, tilt = _mean_line(pair, design.land_length)
     against_chord = against_land + tilt
     aspect = aspect_factor * design.span / chord
@@ -113,8 +113,8 @@ def steering_bias(design: Design, pair: UnequalBend, speed: float, density: floa
 
 
 def _mean_line(pair, land):
-    """Of the mean line with its land: chord, sagitta, angle of no lift against the land's direction, and the angle of the
-    line from trailing edge to nose against it, nose towards sheet 1 positive."""
+    """Of the mean line with its land: chord, sagitta, angle of no lift against the land's direction, and the angle of
+    the line from trailing edge to nose against it, nose towards sheet 1 positive."""
     nodes, weights = gauss(_NODES)
     phi = 0.5 * np.pi * (nodes + 1.0)  # stations close together at both ends
     s = 0.5 * pair.free_length * (1.0 - np.cos(phi))
