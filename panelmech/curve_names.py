@@ -1,8 +1,8 @@
 """Which curve with a name is nearest to the bent sheet? Circle, parabola, ellipse, hyperbola, small-angle cubic.
 
 The exact curve is a piece of the rectangular elastica (`elastica`) and none of these. Each named curve is fitted by
-least squares of the distances along its normal, evenly over the arclength of the mid-surface of the upper sheet. One rule for
-all says what a fit may do:
+least squares of the distances along its normal, evenly over the arclength of the mid-surface of the upper sheet. One
+rule for all says what a fit may do:
 
     "land"  the curve starts at the land end, along the land; its size and, for conics, the turn of its axes are free
     "free"  the curve may lie anywhere and be turned any way
