@@ -88,9 +88,9 @@ def fit_offsets(design: Design, offsets: Offsets, line: str = "chord", thickness
     free[1] = np.linalg.norm(slopes[:, 1]) * VAGUE > 0.1  # else a tenfold ratio would not move the readings
     if len(offsets) < free.sum():
         raise ValueError(f"{len(offsets)} readings for {free.sum()} unknowns: measure at more places")
-    p = _solve(model, start, free, offsets)
+    p, slopes = _solve(model, start, free, offsets)
     covariance = np.full((4, 4), np.nan)
-    covariance[np.ix_(free, free)] = _covariance(model.near(p)[1][:, free] / offsets.uncertainty[:, None])
+    covariance[np.ix_(free, free)] = _covariance(slopes)
     return _record(model, p, free, covariance, offsets)
 
 
@@ -170,10 +170,11 @@ def _solve(model, start, free, offsets):
 
     found = least_squares(miss, start[free], slopes, method="trf", x_scale=np.array([0.01, 0.1, 0.01, 0.01])[free],
                           xtol=1e-9, ftol=1e-10, gtol=1e-10, max_nfev=100)
-    if not found.success or np.any(np.abs(found.fun) >= _NO_PAIR):
+    here = near(found.x)
+    if not found.success or not np.all(np.isfinite(here["miss"])) or not np.all(np.isfinite(here["slopes"])):
         raise ValueError("no land slope and stiffness ratio explain these offsets: check the chord line they were "
                          "measured from, the faces, and that they are in millimetres")
-    return near(found.x)["p"]
+    return here["p"], here["slopes"]
 
 
 def _covariance(table):

@@ -76,8 +76,8 @@ def matched(length, thickness, diameter, stiffness, gap, setback, friction=0.0, 
 
 PARTS = [(0.225, 0.002, 0.018, 12.8, 0.3e-3, 0.003), (0.225, 0.002, 0.07, 12.8, 0.3e-3, 0.003),
          (0.3, 0.006, 0.12, 150.0, 1e-3, 0.010)]
-FAULTS = [dict(friction=0.3), dict(friction=-0.3), dict(slope=0.01), dict(slope=-0.02), dict(spring=500.0), dict(bow=0.1),
-          dict(friction=-0.4, slope=0.005, spring=3000.0, bow=-0.15)]
+FAULTS = [dict(friction=0.3), dict(friction=-0.3), dict(slope=0.01), dict(slope=-0.02), dict(spring=500.0),
+          dict(bow=0.1), dict(friction=-0.4, slope=0.005, spring=3000.0, bow=-0.15)]
 
 
 @pytest.mark.parametrize("fault", FAULTS, ids=str)
