@@ -85,7 +85,7 @@ def fit_offsets(design: Design, offsets: Offsets, line: str = "chord", thickness
     start = np.zeros(4)
     free = np.array([True, True, line == "free", line == "free"])
     slopes = model.near(start)[1] / offsets.uncertainty[:, None]
-    free[1] = np.linalg.norm(slopes[:, 1]) * VAGUE > 0.1  # else a tenfold ratio would not move the readings
+    free[1] = np.linalg.norm(slopes[:, 1]) * np.log(10.0) > 1.0  # else a tenfold ratio hides in the uncertainty
     if len(offsets) < free.sum():
         raise ValueError(f"{len(offsets)} readings for {free.sum()} unknowns: measure at more places")
     p, slopes = _solve(model, start, free, offsets)
@@ -178,10 +178,11 @@ def _solve(model, start, free, offsets):
 
 
 def _covariance(table):
-    """Of the parameters; infinite where the readings do not fix them."""
+    """Of the parameters; infinite where the readings do not fix them all."""
     _, sizes, turn = np.linalg.svd(table, full_matrices=False)
-    with np.errstate(divide="ignore"):
-        return (turn.T / np.where(sizes > 1e-12 * sizes[0], sizes, 0.0) ** 2) @ turn
+    if sizes[-1] < 1e-7 * sizes[0]:
+        return np.full((len(sizes), len(sizes)), np.inf)
+    return (turn.T / sizes**2) @ turn
 
 
 def _record(model, p, free, covariance, offsets):
@@ -192,7 +193,7 @@ def _record(model, p, free, covariance, offsets):
     spread = float(np.sqrt(np.sum((residual / offsets.uncertainty) ** 2) / spare)) if spare else float("nan")
     with np.errstate(invalid="ignore"):
         u = np.sqrt(np.diag(covariance))
-    correlation = float(covariance[0, 1] / (u[0] * u[1]))
+        correlation = float(covariance[0, 1] / (u[0] * u[1]))
     ratio = float(np.exp(p[1]))
     return OffsetFit(
         float(p[0]), float(u[0]), ratio, float(ratio * u[1]), correlation, float(p[2] * model.chord), float(p[3]),

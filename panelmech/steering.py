@@ -17,6 +17,7 @@ import numpy as np
 from .design import Design
 from .legendre import gauss
 from .unequal import UnequalBend
+from .units import format_number, show
 
 SEA_WATER = 1026.0  # density at 15 C [kg/m3], from memory
 LEFT_OUT = (
@@ -25,6 +26,7 @@ LEFT_OUT = (
     "blade's own bending under load.",
 )
 _NODES = 160
+_NO_ANGLE = 1e-9  # rad; below it a blade is straight
 
 
 def lift_slope(aspect_ratio):
@@ -110,6 +112,23 @@ def steering_bias(design: Design, pair: UnequalBend, speed: float, density: floa
     push = 0.5 * density * speed**2 * chord * design.span * slope
     return SteeringEstimate(chord, sagitta, against_chord, against_land, aspect, slope, -push * against_chord,
                             -push * against_land, against_chord, float(speed), LEFT_OUT)
+
+
+def steering_words(bias: SteeringEstimate) -> tuple[str, ...]:
+    """The estimate in a builder's words."""
+    if abs(bias.zero_lift_angle) < _NO_ANGLE:
+        return ("The blade is straight: no side force by itself.", *bias.notes)
+    side = "upper" if bias.side_force > 0.0 else "lower"
+    nose = "upper" if bias.rudder_angle > 0.0 else "lower"
+    return (
+        f"Set by eye along the line from trailing edge to nose, the blade pushes with about "
+        f"{show(abs(bias.side_force), 'N', 2)} towards its {side} sheet at {format_number(bias.speed, 2)} m/s; turning "
+        f"its nose by {show(abs(bias.rudder_angle), 'deg', 2)} towards the {nose} sheet cancels it.",
+        f"Set along its land it pushes with about {show(abs(bias.side_force_land), 'N', 2)} towards the other sheet: "
+        "it matters which line you set it by." if bias.side_force * bias.side_force_land < 0.0 else
+        f"Set along its land it pushes with about {show(abs(bias.side_force_land), 'N', 2)} towards the same sheet.",
+        *bias.notes,
+    )
 
 
 def _mean_line(pair, land):

@@ -161,6 +161,14 @@ def test_readings_near_the_nose_of_one_face_cannot_tell_them_apart(leeboard):
     assert abs(fit.correlation) > 0.95 and any("apart" in n for n in fit.notes)
 
 
+def test_one_place_alone_fixes_neither(leeboard):
+    """Three readings at one place are one equation for two unknowns."""
+    readings = predict_offsets(leeboard, [0.1] * 3, "upper", SLOPE, RATIO)
+    fit = fit_offsets(leeboard, Offsets([0.1] * 3, readings, "upper", NOISE))
+    assert fit.land_slope_uncertainty == np.inf == fit.stiffness_ratio_uncertainty and np.isnan(fit.correlation)
+    assert any("apart" in n for n in fit.notes)
+
+
 def test_free_line_takes_shift_and_tilt(leeboard, truth):
     side = np.where(FACE == "upper", 1.0, -1.0)
     moved = truth + side * (1e-4 + 2e-3 * X)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from panelmech.design import Design
-from panelmech.steering import balancing_helm, lift_slope, steering_bias, zero_lift_angle
+from panelmech.steering import balancing_helm, lift_slope, steering_bias, steering_words, zero_lift_angle
 from panelmech.unequal import solve_unequal
 
 
@@ -58,6 +58,7 @@ def test_lift_slope_limits():
 def test_matched_pair_has_no_bias(leeboard):
     bias = steering_bias(leeboard, pair_of(leeboard, 12.0, 12.0), 2.5)
     assert abs(bias.side_force) < 1e-12 and abs(bias.zero_lift_angle) < 1e-15
+    assert "straight" in steering_words(bias)[0]
 
 
 def test_small_angle_line_by_hand(leeboard):
@@ -74,12 +75,33 @@ def test_small_angle_line_by_hand(leeboard):
     assert bias.sagitta / (offset * bias.chord) == pytest.approx(-1 / (3 * np.sqrt(3)), rel=0.03)
 
 
+def test_second_road_by_lumped_vortices(leeboard):
+    """A vortex at each panel's quarter, no flow through the line at its three quarters, on the mean line as it is
+    drawn, land included; lift falls linearly with the angle, so two give that of no lift. Error about 1/panels."""
+    pair, count = pair_of(leeboard, 14.0, 11.0), 800
+    x, y = pair.camber(4001)
+    x, y = np.r_[-leeboard.land_length, x], np.r_[y[0], y]
+    back, chord = x[-1] - x[::-1], x[-1] - x[0]
+    edge = np.linspace(0, chord, count + 1)
+    width = edge[1] - edge[0]
+    vortex, check = edge[:-1] + 0.25 * width, edge[:-1] + 0.75 * width
+    slope = np.interp(check, 0.5 * (back[1:] + back[:-1]), np.diff(y[::-1]) / np.diff(back))  # dz/dX
+    wash = 1 / (2 * np.pi * (check[:, None] - vortex))
+    lift = [np.linalg.solve(wash, angle - slope).sum() for angle in (0.0, 0.1)]
+    none = -lift[0] * 0.1 / (lift[1] - lift[0])
+    assert lift[1] - lift[0] == pytest.approx(0.1 * np.pi * chord, rel=1e-3)
+    assert steering_bias(leeboard, pair, 1.0).zero_lift_against_land == pytest.approx(none, rel=3e-3)
+
+
 def test_signs_and_the_two_lines(leeboard):
     """A stiffer first sheet sends the nose to the other side and the belly to its own. Along the line from nose to
     trailing edge the force goes with the belly; along the land, with the nose."""
     bias = steering_bias(leeboard, pair_of(leeboard, 14.0, 11.0), 2.5)
     assert bias.sagitta > 0 and bias.side_force > 0 > bias.side_force_land
     assert bias.rudder_angle == bias.zero_lift_angle < 0
+    words = steering_words(bias)
+    assert "towards its upper sheet" in words[0] and "towards the lower sheet cancels" in words[0]
+    assert "2.5 m/s" in words[0] and "other sheet" in words[1] and "estimate" in words[2]
     mirrored = steering_bias(leeboard, pair_of(leeboard, 11.0, 14.0), 2.5)
     assert mirrored.side_force == pytest.approx(-bias.side_force, rel=1e-9)
 
