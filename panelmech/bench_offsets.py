@@ -96,9 +96,15 @@ def fit_offsets(design: Design, offsets: Offsets, line: str = "chord", thickness
 
 def predict_offsets(design: Design, x, face, land_slope: float = 0.0, stiffness_ratio: float = 1.0, thickness_1=None,
                     thickness_2=None) -> np.ndarray:
-    """Offsets of the outer faces at x [m], as for `Offsets`; arguments as for `fit_offsets`."""
-    where = Offsets(x, np.zeros(np.shape(x)), face, 1.0)
-    return _Model(design, where, thickness_1, thickness_2).at(np.array([land_slope, np.log(stiffness_ratio), 0.0, 0.0]))
+    """Offsets of the outer faces at x [m], as for `Offsets`; arguments as for `fit_offsets`.
+
+    ValueError, with the reason, where two such sheets cannot be bent so.
+    """
+    model = _Model(design, Offsets(x, np.zeros(np.shape(x)), face, 1.0), thickness_1, thickness_2)
+    p = np.array([land_slope, np.log(stiffness_ratio), 0.0, 0.0])
+    if not (pair := model.pair(p)).feasible:
+        raise ValueError(f"sheets with this land slope and stiffness ratio: {pair.reason}")
+    return model.at(p)
 
 
 class _Model:

@@ -87,15 +87,14 @@ def implicit(kind, p, rise, stretch=None):
         lean = p[4] * rise if len(p) > 4 else 0.0
 
         def cubic(u, v):
-            return (lean * u + a * u * u + b * u**3 - v, lean + 2.0 * a * u + 3.0 * b * u * u, -1.0 + 0.0 * v,
-                    2.0 * a + 6.0 * b * u, 0.0 * u, 0.0 * u)
+            return (u * (lean + u * (a + b * u)) - v, lean + u * (2.0 * a + 3.0 * b * u), -1.0,
+                    2.0 * a + 6.0 * b * u, 0.0, 0.0)
         return cubic
     a, b, c = conic_numbers(kind, p, rise, stretch)
 
     def conic(u, v):
-        zero = 0.0 * u
-        return (0.5 * (a * u * u + 2.0 * b * u * v + c * v * v) - v, a * u + b * v, b * u + c * v - 1.0,
-                a + zero, b + zero, c + zero)
+        gu, gv = a * u + b * v, b * u + c * v
+        return 0.5 * (gu * u + gv * v) - v, gu, gv - 1.0, a, b, c
     return conic
 
 

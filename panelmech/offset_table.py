@@ -61,12 +61,12 @@ def read_offsets(source, uncertainty: float = STATED) -> Offsets:
 
     `uncertainty` [m] counts where the table states none. ValueError names the line, what is wrong and what is allowed.
     """
-    text = source if isinstance(source, str) and "\n" in source else Path(source).read_text(encoding="utf-8-sig")
+    text = source if isinstance(source, str) and "\n" in source else _text_of(Path(source))
     lines = [(i, line.strip()) for i, line in enumerate(text.splitlines(), 1)]
     lines = [(i, line) for i, line in lines if line and not line.startswith("#")]
     if not lines:
         raise ValueError(f"the table of offsets is empty: give a head line {','.join(COLUMNS)} and one line a reading")
-    head, *rows = [[cell.strip() for cell in row] for row in csv.reader(line for _, line in lines)]
+    head, *rows = [[cell.strip() for cell in next(csv.reader([line]))] for _, line in lines]
     wrong = [name for name in head if name not in COLUMNS] or [n for n in COLUMNS[:3] if n not in head]
     if wrong or len(set(head)) != len(head):
         raise ValueError(f"line {lines[0][0]}: columns are {','.join(head)}; needed are {','.join(COLUMNS[:3])}, and "
@@ -76,6 +76,15 @@ def read_offsets(source, uncertainty: float = STATED) -> Offsets:
     read = [_row(dict(zip(head, row, strict=False)), len(row) == len(head), number, uncertainty)
             for row, (number, _) in zip(rows, lines[1:], strict=True)]
     return Offsets(*(np.array(column) for column in zip(*read, strict=True)))
+
+
+def _text_of(path):
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except OSError as error:
+        raise ValueError(f"{path.name} cannot be read: {error.strerror}; give a CSV file of offsets") from None
+    except UnicodeDecodeError:
+        raise ValueError(f"{path.name} is not a text file: save the table as CSV, UTF-8") from None
 
 
 def _row(cells, whole, number, uncertainty):

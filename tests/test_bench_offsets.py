@@ -65,6 +65,14 @@ def test_errors_name_the_line(text, words):
         read_offsets(text)
 
 
+def test_files_that_cannot_be_read_say_so(tmp_path):
+    with pytest.raises(ValueError, match="none.csv cannot be read"):
+        read_offsets(tmp_path / "none.csv")
+    (tmp_path / "sheet.xls").write_bytes(b"\xd0\xcf\x11\xe0" * 20)
+    with pytest.raises(ValueError, match="save the table as CSV"):
+        read_offsets(tmp_path / "sheet.xls")
+
+
 def test_records_refuse_bad_numbers():
     for bad in ((np.nan, 1.0, "upper", 1e-4), (0.1, 1.0, "side", 1e-4), (0.1, 1.0, "upper", 0.0)):
         with pytest.raises(ValueError, match="finite|not known|positive"):
@@ -184,6 +192,8 @@ def test_refusals(leeboard, truth):
         predict_offsets(leeboard, [-0.01], "upper")
     with pytest.raises(ValueError, match="off the sheets"):
         predict_offsets(leeboard, [0.25], "upper")
+    with pytest.raises(ValueError, match="no equilibrium"):
+        predict_offsets(leeboard, [0.1], "upper", 0.3)
     with pytest.raises(ValueError, match="2 unknowns"):
         fit_offsets(leeboard, Offsets(X[:1], truth[:1], FACE[:1], NOISE))
     with pytest.raises(ValueError, match="chord, free"):
