@@ -18,8 +18,9 @@ from .design import Design
 from .legendre import gauss
 from .unequal import UnequalBend
 from .units import format_number, show
+from .water import OCEAN_SALINITY, water_density
 
-SEA_WATER = 1026.0  # density at 15 C [kg/m3], from memory
+SEA_WATER = float(water_density(15.0, OCEAN_SALINITY))  # [kg/m3]
 LEFT_OUT = (
     "This is an estimate: thin-aerofoil theory for the mean line and one lift slope for the whole blade.",
     "Left out are thickness and blunt ends, boundary layer and stall, tip shape, waves, air drawn down, and the "

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from panelmech.design import Design
-from panelmech.steering import balancing_helm, lift_slope, steering_bias, steering_words, zero_lift_angle
+from panelmech.steering import SEA_WATER, balancing_helm, lift_slope, steering_bias, steering_words, zero_lift_angle
 from panelmech.unequal import solve_unequal
 
 
@@ -111,8 +111,9 @@ def test_force_scales_with_speed_squared_and_size(leeboard):
     slow, fast = (steering_bias(leeboard, pair, v) for v in (1.0, 3.0))
     assert fast.side_force == pytest.approx(9 * slow.side_force, rel=1e-12)
     assert steering_bias(leeboard, pair, 0.0).side_force == 0.0
-    by_hand = 0.5 * 1026 * fast.chord * leeboard.span * 9 * fast.lift_slope * -fast.zero_lift_angle
+    by_hand = 0.5 * SEA_WATER * fast.chord * leeboard.span * 9 * fast.lift_slope * -fast.zero_lift_angle
     assert fast.side_force == pytest.approx(by_hand, rel=1e-12)
+    assert SEA_WATER == pytest.approx(1025.976, abs=0.01)  # 15 degrees, by the equation of state
     hull = steering_bias(leeboard, pair, 1.0, aspect_factor=2.0)
     assert hull.aspect_ratio == pytest.approx(2 * slow.aspect_ratio) and abs(hull.side_force) > abs(slow.side_force)
     assert any("estimate" in n for n in fast.notes) and any("Left out" in n for n in fast.notes)
