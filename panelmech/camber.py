@@ -25,15 +25,18 @@ _NOTHING = 1e-13  # of the chord: rounding, no camber
 class CamberMap:
     """Camber over thickness difference (axis 0) and modulus difference (axis 1), both relative [-].
 
-    `camber` [m]: largest offset of the mean line from the chord line through the middle of the bond line, positive
-    towards sheet 1, and `where` along the chord from the land end [m] (as a rule the front edge). `sagitta` [m] and
-    `sagitta_where` [m]: largest offset from the straight line between the mean line's own ends. `first_order` [m]: the
-    rod's offset by small deflections. `stiffness_ratio` D1/D2 [-]. `pairs`: the exact bends. nan where there is none.
+    `camber` [m]: offset of the mean line, at the front edge, from the chord line through the middle of the bond line,
+    positive towards sheet 1. `largest_offset` [m] of the mean line anywhere, and `where` along the chord from the land
+    end [m]: the front edge, but for pairs with next to no camber, whose mid-surfaces start a quarter of the difference
+    of thickness off the middle of the bond line. `sagitta` [m] and `sagitta_where` [m]: largest offset from the straight
+    line between the mean line's own ends. `first_order` [m]: the rod's offset by small deflections. `stiffness_ratio`
+    D1/D2 [-]. `pairs`: the exact bends. nan where there is none.
     """
 
     thickness_difference: np.ndarray
     modulus_difference: np.ndarray
     camber: np.ndarray
+    largest_offset: np.ndarray
     where: np.ndarray
     sagitta: np.ndarray
     sagitta_where: np.ndarray
@@ -59,11 +62,11 @@ def camber_map(design: Design, thickness_differences, modulus_differences) -> Ca
     thick, modulus = (_axis(v, n) for v, n in ((thickness_differences, "thickness"), (modulus_differences, "modulus")))
     pairs, ratio = _pairs(design, thick[:, None], modulus[None, :])
     x, y = pairs.camber(STATIONS)
-    camber, where = _largest(x, y)
+    largest, where = _largest(x, y)
     run = (x - x[..., :1]) / (x[..., -1:] - x[..., :1])
     sagitta, sagitta_where = _largest(x, y - y[..., :1] - run * (y[..., -1:] - y[..., :1]))
     first = first_order_offset(design, ratio)
-    return CamberMap(thick, modulus, camber, where, sagitta, sagitta_where, first, ratio, pairs)
+    return CamberMap(thick, modulus, y[..., -1], largest, where, sagitta, sagitta_where, first, ratio, pairs)
 
 
 def first_order_offset(design: Design, stiffness_ratio):

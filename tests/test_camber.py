@@ -27,6 +27,7 @@ def test_shape_and_one_case_alone(leeboard, chart):
                          leeboard.spacer_diameter, leeboard.bond_line, leeboard.setback)
     x, y = pair.camber(201)
     assert (chart.camber[4, 5], chart.where[4, 5]) == pytest.approx((y[-1], x[-1]), rel=1e-12)
+    assert chart.largest_offset[4, 5] == pytest.approx(chart.camber[4, 5], rel=1e-12)
     assert chart.stiffness_ratio[4, 5] == pytest.approx((1.1 / 0.9) ** 4, rel=1e-12)
 
 
@@ -73,6 +74,15 @@ def test_small_angle_share_of_the_sagitta(leeboard):
                              spacer_wall=0.0)
     part = camber_map(small, [0.0], [0.1])
     assert part.sagitta[0, 0] / part.camber[0, 0] == pytest.approx(-1 / (3 * np.sqrt(3)), rel=0.02)  # 2R of 225 mm
+
+
+def test_next_to_no_camber_the_largest_offset_is_at_the_land(leeboard):
+    """Thicker but of lower modulus, nose nearly on the chord line: mid-surfaces start (t1 - t2)/4 off its middle."""
+    own = -6 * np.arctanh(0.05)  # log of the modulus ratio that makes the stiffnesses of +-5 % in thickness alike
+    part = camber_map(leeboard, [0.1], [2 * np.tanh(0.5 * own)])
+    start = 0.25 * 0.1 * leeboard.sheet_thickness
+    assert abs(part.camber[0, 0]) < start and abs(part.largest_offset[0, 0]) >= abs(part.camber[0, 0])
+    assert part.largest_offset[0, 0] == pytest.approx(start, rel=0.1) and part.where[0, 0] < 0.05
 
 
 def test_tolerance_line_has_the_tolerance(leeboard):
