@@ -28,9 +28,9 @@ class CamberMap:
     `camber` [m]: offset of the mean line, at the front edge, from the chord line through the middle of the bond line,
     positive towards sheet 1. `largest_offset` [m] of the mean line anywhere, and `where` along the chord from the land
     end [m]: the front edge, but for pairs with next to no camber, whose mid-surfaces start a quarter of the difference
-    of thickness off the middle of the bond line. `sagitta` [m] and `sagitta_where` [m]: largest offset from the straight
-    line between the mean line's own ends. `first_order` [m]: the rod's offset by small deflections. `stiffness_ratio`
-    D1/D2 [-]. `pairs`: the exact bends. nan where there is none.
+    of thickness off the middle of the bond line. `sagitta` [m] and `sagitta_where` [m]: largest offset from the
+    straight line between the mean line's own ends. `first_order` [m]: the rod's offset by small deflections.
+    `stiffness_ratio` D1/D2 [-]. `pairs`: the exact bends. nan where there is none.
     """
 
     thickness_difference: np.ndarray

@@ -3,9 +3,9 @@
 In units of the free length. Unknown are the contact angle of each sheet and the offset of the rod's centre; the rod's
 centre has one x, the mean setback is imposed, and either the forces balance across the chord (floating) or the offset
 is zero (jig). From the matched pair of mean thickness the mismatch and the slopes at the land are brought on in steps,
-in one where Newton's method arrives. Exact derivatives, three by three, Cramer's rule. A state beyond the fold, where
-the determinant has changed sign, is refused: what is returned is the lower branch. Derived here; geometry and
-signs in `unequal`.
+in one where Newton's method arrives. Exact derivatives, three by three, Cramer's rule. A step that turns a sheet by
+more than `FARTHEST` is taken again in halves, so that the equilibrium stays the one the matched pair leads to, on its
+lower branch; the tests follow pairs with the mismatch growing. Derived here; geometry and signs in `unequal`.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from . import elastica
 from .bend import solve_bend
 
 TOLERANCE = 1e-13  # of the residuals, all made dimensionless
+FARTHEST = 0.4  # angle a sheet may turn by in one step [rad]
 _MAX_STEPS = 80
 _MAX_ITERATIONS = 25
 _SETTLED = 1e-8  # relative size of the last Newton step; the error left is about its square
@@ -37,9 +38,8 @@ def solve_flat(length, t1, t2, diameter, g, setback, d1, d2, slope_1, slope_2, c
 
 def _approach(state, ends, problem, closure):
     """Mismatch and slopes brought on in steps from the matched pair, smaller ones where Newton's method does not arrive
-    or leaves the branch; all pairs at once. The last state, and the share of the mismatch it has."""
+    or goes far; all pairs at once. The last state, and the share of the mismatch it has."""
     alike, change, slopes, ratio = ends
-    side = np.sign(_determinant(_equations(state, alike, 0.0 * slopes, 0.0, problem, closure)[1]))
     done, step = np.zeros_like(state[0]), np.ones_like(state[0])
     todo = np.flatnonzero(np.isfinite(state[0]))
     for _ in range(_MAX_STEPS):
@@ -47,9 +47,8 @@ def _approach(state, ends, problem, closure):
             break
         share = np.minimum(done[todo] + step[todo], 1.0)
         given = alike[:, todo] + share * change[:, todo], share * slopes[:, todo], share * ratio[todo]
-        trial, miss, sign = _newton(state[:, todo], given, problem[:, todo], closure)
-        near = np.all(np.abs(trial[:2] - state[:2, todo]) < 0.4, axis=0)
-        good = (miss < TOLERANCE) & near & (sign == side[todo])
+        trial, miss = _newton(state[:, todo], given, problem[:, todo], closure)
+        good = (miss < TOLERANCE) & np.all(np.abs(trial[:2] - state[:2, todo]) < FARTHEST, axis=0)
         state[:, todo[good]], done[todo[good]] = trial[:, good], share[good]
         step[todo[~good]] *= 0.5
         todo = todo[(done[todo] < 1.0) & (step[todo] > 1e-3)]
@@ -57,7 +56,7 @@ def _approach(state, ends, problem, closure):
 
 
 def _newton(state, given, problem, closure):
-    """Newton's method for all pairs at once: the new states, their residuals, and the sign of the Jacobian there."""
+    """Newton's method for all pairs at once: the new states and their residuals."""
     state, left = state.copy(), np.arange(state.shape[1])
     for _ in range(_MAX_ITERATIONS):
         here = tuple(v[..., left] for v in given)
@@ -67,18 +66,12 @@ def _newton(state, given, problem, closure):
         left = left[np.max(np.abs(moved[:2] / state[:2, left]), axis=0) > _SETTLED]
         if not left.size:
             break
-    residual, jacobian = _equations(state, *given, problem, closure)
-    miss = np.max(np.abs(residual), axis=0)
-    return state, np.where(np.isfinite(miss), miss, np.inf), np.sign(_determinant(jacobian))
+    miss = np.max(np.abs(_equations(state, *given, problem, closure)[0]), axis=0)
+    return state, np.where(np.isfinite(miss), miss, np.inf)
 
 
 def _cross(a, b):
     return np.array([a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]])
-
-
-def _determinant(table):
-    """Of 3 by 3 tables, (3, 3, n)."""
-    return np.sum(table[0] * _cross(table[1], table[2]), axis=0)
 
 
 def _cramer(table, right):
