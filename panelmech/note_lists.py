@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .study import Study
 from .units import show, show_input
+from .whole import SHEAR_CENTRE_WORDS, TORSION_WORDS
 
 
 def limits_of_use(study: Study) -> str:
@@ -48,8 +49,8 @@ def assumptions(study: Study) -> tuple:
         ),
         (
             "Whole section.",
-            "Sheets, land, spacer and potting as one body, each with its own modulus; torsion stiffness on the low "
-            "side.",
+            "Sheets, land, spacer and potting as one body, each with its own modulus. Torsion stiffness, GJ: "
+            f"{TORSION_WORDS}. Shear centre: {SHEAR_CENTRE_WORDS}.",
         ),
         (
             "Framed sheet.",
