@@ -44,8 +44,8 @@ def assumptions(study: Study) -> tuple:
         (
             "Sections compared.",
             "The two sheets alone over the free length, square-cut ends, exact solid integrals; torsion of one closed "
-            "cell, land to contact, closures rigid (Bredt): an upper bound. Flat wedge: the same sheets, rod, bond "
-            "line and setback, hinged at the land end.",
+            "cell, land to contact, closures rigid (Bredt; Megson, eq. 17.1): an upper bound. Flat wedge: the same "
+            "sheets, rod, bond line and setback, hinged at the land end.",
         ),
         (
             "Whole section.",

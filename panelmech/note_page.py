@@ -134,7 +134,10 @@ def _cell(column, cell):
 
 @markup.register
 def _(block: Pair, svgs):
-    sides = "".join(f"<div>{''.join(markup(b, svgs) for b in side)}</div>" for side in (block.left, block.right))
+    sides = "".join(
+        f'<div style="flex-grow: {100 * share:.6g}">{"".join(markup(b, svgs) for b in side)}</div>'
+        for side, share in ((block.left, block.share), (block.right, 1.0 - block.share))
+    )
     return f'<div class="pair">{sides}</div>'
 
 

@@ -30,8 +30,8 @@ TORSION_WORDS = (
     "tube's wall"
 )
 SHEAR_CENTRE_WORDS = (
-    "a thin-wall estimate: against finite elements within 1.5 % of the chord in ordinary parts, up to 16 % of it too "
-    "far forward where the sheets are several times as thick as the tube's wall"
+    "a thin-wall estimate, within 1.5 % of the chord in ordinary parts, up to 16 % of it too far forward where the "
+    "sheets are several times as thick as the tube's wall"
 )
 
 
