@@ -22,6 +22,7 @@ _COLUMNS = (
     Column("Level with a sheet of", 0.098, "number"),
 )
 LEFT_SHARE = 0.4  # of the width, for the overlay and the words beside the picture of the ratios
+_HELD = "\u00a0"  # a blank at which no line breaks
 _MARKS = {"stiffer": "more", "softer": "less", "the same": "same", "unknown": "unknown"}
 
 
@@ -31,6 +32,10 @@ def against_wedge(study: Study):
     table = fair_table(study.design)
     yield Heading("Against the flat wedge of the same sheets")
     yield Paragraph(_sums(compared))
+    if all(comparison.wedge is None for comparison in table.comparisons):
+        yield from (Paragraph(text, quiet=True) for text in _wedges(study, table))
+        yield Picture("wedge", "The bent pair alone: there is no flat wedge of these sheets and rod.")
+        return
     rows = (*(_row(study, table, key) for key in MEASURES), _enclosed_row(study, table))
     yield Table("Bent pair against flat wedge, every measure under every condition", _COLUMNS, rows)
     overlaid = Picture(
@@ -85,7 +90,7 @@ def _shown(key, value):
 
 
 def _ratio(ratio):
-    return f"{VERDICT_MARKS[_MARKS[side(ratio)]]} {format_number(ratio, 3)}" if math.isfinite(ratio) else "–"
+    return f"{VERDICT_MARKS[_MARKS[side(ratio)]]}\u00a0{format_number(ratio, 3)}" if math.isfinite(ratio) else "–"
 
 
 def _level(table, key, field):
@@ -94,7 +99,7 @@ def _level(table, key, field):
         return "–"
     if not math.isfinite(level.value):
         return "none"
-    return f"{show(level.value, 'mm', 3)}{' ' + VERDICT_MARKS['fails'] if level.failing else ''}"
+    return f"{show(level.value, 'mm', 3)}{_HELD + VERDICT_MARKS['fails'] if level.failing else ''}"
 
 
 def _how_to_read(table: FairTable):

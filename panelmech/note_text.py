@@ -187,7 +187,7 @@ def _result_table(study, group):
     names = [n for n in _RESULTS[group] if n in found and (n != "nose_step" or found[n] != 0.0)]
     return Table(
         group,
-        (Column(group, 0.805, "label"), Column("", 0.195, "number")),
+        (Column(group, 0.802, "label"), Column("", 0.198, "number")),
         tuple((capital(QUANTITIES[n].label.removeprefix("whole section: ")), _shown(n, found[n])) for n in names),
     )
 

@@ -10,6 +10,7 @@ from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 from .look import INK, LINES, QUIET
 from .plot_figure import SMALL, TEXT, in_style
 
+SMALLER = 6.3  # points: names of the panels, which are narrow
 MOST = 100.0  # a ratio beyond this, or below its inverse, stands at the edge as an arrow
 _TITLES = {"the same outer thickness": "thickness", "the same second moment": "2nd moment"}
 
@@ -38,7 +39,7 @@ def draw_fair(axes, rows, conditions) -> None:
     for i, (ax, condition) in enumerate(zip(axes, conditions, strict=True)):
         _panel(ax, values[:, i], kept[:, i], low, high)
         title = _TITLES.get(condition, condition.removeprefix("the same "))
-        ax.set_title(title, fontsize=SMALL, fontweight="normal", loc="center")
+        ax.set_title(title, fontsize=SMALLER, fontweight="normal", loc="center")
         ax.tick_params(axis="y", labelleft=i == 0)
     axes[0].set_yticks(range(len(rows)), [name for name, _ in rows], parse_math=False)
     words = "Bent pair over flat wedge [×, logarithmic] with the same …"

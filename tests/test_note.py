@@ -285,6 +285,9 @@ def test_without_a_flat_wedge_there_is_no_comparison_but_still_a_verdict():
     assert study.unknown == () and "No basis to judge" not in words
     assert "The flat wedge of these sheets cannot touch this rod: there is no comparison." in words
     assert "nan" not in words.split()
+    assert [b.name for b in every(Picture, compose(study))] == ["section", "wedge"]  # no empty table, no empty panels
+    for condition in fair.CONDITIONS:
+        assert f"No flat wedge with {condition}:" in words
 
 
 def test_kinds_of_verdict_are_all_met():
@@ -377,14 +380,14 @@ def test_comparison_is_that_of_the_fair_conditions(name):
     for key, measure in fair.MEASURES.items():
         assert rows[key][0].lower() == measure.short
         ratios = [c.ratios[key] for c in found]
-        expected = ["–" if r != r else f"{marks[fair.side(r)]} {format_number(r, 3)}" for r in ratios]
+        expected = ["–" if r != r else f"{marks[fair.side(r)]}\u00a0{format_number(r, 3)}" for r in ratios]
         assert list(rows[key][3:7]) == expected, key
         for field, cell in (("spacer_diameter", rows[key][7]), ("sheet_thickness", rows[key][8])):
             level = fair.overtaking(design, key, field)
             if fair.side(ratios[0]) != "softer":
                 assert cell == "–", key
             else:
-                assert cell.removesuffix(" ✕") == ("none" if level != level else show(level, "mm", 3)), key
+                assert cell.removesuffix("\u00a0✕") == ("none" if level != level else show(level, "mm", 3)), key
                 fails = level == level and fair.failing_with(design, field, level) != ()
                 assert cell.endswith("✕") == fails, key
     assert any(row[7].endswith("✕") for row in rows.values()) == (name == "failing")
@@ -396,7 +399,7 @@ def test_comparison_shows_both_values_and_what_the_other_wedges_have(demo_study)
     assert rows["enclosed"][1:4] == (
         show(q["enclosed_area"], "cm2"),
         show(q["wedge_enclosed_area"], "cm2"),
-        f"▽ {format_number(q['enclosed_ratio'], 3)}",
+        f"▽\u00a0{format_number(q['enclosed_ratio'], 3)}",
     )
     thicker, moment = fair.same_thickness_wedge(demo_study.design), fair.same_moment_wedge(demo_study.design)
     assert f"for the same outer thickness, a spacer of {show(thicker.spacer_diameter, 'mm', 3)}" in words
