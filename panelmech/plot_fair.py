@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
 from .look import INK, LINES, QUIET
-from .plot_figure import SMALL, TEXT, in_style
+from .plot_figure import TEXT, in_style
 
 SMALLER = 6.3  # points: names of the panels, which are narrow
 MOST = 100.0  # a ratio beyond this, or below its inverse, stands at the edge as an arrow
