@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.integrate import quad
+from scipy.optimize import brentq
 
 from .units import show
 
@@ -85,8 +86,22 @@ class Kinetics:
             raise ValueError(f"cure is {cure}: give 0 to below 1")
         _check_temperature(temperature)
         plain, auto = self.constants(temperature)
-        return quad(lambda a: 1.0 / ((plain + auto * a**self.order_auto) * (1.0 - a) ** self.order_left), 0.0, cure,
-                    epsabs=0.0, epsrel=1e-10, limit=200)[0]  # fmt: skip
+
+        def slowness(w):  # w = -ln(1 - cure): no pole at full cure
+            return np.exp((self.order_left - 1.0) * w) / (plain + auto * (-np.expm1(-w)) ** self.order_auto)
+
+        return quad(slowness, 0.0, -np.log1p(-cure), epsabs=0.0, epsrel=1e-10, limit=200)[0]
+
+    def cure_after(self, time, temperature) -> float:
+        """Cure [-] of a thin film after a time [s] at a held temperature [K]. ValueError for a negative time."""
+        if not (np.isfinite(time) and time >= 0.0):
+            raise ValueError(f"time is {time} s: give zero or more")
+        low, high = 0.0, 0.5
+        while self.time_to(high, temperature) < time:
+            low, high = high, 0.5 * (1.0 + high)
+            if high > 1.0 - 1e-12:
+                return 1.0
+        return brentq(lambda cure: self.time_to(cure, temperature) - time, low, high, xtol=1e-14)
 
     def paced(self, time, temperature, cure=GEL_CURE) -> Kinetics:
         """The same resin, as much faster or slower as makes a thin film reach `cure` after `time` [s] at `temperature`.
