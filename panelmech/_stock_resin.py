@@ -84,7 +84,8 @@ class ResinSystem(Record):
     def ratio_gap(self):
         """How far the ratio by weight lies from that by volume times the ratio of densities [-]; None if unknown.
 
-        0.05: by weight 5 % more resin to the hardener than volumes and densities say. Derived here: w = v rho_r / rho_h.
+        0.05: by weight 5 % more resin to the hardener than volumes and densities say. Derived here: w = v rho_r /
+        rho_h.
         """
         if None in (self.weight_ratio, self.volume_ratio, self.resin_density, self.hardener_density):
             return None

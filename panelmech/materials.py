@@ -73,7 +73,8 @@ class Shelf(ReadOnlyMap):
 
 @dataclass(frozen=True)
 class Catalogue:
-    """Read-only mappings by name: sheets, adhesives, spacers, resins, resin_systems. The first of each is a sensible default.
+    """Read-only mappings by name: sheets, adhesives, spacers, resins, resin_systems. The first of each is a sensible
+    default.
 
     `catalogue[name]` is a sheet. A name that is not there raises `UnknownName`, a KeyError and ValueError.
     """
@@ -99,8 +100,8 @@ class Catalogue:
     def with_entries(self, source):
         """A new catalogue with own entries, from a TOML file (path) or a mapping of the same form.
 
-        The form: sheets, adhesives, spacers, resins, resin_systems, each a table of name to entry. An entry under a known
-        name keeps what it does not give; a value it gives has basis "user" unless its sources state otherwise,
+        The form: sheets, adhesives, spacers, resins, resin_systems, each a table of name to entry. An entry under a
+        known name keeps what it does not give; a value it gives has basis "user" unless its sources state otherwise,
         and takes the place of a table over thickness. A limit stated as a strain, a span modulus and a shear
         modulus do not follow a changed modulus. EntryError (a ValueError) for anything unknown, of a wrong
         type, not finite or implausible; nothing in the file is run.

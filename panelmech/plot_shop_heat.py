@@ -10,65 +10,66 @@ from datetime import datetime, time, timedelta
 
 import numpy as np
 
-from .look import BAND, INK, LINES, PAPER, QUIET, VERDICT_COLOURS, VERDICT_MARKS, hex_colour, strain_rgb
-from .plot_figure import TINY, in_style, line_style
+from .look import BAND, LINES, PAPER, QUIET, VERDICT_COLOURS, hex_colour, strain_rgb
+from .plot_figure import TINY, axes_at, blank_figure, in_style, line_style, stamp
 from .plot_legend import Entry, head
 from .plot_place import text_size
+from .shop_heat import place_words
+from .shop_schedule import DAYS, clock
 from .units import FACTORS, OFFSETS, show
 
 ZERO = OFFSETS["degC"]
+LEFT, RIGHT, NAMES = 15.0, 5.0, 60.0  # mm around the axes
 GRADUAL = 20.0  # K: a curve that spans less is given this much height
-LOOKS = {"work": dict(fc=LINES["bent"].colour, ec="none"),
+LOOKS = {"work": dict(fc=LINES["bent"].colour, ec=LINES["bent"].colour, lw=1.0),
          "wait": dict(fc=hex_colour(strain_rgb(0.12)), ec=QUIET, lw=0.5)}  # fmt: skip
 
 
 @in_style
-def draw_pour_heat(ax, heat, number=0, limit=None):
-    """Temperature of one lift over time, at its centre and at its hottest point, and below it the cure.
+def draw_temperature(ax, heat, number=0, limit=None):
+    """Temperature of one lift over time, at its centre and at its hottest point, each with its peak.
 
-    `number`: which of the record's depths; `limit` [K]: drawn where given. The cure is drawn on a second axes at the
-    right, which belongs to the same figure. Returns the axes.
+    `number`: which of the record's depths; `limit` [K]: drawn where given. Returns the axes.
     """
     hours = heat.time / FACTORS["h"]
-    shown = _shown_until(heat, number)
     centre, hottest = (line_style(LINES[name]) for name in ("second", "bent"))
-    ax.plot(hours, heat.hottest[:, number] - ZERO, label="hottest", **hottest)
+    ax.plot(hours, heat.hottest[:, number] - ZERO, label="hottest point", **hottest)
     ax.plot(hours, heat.centre[:, number] - ZERO, label="centre", **centre)
-    entries = [
-        Entry(f"hottest point, {show(heat.peak_place[number], 'mm', 3)} above the bottom: "
-              f"{show(heat.peak[number], 'degC', 3)}", "line", hottest),
-        Entry(f"centre: {show(heat.centre_peak[number], 'degC', 3)}", "line", centre),
-    ]  # fmt: skip
+    where = f"hottest point, {place_words(heat.peak_place[number], heat.depth[number])}"
     dot = dict(ls="", marker="o", ms=4.0, mec=PAPER, mew=0.6)
-    for t, peak, look in ((heat.peak_time, heat.peak, hottest), (heat.centre_peak_time, heat.centre_peak, centre)):
-        ax.plot(t[number] / FACTORS["h"], peak[number] - ZERO, mfc=look["color"], zorder=4, **dot)
+    entries = []
+    for words, times, peaks, look in ((where, heat.peak_time, heat.peak, hottest),
+                                      ("centre", heat.centre_peak_time, heat.centre_peak, centre)):  # fmt: skip
+        ax.plot(times[number] / FACTORS["h"], peaks[number] - ZERO, mfc=look["color"], zorder=4, **dot)
+        peak = f"{show(peaks[number], 'degC', 3)} after {show(times[number], 'min', 3)}"
+        entries.append(Entry(f"{words}: {peak}", "line", look))
     entries += _limit(ax, limit)
     low = min(heat.pour.shop_temperature, heat.hottest[0, number]) - ZERO
     top = max(heat.peak[number] - ZERO, low + GRADUAL, *([] if limit is None else [limit - ZERO]))
     ax.set_ylim(low - 0.05 * (top - low), top + 0.08 * (top - low))
-    ax.set_xlim(0.0, shown)
-    entries += _cure(ax, heat, number, hours)
+    ax.set_xlim(0.0, _shown_until(heat, number))
     ax.set_xlabel("time after pouring [h]")
     ax.set_ylabel("temperature [°C]")
-    head(ax, f"Lift of {show(heat.depth[number], 'mm', 3)}: heat and cure", [*entries, *_label(ax, heat.label)])
+    head(ax, f"Heat of a lift of {show(heat.depth[number], 'mm', 3)}", [*entries, *_label(ax, heat.label)])
     return ax
 
 
-def _cure(ax, heat, number, hours):
-    """The cure on a second scale at the right."""
-    right = ax.twinx()
+@in_style
+def draw_cure(ax, heat, number=0):
+    """Cure of one lift over time, at its centre, its hottest point and its top. Returns the axes."""
+    hours = heat.time / FACTORS["h"]
     entries = []
-    for values, name, words in ((heat.hottest_cure, "spacer", "cure, hottest point"), (heat.centre_cure, "third",
-                                                                                       "cure, centre")):  # fmt: skip
+    for values, name, words in ((heat.hottest_cure, "bent", "hottest point"), (heat.centre_cure, "second", "centre"),
+                                (heat.top_cure, "third", "top")):  # fmt: skip
         look = line_style(LINES[name])
-        right.plot(hours, 100.0 * values[:, number], label=words, **look)
+        ax.plot(hours, 100.0 * values[:, number], label=words, **look)
         entries.append(Entry(words, "line", look))
-    right.set_ylim(-5.0, 108.0)
-    right.set_xlim(ax.get_xlim())
-    right.set_ylabel("cure [%]")
-    right.grid(visible=False)
-    right.spines["right"].set_visible(True)
-    return entries
+    ax.set_ylim(0.0, 105.0)
+    ax.set_xlim(0.0, _shown_until(heat, number))
+    ax.set_xlabel("time after pouring [h]")
+    ax.set_ylabel("cure [%]")
+    head(ax, f"Cure of a lift of {show(heat.depth[number], 'mm', 3)}", [*entries, *_label(ax, heat.label)])
+    return ax
 
 
 def _shown_until(heat, number):
@@ -115,7 +116,11 @@ def draw_lift_depth(ax, found):
         ax.axvline(found.sheet_depth / FACTORS["mm"], **look)
         entries.append(Entry(f"data sheet: {show(found.sheet_depth, 'mm', 3)}", "line", look))
     ax.set_xlim(depth[0], depth[-1])
-    ticks = [t for t in (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500) if depth[0] <= t * 1.001 and t <= depth[-1] * 1.001]
+    ticks = [
+        t
+        for t in (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500)
+        if depth[0] <= t * 1.001 and t <= depth[-1] * 1.001
+    ]
     ax.set_xticks(ticks, [f"{t:g}" for t in ticks])
     ax.set_xticks([], minor=True)
     ax.set_xlabel("depth of the lift [mm]")
@@ -125,16 +130,24 @@ def draw_lift_depth(ax, found):
 
 
 @in_style
-def draw_schedule(ax, schedule):
-    """The build as bars by the clock: work dark, waits light, gates as marks, windows as a line, warnings marked."""
-    start = datetime.combine(schedule.steps[0].start.date(), time())
-    for row, step in enumerate(schedule.steps):
+def draw_schedule(ax, schedule, keys=None):
+    """The build as bars by the clock: work dark, waits light, gates as marks, windows as a line, warnings marked.
+
+    `keys`: of the steps to draw, None for all. Returns the axes. ValueError where no step has such a key.
+    """
+    steps = [step for step in schedule.steps if keys is None or step.key in keys]
+    if not steps:
+        raise ValueError(f"no step has a key of {keys!r}; give keys of: {', '.join(s.key for s in schedule.steps)}")
+    start = datetime.combine(steps[0].start.date(), time())
+    for row, step in enumerate(steps):
         _draw_step(ax, row, step, start)
     _nights(ax, schedule, start)
-    names = [textwrap.shorten(step.name, 46, placeholder=" …") for step in schedule.steps]
+    names = [textwrap.shorten(step.name, 46, placeholder=" …") for step in steps]
     ax.set_yticks(range(len(names)), names)
     ax.set_ylim(len(names) - 0.4, -0.6)
-    ax.set_xlim(_hours(schedule.steps[0].start, start) - 1.0, _hours(schedule.end, start) + 2.0)
+    first, last = _hours(steps[0].start, start), _hours(max(step.latest or step.end for step in steps), start)
+    last = max(last, _hours(steps[-1].end, start))
+    ax.set_xlim(first - 0.02 * (last - first), last + 0.03 * (last - first))
     _day_ticks(ax, start)
     ax.grid(axis="y", visible=False)
     ax.tick_params(axis="y", length=0)
@@ -145,8 +158,8 @@ def draw_schedule(ax, schedule):
                Entry("gate: to be passed first", "mark", mark),
                Entry("window to start in", "line", line_style(LINES["third"])),
                Entry("night", "patch", dict(fc=BAND, ec="none"))]  # fmt: skip
-    if schedule.warnings:
-        entries.append(Entry(f"{VERDICT_MARKS['note']} warning, see the list", "mark", warn))
+    if any(step.warnings for step in steps):
+        entries.append(Entry("warning, see the list", "mark", warn))
     title = f"Build by the clock, shop at {show(schedule.plan.shop_temperature, 'degC', 3)}"
     head(ax, title, entries)
     return ax
@@ -172,19 +185,72 @@ def _nights(ax, schedule, start):
 
 
 def _day_ticks(ax, start):
-    """A line at each midnight, a date at as many of them as there is room for."""
+    """A line at each midnight, a date at as many of them as there is room for; clock times where all is in two days."""
     low, high = ax.get_xlim()
-    days = np.arange(np.ceil(low / 24.0), np.floor(high / 24.0) + 1)
     room = ax.get_window_extent().width / ax.figure.dpi * 25.4
+    if high - low < 48.0:
+        step = next(s for s in (1, 2, 3, 6, 12) if (high - low) / s * 9.0 < room or s == 12)
+        hours = np.arange(np.ceil(low / step), np.floor(high / step) + 1) * step
+        ax.set_xticks(hours, [_clock(start + timedelta(hours=float(hour))) for hour in hours])
+        return
+    days = np.arange(np.ceil(low / 24.0), np.floor(high / 24.0) + 1)
     step = max(int(np.ceil(len(days) * 14.0 / room)), 1)
     ax.set_xticks(24.0 * days[::step], [_date(start + timedelta(days=float(day))) for day in days[::step]])
     ax.set_xticks(24.0 * days, minor=True)
-    ax.tick_params(axis="x", labelcolor=INK)
+
+
+def _clock(moment):
+    return _date(moment) if moment.hour == 0 else f"{moment:%H:%M}"
 
 
 def _date(moment):
-    return f"{('Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun')[moment.weekday()]} {moment.day}.{moment.month}."
+    return f"{DAYS[moment.weekday()]} {moment.day}.{moment.month}."
 
 
 def _hours(moment, start):
     return (moment - start).total_seconds() / 3600.0
+
+
+# -- figures of an exact size --------------------------------------------------------------------------------
+
+
+def pour_figure(heat, number=0, limit=None, width_mm=170.0):
+    """Temperature above cure of one lift, on one figure."""
+    fig = blank_figure(width_mm, 150.0)
+    draw_temperature(axes_at(fig, LEFT, 92.0, width_mm - LEFT - RIGHT, 38.0), heat, number, limit)
+    draw_cure(axes_at(fig, LEFT, 16.0, width_mm - LEFT - RIGHT, 38.0), heat, number)
+    stamp(fig, note=heat.label)
+    return fig
+
+
+def lift_depth_figure(found, width_mm=170.0):
+    """Peak against depth, on one figure."""
+    fig = blank_figure(width_mm, 90.0)
+    draw_lift_depth(axes_at(fig, LEFT, 16.0, width_mm - LEFT - RIGHT, 52.0), found)
+    stamp(fig, note=found.label)
+    return fig
+
+
+def schedule_figure(schedule, keys=None, width_mm=170.0):
+    """The build, or some steps of it, on one figure as high as its rows."""
+    high = 4.5 * sum(keys is None or step.key in keys for step in schedule.steps)
+    fig = blank_figure(width_mm, high + 36.0)
+    draw_schedule(axes_at(fig, NAMES, 17.0, width_mm - NAMES - RIGHT, high), schedule, keys)
+    stamp(fig, note=f"{schedule.plan.bond.name}; {schedule.plan.pour.name}")
+    return fig
+
+
+def describe_pour(heat) -> str:
+    """What the heat of each lift shows, in words."""
+    return " ".join(f"{row.rstrip('.')}." for row in heat.rows())
+
+
+def describe_lift_depth(found) -> str:
+    """The recommended depth in words."""
+    return " ".join(f"{row.rstrip('.')}." for row in found.rows())
+
+
+def describe_schedule(schedule) -> str:
+    """How long the build takes and what warns, in words."""
+    warned = f" Warnings: {'; '.join(schedule.warnings)}." if schedule.warnings else " No warnings."
+    return f"From {clock(schedule.steps[0].start)} to {clock(schedule.end)}, {len(schedule.steps)} steps.{warned}"

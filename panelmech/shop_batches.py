@@ -25,8 +25,8 @@ ROUNDING_SHARE = 0.25  # of the tolerance that rounding may use up
 class Batch:
     """One pot. volume [m3]: to be filled, waste not counted; resin, hardener [kg]: to weigh, in steps of `resolution`
     [kg]; hardener_off [-]: by rounding; resin_volume, hardener_volume [m3]: what that must measure, nan where a density
-    is not known; mixed_volume [m3]: the pot makes, filler and waste included; filled: the filler, or None; filler_volume: (least, most) loose [m3] for
-    this much resin, empty without; notes."""
+    is not known; mixed_volume [m3]: the pot makes, filler and waste included; filled: the filler, or None;
+    filler_volume: (least, most) loose [m3] for this much resin, empty without; notes."""
 
     system: ResinSystem
     volume: float
@@ -105,7 +105,9 @@ def mix_batch(system, volume, waste=WASTE, resolution=1e-3, filler=None, consist
 
 def _filler_volume(filled, resin_volume):
     """(least, most) loose filler for this much resin, which is what the least filler asks for."""
-    return tuple(loose / own * resin_volume for loose, own in zip(filled.loose_volume, filled.resin_volume, strict=True))
+    return tuple(
+        loose / own * resin_volume for loose, own in zip(filled.loose_volume, filled.resin_volume, strict=True)
+    )
 
 
 def _rounded(needed, ratio, step):
@@ -131,7 +133,7 @@ def _batch_notes(system, off, ratio, resolution, parts):
     if tolerance is not None and abs(off) > ROUNDING_SHARE * tolerance:
         least = 0.5 * resolution / (ROUNDING_SHARE * tolerance) * max(1.0, 1.0 / ratio) * (1.0 + ratio)
         yield (
-            f"this scale is coarse for so little: rounding uses up {100 * abs(off) / tolerance:.0f} % of the tolerance; "
+            f"scale too coarse for so little: rounding uses up {100 * abs(off) / tolerance:.0f} % of the tolerance; "
             f"weigh finer than {show(resolution, 'g', 2)}, or mix {show(least, 'g', 2)} or more"
         )
     if system.volume_ratio is not None and np.all(np.isfinite(parts)):
@@ -146,7 +148,8 @@ def _batch_notes(system, off, ratio, resolution, parts):
 @dataclass(frozen=True)
 class OffRatio:
     """A batch as it was weighed [kg]. hardener_off [-]: positive is too much; verdict against the tolerance, basis and
-    source of that; add_resin, add_hardener [kg]: what brings it back, one of them zero; words: all of it in a sentence."""
+    source of that; add_resin, add_hardener [kg]: what brings it back, one of them zero; words: all of it in a
+    sentence."""
 
     resin: float
     hardener: float
@@ -211,8 +214,8 @@ def split_batch(system, mass, pot_volume=None, fill=0.5, largest=None) -> Pots:
     """Split a mass [kg] of mix into equal pots.
 
     largest [kg]: that may stand in one pot for its heat; None takes the mass for which the system's pot life is stated,
-    since a bigger one goes off sooner by nobody knows how much. pot_volume [m3], fill [-]: a pot is filled to this share
-    at most. ValueError where nothing limits, or for values that are not positive.
+    since a bigger one goes off sooner by nobody knows how much. pot_volume [m3], fill [-]: a pot is filled to this
+    share at most. ValueError where nothing limits, or for values that are not positive.
     """
     _positive(mass=mass)
     limits = []

@@ -2,12 +2,13 @@
 
     c dT/dt = x^-j d/dx(x^j k dT/dx) + heat x rate(T, cure) - 2 U (T - T_shop) / gap,    d(cure)/dt = rate(T, cure)
 
-j = 0: between parallel faces, 1: round a cylinder's axis, 2: round a sphere's centre. The curing layer has `cells` cells
-of equal width, each inert layer beside it some more; conduction between neighbours through both half widths in series
-(Patankar S.V. (1980) Numerical Heat Transfer and Fluid Flow, ch. 4; from memory), so the scheme conserves heat and its
-error falls with the square of the width. Several depths are marched together as one banded system with common time
-steps, by the stiff multistep method of LSODA. Left out: convection in the liquid, change of properties with
-temperature, heat along the span. The temperature has no zero here, so a dimensionless problem passes through as well.
+j = 0: between parallel faces, 1: round a cylinder's axis, 2: round a sphere's centre. The curing layer has `cells`
+cells of equal width, each inert layer beside it some more, which widen away from it; conduction between neighbours
+through both half widths in series (Patankar S.V. (1980) Numerical Heat Transfer and Fluid Flow, ch. 4; from memory),
+so the scheme conserves heat and its error falls with the square of the width. Several depths are marched together as
+one banded system with common time steps, by the stiff multistep method of LSODA. Left out: convection in the liquid,
+change of properties with temperature, heat along the span. The temperature has no zero here, so a dimensionless
+problem passes through as well.
 """
 
 from __future__ import annotations
@@ -18,7 +19,8 @@ import numpy as np
 from scipy.integrate import solve_ivp
 
 CELLS = 41  # of the curing layer; odd, so that one of them is the centre
-LAYER_CELLS = 8
+LAYER_SHARE = 0.15  # cells of an inert layer over those of the curing one
+WIDENING = 20.0  # widest over narrowest cell of an inert layer
 MOST_STEPS = 20000
 
 
@@ -97,7 +99,7 @@ def build_grid(depths, conductivity, volume_capacity, bottom=INSULATED, top=INSU
         raise ValueError(f"{cells} cells, power {power}: give 5 cells or more and a power of 0, 1 or 2")
     if power and bottom.layers:
         raise ValueError("the axis of a round body has no layers: give them to the outer face")
-    before, after = _layer_cells(bottom.layers)[::-1], _layer_cells(top.layers)
+    before, after = _layer_cells(bottom.layers, cells)[::-1], _layer_cells(top.layers, cells)
     curing = slice(len(before), len(before) + cells)
     resin = np.broadcast_to(depths[:, None] / cells, (len(depths), cells))
     parts = [_columns(before, len(depths)), resin, _columns(after, len(depths))]
@@ -117,12 +119,14 @@ def build_grid(depths, conductivity, volume_capacity, bottom=INSULATED, top=INSU
     return Grid(volume, c * volume, walls**power / through, side, middle, curing)
 
 
-def _layer_cells(layers):
+def _layer_cells(layers, cells):
     """(width, conductivity, volumetric heat capacity) of each cell of the layers, from the resin outwards."""
+    count = max(round(LAYER_SHARE * cells), 4)
+    shares = WIDENING ** (np.arange(count) / (count - 1))
     return [
-        (layer.thickness / LAYER_CELLS, layer.conductivity, layer.density * layer.heat_capacity)
+        (layer.thickness * share, layer.conductivity, layer.density * layer.heat_capacity)
         for layer in layers
-        for _ in range(LAYER_CELLS)
+        for share in shares / shares.sum()
     ]
 
 
@@ -165,9 +169,10 @@ def march(grid, rate, heat, start, until, tolerance=1e-6, scale=1.0, stop_at=np.
     """March a grid in time.
 
     rate(rise [K above the shop], cure) [1/s] of arrays (depths, curing cells); heat [J/m3] of the whole cure; start:
-    rise at time zero, a number or an array (depths, all cells); until [s]. tolerance: relative, of each step; scale [K]:
-    a temperature that counts, of which `tolerance` is the smallest change looked at. stop_at [K]: a rise at which to
-    end early. Raises Unconverged where the method fails; the heat balance is reported, its judgement is the caller's.
+    rise at time zero, a number or an array (depths, all cells); until [s]. tolerance: relative, of each step; scale
+    [K]: a temperature that counts, of which `tolerance` is the smallest change looked at. stop_at [K]: a rise at which
+    to end early. Raises Unconverged where the method fails; the heat balance is reported, its judgement is the
+    caller's.
     """
     shape = grid.volume.shape + (3,)  # rise, cure, heat lost to the shop over the cell's heat capacity
     source = heat * grid.volume[:, grid.curing] / grid.capacity[:, grid.curing]

@@ -23,8 +23,8 @@ BASIS, SOURCE = "common practice", "by eye and loose volume, no source; try a sp
 @dataclass(frozen=True)
 class Filler:
     """A filler. loose_density, particle_density [kg/m3]: heaped, and of the particles themselves (hollow ones as they
-    are). shares: consistency to (least, most) loose volume to one volume of mixed resin [-]. ValueError for densities or
-    shares that cannot be."""
+    are). shares: consistency to (least, most) loose volume to one volume of mixed resin [-]. ValueError for densities
+    or shares that cannot be."""
 
     name: str
     loose_density: float
@@ -35,8 +35,8 @@ class Filler:
     def __post_init__(self):
         if not 0.0 < self.loose_density < self.particle_density < np.inf:
             raise ValueError(
-                f"filler {self.name!r}: loose {self.loose_density} and particle density {self.particle_density} kg/m3; give "
-                "positive ones, loose below that of the particles"
+                f"filler {self.name!r}: loose density {self.loose_density}, of particles {self.particle_density} "
+                "kg/m3; give positive ones, loose below that of the particles"
             )
         for consistency, pair in self.shares.items():
             if consistency not in CONSISTENCIES or len(pair) != 2 or not 0.0 <= pair[0] <= pair[1] < np.inf:
@@ -54,10 +54,14 @@ class Filler:
 FILLERS = {
     filler.name: filler
     for filler in (
-        Filler("colloidal silica", 50.0, 2200.0, {"pours": (0.3, 0.6), "hangs": (0.8, 1.2), "stands": (1.5, 2.0)}, BASIS),
+        Filler(
+            "colloidal silica", 50.0, 2200.0, {"pours": (0.3, 0.6), "hangs": (0.8, 1.2), "stands": (1.5, 2.0)}, BASIS
+        ),
         Filler("hollow spheres", 110.0, 200.0, {"pours": (0.4, 0.8), "hangs": (1.0, 1.5), "stands": (1.8, 2.5)}, BASIS),
         Filler("wood flour", 200.0, 1400.0, {"pours": (0.2, 0.4), "hangs": (0.6, 0.9), "stands": (1.0, 1.4)}, BASIS),
-        Filler("mineral filler", 700.0, 2700.0, {"pours": (0.3, 0.6), "hangs": (0.7, 1.0), "stands": (1.1, 1.5)}, BASIS),
+        Filler(
+            "mineral filler", 700.0, 2700.0, {"pours": (0.3, 0.6), "hangs": (0.7, 1.0), "stands": (1.1, 1.5)}, BASIS
+        ),
     )
 }
 
@@ -78,8 +82,8 @@ class FilledMix:
 
 
 def filled_mix(volume, resin_density, filler, consistency) -> FilledMix:
-    """What a volume [m3] of filled mix takes. resin_density [kg/m3]: of the mixed resin; filler: a `Filler` or a name of
-    `FILLERS`; consistency: one of `CONSISTENCIES`.
+    """What a volume [m3] of filled mix takes. resin_density [kg/m3]: of the mixed resin; filler: a `Filler` or a name
+    of `FILLERS`; consistency: one of `CONSISTENCIES`.
 
     V = V_resin (1 + share x solid share) (derived here). ValueError for a name that is not known, a volume or a density
     that is not positive and finite.
@@ -87,7 +91,8 @@ def filled_mix(volume, resin_density, filler, consistency) -> FilledMix:
     filler = _filler(filler)
     if consistency not in filler.shares:
         raise ValueError(
-            f"filler {filler.name!r} has no consistency {consistency!r}; give one of: {', '.join(filler.shares) or 'none'}"
+            f"filler {filler.name!r} has no consistency {consistency!r}; give one of: "
+            f"{', '.join(filler.shares) or 'none'}"
         )
     for name, value in (("volume", volume), ("resin density", resin_density)):
         if not (np.isfinite(value) and value > 0.0):

@@ -19,7 +19,9 @@ from .units import show
 CELLS = 161  # of a lift: a front of cure is some millimetres wide, see the tests for what this resolves
 STILL_AIR = 10.0  # W/(m2 K), free convection and radiation at room temperature; from memory
 HEAT_ERROR = 1e-4  # of the heat made
-GRID_ERROR = 0.02  # of the rise; beyond it the cells are too wide for the front
+GRID_ERROR = 0.005  # of the rise; beyond it the cells are too wide for the front of cure
+FRONT_SHARE = 0.75  # widest cell over the thickness of a front of cure; wider ones agree with each other and are wrong
+REFINED = 2  # times the cells are halved to get there
 NEGLIGIBLE_RISE = 0.05  # K
 EVEN_WITHIN = 1e-5  # of the rise: places that hot are as hot as each other
 PLATEAU = 0.999
@@ -30,8 +32,8 @@ class Pour:
     """What a lift is poured between.
 
     kinetics; shop_temperature [K]; start_temperature [K]: of the resin as poured, None for that of the shop; bottom,
-    top: `Face`s; side_loss [W/(m3 K)]: `loss_between_sheets`, 0 for a lift whose sides count for nothing. ValueError for
-    temperatures outside -20 to 100 °C and a negative loss.
+    top: `Face`s; side_loss [W/(m3 K)]: `loss_between_sheets`, 0 for a lift whose sides count for nothing. ValueError
+    for temperatures outside -20 to 100 °C and a negative loss.
     """
 
     kinetics: Kinetics = ILLUSTRATIVE
@@ -58,8 +60,9 @@ class Pour:
 def loss_between_sheets(gap, sheet_thickness, sheet_conductivity, coefficient=STILL_AIR):
     """Heat a lift loses through two sheets, per volume and degree [W/(m3 K)]: 2 / (gap (t/k + 1/h)) (derived here).
 
-    gap [m] between the sheets, sheet_thickness [m], sheet_conductivity [W/(m K)], coefficient [W/(m2 K)] to the air. The
-    resin is taken as even across the gap: on the cool side for a gap of several centimetres. ValueError unless positive.
+    gap [m] between the sheets, sheet_thickness [m], sheet_conductivity [W/(m K)], coefficient [W/(m2 K)] to the air.
+    The resin is taken as even across the gap: on the cool side for a gap of several centimetres. ValueError unless
+    positive.
     """
     values = {"gap": gap, "sheet_thickness": sheet_thickness, "sheet_conductivity": sheet_conductivity,
               "coefficient": coefficient}  # fmt: skip
@@ -117,12 +120,19 @@ class PourHeat:
     def rows(self):
         """One line of text for each depth, then the label."""
         lines = [
-            f"Lift of {show(d, 'mm', 3)}: hottest {show(p, 'degC', 3)} after {show(t, 'min', 3)}, {show(x, 'mm', 3)} above "
-            f"its bottom; centre {show(c, 'degC', 3)} after {show(ct, 'min', 3)}"
+            f"Lift of {show(d, 'mm', 3)}: hottest {show(p, 'degC', 3)} after {show(t, 'min', 3)}, {place_words(x, d)}; "
+            f"centre {show(c, 'degC', 3)} after {show(ct, 'min', 3)}"
             for d, p, t, x, c, ct in zip(self.depth, self.peak, self.peak_time, self.peak_place, self.centre_peak,
                                          self.centre_peak_time, strict=True)
         ]  # fmt: skip
         return (*lines, f"Cure data: {self.label}.")
+
+
+def place_words(place, depth) -> str:
+    """Where in a lift of this depth a place [m above its bottom] is, in words."""
+    if not 0.01 * depth < place < 0.99 * depth:
+        return "at its bottom" if place < 0.5 * depth else "at its top"
+    return f"{show(place, 'mm', 3)} above its bottom"
 
 
 def pour_heat(pour: Pour, depth, until=None, cells=CELLS, tolerance=1e-6) -> PourHeat:
@@ -137,12 +147,36 @@ def pour_heat(pour: Pour, depth, until=None, cells=CELLS, tolerance=1e-6) -> Pou
         raise ValueError(f"depth is {depth} m: give 0.0001 to 1 m, one or several")
     until = default_duration(pour, depths.max()) if until is None else float(until)
     coarse = _peaks(_run(pour, depths, until, _odd(cells // 2), tolerance))[0]
-    done = _run(pour, depths, until, _odd(cells), tolerance)
-    peak, *_ = _peaks(done)
-    size = np.maximum(np.abs(peak), NEGLIGIBLE_RISE)
-    grid_error = np.abs(peak - coarse) / (3.0 * size)  # the error falls with the square of the width: 1/4 is left
-    _refuse_bad(done, depths, grid_error)
+    for halvings in range(REFINED + 1):
+        done = _run(pour, depths, until, _odd(cells * 2**halvings), tolerance)
+        peak = _peaks(done)[0]
+        # the error falls with the square of the width: of the difference a third is left
+        grid_error = np.abs(peak - coarse) / (3.0 * np.maximum(np.abs(peak), NEGLIGIBLE_RISE))
+        too_wide = depths / done.cure.shape[2] > FRONT_SHARE * front_thickness(pour, peak)
+        if np.all((grid_error <= GRID_ERROR) & ~too_wide):
+            break
+        coarse = peak
+    _refuse_bad(done, depths, grid_error, too_wide)
     return _record(pour, depths, done, grid_error)
+
+
+def front_thickness(pour: Pour, rise):
+    """Thickness [m] of a front of cure at a rise [K above the shop], any shape: sqrt(diffusivity / greatest rate).
+
+    The order of size from the balance of conduction and cure (derived here); for cells that have to resolve it.
+    """
+    temperature = pour.shop_temperature + np.asarray(rise, dtype=float)[..., None]
+    fastest = pour.kinetics.rate(temperature, np.linspace(0.0, 1.0, 101)).max(axis=-1)
+    return np.sqrt(pour.kinetics.diffusivity / fastest)
+
+
+def peak_temperature(pour: Pour, depth, cells=CELLS, tolerance=1e-6) -> float:
+    """Peak [K] of one lift [m] without the second run on half the cells: for searches whose answer `pour_heat`
+    checks."""
+    depths = np.array([float(depth)])
+    done = _run(pour, depths, default_duration(pour, depths[0]), _odd(cells), tolerance)
+    _refuse_bad(done, depths, np.zeros(1), np.zeros(1, bool))
+    return pour.shop_temperature + _peaks(done)[0].item()
 
 
 def default_duration(pour: Pour, depth) -> float:
@@ -202,23 +236,26 @@ def _peak_in_time(time, values):
     return np.where(smooth, peak, values[at, columns]), np.where(smooth, peak_time, other)
 
 
-def _refuse_bad(done, depths, grid_error):
+def _refuse_bad(done, depths, grid_error, too_wide):
     if np.any(np.abs(done.heat_error) > HEAT_ERROR):
         worst = np.abs(done.heat_error).max()
-        raise Unconverged(f"heat made and heat found differ by {worst:.1e} of it, {HEAT_ERROR:g} allowed; refine the cells")
+        raise Unconverged(
+            f"heat made and heat found differ by {worst:.1e} of it, {HEAT_ERROR:g} allowed; refine the cells"
+        )
     rise = done.rise[:, :, done.grid.curing].max(axis=2)
     late = np.searchsorted(done.time, 0.9 * done.time[-1])
     still = rise[-1] - rise[: late + 1].max(axis=0)
     if np.any(still > np.maximum(NEGLIGIBLE_RISE, 0.005 * rise[-1])):
         raise Unconverged(
-            f"at the end, after {show(done.time[-1], 'h', 3)}, the lift of {show(depths[still.argmax()], 'mm', 3)} still "
-            "gets hotter; follow it for longer (until)"
+            f"at the end, after {show(done.time[-1], 'h', 3)}, the lift of {show(depths[still.argmax()], 'mm', 3)} "
+            "still gets hotter; follow it for longer (until)"
         )
-    if np.any(grid_error > GRID_ERROR):
-        worst = grid_error.argmax()
+    bad = (grid_error > GRID_ERROR) | too_wide
+    if np.any(bad):
+        worst = np.argmax(bad)
         raise Unconverged(
-            f"the peak of the lift of {show(depths[worst], 'mm', 3)} hangs on the cells by "
-            f"{100 * grid_error[worst]:.1f} % of its rise; give more cells than {done.cure.shape[2]}"
+            f"the front of cure in the lift of {show(depths[worst], 'mm', 3)} is too thin for {done.cure.shape[2]} "
+            "cells; give more cells, or a thinner lift"
         )
 
 

@@ -112,7 +112,8 @@ class Kinetics:
         if not (np.isfinite(time) and time > 0.0):
             raise ValueError(f"time to cure is {time} s: give a positive one")
         factor = self.time_to(cure, temperature) / time
-        how = f"paced to {100 * cure:.0f} % cure of a thin film after {show(time, 'h', 3)} at {show(temperature, 'degC', 3)}"
+        when = f"{show(time, 'h', 3)} at {show(temperature, 'degC', 3)}"
+        how = f"paced to {100 * cure:.0f} % cure of a thin film after {when}"
         return replace(self, rate_plain=self.rate_plain * factor, rate_auto=self.rate_auto * factor,
                        label=f"{self.label}; {how}")  # fmt: skip
 

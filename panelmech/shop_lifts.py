@@ -11,12 +11,12 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import brentq
 
-from .shop_heat import CELLS, Pour, PourHeat, Unconverged, default_duration, pour_heat
+from .shop_heat import CELLS, Pour, PourHeat, Unconverged, peak_temperature, pour_heat
 from .shop_kinetics import GEL_CURE
 from .units import round_bound, show
 
 SCANNED = 13  # depths
-SCAN_CELLS = 81
+SCAN_CELLS = 101
 DEPTH_WITHIN = 2e-3  # of the depth found
 DEEPER = 1.1  # how much deeper a careless pour is
 COOLED_WITHIN = 5.0  # K above the shop: past its heat; judgement
@@ -27,8 +27,8 @@ class LiftDepth:
     """The deepest lift whose hottest point stays at or below a limit.
 
     depth [m]: nan where even the shallowest scanned gets hotter. peak [K] at that depth; peak_deeper [K]: of a lift a
-    tenth deeper. limit [K]. depths, peaks (S,): the scan. sheet_depth [m]: the data sheet's own, or None. note: what
-    the search could not do. label: of the kinetics.
+    tenth deeper. limit [K]. depths, peaks (S,): all looked at. sheet_depth [m]: the data sheet's own, or None. note:
+    what the search could not do. label: of the kinetics.
     """
 
     depth: float
@@ -70,15 +70,16 @@ def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.06, sheet_depth=Non
     """
     start = pour.shop_temperature + max(pour.start_rise, 0.0)
     if not (np.isfinite(limit) and limit > start):
-        raise ValueError(f"limit is {limit} K: give a temperature above {start:.2f} K, that of shop and resin as poured")
+        raise ValueError(
+            f"limit is {limit} K: give a temperature above {start:.2f} K, that of shop and resin as poured"
+        )
     if not 1e-4 <= shallowest < deepest <= 0.5:
         raise ValueError(f"depths run from {shallowest} to {deepest} m: give 0.0001 m or more, rising, up to 0.5 m")
     depths = np.geomspace(shallowest, deepest, SCANNED)
-    until = default_duration(pour, deepest)
-    peaks = pour_heat(pour, depths, until, SCAN_CELLS).peak
+    peaks = pour_heat(pour, depths, None, SCAN_CELLS).peak
 
     def over(log_depth):
-        return pour_heat(pour, np.exp(log_depth), until, cells).peak.item() - limit
+        return peak_temperature(pour, np.exp(log_depth), cells) - limit
 
     hot = np.flatnonzero(peaks > limit)
     note, depth = "", np.nan
@@ -88,9 +89,13 @@ def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.06, sheet_depth=Non
         note = f"even {show(shallowest, 'mm', 3)} reaches {show(peaks[0], 'degC', 3)}"
     else:
         depth = _root(over, *np.log(depths[hot[0] - 1 : hot[0] + 1]))
-    peak, deeper = (np.nan, np.nan) if np.isnan(depth) else pour_heat(pour, [depth, DEEPER * depth], None, cells).peak
-    return LiftDepth(float(depth), float(peak), float(deeper), float(limit), depths, peaks, sheet_depth, note,
-                     pour.kinetics.label)  # fmt: skip
+    found, own = np.array([depth, DEEPER * depth]), np.full(2, np.nan)
+    if not np.isnan(depth):
+        own = pour_heat(pour, found, None, cells).peak
+        depths, peaks = np.append(depths, found), np.append(peaks, own)
+    order = np.argsort(depths)
+    return LiftDepth(float(depth), float(own[0]), float(own[1]), float(limit), depths[order], peaks[order], sheet_depth,
+                     note, pour.kinetics.label)  # fmt: skip
 
 
 def _root(over, low, high):
@@ -126,11 +131,11 @@ class LiftInterval:
     def rows(self):
         """One line of text for each depth, then the label."""
         lines = [
-            f"Lift of {show(d, 'mm', 3)}: next lift from {show(early, 'h', 3)} to {show(late, 'h', 3)} after pouring, while "
-            "past its heat and still tacky"
+            f"Lift of {show(d, 'mm', 3)}: next lift from {show(early, 'h', 3)} to {show(late, 'h', 3)} after pouring, "
+            "while past its heat and still tacky"
             if good
-            else f"Lift of {show(d, 'mm', 3)}: no window: {_when('past its heat', early)}, {_when('tack lost', late)}; let "
-            "it cure, wash, abrade and pour on a secondary bond, or pour thinner"
+            else f"Lift of {show(d, 'mm', 3)}: no window: {_when('past its heat', early)}, {_when('tack lost', late)}; "
+            "let it cure, wash, abrade and pour on a secondary bond, or pour thinner"
             for d, early, late, good in zip(self.depth, self.earliest, self.latest, self.possible, strict=True)
         ]
         return (*lines, f"Cure data: {self.label}.")
@@ -166,7 +171,9 @@ def _past_heat(heat, cooled_within):
     columns, after = np.arange(above.shape[1]), np.minimum(last + 1, len(heat.time) - 1)
     high, low = above[last, columns], above[after, columns]
     share = (high - cooled_within) / np.where(high > low, high - low, 1.0)
-    cooled = np.where(warm[-1], np.nan, heat.time[last] + np.clip(share, 0.0, 1.0) * (heat.time[after] - heat.time[last]))
+    cooled = np.where(
+        warm[-1], np.nan, heat.time[last] + np.clip(share, 0.0, 1.0) * (heat.time[after] - heat.time[last])
+    )
     return np.where(warm.any(axis=0), cooled, heat.peak_time)
 
 

@@ -1,10 +1,10 @@
 """When to do what: the build from the prepared inside faces to the post-cure, by the clock.
 
 Waits count the slow end of the resin's times at the shop's temperature, windows their quick end (`shop_times`), so a
-step that fits here fits by either rule. Hands-on times are the user's, or judgement without a source. Steps are put into
-working hours where nothing forces them: a wait ends the next morning, and the chain of bead and lifts, each of which has
-to meet the one before while it is tacky, starts when fewest of them fall into the night. What cannot be met is a warning,
-never moved in silence. Clock times are local and plain: no time zone, no change of clocks.
+step that fits here fits by either rule. Hands-on times are the user's, or judgement without a source. Steps are put
+into working hours where nothing forces them: a wait ends the next morning, and the chain of bead and lifts, each of
+which has to meet the one before while it is tacky, starts when fewest of them fall into the night. What cannot be met
+is a warning, never moved in silence. Clock times are local and plain: no time zone, no change of clocks.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ from .shop_times import shop_notes, times_at
 from .units import show
 
 HANDS_ON = {  # s; judgement, no source
-    "prepare": 7200.0, "bond": 3600.0, "spread": 3600.0, "dams": 5400.0, "seal": 1800.0, "lift": 1800.0, "frame": 1800.0,
-    "drill": 3600.0, "plug": 1800.0, "vent": 900.0, "post_cure": 8 * 3600.0,
+    "prepare": 7200.0, "bond": 3600.0, "spread": 3600.0, "dams": 5400.0, "seal": 1800.0, "lift": 1800.0,
+    "frame": 1800.0,     "drill": 3600.0, "plug": 1800.0, "vent": 900.0, "post_cure": 8 * 3600.0,
 }  # fmt: skip
 DAY = (time(7, 0), time(22, 0))
 CLOCK = timedelta(minutes=5)  # starts are set to the next full five minutes
@@ -134,7 +134,9 @@ def plan_build(plan: Plan) -> Schedule:
     """The timeline of a build; see the module's text for its rules."""
     bond, pour = (times_at(system, plan.shop_temperature) for system in (plan.bond, plan.pour))
     line = _Line(plan)
-    line.work("prepare", "Prepare both inside faces", "Wash, abrade, dust, dry: nobody reaches them once the land is bonded")
+    line.work(
+        "prepare", "Prepare both inside faces", "Wash, abrade, dust, dry: nobody reaches them once the land is bonded"
+    )
     line.work("bond", "Bond the land", "Contact pressure only; keep a scrap joint of the same batch beside it",
               _too_long(plan, "bond", bond.get("working_time"), "working time"))  # fmt: skip
     line.wait("bond_cure", "Let the bond cure", bond["stress_time"].slow, "Clamped, at shop temperature")
@@ -144,12 +146,12 @@ def plan_build(plan: Plan) -> Schedule:
     line.work("dams", "Set the dams", "Tape in layers; fill with water beside it or blow: thin resin finds every leak")
     _potting(line, plan, pour)
     if plan.frames:
-        line.wait("nose_set", "Let the nose set before standing the part on end", pour["tack_until"].slow)
+        line.wait("nose_set", "Let the nose set before turning", pour["tack_until"].slow)
     for number in range(plan.frames):
         line.work("frame", f"Pour closing frame {number + 1}", "This end down; a depth of 10 to 20 mm is plenty",
                   _too_long(plan, "frame", pour.get("pot_life"), "pot life"))  # fmt: skip
         if number + 1 < plan.frames:
-            line.wait("frame_set", "Let it set before turning the other end down", pour["tack_until"].slow)
+            line.wait("frame_set", "Let it set before turning", pour["tack_until"].slow)
     line.wait("cure", "Let the potting cure", pour["stress_time"].slow, "Do not drill or sand green resin")
     line.work("drill", "Drill fill, vent and drain holes", "Vent at the high end, drain at the low one")
     line.work("plug", "Seal the hole walls, fit the plug")
@@ -175,7 +177,10 @@ def _potting(line, plan, pour):
     windows = [film, *[plan.lift_window or film] * (plan.lifts - 1)]
     keys = ["seal", *["lift"] * plan.lifts]
     names = ["Seal bead along dams and rod", *(f"Lift {n + 1} of {plan.lifts}" for n in range(plan.lifts))]
-    words = ["Thickened, all round", *["Pour low and slow from one end; feel for heat, and for tack like tape"] * plan.lifts]
+    words = [
+        "Thickened, all round",
+        *["Pour low and slow from one end; feel for heat, and for tack like tape"] * plan.lifts,
+    ]
     tried = [line.chain(keys, windows, timedelta(minutes=30 * shift)) for shift in range(CHAIN_SHIFTS)]
     best = min(tried, key=lambda placed: sum(len(warnings) for *_, warnings in placed))
     too_long = _too_long(plan, "lift", pour.get("pot_life"), "pot life")
@@ -202,7 +207,7 @@ def _plan_notes(plan):
             yield f"{use}, {system.name}: {note}"
     if plan.window_label:
         yield f"time between lifts from: {plan.window_label}"
-    yield "times between are judgement where they are not the resin's; trust tack, scrap joint and data sheet over the clock"
+    yield "hands-on times are judgement; trust tack, scrap joint and data sheet over the clock"
 
 
 class _Line:

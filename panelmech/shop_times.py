@@ -1,8 +1,8 @@
 """A resin's times moved to the shop's temperature, with the spread of the rules for it.
 
-A maker's guide says that pot life halves for every 10 °C warmer, another that cure halves for every 15 °C. Both ends are
-kept: what must be done in time counts on the quick end, what must be waited for on the slow one. Neither rule is meant
-for more than some 15 °C from where the times hold.
+A maker's guide says that pot life halves for every 10 °C warmer, another that cure halves for every 15 °C. Both ends
+are kept: what must be done in time counts on the quick end, what must be waited for on the slow one. Neither rule is
+meant for more than some 15 °C from where the times hold.
 """
 
 from __future__ import annotations
@@ -71,8 +71,8 @@ def shop_notes(system, temperature) -> tuple:
         notes.append("the lowest shop temperature of this system is not known; take it from the data sheet")
     elif temperature < lowest:
         notes.append(
-            f"the shop has {show(temperature, 'degC', 3)}, the system asks for {show(lowest, 'degC', 3)} at least: it may "
-            "never cure; warm the shop, the parts and the resin first"
+            f"the shop has {show(temperature, 'degC', 3)}, the system asks for {show(lowest, 'degC', 3)} at least: it "
+            "may never cure; warm the shop, the parts and the resin first"
         )
     if system.rated_temperature is not None and abs(system.rated_temperature - temperature) > RELIABLE_WITHIN:
         notes.append(shift_time(1.0, system.rated_temperature, temperature).note)

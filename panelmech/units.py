@@ -123,6 +123,10 @@ def from_si(value: float, unit: str) -> float:
     shift = _POWERS.get(unit)
     if unit in OFFSETS and math.isfinite(value):
         return float(Decimal(repr(float(value))) - Decimal(repr(OFFSETS[unit])))
+    if unit in ("min", "h") and math.isfinite(value):
+        number = float(value) / FACTORS[unit]
+        entered = float(f"{number:.15g}")
+        return entered if to_si(entered, unit) == value else number
     if shift is None or not math.isfinite(value):
         return float(value) / FACTORS[unit]
     return float(Decimal(repr(float(value))).scaleb(-shift))
