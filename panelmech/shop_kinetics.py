@@ -147,6 +147,20 @@ ILLUSTRATIVE = Kinetics(
 )  # fmt: skip
 
 
+def system_kinetics(system, base=ILLUSTRATIVE) -> Kinetics:
+    """Kinetics paced to a `ResinSystem`: a thin film gels when the data sheet first calls it tacky (judgement).
+
+    Rates follow the data sheet and so does the density where it is known; heat, orders and energies stay those of
+    `base`, and the label says so. ValueError where the system states no tack.
+    """
+    if system.tack_from is None:
+        raise ValueError(f"{system.name}: tack_from is not known; take it from the data sheet, or pace by another time")
+    paced = base.paced(system.tack_from, system.rated_temperature)
+    known = system.mixed_density is not None or None not in (system.resin_density, system.hardener_density)
+    density = system.density()[0] if known else base.density
+    return replace(paced, density=density, label=f"{paced.label}, as of {system.name}")
+
+
 def closed_form_cure(rate_plain, rate_auto, time):
     """Cure [-] after a time [s] at a held temperature for m = n = 1 (derived here, by separation of variables).
 

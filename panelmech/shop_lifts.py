@@ -7,6 +7,7 @@ are only as good as the kinetics behind them, whose label each result carries.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from scipy.optimize import brentq
@@ -15,8 +16,7 @@ from .shop_heat import CELLS, Pour, PourHeat, Unconverged, peak_temperature, pou
 from .shop_kinetics import GEL_CURE
 from .units import round_bound, show
 
-SCANNED = 13  # depths
-SCAN_CELLS = 101
+SCANNED = 11  # depths
 DEPTH_WITHIN = 2e-3  # of the depth found
 DEEPER = 1.1  # how much deeper a careless pour is
 COOLED_WITHIN = 5.0  # K above the shop: past its heat; judgement
@@ -61,7 +61,7 @@ class LiftDepth:
         return (*lines, f"Cure data: {self.label}.")
 
 
-def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.06, sheet_depth=None, cells=CELLS) -> LiftDepth:
+def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.05, sheet_depth=None, cells=CELLS) -> LiftDepth:
     """Largest depth [m] whose peak stays at or below `limit` [K], between `shallowest` and `deepest` [m].
 
     All depths of a geometric scan are marched at once; the first that gets hotter than the limit and the one before it
@@ -76,8 +76,9 @@ def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.06, sheet_depth=Non
     if not 1e-4 <= shallowest < deepest <= 0.5:
         raise ValueError(f"depths run from {shallowest} to {deepest} m: give 0.0001 m or more, rising, up to 0.5 m")
     depths = np.geomspace(shallowest, deepest, SCANNED)
-    peaks = pour_heat(pour, depths, None, SCAN_CELLS).peak
+    peaks = pour_heat(pour, depths, None, cells).peak
 
+    @cache
     def over(log_depth):
         return peak_temperature(pour, np.exp(log_depth), cells) - limit
 
@@ -112,8 +113,8 @@ def _root(over, low, high):
 class LiftInterval:
     """When the next lift may follow, for each depth (M,) [s after pouring].
 
-    earliest: past its heat and gelled at the top; latest: the top loses its tack; nan where that is not reached.
-    possible (M,): the one comes before the other. label: of the kinetics.
+    past_heat, gelled, earliest: the later of both; nan where it is not reached in the time followed. latest: the top
+    loses its tack; infinite where it is still tacky at the end of the time `followed`. label: of the kinetics.
     """
 
     depth: np.ndarray
@@ -121,6 +122,7 @@ class LiftInterval:
     gelled: np.ndarray
     earliest: np.ndarray
     latest: np.ndarray
+    followed: float
     label: str
 
     @property
@@ -128,30 +130,42 @@ class LiftInterval:
         """Whether there is a window for a primary bond."""
         return self.latest > self.earliest
 
+    def window(self, number=0) -> tuple:
+        """(earliest, latest) [s] of one depth, for a `Plan`; what is not lost in the time followed ends with it.
+
+        The latest comes before the earliest where there is no window. ValueError where the heat did not end.
+        """
+        early, late = float(self.earliest[number]), float(min(self.latest[number], self.followed))
+        if not np.isfinite(early):
+            lift = show(self.depth[number], "mm", 3)
+            raise ValueError(f"the lift of {lift} is not past its heat in the time followed; follow it for longer")
+        return early, late
+
     def rows(self):
         """One line of text for each depth, then the label."""
-        lines = [
-            f"Lift of {show(d, 'mm', 3)}: next lift from {show(early, 'h', 3)} to {show(late, 'h', 3)} after pouring, "
-            "while past its heat and still tacky"
-            if good
-            else f"Lift of {show(d, 'mm', 3)}: no window: {_when('past its heat', early)}, {_when('tack lost', late)}; "
-            "let it cure, wash, abrade and pour on a secondary bond, or pour thinner"
-            for d, early, late, good in zip(self.depth, self.earliest, self.latest, self.possible, strict=True)
-        ]
-        return (*lines, f"Cure data: {self.label}.")
+        return (*(self._row(number) for number in range(len(self.depth))), f"Cure data: {self.label}.")
 
-
-def _when(words, time):
-    return f"{words} after {show(time, 'h', 3)}" if np.isfinite(time) else f"not {words} in the time followed"
+    def _row(self, number):
+        lift = f"Lift of {show(self.depth[number], 'mm', 3)}"
+        early, late = self.earliest[number], self.latest[number]
+        if not self.possible[number]:
+            past = f"after {show(early, 'h', 3)}" if np.isfinite(early) else "not in the time followed"
+            lost = f"after {show(late, 'h', 3)}" if np.isfinite(late) else "not in the time followed"
+            return (
+                f"{lift}: no window: past its heat {past}, tack lost {lost}; let it cure, wash, abrade and pour on a "
+                "secondary bond, or pour thinner"
+            )
+        until = show(late, "h", 3) if np.isfinite(late) else f"{show(self.followed, 'h', 3)} at least"
+        return f"{lift}: next lift from {show(early, 'h', 3)} to {until} after pouring, past its heat and still tacky"
 
 
 def lift_interval(heat: PourHeat, tack_until, cooled_within=COOLED_WITHIN) -> LiftInterval:
     """When the next lift may follow.
 
-    tack_until [s]: how long a thin film stays tacky at the shop's temperature (data sheet, shifted to it). The top of a
-    warm lift loses its tack sooner: when it has the cure which that film then has. Past its heat: the hottest point has
-    come back to `cooled_within` [K] of the shop. nan where something does not happen in the time followed. ValueError
-    for times and margins that are not positive.
+    tack_until [s]: how long a thin film stays tacky at the shop's temperature (data sheet, shifted to it: `times_at`).
+    The top of a warm lift loses its tack sooner: when it has the cure which that film then has. Past its heat: the
+    hottest point has come back to `cooled_within` [K] of the shop. ValueError for times and margins that are not
+    positive.
     """
     for name, value in (("tack_until", tack_until), ("cooled_within", cooled_within)):
         if not (np.isfinite(value) and value > 0.0):
@@ -159,8 +173,11 @@ def lift_interval(heat: PourHeat, tack_until, cooled_within=COOLED_WITHIN) -> Li
     pour = heat.pour
     tack_free = pour.kinetics.cure_after(tack_until, pour.shop_temperature)
     past = _past_heat(heat, cooled_within)
-    gelled, latest = (_first(heat.time, heat.top_cure, cure) for cure in (GEL_CURE, tack_free))
-    return LiftInterval(heat.depth, past, gelled, np.maximum(past, gelled), latest, pour.kinetics.label)
+    gelled, lost = (_first(heat.time, heat.top_cure, cure) for cure in (GEL_CURE, tack_free))
+    latest = np.where(np.isnan(lost), np.inf, lost)
+    return LiftInterval(
+        heat.depth, past, gelled, np.maximum(past, gelled), latest, float(heat.time[-1]), pour.kinetics.label
+    )
 
 
 def _past_heat(heat, cooled_within):
