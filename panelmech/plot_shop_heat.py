@@ -15,6 +15,7 @@ from .plot_figure import TINY, axes_at, blank_figure, in_style, line_style, stam
 from .plot_legend import Entry, head
 from .plot_place import text_size
 from .shop_heat import place_words
+from .shop_lifts import DEEPER
 from .shop_schedule import DAYS, clock
 from .units import FACTORS, OFFSETS, show
 
@@ -105,12 +106,12 @@ def draw_lift_depth(ax, found):
     ax.plot(depth, found.peaks - ZERO, label="peak", marker="o", ms=2.5, **curve)
     entries = [Entry("hottest point of a lift this deep", "line", curve), *_limit(ax, found.limit)]
     ax.set_xscale("log")
-    for words, x, y, mark in (("deepest within the limit", found.depth, found.peak, "o"),
-                              ("a tenth deeper", 1.1 * found.depth, found.peak_deeper, "X")):  # fmt: skip
+    for words, x, y, mark in ((f"deepest within the limit: {found.depth_text()}", found.depth, found.peak, "o"),
+                              ("a tenth deeper", DEEPER * found.depth, found.peak_deeper, "X")):  # fmt: skip
         if np.isfinite(x):
             look = dict(ls="", marker=mark, ms=6.0, mfc=LINES["spacer"].colour, mec=PAPER, mew=0.6)
             ax.plot(x / FACTORS["mm"], y - ZERO, zorder=4, **look)
-            entries.append(Entry(f"{words}: {show(x, 'mm', 2)}, {show(y, 'degC', 3)}", "mark", look))
+            entries.append(Entry(f"{words}, {show(y, 'degC', 3)}", "mark", look))
     if found.sheet_depth is not None:
         look = line_style(LINES["permanent"])
         ax.axvline(found.sheet_depth / FACTORS["mm"], **look)
@@ -214,29 +215,29 @@ def _hours(moment, start):
 # -- figures of an exact size --------------------------------------------------------------------------------
 
 
-def pour_figure(heat, number=0, limit=None, width_mm=170.0):
-    """Temperature above cure of one lift, on one figure."""
+def pour_figure(heat, number=0, limit=None, width_mm=170.0, studies=()):
+    """Temperature above cure of one lift, on one figure. studies: whose stamp it bears."""
     fig = blank_figure(width_mm, 150.0)
     draw_temperature(axes_at(fig, LEFT, 92.0, width_mm - LEFT - RIGHT, 38.0), heat, number, limit)
     draw_cure(axes_at(fig, LEFT, 16.0, width_mm - LEFT - RIGHT, 38.0), heat, number)
-    stamp(fig, note=heat.label)
+    stamp(fig, *studies)
     return fig
 
 
-def lift_depth_figure(found, width_mm=170.0):
-    """Peak against depth, on one figure."""
+def lift_depth_figure(found, width_mm=170.0, studies=()):
+    """Peak against depth, on one figure. studies: whose stamp it bears."""
     fig = blank_figure(width_mm, 90.0)
     draw_lift_depth(axes_at(fig, LEFT, 16.0, width_mm - LEFT - RIGHT, 52.0), found)
-    stamp(fig, note=found.label)
+    stamp(fig, *studies)
     return fig
 
 
-def schedule_figure(schedule, keys=None, width_mm=170.0):
-    """The build, or some steps of it, on one figure as high as its rows."""
+def schedule_figure(schedule, keys=None, width_mm=170.0, studies=()):
+    """The build, or some steps of it, on one figure as high as its rows. studies: whose stamp it bears."""
     high = 4.5 * sum(keys is None or step.key in keys for step in schedule.steps)
     fig = blank_figure(width_mm, high + 36.0)
     draw_schedule(axes_at(fig, NAMES, 17.0, width_mm - NAMES - RIGHT, high), schedule, keys)
-    stamp(fig, note=f"{schedule.plan.bond.name}; {schedule.plan.pour.name}")
+    stamp(fig, *studies, note=f"{schedule.plan.bond.name}; {schedule.plan.pour.name}")
     return fig
 
 

@@ -46,13 +46,16 @@ class LiftDepth:
         """The lesser of the depth found and the data sheet's [m]; nan where none was found."""
         return self.depth if self.sheet_depth is None else float(np.minimum(self.depth, self.sheet_depth))
 
+    def depth_text(self) -> str:
+        """The depth found, rounded down to two digits."""
+        return show(round_bound(self.depth, "mm", 2, up=False), "mm", 2)
+
     def rows(self):
         """Lines of text."""
         if np.isnan(self.depth):
             return (f"No lift can be recommended: {self.note}.", f"Cure data: {self.label}.")
-        depth = show(round_bound(self.depth, "mm", 2, up=False), "mm", 2)
         lines = [
-            f"Deepest lift that stays at or below {show(self.limit, 'degC', 3)}: {depth}"
+            f"Deepest lift that stays at or below {show(self.limit, 'degC', 3)}: {self.depth_text()}"
             + (f" ({self.note})" if self.note else f"; one a tenth deeper reaches {show(self.peak_deeper, 'degC', 3)}")
         ]
         if self.sheet_depth is not None:

@@ -26,6 +26,7 @@ HANDS_ON = {  # s; judgement, no source
 }  # fmt: skip
 DAY = (time(7, 0), time(22, 0))
 CLOCK = timedelta(minutes=5)  # starts are set to the next full five minutes
+FRAME_LEAST = 0.01  # m; common practice: 1 to 2 cm is plenty
 CHAIN_SHIFTS = 48  # half hours by which the bead may wait for a better time of day
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -37,8 +38,9 @@ class Plan:
 
     start: local clock time. bond, pour: `ResinSystem`s of the land and of the potting. shop_temperature [K]. lifts: of
     the nose. lift_window: (earliest, latest) [s after a pour began] for the next lift, from `lift_interval`; None takes
-    the tack of a thin film. frames: ends to be closed. hands_on: own times [s] over `HANDS_ON`. day: working hours.
-    post_cure [K]: temperature, None for none. window_label: what lift_window rests on. ValueError for what cannot be.
+    the tack of a thin film. frames: ends to be closed, frame_lifts: pours for each. hands_on: own times [s] over
+    `HANDS_ON`. day: working hours. post_cure [K]: temperature, None for none. window_label: what lift_window rests on.
+    ValueError for what cannot be.
     """
 
     start: datetime
@@ -48,6 +50,7 @@ class Plan:
     lifts: int = 1
     lift_window: tuple | None = None
     frames: int = 2
+    frame_lifts: int = 1
     hands_on: Mapping = field(default_factory=ReadOnlyMap)
     day: tuple = DAY
     post_cure: float | None = None
@@ -60,8 +63,11 @@ class Plan:
             raise ValueError(f"hands-on time of {unknown[0]!r}: give one of: {', '.join(HANDS_ON)}")
         if any(not (np.isfinite(value) and 0.0 < value <= 48 * 3600.0) for value in self.hands_on.values()):
             raise ValueError(f"hands-on times are {self.hands_on} s: give positive ones of at most two days")
-        if not (1 <= self.lifts <= 100 and 0 <= self.frames <= 2):
-            raise ValueError(f"{self.lifts} lifts and {self.frames} frames: give 1 to 100 lifts and 0 to 2 frames")
+        if not (1 <= self.lifts <= 100 and 0 <= self.frames <= 2 and 1 <= self.frame_lifts <= 20):
+            raise ValueError(
+                f"{self.lifts} lifts, {self.frames} frames of {self.frame_lifts} lifts: give 1 to 100 lifts, 0 to 2 "
+                "frames and 1 to 20 lifts for each"
+            )
         if self.start.tzinfo is not None or not self.day[0] < self.day[1]:
             raise ValueError("give a local start without time zone, and working hours that begin before they end")
         if self.post_cure is not None and not self.shop_temperature < self.post_cure <= 453.15:
@@ -148,8 +154,7 @@ def plan_build(plan: Plan) -> Schedule:
     if plan.frames:
         line.wait("nose_set", "Let the nose set before turning", pour["tack_until"].slow)
     for number in range(plan.frames):
-        line.work("frame", f"Pour closing frame {number + 1}", "This end down; a depth of 10 to 20 mm is plenty",
-                  _too_long(plan, "frame", pour.get("pot_life"), "pot life"))  # fmt: skip
+        _frame(line, plan, pour, number + 1)
         if number + 1 < plan.frames:
             line.wait("frame_set", "Let it set before turning", pour["tack_until"].slow)
     line.wait("cure", "Let the potting cure", pour["stress_time"].slow, "Do not drill or sand green resin")
@@ -172,20 +177,31 @@ def _finish(line, plan, pour):
 
 
 def _potting(line, plan, pour):
-    """Bead and lifts, each while the one before is tacky: placed together."""
+    """Bead and lifts of the nose."""
     film = pour["tack_from"].slow, pour["tack_until"].quick
-    windows = [film, *[plan.lift_window or film] * (plan.lifts - 1)]
-    keys = ["seal", *["lift"] * plan.lifts]
-    names = ["Seal bead along dams and rod", *(f"Lift {n + 1} of {plan.lifts}" for n in range(plan.lifts))]
-    words = [
-        "Thickened, all round",
-        *["Pour low and slow from one end; feel for heat, and for tack like tape"] * plan.lifts,
-    ]
+    steps = [("seal", "Seal bead along dams and rod", "Thickened, all round")]
+    said = "Pour low and slow from one end; feel for heat, and for tack like tape"
+    steps += [("lift", f"Lift {number + 1} of {plan.lifts}", said) for number in range(plan.lifts)]
+    _chain(line, plan, pour, steps, [film, *[plan.lift_window or film] * (plan.lifts - 1)])
+
+
+def _frame(line, plan, pour, number):
+    """One closing frame, in its lifts."""
+    film = pour["tack_from"].slow, pour["tack_until"].quick
+    count, name = plan.frame_lifts, f"Pour closing frame {number}"
+    names = [name] if count == 1 else [f"{name}, lift {lift + 1} of {count}" for lift in range(count)]
+    steps = [("frame", name, "This end down; a depth of 10 to 20 mm is plenty") for name in names]
+    _chain(line, plan, pour, steps, [plan.lift_window or film] * (count - 1))
+
+
+def _chain(line, plan, pour, steps, windows):
+    """Steps of which each has to meet the one before in its window: placed together, at the best time of day."""
+    keys = [key for key, *_ in steps]
     tried = [line.chain(keys, windows, timedelta(minutes=30 * shift)) for shift in range(CHAIN_SHIFTS)]
     best = min(tried, key=lambda placed: sum(len(warnings) for *_, warnings in placed))
-    too_long = _too_long(plan, "lift", pour.get("pot_life"), "pot life")
-    for key, name, said, (start, latest, warnings) in zip(keys, names, words, best, strict=True):
-        more = too_long if key == "lift" else ()
+    too_long = _too_long(plan, keys[-1], pour.get("pot_life"), "pot life")
+    for (key, name, said), (start, latest, warnings) in zip(steps, best, strict=True):
+        more = () if key == "seal" else too_long
         line.add(Step(key, name, "work", start, start + plan.takes(key), said, latest, (*warnings, *more)))
 
 
@@ -205,6 +221,13 @@ def _plan_notes(plan):
     for use, system in (("bond", plan.bond), ("pour", plan.pour)):
         for note in (*shop_notes(system, plan.shop_temperature), *system.notes()):
             yield f"{use}, {system.name}: {note}"
+    depth = plan.pour.lift_depth
+    if plan.frames and depth is not None and plan.frame_lifts * depth < FRAME_LEAST:
+        needed = int(np.ceil(FRAME_LEAST / depth - 1e-9))
+        yield (
+            f"a frame of {show(FRAME_LEAST, 'mm', 2)} takes {needed} lifts of at most "
+            f"{show(depth, 'mm', 2)}, {plan.frame_lifts} planned"
+        )
     if plan.window_label:
         yield f"time between lifts from: {plan.window_label}"
     yield "hands-on times are judgement; trust tack, scrap joint and data sheet over the clock"

@@ -125,6 +125,16 @@ def test_without_frames_and_post_cure():
     assert [s.key for s in one.steps].count("frame") == 1 and "frame_set" not in [s.key for s in one.steps]
 
 
+def test_frames_in_lifts():
+    deep = plan_build(replace(PLAN, frame_lifts=2))
+    frames = [s for s in deep.steps if s.key == "frame"]
+    assert [s.name[-11:] for s in frames] == ["lift 1 of 2", "lift 2 of 2"] * 2
+    for first, second in (frames[:2], frames[2:]):
+        assert first.start + timedelta(seconds=SLOW.tack_from) <= second.start <= second.latest
+    assert not any("frame of 10 mm" in note for note in deep.notes)
+    assert any("frame of 10 mm takes 2 lifts of at most 6.0 mm, 1 planned" in note for note in plan_build(PLAN).notes)
+
+
 def test_another_start_moves_all_by_whole_days():
     later = with_start(plan_build(PLAN), START + timedelta(days=7))
     assert [s.start - timedelta(days=7) for s in later.steps] == [s.start for s in plan_build(PLAN).steps]
@@ -139,7 +149,8 @@ def test_text(build):
 
 @pytest.mark.parametrize(("changes", "words"), [
     ({"hands_on": {"bonding": 60.0}}, "prepare, bond"), ({"hands_on": {"bond": -1.0}}, "positive"),
-    ({"lifts": 0}, "1 to 100 lifts"), ({"frames": 3}, "0 to 2 frames"), ({"day": (time(9), time(8))}, "working hours"),
+    ({"lifts": 0}, "1 to 100 lifts"), ({"frames": 3}, "0 to 2 frames"), ({"frame_lifts": 0}, "1 to 20 lifts"),
+    ({"day": (time(9), time(8))}, "working hours"),
     ({"post_cure": 280.0}, "above the shop's"), ({"lift_window": (0.0, 5.0)}, "lift_window"),
     ({"pour": ResinSystem("bare", "", weight_ratio=5.0)}, "tack_from is not known"),
     ({"bond": ResinSystem("bare", "", weight_ratio=5.0)}, "stress_time is not known"),
