@@ -14,9 +14,9 @@ from .look import BAND, LINES, PAPER, QUIET, VERDICT_COLOURS, hex_colour, strain
 from .plot_figure import TINY, axes_at, blank_figure, in_style, line_style, stamp
 from .plot_legend import Entry, head
 from .plot_place import text_size
+from .shop_clock import DAYS, clock
 from .shop_heat import place_words
 from .shop_lifts import DEEPER
-from .shop_schedule import DAYS, clock
 from .units import FACTORS, OFFSETS, show
 
 ZERO = OFFSETS["degC"]

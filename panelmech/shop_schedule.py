@@ -17,6 +17,7 @@ import numpy as np
 
 from ._stock_checks import ReadOnlyMap
 from .materials import ResinSystem
+from .shop_clock import CLOCK, clock, in_hours, next_clock
 from .shop_times import shop_notes, times_at
 from .units import show
 
@@ -25,11 +26,8 @@ HANDS_ON = {  # s; judgement, no source
     "frame": 1800.0,     "drill": 3600.0, "plug": 1800.0, "vent": 900.0, "post_cure": 8 * 3600.0,
 }  # fmt: skip
 DAY = (time(7, 0), time(22, 0))
-CLOCK = timedelta(minutes=5)  # starts are set to the next full five minutes
 FRAME_LEAST = 0.01  # m; common practice: 1 to 2 cm is plenty
 CHAIN_SHIFTS = 48  # half hours by which the bead may wait for a better time of day
-DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 @dataclass(frozen=True)
@@ -129,11 +127,6 @@ class Schedule:
     def rows(self) -> tuple:
         """Lines of text: every step, then the notes."""
         return (*(step.row() for step in self.steps), *(f"Note: {note}." for note in self.notes))
-
-
-def clock(moment: datetime) -> str:
-    """`Wed 25 Nov 09:05`."""
-    return f"{DAYS[moment.weekday()]} {moment.day} {MONTHS[moment.month - 1]} {moment:%H:%M}"
 
 
 def plan_build(plan: Plan) -> Schedule:
@@ -276,8 +269,8 @@ class _Line:
 
     def _place(self, earliest, latest, takes):
         """First start in working hours; outside them, with a warning, only where the window leaves nothing else."""
-        start = _next_clock(earliest)
-        wanted = _in_hours(start, takes, self.plan.day)
+        start = next_clock(earliest)
+        wanted = in_hours(start, takes, self.plan.day)
         if wanted is not None and (latest is None or wanted <= latest):
             return wanted, ()
         if wanted is None:
@@ -285,21 +278,6 @@ class _Line:
         if start > latest:
             return start, (f"the window is too short for the clock: start at {clock(latest)} sharp",)
         return start, (f"out of working hours; the window shuts at {clock(latest)}, before they begin again",)
-
-
-def _next_clock(moment):
-    over = (moment - datetime.min) % CLOCK
-    return moment if not over else moment + CLOCK - over
-
-
-def _in_hours(moment, takes, day):
-    """First time from `moment` on at which something fits into a working day; None where no day is long enough."""
-    opens, shuts = (datetime.combine(moment.date(), edge) for edge in day)
-    if takes > shuts - opens:
-        return None
-    if moment < opens:
-        return opens
-    return moment if moment + takes <= shuts else opens + timedelta(days=1)
 
 
 def with_start(schedule: Schedule, start: datetime) -> Schedule:

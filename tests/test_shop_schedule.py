@@ -6,7 +6,8 @@ from datetime import datetime, time, timedelta
 import pytest
 
 from panelmech.materials import ResinSystem, catalogue
-from panelmech.shop_schedule import HANDS_ON, Plan, clock, plan_build, with_start
+from panelmech.shop_clock import clock, in_hours, next_clock
+from panelmech.shop_schedule import HANDS_ON, Plan, plan_build, with_start
 from panelmech.shop_times import times_at
 
 FAST = catalogue.resin_systems["epoxy 5:1, fast hardener"]
@@ -48,6 +49,8 @@ def test_waits_take_the_slow_end_and_windows_the_quick_one():
     times = times_at(SLOW, 289.15)
     wait = step(cold, "cure")
     assert (wait.end - wait.start).total_seconds() == pytest.approx(times["stress_time"].slow, abs=1.0)
+    wait, bond = step(cold, "bond_cure"), times_at(FAST, 289.15)
+    assert (wait.end - wait.start).total_seconds() == pytest.approx(bond["stress_time"].slow, abs=1.0)
     bead, lift = step(cold, "seal"), step(cold, "lift")
     assert (lift.start - bead.start).total_seconds() >= times["tack_from"].slow
     assert (lift.latest - bead.start).total_seconds() == pytest.approx(times["tack_until"].quick, abs=1.0)
@@ -138,6 +141,16 @@ def test_frames_in_lifts():
 def test_another_start_moves_all_by_whole_days():
     later = with_start(plan_build(PLAN), START + timedelta(days=7))
     assert [s.start - timedelta(days=7) for s in later.steps] == [s.start for s in plan_build(PLAN).steps]
+
+
+def test_places_in_a_working_day():
+    day, hour = (time(7), time(22)), timedelta(hours=1)
+    assert in_hours(datetime(2026, 3, 2, 5), hour, day) == datetime(2026, 3, 2, 7)
+    assert in_hours(datetime(2026, 3, 2, 21), hour, day) == datetime(2026, 3, 2, 21)
+    assert in_hours(datetime(2026, 3, 2, 21, 5), hour, day) == datetime(2026, 3, 3, 7)
+    assert in_hours(datetime(2026, 3, 2, 9), timedelta(hours=16), day) is None
+    assert next_clock(datetime(2026, 3, 2, 9, 0)) == datetime(2026, 3, 2, 9, 0)
+    assert next_clock(datetime(2026, 3, 2, 23, 55, 1)) == datetime(2026, 3, 3)
 
 
 def test_text(build):
