@@ -26,6 +26,7 @@ FLOW = (
     ("water", "blade*", "afloat*"),
     ("land", "care", "camber", "steering", "offset_table", "bench_offsets"),
     ("sweep*", "scatter", "size*", "choose", "compare", "fair", "aging"),
+    ("shop*",),
     ("regression", "against_wedge", "fair_table", "published"),
     ("look", "picture", "plot*", "digest"),
     ("note*",),
