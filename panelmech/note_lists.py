@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from .grain import sheet_grain
 from .study import Study
 from .units import show, show_input
 from .whole import SHEAR_CENTRE_WORDS, TORSION_WORDS
@@ -16,6 +17,12 @@ def limits_of_use(study: Study) -> str:
         "hollow are not checked. It certifies nothing: codes that apply, and a qualified engineer where people depend "
         "on the part, decide. Measure and test your own sheet."
     )
+
+
+def _grain_words(design):
+    if sheet_grain(design).moduli:
+        return "Grain: moduli along the chord, along the span and in shear, axes square to the part."
+    return "The sheet is taken as equally stiff both ways, with the modulus along the chord."
 
 
 def assumptions(study: Study) -> tuple:
@@ -55,7 +62,7 @@ def assumptions(study: Study) -> tuple:
         (
             "Framed sheet.",
             "Linear shallow shell between land, rod and frames, forming prestress left out, edges as said with the "
-            "check. One modulus both ways, that along the chord; a known grain lowers the buckling stress.",
+            f"check. {_grain_words(study.design)}",
         ),
     )
 
