@@ -20,6 +20,7 @@ FLOW = (
     ("strip*",),
     ("forming", "section", "whole"),
     ("measure", "sheet_tests", "unequal", "real_bend", "inspection"),
+    ("span_*", "cells", "lift", "loads", "fittings"),
     ("design",),
     ("shell*",),
     ("local", "quantities", "checks", "study"),
