@@ -102,8 +102,9 @@ class Lift:
         """Words on a stalled blade; empty below the stall angle."""
         if not self.stalled:
             return ()
-        return (f"Angle {show(abs(self.angle), 'deg', 3)} is beyond the stall angle, {show(self.stall_angle, 'deg', 3)}: "
-                "the blade stalls and the formula no longer holds; its force is kept, as an upper bound.",)
+        return (f"Angle {show(abs(self.angle), 'deg', 3)} is beyond the stall angle, "
+                f"{show(self.stall_angle, 'deg', 3)}: the blade stalls and the formula no longer holds; its force is "
+                "kept and likely too high.",)
 
 
 def lift(angle: float, aspect_ratio: float, crossflow: float = 0.0, model: str = "whicker-fehlner") -> Lift:
