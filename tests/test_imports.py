@@ -24,6 +24,7 @@ FLOW = (
     ("design",),
     ("shell*",),
     ("local", "quantities", "checks", "study"),
+    ("water", "blade*", "afloat*"),
     ("sweep*", "scatter", "size", "choose", "compare", "fair", "aging"),
     ("regression", "against_wedge", "published"),
     ("look", "picture", "plot*", "digest"),
