@@ -25,6 +25,7 @@ FLOW = (
     ("shell*",),
     ("local", "quantities", "checks", "study"),
     ("water", "blade*", "afloat*"),
+    ("response", "load_plan", "load_s*", "load_checks"),
     ("sweep*", "scatter", "size", "choose", "compare", "fair", "aging"),
     ("regression", "against_wedge", "published"),
     ("look", "picture", "plot*", "digest"),
