@@ -98,14 +98,16 @@ def _framed_checks(study):
     places = f"linear shallow shell, {EDGES}, edges drawing in or held, the worse; sections at {_places(study)}"
     critical = study.local["buckling"][study.index] / factor.value
     remark = local_remarks(design, {"press_deflection": 0.0})["skin_buckling"]
-    yield _check(study, "skin_buckling", "Skin, compression along the span", r.sheet_stress,
+    yield _check(study, "skin_buckling", "Skin, compression along the span", r.skin_compression,
                  (critical, "derived", f"buckling stress divided by {show_input(factor.value)}, {factor.source}"
                   + (f"; {remark}" if remark else "")),
-                 "MPa", f"{places}; outer fibre's stress taken as even over the sheet, on the safe side",
+                 "MPa", f"{places}; stress at the rod, growing from the land with the distance from the chord line",
                  "use a thicker sheet, wider or more frames, or a larger spacer")
+    t = _at(study, "sheet_thickness")
     pressed = study.local["press"][study.index] * np.abs(r.pressure)
     allowed = design.deflection_share * study.along.sections.bend.contact_arclength[study.index]
     share = f"{show_input(design.deflection_share, '%')} of land to rod, as entered"
+    share += "; over half the thickness, where stretching, left out, changes it" if np.any(pressed > 0.5 * t) else ""
     yield _check(study, "skin_pressed", "Skin, pressed by the case's pressure", pressed, (allowed, "user", share), "mm",
                  f"{places}; one face alone, the load's pressure at the place all over the sheet",
                  "use a thicker sheet, more frames, a shorter free length, or vent the part")

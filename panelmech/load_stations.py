@@ -51,7 +51,8 @@ def along(blade: Blade, plan: LoadPlan) -> Along:
     span = blade.span
     spread = span * np.sin(0.5 * np.pi * np.linspace(0.0, 1.0, plan.stations))
     water = _waterlines(plan.cases, span)
-    fixed = _unique(np.concatenate([blade.breakpoints, _point_places(plan.cases, span), water, _held(plan, span)]), span)
+    places = _point_places(plan.cases, span)
+    fixed = _unique(np.concatenate([blade.breakpoints, places, water, _held(plan, span)]), span)
     apart = np.abs(spread[:, None] - fixed).min(axis=1) > SAME_PLACE * span
     single = np.sort(np.concatenate([spread[apart], fixed]))
     steps = np.array(blade.steps)
@@ -83,8 +84,8 @@ def _point_places(cases, span):
 def _waterlines(cases, span):
     lines = np.array([c.immersed_from for c in map(_plain, cases) if isinstance(c, SideForce)])
     if np.any(lines >= span) or np.any(lines < 0.0):
-        raise ValueError(f"a case says that the part is wet from {lines.max() * 1e3:.4g} mm on, from the root: give 0 or "
-                         f"more, and less than the span, {span * 1e3:.4g} mm")
+        raise ValueError(f"a case says that the part is wet from {lines.max() * 1e3:.4g} mm on, from the root: give 0 "
+                         f"or more, and less than the span, {span * 1e3:.4g} mm")
     return lines[lines > 0.0]
 
 

@@ -38,7 +38,8 @@ FRONTS = {"potted": 1.0 / 12.0, "resting": 1.0 / 8.0}  # land moment over p s_c^
 class Response:
     """Answer of `respond`; (cases, stations) each, SI.
 
-    `sheet_stress`, `spacer_stress`, `potting_stress`: along the span at the outer fibre of each part [Pa].
+    `sheet_stress`, `spacer_stress`, `potting_stress`: along the span at the outer fibre of each part [Pa];
+    `skin_compression`: of the sheet's middle, at the rod [Pa].
     `sheet_flow`, `land_flow`, `nose_flow`: shear flow, largest in the sheets, through the land, from each sheet into
     rod and potting [N/m]; `sheet_shear`, `land_shear`, `nose_shear`: over sheet thickness, land width, straight front
     end of the sheet [Pa]. `pressure` on the skin [Pa]; `land_moment`, forming and pressure [N m/m]; `opening_energy`
@@ -48,6 +49,7 @@ class Response:
     sheet_stress: np.ndarray
     spacer_stress: np.ndarray
     potting_stress: np.ndarray
+    skin_compression: np.ndarray
     sheet_flow: np.ndarray
     land_flow: np.ndarray
     nose_flow: np.ndarray
@@ -94,6 +96,7 @@ def respond(bend, numbers: dict, whole, shear, moment, local_torque, pressure, f
         numbers["span_modulus"] * bending * 0.5 * bend.outer_thickness,
         numbers["spacer_modulus"] * bending * 0.5 * bend.spacer_diameter,
         numbers["resin_modulus"] * bending * 0.5 * bend.mouth,
+        numbers["span_modulus"] * bending * bend.contact_y,
         *flows,
         flows[0] / t, flows[1] / numbers["land_length"], flows[2] / bend.overhang,
         pressure, land, opening, bending * 0.5 * bend.outer_thickness, combined_strain(bend, bending, pressed),
@@ -121,7 +124,7 @@ def combined_strain(bend, curvature, pressed):
     turn = np.clip(np.sin(angle) * c - np.cos(angle) * s, 0.0, None)  # sine of the angle still to turn
     across = 0.5 * t * k * np.sqrt(2.0 * turn)
     distance = y + 0.5 * t * c
-    land, front = 0.5 * t * np.asarray(bend.land_curvature)[..., None], 0.5 * np.asarray(bend.outer_thickness)[..., None]
+    land, front = (0.5 * np.asarray(q)[..., None] for q in (t[..., 0] * bend.land_curvature, bend.outer_thickness))
     start = t + 0.5 * np.asarray(bend.bond_line)[..., None]
     forming_share = np.concatenate([land, across, 0.0 * front], axis=-1)
     distance = np.concatenate([start, distance, front], axis=-1)

@@ -84,12 +84,18 @@ def size(
     -----
     The scan has 801 points (25 for outputs of the framed sheet): two solutions closer together than that are missed.
     """
-    low, high = _checked(design, field, output, target, low, high)
+    if output not in SIZED_OUTPUTS:
+        raise ValueError(f"{output!r} is not an output to size for; outputs are {', '.join(SIZED_OUTPUTS)}")
+    low, high = checked_range(design, field, target, low, high)
     points = np.linspace(low, high, LOCAL_SCAN if output in (*LOCAL_QUANTITIES, *_LOCAL_RESERVES) else SCAN)
     found = outputs_at(design, field, output, points)
-    solutions = () if _constant(found) else _solutions(design, field, output, target, points, found - target)
-    stock = tuple(StockSize(s, float(v)) for s, v in _stock_around(design, field, output, solutions))
-    words = _words(design, field, output, target, solutions, stock, found, (low, high))
+
+    def outputs(values):
+        return outputs_at(design, field, output, values)
+
+    solutions = solutions_in(outputs, target, points, found)
+    stock = stock_around(design, field, solutions, outputs)
+    words = sizing_words(field, output_label(output), output_unit(output), target, solutions, stock, found, (low, high))
     return Sizing(design, field, output, float(target), solutions, stock, (low, high), words, (points, found))
 
 
@@ -99,12 +105,20 @@ def _constant(found):
     return bool(known.size) and float(np.ptp(known)) <= 1e-12 * float(np.max(np.abs(known)))
 
 
-def _solutions(design, field, output, target, points, misses):
+def solutions_in(outputs, target, points, found) -> tuple:
     """All values that meet the target, rising: met on a point of the scan, or bracketed by two of them. Where the
-    output jumps past the target nothing meets it, so a bracket that closes on a jump is no solution."""
+    output jumps past the target nothing meets it, so a bracket that closes on a jump is no solution; nor is any value
+    of an input that the output does not depend on.
+
+    outputs(values): the output for an array of values; points (n,), rising; found: outputs(points), nan where not
+    possible.
+    """
+    if _constant(found):
+        return ()
+    misses = found - target
 
     def miss(x):
-        return float(outputs_at(design, field, output, np.array([x]))[0]) - target
+        return float(outputs(np.array([x]))[0]) - target
 
     met = misses == 0.0
     flat = np.convolve(met, (1, 1, 1), "same") == 3  # inside a stretch that meets it all along: its ends say so
@@ -142,11 +156,11 @@ def _local_output(design, field, output, value):
     return float(judge(gather(changed), found, (rule,))[rule.key][2])
 
 
-def _checked(design, field, output, target, low, high):
+def checked_range(design: Design, field: str, target: float, low, high) -> tuple:
+    """Range of the input to search [SI]: as given, or its slider's, widened to hold the present value. ValueError as
+    of `size`."""
     if field not in LIMITS:
         raise ValueError(f"{field!r} cannot be sized; inputs are {', '.join(LIMITS)}")
-    if output not in SIZED_OUTPUTS:
-        raise ValueError(f"{output!r} is not an output to size for; outputs are {', '.join(SIZED_OUTPUTS)}")
     if not np.isfinite(target):
         raise ValueError(f"target is {target!r}: give a finite number in SI units")
     limit, present = LIMITS[field], getattr(design, field)
@@ -161,8 +175,8 @@ def _checked(design, field, output, target, low, high):
     return low, high
 
 
-def _stock_around(design, field, output, solutions):
-    """The stock size just below and just above each solution."""
+def stock_around(design: Design, field: str, solutions, outputs) -> tuple[StockSize, ...]:
+    """The stock size just below and just above each solution, with what it gives."""
     stock = np.array(
         sorted(
             {
@@ -179,7 +193,8 @@ def _stock_around(design, field, output, solutions):
         if 0 <= i < len(stock)
     }
     sizes = np.array(sorted(near))
-    return zip(sizes, outputs_at(design, field, output, sizes), strict=True) if len(sizes) else ()
+    found = outputs(sizes) if len(sizes) else ()
+    return tuple(StockSize(float(s), float(v)) for s, v in zip(sizes, found, strict=True))
 
 
 def output_unit(output: str) -> str:
@@ -195,9 +210,9 @@ def output_label(output: str) -> str:
     return QUANTITIES[output].label if output in QUANTITIES else {**names, "least_reserve": "least reserve"}[output]
 
 
-def _words(design, field, output, target, solutions, stock, found, span):
-    limit, unit = LIMITS[field], output_unit(output)
-    label = output_label(output)
+def sizing_words(field, label, unit, target, solutions, stock, found, span) -> tuple[str, ...]:
+    """The answer in sentences: `label`, `unit` of the output; the rest as in `Sizing`, `found` the scan's outputs."""
+    limit = LIMITS[field]
     wanted = f"{label[0].upper()}{label[1:]} of {show(target, unit)}"
     if solutions:
         values = " or ".join(show(s, limit.unit) for s in solutions)
