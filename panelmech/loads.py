@@ -232,12 +232,17 @@ def span_share(position, chord, spread: str = "elliptic", mirrored: bool = True,
                          f"{show_input(z[0], 'mm')}, to before the tip, {show_input(z[-1], 'mm')}")
     if z[0] < start and np.count_nonzero(z == start) != 2:
         raise ValueError(f"the dry part ends at {show_input(start, 'mm')}: that station must stand twice (with_step)")
-    wet = np.where(z == start, np.append(z[:-1] == z[1:], False) == (start == z[0]), z > start)
+    wet = _wet(z, start)
     depth = np.clip((z - start) / (z[-1] - start), 0.0, 1.0)
     ellipse = np.sqrt(np.clip(1.0 - (depth if mirrored else 2.0 * depth - 1.0) ** 2, 0.0, None))
     parts = [_to_one(z, np.where(wet, shape, 0.0)) for shape in (chord, ellipse)]
     mean = _to_one(z, 0.5 * (parts[0] + parts[1]))
     return {"proportional to chord": parts[0], "elliptic": parts[1], "Schrenk's mean": mean}[spread]
+
+
+def _wet(z, start):
+    """True for the stations in the water; of the two at the water line the second."""
+    return (z > start) | ((z == start) & ((start == z[0]) | np.append(False, np.diff(z) == 0.0)))
 
 
 def _to_one(z, values):
@@ -248,7 +253,7 @@ def _side_force(s: SideForce, planform: Planform) -> LoadCase:
     z, chord = planform.position, planform.chord
     dry = max(s.immersed_from, z[0])
     share = span_share(z, chord, s.spread, s.mirrored, dry)
-    wet = np.where(share > 0.0, chord, 0.0) if dry > z[0] else chord
+    wet = np.where(_wet(z, dry), chord, 0.0)
     area, span = float(integral(z, wet)), z[-1] - dry
     ratio = effective_aspect_ratio(span, area, s.end_plate)
     taper = float(np.clip(chord[-1] / wet[wet > 0][0], 0.0, 2.0))
