@@ -1,8 +1,8 @@
 """Fittings: bolts through the blade, bonded studs, drilled holes, as standard machine-design formulas.
 
 Forces [N], lengths [m], stresses [Pa]; floats or arrays. Bolted joints after Shigley's Mechanical Engineering Design,
-ch. 8 (from memory). The stresses are nominal: even over the area named. Set them against
-a strength divided by a factor of one's own (`response.limit_check` does).
+ch. 8 (from memory). The stresses are nominal: even over the area named. `load_fittings`
+sets them against strengths.
 """
 
 from __future__ import annotations

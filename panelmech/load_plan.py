@@ -130,7 +130,8 @@ class LoadCheck(Check):
 
     def where_text(self) -> str:
         """The governing case and place in words."""
-        return f"{self.case}, {show(self.position, 'mm', 3)} from the root" if self.case else ""
+        place = f", {show(self.position, 'mm', 3)} from the root" if np.isfinite(self.position) else ""
+        return f"{self.case}{place}" if self.case else ""
 
 
 def worst(key, name, values, limits, unit, basis, source, advice, places, share) -> LoadCheck:

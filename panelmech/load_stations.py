@@ -10,8 +10,7 @@ from .blade import Blade
 from .blade_sections import STEP_GAP, BladeSections, blade_sections
 from .load_plan import LoadPlan
 from .loads import Planform, PointPush, Severe, SideForce
-
-SAME_PLACE = 1e-8  # of the span: closer places are one
+from .span_curves import SAME_PLACE
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,14 +50,13 @@ def along(blade: Blade, plan: LoadPlan) -> Along:
     span = blade.span
     spread = span * np.sin(0.5 * np.pi * np.linspace(0.0, 1.0, plan.stations))
     water = _waterlines(plan.cases, span)
-    places = _point_places(plan.cases, span)
-    fixed = _unique(np.concatenate([blade.breakpoints, places, water, _held(plan, span)]), span)
-    apart = np.abs(spread[:, None] - fixed).min(axis=1) > SAME_PLACE * span
-    single = np.sort(np.concatenate([spread[apart], fixed]))
+    single = np.array(blade.breakpoints)
+    for places in (_point_places(plan.cases, span), water, _held(plan, span), spread):  # the first of a place counts
+        single = np.sort(np.concatenate([single, _apart(places, single, span)]))
     steps = np.array(blade.steps)
     sections = blade_sections(blade, np.sort(np.concatenate([single, steps - STEP_GAP * span])))
-    inside = [p for p in _unique(np.concatenate([steps, water]), span) if 0.0 < p < span]
-    position = np.sort(np.concatenate([single, [single[np.argmin(np.abs(single - p))] for p in inside]]))
+    twice = {single[np.argmin(np.abs(single - p))] for p in (*steps, *water)} - {0.0, span}
+    position = np.sort(np.concatenate([single, list(twice)]))
     bare = Along(blade, sections, position, np.zeros(0, dtype=int), None)
     index = bare.at(position)
     axis = float(sections.rod_x[0]) if plan.axis_x is None else plan.axis_x
@@ -66,9 +64,11 @@ def along(blade: Blade, plan: LoadPlan) -> Along:
     return Along(blade, sections, position, index, planform)
 
 
-def _unique(places, span):
+def _apart(places, taken, span):
+    """Those of the places that are no place already taken, each once."""
     places = np.unique(places)
-    return places[np.append(True, np.diff(places) > SAME_PLACE * span)]
+    places = places[np.diff(places, prepend=-np.inf) > SAME_PLACE * span]
+    return places[np.abs(places[:, None] - taken).min(axis=1) > SAME_PLACE * span]
 
 
 def _plain(case):

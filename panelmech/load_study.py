@@ -20,8 +20,8 @@ from .loads import LoadCase, load_case
 from .local import IN_PLANE, bent_sheet, local_quantities
 from .response import Response, respond
 from .shell_uneven import bent_share, uneven_critical_stress
-from .span_beam import SpanDiagrams, span_diagrams
-from .span_curves import resample
+from .span_beam import Held, SpanDiagrams, span_diagrams
+from .span_curves import at_station, resample
 
 LEFT_OUT = (
     "Left out: large deflection of the blade, shear deformation, flutter and fatigue, skin buckling in shear, wave "
@@ -152,7 +152,9 @@ def _diagrams(line, cases, plan, chord_stiffness):
         ei, gj = plan.stock.stiffness
         bending, turning = np.concatenate([[ei, ei], bending]), np.concatenate([[gj, gj], turning])
         offset = np.concatenate([[0.0, 0.0], offset])
-    return span_diagrams(z, force, torque, bending, turning, plan.held, [case.points for case in cases], offset)
+    torque_at = None if plan.held.torque_at is None else at_station(z, plan.held.torque_at)
+    held = Held(tuple(at_station(z, place) for place in plan.held.bearings), torque_at)
+    return span_diagrams(z, force, torque, bending, turning, held, [case.points for case in cases], offset)
 
 
 def _response(line, cases, diagrams, on_blade, index, plan):

@@ -17,7 +17,7 @@ import numpy as np
 
 from .lift import crossflow_coefficient, effective_aspect_ratio, lift
 from .span_beam import PointLoad
-from .span_curves import checked_stations, integral
+from .span_curves import at_station, checked_stations, integral
 from .units import show, show_input
 
 GRAVITY, ZERO_CELSIUS, STANDARD_PRESSURE = 9.80665, 273.15, 101325.0
@@ -226,7 +226,7 @@ def span_share(position, chord, spread: str = "elliptic", mirrored: bool = True,
     ellipse's steep end better; the sum is exact in any case.
     """
     z, chord = checked_stations(position), np.asarray(chord, dtype=float)
-    start = z[0] if start is None else float(start)
+    start = z[0] if start is None else at_station(z, float(start))
     if not z[0] <= start < z[-1]:
         raise ValueError(f"the dry part ends at {show_input(start, 'mm')}: give a place from the root, "
                          f"{show_input(z[0], 'mm')}, to before the tip, {show_input(z[-1], 'mm')}")
@@ -251,7 +251,7 @@ def _to_one(z, values):
 
 def _side_force(s: SideForce, planform: Planform) -> LoadCase:
     z, chord = planform.position, planform.chord
-    dry = max(s.immersed_from, z[0])
+    dry = at_station(z, max(s.immersed_from, z[0]))
     share = span_share(z, chord, s.spread, s.mirrored, dry)
     wet = np.where(_wet(z, dry), chord, 0.0)
     area, span = float(integral(z, wet)), z[-1] - dry
@@ -275,7 +275,7 @@ def _side_force(s: SideForce, planform: Planform) -> LoadCase:
 
 def _point_push(s: PointPush, planform: Planform) -> LoadCase:
     z = planform.position
-    place = float(z[0] + s.place * (z[-1] - z[0]))
+    place = at_station(z, float(z[0] + s.place * (z[-1] - z[0])))
     arm = 0.0
     if s.chord_place is not None:
         chord, front = (float(np.interp(place, z, v)) for v in (planform.chord, planform.leading_edge_x))

@@ -5,17 +5,18 @@ Arrays are (cases, stations) unless said otherwise. Everything is magnitude, pos
 
 Bending: the section is one elastic body, so a fibre at y carries E M y / EI with the modulus E of its own part. Shear:
 single closed cell between land and rod, closures rigid; flow of the side force (`whole.wall_flow`) less T / (2 A) of
-the torque about the shear centre (Bredt; Megson, eq. 17.1), all of the torque given to the cell, on the safe side. The
-two add with their signs and are greatest at the land end or at the rod. Against finite elements the flow of a side
-force is 2.7 % low at the land and 1.7 % high at the rod (tests).
+the torque about the shear centre (Bredt; Megson, eq. 17.1), all of the torque given to the cell, on the safe side: a
+tube that is a second cell takes its part (`cells.tube_torsion`). The two add with their signs and are greatest at the
+land end or at the rod. Against finite elements the flow of a side force is 2.7 % low at the land and 1.4 % high at the
+rod (tests).
 
 Opening of the land: a pressure p on the skin, outwards, bends the sheet between land and rod like a beam clamped at
 the land, and adds p s_c^2 / 12 to the land moment M0 of forming where the front is potted, p s_c^2 / 8 where it only
 rests (any beam table; straight strip far from the frames). The bent strip whose front may draw in has up to 0.8 % more
-at 12 degrees of contact angle, one whose front is held half as much or less, and frames take their part (tests). Moments
-add, energies do not: G = (M0 + M_p)^2 / D, by the double cantilever beam of `forming` (derived here); adding the two
-energies would leave out 2 M0 M_p / D, as much as both together where the moments are alike. Both arms are taken with
-the greater moment, on the safe side for a pressure on one face only.
+at 12 degrees of contact angle, one whose front is held has half as much or less, and frames take their part (tests).
+Moments add, energies do not: G = (M0 + M_p)^2 / D, by the double cantilever beam of `forming` (derived here); adding
+the two energies would leave out 2 M0 M_p / D, as much as both together where the moments are alike. Both arms are
+taken with the greater moment, on the safe side for a pressure on one face only.
 
 Strain, combined: at each point of the sheet the forming strain across, the strain of skin pressure (everywhere as at
 the land) and the strain along the span are added as magnitudes, as if they had one direction; the largest sum counts.

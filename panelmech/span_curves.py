@@ -10,6 +10,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.interpolate import PchipInterpolator, PPoly
 
+SAME_PLACE = 1e-8  # of the span: closer places are one
 GAUSS = np.polynomial.legendre.leggauss(8)
 GAUSS_NODES, GAUSS_WEIGHTS = 0.5 * (GAUSS[0] + 1.0), 0.5 * GAUSS[1]  # on 0..1
 
@@ -23,6 +24,13 @@ def checked_stations(position) -> np.ndarray:
         raise ValueError("stations must rise from the root to the tip; one that marks a step stands twice, not at an "
                          "end and not three times")
     return z
+
+
+def at_station(position, place: float) -> float:
+    """The station that is this place but for rounding (a hundred-millionth of the span), else the place itself [m]."""
+    z = np.asarray(position)
+    nearest = z[np.argmin(np.abs(z - place))]
+    return float(nearest) if abs(nearest - place) <= SAME_PLACE * (z[-1] - z[0]) else place
 
 
 def curve(position, values) -> PPoly:

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from panelmech.design import Design
 from panelmech.fittings import (
     bearing_stress,
     bolt_group_force,
@@ -13,6 +14,12 @@ from panelmech.fittings import (
     stud_shear_stress,
     tear_out_stress,
 )
+from panelmech.load_fittings import BearingBolt, BondedStud, bolt_checks, stud_checks
+from panelmech.load_plan import LoadPlan, Own
+from panelmech.load_study import evaluate_loads
+from panelmech.loads import PointPush
+from panelmech.materials import catalogue
+from panelmech.span_beam import Held
 
 
 def test_plain_arithmetic():
@@ -64,3 +71,40 @@ def test_bolt_group():
 def test_what_is_refused(make, words):
     with pytest.raises(ValueError, match=words):
         make()
+
+
+# -- fittings of a part under its loads ------------------------------------------------------------------------------
+
+PUSHES = (PointPush("grounding", 40.0), PointPush("line", 60.0, 0.5))
+PART = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
+
+
+def study(**plan):
+    return evaluate_loads(PART, LoadPlan(PUSHES, local=False, **plan))
+
+
+def test_bolt_at_a_bearing_takes_its_largest_force():
+    """Bearings at 30 and 250 mm, 40 N at 850 mm: 40 0.82 / 0.22 N at the outer one; the line's 60 N at 425 mm gives
+    60 0.395 / 0.22, less."""
+    bolt = BearingBolt("pivot", 1, 0.008, 0.012, 0.03, bolt_shear=Own(200e6, "bolt of grade 4.6"))
+    shear, bearing, tear = bolt_checks(study(held=Held((0.03, 0.25))), bolt)
+    force = 40 * 0.82 / 0.22
+    assert (shear.case, shear.position) == ("grounding", 0.25)
+    assert shear.value == pytest.approx(force / (2 * np.pi * 0.004**2)) and shear.limit == pytest.approx(200e6 / 3)
+    assert bearing.value == pytest.approx(force / (0.008 * 0.012)) and bearing.verdict == "unknown"
+    assert tear.value == pytest.approx(force / (2 * 0.012 * 0.026))
+    (entered, *_) = bolt_checks(study(held=Held((0.03, 0.25))), BearingBolt("p", 0, 0.008, 0.012, 0.03, pull=-500.0))
+    assert entered.value == pytest.approx(500 / (2 * np.pi * 0.004**2)) and entered.case == "pull as entered"
+
+
+def test_bonded_stud():
+    shear, length = stud_checks(study(), BondedStud("eye", 0.008, 0.012, 300.0))
+    assert shear.value == pytest.approx(300 / (np.pi * 0.008 * 0.012)) and shear.limit == pytest.approx(5.5e6 / 3)
+    assert (shear.basis, length.verdict, length.reserve) == ("maker's guide", "fails", pytest.approx(0.75))
+    own, _ = stud_checks(study(), BondedStud("eye", 0.008, 0.03, 300.0, Own(9e6, "my pull test")))
+    assert own.basis == "user" and own.limit == pytest.approx(3e6) and own.where_text() == "pull as entered"
+
+
+def test_a_clamped_part_has_no_bearing():
+    with pytest.raises(ValueError, match="no bearing"):
+        bolt_checks(study(), BearingBolt("pivot", 0, 0.008, 0.012, 0.03))

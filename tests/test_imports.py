@@ -25,7 +25,7 @@ FLOW = (
     ("shell*",),
     ("local", "quantities", "checks", "study"),
     ("water", "blade*", "afloat*"),
-    ("response", "load_plan", "load_stations", "load_checks", "load_study"),
+    ("response", "load_plan", "load_stations", "load_checks", "load_study", "load_fittings"),
     ("sweep*", "scatter", "size", "choose", "compare", "fair", "aging", "load_size"),
     ("regression", "against_wedge", "published"),
     ("look", "picture", "plot*", "digest"),
@@ -33,7 +33,8 @@ FLOW = (
     ("panel*", "bench*"),
     ("__main__",),
 )
-MECHANICS = ("units", "materials", "design", "elastica", "bend", "strip", "forming", "section", "shell", "study")
+MECHANICS = ("units", "materials", "design", "elastica", "bend", "strip", "forming", "section", "shell", "study",
+             "loads", "span_beam", "response", "fittings", "load_study", "load_size")
 NUMERICAL = {"numpy", "scipy"}
 ALLOWED = {"plot": {"matplotlib", "contourpy"}, "note": {"matplotlib"},
            "bench": {"ipywidgets", "IPython", "matplotlib"}}

@@ -37,17 +37,17 @@ def test_cantilever_tables():
 
 
 def test_overhang_tables():
-    """Bearings l apart, overhang a. Force at the tip: deflection F a^2 (l + a) / 3 EI, moment F a at the outer bearing,
-    reactions -F a / l and F (l + a) / l against it. Even load on the overhang: q a^3 (4 l + 3 a) / 24 EI."""
-    l, a = 0.5, 1.5
+    """Bearings b apart, overhang a. Force at the tip: deflection F a^2 (b + a) / 3 EI, moment F a at the outer bearing,
+    reactions -F a / b and F (b + a) / b against it. Even load on the overhang: q a^3 (4 b + 3 a) / 24 EI."""
+    b, a = 0.5, 1.5
     z = np.array([0.0, 0.25, 0.5, 0.5, 1.0, 1.5, 2.0])  # the bearing stands twice: the load steps there
     loads = np.array([np.zeros(7), [0, 0, 0, 1, 1, 1, 1]])
     points = [(PointLoad(2.0, 7.0),), ()]
     answer = span_diagrams(z, loads, 0.0, EI, GJ, Held((0.0, 0.5)), points)
     assert tip(answer) == pytest.approx(
-        np.array([7 * a**2 * (l + a) / 3, a**3 * (4 * l + 3 * a) / 24]) / EI, rel=ROUNDING)
+        np.array([7 * a**2 * (b + a) / 3, a**3 * (4 * b + 3 * a) / 24]) / EI, rel=ROUNDING)
     assert answer.bearing_forces == pytest.approx(
-        np.array([[7 * a / l, -7 * (l + a) / l], [a**2 / (2 * l), -a * (1 + a / (2 * l))]]), rel=ROUNDING)
+        np.array([[7 * a / b, -7 * (b + a) / b], [a**2 / (2 * b), -a * (1 + a / (2 * b))]]), rel=ROUNDING)
     assert np.max(np.abs(answer.moment), axis=1) == pytest.approx([7 * a, a**2 / 2], rel=ROUNDING)
 
 
