@@ -117,6 +117,10 @@ class Afloat:
         """Buoyancy less weight with the water inside [N]; positive: it floats up all the same."""
         return self.net_dry - self.flood.amount * GRAVITY
 
+    def net(self, flooded: bool) -> float:
+        """`net_flooded` or `net_dry` [N]."""
+        return self.net_flooded if flooded else self.net_dry
+
     def swing_moment(self, pivot_position: float, pivot_x: float = 0.0, angle: float = 0.0, flooded: bool = False):
         """Moment about a pivot that lifts the tip aft and up [N m]; the force that holds it down is this over its arm.
 
@@ -204,11 +208,9 @@ def afloat(
 
 def _solids(sections, areas, lump, bond_density):
     """Mass of each part of the section, integrated along the span."""
-    numbers, bend = sections.numbers, sections.bend
-    parts = {}
-    for name, x in (("sheets", areas["sheets_x"]), ("land", areas["bond_x"]), ("spacer", bend.spacer_position),
-                    ("potting", areas["potting_x"])):
-        parts[name] = lump(sections.masses[name] + 0.0 * numbers["span"], x)
+    centres = {"sheets": areas["sheets_x"], "land": areas["bond_x"], "spacer": sections.bend.spacer_position,
+               "potting": areas["potting_x"]}
+    parts = {name: lump(sections.masses[name], x) for name, x in centres.items()}
     parts["bond line"] = lump(areas["bond_area"], areas["bond_x"]).times(bond_density)
     return parts
 

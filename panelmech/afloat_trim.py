@@ -61,7 +61,7 @@ def trim(
     if not 0.0 < foam_density < water < lead_density:
         raise ValueError(f"foam of {foam_density:.6g}, water of {water:.6g} and lead of {lead_density:.6g} kg/m3: the "
                          "foam must be lighter than the water and the lead heavier")
-    change = wanted - (found.net_flooded if flooded else found.net_dry)
+    change = wanted - found.net(flooded)
     state = "flooded" if flooded else "dry"
     if abs(change) <= NEXT_TO_NOTHING * found.buoyancy:
         return Trim("none", 0.0, 0.0, f"{state}: nothing to trim")

@@ -12,6 +12,7 @@ blank gives a straight taper of the free length.
 
 from __future__ import annotations
 
+import hashlib
 import json
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
@@ -139,6 +140,13 @@ class Blade:
         if unknown:
             raise ValueError(f"a blade has no field {', '.join(unknown)}; it has {', '.join(sorted(known))}")
         return replace(self, **changes)
+
+    def input_hash(self) -> str:
+        """Twelve hexadecimal digits that change with any input in its first twelve digits, materials included."""
+        parts = [self.design.input_hash(), self.straight]
+        for table in self._tables.values():
+            parts += [f"{v:.12g}" for v in (*table.positions, *table.values, table.stepped)] + ["|"]
+        return hashlib.sha256(" ".join(parts).encode()).hexdigest()[:12]
 
     def save(self, path) -> None:
         """Write a blade file, all or nothing."""

@@ -25,6 +25,7 @@ _NODES = 24
 _POINTS, _FIRST, _SECOND, _WEIGHTS, _CUMULATIVE = chebyshev(_NODES)
 TOLERANCE = 1e-11  # of the residuals, all made dimensionless
 RELATIVE_STEP = 1e-30  # complex step of the Jacobian: no cancellation
+FORCE_NOISE = 1e-8  # of N L^2 / D: with a hinge for a land N is zero, and rounding leaves either sign
 
 
 class NotFound(ValueError):
@@ -171,8 +172,8 @@ def _newton(frame, settings, state):
             return None
         if np.max(np.abs(move) / (1.0 + np.abs(state))) < 1e-13:
             break
-    good = np.max(np.abs(_equations(state, frame, settings))) < TOLERANCE * (1.0 + abs(state[-1])) and state[-1] > 0.0
-    return state if good and 0.0 < state[-2] <= 1.0 + 1e-12 else None
+    good = np.max(np.abs(_equations(state, frame, settings))) < TOLERANCE * (1.0 + abs(state[-1]))
+    return state if good and state[-1] > -FORCE_NOISE and 0.0 < state[-2] <= 1.0 + 1e-12 else None
 
 
 def _equations(state, frame, settings):

@@ -36,7 +36,7 @@ def water_density(temperature=15.0, salinity=0.0):
 
     Notes
     -----
-    Accuracy against TEOS-10: 0.02 kg/m3 at 15 and 20 deg C, fresh and ocean (measured in the tests).
+    Within 0.005 kg/m3 of TEOS-10 at 15 and 20 deg C fresh and 15 deg C in the ocean (tested).
 
     >>> round(water_density(15.0), 1)
     999.1

@@ -36,7 +36,7 @@ FLOW = (
 MECHANICS = ("units", "materials", "design", "elastica", "bend", "strip", "forming", "section", "shell", "study",
              "loads", "span_beam", "response", "fittings", "load_study", "load_size")
 NUMERICAL = {"numpy", "scipy"}
-ALLOWED = {"plot": {"matplotlib", "contourpy"}, "note": {"matplotlib"},
+ALLOWED = {"plot": {"matplotlib", "mpl_toolkits", "contourpy"}, "note": {"matplotlib"},
            "bench": {"ipywidgets", "IPython", "matplotlib"}}
 ALLOWED["panel"] = ALLOWED["bench"] | {"jupyter_server"}
 LONGEST_BODY = 40

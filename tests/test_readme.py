@@ -31,7 +31,7 @@ def test_job_comes_first_in_one_paragraph():
 
 def test_two_commands_do_all_their_own_set_up():
     starts = [line.removeprefix(INSTALL) for line in commands() if line.startswith(INSTALL)]
-    assert starts == [".venv/bin/jupyter lab notebooks/00_start.ipynb", ".venv/bin/python -m pytest"]
+    assert starts == [".venv/bin/jupyter lab notebooks/00_start.ipynb", ".venv/bin/python -m pytest -n auto"]
 
 
 def test_ci_runs_the_readme_command():
