@@ -12,9 +12,9 @@ from scipy.linalg import eigvalsh
 
 from .bend import Bend
 from .legendre import gauss, product_integral
-from .shell import default_degrees
+from .shell import default_degrees, parities
 from .shell_input import FramedSheet
-from .shell_ritz import family, parities
+from .shell_ritz import family
 
 
 def uneven_critical_stress(sheet: FramedSheet, share, degrees=None) -> float:
