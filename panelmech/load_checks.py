@@ -10,11 +10,13 @@ import numpy as np
 
 from .load_plan import LoadCheck, divided, own, worst
 from .local import EDGES, local_remarks
+from .materials import BASES
 from .units import show, show_input
 
 FORMING = "forming alone"
 BEAM = "bending of the whole section as one elastic body, outer fibre"
 CELL = "single closed cell between land and rod, closures rigid (Megson, ch. 17 and eq. 17.1)"
+NEARLY_EVEN = 0.01  # moduli along chord and span closer than this: the sheet is the same both ways
 RULE = "forming, skin pressure and span strain added at each point as if in one direction: an upper bound, derived here"
 
 
@@ -39,11 +41,9 @@ def _at(study, quantity):
 
 def _stress_checks(study):
     design, r, judged = study.blade.design, study.response, study.plan.judgement
-    sheet = divided(design.sheet.strength_at(_at(study, "sheet_thickness")), judged.strength,
-                    *design.sheet.basis_of("strength"))
     stronger = "use a thicker sheet, a larger spacer, or hold the part closer to its load"
-    yield _check(study, "sheet_stress", "Sheet, stress along the span", r.sheet_stress, sheet, "MPa",
-                 f"{BEAM}; strength in bending along the chord stands for that along the span", stronger)
+    yield _check(study, "sheet_stress", "Sheet, stress along the span", r.sheet_stress, _span_strength(study), "MPa",
+                 BEAM, stronger)
     rod = divided(design.spacer.strength, judged.strength, *design.spacer.basis_of("strength"))
     yield _check(study, "spacer_stress", "Rod, stress along the span", r.spacer_stress, rod, "MPa", BEAM,
                  "use a thicker wall, a stronger rod or a larger section")
@@ -51,6 +51,22 @@ def _stress_checks(study):
                  own(judged.resin_strength, judged.strength), "MPa", BEAM,
                  "enter the resin's tensile strength, or test it" if judged.resin_strength is None else
                  "use a softer or stronger resin")
+
+
+def _span_strength(study):
+    """Strength of the sheet along the span, divided: the user's own; else, of a sheet that is the same both ways, the
+    catalogue's; of another the lesser of that along the chord and the same strain at break along the span."""
+    sheet, judged = study.blade.design.sheet, study.plan.judgement
+    if judged.sheet_strength is not None:
+        return own(judged.sheet_strength, judged.strength)
+    t = _at(study, "sheet_thickness")
+    along_chord, chord, span = sheet.strength_at(t), sheet.modulus_at(t), sheet.span_modulus_at(t)
+    basis, source = sheet.basis_of("strength")
+    if np.all(np.abs(span / chord - 1.0) < NEARLY_EVEN):
+        return divided(along_chord, judged.strength, basis, source)
+    weakest = max((basis, sheet.basis_of("modulus")[0], sheet.basis_of("span_modulus")[0], "derived"), key=BASES.index)
+    words = "the lesser of the strength in bending along the chord and the same strain at break along the span"
+    return divided(np.minimum(along_chord, along_chord / chord * span), judged.strength, weakest, f"{words}; {source}")
 
 
 def _shear_checks(study):

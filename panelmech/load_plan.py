@@ -43,12 +43,14 @@ class Own:
 @dataclass(frozen=True)
 class Judgement:
     """Factors on strength, bonds and buckling, and limits of the user's own where the catalogue has none (None: the
-    check is "unknown"): `resin_strength`, `sheet_shear_strength`, `nose_bond_strength` [Pa], `tip_deflection` [m],
-    `tip_twist` [rad] (None: shown without verdict)."""
+    check is "unknown"): `resin_strength`, `sheet_shear_strength`, `nose_bond_strength` [Pa]; `sheet_strength` along the
+    span [Pa] (None: from the catalogue's strength); `tip_deflection` [m], `tip_twist` [rad] (None: shown without
+    verdict)."""
 
     strength: Factor = Factor(3.0, "common practice", CUSTOM)
     bond: Factor = Factor(3.0, "common practice", CUSTOM)
     buckling: Factor = Factor(1.5, "common practice", "a share for dents and uneven sheet: common practice, no source")
+    sheet_strength: Own | None = None
     resin_strength: Own | None = None
     sheet_shear_strength: Own | None = None
     nose_bond_strength: Own | None = None

@@ -22,11 +22,13 @@ from .response import Response, respond
 from .shell_uneven import bent_share, uneven_critical_stress
 from .span_beam import Held, SpanDiagrams, span_diagrams
 from .span_curves import at_station, resample
+from .units import show
 
 LEFT_OUT = (
     "Left out: large deflection of the blade, shear deformation, flutter and fatigue, skin buckling in shear, wave "
-    "slap, weight, and the holding of the root itself.",
+    "slap, air drawn down from the surface, weight, and the holding of the root itself.",
 )
+LARGE = 0.1  # tip deflection over span from which small-deflection theory is doubtful (common practice, no source)
 
 
 @dataclass(frozen=True, eq=False)
@@ -134,9 +136,16 @@ def evaluate_loads(part: Design | Blade, plan: LoadPlan) -> LoadStudy:
     local = _framed_sheets(line) if plan.local else {}
     stock = _stock_stress(diagrams, on_blade, plan)
     rod = _rod_alone(line, cases, plan, diagrams, response)
-    notes = tuple(dict.fromkeys(note for case in cases for note in case.notes)) + LEFT_OUT
+    notes = tuple(dict.fromkeys(note for case in cases for note in case.notes))
+    notes += _large_deflection(blade, cases, diagrams) + LEFT_OUT
     study = LoadStudy(blade, plan, line, cases, diagrams, on_blade, index, response, local, stock, rod, (), notes)
     return replace(study, checks=load_checks(study))
+
+
+def _large_deflection(blade, cases, diagrams):
+    tips = np.abs(diagrams.deflection[:, -1]) / blade.span
+    return tuple(f"{case.name}: the tip moves by {show(tip, '%', 3)} of the span: small-deflection theory is doubtful."
+                 for case, tip in zip(cases, tips, strict=True) if tip > LARGE)
 
 
 def _diagrams(line, cases, plan, chord_stiffness):

@@ -140,9 +140,9 @@ class WaterHead:
 @dataclass(frozen=True, eq=False)
 class LoadCase:
     """One load case along the span. `force_per_length` [N/m] and `torque_per_length` about the axis [N m/m] at the
-    stations `position` [m]; `points`, `PointLoad`s; `pressure` on the skin at the stations, outward positive [Pa], the
-    `inside` flag telling whether it acts on both faces from inside; `factor` already in all of these; `lasting`;
-    `source` of the formulas; `details` by name (SI); `notes` on doubtful inputs."""
+    stations `position` [m]; `points`, `PointLoad`s; `pressure` on the skin at the stations, outward positive [Pa];
+    `factor` already in all of these; `lasting`; `source` of the formulas; `details` by name (SI); `notes` on doubtful
+    inputs."""
 
     name: str
     position: np.ndarray
@@ -150,7 +150,6 @@ class LoadCase:
     torque_per_length: np.ndarray
     points: tuple = ()
     pressure: np.ndarray | float = 0.0
-    inside: bool = False
     lasting: bool = False
     factor: float = 1.0
     source: str = ""
@@ -269,7 +268,7 @@ def _side_force(s: SideForce, planform: Planform) -> LoadCase:
                "stall_angle": found.stall_angle if found else np.nan, "angle": np.nan if found is None else s.angle,
                "stalled": bool(found and found.stalled)}
     source = f"{found.source if found else 'lift coefficient as entered'}; spread {s.spread}: {SPREADS[s.spread]}"
-    return LoadCase(s.name, z, per_length, per_length * arm, (), pressure, False, s.lasting, 1.0, source, details,
+    return LoadCase(s.name, z, per_length, per_length * arm, (), pressure, s.lasting, 1.0, source, details,
                     found.notes if found else ())
 
 
@@ -281,28 +280,28 @@ def _point_push(s: PointPush, planform: Planform) -> LoadCase:
         chord, front = (float(np.interp(place, z, v)) for v in (planform.chord, planform.leading_edge_x))
         arm = front - s.chord_place * chord - planform.axis_x
     nothing = np.zeros_like(z)
-    return LoadCase(s.name, z, nothing, nothing, (PointLoad(place, s.force, s.force * arm),), nothing, False, s.lasting,
+    return LoadCase(s.name, z, nothing, nothing, (PointLoad(place, s.force, s.force * arm),), nothing, s.lasting,
                     1.0, "force as entered", {"force": s.force})
 
 
 def _sealed_air(s: SealedAir, planform: Planform) -> LoadCase:
     pressure = sealed_pressure(s.sealed_at, s.heated_to, s.outside)
     cold, warm = (show(t - ZERO_CELSIUS, "", 3) for t in (s.sealed_at, s.heated_to))
-    return _on_skin(s, planform, pressure, True, f"ideal gas, volume unchanged, {cold} to {warm} °C")
+    return _on_skin(s, planform, pressure, f"ideal gas, volume unchanged, {cold} to {warm} °C")
 
 
 def _water_head(s: WaterHead, planform: Planform) -> LoadCase:
     pressure = water_pressure(s.density, s.depth) * (1.0 if s.inside else -1.0)
-    return _on_skin(s, planform, pressure, True, "standing water at its full depth, all over the skin")
+    return _on_skin(s, planform, pressure, "standing water at its full depth, all over the skin")
 
 
 def _severe(s: Severe, planform: Planform) -> LoadCase:
     return severe(load_case(s.statement, planform), s.factor, s.name, s.basis)
 
 
-def _on_skin(s, planform, pressure, inside, source):
+def _on_skin(s, planform, pressure, source):
     nothing = np.zeros_like(planform.position)
-    return LoadCase(s.name, planform.position, nothing, nothing, (), nothing + pressure, inside, s.lasting, 1.0, source,
+    return LoadCase(s.name, planform.position, nothing, nothing, (), nothing + pressure, s.lasting, 1.0, source,
                     {"pressure": pressure})
 
 

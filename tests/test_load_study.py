@@ -35,9 +35,10 @@ def test_clamped_blade_by_hand():
     assert found.diagrams.moment[0, 0] == pytest.approx(34.0)
     check = found.check("sheet_stress")
     assert check.value == pytest.approx(34.0 / FOUND["section_modulus"]) and check.position == 0.0
-    assert check.limit == pytest.approx(379.2e6 / 3) and check.reserve == pytest.approx(check.limit / check.value)
+    assert check.limit == pytest.approx(379.2e6 * 15.168 / 18.616 / 3)
+    assert check.reserve == pytest.approx(check.limit / check.value)
     assert found.check("tip_deflection").value == pytest.approx(40 * 0.85**3 / 3 / FOUND["chord_stiffness"], rel=1e-9)
-    assert (check.case, check.verdict, check.basis) == ("grounding", "holds", "maker's guide")
+    assert (check.case, check.verdict, check.basis) == ("grounding", "holds", "common practice")
 
 
 def test_two_bearings_move_the_place_to_the_outer_one():
@@ -140,6 +141,23 @@ def test_no_basis_is_unknown_until_a_value_is_entered():
     assert after.unknown == () and after.check("potting_stress").limit == pytest.approx(20e6)
     assert (after.check("tip_deflection").kind, before.check("tip_deflection").kind) == ("limit", "note")
     assert after.check("potting_stress").basis == "user" and "my test" in after.check("potting_stress").source
+
+
+def test_strength_along_the_span():
+    """The same both ways: the catalogue's. With a grain the lesser of chord and same strain, never more than given."""
+    even = study(PUSH, part=LEEBOARD.replace(sheet=catalogue["aluminium 5052-H32"])).check("sheet_stress")
+    assert (even.limit, even.basis) == (pytest.approx(160e6 / 3), "published")
+    cross = study(PUSH, part=LEEBOARD.replace(sheet=catalogue["glass-epoxy laminate, crosswise"]))
+    assert cross.check("sheet_stress").limit == pytest.approx(310.3e6 / 3)
+    own = study(PUSH, judgement=Judgement(sheet_strength=Own(120e6, "broken strips"))).check("sheet_stress")
+    assert (own.limit, own.basis) == (pytest.approx(40e6), "user") and "broken strips" in own.source
+    none = study(PUSH, part=LEEBOARD.replace(sheet=catalogue["woven GRP"])).check("sheet_stress")
+    assert none.verdict == "unknown" and none.value > 0
+
+
+def test_a_large_deflection_is_said():
+    assert any("small-deflection theory is doubtful" in n for n in study(PointPush("hard", 900.0)).notes)
+    assert len(study(PUSH).notes) == 1
 
 
 def test_a_sheet_of_unknown_span_modulus_is_unknown_and_not_a_number():
