@@ -22,8 +22,9 @@ RULE = "forming, skin pressure and span strain added at each point as if in one 
 
 def load_checks(study) -> tuple[LoadCheck, ...]:
     """All checks of a `load_study.LoadStudy`: limits, then comparisons and notes."""
-    return (*_stress_checks(study), *_shear_checks(study), *_forming_checks(study), *_framed_checks(study),
-            *_stock_checks(study), *_shape_checks(study), *_rod_lines(study), *_case_notes(study))
+    return (*_stress_checks(study), *_shear_checks(study), *_forming_checks(study), *_lift_off(study),
+            *_framed_checks(study), *_stock_checks(study), *_shape_checks(study), *_rod_lines(study),
+            *_case_notes(study))
 
 
 def _check(study, key, name, values, found, unit, source, advice, names=None) -> LoadCheck:
@@ -105,6 +106,16 @@ def _forming_checks(study):
         names = (*(study.names[i] for i in rows), FORMING)
         yield _check(study, key, name, values, (_at(study, limits), *design.sheet.basis_of(quantity)), "%", RULE,
                      "use a larger section for the load, or a thinner sheet for forming", names)
+
+
+def _lift_off(study):
+    """Only where the front rests: a sheet that is not bonded leaves its rod."""
+    if study.plan.front != "resting":
+        return
+    sections = study.along.sections
+    bears = (8.0 / 3.0 * sections.contact_force / sections.bend.contact_arclength)[study.index]
+    yield _check(study, "lift_off", "Unbonded sheet leaves the rod", np.maximum(study.response.pressure, 0.0),
+                 (bears, "derived", ""), "Pa", "propped cantilever, 8 N / (3 s_c)", "bond or pot the front")
 
 
 def _framed_checks(study):

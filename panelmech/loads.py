@@ -18,16 +18,11 @@ import numpy as np
 from .lift import crossflow_coefficient, effective_aspect_ratio, lift
 from .span_beam import PointLoad
 from .span_curves import at_station, checked_stations, integral
+from .span_spread import SPREADS, in_water, span_share
 from .units import show, show_input
 
 GRAVITY, ZERO_CELSIUS, STANDARD_PRESSURE = 9.80665, 273.15, 101325.0
 QUARTER = 0.25  # of the chord from the leading edge: where the side force acts
-SPREADS = {
-    "proportional to chord": "force per length goes with the chord: the same pressure everywhere",
-    "elliptic": "force per length is an ellipse, whatever the chord: the least induced drag",
-    "Schrenk's mean": "the mean of chord and ellipse (Schrenk, NACA TM 948, 1940, from memory)",
-}
-
 
 @dataclass(frozen=True, eq=False)
 class Planform:
@@ -216,43 +211,11 @@ def water_pressure(density, depth):
     return density * GRAVITY * depth
 
 
-def span_share(position, chord, spread: str = "elliptic", mirrored: bool = True, start: float | None = None):
-    """Share of the side force per length at the stations [1/m]; its integral along the span is one.
-
-    position (n,) [m], chord (n,) [m]; spread, a key of `SPREADS`; mirrored: the root is a mirror (end plate), so that
-    the ellipse is greatest there; start: the part before it is dry and takes nothing [m]. A start inside the span needs
-    a station that stands twice there (`span_curves.with_step`). Stations closer together at the tip follow the
-    ellipse's steep end better; the sum is exact in any case.
-    """
-    z, chord = checked_stations(position), np.asarray(chord, dtype=float)
-    start = z[0] if start is None else at_station(z, float(start))
-    if not z[0] <= start < z[-1]:
-        raise ValueError(f"the dry part ends at {show_input(start, 'mm')}: give a place from the root, "
-                         f"{show_input(z[0], 'mm')}, to before the tip, {show_input(z[-1], 'mm')}")
-    if z[0] < start and np.count_nonzero(z == start) != 2:
-        raise ValueError(f"the dry part ends at {show_input(start, 'mm')}: that station must stand twice (with_step)")
-    wet = _wet(z, start)
-    depth = np.clip((z - start) / (z[-1] - start), 0.0, 1.0)
-    ellipse = np.sqrt(np.clip(1.0 - (depth if mirrored else 2.0 * depth - 1.0) ** 2, 0.0, None))
-    parts = [_to_one(z, np.where(wet, shape, 0.0)) for shape in (chord, ellipse)]
-    mean = _to_one(z, 0.5 * (parts[0] + parts[1]))
-    return {"proportional to chord": parts[0], "elliptic": parts[1], "Schrenk's mean": mean}[spread]
-
-
-def _wet(z, start):
-    """True for the stations in the water; of the two at the water line the second."""
-    return (z > start) | ((z == start) & ((start == z[0]) | np.append(False, np.diff(z) == 0.0)))
-
-
-def _to_one(z, values):
-    return values / integral(z, values)
-
-
 def _side_force(s: SideForce, planform: Planform) -> LoadCase:
     z, chord = planform.position, planform.chord
     dry = at_station(z, max(s.immersed_from, z[0]))
     share = span_share(z, chord, s.spread, s.mirrored, dry)
-    wet = np.where(_wet(z, dry), chord, 0.0)
+    wet = np.where(in_water(z, dry), chord, 0.0)
     area, span = float(integral(z, wet)), z[-1] - dry
     ratio = effective_aspect_ratio(span, area, s.end_plate)
     taper = float(np.clip(chord[-1] / wet[wet > 0][0], 0.0, 2.0))

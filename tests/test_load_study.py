@@ -190,6 +190,14 @@ def test_opening_takes_forming_and_pressure_together():
     assert study(PUSH).check("joint_opening").value == pytest.approx(FOUND["opening_energy"])
 
 
+def test_a_front_that_only_rests_may_lift_off():
+    check = study(SUN, FLOODED, front="resting").check("lift_off")
+    assert (check.case, check.value) == ("sun", pytest.approx(101325 * 5 / 293.15))
+    assert check.limit == pytest.approx(FOUND["lift_off_pressure"]) and check.verdict == "fails"
+    with pytest.raises(ValueError):
+        study(SUN).check("lift_off")
+
+
 def test_framed_sheet_is_judged_by_the_pressure_of_the_case():
     found = study(SUN, PUSH, local=True)
     local = local_quantities(LEEBOARD)

@@ -5,7 +5,6 @@ import pytest
 
 from panelmech.lift import LIFT_MODELS, crossflow_coefficient, effective_aspect_ratio, lift, lift_slope, stall_angle
 from panelmech.loads import (
-    SPREADS,
     Planform,
     PointPush,
     SealedAir,
@@ -15,10 +14,10 @@ from panelmech.loads import (
     load_case,
     sealed_pressure,
     severe,
-    span_share,
     water_pressure,
 )
 from panelmech.span_curves import integral, with_step
+from panelmech.span_spread import SPREADS, span_share
 
 SPAN = 0.9
 Z = SPAN * np.sin(0.5 * np.pi * np.linspace(0.0, 1.0, 41))
