@@ -125,10 +125,12 @@ class LoadPlan:
 
 @dataclass(frozen=True)
 class LoadCheck(Check):
-    """A check with the load case and the place along the span [m] that govern it."""
+    """A check with the load case and the place along the span [m] that govern it. `along`: (positions [m], values,
+    limits) of the case with the least reserve at each place, for a plot; empty for a note."""
 
     case: str = ""
     position: float = float("nan")
+    along: tuple = field(default=(), compare=False, repr=False)
 
     def where_text(self) -> str:
         """The governing case and place in words."""
@@ -150,11 +152,13 @@ def worst(key, name, values, limits, unit, basis, source, advice, places, share)
     unknown = np.all(np.isnan(reserve))
     at = np.nanargmax(values) if unknown and not np.all(np.isnan(values)) else 0 if unknown else np.nanargmin(reserve)
     case, station = np.unravel_index(at, values.shape)
+    worst_case = np.argmin(np.where(np.isnan(reserve), -values if unknown else np.inf, reserve), axis=0)[None]
+    along = (places[1], *(np.take_along_axis(v, worst_case, axis=0)[0] for v in (values, limits)))
     least = float(reserve[case, station])
     code = 3 if np.isnan(least) else 2 if least < 1.0 else 1 if least < 1.0 + share else 0
     said = advice if code in (2, 3) else ""
     return LoadCheck(key, name, float(values[case, station]), float(limits[case, station]), least, VERDICTS[code], unit,
-                     basis, source, said, case=places[0][case], position=float(places[1][station]))
+                     basis, source, said, case=places[0][case], position=float(places[1][station]), along=along)
 
 
 def divided(strength, factor: Factor, basis: str, source: str):

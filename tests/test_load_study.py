@@ -286,6 +286,7 @@ def test_worst_is_the_least_reserve_not_the_largest_value():
     found = the_worst([[10.0, 8.0], [1.0, 2.0]], [40.0, 9.0])
     assert (found.case, found.position, found.value, found.reserve) == ("a", 1.0, 8.0, 9.0 / 8.0)
     assert found.verdict == "close" and found.advice == ""
+    assert [list(v) for v in found.along] == [[0.0, 1.0], [10.0, 8.0], [40.0, 9.0]]
     assert the_worst([[10.0, 8.0], [1.0, 2.0]], [40.0, 7.0]).verdict == "fails"
 
 
