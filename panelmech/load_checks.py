@@ -122,7 +122,7 @@ def _framed_checks(study):
     if not study.local:
         return
     design, r, factor = study.blade.design, study.response, study.plan.judgement.buckling
-    places = f"linear shallow shell, {EDGES}, edges drawing in or held, the worse; sections at {_places(study)}"
+    places = f"linear shallow shell, {EDGES}, edges drawing in or held, the worse; the section of each place all along"
     critical = study.local["buckling"][study.index] / factor.value
     remark = local_remarks(design, {"press_deflection": 0.0})["skin_buckling"]
     yield _check(study, "skin_buckling", "Skin, compression along the span", r.skin_compression,
@@ -138,11 +138,6 @@ def _framed_checks(study):
     yield _check(study, "skin_pressed", "Skin, pressed by the case's pressure", pressed, (allowed, "user", share), "mm",
                  f"{places}; one face alone, the load's pressure at the place all over the sheet",
                  "use a thicker sheet, more frames, a shorter free length, or vent the part")
-
-
-def _places(study):
-    places = study.local["position"]
-    return "the root, alike all along" if len(places) == 1 else "root, middle and tip, straight between them"
 
 
 def _stock_checks(study):

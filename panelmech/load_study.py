@@ -14,12 +14,11 @@ from .blade import Blade
 from .checks import FAILS, UNKNOWN, headline
 from .design import Design
 from .load_checks import load_checks
+from .load_framed import framed_sheets
 from .load_plan import LoadCheck, LoadPlan
 from .load_stations import Along, along
 from .loads import LoadCase, load_case
-from .local import IN_PLANE, bent_sheet, local_quantities
 from .response import Response, respond
-from .shell_uneven import bent_share, uneven_critical_stress
 from .span_beam import Held, SpanDiagrams, span_diagrams
 from .span_curves import at_station, resample
 from .units import show
@@ -133,7 +132,7 @@ def evaluate_loads(part: Design | Blade, plan: LoadPlan) -> LoadStudy:
         on_blade = slice(on_blade.start + 1, None)
     index = line.at(diagrams.position[on_blade])
     response = _response(line, cases, diagrams, on_blade, index, plan)
-    local = _framed_sheets(line) if plan.local else {}
+    local = framed_sheets(line.sections) if plan.local else {}
     stock = _stock_stress(diagrams, on_blade, plan)
     rod = _rod_alone(line, cases, plan, diagrams, response)
     notes = tuple(dict.fromkeys(note for case in cases for note in case.notes))
@@ -185,34 +184,6 @@ def _taken(record, index):
     """A record of arrays over stations, at some of them."""
     values = {f.name: getattr(record, f.name) for f in fields(record)}
     return replace(record, **{n: v[index] for n, v in values.items() if isinstance(v, np.ndarray) and v.ndim})
-
-
-def _framed_sheets(line):
-    """The framed sheet of the sections at root, middle and tip (of one, where all are alike), straight between them.
-
-    "position" [m]; "press" [m/Pa], deflection of one face per even pressure; "buckling" [Pa], critical stress along the
-    span at the rod, growing across the sheet with the distance from the chord line: the worse of edges held and free,
-    at the places of the sections.
-    """
-    blade = line.blade
-    even = all(np.ptp(v) == 0.0 for v in blade.values_at(line.sections.position).values())
-    places = np.array([0.0]) if even else np.array([0.0, 0.5, 1.0]) * blade.span
-    found = [_framed_sheet(blade.design_at(place).replace(pressure=1.0)) for place in places]
-    out = {name: np.interp(line.sections.position, places, [values[name] for values in found]) for name in found[0]}
-    return {"position": places, **out}
-
-
-def _framed_sheet(design):
-    """Of one design: deflection per pressure, and critical stress at the rod of the uneven compression, which is that
-    of even compression times the ratio of the two for an even sheet."""
-    bend = design.bend()
-    found = local_quantities(design, bend)
-    if np.isnan(found["buckling_stress"]):
-        return {"press": found["press_deflection"], "buckling": np.nan}
-    even = {choice: found[f"buckling_stress_{choice}"] for choice in IN_PLANE}
-    grain = found["buckling_stress"] / min(even.values())
-    uneven = min(uneven_critical_stress(bent_sheet(design, choice, bend), bent_share(bend)) for choice in IN_PLANE)
-    return {"press": found["press_deflection"], "buckling": grain * uneven}
 
 
 def _stock_stress(diagrams, on_blade, plan):

@@ -11,7 +11,7 @@ import numpy as np
 from . import plot_shapes as shapes
 from .load_study import LoadStudy
 from .look import INK, LINES, QUIET, Line
-from .plot_figure import figure, heading, in_style, line_style, stamp
+from .plot_figure import figure, freeze, heading, in_style, line_style, stamp
 from .response import envelope
 from .units import FACTORS, format_number, pretty_unit, show
 
@@ -89,6 +89,9 @@ def loads_figure(study: LoadStudy, quantities=("shear", "moment", "torque", "def
         ax.remove()
     draw_use(fig.add_subplot(place), study)
     stamp(fig, study.blade)
+    freeze(fig)
+    for ax in fig.axes:  # the layout leaves a last bit that differs from run to run
+        ax.set_position(np.round(ax.get_position().bounds, 4))
     return fig
 
 

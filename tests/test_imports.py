@@ -25,7 +25,7 @@ FLOW = (
     ("shell*",),
     ("local", "quantities", "checks", "study"),
     ("water", "blade*", "afloat*"),
-    ("response", "load_plan", "load_stations", "load_checks", "load_study", "load_fittings"),
+    ("response", "load_plan", "load_stations", "load_framed", "load_checks", "load_study", "load_fittings"),
     ("sweep*", "scatter", "size", "choose", "compare", "fair", "aging", "load_size"),
     ("regression", "against_wedge", "published"),
     ("look", "picture", "plot*", "digest"),

@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 
 from panelmech.blade import Blade, Table
+from panelmech.blade_sections import blade_sections
 from panelmech.design import Design
+from panelmech.load_framed import framed_sheet_at, framed_sheets
 from panelmech.load_plan import Factor, Judgement, LoadPlan, Own, Stock, worst
 from panelmech.load_study import evaluate_loads
 from panelmech.loads import PointPush, SealedAir, Severe, SideForce, WaterHead
@@ -206,7 +208,20 @@ def test_framed_sheet_is_judged_by_the_pressure_of_the_case():
     assert pressed.limit == pytest.approx(0.01 * LEEBOARD.bend().contact_arclength) and pressed.case == "sun"
     buckling = found.check("skin_buckling")
     assert 1.5 * buckling.limit > 1.2 * local["buckling_stress"] and buckling.case == "grounding"
-    assert "alike all along" in buckling.source
+    assert found.local["count"] == 1
+
+
+@pytest.mark.parametrize("taper", [{"free_length": (0.225, 0.11), "spacer_diameter": (0.018, 0.010)},
+                                   {"spacer_diameter": Table((0.0, 0.4), (0.018, 0.014), stepped=True)}])
+def test_framed_sheet_between_the_solved_places(taper):
+    """At four places against the plate problem solved there: measured within 2.8 % pressed in, 1.4 % buckling; no
+    error between steps, where nothing changes."""
+    sections = blade_sections(Blade(LEEBOARD, **taper), 9)
+    found = framed_sheets(sections)
+    for i in (1, 3, 5, 7):
+        exact = framed_sheet_at(sections.blade.design_at(sections.position[i]))
+        for name, error in (("press", 0.029), ("buckling", 0.014)):
+            assert found[name][i] == pytest.approx(exact[name], rel=error if len(taper) == 2 else 1e-9)
 
 
 def test_rod_alone_carries_by_its_share():
