@@ -65,6 +65,8 @@ SCHEMAS = {
         _tabled("modulus_table", _MODULI, _GPA),
         Item("span_modulus", *_MODULI, _one(*_GPA)),
         _tabled("span_table", _MODULI, _GPA),
+        Item("span_bending_modulus", *_MODULI, _one(*_GPA)),
+        _tabled("span_bending_table", _MODULI, _GPA),
         Item("shear_modulus", *_MODULI, _one(*_GPA)),
         _POISSON,
         _DENSITY,

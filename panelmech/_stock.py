@@ -38,15 +38,16 @@ class Sheet(Record):
 
     Optional: span_modulus [Pa], of the sheet in tension and compression along the span, that is across the
     direction it is bent in: the skins of a hollow part that bends along its span stretch and shorten. For
-    plywood that is another value than in bending, where the outer veneers count most. shear_modulus [Pa], in
-    the plane of the sheet, for torsion. Neither is worked out from modulus here, nor follows a changed one.
+    plywood that is another value than in bending, where the outer veneers count most: span_bending_modulus [Pa],
+    for pressing in and buckling of a framed sheet; None where it is the same. shear_modulus [Pa], in the plane of
+    the sheet, for torsion and for a framed sheet. None is worked out from modulus here, nor follows a changed one.
     strength [Pa], at which it breaks in bending, for metals the minimum yield; stock_thicknesses [m];
     thickness_tolerance (absolute [m], relative [-]), plus or minus absolute + relative * thickness, None if
     unknown; grain, words on how the sheet lies. Where a quantity changes with thickness it has a table of
-    ((thickness [m], value), ...) with rising thickness in modulus_table, span_table, permanent_table,
-    forming_table or strength_table. The plain field is then the value used where no thickness is named (a
-    limit: the lowest), and `modulus_at` and its kin read the table. sources and bases: by quantity, a text and
-    one of `BASES`.
+    ((thickness [m], value), ...) with rising thickness in modulus_table, span_table, span_bending_table,
+    permanent_table, forming_table or strength_table. The plain field is then the value used where no thickness
+    is named (a limit: the lowest), and `modulus_at` and its kin read the table. sources and bases: by quantity, a
+    text and one of `BASES`.
 
     Raises ValueError for a wrong type, a value that is not finite or out of range, an unknown basis.
     """
@@ -61,11 +62,13 @@ class Sheet(Record):
     _: KW_ONLY
     span_modulus: float | None = None
     shear_modulus: float | None = None
+    span_bending_modulus: float | None = None
     strength: float | None = None
     stock_thicknesses: tuple = ()
     thickness_tolerance: tuple | None = None
     modulus_table: tuple | None = None
     span_table: tuple | None = None
+    span_bending_table: tuple | None = None
     permanent_table: tuple | None = None
     forming_table: tuple | None = None
     strength_table: tuple | None = None
@@ -74,8 +77,8 @@ class Sheet(Record):
     bases: Mapping = field(default_factory=ReadOnlyMap)
 
     QUANTITIES = (
-        "modulus", "span_modulus", "shear_modulus", "poisson", "density", "permanent_strain_limit",
-        "forming_strain_limit", "strength", "stock_thicknesses", "thickness_tolerance",
+        "modulus", "span_modulus", "span_bending_modulus", "shear_modulus", "poisson", "density",
+        "permanent_strain_limit", "forming_strain_limit", "strength", "stock_thicknesses", "thickness_tolerance",
     )  # fmt: skip
 
     def __post_init__(self):
@@ -85,7 +88,7 @@ class Sheet(Record):
             refuse(self, "grain", "a text")
         for name in ("permanent_strain_limit", "forming_strain_limit"):
             number(self, name, high=GREATEST_STRAIN_LIMIT, optional=True)
-        for name in ("span_modulus", "shear_modulus", "strength"):
+        for name in ("span_modulus", "span_bending_modulus", "shear_modulus", "strength"):
             number(self, name, optional=True)
         lengths(self, "stock_thicknesses")
         tolerance(self)
@@ -106,6 +109,10 @@ class Sheet(Record):
     def span_modulus_at(self, thickness):
         """Modulus in tension and compression along the span [Pa]; nan without a basis, else as `modulus_at`."""
         return self._at("span_modulus", thickness)
+
+    def span_bending_at(self, thickness):
+        """Modulus in bending along the span [Pa]: `span_modulus_at` where no other is given, else as `modulus_at`."""
+        return self._at("span_modulus" if self.span_bending_modulus is None else "span_bending_modulus", thickness)
 
     def shear_modulus_at(self, thickness):
         """Shear modulus in the plane of the sheet [Pa], the same at every thickness; nan as `span_modulus_at`."""
@@ -132,7 +139,8 @@ class Sheet(Record):
     def table_range(self, quantity):
         """(least, greatest) thickness [m] for which a quantity is known; None where there is no table.
 
-        quantity: "modulus", "span_modulus", "permanent_strain_limit", "forming_strain_limit" or "strength".
+        quantity: "modulus", "span_modulus", "span_bending_modulus", "permanent_strain_limit", "forming_strain_limit"
+        or "strength".
         """
         if quantity not in TABLED:
             raise ValueError(f"no quantity {quantity!r} depends on thickness; allowed: {', '.join(TABLED)}")

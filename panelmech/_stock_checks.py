@@ -10,6 +10,7 @@ BASES = ("published", "maker's guide", "derived", "common practice", "from memor
 TABLED = {
     "modulus": "modulus_table",
     "span_modulus": "span_table",
+    "span_bending_modulus": "span_bending_table",
     "permanent_strain_limit": "permanent_table",
     "forming_strain_limit": "forming_table",
     "strength": "strength_table",

@@ -21,7 +21,7 @@ from .design import Design
 from .note import write_note
 from .panel_controls import Controls
 from .panel_files import OUT, STUDIES, export_plots, file_stem, link, load_study, save_study, study_path
-from .panel_keep import WORDS, Keep, action_button, html_part
+from .panel_keep import ONE_AT_A_TIME, WORDS, Keep, action_button, html_part
 from .panel_style import STYLE, WIDTH
 from .picture import section_picture
 from .study import Study, evaluate
@@ -120,10 +120,11 @@ class Panel:
             self.finish()
 
     def _try(self, step):
-        try:
-            step()
-        except Exception as error:  # whatever it is, the panel must say it: a notebook would not
-            self._go_stale(*in_words(error))
+        with ONE_AT_A_TIME:
+            try:
+                step()
+            except Exception as error:  # whatever it is, the panel must say it: a notebook would not
+                self._go_stale(*in_words(error))
 
     def _show(self, study: Study):
         waiting = self._waiting(study)
@@ -171,11 +172,12 @@ class Panel:
 
     def guarded(self, action) -> None:
         """Do what a button asks; what goes wrong is said beside the buttons."""
-        try:
-            action()
-        except Exception as error:  # as in `_try`
-            lead, words = in_words(error)
-            self.keep.news.value = text.alert(words, lead)
+        with ONE_AT_A_TIME:
+            try:
+                action()
+            except Exception as error:  # as in `_try`
+                lead, words = in_words(error)
+                self.keep.news.value = text.alert(words, lead)
 
     def pin(self) -> None:
         """Pin the present design, or let the pinned one go."""

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .design import LIMITS
+from .grain import sheet_grain
 from .local import EDGES, local_remarks
 from .units import QUANTITIES, show, show_input
 
@@ -158,6 +159,8 @@ def _bases(design):
     lasting_basis, lasting_source = design.sheet.basis_of("permanent_strain_limit")
     joint_basis, joint_source = design.adhesive.basis_of("toughness")
     margin = show_input(design.toughness_margin)
+    counted = sheet_grain(design).counted
+    grain = f"{counted}; " if counted else ""
     thinner = "use a thinner sheet, a longer free length or a smaller spacer"
     return {
         "forming_strain": (forming_basis, forming_source, thinner),
@@ -179,14 +182,14 @@ def _bases(design):
         ),
         "oil_canning": (
             "user",
-            f"linear shallow shell, {EDGES}, edges drawing in or held, the softer; "
+            f"linear shallow shell, {EDGES}, edges drawing in or held, the softer; {grain}"
             f"{show_input(design.pressure, 'Pa')} and {show_input(design.deflection_share, '%')} of land to rod, "
             "as entered",
             "use a thicker sheet, wider frames, a shorter span or a shorter free length",
         ),
         "skin_buckling": (
             "user",
-            f"linear shallow shell, {EDGES}, edges drawing in or held, the weaker; no dents; "
+            f"linear shallow shell, {EDGES}, edges drawing in or held, the weaker; no dents; {grain}"
             f"{show_input(design.service_stress, 'MPa')} as entered",
             "use a thicker sheet, wider frames, a shorter free length or a larger spacer",
         ),

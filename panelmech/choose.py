@@ -26,11 +26,15 @@ CRITERIA = {
     "cost": ("cost", "", -1),
 }
 
+NEEDED = ("mass_per_length", *CRITERIA)  # quantities to compute
+
 
 @dataclass(frozen=True)
 class Costs:
     """The user's prices, in any one currency: by name of the sheet per square metre, of the spacer per metre, and
-    of the resin per kilogram. What is not named makes the cost of every choice that needs it unknown (nan)."""
+    of the resin per kilogram. The price of a sheet or spacer is one number for every size, or {size [m]: price}, by
+    thickness of the sheet or diameter of the spacer. What is not named makes the cost of every choice that needs it
+    unknown (nan)."""
 
     sheet_per_m2: dict
     spacer_per_m: dict
@@ -105,7 +109,7 @@ def combine(design: Design, sheets=None, spacers=None, costs: Costs | None = Non
     sheet, thickness = left[:, 0].astype(int), left[:, 1]
     spacer, diameter, wall = right[:, 0].astype(int), right[:, 1], right[:, 2]
     found, possible, judged = _study_all(design, sheets, spacers, sheet, thickness, spacer, diameter, wall)
-    found["cost"] = _cost(design, sheets, spacers, sheet, spacer, found, costs)
+    found["cost"] = _cost(design, (sheets, sheet, thickness), (spacers, spacer, diameter), found, costs)
     return Choices(
         design,
         sheets,
@@ -134,7 +138,7 @@ def _study_all(design, sheets, spacers, sheet, thickness, spacer, diameter, wall
             "spacer_diameter": diameter[part],
             "spacer_wall": wall[part],
         }
-        numbers, judgements, codes = compute(design, arrays, part.stop - part.start)
+        numbers, judgements, codes = compute(design, arrays, part.stop - part.start, NEEDED)
         reserves = np.array([np.broadcast_to(item[2], codes.shape) for item in judgements.values()])
         numbers["least_reserve"] = np.fmin.reduce(reserves, axis=0)
         numbers["mass"] = numbers["mass_per_length"] * design.span
@@ -148,14 +152,24 @@ def _study_all(design, sheets, spacers, sheet, thickness, spacer, diameter, wall
     return found, possible, judged
 
 
-def _cost(design, sheets, spacers, sheet, spacer, found, costs):
+def _cost(design, sheets, spacers, found, costs):
+    """Cost of each choice; `sheets` and `spacers`: records, which of them each choice takes, in which size [m]."""
     if costs is None:
-        return np.full(len(sheet), np.nan)
-    per_sheet = np.array([costs.sheet_per_m2.get(s.name, np.nan) for s in sheets])[sheet]
-    per_spacer = np.array([costs.spacer_per_m.get(s.name, np.nan) for s in spacers])[spacer]
+        return np.full(len(sheets[1]), np.nan)
+    per_sheet, per_spacer = _prices(costs.sheet_per_m2, *sheets), _prices(costs.spacer_per_m, *spacers)
     per_resin = costs.resin_per_kg.get(design.resin.name, np.nan)
     blanks = 2.0 * design.developed_length * design.span
     return per_sheet * blanks + per_spacer * design.span + per_resin * found["resin_mass"]
+
+
+def _prices(by_name, records, chosen, sizes):
+    """Price of what each choice takes: one for all sizes, or each size its own; nan where there is none."""
+    found = np.full(len(chosen), np.nan)
+    for i, record in enumerate(records):
+        price = by_name.get(record.name, np.nan)
+        for size, own in price.items() if isinstance(price, dict) else ((sizes, price),):
+            found[(chosen == i) & (np.abs(sizes - size) < 1e-6)] = own
+    return found
 
 
 def rank(choices: Choices, by: str, count: int | None = None, only_judged: bool = False) -> np.ndarray:

@@ -16,7 +16,7 @@ from scipy.optimize import brentq
 
 from .checks import FAILS, SAME_WITHIN
 from .design import LIMITS, Design
-from .local import LOCAL_KEYS, bent_local, bent_sheet, wedge_length, wedge_local
+from .local import LOCAL_KEYS, bent_local, bent_sheet, modulus_known, wedge_length, wedge_local
 from .quantities import gather
 from .section import bent_pair, wedge_pair
 from .shell_compare import compare_sheet, wedge_free_length
@@ -366,7 +366,7 @@ def _way(design, key, field, name, none):
 def share_words(design: Design) -> tuple[str, ...]:
     """What the clamped land and what curvature itself do to one framed sheet, from flat sheets changed in one thing
     each; the shares multiply to the whole. Empty where the sheet's modulus is not known."""
-    if not np.isfinite(design.sheet.modulus_at(design.sheet_thickness)):
+    if not modulus_known(design):
         return ()
     bend = design.bend()
     shares = compare_sheet(bent_sheet(design, "free", bend), None, wedge_free_length(bend))

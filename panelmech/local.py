@@ -3,7 +3,8 @@
 The numbers come from `shell` (framed sheet) and `strip` (a long sheet far from the frames). The in-plane edges of a
 real panel lie between free to draw in ("free") and held ("held"); for a bent sheet that choice matters more than
 anything else, so both are given and a check takes the worse one. Edges: land clamped, rod supported, frames
-supported. The flat wedge's sheet is hinged at its land, and being flat does not care about the in-plane edges.
+supported. The flat wedge's sheet is hinged at its land, and being flat does not care about the in-plane edges. Sheets
+with a grain are counted as such, bent and flat alike (`grain`).
 """
 
 from __future__ import annotations
@@ -11,16 +12,14 @@ from __future__ import annotations
 import numpy as np
 
 from .design import Design
-from .forming import bending_modulus, bending_stiffness
+from .grain import sheet_grain
 from .shell import buckle, press
 from .shell_input import Edge, Edges, FramedSheet, even_pressure, framed_sheet, free_span, point_force
 from .strip import StripNotSolved, Support, flat_strip_response, strip_response
 from .strip import even_pressure as strip_pressure
-from .units import show
 
 IN_PLANE = {"free": "diaphragm", "held": "held"}
 UNIT_PRESSURE, UNIT_FORCE, UNIT_FOOTPRINT = 1000.0, 10.0, 0.02  # the answers are linear: scaled to the load wanted
-NEARLY_EVEN = 0.01  # sheets closer to even than this are taken as even
 EDGES = "land clamped, rod and frames supported"
 LOCAL_KEYS = tuple(f"{name}_{choice}" for name in ("press", "point", "strip", "buckling") for choice in IN_PLANE)
 
@@ -40,6 +39,7 @@ def bent_sheet(design: Design, in_plane: str = "free", bend=None) -> FramedSheet
         float(design.sheet.modulus_at(design.sheet_thickness)),
         design.sheet.poisson,
         _edges("clamped", in_plane),
+        **sheet_grain(design).moduli,
     )
 
 
@@ -53,6 +53,7 @@ def wedge_sheet(design: Design, wedge=None) -> FramedSheet:
         design.sheet.poisson,
         None,
         _edges("supported", "free"),
+        **sheet_grain(design).moduli,
     )
 
 
@@ -93,21 +94,21 @@ def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buc
     """What the local checks need: deflection under the design's pressure and critical stress, for both in-plane edges.
 
     `wanted` names which of the two; each costs two plate problems. nan where the sheet's modulus is not known at this
-    thickness.
+    thickness, and for the stress of a sheet with a grain whose shear modulus is not known.
     """
-    known = _modulus_known(design)
-    bend = bend or design.bend()
+    known, buckles = modulus_known(design), sheet_grain(design).buckling
+    measures = {
+        "press_deflection": (lambda sheet: design.pressure * pressing(sheet), max, known),
+        "buckling_stress": (buckling_stress, min, known and buckles),
+    }
+    measures = {name: measures[name] for name in measures if name in wanted}
+    sheets = [bent_sheet(design, choice, bend or design.bend()) for choice in IN_PLANE] if known else [None, None]
+    # sheet by sheet, for pressing and buckling use the same matrices
+    found = [[of(s) if sure else float("nan") for of, _, sure in measures.values()] for s in sheets]
     out = {}
-    for name, measure, worse in (
-        ("press_deflection", lambda sheet: design.pressure * pressing(sheet), max),
-        ("buckling_stress", buckling_stress, min),
-    ):
-        if name in wanted:
-            values = [measure(bent_sheet(design, c, bend)) if known else float("nan") for c in IN_PLANE]
-            out.update(zip((f"{name}_{choice}" for choice in IN_PLANE), values, strict=True))
-            out[name] = worse(values)
-    if "buckling_stress" in out:
-        out["buckling_stress"] *= grain_factor(design)
+    for (name, (_, worse, _)), values in zip(measures.items(), zip(*found, strict=True), strict=True):
+        out.update(zip((f"{name}_{choice}" for choice in IN_PLANE), values, strict=True))
+        out[name] = worse(values)
     return out
 
 
@@ -118,7 +119,7 @@ def bent_local(design: Design, bend=None, keys=LOCAL_KEYS) -> dict:
     where the sheet's modulus is not known at this thickness.
     """
     bend = bend or design.bend()
-    if not _modulus_known(design):
+    if not modulus_known(design):
         return dict.fromkeys(keys, float("nan"))
     sheets = {choice: bent_sheet(design, choice, bend) for choice in IN_PLANE}
 
@@ -126,7 +127,7 @@ def bent_local(design: Design, bend=None, keys=LOCAL_KEYS) -> dict:
         if name in _OF_SHEET:
             return _OF_SHEET[name](sheets[choice])
         support = Support("clamped", "potted", choice)
-        return _strip_stiffness(lambda d, load: strip_response(bend, d, load, support), design)
+        return _strip_stiffness(lambda d, load: strip_response(bend, d, load, support), sheets[choice])
 
     return {key: value(*key.split("_")) for key in keys}
 
@@ -137,7 +138,7 @@ def wedge_local(design: Design, wedge=None, keys=LOCAL_KEYS) -> dict:
     Its front is held as the bent sheet's: on the rod between frames, potted far from them.
     """
     wedge_length(design, wedge)
-    if not _modulus_known(design):
+    if not modulus_known(design):
         return dict.fromkeys(keys, float("nan"))
     sheet = wedge_sheet(design, wedge)
 
@@ -146,7 +147,7 @@ def wedge_local(design: Design, wedge=None, keys=LOCAL_KEYS) -> dict:
             return _OF_SHEET[name](sheet)
         support = Support("hinged", "potted", "free")
         return _strip_stiffness(
-            lambda d, load: flat_strip_response(sheet.length, sheet.thickness, d, load, support), design
+            lambda d, load: flat_strip_response(sheet.length, sheet.thickness, d, load, support), sheet
         )
 
     values = {name: value(name) for name in dict.fromkeys(key.split("_")[0] for key in keys)}
@@ -154,73 +155,34 @@ def wedge_local(design: Design, wedge=None, keys=LOCAL_KEYS) -> dict:
 
 
 def local_notes(design: Design, bend) -> tuple[str, ...]:
-    """Where the proportions of the framed sheet stretch the theory, in words; empty if nowhere."""
-    if not _modulus_known(design):
-        return ()
+    """Where the proportions of the framed sheet stretch the theory, or its grain is not known, in words."""
+    said = tuple(filter(None, [sheet_grain(design).note]))
+    if not modulus_known(design):
+        return said
     notes = bent_sheet(design, "free", bend).notes()
-    return tuple(f"Framed sheet: {note}." for note in notes if "left by forming" not in note)
+    return (*(f"Framed sheet: {note}." for note in notes if "left by forming" not in note), *said)
 
 
 def local_remarks(design: Design, found: dict) -> dict:
     """What to know of the value of each local check, in words by key of the check; "" for nothing.
 
     `found` holds "press_deflection" [m]. Beyond half the thickness stretching counts, which the linear answer leaves
-    out. The framed sheet is reckoned as equally stiff both ways, with the modulus along the chord; where the sheet has
-    a grain, its buckling stress is lowered by `grain_factor`.
+    out. A grain that cannot be counted stands with the skin buckling (`grain.sheet_grain`).
     """
     deep = found["press_deflection"] > 0.5 * design.sheet_thickness
     stretching = "more than half the thickness: stretching, left out, changes it" if deep else ""
-    return {"oil_canning": stretching, "skin_buckling": _grain_remark(design)}
+    return {"oil_canning": stretching, "skin_buckling": sheet_grain(design).remark}
 
 
-def _grain_remark(design):
-    factor = grain_factor(design)
-    if np.isnan(factor):
-        return "the sheet has a grain and its shear modulus is not known"
-    return "" if factor == 1.0 else f"lowered to {show(factor, '', 2)} of an even sheet's, for its grain"
+def modulus_known(design: Design) -> bool:
+    """Whether one framed sheet of this design can be reckoned: its moduli are known, and such as a sheet can have."""
+    return bool(np.isfinite(design.sheet.modulus_at(design.sheet_thickness))) and sheet_grain(design).pressing
 
 
-def grain_factor(design: Design) -> float:
-    """Factor on the buckling stress of an even sheet for a sheet with a grain [-]: `grain_share`, never above one.
-
-    One where the modulus along the span is not known (the sheet is then taken as even); nan where it differs from that
-    along the chord and the shear modulus is not known. The share of a long flat sheet stands for that of the framed
-    bent one: an estimate, for want of a shell with two moduli.
-    """
-    sheet, t = design.sheet, design.sheet_thickness
-    chord, span, shear = sheet.modulus_at(t), sheet.span_modulus_at(t), sheet.shear_modulus_at(t)
-    if not np.isfinite(chord) or not np.isfinite(span):
-        return 1.0
-    if not np.isfinite(shear):
-        return 1.0 if abs(span / chord - 1.0) < NEARLY_EVEN else float("nan")
-    share = grain_share(chord, span, shear, sheet.poisson)
-    return 1.0 if share > 1.0 - NEARLY_EVEN else share
-
-
-def grain_share(chord: float, span: float, shear: float, poisson: float) -> float:
-    """Buckling stress along the span of a long flat sheet with a grain, over that of an even sheet of the chord's
-    modulus [-].
-
-    Moduli [Pa]; `poisson` goes with the chord. Supported on land and rod, compressed along its length: N = 2 pi^2
-    (sqrt(D_1 D_2) + H) / a^2 with H = nu_12 D_2 + 2 D_66 (Lekhnitskii, Anisotropic Plates, 1968; from memory, derived
-    again), against 4 pi^2 D / a^2. One for an even sheet.
-    """
-    other = poisson * span / chord
-    one, two = chord / (1.0 - poisson * other), span / (1.0 - poisson * other)
-    return float((np.sqrt(one * two) + poisson * two + 2.0 * shear) * (1.0 - poisson**2) / (2.0 * chord))
-
-
-def _modulus_known(design):
-    return bool(np.isfinite(design.sheet.modulus_at(design.sheet_thickness)))
-
-
-def _strip_stiffness(answer, design):
+def _strip_stiffness(answer, sheet):
     """Even pressure over the largest deflection of a strip far from the frames [Pa/m]; nan where it is not held."""
-    modulus, _ = bending_modulus(
-        float(design.sheet.modulus_at(design.sheet_thickness)), design.sheet.poisson, np.inf, design.sheet_thickness
-    )
     try:
-        response = answer(bending_stiffness(modulus, design.sheet_thickness), strip_pressure(1.0))
+        response = answer(sheet.bending_stiffness, strip_pressure(1.0))
     except StripNotSolved:
         return float("nan")
     return float(1.0 / abs(response.deflection_max))

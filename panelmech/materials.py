@@ -15,6 +15,7 @@ own entries looks like the package's own:
     permanent_strain_limit_percent = 0.2
     span_modulus_gpa = 17.0                         # may be left out: then bending along the span is unknown
     shear_modulus_gpa = 4.0                         # may be left out: then torsion is unknown
+    span_bending_modulus_gpa = 16.0                 # may be left out: then bending is as tension (plywood: it is not)
 """
 
 import difflib

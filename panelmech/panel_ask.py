@@ -113,7 +113,7 @@ class ChooseView(View):
     hint = (
         "Every sheet of the catalogue in every thickness sold, with every rod and tube, for the present lengths. Left "
         "out is what cannot be bent or fails a check; the framed sheet is checked once a row is made the design. "
-        "Prices are yours: without them there is no cost."
+        "Prices are yours: without them there is no cost. They may go by size: 2: 15; 3: 22 is 15 for 2 mm."
     )
 
     def controls(self):
@@ -159,7 +159,7 @@ class ChooseView(View):
         found = {"sheet": {}, "spacer": {}, "resin": {}}
         for (kind, name), field in self.prices.items():
             if field.value.strip():
-                found[kind][name] = _to_price(name, field.value)
+                found[kind][name] = (_to_price if kind == "resin" else _to_prices)(name, field.value)
         return Costs(*found.values())
 
     def answer(self):
@@ -218,11 +218,26 @@ def _price(label):
     return field
 
 
+def _to_prices(name, typed):
+    """One price for every size, or {size [m]: price} from "2: 15; 3: 22"."""
+    if ":" not in typed:
+        return _to_price(name, typed)
+    pairs = [part.partition(":")[::2] for part in typed.split(";") if part.strip()]
+    return {to_si(_amount(size, name, typed), "mm"): _amount(price, name, typed) for size, price in pairs}
+
+
 def _to_price(name, typed):
+    return _amount(typed, name, typed)
+
+
+def _amount(word, name, typed):
     try:
-        value = float(typed.replace(",", "."))
+        value = float(word.replace(",", "."))
     except ValueError:
         value = -1.0
     if not (np.isfinite(value) and value >= 0):
-        raise ValueError(f"the price of {name} is {typed!r}: give a number of zero or more, or leave it empty")
+        raise ValueError(
+            f"the price of {name} is {typed!r}: give a number of zero or more, or by size in mm as in 2: 15; 3: 22, or "
+            "leave it empty"
+        )
     return value

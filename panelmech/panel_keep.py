@@ -5,6 +5,8 @@ Buttons and name fields only; each button calls a function handed to it. The wor
 
 from __future__ import annotations
 
+import threading
+
 import ipywidgets as widgets
 
 from .panel_controls import group_box
@@ -30,6 +32,10 @@ WORDS = {
 }
 BUTTONS = ("pin", "save", "load", "export", "note")
 NEEDS_A_DESIGN = ("pin", "save", "export", "note")
+
+# JupyterLab handles what comes from widgets on another thread than cells and timers: never two of them at once
+ONE_AT_A_TIME = threading.RLock()
+
 
 
 class Keep:

@@ -7,6 +7,7 @@ Any other point is typed or dragged with the controls of the two inputs.
 
 from __future__ import annotations
 
+import asyncio
 from dataclasses import fields
 from html import escape
 
@@ -14,21 +15,22 @@ import ipywidgets as widgets
 import numpy as np
 
 from .design import LIMITS, Design
-from .panel_keep import html_part
+from .panel_keep import ONE_AT_A_TIME, html_part
+from .panel_map_picks import default_range, nearest_shares, pick_values
 from .panel_view import Picture, View, button, input_options, number, output_options, pick, row, write_pictures
 from .plot_figure import figure_bytes
-from .plot_grid import STOCK_OF, stock_values
-from .plot_map import describe_map, map_box, map_figure, map_outputs, redraw_map
+from .plot_map import describe_map, map_box, map_figure, map_outputs
+from .plot_map_live import LiveMap
 from .size import output_label, output_unit
 from .sweep import OUTPUTS, REASONS, Sweep, sweep
-from .sweep_framed import COUNT, sweep_framed
-from .units import from_si, show, show_input, to_si
+from .sweep_framed import COUNT, framed_steps
+from .units import show, show_input, to_si
 
 COARSE, FINE = 60, 160  # designs each way while moving, and at rest
 QUICK_DPI = 120.0
 WIDTH, HEIGHT = 152.0, 96.0  # mm of the figure
-MOST_PICKS = 16  # each way, where an input is not bought by size
-ROUND = np.outer(10.0 ** np.arange(0, 4), (1, 2, 5)).ravel()
+ADD_FRAMED = "Add the framed sheet's limits"
+PAUSE = 0.002  # seconds between two framed sheets, for the moves and presses that have come
 
 
 class MapView(View):
@@ -43,7 +45,8 @@ class MapView(View):
     )
 
     def __init__(self, take, design: Design):
-        self._start, self._key, self._figure, self.sweep, self.framed = design, None, None, None, None
+        self._start, self._key, self.sweep, self.framed, self._work = design, None, None, None, None
+        self.live = LiveMap(WIDTH, HEIGHT, QUICK_DPI)
         super().__init__(take)
 
     def controls(self):
@@ -62,7 +65,7 @@ class MapView(View):
         for field in self.ends.values():
             field.observe(self.again, "value")
         e = self.ends
-        self.frame_button = button("framed", "Add the framed sheet's limits", self.add_framed, 225)
+        self.frame_button = button("framed", ADD_FRAMED, self.add_framed, 225)
         return [
             row(self.output, self.frame_button),
             row(self.x, e["x from"], e["x to"]),
@@ -90,16 +93,16 @@ class MapView(View):
     def _draw(self, count):
         """Draw the map; the designs are worked out anew only if something off the axes, or the range, has changed."""
         axes, output = self._axes(), self.output.value
+        if self._work is not None and self._work[0] != (self._range(), self._off_axes()):
+            self._end_work()  # it was for another map
         key = (output, self._range(), self._off_axes())
         if self._key is None or key != self._key[0] or count > self._key[1]:
             self.sweep = sweep(self.design, map_outputs(output), **self._values(axes, count))
             self._key = (key, count)
         fine, shown = count == FINE, self.whole()
-        if self._figure is None:
-            self._figure = map_figure(shown, output, self.design, WIDTH, HEIGHT)
-        else:
-            redraw_map(self._figure, shown, output, self.design)
-        self.picture.image.value = figure_bytes(self._figure, "png", dpi=2 * QUICK_DPI if fine else QUICK_DPI)
+        self.live.draw(shown, output, self.design)
+        fine_png = figure_bytes(self.live.figure, "png", dpi=2 * QUICK_DPI) if fine else None
+        self.picture.image.value = fine_png or self.live.quick_png()
         self.here.value = f'<p class="pm-here-words">{escape(self._here(axes, output))}</p>'
         if fine:
             self.picture.say(describe_map(shown, output, self.design))
@@ -155,17 +158,52 @@ class MapView(View):
         return f"The ring, {at}: {output_label(output)} {value}.{self._framed_words()}"
 
     def add_framed(self) -> None:
-        """Work out the framed sheet for this map, which takes some seconds, and draw its limits."""
-        self.frame_button.disabled = True
-        try:
-            if self.guarded(self._work_out_framed):
-                self.again()
-        finally:
-            self.frame_button.disabled = False
+        """Work out the framed sheet for this map, which takes some seconds, and draw its limits; while it is at work,
+        stop it."""
+        if self._work is not None:
+            self.guarded(self._end_work)
+        elif self.guarded(self._start_work):
+            self._go_on()
 
-    def _work_out_framed(self):
+    def _start_work(self):
         ends = {name: (v[0], v[-1]) for name, v in self._values(self._axes(), 2).items()}
-        self.framed = ((self._range(), self._off_axes()), sweep_framed(self.design, **ends))
+        self._work = (self._range(), self._off_axes()), framed_steps(self.design, **ends)
+
+    def _go_on(self):
+        """Work out the next framed sheet, and come back for more when what else has come is done; at once where there
+        is no event loop, as in a plain script."""
+        while self._work is not None and self.guarded(self._work_on) and self._work is not None:
+            try:
+                asyncio.get_running_loop().call_later(PAUSE, self._go_on)
+                return
+            except RuntimeError:
+                pass
+
+    def _work_on(self):
+        if self._work is None:  # stopped by a press that came just now
+            return
+        key, steps = self._work
+        try:
+            done, total = next(steps)
+        except StopIteration as end:
+            self.framed = key, end.value
+            self._end_work()
+            self._draw(FINE)
+        except BaseException:
+            self._end_work()
+            raise
+        else:
+            self.frame_button.description = f"Stop: {done} of {total} sheets done"
+
+    def grey(self, stale: bool) -> None:
+        """As in every view; framed sheets under way belong to settings that do not count any more."""
+        with ONE_AT_A_TIME:
+            if stale and self._work is not None:
+                self._end_work()
+            super().grey(stale)
+
+    def _end_work(self):
+        self._work, self.frame_button.description = None, ADD_FRAMED
 
     def whole(self) -> Sweep:
         """The sweep drawn, with the framed sheet's reserves where they were worked out for this very map."""
@@ -190,7 +228,7 @@ class MapView(View):
         left, top, wide, high = map_box(WIDTH, HEIGHT)
         layout = self.spots.layout
         layout.left, layout.top, layout.width, layout.height = (f"{100 * v:.3f}%" for v in (left, top, wide, high))
-        shares = [_shares(v, *ends) for v, ends in zip(found, place[1], strict=True)]
+        shares = [nearest_shares(v, *ends) for v, ends in zip(found, place[1], strict=True)]
         layout.grid_template_columns = " ".join(f"minmax(0,{s:.4f}fr)" for s in shares[0])
         layout.grid_template_rows = " ".join(f"minmax(0,{s:.4f}fr)" for s in shares[1][::-1])
         self._name_spots(axes, found)
@@ -218,39 +256,12 @@ class MapView(View):
         self.take(self.design.replace(**changes))
 
     def export(self, folder) -> list:
-        """Write the map as SVG, PDF and PNG."""
-        figure = map_figure(self.whole(), self.output.value, self.design)
-        return write_pictures(figure, folder / "map", describe_map(self.whole(), self.output.value, self.design))
-
-
-def default_range(design: Design, field: str) -> tuple[float, float]:
-    """Range of an axis, in the shown unit: the sizes one can buy with a little beside them, else the slider's range;
-    always with the design inside."""
-    limit, value = LIMITS[field], from_si(getattr(design, field), LIMITS[field].unit)
-    low, high = limit.slider_low, limit.slider_high
-    stock = [from_si(v, limit.unit) for v in STOCK_OF.get(field, lambda _: ())(design)]
-    if len(stock) > 1:
-        low, high = min(*stock, value), max(*stock, value)
-        low, high = max(low - 0.06 * (high - low), limit.low), high + 0.06 * (high - low)
-    step = limit.step
-    low = step * np.floor(round(min(low, value) / step, 6))
-    return max(round(float(low), 6), limit.low), round(float(step * np.ceil(round(max(high, value) / step, 6))), 6)
-
-
-def pick_values(design: Design, field: str, low: float, high: float) -> list:
-    """Values of an input that a click may give [SI], rising, between two values: sizes one can buy, else round ones."""
-    stock = stock_values(design, field, low, high)
-    if stock:
-        return list(stock)
-    limit = LIMITS[field]
-    ends = from_si(low, limit.unit), from_si(high, limit.unit)
-    step = next((limit.step * r for r in ROUND if (ends[1] - ends[0]) / (limit.step * r) <= MOST_PICKS), None)
-    step = step or (ends[1] - ends[0]) / MOST_PICKS
-    steps = np.arange(np.ceil(round(ends[0] / step, 6)), np.floor(round(ends[1] / step, 6)) + 1)
-    return [to_si(round(float(step * s), 6), limit.unit) for s in steps] or [0.5 * (low + high)]
-
-
-def _shares(values, low, high):
-    """Widths of the strips nearest to each value, as parts of the whole."""
-    edges = np.concatenate([[low], 0.5 * (np.array(values)[1:] + np.array(values)[:-1]), [high]])
-    return 100.0 * np.diff(edges) / (high - low)
+        """Write the map as SVG, PDF and PNG, and its numbers as CSV and NPZ."""
+        whole, output = self.whole(), self.output.value
+        paths = write_pictures(
+            map_figure(whole, output, self.design), folder / "map", describe_map(whole, output, self.design)
+        )
+        for kind in ("csv", "npz"):
+            paths.append(folder / f"map.{kind}")
+            whole.save(paths[-1])
+        return paths

@@ -15,7 +15,7 @@ from .design import LIMITS
 from .plot_trade import input_label
 from .scatter import MODULUS
 from .size import output_label, output_unit
-from .units import format_number, pretty_unit, show, show_input
+from .units import format_number, pretty_unit, round_bound, show, show_input
 
 SHOWN_QUANTILES = ((1, "5 %"), (3, "half"), (5, "95 %"))  # places in `scatter.QUANTILES`
 SCATTERED = (
@@ -65,13 +65,24 @@ def sizing_words(sizing) -> str:
 def sizing_options(sizing) -> list:
     """(words, value [SI]) of every answer and of the stock sizes beside it."""
     unit, what = LIMITS[sizing.field].unit, output_unit(sizing.output)
-    exact = [(f"exactly {show(value, unit)}", value) for value in sizing.solutions]
+    exact = [_answer(sizing, value, unit) for value in sizing.solutions]
     stock = [
         (f"one can buy {show_input(s.value, unit)}, gives {show(s.output, what)}", s.value)
         for s in sizing.stock
         if np.isfinite(s.output)
     ]
     return exact + stock
+
+
+def _answer(sizing, value, unit):
+    """An answer as asked; where a reserve is asked for, rounded to the side on which there is no less of it: a design
+    exactly at its limit may fail by the last digit."""
+    if not sizing.output.endswith("_reserve"):
+        return f"exactly {show(value, unit)}", value
+    points, found = sizing.scan
+    after = int(np.clip(np.searchsorted(points, value), 1, len(points) - 1))
+    rounded = round_bound(value, unit, up=bool(found[after] > found[after - 1]))
+    return f"rounded to the safe side: {show_input(rounded, unit)}", rounded
 
 
 def ranking(choices, order, criteria, numbers=None) -> str:

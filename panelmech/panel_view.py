@@ -15,7 +15,7 @@ from . import panel_text as text
 from .bench import in_words
 from .design import LIMITS, Design
 from .look import INK, PAPER
-from .panel_keep import html_part
+from .panel_keep import ONE_AT_A_TIME, html_part
 from .plot_figure import figure_bytes, save_figure
 from .size import output_label, output_unit
 from .units import pretty_unit
@@ -103,15 +103,16 @@ class View:
 
     def guarded(self, step) -> bool:
         """Do a step and tell whether it went well; what goes wrong is said in words, and what stands is greyed."""
-        try:
-            step()
-        except Exception as error:  # whatever it is, the view must say it
-            self.alert.value = text.alert(*reversed(in_words(error)))
-            self.grey(True)
-            return False
-        self.alert.value = ""
-        self.grey(False)
-        return True
+        with ONE_AT_A_TIME:
+            try:
+                step()
+            except Exception as error:  # whatever it is, the view must say it
+                self.alert.value = text.alert(*reversed(in_words(error)))
+                self.grey(True)
+                return False
+            self.alert.value = ""
+            self.grey(False)
+            return True
 
     def grey(self, stale: bool) -> None:
         """Mark what stands as belonging to other settings, or not."""

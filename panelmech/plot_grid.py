@@ -24,6 +24,7 @@ SHORT_REASONS = (  # of `sweep.REASONS`, where there is little room
     "not solved",
     "spacer wall too thick",
     "frames take the whole span",
+    "not worked out",
 )
 STOCK_OF = {
     "sheet_thickness": lambda design: design.sheet.stock_thicknesses,

@@ -7,33 +7,26 @@ sizes one can buy as dots; the present design as a ringed cross. What is too sma
 
 from __future__ import annotations
 
-import textwrap
 from types import SimpleNamespace
 
 import numpy as np
 from matplotlib.colors import BoundaryNorm, ListedColormap
-from matplotlib.lines import Line2D
-from matplotlib.patheffects import withStroke
 from matplotlib.ticker import FuncFormatter
-from scipy import ndimage
 
-from .look import CHECK_LINES, GROUND, INK, LINES, PAPER, QUIET, map_ramp
-from .plot_figure import SMALL, STAMP_ROOM, TINY, axes_at, blank_figure, in_style, line_style, stamp
-from .plot_grid import SHORT_REASONS, MapGrid, band_edges, stock_values
+from .look import INK, LINES, PAPER, QUIET, map_ramp
+from .plot_figure import SMALL, STAMP_ROOM, axes_at, blank_figure, in_style, stamp
+from .plot_grid import MapGrid, band_edges, stock_values
 from .plot_legend import Entry, head
+from .plot_map_limits import draw_lines, governing, limits, not_made, upper
 from .plot_map_words import describe_map
-from .plot_place import WORDS, along, text_size
+from .plot_place import WORDS
 from .size import output_label, output_unit
 from .sweep import RESERVES
 from .units import FACTORS, format_number, from_si, pretty_unit
 
 LEFT, RIGHT, FOOT, HEAD = 14.0, 20.0, 10.0, 16.0  # mm around the map: left, colour bar, below, title and legend
 LABELS = 5.0, 8.6  # mm from the map to the labels of its axes
-TICK, TICK_EVERY = 1.3, 2.5  # mm: ticks on the failing side of a limit
 MARK = 2.5  # mm, kept free around the mark of the design
-SMOOTH = 0.8  # cells over which the edge of what can be made is rounded
-HALO = [withStroke(linewidth=2.2, foreground=PAPER)]
-HATCHING = "#b9bfc3"
 
 
 def map_outputs(output: str) -> tuple:
@@ -54,13 +47,18 @@ def map_figure(sweep, output: str, design=None, width_mm: float = 170.0, height_
 
 def redraw_map(fig, sweep, output: str, design=None) -> None:
     """Draw another map into a figure made by `map_figure`: quicker than a new figure, for a hand that drags."""
-    for place in (fig, *fig.axes):
-        kinds = ("lines", "patches", "texts", "artists", "collections")
-        for artist in [part for kind in kinds for part in getattr(place, kind, ())]:
-            artist.remove()
     ax, bar = fig.axes
+    for place in (fig, ax):
+        clear(place)
     draw_map(ax, sweep, output, design, bar)
     stamp(fig, SimpleNamespace(design=design or sweep.design), note="what is not on the axes is as in this design")
+
+
+def clear(place) -> None:
+    """Remove everything drawn on an axes, or on a figure beside its axes."""
+    kinds = ("lines", "patches", "texts", "artists", "collections")
+    for artist in [part for kind in kinds for part in getattr(place, kind, ())]:
+        artist.remove()
 
 
 def map_box(width_mm: float = 170.0, height_mm: float = 105.0) -> tuple:
@@ -79,10 +77,10 @@ def draw_map(ax, sweep, output: str, design=None, bar=None) -> None:
     """
     grid = MapGrid(ax, sweep, design or sweep.design)
     _keep_free_around_the_mark(grid)
-    legend = [_colours(ax, bar, grid, output), *_limits(ax, grid), *_not_made(ax, grid), *_governing(ax, grid)]
+    legend = [_colours(ax, bar, grid, output), *limits(ax, grid), *not_made(ax, grid), *governing(ax, grid)]
     legend += [*_stock(ax, grid), *_mark(ax, grid)]
     _frame(ax, grid)
-    head(ax, _upper(output_label(output)), [entry for entry in legend if entry is not None], RIGHT)
+    head(ax, upper(output_label(output)), [entry for entry in legend if entry is not None], RIGHT)
 
 
 def _keep_free_around_the_mark(grid):
@@ -98,28 +96,31 @@ def _colours(ax, bar, grid, output):
     if not np.isfinite(values).any():
         ax.set_facecolor(PAPER)
         if bar is not None:
+            clear(bar)
+            bar.set(label="", title="")
             bar.set_axis_off()
         return Entry(f"{output_label(output)}: not known anywhere here")
     edges = band_edges(np.where(grid.made, values, np.nan))
     colours, norm = ListedColormap(map_ramp(len(edges) - 1)), BoundaryNorm(edges, len(edges) - 1)
     clipped = np.clip(values, edges[0], edges[-1])
-    ax.contourf(grid.x, grid.y, clipped, levels=edges, cmap=colours, norm=norm, zorder=0.5)
+    ax.contourf(grid.x, grid.y, clipped, levels=edges, cmap=colours, norm=norm, zorder=0.55)
     for edge in edges[1:-1]:
-        _draw_lines(ax, grid.lines(clipped, edge), color=PAPER, lw=0.5, zorder=0.6)
+        draw_lines(ax, grid.lines(clipped, edge), color=PAPER, lw=0.5, zorder=0.6)
     if bar is not None:
         _colour_bar(bar, edges, colours, output)
     return None
 
 
-def _draw_lines(ax, lines, **look):
-    """Several lines as one, with gaps."""
-    if lines:
-        gap = np.full((1, 2), np.nan)
-        ax.add_line(Line2D(*np.vstack([part for line in lines for part in (line, gap)]).T, **look))
-
-
 def _colour_bar(bar, edges, colours, output):
+    """Left as it is where it shows these very bands already: to build it takes long."""
+    shown = (output, *edges)
+    if bar.get_label() == repr(shown):
+        return
+    clear(bar)
+    bar.set_label(repr(shown))
+    bar.set_axis_on()
     steps = np.arange(len(edges))
+    bar.set_ylim(0, steps[-1])
     bar.pcolormesh([0, 1], steps, steps[:-1, None], cmap=colours)
     bar.set_xticks([])
     bar.grid(False)
@@ -133,134 +134,6 @@ def _colour_bar(bar, edges, colours, output):
 def _plain(value):
     text = f"{value:.6g}"
     return format_number(value, 3) if "e" in text else text.replace("-", "−")
-
-
-def _limits(ax, grid):
-    """A line where each reserve is one, ticked on the side that fails; what has no room for its name is returned."""
-    lines, fails = {}, np.zeros(grid.made.shape, dtype=bool)
-    for number, rule in enumerate(grid.rules, 1):
-        values = grid[f"{rule.key}_reserve"]
-        if np.nanmin(values, initial=np.inf) < 1.0:
-            fails |= values < 1.0
-        if np.nanmin(values, initial=np.inf) < 1.0 < np.nanmax(values, initial=-np.inf):
-            lines[rule] = _limit_line(ax, grid, rule, np.log(values), number)
-    unnamed = _veil(ax, grid, fails)
-    for number, rule in enumerate(grid.rules, 1):
-        if rule in lines and not _name_line(ax, grid, rule, lines[rule], number):
-            unnamed.append(Entry(f"limit: {_lower(rule.name)}", "line", line_style(CHECK_LINES[rule.key])))
-    return unnamed
-
-
-def _limit_line(ax, grid, rule, logs, number):
-    look = line_style(CHECK_LINES[rule.key])
-    inside = []
-    for piece in grid.lines(logs, 0.0):
-        ax.plot(*piece.T, color=PAPER, lw=look["lw"] + 1.4, alpha=0.8, zorder=2)
-        ax.plot(*piece.T, label=f"_limit {rule.key}", zorder=2.1, **look)
-        ax.plot(*_ticks(grid, piece), color=look["color"], lw=0.7, zorder=2.1)
-        for stretch in map(grid.to_mm, grid.made_stretches(piece)):
-            grid.room.take_line(stretch, number)
-            inside.append(stretch)
-    return inside
-
-
-def _ticks(grid, piece):
-    """Short strokes to the failing side: a contour has its higher side on the left, so the lower one is on the right.
-    x and y with gaps between the strokes."""
-    places, _ = along(grid.to_mm(piece), TICK_EVERY)
-    if len(places) < 2:
-        return [], []
-    along_line = np.gradient(places, axis=0)
-    normal = np.column_stack([along_line[:, 1], -along_line[:, 0]])
-    normal /= np.maximum(np.hypot(*normal.T), 1e-12)[:, None]
-    strokes = np.stack([places, places + TICK * normal, np.full_like(places, np.nan)], axis=1)
-    return grid.from_mm(strokes.reshape(-1, 2)).T
-
-
-def _veil(ax, grid, fails):
-    """Paleness over everything that fails a check."""
-    if not fails.any():
-        return []
-    ax.contourf(grid.x, grid.y, fails.astype(float), levels=[0.5, 1.5], colors=[PAPER], alpha=0.5, zorder=1)
-    return [Entry("pale: fails a check", "patch", dict(fc="#cfdde2", ec=QUIET, lw=0.5))]
-
-
-def _name_line(ax, grid, rule, lines, number):
-    found = grid.room.place_on_line(rule.name, TINY, lines, number)
-    if found:
-        middle, angle = found
-        label = _write(ax, grid, rule.name, middle, CHECK_LINES[rule.key].colour, TINY, rotation=angle, zorder=5)
-        label.set_bbox(dict(fc=PAPER, ec="none", pad=0.4, alpha=0.9))
-    return bool(found)
-
-
-def _not_made(ax, grid):
-    """Hatch what cannot be made and name the reason in place; what has no room for it is returned."""
-    if grid.made.all():
-        return []
-    rings = dict(levels=[0.5, 1.5], zorder=3)
-    outside = ndimage.gaussian_filter(np.where(grid.made, 0.0, 1.0), SMOOTH, mode="nearest")
-    ax.contourf(grid.x, grid.y, outside, colors=[GROUND], **rings)
-    hatched = ax.contourf(grid.x, grid.y, outside, colors="none", hatches=["////"], **rings)
-    hatched.set(edgecolor=HATCHING, linewidth=0.0)
-    _draw_lines(ax, grid.lines(outside, 0.5), color=QUIET, lw=0.8, zorder=3.1)
-    codes, unnamed = grid.at_cells(grid.sweep.reason_code.T), []
-    for code in np.unique(codes[codes != 0]):
-        if not _name_region(ax, grid, _upper(SHORT_REASONS[code]), codes == code, 20, QUIET):
-            unnamed.append(SHORT_REASONS[code])
-    words = f"not to be made: {', '.join(unnamed)}"
-    return [Entry(words, "patch", dict(fc=GROUND, ec=HATCHING, hatch="////", lw=0.5))] if unnamed else []
-
-
-def _governing(ax, grid):
-    """Name, in each region, the check with the least reserve there, and draw where one region meets the next."""
-    codes = grid.governing()
-    present = [code for code in np.unique(codes) if code >= 0]
-    reserves = np.array([grid[f"{rule.key}_reserve"] for rule in grid.rules])
-    for code in present if len(present) > 1 else ():
-        with np.errstate(invalid="ignore"):
-            others = np.fmin.reduce(np.delete(reserves, code, axis=0), axis=0)
-            ahead = np.log(reserves[code] / others)
-        _draw_lines(ax, grid.lines(ahead, 0.0), color=INK, lw=0.6, ls=":", zorder=1.5)
-    small = []
-    for code in present:
-        words = f"Governs: {_lower(grid.rules[code].name)}"
-        if not _name_region(ax, grid, words, (codes == code) & grid.made_cells, 26, INK):
-            small.append(_lower(grid.rules[code].name))
-    words = f"governs in a small region: {', '.join(small)}"
-    return [Entry(words, "line", dict(color=INK, lw=0.8, ls=":"))] if small else []
-
-
-def _name_region(ax, grid, words, where, columns, colour):
-    """Write a name into each part of a region that has room for it; tell whether any had."""
-    parts, count = ndimage.label(where)
-    named = False
-    for part in range(1, count + 1):
-        for width in (99, columns, 14):
-            text = "\n".join(textwrap.wrap(words, width))
-            wide, high = text_size(text, TINY)
-            cells = parts == part
-            if wide * high < cells.sum() and (middle := grid.room.place(text, TINY, cells)) is not None:
-                _write(ax, grid, text, middle, colour, TINY, zorder=5, fontstyle="italic")
-                named = True
-                break
-    return named
-
-
-def _write(ax, grid, words, middle, colour, points, **more):
-    return ax.text(
-        *grid.from_mm(middle),
-        words,
-        color=colour,
-        fontsize=points,
-        ha="center",
-        va="center",
-        linespacing=1.1,
-        rotation_mode="anchor",
-        path_effects=HALO,
-        clip_on=True,
-        **more,
-    )
 
 
 def _stock(ax, grid):
@@ -302,14 +175,6 @@ def _frame(ax, grid):
     ax.tick_params(length=2.5, color=QUIET)
     for side in ax.spines.values():
         side.set(visible=True, color=QUIET)
-
-
-def _lower(words):
-    return words[:1].lower() + words[1:]
-
-
-def _upper(words):
-    return words[:1].upper() + words[1:]
 
 
 __all__ = ["describe_map", "draw_map", "map_box", "map_figure", "map_outputs", "redraw_map"]

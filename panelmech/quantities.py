@@ -86,7 +86,7 @@ def _number(value):
 
 def solve(numbers: dict) -> tuple[Bend, Wedge]:
     """Bent shape and flat wedge of gathered numbers. A single infeasible design raises InfeasibleBend."""
-    geometry = [numbers[n] for n in ("free_length", "sheet_thickness", "spacer_diameter", "bond_line", "setback")]
+    geometry = _geometry(numbers)
     return solve_bend(*geometry), solve_wedge(*geometry)
 
 
@@ -98,18 +98,48 @@ def quantities(numbers: dict) -> dict:
 
 def assemble(numbers: dict, bend: Bend, wedge: Wedge):
     """(quantities, loads, bent section, wedge section) from numbers and solved shapes."""
-    t, span, modulus = (numbers[n] for n in ("sheet_thickness", "span", "bending_modulus"))
-    stiffness = forming.bending_stiffness(modulus, t)
-    loads = forming.forming_loads(bend, stiffness)
+    loads, stiffness = _loads(numbers, bend)
     bent, flat = section.bent_pair(bend, numbers["density"]), section.wedge_pair(wedge, numbers["density"])
     with np.errstate(invalid="ignore"):
         out = {
             **_shape_quantities(numbers, bend),
-            **_forming_quantities(bend, loads, modulus, stiffness, t, span),
-            **_section_quantities(numbers, bent, flat, wedge),
+            **_forming_quantities(numbers, bend, loads, stiffness),
+            **_bent_quantities(numbers, bent),
+            **_flat_quantities(numbers, bent, flat, wedge),
             **_whole_quantities(numbers, bend, wedge),
         }
     return out, loads, bent, flat
+
+
+def selected(numbers: dict, wanted) -> tuple[dict, Bend]:
+    """(quantities by name, SI, bend) of gathered numbers, leaving out the groups that hold nothing `wanted`: the two
+    sheets' section, the flat wedge, the whole section. Shape and forming are always there. The same lines compute the
+    same numbers as in `quantities`; what is left out takes more than half of the time of a sweep.
+    """
+    wanted = set(wanted)
+    geometry = _geometry(numbers)
+    bend = solve_bend(*geometry)
+    wedge = solve_wedge(*geometry) if wanted & (FLAT | WHOLE_FLAT) else None
+    loads, stiffness = _loads(numbers, bend)
+    with np.errstate(invalid="ignore"):
+        out = {**_shape_quantities(numbers, bend), **_forming_quantities(numbers, bend, loads, stiffness)}
+        if wanted & (BENT | FLAT):
+            bent = section.bent_pair(bend, numbers["density"])
+            out |= _bent_quantities(numbers, bent)
+        if wanted & FLAT:
+            out |= _flat_quantities(numbers, bent, section.wedge_pair(wedge, numbers["density"]), wedge)
+        if wanted & (WHOLE | WHOLE_FLAT):
+            out |= _whole_quantities(numbers, bend, wedge, "shear_centre_x" in wanted)
+    return out, bend
+
+
+def _geometry(numbers):
+    return [numbers[n] for n in ("free_length", "sheet_thickness", "spacer_diameter", "bond_line", "setback")]
+
+
+def _loads(numbers, bend):
+    stiffness = forming.bending_stiffness(numbers["bending_modulus"], numbers["sheet_thickness"])
+    return forming.forming_loads(bend, stiffness), stiffness
 
 
 def _shape_quantities(numbers, bend):
@@ -133,7 +163,8 @@ def _shape_quantities(numbers, bend):
     }
 
 
-def _forming_quantities(bend, loads, modulus, stiffness, t, span):
+def _forming_quantities(numbers, bend, loads, stiffness):
+    t, span, modulus = (numbers[n] for n in ("sheet_thickness", "span", "bending_modulus"))
     strain = 0.5 * t * bend.land_curvature
     return {
         "bending_modulus": modulus,
@@ -156,7 +187,7 @@ def _forming_quantities(bend, loads, modulus, stiffness, t, span):
     }
 
 
-def _section_quantities(numbers, bent, flat, wedge):
+def _bent_quantities(numbers, bent):
     land = 2.0 * numbers["land_length"] * numbers["sheet_thickness"]
     flat_sheet = numbers["free_length"] * numbers["sheet_thickness"] ** 3 / 12.0
     return {
@@ -167,6 +198,12 @@ def _section_quantities(numbers, bent, flat, wedge):
         "torsion_constant": bent.torsion_constant,
         "curve_moment": bent.curve_moment,
         "sheet_mass": (bent.area + land) * numbers["density"] * numbers["span"],
+        "curve_ratio": bent.curve_moment / flat_sheet,
+    }
+
+
+def _flat_quantities(numbers, bent, flat, wedge):
+    return {
         "wedge_i_chord": flat.i_chord,
         "wedge_i_normal": flat.i_normal,
         "wedge_torsion_constant": flat.torsion_constant,
@@ -176,22 +213,40 @@ def _section_quantities(numbers, bent, flat, wedge):
         "i_normal_ratio": bent.i_normal / flat.i_normal,
         "torsion_ratio": bent.torsion_constant / flat.torsion_constant,
         "enclosed_ratio": bent.enclosed_area / flat.enclosed_area,
-        "curve_ratio": bent.curve_moment / flat_sheet,
     }
 
 
-def _whole_quantities(numbers, bend, wedge):
-    whole, flat = whole_section(bend, numbers), whole_section(wedge, numbers)
-    return {
+def _whole_quantities(numbers, bend, wedge, with_shear_centre=True):
+    """Of the whole section; without a wedge not the ratios to it."""
+    whole = whole_section(bend, numbers)
+    out = {
         "axial_stiffness": whole.axial_stiffness,
         "whole_centroid_x": whole.centroid_x,
         "chord_stiffness": whole.chord_stiffness,
         "normal_stiffness": whole.normal_stiffness,
         "torsion_stiffness": whole.torsion_stiffness,
-        "shear_centre_x": shear_centre(bend, numbers, whole.chord_stiffness),
         "section_modulus": whole.section_modulus,
         "mass_per_length": whole.mass_per_length,
         "spacer_share": whole.shares["spacer"],
-        "chord_stiffness_ratio": whole.chord_stiffness / flat.chord_stiffness,
-        "torsion_stiffness_ratio": whole.torsion_stiffness / flat.torsion_stiffness,
     }
+    if with_shear_centre:
+        out["shear_centre_x"] = shear_centre(bend, numbers, whole.chord_stiffness)
+    if wedge is not None:
+        flat = whole_section(wedge, numbers)
+        out["chord_stiffness_ratio"] = whole.chord_stiffness / flat.chord_stiffness
+        out["torsion_stiffness_ratio"] = whole.torsion_stiffness / flat.torsion_stiffness
+    return out
+
+
+BENT = frozenset((
+    "area", "centroid_x", "i_chord", "i_normal", "torsion_constant", "curve_moment", "sheet_mass", "curve_ratio",
+))
+FLAT = frozenset((
+    "wedge_i_chord", "wedge_i_normal", "wedge_torsion_constant", "wedge_enclosed_area", "wedge_outer_thickness",
+    "i_chord_ratio", "i_normal_ratio", "torsion_ratio", "enclosed_ratio",
+))
+WHOLE = frozenset((
+    "axial_stiffness", "whole_centroid_x", "chord_stiffness", "normal_stiffness", "torsion_stiffness",
+    "section_modulus", "mass_per_length", "spacer_share", "shear_centre_x",
+))
+WHOLE_FLAT = frozenset(("chord_stiffness_ratio", "torsion_stiffness_ratio"))

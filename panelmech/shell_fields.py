@@ -113,9 +113,9 @@ def largest_principal(strain):
 
 def bending_moments(sheet, deflection, x, y):
     """(M_x, M_y, M_xy) per metre [N m/m] at x, y [m], positive with tension on the outer face."""
-    d, nu = sheet.bending_stiffness, sheet.poisson
+    d, r = sheet.bending_stiffness, sheet.ratios
     xx, yy, xy = (deflection.derivative(*k)(x, y) for k in ((2, 0), (0, 2), (1, 1)))
-    return -d * (xx + nu * yy), -d * (yy + nu * xx), -d * (1 - nu) * xy
+    return -d * (xx + r.d12 * yy), -d * (r.d22 * yy + r.d12 * xx), -2 * d * r.d66 * xy
 
 
 def _strain_series(sheet, fields):

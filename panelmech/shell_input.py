@@ -10,10 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
 from .legendre import gauss
+from .shell_grain import stiffness_ratios
 
 __all__ = ["Edge", "Edges", "FramedSheet", "Load", "curvature_stations", "even_pressure", "framed_edges",
            "framed_sheet", "hydrostatic_along_chord", "hydrostatic_along_span", "point_force"]
@@ -131,11 +133,13 @@ class FramedSheet:
     """One sheet between land, rod and two closing frames.
 
     length: arclength from the land to the rod [m]. width: free span between the frames [m]. thickness [m].
-    modulus [Pa] and poisson [-] of an isotropic sheet. curvature [1/m]: None (flat), a function of the
-    arclength [m] that takes an array, or its values at `curvature_stations(length)`. edges: `Edges`. Shallow
-    thin shell, linear: thickness well below length and width, deflection below about half the thickness. The
-    stress left by forming is left out. Raises ValueError for a size that is not positive or finite, for a
-    Poisson's ratio outside (-1, 0.5) and for curvature of the wrong shape.
+    modulus [Pa] along the chord and poisson [-], of a pull along the chord. curvature [1/m]: None (flat), a function
+    of the arclength [m] that takes an array, or its values at `curvature_stations(length)`. edges: `Edges`.
+    span_modulus, shear_modulus [Pa]: None for a sheet that is the same every way; stretch_moduli (chord, span) [Pa]
+    where the sheet is not as stiff in tension as in bending (`shell_grain`). Shallow thin shell, linear: thickness well
+    below length and width, deflection below about half the thickness. The stress left by forming is left out. Raises
+    ValueError for a size that is not positive or finite, for a Poisson's ratio outside (-1, 0.5), or one that does not
+    go with the moduli (`shell_grain.stiffness_ratios`), and for curvature of the wrong shape.
     """
 
     length: float
@@ -145,20 +149,27 @@ class FramedSheet:
     poisson: float
     curvature: Callable | np.ndarray | None = field(default=None, repr=False)
     edges: Edges = Edges()
+    span_modulus: float | None = None
+    shear_modulus: float | None = None
+    stretch_moduli: tuple | None = None
 
     def __post_init__(self):
         for name in ("length", "width", "thickness", "modulus"):
             value = getattr(self, name)
             if not (np.ndim(value) == 0 and np.isfinite(value) and value > 0):
                 raise ValueError(f"{name} of a framed sheet is {value!r}; it must be one positive number in SI units")
-        if not -1.0 < self.poisson < 0.5:
-            raise ValueError(f"Poisson's ratio is {self.poisson!r}; it must lie between -1 and 0.5")
+        _ = self.ratios  # refuses what no sheet can have
         values = self.curvature_values
         if values.shape != (CURVATURE_NODES,) or not np.all(np.isfinite(values)):
             raise ValueError(f"curvature came with shape {values.shape}; give None, a function of arclength, or "
                              f"{CURVATURE_NODES} finite values at curvature_stations(length)")
 
-    @property
+    @cached_property
+    def ratios(self):
+        """`StiffnessRatios` of the sheet: every stiffness over D11."""
+        return stiffness_ratios(self.modulus, self.poisson, self.span_modulus, self.shear_modulus, self.stretch_moduli)
+
+    @cached_property
     def curvature_values(self):
         """Curvature at `curvature_stations(length)` [1/m], shape (CURVATURE_NODES,)."""
         if self.curvature is None:
@@ -167,15 +178,15 @@ class FramedSheet:
         given = np.asarray(given, dtype=float)
         return np.full(CURVATURE_NODES, float(given)) if given.ndim == 0 else given
 
-    @property
+    @cached_property
     def is_flat(self):
         """True where the curvature is zero everywhere."""
         return not np.any(self.curvature_values)
 
     @property
     def bending_stiffness(self):
-        """D = E t^3 / (12 (1 - nu^2)), per metre [N m]."""
-        return self.modulus * self.thickness**3 / (12.0 * (1.0 - self.poisson**2))
+        """D11 = E t^3 / (12 (1 - nu12 nu21)), along the chord, per metre [N m]; nu^2 for an even sheet."""
+        return self.modulus * self.thickness**3 / (12.0 * self.ratios.complement)
 
     def flat(self):
         """The same sheet and edges without curvature."""
@@ -248,17 +259,18 @@ def curvature_stations(length):
     return 0.5 * length * (1.0 + gauss(CURVATURE_NODES)[0])
 
 
-def framed_sheet(bend, span, frame_width, modulus, poisson, edges=None):
+def framed_sheet(bend, span, frame_width, modulus, poisson, edges=None, **grain):
     """`FramedSheet` of one sheet of a bent pair between two closing frames.
 
     bend: a single feasible `Bend`. span: over all [m]; frame_width: of each closing frame [m]; the free span
     is what is left between them. modulus [Pa], poisson [-]. edges: `Edges`, by default land clamped, the rest
-    supported. Raises ValueError where the frames leave no free span or the bend is not feasible.
+    supported. grain: span_modulus, shear_modulus, stretch_moduli of `FramedSheet`. Raises ValueError where the frames
+    leave no free span or the bend is not feasible.
     """
     if not bool(np.all(bend.feasible)):
         raise ValueError(f"the sheet cannot be framed: {bend.reason}")
     return FramedSheet(float(bend.contact_arclength), free_span(span, frame_width), float(bend.sheet_thickness),
-                       modulus, poisson, bend.curvature, edges or Edges())
+                       modulus, poisson, bend.curvature, edges or Edges(), **grain)
 
 
 def free_span(span, frame_width):

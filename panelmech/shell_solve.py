@@ -10,7 +10,8 @@ from __future__ import annotations
 import numpy as np
 
 from .shell_fields import Field, added
-from .shell_ritz import family, fine_flat, function_sets, load_vector, parities
+from .shell_functions import function_sets, parities
+from .shell_ritz import family, fine_flat, load_vector
 
 __all__ = ["displacements"]
 
@@ -71,7 +72,7 @@ def _sharpen(sheet, load, degrees, w, rough):
 
 
 def _fine_degrees(sheet):
-    ratio = sheet.width / sheet.length
+    ratio = sheet.width / sheet.length * sheet.ratios.d22**-0.25  # as if the same every way: see default_degrees
     return tuple(even_degree(40 * max(1.0, r), FINE_DEGREES) for r in (1 / ratio, ratio))
 
 

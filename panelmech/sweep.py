@@ -10,10 +10,7 @@ Left out: the framed sheet (`shell`), whose every design is a plate problem of i
 
 from __future__ import annotations
 
-import csv
-import json
 from dataclasses import dataclass, field
-from pathlib import Path
 
 import numpy as np
 
@@ -21,8 +18,9 @@ from .bend import REASONS as BEND_REASONS
 from .checks import RULES, judge
 from .design import LIMITS, Design
 from .materials import Adhesive, Sheet, Spacer, catalogue
-from .quantities import Pick, assemble, gather, solve
-from .units import LOCAL_QUANTITIES, QUANTITIES, from_si, show_input, to_si
+from .quantities import Pick, gather, selected
+from .sweep_files import read_sweep, write_sweep
+from .units import LOCAL_QUANTITIES, QUANTITIES, show_input, to_si
 
 CHUNK = 4096  # designs worked through together: their stations stay in the processor's cache
 MEMORY_LIMIT = 1.5 * 2**30  # bytes of results that one sweep may fill
@@ -30,8 +28,9 @@ REASONS = (
     *BEND_REASONS,
     "the spacer wall is more than half the spacer diameter: use a thinner wall",
     "the closing frames leave nothing of the span: make them narrower or the span longer",
+    "not worked out: the sweep was stopped before",
 )
-WALL_TOO_THICK, NO_SPAN = len(BEND_REASONS), len(BEND_REASONS) + 1
+WALL_TOO_THICK, NO_SPAN, NOT_REACHED = (len(BEND_REASONS) + i for i in range(3))
 STOCK = {"sheet": (Sheet, "sheets"), "adhesive": (Adhesive, "adhesives"), "spacer": (Spacer, "spacers")}
 RESERVES = tuple(f"{rule.key}_reserve" for rule in RULES)
 OUTPUTS = (*(name for name in QUANTITIES if name not in LOCAL_QUANTITIES), *RESERVES, "least_reserve")
@@ -41,7 +40,8 @@ OUTPUTS = (*(name for name in QUANTITIES if name not in LOCAL_QUANTITIES), *RESE
 class Sweep:
     """Results on a grid. `axes` maps each input to its values (SI, or names of stock), in the order of the array axes;
     `values` maps each output to an array of that shape (SI, nan where not feasible); `reason_code` indexes `REASONS`;
-    `governing_code` indexes `checks.RULES`, -1 where nothing could be judged. `complete` is False if it was stopped.
+    `governing_code` indexes `checks.RULES`, -1 where nothing could be judged. `complete` is False if it was stopped:
+    the rest then has the reason "not worked out".
     """
 
     design: Design
@@ -84,15 +84,21 @@ class Sweep:
         return self.design.replace(**changes)
 
     def save(self, path) -> None:
-        """Write the sweep with its input hash: `.npz` (read back by `load_sweep`) or `.csv` (a row a design, shown
-        units)."""
-        path = Path(path)
-        if path.suffix == ".npz":
-            _save_npz(self, path)
-        elif path.suffix == ".csv":
-            _save_csv(self, path)
-        else:
-            raise ValueError(f"{path.name}: a sweep is saved as .npz or .csv")
+        """Write the sweep with its input hash: `.npz` (everything) or `.csv` (a row a design, in shown units). Both are
+        read back by `load_sweep`."""
+        write_sweep(self, path, REASONS)
+
+
+def load_sweep(path, design: Design | None = None) -> Sweep:
+    """Read a saved sweep. `.npz` holds its design; for `.csv` give the `design` it was made from, which must have the
+    stored input hash. Numbers from a CSV are as saved but for the last digit, since units were converted; names of
+    stock are looked up in the design, then in the catalogue. ValueError if the file is no sweep, or its inputs do not
+    match its hash."""
+    read = read_sweep(path, design, REASONS, [rule.name for rule in RULES])
+    if "records" not in read:
+        stock = {name: read["axes"][name] for name in STOCK if name in read["axes"]}
+        read["records"] = {name: tuple(_record(name, str(i), design) for i in items) for name, items in stock.items()}
+    return Sweep(**read)
 
 
 def sweep(design: Design, outputs=None, progress=None, **axes) -> Sweep:
@@ -105,7 +111,8 @@ def sweep(design: Design, outputs=None, progress=None, **axes) -> Sweep:
     outputs : sequence of str, optional
         Which outputs to keep, of `OUTPUTS`; all by default.
     progress : callable, optional
-        Called as `progress(done, total)` after each chunk; a true answer stops the sweep (the rest stays nan).
+        Called as `progress(done, total)` after each chunk; a true answer stops the sweep (the rest stays nan,
+        with a reason that says so).
     **axes
         One or more inputs by name: numbers in SI, or for sheet, adhesive and spacer records or names of the catalogue.
 
@@ -124,7 +131,7 @@ def sweep(design: Design, outputs=None, progress=None, **axes) -> Sweep:
     total = int(np.prod(shape))
     _refuse_too_large(total, outputs)
     values = {name: np.full(total, np.nan) for name in outputs}
-    reasons, governing = np.zeros(total, dtype=np.int8), np.full(total, -1, dtype=np.int8)
+    reasons, governing = np.full(total, NOT_REACHED, dtype=np.int8), np.full(total, -1, dtype=np.int8)
     complete = True
     for start in range(0, total, CHUNK):
         part = slice(start, min(start + CHUNK, total))
@@ -148,7 +155,7 @@ def _fill(design, axes, records, shape, part, values, reasons, governing):
     arrays = {}
     for (name, axis), i in zip(axes.items(), index, strict=True):
         arrays[name] = Pick(records[name], i) if name in records else axis[i]
-    found, judged, codes = compute(design, arrays, part.stop - part.start)
+    found, judged, codes = compute(design, arrays, part.stop - part.start, values)
     reasons[part] = codes
     reserves = np.array([np.broadcast_to(item[2], codes.shape) for item in judged.values()])
     reserves[:, codes != 0] = np.nan
@@ -159,13 +166,14 @@ def _fill(design, axes, records, shape, part, values, reasons, governing):
         column[part] = np.where(codes == 0, found[name], np.nan)
 
 
-def compute(design: Design, arrays: dict, size: int, **reading):
+def compute(design: Design, arrays: dict, size: int, wanted=None, **reading):
     """(quantities, judgements, reason codes) of `size` designs given as flat arrays; the core of sweep, choice and
-    scatter. `reading` goes to `gather`: how material values are read."""
+    scatter. `wanted` names the quantities needed, all by default: groups of others are then left out. `reading` goes
+    to `gather`: how material values are read."""
     arrays = {"spacer_diameter": np.full(size, design.spacer_diameter), **arrays}  # so that every result is an array
     numbers = gather(design, **reading, **arrays)
-    bend, wedge = solve(numbers)
-    found, codes = assemble(numbers, bend, wedge)[0], np.array(bend.reason_code)
+    found, bend = selected(numbers, QUANTITIES if wanted is None else wanted)
+    codes = np.array(bend.reason_code)
     wall = np.broadcast_to(numbers["spacer_wall"] > 0.5 * np.asarray(numbers["spacer_diameter"]), size)
     frames = np.broadcast_to(2.0 * np.asarray(numbers["frame_width"]) >= numbers["span"], size)
     codes[(codes == 0) & wall] = WALL_TOO_THICK
@@ -199,8 +207,10 @@ def _checked_axes(axes):
     return records, labelled
 
 
-def _record(name, item):
+def _record(name, item, design=None):
     kind, stock = STOCK[name]
+    if design is not None and getattr(design, name).name == item:
+        return getattr(design, name)
     if isinstance(item, str):
         return getattr(catalogue, stock)[item]
     if not isinstance(item, kind):
@@ -230,82 +240,3 @@ def _refuse_too_large(total, outputs):
             f"{total} designs with {len(outputs)} outputs need {needed / 2**30:.1f} GiB: name fewer outputs "
             f"(outputs=[...]) or vary fewer values; allowed is {MEMORY_LIMIT / 2**30:.1f} GiB"
         )
-
-
-def _save_npz(result, path):
-    from .design import to_entry
-
-    header = {
-        "axes": list(result.axes),
-        "outputs": list(result.values),
-        "hash": result.design.input_hash(),
-        "design": to_entry(result.design, by_name=False),
-        "complete": result.complete,
-        "records": {
-            name: [to_entry(result.design.replace(**{name: r}), by_name=False)[name] for r in items]
-            for name, items in result.records.items()
-        },
-    }
-    arrays = {f"axis_{name}": values for name, values in result.axes.items()}
-    arrays.update({f"output_{name}": values for name, values in result.values.items()})
-    temporary = path.with_name(f".{path.name}.part.npz")
-    try:
-        np.savez_compressed(
-            temporary,
-            header=np.array(json.dumps(header)),
-            reason_code=result.reason_code,
-            governing_code=result.governing_code,
-            **arrays,
-        )
-        temporary.replace(path)
-    finally:
-        temporary.unlink(missing_ok=True)
-
-
-def load_sweep(path) -> Sweep:
-    """Read a sweep saved as `.npz`; ValueError if the file is not one, or its inputs do not match its hash."""
-    from .design import from_entry
-
-    try:
-        with np.load(path, allow_pickle=False) as stored:
-            header = json.loads(str(stored["header"]))
-            axes = {name: stored[f"axis_{name}"] for name in header["axes"]}
-            values = {name: stored[f"output_{name}"] for name in header["outputs"]}
-            codes = stored["reason_code"], stored["governing_code"]
-    except (OSError, KeyError, ValueError) as error:
-        raise ValueError(f"{Path(path).name} is not a saved sweep: {error}") from None
-    design = from_entry(header["design"], Path(path).name)
-    if design.input_hash() != header["hash"]:
-        raise ValueError(f"{Path(path).name}: the inputs do not match the stored hash {header['hash']}")
-    plain = {key: value for key, value in header["design"].items()}
-    records = {
-        name: tuple(getattr(from_entry({**plain, name: r}), name) for r in items)
-        for name, items in header["records"].items()
-    }
-    return Sweep(design, axes, values, *codes, header["complete"], records)
-
-
-def _save_csv(result, path):
-    import io
-
-    from .design import write_atomically
-
-    stream = io.StringIO()
-    writer = csv.writer(stream, lineterminator="\n")
-    units = {name: LIMITS[name].unit for name in result.axes if name in LIMITS}
-    units.update({name: QUANTITIES[name].unit if name in QUANTITIES else "" for name in result.values})
-    names = [*result.axes, *result.values]
-    writer.writerow([f"# input hash {result.design.input_hash()}"])
-    writer.writerow([f"{name} [{units[name]}]" if units.get(name) else name for name in names] + ["reason"])
-    grids = np.meshgrid(*result.axes.values(), indexing="ij")
-    columns = [_shown(grid.ravel(), units.get(name)) for name, grid in zip(result.axes, grids, strict=True)]
-    columns += [_shown(result.values[name].ravel(), units[name]) for name in result.values]
-    reasons = [REASONS[code] for code in result.reason_code.ravel()]
-    writer.writerows(zip(*columns, reasons, strict=True))
-    write_atomically(path, stream.getvalue())
-
-
-def _shown(values, unit):
-    if unit is None:
-        return [str(v) for v in values]
-    return [repr(from_si(float(v), unit)) if np.isfinite(v) else "" for v in values]

@@ -60,19 +60,36 @@ class Framed:
         return replace(swept, values={**swept.values, **added})
 
 
-def sweep_framed(design: Design, count: int = COUNT, **ends) -> Framed:
+def sweep_framed(design: Design, count: int = COUNT, progress=None, **ends) -> Framed | None:
     """Work out the framed sheet on a grid of `count` x `count` designs between the ends (low, high) [SI] of two inputs.
 
-    `count` is odd, so that every other design makes a grid too. Takes some 30 ms a design. Raises ValueError unless two
-    inputs are given.
+    `count` is odd, so that every other design makes a grid too. Takes some 30 ms a design. `progress(done, total)` is
+    called after each design; a true answer stops the work, and None comes back. Raises ValueError unless two inputs are
+    given.
     """
+    steps = framed_steps(design, count, **ends)
+    while True:
+        try:
+            done, total = next(steps)
+        except StopIteration as end:
+            return end.value
+        if progress is not None and progress(done, total) and done < total:
+            return None
+
+
+def framed_steps(design: Design, count: int = COUNT, **ends):
+    """The same as a generator: gives (done, total) after each design, returns the `Framed` at the end. For whoever has
+    to do something else in between, as a panel has."""
     if count < 3 or count % 2 == 0:
         raise ValueError(f"{count} designs each way: give an odd number of 3 or more")
     if len(ends) != 2:
         raise ValueError(f"the framed sheet is mapped over two inputs, not over {', '.join(ends) or 'none'}")
     axes = {name: _nodes(low, high, count) for name, (low, high) in ends.items()}
     (x_name, x), (y_name, y) = axes.items()
-    found = np.array([[_reserves(design, {x_name: float(a), y_name: float(b)}) for b in y] for a in x])
+    found = np.full((count, count, len(FRAMED_RESERVES)), np.nan)
+    for done, (i, j) in enumerate(np.ndindex(count, count), 1):
+        found[i, j] = _reserves(design, {x_name: float(x[i]), y_name: float(y[j])})
+        yield done, count * count
     return Framed(design, axes, {name: found[..., i] for i, name in enumerate(FRAMED_RESERVES)})
 
 

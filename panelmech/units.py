@@ -189,8 +189,8 @@ QUANTITIES = {
     "press_deflection_free": Quantity("framed sheet: deflection, edges free to draw in", "mm"),
     "press_deflection_held": Quantity("framed sheet: deflection, edges held", "mm"),
     "buckling_stress": Quantity("framed sheet: skin buckling stress along the span, worse case, with its grain", "MPa"),
-    "buckling_stress_free": Quantity("even framed sheet: skin buckling stress, edges free to draw in", "MPa"),
-    "buckling_stress_held": Quantity("even framed sheet: skin buckling stress, edges held", "MPa"),
+    "buckling_stress_free": Quantity("framed sheet: skin buckling stress, edges free to draw in", "MPa"),
+    "buckling_stress_held": Quantity("framed sheet: skin buckling stress, edges held", "MPa"),
 }
 
 # Each design's framed sheet is a plate problem of its own, so these are computed one design at a time, not in a sweep.

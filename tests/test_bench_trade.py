@@ -5,6 +5,8 @@ Without an event loop a panel finishes after every move, so pictures and samples
 
 import asyncio
 import re
+import threading
+import time
 
 import numpy as np
 import pytest
@@ -15,6 +17,7 @@ from panelmech.panel_map import COARSE, FINE, default_range, pick_values
 from panelmech.panel_spread import MOST_KEPT
 from panelmech.panel_trade_text import table, tolerance_label
 from panelmech.scatter import default_tolerances
+from panelmech.sweep import load_sweep
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
 
@@ -243,6 +246,66 @@ def test_framed_sheet_is_added_and_let_go_when_the_map_changes(panel):
     assert "add them again" in view.here.value and "framed sheet" not in view.picture.words.value
 
 
+def at_work(panel, then):
+    """Start on the framed sheets within a running event loop, as in a notebook; do `then` after some of them."""
+
+    async def work():
+        panel.view.add_framed()
+        while "of 81" not in panel.view.frame_button.description:
+            await asyncio.sleep(0.01)
+        assert panel.view.frame_button.description.startswith("Stop: ") and panel.view.framed is None
+        then()
+        await asyncio.sleep(0.2)
+
+    asyncio.run(work())
+
+
+@pytest.mark.parametrize(
+    "then",
+    [
+        lambda panel: panel.view.frame_button.click(),
+        lambda panel: set_to(panel, free_length=250),
+        lambda panel: set_to(panel, free_length=15),
+    ],
+    ids=["stopped", "another map", "no design"],
+)
+def test_framed_sheets_are_counted_and_can_be_stopped(panel, then):
+    at_work(panel, lambda: then(panel))
+    assert panel.view.framed is None and panel.view.frame_button.description == panel_map.ADD_FRAMED
+    assert "framed" not in panel.view.picture.words.value
+
+
+def test_two_threads_never_draw_at_once(panel, monkeypatch):
+    """JupyterLab brings moves on one thread, while timers run on another: one waits for the other."""
+    inside, most = [], []
+
+    def slow(count):
+        inside.append(count)
+        most.append(len(inside))
+        time.sleep(0.05)
+        inside.pop()
+
+    monkeypatch.setattr(panel.view, "_draw", slow)
+    threads = [threading.Thread(target=panel.view.update, args=(LEEBOARD,)) for _ in range(3)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert most == [1, 1, 1]
+
+
+def test_the_ring_may_move_while_framed_sheets_are_worked_out(panel):
+    at_work(panel, lambda: set_to(panel, spacer_diameter=22))
+    assert panel.view._work is not None and "Stop: " in panel.view.frame_button.description
+
+
+def test_the_numbers_of_a_map_are_written_and_read_back(panel, tmp_path):
+    panel.view.export(tmp_path)
+    for kind in ("csv", "npz"):
+        again = load_sweep(tmp_path / f"map.{kind}", panel.view.sweep.design)
+        np.testing.assert_allclose(again["chord_stiffness"], panel.view.sweep["chord_stiffness"], rtol=1e-14)
+
+
 # ----- size -----
 
 
@@ -279,6 +342,16 @@ def test_an_answer_becomes_the_design(panel):
     assert panel.view.asked.value == list(ASKED)[-1]
 
 
+@pytest.mark.parametrize("asked", [list(ASKED)[2], list(ASKED)[3]])
+def test_an_answer_at_a_limit_is_rounded_to_where_it_holds(panel, asked):
+    panel.ask("size")
+    panel.view.asked.value = asked
+    assert "safe side" in panel.view.answers.options[0][0]
+    check = panel.view.output.value.removesuffix("_reserve")
+    panel.view.choose()
+    assert 1.0 <= evaluate(panel.design()).check(check).reserve < 1.01
+
+
 def test_no_answer_is_a_sentence_and_nothing_to_choose(panel):
     panel.ask("size")
     panel.view.target.value = 900
@@ -310,6 +383,11 @@ def test_prices_give_costs_and_a_bad_one_is_said(panel):
     ):
         view.prices[kind, name].value = "12,5"
     assert view.alert.value == "" and np.isfinite(view.choices.values["cost"][view.order]).all()
+    view.prices["sheet", LEEBOARD.sheet.name].value = "2: 12,5; 3: 20"
+    assert view.costs().sheet_per_m2 == {LEEBOARD.sheet.name: {2e-3: 12.5, 3e-3: 20.0}}
+    assert view.alert.value == "" and set(view.choices.thickness[view.order]) <= {2e-3, 3e-3}
+    view.prices["sheet", LEEBOARD.sheet.name].value = "2: dear"
+    assert "2: dear" in view.alert.value
     view.prices["sheet", LEEBOARD.sheet.name].value = "cheap"
     assert "cheap" in view.alert.value and "leave it empty" in view.alert.value
 

@@ -46,6 +46,21 @@ def test_costs_are_the_users_own():
     assert np.isnan(CHOICES.values["cost"]).all()
 
 
+def test_prices_may_go_by_size():
+    """Against plain arithmetic; a size without a price has no cost."""
+    sheet, spacer, resin = DESIGN.sheet.name, DESIGN.spacer.name, DESIGN.resin.name
+    thin, thick = DESIGN.sheet.stock_thicknesses[:2]
+    rod = DESIGN.spacer.diameters[3]
+    costs = Costs({sheet: {thin: 10.0, thick: 30.0}}, {spacer: {rod: 9.0}}, {resin: 0.0})
+    priced = combine(DESIGN, [DESIGN.sheet], [DESIGN.spacer], costs)
+    blank, found = 2 * DESIGN.developed_length * DESIGN.span, priced.values["cost"]
+    for thickness, price in ((thin, 10.0), (thick, 30.0)):
+        here = np.isfinite(found) & (priced.thickness == thickness)
+        assert here.any() and found[here] == pytest.approx(price * blank + 9.0 * DESIGN.span, rel=1e-12)
+    known = np.isfinite(found)
+    assert set(priced.diameter[known]) == {rod} and set(priced.thickness[known]) == {thin, thick}
+
+
 def test_unknown_criterion_is_refused():
     with pytest.raises(ValueError, match="criteria"):
         rank(CHOICES, "beauty")

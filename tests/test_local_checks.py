@@ -119,11 +119,15 @@ def test_bad_sizes_are_refused_in_words(design):
 
 def test_remarks_reach_the_builder(design):
     """Beyond half the thickness, a grain, and frames that leave next to nothing, stand with the check or the notes."""
+    study_of_even = evaluate(design)
     deep = evaluate(design.replace(pressure=10000.0)).check("oil_canning")
     assert deep.value > 1e-3 and "more than half the thickness" in deep.advice
     assert "half" not in evaluate(design.replace(pressure=100.0)).check("oil_canning").advice
     grain = evaluate(design.replace(sheet=catalogue["birch plywood, face grain along chord"], sheet_thickness=4e-3))
-    assert "for its grain" in grain.check("skin_buckling").advice
+    for key in LOCAL:
+        assert "grain counted, 1.36 GPa along the span in bending; " in grain.check(key).source
+        assert "grain" not in study_of_even.check(key).source
+    assert any("as if equally stiff both ways" in note for note in study_of_even.notes)
     assert any("a twentieth of its smaller side" in note for note in evaluate(design.replace(frame_width=0.24)).notes)
 
 

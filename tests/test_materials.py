@@ -67,6 +67,8 @@ def test_every_quantity_states_basis_and_source(record):
         value = getattr(record, quantity)
         if quantity == "walls" and value == ():
             continue  # a solid rod
+        if quantity == "span_bending_modulus" and value is None:
+            continue  # as in tension
         assert quantity in record.bases and quantity in record.sources
         basis, text = record.basis_of(quantity)
         assert basis in BASES and basis != "user" and len(text) > 5

@@ -1,9 +1,11 @@
 """Maps and the pictures beside them: what is drawn equals the records, names stand where they belong and clear."""
 
+import io
 from itertools import combinations
 
 import numpy as np
 import pytest
+from matplotlib.image import imread
 
 from panelmech import Design, catalogue
 from panelmech.checks import LOCAL_RULES, RULES
@@ -13,6 +15,7 @@ from panelmech.look import CHECK_LINES, map_ramp
 from panelmech.plot_figure import INCH, figure_bytes
 from panelmech.plot_grid import SHORT_REASONS, band_edges
 from panelmech.plot_map import describe_map, map_box, map_figure, map_outputs, redraw_map
+from panelmech.plot_map_live import LiveMap
 from panelmech.plot_place import CELL, Room, text_size
 from panelmech.plot_trade import (
     describe_front,
@@ -354,3 +357,26 @@ def test_pictures_in_words(parts):
     assert describe_shares(parts, ["i_chord"]).count("sheet thickness") == 1
     nothing = describe_scatter(scatter(CASES["unjudged"][0], count=200), "joint_opening_reserve")
     assert "not known" in nothing
+
+
+def picture_of(png):
+    return imread(io.BytesIO(png))[..., :3]
+
+
+def test_a_live_map_looks_like_one_drawn_from_the_start():
+    """Also after moves that change bands, legend and axes, and from nothing known back to something known."""
+    live, unknown = LiveMap(152.0, 96.0, 100.0), CASES["unjudged"][0]
+    short = LEEBOARD.replace(free_length=0.12)
+    for design, output in (
+        (LEEBOARD, "i_chord"),
+        (LEEBOARD.replace(free_length=0.226), "i_chord"),
+        (short, "i_chord"),
+        (unknown, "joint_opening_reserve"),
+        (LEEBOARD, "joint_opening_reserve"),
+        (LEEBOARD, "outer_thickness"),
+    ):
+        found = sweep(design, map_outputs(output), **{k: np.linspace(*v, 30) for k, v in STOCK.items()})
+        live.draw(found, output, design)
+        quick = picture_of(live.quick_png())
+        whole = picture_of(figure_bytes(map_figure(found, output, design, 152.0, 96.0), "png", dpi=100.0))
+        assert np.array_equal(quick, whole), (design.title, output)

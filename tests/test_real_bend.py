@@ -74,3 +74,45 @@ def test_refusals():
         real_bend(0.225, 0.002, 0.018, 0.0)
     with pytest.raises(ValueError, match="greatest"):
         real_bend(0.225, 0.002, 0.3, STIFFNESS)
+
+
+def test_arrays_give_each_pair_its_own_answer():
+    """Over several chunks and broadcast; nan where a pair cannot be bent, and only there."""
+    diameters = np.linspace(0.012, 0.1, 70)
+    many = real_bend(0.225, 0.002, diameters, STIFFNESS, 0.3e-3, 0.003, friction=0.2, land_spring=2000.0)
+    assert many.feasible.all() and many.contact_force.shape == (70,) and many.x.shape[0] == 70
+    for i in (0, 64, 69):
+        alone = real_bend(0.225, 0.002, diameters[i], STIFFNESS, 0.3e-3, 0.003, friction=0.2, land_spring=2000.0)
+        assert many.contact_force[i] == pytest.approx(alone.contact_force, rel=1e-11)
+        assert many.x[i] == pytest.approx(alone.x, abs=1e-13)
+    grid = real_bend(0.225, 0.002, np.array([[0.02], [0.3]]), STIFFNESS, friction=[0.0, 0.1, 0.3])
+    assert grid.mouth.shape == (2, 3) and grid.feasible[0].all() and np.isnan(grid.contact_force[1]).all()
+    assert isinstance(real_bend(*CASES[0]).contact_force, float) and isinstance(many.push_out_force, np.ndarray)
+
+
+def test_forces_on_the_rod_as_arrays():
+    friction = np.array([0.0, 0.05, 0.3])
+    forces = rod_forces(*CASES[0], friction=friction)
+    assert forces.holds.tolist() == [False, False, True]  # tan of the contact angle is 0.0625
+    assert forces.pull_out[0] == pytest.approx(-forces.push_in[0], rel=1e-9) and forces.force_change[0] < 1e-9
+    alone = rod_forces(*CASES[0], friction=0.3)
+    assert isinstance(alone.holds, bool) and forces.push_in[2] == pytest.approx(alone.push_in, rel=1e-11)
+    assert alone.stored_energy == pytest.approx(2 * real_bend(*CASES[0]).strain_energy, rel=1e-12)
+
+
+def test_stored_energy_is_what_the_push_takes():
+    """Pushing the rod in by a hair adds to the stored energy what the frictionless push-out force did along the way:
+    dU/d(setback) at a fixed rod; a central difference over 2e-6 m, its error the step squared."""
+    step = 1e-6
+    front, back = (rod_forces(0.225, 0.002, 0.03, STIFFNESS, 0.3e-3, 0.003 + k * step, friction=0.0) for k in (1, -1))
+    bend = [solve_bend(0.225, 0.002, 0.03, 0.3e-3, 0.003 + k * step) for k in (1, -1)]
+    moved = bend[1].spacer_position - bend[0].spacer_position
+    push = rod_forces(0.225, 0.002, 0.03, STIFFNESS, 0.3e-3, 0.003, friction=0.0).push_out
+    assert (front.stored_energy - back.stored_energy) / moved == pytest.approx(push, rel=1e-5)
+
+
+def test_friction_refuses_a_negative_coefficient():
+    with pytest.raises(ValueError, match="zero or more"):
+        rod_forces(*CASES[0], friction=-0.1)
+    with pytest.raises(ValueError, match="friction 3"):
+        real_bend(*CASES[0], friction=np.array([0.1, 3.0]))

@@ -113,6 +113,22 @@ def test_by_thickness():
         birch.table_range("shear_modulus")
 
 
+def test_bending_along_the_span_is_as_tension_unless_given():
+    glass, birch = catalogue[GLASS], catalogue[BIRCH_CHORD]
+    assert glass.span_bending_modulus is None and glass.span_bending_at(2e-3) == glass.span_modulus
+    assert birch.span_bending_at(3.6e-3) == pytest.approx(1.029e9, rel=1e-14)
+    assert birch.table_range("span_bending_modulus") == (3.6e-3, 17.6e-3)
+    found = birch.span_bending_at([3e-3, 5e-3])
+    # straight in the logarithms: 1.029 (5/3.6)^p with p = ln(4.763/1.029)/ln(6.4/3.6)
+    power = math.log(4.763 / 1.029) / math.log(6.4 / 3.6)
+    assert math.isnan(found[0]) and found[1] == pytest.approx(1.029e9 * (5 / 3.6) ** power, rel=1e-12)
+    own = birch.with_own("strip bent along the span", span_bending_modulus=1.2e9)
+    assert own.span_bending_table is None and own.span_bending_at(30e-3) == 1.2e9
+    assert own.span_table == birch.span_table and own.basis_of("span_bending_modulus")[0] == "user"
+    entry = catalogue.with_entries({"sheets": {"x": NEW | {"span_modulus_gpa": 9, "span_bending_modulus_gpa": 2}}})["x"]
+    assert entry.span_bending_at(2e-3) == 2e9 and sheet_to_entry(entry)["span_bending_modulus_gpa"] == 2
+
+
 def test_what_is_not_known_is_nan_with_a_reason():
     mine, okoume = a_sheet(), catalogue[OKOUME_CHORD]
     assert math.isnan(mine.span_modulus_at(2e-3)) and np.isnan(mine.shear_modulus_at([1e-3, 2e-3])).all()
@@ -132,6 +148,8 @@ def test_what_is_not_known_is_nan_with_a_reason():
     [
         ({"span_modulus": 0.0}, "span_modulus is 0.0; give a number above 0, finite, in SI units, or None"),
         ({"span_modulus": math.nan}, "span_modulus is nan"),
+        ({"span_bending_modulus": -1e9}, "span_bending_modulus is -1"),
+        ({"span_bending_table": ((1e-3, 1e9), (2e-3, 2e9))}, "within those of span_bending_table"),
         ({"shear_modulus": "4"}, "shear_modulus is '4'"),
         ({"shear_modulus": -4e9}, "shear_modulus is -4"),
         ({"shear_modulus": True}, "shear_modulus is True"),

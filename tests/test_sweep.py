@@ -58,10 +58,52 @@ def test_saved_and_read_back(tmp_path):
     assert again.design == DESIGN and again.design_at(0, 1) == found.design_at(0, 1)
     found.save(tmp_path / "a.csv")
     lines = (tmp_path / "a.csv").read_text().splitlines()
-    assert DESIGN.input_hash() in lines[0] and len(lines) == 2 + 12 and "[mm]" in lines[1]
+    assert DESIGN.input_hash() in lines[0] and len(lines) == 3 + 12 and "[mm]" in lines[2]
     (tmp_path / "b.npz").write_bytes(b"nonsense")
     with pytest.raises(ValueError, match="not a saved sweep"):
         load_sweep(tmp_path / "b.npz")
+
+
+def test_csv_is_read_back(tmp_path):
+    """To the last digit but one: values pass through shown units."""
+    found = sweep(DESIGN, spacer_diameter=SPACERS, sheet=SHEETS, setback=[0.0, 3e-3, 5e-3])
+    found.save(tmp_path / "a.csv")
+    again = load_sweep(tmp_path / "a.csv", DESIGN)
+    assert again.shape == found.shape and again.complete and again.records == found.records
+    assert again.axes["spacer_diameter"] == pytest.approx(SPACERS, rel=1e-14) and list(again.axes["sheet"]) == SHEETS
+    assert not found.feasible.all()
+    for name in OUTPUTS:
+        np.testing.assert_allclose(again[name], found[name], rtol=1e-14)
+    assert np.array_equal(again.reason_code, found.reason_code)
+    assert np.array_equal(again.governing_code, found.governing_code)
+    with pytest.raises(ValueError, match="give the one it was made from"):
+        load_sweep(tmp_path / "a.csv")
+    with pytest.raises(ValueError, match="do not match the stored hash"):
+        load_sweep(tmp_path / "a.csv", DESIGN.replace(span=0.7))
+    text = (tmp_path / "a.csv").read_text()
+    (tmp_path / "b.csv").write_text(text[: len(text) // 2])
+    with pytest.raises(ValueError, match="not a saved sweep"):
+        load_sweep(tmp_path / "b.csv", DESIGN)
+
+
+def test_a_stopped_sweep_says_what_it_did_not_reach(tmp_path):
+    axes = dict(spacer_diameter=np.linspace(0.01, 0.02, 100), sheet_thickness=np.linspace(1e-3, 3e-3, 100))
+    found = sweep(DESIGN, ["mouth"], lambda done, total: True, **axes)
+    assert np.array_equal(found.feasible, np.isfinite(found["mouth"])) and 0 < found.feasible.mean() < 1
+    assert "stopped" in found.reason(99, 99)
+    for name in ("a.npz", "a.csv"):
+        found.save(tmp_path / name)
+        again = load_sweep(tmp_path / name, DESIGN)
+        assert not again.complete and np.array_equal(again.reason_code, found.reason_code)
+
+
+@pytest.mark.parametrize("name", OUTPUTS)
+def test_each_output_by_itself_is_the_same(name):
+    """What is not asked for is left out; what is asked for must not change by it."""
+    alone, everything = sweep(DESIGN, [name], spacer_diameter=SPACERS), sweep(DESIGN, spacer_diameter=SPACERS)
+    assert list(alone.values) == [name]
+    assert np.array_equal(alone[name], everything[name], equal_nan=True)
+    assert np.array_equal(alone.governing_code, everything.governing_code)
 
 
 @pytest.mark.parametrize(

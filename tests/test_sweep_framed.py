@@ -73,3 +73,9 @@ def test_another_map_is_refused(framed):
         sweep_framed(DESIGN, 3, span=(0.5, 0.6))
     with pytest.raises(ValueError, match="odd number"):
         sweep_framed(DESIGN, 4, **ENDS)
+
+
+def test_it_reports_and_can_be_stopped():
+    seen = []
+    assert sweep_framed(DESIGN, 3, lambda done, total: seen.append((done, total)) or done == 2, **ENDS) is None
+    assert seen == [(1, 9), (2, 9)]

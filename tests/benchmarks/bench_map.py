@@ -22,7 +22,9 @@ from panelmech.choose import combine, unbeaten  # noqa: E402
 from panelmech.panel_map import COARSE, FINE  # noqa: E402
 from panelmech.plot_figure import figure_bytes  # noqa: E402
 from panelmech.plot_map import map_figure, map_outputs, redraw_map  # noqa: E402
+from panelmech.plot_map_live import LiveMap  # noqa: E402
 from panelmech.scatter import scatter  # noqa: E402
+from panelmech.size import size  # noqa: E402
 from panelmech.sweep import sweep  # noqa: E402
 
 STUDY = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard.json"
@@ -61,13 +63,20 @@ def main():
     outputs = map_outputs("chord_stiffness")
     swept = sweep(design, outputs, **grid(COARSE))
     figure = map_figure(swept, "chord_stiffness")
+    live = LiveMap(152.0, 96.0, 120.0)
+    live.draw(swept, "chord_stiffness", design)
+    live.quick_png()
     choices = combine(design)
     print(f"{'[ms]':48}{'least':>10}{'median':>10}{'least cpu':>10}{'median':>10}")
     for field, words in (("free_length", "moves the map"), ("spacer_diameter", "moves the ring")):
         print(f"{'one move that ' + words:48}{asyncio.run(drag(design, field, places_of(field)))}")
     print(f"{f'sweep {COARSE} x {COARSE}':48}{timed(lambda: sweep(design, outputs, **grid(COARSE)))}")
     print(f"{'lay out the map':48}{timed(lambda: redraw_map(figure, swept, 'chord_stiffness'))}")
-    print(f"{'draw it as PNG':48}{timed(lambda: figure_bytes(figure, 'png', dpi=110))}")
+    print(f"{'draw it as PNG':48}{timed(lambda: figure_bytes(figure, 'png', dpi=120))}")
+    print(f"{'the same, fixed parts kept as pixels':48}{timed(live.quick_png)}")
+    for field, output in (("sheet_thickness", "oil_canning_reserve"), ("free_length", "skin_buckling_reserve")):
+        words = f"size {field.replace('_', ' ')} for {output.replace('_', ' ')}"
+        print(f"{words:48}{timed(lambda f=field, o=output: size(design, f, o, 1.5), 5)}")
     print(f"{f'sweep {FINE} x {FINE}':48}{timed(lambda: sweep(design, outputs, **grid(FINE)), 5)}")
     print(f"{'scatter of 100000 parts':48}{timed(lambda: scatter(design), 3)}")
     print(f"{f'study {len(choices)} combinations of stock':48}{timed(lambda: combine(design), 5)}")

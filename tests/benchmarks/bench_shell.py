@@ -1,21 +1,37 @@
-"""Time of the framed sheet per design: assembly and solution apart, and how it grows with the degrees.
+"""Time of the framed sheet per design: assembly and solution apart, how it grows with the degrees, and a whole study.
 
 Run by hand: OPENBLAS_NUM_THREADS=1 python tests/benchmarks/bench_shell.py
 Each figure is processor time, the median of several runs, with the one-dimensional integrals already kept, as under a
-slider.
+slider. The last table is `evaluate`, which presses and buckles the bent sheet with both in-plane edges; the aim is
+under 60 ms, for strongly bent designs too.
 """
 
+from dataclasses import replace
 from statistics import median
 from time import process_time
 
+import numpy as np
+from scipy.linalg import eigh, solve_triangular
+
+from panelmech import Design, catalogue, evaluate
 from panelmech.bend import solve_bend
+from panelmech.local import bent_sheet
 from panelmech.shell import buckle, default_degrees, even_pressure, framed_sheet, point_force, press
 from panelmech.shell_compare import compare_sheet
+from panelmech.shell_functions import function_sets
+from panelmech.shell_membrane import _coupling_matrix, _in_plane_matrix, eliminated
 from panelmech.shell_ritz import family
 
 PANELS = {  # free length, sheet, spacer, span [m]
     "slender": (0.25, 0.0025, 0.02, 0.6), "long": (0.25, 0.0025, 0.02, 1.2),
     "strongly bent": (0.25, 0.0015, 0.07, 0.6), "long, strongly bent": (0.25, 0.0015, 0.07, 1.2),
+}
+DESIGNS = {  # sheet, sheet thickness, free length, spacer, span [m]
+    "leeboard": ("glass-epoxy laminate, lengthwise", 0.002, 0.225, 0.018, 0.85),
+    "strongly bent": ("glass-epoxy laminate, lengthwise", 0.0008, 0.3, 0.12, 0.85),
+    "strongly bent, metal": ("aluminium 6061-T6", 0.0008, 0.3, 0.12, 0.85),
+    "strongly bent, long": ("glass-epoxy laminate, lengthwise", 0.0008, 0.3, 0.12, 1.7),
+    "plywood along the chord": ("birch plywood, face grain along chord", 0.0036, 0.6, 0.08, 1.2),
 }
 RUNS = 9
 
@@ -25,12 +41,12 @@ def sheet(panel):
     return framed_sheet(solve_bend(free_length, thickness, spacer, 0.0005, 0.002), span, 0.02, 20e9, 0.3)
 
 
-def clock(job, panel):
-    """Median processor time [ms] of job(sheet) on a sheet not seen before, so that nothing of the design is kept."""
-    job(sheet(panel))
+def clock(job, make):
+    """Median processor time [ms] of job(what make() gives), always a new one, so that nothing of it is kept."""
+    job(make())
     times = []
     for _ in range(RUNS):
-        fresh = sheet(panel)
+        fresh = make()
         start = process_time()
         job(fresh)
         times.append(process_time() - start)
@@ -55,19 +71,57 @@ JOBS = {
 }
 
 
+def by_degrees(degrees):
+    """Time and error of bent and flat, deflection and buckling, of the long panel."""
+    def both(s):
+        return [(press(k, None, degrees), buckle(k, degrees)) for k in (s, s.flat())]
+
+    time = clock(both, lambda: sheet("long"))
+    return f"{degrees!s:10s} {time:7.1f} ms   buckling error {buckle(sheet('long'), degrees).error:.0e}"
+
+
+def inside(design):
+    """Where the time of one family of functions goes, and its in-plane part as one full matrix beside it [ms]."""
+    example = bent_sheet(design)
+    degrees = default_degrees(example)
+    u, v, w = function_sets(example.edges, degrees, "even")
+
+    def full(s):
+        lower = _in_plane_matrix(s, u, v)
+        return solve_triangular(np.linalg.cholesky(lower), _coupling_matrix(s, u, v, w), lower=True)
+
+    one, last = family(example, degrees, "even"), len(w.i) - 1
+    jobs = {"family": lambda s: family(s, degrees, "even"),
+            "in-plane part, by blocks": lambda s: eliminated(s, u, v, w), "in-plane part, full": full,
+            "two critical values": lambda s: eigh(one.geometric, one.stiffness, subset_by_index=[last - 1, last])}
+    return ", ".join(f"{name} {clock(job, lambda: bent_sheet(design)):.1f}" for name, job in jobs.items())
+
+
+def study(name):
+    stock, thickness, free_length, spacer, span = DESIGNS[name]
+    design = Design(catalogue[stock], thickness, free_length, 0.015, spacer_diameter=spacer, span=span, setback=0.003)
+    bent = bent_sheet(design)
+    with_sheet, without = (clock(lambda d, local=local: evaluate(d, local), lambda: replace(design))
+                           for local in (True, False))
+    print(f"    {name:26s} degrees {default_degrees(bent)!s:9s} {with_sheet:6.1f} ms, {without:4.1f} ms without the "
+          f"framed sheet; errors {press(bent).error:.0e}, {buckle(bent).error:.0e}")
+    return design
+
+
 def main():
     for panel in PANELS:
         example = sheet(panel)
         print(f"{panel}: degrees {default_degrees(example)}, error {press(example).error:.0e} (deflection), "
               f"{buckle(example).error:.0e} (buckling)")
         for name, job in JOBS.items():
-            print(f"    {name:34s} {clock(job, panel):7.1f} ms")
+            print(f"    {name:34s} {clock(job, lambda panel=panel: sheet(panel)):7.1f} ms")
     print("bent + flat, long panel, by degrees")
     for degrees in ((8, 10), (12, 16), (12, 24), (16, 32), (20, 40)):
-        def both(s, degrees=degrees):
-            return [(press(k, None, degrees), buckle(k, degrees)) for k in (s, s.flat())]
-        error = buckle(sheet("long"), degrees).error
-        print(f"    {degrees!s:10s} {clock(both, 'long'):7.1f} ms   buckling error {error:.0e}")
+        print(f"    {by_degrees(degrees)}")
+    print("evaluate, one design")
+    designs = {name: study(name) for name in DESIGNS}
+    for name in ("strongly bent", "strongly bent, long"):
+        print(f"    {name}, inside [ms]: {inside(designs[name])}")
 
 
 if __name__ == "__main__":

@@ -54,6 +54,16 @@ def test_a_typed_point_is_ringed(trade):
     expect(trade.locator(f"{harness.PANEL} .pm-here")).to_contain_text("spacer diameter 19.3 mm")
 
 
+def test_the_framed_sheets_are_counted_and_can_be_stopped(trade):
+    button = trade.locator(f"{harness.PANEL} button.pm-framed")
+    idle = button.inner_text()
+    button.click()
+    expect(button).to_contain_text("sheets done")
+    button.click()
+    expect(button).to_have_text(idle)
+    assert "are read between" not in trade.locator(f"{harness.PANEL} .pm-here").inner_text()
+
+
 @pytest.mark.parametrize(
     "question, part",
     [("Size", "pm-sizing"), ("Choose", "pm-ranking"), ("Scatter", "pm-scatter-tables"), ("Compare", "pm-compared")],

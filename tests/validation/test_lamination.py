@@ -127,6 +127,18 @@ def test_both_ways_of_laying_a_sheet_share_its_veneers(wood, total):
     assert np.all(span.modulus_at(t) < chord.span_modulus_at(t))
 
 
+@pytest.mark.parametrize("wood", ["birch", "okoume"])
+def test_bending_along_the_span_is_that_of_the_sheet_turned(wood):
+    """One sheet laid both ways; and what bends along and across adds up to what stretches along and across, E0 + E90,
+    ply by ply, which is how the framed sheet finds the modulus in tension along the chord."""
+    chord, span = (catalogue[f"{wood} plywood, face grain along {name}"] for name in ("chord", "span"))
+    t = np.array(chord.stock_thicknesses)
+    for own, other in ((chord, span), (span, chord)):
+        np.testing.assert_array_equal(own.span_bending_at(t), other.modulus_at(t))
+        tension = own.modulus_at(t) + own.span_bending_at(t) - own.span_modulus_at(t)
+        np.testing.assert_allclose(tension, other.span_modulus_at(t), atol=2.01e6)  # four figures kept to the MPa
+
+
 def test_okoume_density_from_surface_mass():
     """A supplier's list: 1.8, 2.7, 4.1, 5.4, 8.1 kg/m2 at 4, 6, 9, 12, 18 mm."""
     densities = np.array([1.8, 2.7, 4.1, 5.4, 8.1]) / np.array([4, 6, 9, 12, 18]) * 1e3
