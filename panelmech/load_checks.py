@@ -15,7 +15,7 @@ from .units import show, show_input
 
 FORMING = "forming alone"
 BEAM = "bending of the whole section as one elastic body, outer fibre"
-CELL = "single closed cell between land and rod, closures rigid (Megson, ch. 17 and eq. 17.1)"
+CELL = "single closed cell between land and rod, closures rigid, with its share of the torque (Megson, ch. 17)"
 NEARLY_EVEN = 0.01  # moduli along chord and span closer than this: the sheet is the same both ways
 RULE = "forming, skin pressure and span strain added at each point as if in one direction: an upper bound, derived here"
 

@@ -37,6 +37,7 @@ def test_every_answer_put_back_gives_the_target(output, target, field):
                for size in found.stock)
 
 
+@pytest.mark.slow
 def test_a_tapered_blade_is_sized_by_what_it_leaves_to_the_design():
     blade = Blade(LEEBOARD, free_length=(0.225, 0.16))
     (wall,) = size_for_load(blade, PLAN, "spacer_stress", 50e6, "spacer_wall").solutions
@@ -44,6 +45,7 @@ def test_a_tapered_blade_is_sized_by_what_it_leaves_to_the_design():
     assert evaluate_loads(changed, PLAN).check("spacer_stress").value == pytest.approx(50e6, rel=1e-8)
 
 
+@pytest.mark.slow
 def test_no_answer_is_a_sentence():
     assert "no spacer wall from" in size_for_load(LEEBOARD, PLAN, "tip_deflection", 1.0, "spacer_wall").words[0]
     words = size_for_load(LEEBOARD, PLAN, "tip_deflection", 0.01, "friction").words[0]

@@ -16,6 +16,7 @@ from panelmech.local import local_quantities
 from panelmech.materials import catalogue
 from panelmech.quantities import gather, quantities
 from panelmech.span_beam import Held
+from panelmech.whole import whole_section
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 FOUND = quantities(gather(LEEBOARD))
@@ -169,6 +170,19 @@ def test_a_sheet_of_unknown_span_modulus_is_unknown_and_not_a_number():
     assert found.check("sheet_stress").verdict == "unknown" and np.isnan(found.check("sheet_stress").value)
     assert found.diagrams.moment[0, 0] == pytest.approx(34.0)
     assert found.check("joint_opening").verdict == "holds"
+
+
+def test_without_a_shear_modulus_the_cell_takes_all_of_the_torque():
+    """Twist is not known then, shear flow is: V times the flow of a side force less T / (2 A)."""
+    push = PointPush("grounding", 40.0, 1.0, 0.25)
+    known = study(push)
+    found = study(push, part=LEEBOARD.replace(sheet=LEEBOARD.sheet.with_own(shear_modulus=None)))
+    assert np.isnan(found.check("tip_twist").value) and found.check("land_shear").verdict == "holds"
+    change = found.response.land_flow[0, 0] - known.response.land_flow[0, 0]
+    bend = LEEBOARD.bend()
+    whole = whole_section(bend, gather(LEEBOARD))
+    turn = found.diagrams.local_torque[0, 0] / (2 * bend.cell_area)
+    assert abs(change) == pytest.approx(abs(turn) * (1 - whole.cell_stiffness / whole.torsion_stiffness))
 
 
 def test_the_two_verdicts_on_strain_are_kept_apart():

@@ -62,6 +62,7 @@ def test_many_cases_are_drawn_as_their_envelope():
     assert found["greatest of 8 cases"][:, 1] == pytest.approx(study.diagrams.moment.max(axis=0))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("study", [STUDY, STEPPED])
 def test_words_stay_on_the_paper_and_the_picture_repeats(study):
     fig = loads_figure(study)
