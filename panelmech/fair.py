@@ -358,9 +358,14 @@ def _way(design, key, field, name, none):
     value = overtaking(design, key, field)
     if not np.isfinite(value):
         return none
-    study = evaluate(_changed(design, field, value), local=False)
-    failing = [f"{c.name[0].lower()}{c.name[1:]}" for c in study.checks if c.kind == "limit" and c.verdict == FAILS]
+    failing = failing_with(design, field, value)
     return f"{name} of {show(value, 'mm', 3)}" + (f" (but fails there: {'; '.join(failing)})" if failing else "")
+
+
+def failing_with(design: Design, field: str, value: float) -> tuple[str, ...]:
+    """Names of the forming checks that fail once this length of the design is changed to `value` [m]."""
+    study = evaluate(_changed(design, field, value), local=False)
+    return tuple(f"{c.name[0].lower()}{c.name[1:]}" for c in study.checks if c.kind == "limit" and c.verdict == FAILS)
 
 
 def share_words(design: Design) -> tuple[str, ...]:
@@ -408,6 +413,7 @@ __all__ = [
     "bent_measures",
     "change_words",
     "compare_with_wedge",
+    "failing_with",
     "open_twist_ratio",
     "overtaking",
     "ratio_words",

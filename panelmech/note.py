@@ -5,6 +5,7 @@ note.pdf    the same on A4 sheets
 plots/      its drawings as SVG, PDF and PNG
 results.csv every computed quantity, SI and as shown
 checks.csv  every check with value, limit, ratio, verdict, basis and source
+comparison.csv  bent pair over flat wedge in every measure under every fair condition, and what would draw level
 study.json  the study file, with the results stored, so that `python -m panelmech check` can recompute them
 
 The same study gives the same files byte for byte: there is no clock and no chance in them. No mechanics here.
@@ -24,13 +25,15 @@ import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
-from . import note_page, note_pdf, note_pictures
+from . import note_fair, note_page, note_pdf, note_pictures
 from .design import FORMAT, SCHEMA, Design, to_entry
 from .note_sheet import FOOT, FOOT_ROOM, word_width
 from .note_text import SOFTWARE, compose, title_of
 from .regression import results_of
 from .study import Study, evaluate
 from .units import QUANTITIES, from_si
+
+FILES = ("note.html", "note.pdf", "results.csv", "checks.csv", "comparison.csv", "study.json")
 
 
 @dataclass(frozen=True)
@@ -42,13 +45,14 @@ class NoteFiles:
     pdf: Path
     results: Path
     checks: Path
+    comparison: Path
     study: Path
     plots: tuple
 
     def names(self) -> tuple:
         """File names within the folder, without the single plots."""
         return (
-            *(p.name for p in (self.html, self.pdf, self.results, self.checks, self.study)),
+            *(p.name for p in (self.html, self.pdf, self.results, self.checks, self.comparison, self.study)),
             f"{self.plots[0].parent.name}/",
         )
 
@@ -77,7 +81,7 @@ def write_note(design_or_study: Design | Study, folder) -> NoteFiles:
         shutil.rmtree(workplace, ignore_errors=True)
     return NoteFiles(
         folder,
-        *(folder / name for name in ("note.html", "note.pdf", "results.csv", "checks.csv", "study.json")),
+        *(folder / name for name in FILES),
         tuple(folder / name for name in contents if name.startswith("plots/")),
     )
 
@@ -94,6 +98,7 @@ def note_contents(study: Study) -> dict:
         "note.pdf": note_pdf.pdf(title, foot, SOFTWARE, blocks, note_pictures.on_paper(drawings)),
         "results.csv": results_csv(study).encode(),
         "checks.csv": checks_csv(study).encode(),
+        "comparison.csv": comparison_csv(study).encode(),
         "study.json": study_json(study).encode(),
         **files,
     }
@@ -171,6 +176,12 @@ def checks_csv(study: Study) -> str:
     return _csv(rows)
 
 
+def comparison_csv(study: Study) -> str:
+    """Bent pair over flat wedge: every measure under every condition, 12 digits; empty where there is none."""
+    head, *rows = note_fair.comparison_rows(study)
+    return _csv([head, *((*row[:3], *(_csv_number(value, 12) for value in row[3:])) for row in rows)])
+
+
 def _csv_number(value, digits):
     return f"{value:.{digits}g}" if math.isfinite(value) else "" if math.isnan(value) else str(value)
 
@@ -242,4 +253,13 @@ def _umask():
     return mask
 
 
-__all__ = ["NoteFiles", "checks_csv", "inline_svg", "note_contents", "results_csv", "study_json", "write_note"]
+__all__ = [
+    "NoteFiles",
+    "checks_csv",
+    "comparison_csv",
+    "inline_svg",
+    "note_contents",
+    "results_csv",
+    "study_json",
+    "write_note",
+]

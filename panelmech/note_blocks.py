@@ -94,10 +94,11 @@ class Table:
 
 @dataclass(frozen=True)
 class Pair:
-    """Two blocks (each a tuple of blocks) side by side, of equal width."""
+    """Two blocks (each a tuple of blocks) side by side; `share` of the width goes to the left one."""
 
     left: tuple
     right: tuple
+    share: float = 0.5
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,15 @@ def inputs(study: Study):
     """The blocks of the inputs: numbers with a column to fill in as built, then material values with their sources."""
     design = study.design
     yield Heading("Inputs")
+    yield Table(
+        "Material values with their sources",
+        (
+            Column("Material value", 0.205, "label"),
+            Column("Value", 0.105, "number"),
+            Column("Basis and source", 0.69, "small"),
+        ),
+        tuple(_material_rows(study)),
+    )
     yield Paragraph("Entered by the builder; what is measured on the part belongs in the empty column.", quiet=True)
     rows = [(capital(limit.label), _input_text(design, name), "") for name, limit in LIMITS.items()]
     half = sum(limit.group == "geometry" for limit in LIMITS.values())
@@ -24,16 +33,6 @@ def inputs(study: Study):
         for head, part in (("Geometry", rows[:half]), ("Other", rows[half:]))
     ]
     yield Pair((tables[0],), (tables[1],))
-    yield Table(
-        "Material values with their sources",
-        (
-            Column("Material value", 0.21, "label"),
-            Column("Value", 0.1, "number"),
-            Column("Basis", 0.12),
-            Column("Source", 0.57, "small"),
-        ),
-        tuple(_material_rows(study)),
-    )
 
 
 def _input_text(design, name):
@@ -86,12 +85,8 @@ def _material_rows(study):
             basis, source = record.basis_of(quantity)
             value = _material_value(record, quantity, study.design.sheet_thickness)
             text = "not known" if value is None or value != value else show(value, unit, 3)
-            yield (
-                capital(label),
-                text,
-                BASIS_WORDS.get(basis, basis),
-                "as given with its check above" if len(source) > 60 and source in said else source,
-            )
+            words = "as given with its check above" if len(source) > 60 and source in said else source
+            yield capital(label), text, f"{capital(BASIS_WORDS.get(basis, basis))}: {words}"
 
 
 def _material_value(record, quantity, thickness):

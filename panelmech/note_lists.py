@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .study import Study
 from .units import show, show_input
+from .whole import SHEAR_CENTRE_WORDS, TORSION_WORDS
 
 
 def limits_of_use(study: Study) -> str:
@@ -43,13 +44,13 @@ def assumptions(study: Study) -> tuple:
         (
             "Sections compared.",
             "The two sheets alone over the free length, square-cut ends, exact solid integrals; torsion of one closed "
-            "cell, land to contact, closures rigid (Bredt): an upper bound. Flat wedge: the same sheets, rod, bond "
-            "line and setback, hinged at the land end.",
+            "cell, land to contact, closures rigid (Bredt; Megson, eq. 17.1): an upper bound. Flat wedge: the same "
+            "sheets, rod, bond line and setback, hinged at the land end.",
         ),
         (
             "Whole section.",
-            "Sheets, land, spacer and potting as one body, each with its own modulus; torsion stiffness on the low "
-            "side.",
+            "Sheets, land, spacer and potting as one body, each with its own modulus. Torsion stiffness, GJ: "
+            f"{TORSION_WORDS}. Shear centre: {SHEAR_CENTRE_WORDS}.",
         ),
         (
             "Framed sheet.",

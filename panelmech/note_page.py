@@ -5,6 +5,7 @@ Every text is escaped; nothing a study file says can become markup.
 
 from __future__ import annotations
 
+import re
 from functools import singledispatch
 from html import escape
 
@@ -25,6 +26,7 @@ from .note_blocks import (
 from .note_style import style_sheet
 
 GENERATOR = "panelmech design note"
+MOST_SCALED = 1.3  # how many times its own size a drawing may have on a wide screen
 
 
 def page(title: str, foot: str, blocks: tuple, svgs: dict) -> str:
@@ -134,14 +136,20 @@ def _cell(column, cell):
 
 @markup.register
 def _(block: Pair, svgs):
-    sides = "".join(f"<div>{''.join(markup(b, svgs) for b in side)}</div>" for side in (block.left, block.right))
+    sides = "".join(
+        f'<div style="flex-grow: {100 * share:.6g}">{"".join(markup(b, svgs) for b in side)}</div>'
+        for side, share in ((block.left, block.share), (block.right, 1.0 - block.share))
+    )
     return f'<div class="pair">{sides}</div>'
 
 
 @markup.register
 def _(block: Picture, svgs):
     caption = f"<figcaption>{_words(block.caption)}</figcaption>" if block.caption else ""
-    drawing = svgs[block.name].replace("<svg ", f'<svg role="img" aria-label="{escape(block.alt)}" ', 1)
+    size = re.search(r'<svg [^>]*?width="([\d.]+)pt"', svgs[block.name])
+    limit = f' style="max-width: {MOST_SCALED * float(size[1]):.4g}pt"' if size else ""
+    opening = f'<svg role="img" aria-label="{escape(block.alt)}"{limit} '
+    drawing = svgs[block.name].replace("<svg ", opening, 1)
     return f"<figure>{drawing}{caption}</figure>"
 
 

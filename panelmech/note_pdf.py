@@ -21,10 +21,10 @@ from .note_blocks import (
     TitleBlock,
 )
 from .note_pdf_table import CELL, draw_table, shortened, table_height, table_start
+from .note_pictures import GUTTER
 from .note_sheet import BOTTOM, LEFT, RIGHT, TOP, Sheets, leading, word_width, wrap
 
 TEXT, TINY = 7.8, 5.6  # points
-GUTTER = 8.0  # mm between the two sides of a pair
 WIDE = RIGHT - LEFT
 
 
@@ -227,23 +227,34 @@ def _(block: Table, sheets, x, width):
 def _height(block, pictures, width):
     if isinstance(block, Table):
         return table_height(block, width)
+    if isinstance(block, Paragraph):
+        lines, size = _paragraph(block, width)
+        return len(lines) * leading(size) + 1.6
+    if isinstance(block, Bullets):
+        lines = [_item_lines(bold, text, width - 4.0)[1] for bold, text in block.items]
+        return sum(len(item) * leading(CELL) + 0.9 for item in lines) + 0.8
     return needs(block, pictures)
 
 
 @needs.register
 def _(block: Pair, pictures):
-    width = 0.5 * (WIDE - GUTTER)
-    return max(sum(_height(b, pictures, width) for b in side) for side in (block.left, block.right))
+    sides = zip((block.left, block.right), _widths(block, WIDE), strict=True)
+    return max(sum(_height(part, pictures, width) for part in side) for side, width in sides)
+
+
+def _widths(block, width):
+    left = block.share * (width - GUTTER)
+    return left, width - GUTTER - left
 
 
 @draw.register
 def _(block: Pair, sheets, x, width):
-    half, top = 0.5 * (width - GUTTER), sheets.y
+    (left, right), top = _widths(block, width), sheets.y
     ends = []
-    for left, side in ((x, block.left), (x + half + GUTTER, block.right)):
+    for at, room, side in ((x, left, block.left), (x + left + GUTTER, right, block.right)):
         sheets.y = top
         for part in side:
-            draw(part, sheets, left, half)
+            draw(part, sheets, at, room)
         ends.append(sheets.y)
     sheets.y = max(ends)
 
@@ -265,18 +276,18 @@ def _(block: Picture, sheets, x, width):
 
 @needs.register
 def _(block: Signatures, pictures):
-    return 23.0
+    return 19.0
 
 
 @draw.register
 def _(block: Signatures, sheets, x, width):
     count = len(block.roles)
-    each, height = (width - 4.0 * (count - 1)) / count, 21.0
+    each, height = (width - 4.0 * (count - 1)) / count, 17.0
     for i, (role, name) in enumerate(block.roles):
         left = x + i * (each + 4.0)
         sheets.box(left, sheets.y, each, height, edge=look.INK, weight=0.7)
         sheets.text(left + 1.8, sheets.y + 1.2, role, CELL, bold=True)
-        lines = shortened(wrap(name, each - 3.6, CELL), 3)
+        lines = shortened(wrap(name, each - 3.6, CELL), 2)
         sheets.lines(left + 1.8, sheets.y + 5.0, lines, CELL)
         sheets.line(left, sheets.y + height - 4.6, left + each, sheets.y + height - 4.6)
         sheets.text(left + 1.8, sheets.y + height - 4.0, "name, signature, date", TINY, colour=look.QUIET)

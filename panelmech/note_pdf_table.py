@@ -8,7 +8,7 @@ from .note_sheet import leading, wrap
 
 CELL, FINE = 7.2, 6.3  # points
 GAP = 2.0  # mm between columns
-PAD = 0.55  # mm above and below the text of a row
+PAD = 0.4  # mm above and below the text of a row
 MOST_LINES = 60  # in one cell
 SHORT = 60.0  # mm: a table up to this height is not split
 _SIZES = {"small": FINE}

@@ -7,28 +7,36 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from . import plots
+from . import note_fair, plots
+from .fair_table import fair_table
 from .plot_figure import STAMP_ROOM, axes_at, blank_figure, figure, figure_bytes, freeze, stamp
 from .study import Study
 
 FULL = 182.0  # mm: the width between the margins of a sheet
+GUTTER = 8.0  # mm between two drawings side by side
+LEFT = note_fair.LEFT_SHARE * (FULL - GUTTER)  # mm: the left one
+WEDGE_MARGINS = (15.0, 9.5, 1.5, 20.0)  # mm: axis and its name at the left and below; title and legend above
+WEDGE_LONG = LEFT - WEDGE_MARGINS[0] - WEDGE_MARGINS[2]  # mm: the chord, nearly
 LONG, HIGHEST = 155.0, 110.0  # mm: length of a section on paper, and the most height it may take
 FORMATS = ("svg", "pdf", "png")
 
 
 @dataclass(frozen=True)
 class Drawing:
-    """A drawing: its function on (axes, study), its size [mm], what it shows in words, whether its axes fill it.
+    """A drawing: its function on (axes, study), its size [mm], what it shows in words.
 
-    The height may be a function of the study. `blank` is what a sheet need not show of it at its head and foot [mm].
+    `margins` [mm] left, below, right and above its axes, the stamp's room apart; None: laid out by matplotlib. The
+    height may be a function of the study. `panels`: how many axes side by side. `blank`: what a sheet need
+    not show of it at its head and foot [mm].
     """
 
     draw: object
     width: float
     height: object
     alt: str
-    whole: bool = False
+    margins: tuple | None = None
     blank: tuple = (0.0, 0.0)
+    panels: int = 1
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,7 +50,12 @@ class LaidOut:
 
 
 def _wedge(ax, study):
-    plots.draw_against_wedge(ax, study, plots.fitting_exaggeration(study, LONG, 30.0))
+    plots.draw_against_wedge(ax, study, plots.fitting_exaggeration(study, WEDGE_LONG, 16.0))
+
+
+def _ratios(axes, study):
+    table = fair_table(study.design)
+    plots.draw_fair(axes, note_fair.ratio_rows(table), [c.condition for c in table.comparisons])
 
 
 def _section_height(study):
@@ -54,7 +67,8 @@ def _wedge_height(study):
     thick = (
         max(study.quantities["outer_thickness"], study.quantities["wedge_outer_thickness"]) / study.quantities["chord"]
     )
-    return min(HIGHEST, LONG * thick * plots.fitting_exaggeration(study, LONG, 30.0) + 24.0) + STAMP_ROOM
+    drawn = 1.16 * WEDGE_LONG * thick * plots.fitting_exaggeration(study, WEDGE_LONG, 16.0)
+    return min(HIGHEST, drawn + WEDGE_MARGINS[1] + WEDGE_MARGINS[3]) + STAMP_ROOM
 
 
 DRAWINGS = {
@@ -63,15 +77,25 @@ DRAWINGS = {
         FULL,
         _section_height,
         "Section of the bent pair to scale, with its dimensions",
-        True,
+        (0.0, 0.0, 0.0, 0.0),
         (3.5, 2.5),
     ),
     "wedge": Drawing(
-        _wedge, FULL, _wedge_height, "Bent pair and flat wedge of the same sheets and rod, drawn over each other"
+        _wedge,
+        LEFT,
+        _wedge_height,
+        "Bent pair and flat wedge of the same sheets and rod, drawn over each other",
+        WEDGE_MARGINS,
     ),
     "strain": Drawing(plots.draw_strain, FULL, 52.0, "Bending strain at the surface along the sheet, with its limits"),
     "curvature": Drawing(plots.draw_curvature, FULL, 52.0, "Curvature of the sheet along its length"),
-    "ratios": Drawing(plots.draw_ratios, FULL, 60.0, "Bent pair over flat wedge, one row for each measure"),
+    "ratios": Drawing(
+        _ratios,
+        FULL - GUTTER - LEFT,
+        67.0,
+        "Bent pair over flat wedge, a row for each measure, a panel for each condition",
+        panels=4,
+    ),
     "reserves": Drawing(plots.draw_checks_reserve, FULL, 60.0, "Reserve of every check, least first"),
 }
 
@@ -83,11 +107,12 @@ def lay_out(study: Study) -> dict:
 
 def _lay_out(drawing, study):
     width, height = drawing.width, drawing.height(study) if callable(drawing.height) else drawing.height
-    if drawing.whole:
+    if drawing.margins is not None:
+        left, below, right, above = drawing.margins
         fig = blank_figure(width, height)
-        ax = axes_at(fig, 0.0, STAMP_ROOM, width, height - STAMP_ROOM)
+        ax = axes_at(fig, left, STAMP_ROOM + below, width - left - right, height - STAMP_ROOM - below - above)
     else:
-        fig, ax = figure(width, height)
+        fig, ax = figure(width, height, 1, drawing.panels, sharey=True)
     drawing.draw(ax, study)
     above = len(fig.texts)
     stamp(fig, study)

@@ -49,6 +49,7 @@ th.name { font-weight: 600 }
 th[scope=rowgroup] { padding-top: 2mm; break-after: avoid }
 .number { text-align: right }
 td.number { overflow-wrap: normal }
+.pair td.number { padding-left: 0 }
 td.small { font-size: 7pt; line-height: 1.35 }
 td.blank { border-left: 0.25mm solid $RULE; border-right: 0.25mm solid $RULE }
 .title-block { border: 0.4mm solid $INK; margin: 0 0 5mm }

@@ -21,6 +21,7 @@ from .note_blocks import (
     Verdict,
     capital,
 )
+from .note_fair import against_wedge
 from .note_inputs import BASIS_WORDS, inputs
 from .note_lists import assumptions, cautions, limits_of_use
 from .plots import describe_section
@@ -60,12 +61,7 @@ _RESULTS = {
     ),
     "Whole section": ("chord_stiffness", "normal_stiffness", "torsion_stiffness", "shear_centre_x", "mass_per_length"),
 }
-_COMPARED = {
-    "i_chord_ratio": ("i_chord", "wedge_i_chord"),
-    "i_normal_ratio": ("i_normal", "wedge_i_normal"),
-    "torsion_ratio": ("torsion_constant", "wedge_torsion_constant"),
-    "enclosed_ratio": ("enclosed_area", "wedge_enclosed_area"),
-}
+ASSUMPTIONS_SHARE = 0.6  # of the width; the cautions beside them are shorter
 _SENSITIVE = ("land_strain", "contact_force_total", "opening_energy", "outer_thickness", "i_chord")
 _SENSITIVE_HEADS = (
     ("Bending strain at the land", 0.155),
@@ -82,12 +78,14 @@ def compose(study: Study) -> tuple:
         *_front(study),
         *_checks(study),
         *_sensitivity(study),
-        *_against_wedge(study),
+        *against_wedge(study),
         *_results(study),
         *inputs(study),
-        *_assumptions(study),
-        Heading("Cautions"),
-        Bullets(cautions(study)),
+        Pair(
+            (Heading("Assumptions"), Bullets(assumptions(study))),
+            (Heading("Cautions"), Bullets(cautions(study))),
+            ASSUMPTIONS_SHARE,
+        ),
         Heading("Signatures"),
         Signatures((("Made by", study.design.made_by), ("Checked by", ""), ("Approved by", ""))),
     )
@@ -169,54 +167,6 @@ def _check_row(check, governing):
     return name, check.value_text(), limit, check.reserve_text(), Verdict(check.verdict), words
 
 
-def _against_wedge(study):
-    yield Heading("Against the flat wedge of the same sheets and rod")
-    compared = [c for c in study.checks if c.kind == "comparison"]
-    sums = [
-        f"{word} of: {_join(_name(c) for c in compared if c.verdict == word)}"
-        for word in ("more", "less")
-        if any(c.verdict == word for c in compared)
-    ]
-    if sums:
-        yield Paragraph(
-            f"Which of the two is stiffer depends on which stiffness is meant. The bent pair has {'; '.join(sums)}."
-        )
-    else:
-        yield Paragraph("There is no comparison: the flat wedge of these sheets cannot touch this rod.")
-    columns = (
-        Column("What is compared", 0.32, "name"),
-        Column("Bent pair", 0.12, "number"),
-        Column("Flat wedge", 0.12, "number"),
-        Column("Bent over flat", 0.1, "number"),
-        Column("Bent has", 0.1),
-        Column("Method", 0.24, "small"),
-    )
-    yield Table("Bent pair against flat wedge", columns, tuple(_compared_row(study, c) for c in compared))
-    yield Picture(
-        "wedge", "The bent pair and, dashed, the flat wedge of the same sheets and rod, drawn over each other to scale."
-    )
-
-
-def _name(check):
-    name = check.name.split(", of ")[0]
-    return f"{name[0].lower()}{name[1:]}"
-
-
-def _join(words):
-    words = list(words)
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
-
-
-def _compared_row(study, check):
-    q = study.quantities
-    if check.key in _COMPARED:
-        bent, flat = _COMPARED[check.key]
-        values = _shown(bent, q[bent]), _shown(flat, q[flat])
-    else:  # the sheet's own second moment, set against a flat sheet
-        values = _shown("curve_moment", q["curve_moment"]), _shown("curve_moment", q["curve_moment"] / q["curve_ratio"])
-    return check.name.split(", of wedge")[0], *values, check.value_text(), Verdict(check.verdict), check.source
-
-
 def _shown(name, value):
     return show(value, QUANTITIES[name].unit, QUANTITIES[name].digits)
 
@@ -237,7 +187,7 @@ def _result_table(study, group):
     names = [n for n in _RESULTS[group] if n in found and (n != "nose_step" or found[n] != 0.0)]
     return Table(
         group,
-        (Column(group, 0.77, "label"), Column("", 0.23, "number")),
+        (Column(group, 0.802, "label"), Column("", 0.198, "number")),
         tuple((capital(QUANTITIES[n].label.removeprefix("whole section: ")), _shown(n, found[n])) for n in names),
     )
 
@@ -271,8 +221,3 @@ def _percent(change):
     if change != change:
         return "not known"
     return f"{100 * change:+.1f} %".replace("-", "−").replace("+0.0", "0.0").replace("−0.0 ", "0.0 ")
-
-
-def _assumptions(study):
-    yield Heading("Assumptions")
-    yield Bullets(assumptions(study))

@@ -16,6 +16,7 @@ from .look import VERDICT_MARKS
 from .panel_style import STYLE as STYLE
 from .study import Study
 from .units import QUANTITIES, format_number, show
+from .whole import TORSION_WORDS
 
 NUMBER_HEADS = ("Value", "Pinned", "Change", "Limit", "Reserve", "Bent", "Flat", "Bent over flat")
 BASIS_WORDS = {"user": "as entered"}
@@ -159,7 +160,8 @@ def wedge_report(study: Study, level: dict | None) -> str:
             lines += [_side_row(row) for row in chosen]
     level_lines = "".join(f"<li>{escape(words)}</li>" for words in (level_words(study, level) if level else ("…",) * 2))
     table = _table(["Both sides of the belief", "Bent", "Flat", "Bent over flat"], lines, "Both sides")
-    return f'{table}<p class="pm-heading">To draw level</p><ul class="pm-plain">{level_lines}</ul>'
+    about = f'<p class="pm-quiet">GJ of the whole section is {escape(TORSION_WORDS)}.</p>'
+    return f'{table}{about}<p class="pm-heading">To draw level</p><ul class="pm-plain">{level_lines}</ul>'
 
 
 def _side_row(row):

@@ -10,7 +10,7 @@ from matplotlib.ticker import MaxNLocator
 
 from . import plot_shapes as shapes
 from .design import LIMITS
-from .look import FILLS, INK, LINES
+from .look import FILLS, LINES
 from .plot_figure import clean, heading, in_style, line_style
 from .units import show_input
 
@@ -31,7 +31,7 @@ def draw_against_wedge(ax, study, exaggeration: float = 1.0) -> None:
     _rod(ax, bend.spacer_position, bend.spacer_radius, LINES["spacer"], "rod in the bent pair")
     reach = [bent]
     if np.isnan(study.wedge.angle):
-        ax.text(0.02, 0.03, "The flat wedge of these sheets cannot touch this rod.", transform=ax.transAxes, color=INK)
+        ax.plot([], [], " ", label="no flat wedge: it cannot touch this rod")
     else:
         flat = shapes.wedge_faces(study.wedge)
         _pair(ax, flat, LINES["wedge"], "flat wedge, same sheets and rod")

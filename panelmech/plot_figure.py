@@ -17,6 +17,7 @@ import matplotlib
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
+from matplotlib.layout_engine import PlaceHolderLayoutEngine
 from matplotlib.textpath import text_to_path
 
 from .look import INK, PAPER, QUIET, RULE
@@ -211,7 +212,7 @@ def freeze(fig: Figure) -> Figure:
 
 def _settle(fig):
     """Repeat the layout until nothing moves: axes of a fixed aspect follow the margins, and these follow the axes."""
-    if fig.get_layout_engine() is None:
+    if isinstance(fig.get_layout_engine(), PlaceHolderLayoutEngine | None):  # without one, or frozen
         return
     places = None
     with matplotlib.rc_context(STYLE):

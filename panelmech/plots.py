@@ -11,6 +11,7 @@ import numpy as np
 
 from .plot_compare import draw_against_wedge, draw_overlay, fitting_exaggeration, overlay_labels
 from .plot_curves import draw_curvature, draw_strain
+from .plot_fair import describe_fair, draw_fair
 from .plot_figure import STAMP_ROOM, axes_at, blank_figure, figure, figure_bytes, freeze, save_figure, stamp
 from .plot_rows import comparison_rows, draw_checks_reserve, draw_ratios, ratio_words
 from .plot_section import describe_section, draw_parts, draw_section, section_height
@@ -25,17 +26,20 @@ __all__ = [
     "comparison_rows",
     "describe_against_wedge",
     "describe_along",
+    "describe_fair",
     "describe_ratios",
     "describe_reserve",
     "describe_section",
     "draw_against_wedge",
     "draw_checks_reserve",
     "draw_curvature",
+    "draw_fair",
     "draw_overlay",
     "draw_parts",
     "draw_ratios",
     "draw_section",
     "draw_strain",
+    "fair_figure",
     "figure",
     "figure_bytes",
     "fitting_exaggeration",
@@ -52,6 +56,7 @@ __all__ = [
 ROW = 8.5  # mm a row of dots
 FRAME = 24.0  # mm of title, ticks and axis label above and below a plot
 LEGEND_ROW = 4.2  # mm
+FAIR_FRAME, FAIR_ROW = 24.0, 3.6  # mm: above and below the small panels of `draw_fair`, and a row of theirs
 
 
 def section_figure(study, width_mm: float = 170.0, highest_mm: float = 170.0):
@@ -102,6 +107,13 @@ def ratios_figure(study, rows=None, width_mm: float = 170.0):
     rows = comparison_rows(study) if rows is None else list(rows)
     fig, ax = figure(width_mm, FRAME + ROW * len(rows))
     draw_ratios(ax, rows)
+    return _finished(fig, study)
+
+
+def fair_figure(study, rows, conditions, width_mm: float = 170.0):
+    """Ratios bent over flat in every measure (`rows`) under every condition; see `draw_fair`."""
+    fig, axes = figure(width_mm, FAIR_FRAME + FAIR_ROW * len(rows), 1, len(conditions), sharey=True)
+    draw_fair(np.atleast_1d(axes), rows, conditions)
     return _finished(fig, study)
 
 

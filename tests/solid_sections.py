@@ -118,45 +118,71 @@ def exact_moments(shape, design, count=2000):
 
 
 def meshed_parts(shape, design, stations=120, step=math.pi / 45.0):
-    """[(part, corners, hole or None)] of the whole section that share their edges [mm]; setback zero or positive.
+    """[(part, corners, hole or None)] of the whole section that share their edges [mm], for the mesher.
 
-    The land includes the bond line. A sheet of the flat wedge starts on the land's end face, not square-cut.
+    Contact is a bonded flat of one `step` of the rod's angle (half of it behind the contact, bare of resin), in place
+    of a line: no gap or overlap is too thin to mesh. A sheet of the flat wedge starts on the land's end face, not
+    square-cut. The bond line is a part of its own ("bond"), which the package leaves out.
     """
-    t, g, b = (1e3 * v for v in (design.sheet_thickness, design.bond_line, design.land_length))
     x, radius = 1e3 * shape.spacer_position, 0.5e3 * design.spacer_diameter
-    back = np.pi / 2 + shape.contact_angle
-    half = step / 2.0
-    inner, outer = inner_face(shape, stations, half), outer_face(shape, stations)
+    t, g = 1e3 * design.sheet_thickness, 1e3 * design.bond_line
+    inner, outer = inner_face(shape, stations, step / 2.0), outer_face(shape, stations)
     inner[0], outer[0] = (0.0, g / 2), (0.0, g / 2 + t)
     upper = np.vstack([inner, outer[::-1]])
-    land = np.array([(-b, -g / 2 - t), (0, -g / 2 - t), (0, -g / 2), (0, g / 2), (0, g / 2 + t), (-b, g / 2 + t)])
-    front = np.concatenate([[0.0], _spread(step, back - step, step), [back]])
-    behind = np.concatenate([_spread(back + step, 2 * np.pi - back - step, step), [2 * np.pi - back]])
-    normals = np.concatenate([front, behind, 2 * np.pi - front[-2:0:-1]])
-    rod = tangent_polygon(x, radius, normals)
-    count = len(front) - 1  # corners of the upper half in front of the contact: rod[0] .. rod[count - 1]
-    rod[count - 1], rod[-count] = inner[stations], mirrored(inner[stations])
-    rod[count], rod[-count - 1] = inner[stations - 1], mirrored(inner[stations - 1])
+    rod, front = _rod_polygon(x, radius, np.pi / 2 + shape.contact_angle, step, inner, stations)
     hole = None
     if design.spacer_wall > 0:
         hole = circle(x, radius - 1e3 * design.spacer_wall, round(2 * np.pi / step))
-    arc_points = rod[:count]
-    ahead = inner[stations + 1:]
+    ahead = inner[stations + 1 :]
     if design.setback > 0:
-        potting = [np.vstack([arc_points, ahead, mirrored(ahead[::-1]), mirrored(arc_points[::-1])])]
+        potting = [np.vstack([front, ahead, mirrored(ahead[::-1]), mirrored(front[::-1])])]
     else:
-        piece = np.vstack([arc_points, ahead])
+        rod, piece = _cut_at_mouth(rod, front, ahead, x + radius + 1e3 * design.setback)
         potting = [piece, mirrored(piece)]
-    parts = [("sheets", upper, None), ("sheets", mirrored(upper), None), ("land", land, None), ("spacer", rod, hole)]
-    return parts + [("potting", piece, None) for piece in potting]
+    parts = [("sheets", upper, None), ("sheets", mirrored(upper), None), ("spacer", rod, hole)]
+    return parts + _land_parts(1e3 * design.land_length, t, g) + [("potting", piece, None) for piece in potting]
+
+
+def _rod_polygon(x, radius, back, step, inner, stations):
+    """Polygon about the rod whose side at the polar angle `back` lies along the inner face, and the part of its upper
+    half in front of the contact."""
+    front = np.concatenate([[0.0], _spread(step, back - step, step), [back]])
+    behind = np.concatenate([_spread(back + step, 2 * np.pi - back - step, step), [2 * np.pi - back]])
+    rod = tangent_polygon(x, radius, np.concatenate([front, behind, 2 * np.pi - front[-2:0:-1]]))
+    count = len(front) - 1  # corners of the upper half in front of the contact: rod[0] .. rod[count - 1]
+    rod[count - 1], rod[-count] = inner[stations], mirrored(inner[stations])
+    rod[count], rod[-count - 1] = inner[stations - 1], mirrored(inner[stations - 1])
+    return rod, rod[:count]
+
+
+def _cut_at_mouth(rod, front, ahead, mouth):
+    """The rod with corners where the mouth plane cuts it, and the upper piece of potting behind that plane."""
+    if mouth >= front[0, 0] - 1e-9:  # no setback: the plane touches the rod along its foremost side
+        return rod, np.vstack([front, ahead])
+    after = int(np.flatnonzero(front[:, 0] < mouth)[0])
+    (x0, y0), (x1, y1) = front[after - 1 : after + 1]
+    corner = np.array([mouth, y0 + (y1 - y0) * (mouth - x0) / (x1 - x0)])
+    kept = front[after:] if corner[0] - x1 > 1e-3 * np.hypot(x1 - x0, y1 - y0) else front[after + 1 :]
+    rod = np.vstack([rod[:after], corner, rod[after : len(rod) - after], mirrored(corner), rod[len(rod) - after :]])
+    return rod, np.vstack([corner, kept, ahead])
+
+
+def _land_parts(length, t, g):
+    leaf = np.array([(-length, g / 2), (0.0, g / 2), (0.0, g / 2 + t), (-length, g / 2 + t)])
+    bond = np.array([(-length, -g / 2), (0.0, -g / 2), (0.0, g / 2), (-length, g / 2)])
+    return [("land", leaf, None), ("land", mirrored(leaf), None), ("bond", bond, None)]
 
 
 def _spread(start, end, step):
     return np.linspace(start, end, max(2, round((end - start) / step) + 1))
 
 
-def analyse(parts, moduli, mesh=1.0):
-    """`sectionproperties` section of `meshed_parts` with {part: modulus [MPa]}; warping solved."""
+def library_section(parts, moduli, mesh=0.0):
+    """`sectionproperties` section of `meshed_parts` with {part: modulus [MPa]}, its geometric properties computed.
+
+    `mesh`: largest area of an element [mm2]; 0: as coarse as the outlines allow, enough for these properties, which
+    are exact for the polygons on any mesh. Poisson's ratio is 0: no coupling beyond the moduli given.
+    """
     from sectionproperties.analysis import Section
     from sectionproperties.pre import CompoundGeometry, Geometry, Material
     from shapely.geometry import Polygon
@@ -164,12 +190,32 @@ def analyse(parts, moduli, mesh=1.0):
     geometries = []
     for name, corners, hole in parts:
         material = Material(name, moduli[name], 0.0, 1.0, 1.0, "grey")
-        corners = np.round(corners, 9)
-        holes = [] if hole is None else [hole]
-        geometries.append(Geometry(Polygon(corners, holes), material))
+        holes = [] if hole is None else [np.round(hole, 9)]
+        geometries.append(Geometry(Polygon(np.round(corners, 9), holes), material))
     compound = CompoundGeometry(geometries)
     compound.create_mesh(mesh_sizes=[mesh])
     section = Section(compound)
     section.calculate_geometric_properties()
-    section.calculate_warping_properties()
     return section
+
+
+def shear_centre_of(section, moduli):
+    """x of the shear centre [mm] from the warping function of a section solved with G, weighted with {part: E}.
+
+    The warping function about the shear centre does no work with bending (Trefftz): with the section symmetric about
+    y = 0, x = x0 - (sum of E y w) / (sum of E y^2), w taken about x0, the library's centroid. For G = E / 2 this is
+    the library's own Trefftz centre (tested).
+    """
+    from sectionproperties.analysis.fea import gauss_points, shape_function_only
+
+    points = gauss_points(n=6)
+    shapes = np.array([shape_function_only(tuple(p[1:])) for p in points])
+    corners = np.array([el.coords[:, :3] for el in section.elements])
+    nodes = np.array([el.coords for el in section.elements])
+    warping = section.section_props.omega[np.array([el.node_ids for el in section.elements])]
+    modulus = np.array([moduli[el.material.name] for el in section.elements])
+    (x1, x2, x3), (y1, y2, y3) = corners[:, 0].T, corners[:, 1].T
+    twice = np.abs((x2 - x1) * (y3 - y1) - (x3 - x1) * (y2 - y1))
+    weights = np.outer(modulus * twice, points[:, 0])
+    y, w = nodes[:, 1] @ shapes.T, warping @ shapes.T
+    return section.get_c()[0] - np.sum(weights * y * w) / np.sum(weights * y * y)

@@ -116,6 +116,7 @@ def test_note_writes_the_folder(files, tmp_path, capsys):
         "note.pdf",
         "results.csv",
         "checks.csv",
+        "comparison.csv",
         "study.json",
         "plots",
     }

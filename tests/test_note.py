@@ -15,15 +15,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelmech import Design, InfeasibleBend, __version__, catalogue, evaluate, note, note_page, note_pdf
+from panelmech import Design, InfeasibleBend, __version__, catalogue, evaluate, fair, note, note_page, note_pdf
 from panelmech.checks import FAILS, UNKNOWN
 from panelmech.design import LIMITS
-from panelmech.note_blocks import Picture, Table, Verdict, glue
+from panelmech.note_blocks import Pair, Picture, Table, Verdict, glue
 from panelmech.note_sheet import BOTTOM, HEIGHT, LEFT, RIGHT, WIDTH, drawable, leading, word_width, wrap
 from panelmech.note_text import compose, title_of
 from panelmech.regression import check as recompute
 from panelmech.study import sensitivity
-from panelmech.units import FACTORS, QUANTITIES, show
+from panelmech.units import FACTORS, QUANTITIES, format_number, show
 
 DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "studies" / "leeboard.json"
 HOSTILE = '</style></title><script>alert("1")</script> & <b>bold</b> $\\frac{1}{2}$ \\" } @page { size: A3 }'
@@ -77,10 +77,19 @@ def html(written):
     return written.html.read_text(encoding="utf-8")
 
 
+def every(kind, blocks):
+    """All blocks of one kind, those side by side included."""
+    for block in blocks:
+        if isinstance(block, kind):
+            yield block
+        elif isinstance(block, Pair):
+            yield from every(kind, (*block.left, *block.right))
+
+
 def page_of(study):
     """The HTML page without its drawings (they take most of the time)."""
     blocks = compose(study)
-    svgs = {block.name: "<svg ></svg>" for block in blocks if isinstance(block, Picture)}
+    svgs = {block.name: "<svg ></svg>" for block in every(Picture, blocks)}
     return note_page.page(title_of(study), "foot", blocks, svgs)
 
 
@@ -132,7 +141,7 @@ def test_folder_holds_the_whole_note_and_nothing_else(written):
         for n in ("section", "wedge", "strain", "curvature", "ratios", "reserves")
         for k in ("svg", "pdf", "png")
     }
-    assert names == {"note.html", "note.pdf", "results.csv", "checks.csv", "study.json"} | plots
+    assert names == {"note.html", "note.pdf", "results.csv", "checks.csv", "comparison.csv", "study.json"} | plots
     assert {str(p.relative_to(written.folder)) for p in written.plots} == plots
     assert [p.name for p in written.folder.parent.iterdir()] == ["leeboard"]  # no temporary folder is left
 
@@ -253,8 +262,10 @@ def test_page_says_every_check_with_value_limit_reserve_verdict_and_source(name)
     study = evaluate(designs()[name])
     words = words_of(page_of(study))
     for check in study.checks:
-        named = check.name.removesuffix(", of wedge")
-        for part in (named, check.value_text(), check.reserve_text(), check.verdict, check.source):
+        parts = (check.value_text(), check.reserve_text(), check.verdict)
+        if check.kind != "comparison":  # those are rows of the fair comparison, in its own words
+            parts += (check.name, check.source)
+        for part in parts:
             assert " ".join(part.split()) in words, f"{check.key}: {part}"
         if check.kind == "limit" and check.limit == check.limit:
             assert f"{'≤' if check.need == 'at most' else '≥'} {check.limit_text()}" in words
@@ -274,6 +285,9 @@ def test_without_a_flat_wedge_there_is_no_comparison_but_still_a_verdict():
     assert study.unknown == () and "No basis to judge" not in words
     assert "The flat wedge of these sheets cannot touch this rod: there is no comparison." in words
     assert "nan" not in words.split()
+    assert [b.name for b in every(Picture, compose(study))] == ["section", "wedge"]  # no empty table, no empty panels
+    for condition in fair.CONDITIONS:
+        assert f"No flat wedge with {condition}:" in words
 
 
 def test_kinds_of_verdict_are_all_met():
@@ -350,6 +364,70 @@ def test_words_of_the_comparison_follow_the_ratios(demo_study):
     assert [name in sentence[2].lower() for name in less] == [True] * len(less) and len(less) >= 1
 
 
+def comparison_of(study):
+    """{measure key: cells of its row} of the fair comparison in the note."""
+    table = next(b for b in compose(study) if isinstance(b, Table) and b.columns[0].head == "What is compared")
+    return dict(zip((*fair.MEASURES, "enclosed"), table.rows, strict=True))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", ["demo", "unknown limit", "failing"])
+def test_comparison_is_that_of_the_fair_conditions(name):
+    design = designs()[name]
+    rows, found = comparison_of(evaluate(design)), fair.compare_with_wedge(design)
+    assert [c.condition for c in found] == list(fair.CONDITIONS)
+    marks = {"stiffer": "△", "softer": "▽", "the same": "="}
+    for key, measure in fair.MEASURES.items():
+        assert rows[key][0].lower() == measure.short
+        ratios = [c.ratios[key] for c in found]
+        expected = ["–" if r != r else f"{marks[fair.side(r)]}\u00a0{format_number(r, 3)}" for r in ratios]
+        assert list(rows[key][3:7]) == expected, key
+        for field, cell in (("spacer_diameter", rows[key][7]), ("sheet_thickness", rows[key][8])):
+            level = fair.overtaking(design, key, field)
+            if fair.side(ratios[0]) != "softer":
+                assert cell == "–", key
+            else:
+                assert cell.removesuffix("\u00a0✕") == ("none" if level != level else show(level, "mm", 3)), key
+                fails = level == level and fair.failing_with(design, field, level) != ()
+                assert cell.endswith("✕") == fails, key
+    assert any(row[7].endswith("✕") for row in rows.values()) == (name == "failing")
+
+
+def test_comparison_shows_both_values_and_what_the_other_wedges_have(demo_study):
+    rows, q, words = comparison_of(demo_study), demo_study.quantities, words_of(page_of(demo_study))
+    assert rows["i_chord"][1:3] == (show(q["i_chord"], "mm4"), show(q["wedge_i_chord"], "mm4"))
+    assert rows["enclosed"][1:4] == (
+        show(q["enclosed_area"], "cm2"),
+        show(q["wedge_enclosed_area"], "cm2"),
+        f"▽\u00a0{format_number(q['enclosed_ratio'], 3)}",
+    )
+    thicker, moment = fair.same_thickness_wedge(demo_study.design), fair.same_moment_wedge(demo_study.design)
+    assert f"for the same outer thickness, a spacer of {show(thicker.spacer_diameter, 'mm', 3)}" in words
+    assert f"for the same second moment, a spacer of {show(moment.spacer_diameter, 'mm', 3)}" in words
+    assert f"sheets of {show(fair.same_mass_wedge(demo_study.design).sheet_thickness, 'mm', 4)}" in words
+
+
+def test_comparison_file_holds_every_ratio(written, demo_study):
+    rows = list(csv.DictReader(io.StringIO(written.comparison.read_text(encoding="utf-8"))))
+    assert len(rows) == len(fair.MEASURES) * len(fair.CONDITIONS)
+    by_condition = {c.condition: c for c in fair.compare_with_wedge(demo_study.design)}
+    for row in rows:
+        comparison = by_condition[row["condition"]]
+        assert float(row["bent_over_flat"]) == pytest.approx(comparison.ratios[row["key"]], rel=1e-11)
+        assert float(row["wedge_spacer_diameter_si"]) == pytest.approx(comparison.wedge.spacer_diameter, rel=1e-11)
+        assert row["measure"] == fair.MEASURES[row["key"]].words
+    levels = {r["key"]: r["level_spacer_diameter_si"] for r in rows if r["condition"] == "the same spacer"}
+    level = fair.overtaking(demo_study.design, "i_chord")
+    assert float(levels["i_chord"]) == pytest.approx(level, rel=1e-11) and levels["curve_moment"] == ""
+
+
+def test_picture_of_the_ratios_is_in_the_page_and_says_it_in_words(html, demo_study):
+    picture = next(b for b in every(Picture, compose(demo_study)) if b.name == "ratios")
+    assert "With the same spacer the bent pair has more: one sheet along the span" in picture.alt
+    assert "less: sheets, bending about the chord, sheets, twisting" in picture.alt
+    assert f'aria-label="{picture.alt}"' in html
+
+
 def test_hostile_texts_stay_text():
     page = page_of(evaluate(hostile(Design.load(DEMO))))
     reader = Reader()
@@ -424,7 +502,7 @@ def test_sensitivity_marks_what_is_not_possible(demo_study):
 
 def sheets_of(study):
     blocks = compose(study)
-    pictures = {block.name: (50.0, lambda sheets, x, y: None) for block in blocks if isinstance(block, Picture)}
+    pictures = {block.name: (50.0, lambda sheets, x, y: None) for block in every(Picture, blocks)}
     return note_pdf.lay_out(title_of(study), note._foot(study, title_of(study)), blocks, pictures)
 
 

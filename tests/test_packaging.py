@@ -93,7 +93,8 @@ def test_only_known_files_stand_at_the_top():
 def test_imported_libraries_are_declared():
     """Whatever the tests and tools import is in pyproject.toml, not there by luck."""
     comes_along = {"pillow": "matplotlib", "contourpy": "matplotlib", "mpl_toolkits": "matplotlib",
-                   "nbformat": "nbclient", "ipython": "jupyterlab", "jupyter_server": "jupyterlab", "shapely": "sectionproperties"}
+                   "nbformat": "nbclient", "ipython": "jupyterlab", "jupyter_server": "jupyterlab",
+                   "shapely": "sectionproperties"}
     known = set(requirements()) | set(comes_along) | {"panelmech", "yaml"}
     own = {path.stem for path in (ROOT / "tests").rglob("*.py")} | {"refresh"}
     used = set()

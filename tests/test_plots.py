@@ -316,7 +316,7 @@ def test_without_a_wedge_the_picture_says_so(studies):
     assert np.isnan(study.wedge.angle)
     fig, ax = plots.figure()
     plots.draw_against_wedge(ax, study)
-    assert any("cannot touch" in text.get_text() for text in ax.texts)
+    assert any("cannot touch" in text.get_text() for text in ax.get_legend().get_texts())
     assert labelled(ax.lines, "bent pair") and not labelled(ax.lines, "flat wedge, same sheets and rod")
 
 
