@@ -11,7 +11,7 @@ shift leads back to the same float, else under the same key in SI (modulus_pa fo
 import difflib
 from collections.abc import Mapping
 
-from panelmech._entry_schema import SCHEMAS, TEXTS, THICKNESSES, in_units, to_si
+from panelmech._entry_schema import SCHEMAS, TEXTS, THICKNESSES, in_units, shown, to_si
 from panelmech._stock import Adhesive, Sheet
 from panelmech._stock_checks import BASES, TABLED, is_number, quantity_of
 
@@ -32,9 +32,9 @@ def to_entry(record):
     for item in SCHEMAS[kind]:
         value = _field_value(record, item.field)
         if value is not None and value != ():
-            key, shown = in_units(item, value)
+            key, entered = in_units(item, value)
             _check_range(item, key, value, _label(kind, record.name))
-            entry[key] = shown
+            entry[key] = entered
     stated = [q for q in record.QUANTITIES if q in record.sources or q in record.bases]
     if stated:
         entry["sources"] = {q: _note(record, q) for q in stated}
@@ -42,7 +42,7 @@ def to_entry(record):
 
 
 def from_entry(kind, entry, name=None, base=None):
-    """A record of a kind (Sheet, Adhesive, Spacer, Resin) from an entry.
+    """A record of a kind (Sheet, Adhesive, Spacer, Resin, ResinSystem) from an entry.
 
     name: for entries that stand under their name in a mapping. base: a record that lends everything the entry
     does not give; then what the entry does give has basis "user" unless it states its own. EntryError (a
@@ -174,30 +174,30 @@ def _notes(kind, notes, label):
     return notes
 
 
-def _read_item(item, key, shown, label):
+def _read_item(item, key, entered, label):
     powers = item.keys()[key]
-    _check_shape(item, key, shown, label)
+    _check_shape(item, key, entered, label)
     if item.shape == "number":
-        value = to_si(shown, powers[0])
+        value = to_si(entered, powers[0])
     elif item.shape == "list":
-        value = tuple(to_si(v, powers[0]) for v in shown)
+        value = tuple(to_si(v, powers[0]) for v in entered)
     else:
-        value = tuple(tuple(to_si(v, p) for v, p in zip(row, powers, strict=True)) for row in shown)
+        value = tuple(tuple(to_si(v, p) for v, p in zip(row, powers, strict=True)) for row in entered)
     _check_range(item, key, value, label)
     return value
 
 
-def _check_shape(item, key, shown, label):
+def _check_shape(item, key, entered, label):
     if item.shape == "number":
-        sound, allowed = is_number(shown), "a finite number"
+        sound, allowed = is_number(entered), "a finite number"
     elif item.shape == "list":
-        sound, allowed = _is_list(shown) and all(map(is_number, shown)), "a list of finite numbers"
+        sound, allowed = _is_list(entered) and all(map(is_number, entered)), "a list of finite numbers"
     else:
-        rows = shown if _is_list(shown) else [None]
+        rows = entered if _is_list(entered) else [None]
         sound = all(_is_list(row) and len(row) == 2 and all(map(is_number, row)) for row in rows)
         allowed = "a list of rows [thickness, value] of finite numbers"
     if not sound:
-        raise EntryError(f"{label}: {key} is {shown!r}; give {allowed}")
+        raise EntryError(f"{label}: {key} is {entered!r}; give {allowed}")
 
 
 def _is_list(value):
@@ -211,8 +211,8 @@ def _check_range(item, key, value, label):
     for column, power, (low, high) in zip(columns, powers, ranges, strict=True):
         for v in column:
             if not low <= v <= high:
-                shown, low, high = (to_si(bound, -power) for bound in (v, low, high))
+                entered, low, high = (shown(bound, power) for bound in (v, low, high))
                 raise EntryError(
-                    f"{label}: {key} is {shown:.6g}; a plausible value lies between {low:g} and {high:g}; "
+                    f"{label}: {key} is {entered:.6g}; a plausible value lies between {low:g} and {high:g}; "
                     "mind the unit"
                 )

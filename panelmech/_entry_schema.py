@@ -8,15 +8,24 @@ from decimal import Context, Decimal
 from math import nextafter
 
 from panelmech._stock import Adhesive, Resin, Sheet, Spacer
+from panelmech._stock_resin import ResinSystem
 
 _EXACT = Context(prec=60)
+
+
+@dataclass(frozen=True)
+class Scale:
+    """A unit that is no power of ten of SI: SI value = shown value * factor + offset."""
+
+    factor: int = 1
+    offset: str = "0"
 
 
 @dataclass(frozen=True)
 class Item:
     """One number, list or table of an entry: the field it fills and the keys it may stand under.
 
-    units: (suffix of the key, power of ten to SI) per column, the usual unit first, SI last. low, high: the
+    units: (suffix of the key, power of ten or Scale to SI) per column, the usual unit first, SI last. low, high: the
     plausible range of the value in SI, wide enough for any real stuff, narrow enough to catch a wrong unit.
     """
 
@@ -34,6 +43,14 @@ class Item:
 
 def _one(usual, power, si):
     return ((f"_{usual}", (power,)), (f"_{si}", (0,)))
+
+
+_MINUTES = (("_min", (Scale(60),)), ("_h", (Scale(3600),)), ("_s", (0,)))
+_CELSIUS = (("_c", (Scale(offset="273.15"),)), ("_k", (0,)))
+
+
+def _time(field, high=4e6):
+    return Item(field, 10.0, high, _MINUTES)
 
 
 def _over_thickness(usual, power, si):
@@ -88,19 +105,44 @@ SCHEMAS = {
     ),
     Spacer: (_MODULUS, _POISSON, _DENSITY, _STRENGTH, _lengths("diameters"), _lengths("walls")),
     Resin: (_MODULUS, _POISSON, _DENSITY),
+    ResinSystem: (
+        Item("weight_ratio", 0.05, 50.0),
+        Item("volume_ratio", 0.05, 50.0),
+        Item("ratio_tolerance", 1e-4, 0.5, _one(*_PERCENT)),
+        *(Item(f"{part}_density", 300.0, 4000.0, (("_kg_m3", (0,)),)) for part in ("resin", "hardener", "mixed")),
+        Item("rated_temperature", 258.15, 373.15, _CELSIUS),
+        _time("pot_life"),
+        Item("pot_life_mass", 1e-3, 20.0, (("_g", (-3,)), ("_kg", (0,)))),
+        *(_time(name) for name in ResinSystem.TIMES[1:]),
+        Item("lift_depth", 2e-4, 0.5, _one("mm", -3, "m")),
+        Item("lowest_temperature", 253.15, 373.15, _CELSIUS),
+        Item("glass_transition", 273.15, 573.15, _CELSIUS),
+        Item("max_service", 273.15, 573.15, _CELSIUS),
+    ),
 }
 TEXTS = {Sheet: ("name", "source", "grain")}
 
 
 def to_si(value, power):
-    """value * 10**power, correctly rounded: 2 and -3 give exactly the float 0.002."""
-    return float(Decimal(repr(float(value))).scaleb(power, _EXACT))
+    """value * 10**power, correctly rounded: 2 and -3 give exactly the float 0.002. power may be a `Scale`."""
+    exact = Decimal(repr(float(value)))
+    if isinstance(power, Scale):
+        return float(_EXACT.add(_EXACT.multiply(exact, Decimal(power.factor)), Decimal(power.offset)))
+    return float(exact.scaleb(power, _EXACT))
+
+
+def shown(value, power):
+    """The number nearest to the one that `to_si` turns into value."""
+    if isinstance(power, Scale):
+        difference = _EXACT.subtract(Decimal(repr(float(value))), Decimal(power.offset))
+        return float(_EXACT.divide(difference, Decimal(power.factor)))
+    return to_si(value, -power)
 
 
 def from_si(value, power):
     """The number that `to_si` turns into value, or None where there is none."""
-    guess = to_si(value, -power)
-    for candidate in (guess, nextafter(guess, 0.0), nextafter(guess, 2.0 * guess + 1.0)):
+    guess = shown(value, power)
+    for candidate in (guess, nextafter(guess, -1.0), nextafter(guess, 2.0 * guess + 1.0)):
         if to_si(candidate, power) == value:
             return candidate
     return None
@@ -110,14 +152,14 @@ def in_units(item, value):
     """(key, value) in the first of the item's units that leads back to the very same SI value."""
     for key, powers in item.keys().items():
         if item.shape == "number":
-            shown = from_si(value, powers[0])
-            complete = shown is not None
+            found = from_si(value, powers[0])
+            complete = found is not None
         elif item.shape == "list":
-            shown = [from_si(v, powers[0]) for v in value]
-            complete = None not in shown
+            found = [from_si(v, powers[0]) for v in value]
+            complete = None not in found
         else:
-            shown = [[from_si(v, p) for v, p in zip(row, powers, strict=True)] for row in value]
-            complete = all(None not in row for row in shown)
+            found = [[from_si(v, p) for v, p in zip(row, powers, strict=True)] for row in value]
+            complete = all(None not in row for row in found)
         if complete:
-            return key, shown
+            return key, found
     raise AssertionError("the SI unit always leads back")

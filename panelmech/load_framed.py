@@ -40,9 +40,8 @@ def framed_sheet_at(design) -> dict:
     found = local_quantities(one, bend)
     if np.isnan(found["buckling_stress"]):
         return {"press": found["press_deflection"], "buckling": np.nan}
-    grain = found["buckling_stress"] / min(found[f"buckling_stress_{choice}"] for choice in IN_PLANE)
-    uneven = min(uneven_critical_stress(bent_sheet(one, choice, bend), bent_share(bend)) for choice in IN_PLANE)
-    return {"press": found["press_deflection"], "buckling": grain * uneven}
+    uneven = (uneven_critical_stress(bent_sheet(one, choice, bend), bent_share(bend)) for choice in IN_PLANE)
+    return {"press": found["press_deflection"], "buckling": min(uneven)}
 
 
 def _once(known, design):

@@ -16,6 +16,12 @@ own entries looks like the package's own:
     span_modulus_gpa = 17.0                         # may be left out: then bending along the span is unknown
     shear_modulus_gpa = 4.0                         # may be left out: then torsion is unknown
     span_bending_modulus_gpa = 16.0                 # may be left out: then bending is as tension (plywood: it is not)
+
+    [resin_systems."my casting resin"]              # what the data sheet says; what it does not say is left out
+    weight_ratio = 2.2                              # parts of resin to one part of hardener
+    rated_temperature_c = 23
+    pot_life_min = 90                               # or pot_life_h
+    lift_depth_mm = 25
 """
 
 import difflib
@@ -28,15 +34,19 @@ from os import PathLike, fspath
 from panelmech._entries import EntryError, from_entry, to_entry
 from panelmech._stock import Adhesive, Resin, Sheet, Spacer
 from panelmech._stock_checks import BASES, ReadOnlyMap
+from panelmech._stock_resin import ResinSystem
 
 __all__ = [
-    "BASES", "Adhesive", "Catalogue", "EntryError", "Resin", "Sheet", "Spacer", "UnknownName",
+    "BASES", "Adhesive", "Catalogue", "EntryError", "Resin", "ResinSystem", "Sheet", "Spacer",
+    "UnknownName",
     "adhesive_from_entry", "adhesive_to_entry", "catalogue", "load_catalogue", "resin_from_entry", "resin_to_entry",
+    "resin_system_from_entry", "resin_system_to_entry",
     "sheet_from_entry", "sheet_to_entry", "spacer_from_entry", "spacer_to_entry",
 ]  # fmt: skip
 
-_FILES = ("sheets", "sheets_isotropic", "adhesives", "spacers", "resins")
-_KINDS = {"sheets": Sheet, "adhesives": Adhesive, "spacers": Spacer, "resins": Resin}
+_FILES = ("sheets", "sheets_isotropic", "adhesives", "spacers", "resins", "resin_systems")
+_KINDS = {"sheets": Sheet, "adhesives": Adhesive, "spacers": Spacer, "resins": Resin,
+          "resin_systems": ResinSystem}  # fmt: skip
 
 
 class UnknownName(KeyError, ValueError):
@@ -63,7 +73,8 @@ class Shelf(ReadOnlyMap):
 
 @dataclass(frozen=True)
 class Catalogue:
-    """Read-only mappings by name: sheets, adhesives, spacers, resins. The first of each is a sensible default.
+    """Read-only mappings by name: sheets, adhesives, spacers, resins, resin_systems. The first of each is a sensible
+    default.
 
     `catalogue[name]` is a sheet. A name that is not there raises `UnknownName`, a KeyError and ValueError.
     """
@@ -72,6 +83,7 @@ class Catalogue:
     adhesives: Shelf
     spacers: Shelf
     resins: Shelf
+    resin_systems: Shelf
 
     def __getitem__(self, name):
         return self.sheets[name]
@@ -88,8 +100,8 @@ class Catalogue:
     def with_entries(self, source):
         """A new catalogue with own entries, from a TOML file (path) or a mapping of the same form.
 
-        The form: sheets, adhesives, spacers, resins, each a table of name to entry. An entry under a known
-        name keeps what it does not give; a value it gives has basis "user" unless its sources state otherwise,
+        The form: sheets, adhesives, spacers, resins, resin_systems, each a table of name to entry. An entry under a
+        known name keeps what it does not give; a value it gives has basis "user" unless its sources state otherwise,
         and takes the place of a table over thickness. A limit stated as a strain, a span modulus and a shear
         modulus do not follow a changed modulus. EntryError (a ValueError) for anything unknown, of a wrong
         type, not finite or implausible; nothing in the file is run.
@@ -176,6 +188,16 @@ def resin_to_entry(resin):
 def resin_from_entry(entry, name=None):
     """As `sheet_from_entry`."""
     return from_entry(Resin, entry, name)
+
+
+def resin_system_to_entry(system):
+    """As `sheet_to_entry`."""
+    return to_entry(system)
+
+
+def resin_system_from_entry(entry, name=None):
+    """As `sheet_from_entry`."""
+    return from_entry(ResinSystem, entry, name)
 
 
 catalogue = load_catalogue()

@@ -19,10 +19,14 @@ FACTORS = {
     "J/m": 1.0,    "J/m2": 1.0, "kg": 1.0, "g": 1e-3, "kg/m": 1.0, "kg/m3": 1.0, "1/m": 1.0, "mm2": 1e-6, "cm2": 1e-4,
     "mm4": 1e-12, "cm4": 1e-8, "cm3": 1e-6, "mL": 1e-6, "mm3": 1e-9, "N m2": 1.0, "x": 1.0,
     "micrometre/m": 1e-6,
+    "s": 1.0, "min": 60.0, "h": 3600.0, "K": 1.0, "degC": 1.0, "kJ/kg": 1e3, "W/mK": 1.0, "W/m2K": 1.0,
 }
 
+OFFSETS = {"degC": 273.15}  # SI value of a shown zero, where that is not zero
+
 PRETTY = {"deg": "°", "mm2": "mm²", "cm2": "cm²", "mm4": "mm⁴", "cm4": "cm⁴", "cm3": "cm³", "mm3": "mm³",
-          "J/m2": "J/m²", "kg/m3": "kg/m³", "x": "×", "N m": "N·m", "N m/m": "N·m/m", "N m2": "N·m²",
+          "J/m2": "J/m²", "kg/m3": "kg/m³", "x": "×", "N m": "N·m", "N m/m": "N·m/m", "N m2": "N·m²", "degC": "°C",
+          "W/mK": "W/(m·K)", "W/m2K": "W/(m²·K)",
           "micrometre/m": "µm/m"}
 
 KEY_SUFFIX = {"mm": "mm", "MPa": "mpa", "GPa": "gpa", "Pa": "pa", "kPa": "kpa", "deg": "deg", "%": "percent",
@@ -73,7 +77,7 @@ def format_number(value: float, digits: int = 4) -> str:
 
 def show(value: float, unit: str = "", digits: int = 4) -> str:
     """SI value as text with its unit: `show(0.018, "mm")` gives `18.00 mm`."""
-    text = format_number(float(value) / FACTORS[unit], digits)
+    text = format_number((float(value) - OFFSETS.get(unit, 0.0)) / FACTORS[unit], digits)
     if text in ("–", "no limit", "minus infinity") or not unit:
         return text
     space = "" if unit == "deg" else " "
@@ -95,7 +99,7 @@ def round_bound(value: float, unit: str = "", digits: int = 4, *, up: bool) -> f
 
 def show_input(value: float, unit: str = "") -> str:
     """An input as text: as many digits as were entered (up to nine), no padding zeros."""
-    number = float(value) / FACTORS[unit]
+    number = (float(value) - OFFSETS.get(unit, 0.0)) / FACTORS[unit]
     text = f"{number:.9g}".replace("-", "−")
     space = "" if unit in ("deg", "") else " "
     return f"{text}{space}{pretty_unit(unit)}"
@@ -104,6 +108,8 @@ def show_input(value: float, unit: str = "") -> str:
 def to_si(shown: float, unit: str) -> float:
     """Value in a shown unit as SI. Decimal units are shifted exactly: 0.3 mm becomes 0.0003 m, not 0.00029999…"""
     shift = _POWERS.get(unit)
+    if unit in OFFSETS and math.isfinite(shown):
+        return float(Decimal(repr(float(shown))) + Decimal(repr(OFFSETS[unit])))
     if shift is None or not math.isfinite(shown):
         return float(shown) * FACTORS[unit]
     return float(Decimal(repr(float(shown))).scaleb(shift))
@@ -115,6 +121,12 @@ def from_si(value: float, unit: str) -> float:
     Beyond that a number may come back with its last bit changed. (Degrees: to rounding.)
     """
     shift = _POWERS.get(unit)
+    if unit in OFFSETS and math.isfinite(value):
+        return float(Decimal(repr(float(value))) - Decimal(repr(OFFSETS[unit])))
+    if unit in ("min", "h") and math.isfinite(value):
+        number = float(value) / FACTORS[unit]
+        entered = float(f"{number:.15g}")
+        return entered if to_si(entered, unit) == value else number
     if shift is None or not math.isfinite(value):
         return float(value) / FACTORS[unit]
     return float(Decimal(repr(float(value))).scaleb(-shift))
