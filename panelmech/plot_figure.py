@@ -179,7 +179,8 @@ def heading(ax, title: str, columns: int) -> None:
         ax.set_title(title)
         return
     place = ax.get_subplotspec()
-    room = ax.figure.get_size_inches()[0] * INCH / (place.get_gridspec().ncols if place else 1) - 25.0
+    share = len(place.colspan) / place.get_gridspec().ncols if place else 1.0
+    room = ax.figure.get_size_inches()[0] * INCH * share - 25.0
     wide = [text_width(word, SMALL) + 14.0 for word in words]
     fits = next(
         (n for n in range(len(wide), 1, -1) if n * max(wide) <= room or (n == len(wide) and sum(wide) <= room)), 1

@@ -93,11 +93,13 @@ def size(
     both narrower than the spacing of those sheets and lower than the error, and what lies within 1/800 of the range
     from where the part can no longer be made. Where the curve cannot be read so, it is a scan of 25 to 33 sheets.
     """
-    low, high = _checked(design, field, output, target, low, high)
+    if output not in SIZED_OUTPUTS:
+        raise ValueError(f"{output!r} is not an output to size for; outputs are {', '.join(SIZED_OUTPUTS)}")
+    low, high = checked_range(design, field, target, low, high)
     search = _search_framed if output in _FRAMED else _search
     points, found, solutions, doubt = search(design, field, output, target, np.linspace(low, high, SCAN))
-    stock = tuple(StockSize(s, float(v)) for s, v in _stock_around(design, field, output, solutions))
-    words = _words(design, field, output, target, solutions, stock, found, (low, high))
+    stock = stock_around(design, field, solutions, lambda values: outputs_at(design, field, output, values))
+    words = sizing_words(field, output_label(output), output_unit(output), target, solutions, stock, found, (low, high))
     if doubt:
         exact = "answers are worked out"
         words += (f"The curve is read between few framed sheets, to {_at_most(doubt)} at worst; {exact}.",)
@@ -107,9 +109,11 @@ def size(
 
 def _search(design, field, output, target, points):
     """(points, values, solutions, doubt) of a scan of these points."""
-    found = outputs_at(design, field, output, points)
-    solutions = () if _constant(found) else _solutions(design, field, output, target, points, found - target)
-    return points, found, solutions, 0.0
+    def outputs(values):
+        return outputs_at(design, field, output, values)
+
+    found = outputs(points)
+    return points, found, solutions_in(outputs, target, points, found), 0.0
 
 
 def _search_framed(design, field, output, target, points):
@@ -140,12 +144,12 @@ def _search_stretch(design, field, output, target, points):
     if _constant(found):
         return tried, found, (), reading.doubt
     if not reading.good:
-        return tried, found, _solutions(design, field, output, target, tried, found - target), 0.0
+        return tried, found, solutions_in(result, target, tried, found), 0.0
     turns = np.array([turn for turn in reading.turns() if reading.decides(turn, target)])
     if turns.size:
         order = np.argsort(np.concatenate([tried, turns]))
         tried, found = (np.concatenate(p)[order] for p in ((tried, turns), (found, result(turns))))
-    solutions = _solutions(design, field, output, target, tried, found - target, reading.crossings(target))
+    solutions = solutions_in(result, target, tried, found, reading.crossings(target))
     curve = np.union1d(points, tried)
     return curve, reading(curve), solutions, reading.doubt
 
@@ -160,13 +164,20 @@ def _constant(found):
     return bool(known.size) and float(np.ptp(known)) <= 1e-12 * float(np.max(np.abs(known)))
 
 
-def _solutions(design, field, output, target, points, misses, guesses=()):
+def solutions_in(outputs, target, points, found, guesses=()) -> tuple:
     """All values that meet the target, rising: met on a point of the scan, or bracketed by two of them. Where the
-    output jumps past the target nothing meets it, so a bracket that closes on a jump is no solution. `guesses`: about
-    where the solutions are, to find them sooner."""
+    output jumps past the target nothing meets it, so a bracket that closes on a jump is no solution; nor is any value
+    of an input that the output does not depend on.
+
+    `outputs(values)`: the output for an array of values; `points`, rising, and `found`, the outputs there, nan where
+    not possible; `guesses`: about where the solutions are, to find them sooner.
+    """
+    if _constant(found):
+        return ()
+    misses = found - target
 
     def miss(x):
-        return float(outputs_at(design, field, output, np.array([x]))[0]) - target
+        return float(outputs(np.array([x]))[0]) - target
 
     met = misses == 0.0
     flat = np.convolve(met, (1, 1, 1), "same") == 3  # inside a stretch that meets it all along: its ends say so
@@ -218,11 +229,11 @@ def _local_output(design, field, output, value):
     return float(judge(gather(changed), found, (rule,))[rule.key][2])
 
 
-def _checked(design, field, output, target, low, high):
+def checked_range(design: Design, field: str, target: float, low, high) -> tuple:
+    """Range of the input to search [SI]: as given, or its slider's, widened to hold the present value. ValueError as
+    of `size`."""
     if field not in LIMITS:
         raise ValueError(f"{field!r} cannot be sized; inputs are {', '.join(LIMITS)}")
-    if output not in SIZED_OUTPUTS:
-        raise ValueError(f"{output!r} is not an output to size for; outputs are {', '.join(SIZED_OUTPUTS)}")
     if not np.isfinite(target):
         raise ValueError(f"target is {target!r}: give a finite number in SI units")
     limit, present = LIMITS[field], getattr(design, field)
@@ -237,8 +248,8 @@ def _checked(design, field, output, target, low, high):
     return low, high
 
 
-def _stock_around(design, field, output, solutions):
-    """The stock size just below and just above each solution."""
+def stock_around(design: Design, field: str, solutions, outputs) -> tuple[StockSize, ...]:
+    """The stock size just below and just above each solution, with what it gives."""
     stock = np.array(
         sorted(
             {
@@ -255,7 +266,8 @@ def _stock_around(design, field, output, solutions):
         if 0 <= i < len(stock)
     }
     sizes = np.array(sorted(near))
-    return zip(sizes, outputs_at(design, field, output, sizes), strict=True) if len(sizes) else ()
+    found = outputs(sizes) if len(sizes) else ()
+    return tuple(StockSize(float(s), float(v)) for s, v in zip(sizes, found, strict=True))
 
 
 def output_unit(output: str) -> str:
@@ -271,9 +283,9 @@ def output_label(output: str) -> str:
     return QUANTITIES[output].label if output in QUANTITIES else {**names, "least_reserve": "least reserve"}[output]
 
 
-def _words(design, field, output, target, solutions, stock, found, span):
-    limit, unit = LIMITS[field], output_unit(output)
-    label = output_label(output)
+def sizing_words(field, label, unit, target, solutions, stock, found, span) -> tuple[str, ...]:
+    """The answer in sentences: `label`, `unit` of the output; the rest as in `Sizing`, `found` the scan's outputs."""
+    limit = LIMITS[field]
     wanted = f"{label[0].upper()}{label[1:]} of {show(target, unit)}"
     if solutions:
         values = " or ".join(show(s, limit.unit) for s in solutions)

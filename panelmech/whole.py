@@ -209,15 +209,29 @@ def _cumulative_matrix():
 _CUMULATIVE = _cumulative_matrix()
 
 
-def shear_centre(shape: Bend | Wedge, numbers: dict, chord_stiffness):
-    """x of the shear centre, where a side force bends the part without twisting it [m].
+@dataclass(frozen=True, eq=False)
+class WallFlow:
+    """Shear flow round the closed cell per newton of side force through the shear centre [1/m], floats or arrays, from
+    the land forward in the upper sheet and back in the lower one.
 
-    Thin-wall estimate: shear flow of the closed cell with zero twist, closures rigid (Megson, ch. 17); the land closes
-    the cell at x = 0 over the distance of the mid-surfaces, the front carries the rest at the rod's centre.
-    `chord_stiffness` is EI about the chord line [N m2]. Against finite elements (where `torsion_stiffness` is
-    measured) within 1.5 % of the chord in ordinary parts; up to 6 % of the chord too far aft with much resin in
-    front of the rod, and 10 to 16 % too far forward for sheets several times as thick, or as stiff in shear, as the
-    wall of the tube between them, which then does not close the cell rigidly.
+    `land`: at the land end, also through the land from one sheet to the other; `contact`: at the rod; `nose`: passed
+    from each sheet, over its whole straight end, into rod and potting. `force`: share of the side force that the two
+    bent walls and the land carry [-]; `moment`: of these flows about the land end [m], from x towards y.
+    """
+
+    land: float | np.ndarray
+    contact: float | np.ndarray
+    nose: float | np.ndarray
+    force: float | np.ndarray
+    moment: float | np.ndarray
+
+
+def wall_flow(shape: Bend | Wedge, numbers: dict, chord_stiffness) -> WallFlow:
+    """Shear flow of a side force in the closed cell with zero twist, closures rigid, modulus-weighted.
+
+    Thin-wall theory (Megson, ch. 17): the flow changes along the sheet by E t y / EI per newton, and its mean over the
+    walls is zero, or the cell would twist. The land closes the cell at x = 0 over the distance of the mid-surfaces.
+    `chord_stiffness` is EI about the chord line [N m2].
     """
     x, y, s, c, rate = wall_stations(shape)
     t, b = numbers["sheet_thickness"], numbers["land_length"]
@@ -226,10 +240,25 @@ def shear_centre(shape: Bend | Wedge, numbers: dict, chord_stiffness):
     thickness = np.asarray(t)[..., None]
     first = np.asarray(start)[..., None] + (thickness * y * rate) @ _CUMULATIVE.T
     ds = rate * WEIGHTS
-    scale = np.asarray(numbers["span_modulus"] / chord_stiffness)[..., None]
-    mean = np.sum(first * ds, axis=-1, keepdims=True) / np.sum(ds, axis=-1, keepdims=True)
-    flow = scale * (mean - first)
-    force = 2.0 * np.sum(flow * s * ds, axis=-1) + (scale * mean)[..., 0] * height
-    moment = 2.0 * np.sum(flow * (x * s - y * c) * ds, axis=-1)
-    centre = moment + (1.0 - force) * shape.spacer_position
-    return float(centre) if centre.ndim == 0 else centre
+    scale = np.asarray(numbers["span_modulus"] / chord_stiffness)
+    mean = np.sum(first * ds, axis=-1) / np.sum(ds, axis=-1)
+    flow = scale[..., None] * (mean[..., None] - first)
+    contact = start + t * np.sum(y * ds, axis=-1)
+    ahead = t * shape.overhang * (shape.contact_y + 0.5 * shape.overhang * np.sin(shape.contact_angle))
+    force = 2.0 * np.sum(flow * s * ds, axis=-1) + scale * mean * height
+    out = (scale * (mean - start), scale * (mean - contact), scale * (mean - contact - ahead), force,
+           2.0 * np.sum(flow * (x * s - y * c) * ds, axis=-1))
+    return WallFlow(*(float(value) if np.ndim(value) == 0 else value for value in out))
+
+
+def shear_centre(shape: Bend | Wedge, numbers: dict, chord_stiffness):
+    """x of the shear centre, where a side force bends the part without twisting it [m].
+
+    Thin-wall estimate from `wall_flow`; the front carries the rest of the force at the rod's centre.
+    `chord_stiffness` is EI about the chord line [N m2]. Against finite elements (where `torsion_stiffness` is
+    measured) within 1.5 % of the chord in ordinary parts; up to 6 % of the chord too far aft with much resin in
+    front of the rod, and 10 to 16 % too far forward for sheets several times as thick, or as stiff in shear, as the
+    wall of the tube between them, which then does not close the cell rigidly.
+    """
+    flow = wall_flow(shape, numbers, chord_stiffness)
+    return flow.moment + (1.0 - flow.force) * shape.spacer_position

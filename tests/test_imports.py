@@ -20,12 +20,14 @@ FLOW = (
     ("strip*",),
     ("forming", "section", "whole"),
     ("measure", "sheet_tests", "unequal*", "real_bend*", "curve*", "inspection"),
+    ("span_*", "cells", "lift", "loads", "fittings"),
     ("design",),
     ("shell*",),
     ("grain", "local", "quantities", "checks", "study"),
     ("water", "blade*", "afloat*"),
     ("land", "care", "camber", "steering", "offset_table", "bench_offsets"),
-    ("sweep*", "scatter", "size*", "choose", "compare", "fair", "aging"),
+    ("response", "load_plan", "load_stations", "load_framed", "load_checks", "load_study", "load_fittings"),
+    ("sweep*", "scatter", "size*", "choose", "compare", "fair", "aging", "load_size"),
     ("shop*",),
     ("regression", "against_wedge", "fair_table", "published"),
     ("look", "picture", "plot*", "digest"),
@@ -33,7 +35,8 @@ FLOW = (
     ("panel*", "bench*"),
     ("__main__",),
 )
-MECHANICS = ("units", "materials", "design", "elastica", "bend", "strip", "forming", "section", "shell", "study")
+MECHANICS = ("units", "materials", "design", "elastica", "bend", "strip", "forming", "section", "shell", "study",
+             "loads", "span_beam", "response", "fittings", "load_study", "load_size")
 NUMERICAL = {"numpy", "scipy"}
 ALLOWED = {"plot": {"matplotlib", "mpl_toolkits", "contourpy"}, "note": {"matplotlib"},
            "bench": {"ipywidgets", "IPython", "matplotlib"}}

@@ -1,0 +1,101 @@
+"""Curves along the span through values at stations, as piecewise cubics that can be integrated exactly.
+
+A position that stands twice in a row is a step: the curve is made of separate pieces on its two sides. Within a piece
+the cubic keeps to the data (no overshoot) and follows a straight line of values exactly (monotone cubic interpolation,
+Fritsch & Carlson 1980, as in scipy's `PchipInterpolator`).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.interpolate import PchipInterpolator, PPoly
+
+SAME_PLACE = 1e-8  # of the span: closer places are one
+GAUSS = np.polynomial.legendre.leggauss(8)
+GAUSS_NODES, GAUSS_WEIGHTS = 0.5 * (GAUSS[0] + 1.0), 0.5 * GAUSS[1]  # on 0..1
+
+
+def checked_stations(position) -> np.ndarray:
+    """Stations as an array [m]. ValueError unless there are two or more, finite, rising, none more than twice."""
+    z = np.atleast_1d(np.asarray(position, dtype=float))
+    if z.ndim != 1 or len(z) < 2 or not np.all(np.isfinite(z)):
+        raise ValueError(f"stations are {position!r}: give two or more finite positions along the span, in metres")
+    if np.any(np.diff(z) < 0.0) or np.any(z[2:] == z[:-2]) or z[0] == z[1] or z[-1] == z[-2]:
+        raise ValueError("stations must rise from the root to the tip; one that marks a step stands twice, not at an "
+                         "end and not three times")
+    return z
+
+
+def at_station(position, place: float) -> float:
+    """The station that is this place but for rounding (a hundred-millionth of the span), else the place itself [m]."""
+    z = np.asarray(position)
+    nearest = z[np.argmin(np.abs(z - place))]
+    return float(nearest) if abs(nearest - place) <= SAME_PLACE * (z[-1] - z[0]) else place
+
+
+def curve(position, values) -> PPoly:
+    """Piecewise cubic through `values` (..., n) at the stations `position` (n,) [m].
+
+    Called with m positions it gives (m, ...); where a step stands, the value after it. All nan where a value is nan.
+    """
+    z = checked_stations(position)
+    values = np.moveaxis(np.asarray(values, dtype=float), -1, 0)
+    if values.shape[0] != len(z):
+        raise ValueError(f"{values.shape[0]} values at {len(z)} stations: give one for each station")
+    ends = [0, *(np.flatnonzero(np.diff(z) == 0.0) + 1), len(z)]
+    pieces = [_piece(z[a:b], values[a:b]) for a, b in zip(ends[:-1], ends[1:], strict=True)]
+    return PPoly(np.concatenate(pieces, axis=1), np.unique(z))
+
+
+def _piece(z, values):
+    """Coefficients (4, panels, ...) of one smooth piece."""
+    if not np.all(np.isfinite(values)):
+        return np.full((4, len(z) - 1, *values.shape[1:]), np.nan)
+    if len(z) == 2:
+        zero = np.zeros_like(values[:1])
+        return np.stack([zero, zero, (values[1:] - values[:1]) / (z[1] - z[0]), values[:1]])
+    return PchipInterpolator(z, values, axis=0).c
+
+
+def stiffness_curve(position, stiffness):
+    """Function of position for a positive stiffness along the span: the cube of a curve through its cube root.
+
+    Exact where the stiffness goes with the third power of a straight taper, and close for other powers. nan stays nan;
+    ValueError for a stiffness that is not positive.
+    """
+    stiffness = np.asarray(stiffness, dtype=float)
+    if np.any(stiffness <= 0.0):
+        raise ValueError(f"a stiffness along the span is {np.nanmin(stiffness):.4g} N m2: it must be positive at every "
+                         "station; give the tip a little chord instead of none")
+    root = curve(position, np.cbrt(np.broadcast_to(stiffness, np.shape(position))))
+    return lambda z: root(z) ** 3
+
+
+def integral(position, values):
+    """Integral over the whole span of the curve through the values (..., n)."""
+    whole = curve(position, values)
+    return whole.integrate(whole.x[0], whole.x[-1])
+
+
+def with_step(position, at: float) -> np.ndarray:
+    """The stations with `at` standing twice, so that a curve may step there; unchanged where `at` is an end."""
+    z = checked_stations(position)
+    if not z[0] <= at <= z[-1]:
+        raise ValueError(f"a step at {at * 1e3:.6g} mm is off the stations, {z[0] * 1e3:.6g} to {z[-1] * 1e3:.6g} mm")
+    missing = 2 - np.count_nonzero(z == at) if z[0] < at < z[-1] else 0
+    return np.sort(np.concatenate([z, np.full(missing, at)]))
+
+
+def resample(position, values, wanted) -> np.ndarray:
+    """Values (..., n) at stations carried over to the stations `wanted` (m,): (..., m).
+
+    At a pair of equal positions in `wanted` the first reads the curve before the step and the second the one after.
+    """
+    found, wanted = curve(position, values), np.asarray(wanted, dtype=float)
+    after = found(wanted)
+    first = np.append(np.diff(wanted) == 0.0, False)
+    inside = np.clip(np.searchsorted(found.x, wanted, side="left") - 1, 0, len(found.x) - 2)
+    step = (wanted - found.x[inside]).reshape(-1, *(1,) * (found.c.ndim - 2))
+    before = sum(found.c[k][inside] * step ** (3 - k) for k in range(4))
+    pick = first.reshape(-1, *(1,) * (found.c.ndim - 2))
+    return np.moveaxis(np.where(pick, before, after), 0, -1)

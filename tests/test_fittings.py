@@ -1,0 +1,110 @@
+"""Fittings in plain arithmetic, their scaling laws, and what is refused."""
+
+import numpy as np
+import pytest
+
+from panelmech.design import Design
+from panelmech.fittings import (
+    bearing_stress,
+    bolt_group_force,
+    bolt_shear_stress,
+    drilled_moment,
+    net_section_stress,
+    stud_length,
+    stud_shear_stress,
+    tear_out_stress,
+)
+from panelmech.load_fittings import BearingBolt, BondedStud, bolt_checks, stud_checks
+from panelmech.load_plan import LoadPlan, Own
+from panelmech.load_study import evaluate_loads
+from panelmech.loads import PointPush
+from panelmech.materials import catalogue
+from panelmech.span_beam import Held
+
+
+def test_plain_arithmetic():
+    """1200 N, 8 mm bolt, 2 mm sheet, 20 mm from the edge, 40 mm wide."""
+    assert bearing_stress(1200, 0.008, 0.002) == pytest.approx(75e6)
+    assert bolt_shear_stress(1200, 0.008) == pytest.approx(1200 / (np.pi * 16e-6))
+    assert bolt_shear_stress(1200, 0.008, 2) == pytest.approx(0.5 * bolt_shear_stress(1200, 0.008))
+    assert tear_out_stress(1200, 0.008, 0.002, 0.020) == pytest.approx(1200 / (2 * 0.002 * 0.016))
+    assert net_section_stress(1200, 0.040, 0.008, 0.002, 2) == pytest.approx(1200 / (0.024 * 0.002))
+    assert stud_shear_stress(1200, 0.008, 0.05) == pytest.approx(1200 / (np.pi * 0.008 * 0.05))
+
+
+def test_stud_length_holds_its_force_and_is_never_below_two_diameters():
+    length = stud_length(4000.0, 0.008, 3.0)
+    assert stud_shear_stress(4000.0, 0.008, length) == pytest.approx(5.5e6 / 3.0)
+    assert stud_length(10.0, 0.008, 3.0) == stud_length(0.0, 0.008, 3.0) == 0.016
+    assert stud_length(np.array([0.0, 8000.0]), 0.008, 3.0)[1] == pytest.approx(2 * length)
+
+
+def test_drilled_moment_against_two_rectangles():
+    """Two plates 100 x 2 mm at +-10 mm with a hole of 8 mm: what a sum over 92 mm of plate gives."""
+    def plates(width):
+        return 2 * (width * 0.002 * 0.010**2 + width * 0.002**3 / 12)
+
+    assert drilled_moment(plates(0.1), 0.008, 0.002, 0.010) == pytest.approx(plates(0.092))
+    assert drilled_moment(plates(0.1), 0.0, 0.002, 0.010) == plates(0.1)
+
+
+def test_bolt_group():
+    """Four bolts on a square of 40 mm side: force 800 N gives 200 N each; torque 20 N m gives 20/(4 28.3 mm) each.
+    Together on the worst bolt the two add by the rule of vectors."""
+    places = [(0, 0), (0.04, 0), (0, 0.04), (0.04, 0.04)]
+    arm = np.hypot(0.02, 0.02)
+    assert bolt_group_force((800, 0), 0.0, places) == pytest.approx(200)
+    assert bolt_group_force((0, 0), 20.0, places) == pytest.approx(20 / 4 / arm)
+    part = 20 / 4 / arm / np.sqrt(2)
+    assert bolt_group_force((800, 0), 20.0, places) == pytest.approx(np.hypot(200 + part, part))
+    assert bolt_group_force((3, 4), 0.0, [(0.1, 0.2)]) == pytest.approx(5)
+
+
+@pytest.mark.parametrize("make, words", [
+    (lambda: bearing_stress(1.0, 0.0, 0.002), "diameter is 0.0"), (lambda: bolt_shear_stress(1.0, 0.008, 3), "planes"),
+    (lambda: tear_out_stress(1.0, 0.008, 0.002, 0.004), "leaves nothing beside"),
+    (lambda: net_section_stress(1.0, 0.016, 0.008, 0.002, 2), "leave nothing"),
+    (lambda: net_section_stress(1.0, 0.016, 0.008, np.nan), "thickness"),
+    (lambda: drilled_moment(1e-9, 0.5, 0.002, 0.01), "leave something"),
+    (lambda: stud_length(1.0, 0.008, 0.0), "factor"), (lambda: stud_length(1.0, 0.008, 3.0, 0.0), "shear strength"),
+    (lambda: bolt_group_force((0, 0), 1.0, [(0, 0)]), "hold no torque")])
+def test_what_is_refused(make, words):
+    with pytest.raises(ValueError, match=words):
+        make()
+
+
+# -- fittings of a part under its loads ------------------------------------------------------------------------------
+
+PUSHES = (PointPush("grounding", 40.0), PointPush("line", 60.0, 0.5))
+PART = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
+
+
+def study(**plan):
+    return evaluate_loads(PART, LoadPlan(PUSHES, local=False, **plan))
+
+
+def test_bolt_at_a_bearing_takes_its_largest_force():
+    """Bearings at 30 and 250 mm, 40 N at 850 mm: 40 0.82 / 0.22 N at the outer one; the line's 60 N at 425 mm gives
+    60 0.395 / 0.22, less."""
+    bolt = BearingBolt("pivot", 1, 0.008, 0.012, 0.03, bolt_shear=Own(200e6, "bolt of grade 4.6"))
+    shear, bearing, tear = bolt_checks(study(held=Held((0.03, 0.25))), bolt)
+    force = 40 * 0.82 / 0.22
+    assert (shear.case, shear.position) == ("grounding", 0.25)
+    assert shear.value == pytest.approx(force / (2 * np.pi * 0.004**2)) and shear.limit == pytest.approx(200e6 / 3)
+    assert bearing.value == pytest.approx(force / (0.008 * 0.012)) and bearing.verdict == "unknown"
+    assert tear.value == pytest.approx(force / (2 * 0.012 * 0.026))
+    (entered, *_) = bolt_checks(study(held=Held((0.03, 0.25))), BearingBolt("p", 0, 0.008, 0.012, 0.03, pull=-500.0))
+    assert entered.value == pytest.approx(500 / (2 * np.pi * 0.004**2)) and entered.case == "pull as entered"
+
+
+def test_bonded_stud():
+    shear, length = stud_checks(study(), BondedStud("eye", 0.008, 0.012, 300.0))
+    assert shear.value == pytest.approx(300 / (np.pi * 0.008 * 0.012)) and shear.limit == pytest.approx(5.5e6 / 3)
+    assert (shear.basis, length.verdict, length.reserve) == ("maker's guide", "fails", pytest.approx(0.75))
+    own, _ = stud_checks(study(), BondedStud("eye", 0.008, 0.03, 300.0, Own(9e6, "my pull test")))
+    assert own.basis == "user" and own.limit == pytest.approx(3e6) and own.where_text() == "pull as entered"
+
+
+def test_a_clamped_part_has_no_bearing():
+    with pytest.raises(ValueError, match="no bearing"):
+        bolt_checks(study(), BearingBolt("pivot", 0, 0.008, 0.012, 0.03))

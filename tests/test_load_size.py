@@ -1,0 +1,84 @@
+"""Sweeps and sizing under load: every answer put back gives the target."""
+
+import numpy as np
+import pytest
+
+from panelmech.blade import Blade
+from panelmech.design import Design
+from panelmech.load_plan import LoadPlan
+from panelmech.load_size import LOAD_OUTPUTS, load_outputs_at, load_quantities, load_sweep, size_for_load
+from panelmech.load_study import evaluate_loads
+from panelmech.loads import PointPush, SideForce
+from panelmech.materials import catalogue
+
+LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
+PLAN = LoadPlan((PointPush("grounding", 60.0), SideForce("sailing", 2.0, 1025.0, angle=0.08)), local=False, stations=21)
+
+
+def test_quantities_are_those_of_the_study():
+    found, study = load_quantities(LEEBOARD, PLAN), evaluate_loads(LEEBOARD, PLAN)
+    assert found["spacer_stress"] == study.check("spacer_stress").value
+    assert found["least_reserve"] == study.governing.reserve
+    assert found["tip_deflection"] == study.check("tip_deflection").value
+    assert set(LOAD_OUTPUTS) - set(found) == {"skin_buckling_reserve", "skin_pressed_reserve"}
+    assert found["mass"] == pytest.approx(study.along.sections.mass_per_length[0] * 0.85)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("output, target, field", [
+    ("tip_deflection", 0.015, "spacer_diameter"), ("spacer_stress_reserve", 2.0, "spacer_wall"),
+    ("sheet_stress", 8e6, "sheet_thickness"), ("tip_twist", 0.004, "free_length")])
+def test_every_answer_put_back_gives_the_target(output, target, field):
+    found = size_for_load(LEEBOARD, PLAN, output, target, field)
+    assert found.solutions
+    values = load_outputs_at(LEEBOARD, PLAN, field, output, found.solutions)
+    assert values == pytest.approx([target] * len(found.solutions), rel=1e-8)
+    assert all(size.value in (*LEEBOARD.spacer.walls, *LEEBOARD.spacer.diameters, *LEEBOARD.sheet.stock_thicknesses)
+               for size in found.stock)
+
+
+@pytest.mark.slow
+def test_a_tapered_blade_is_sized_by_what_it_leaves_to_the_design():
+    blade = Blade(LEEBOARD, free_length=(0.225, 0.16))
+    (wall,) = size_for_load(blade, PLAN, "spacer_stress", 50e6, "spacer_wall").solutions
+    changed = blade.replace(design=LEEBOARD.replace(spacer_wall=wall))
+    assert evaluate_loads(changed, PLAN).check("spacer_stress").value == pytest.approx(50e6, rel=1e-8)
+
+
+@pytest.mark.slow
+def test_no_answer_is_a_sentence():
+    assert "no spacer wall from" in size_for_load(LEEBOARD, PLAN, "tip_deflection", 1.0, "spacer_wall").words[0]
+    words = size_for_load(LEEBOARD, PLAN, "tip_deflection", 0.01, "friction").words[0]
+    assert "does not depend on the friction" in words
+
+
+def test_sweep_is_the_designs_one_by_one_and_nan_where_impossible():
+    walls, spacers = [0.001, 0.0015], [0.014, 0.018, 0.2]
+    found = load_sweep(LEEBOARD, PLAN, ("tip_deflection", "mass"), spacer_wall=walls, spacer_diameter=spacers)
+    assert found["mass"].shape == (2, 3) and np.all(np.isnan(found["mass"][:, 2]))
+    one = load_quantities(LEEBOARD.replace(spacer_wall=0.001, spacer_diameter=0.018), PLAN, ("tip_deflection",))
+    assert found["tip_deflection"][0, 1] == one["tip_deflection"]
+    assert np.all(np.diff(found["tip_deflection"][:, :2], axis=0) < 0)  # a thicker wall bends less
+
+
+@pytest.mark.slow
+def test_sizing_for_the_least_reserve_with_the_framed_sheet():
+    plan = LoadPlan((PointPush("grounding", 20.0),), stations=11)
+    found = size_for_load(LEEBOARD, plan, "least_reserve", 1.0, "sheet_thickness", 0.0012, 0.003)
+    (thickness,) = found.solutions
+    study = evaluate_loads(LEEBOARD.replace(sheet_thickness=thickness), plan)
+    assert study.governing.reserve == pytest.approx(1.0, rel=1e-6) and study.governing.key == "skin_buckling"
+
+
+@pytest.mark.parametrize("call, words", [
+    (lambda: size_for_load(LEEBOARD, PLAN, "beauty", 1.0, "spacer_wall"), "not an output"),
+    (lambda: size_for_load(LEEBOARD, PLAN, "mass", 1.0, "colour"), "cannot be varied"),
+    (lambda: size_for_load(LEEBOARD, PLAN, "mass", np.nan, "spacer_wall"), "finite"),
+    (lambda: size_for_load(LEEBOARD, PLAN, "mass", 1.0, "span"), "span cannot be varied"),
+    (lambda: size_for_load(Blade(LEEBOARD, free_length=0.2), PLAN, "mass", 1.0, "free_length"), "gives its own"),
+    (lambda: load_quantities(LEEBOARD, PLAN, ("beauty",)), "no output is called"),
+    (lambda: load_quantities(LEEBOARD, PLAN, ("skin_buckling_reserve",)), "set local"),
+    (lambda: load_sweep(LEEBOARD, PLAN, ("mass",)), "one or more inputs")])
+def test_bad_calls_are_refused(call, words):
+    with pytest.raises(ValueError, match=words):
+        call()
