@@ -127,7 +127,10 @@ def bent_local(design: Design, bend=None, keys=LOCAL_KEYS) -> dict:
         if name in _OF_SHEET:
             return _OF_SHEET[name](sheets[choice])
         support = Support("clamped", "potted", choice)
-        return _strip_stiffness(lambda d, load: strip_response(bend, d, load, support), sheets[choice])
+        share = sheets[choice].ratios.a11
+        return _strip_stiffness(
+            lambda d, load: strip_response(bend, d, load, support, stretch_share=share), sheets[choice]
+        )
 
     return {key: value(*key.split("_")) for key in keys}
 

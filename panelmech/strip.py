@@ -3,7 +3,8 @@
 Models: a planar elastic strip, geometrically exact, linearised about the exact bent state with its own bending
 moment and internal force; land clamped or hinged, front resting, gripped or potted, free or held along the chord
 (`strip_cases` says which suits which load). The sheet may stretch, with the axial stiffness 12 D / t^2 that belongs
-to its bending stiffness: a held front makes the sheet an arch, and an arch that cannot stretch has no flat limit.
+to its bending stiffness, or a given share of it: a held front makes the sheet an arch, and an arch that cannot stretch
+has no flat limit.
 Leaves out: the overhang in front of the contact (unloaded, straight), shear deformation, spanwise bending (`shell`),
 large loads (`strip_exact`).
 
@@ -27,7 +28,7 @@ The unknown is phi'' at Gauss-Legendre nodes; everything else follows by integra
 geometrically with the number of nodes.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -63,19 +64,25 @@ class _Base:
     force: float
     half_height: float
     overhang: float
+    stretch_share: float = 1.0
 
 
-def strip_response(bend, bending_stiffness, load, support=None, *, nodes=NODES, stations=61):
+def strip_response(bend, bending_stiffness, load, support=None, *, nodes=NODES, stations=61, stretch_share=1.0):
     """Answer of one bent sheet strip to a small load.
 
     bend: a single `Bend` (not an array).  bending_stiffness: D of the sheet [N m], per metre of span: E t^3/12 for a
     narrow strip, E t^3/(12 (1 - nu^2)) for a wide sheet.  load: `StripLoad`.  support: `Support`, by default land
     clamped, front potted and free along the chord.  nodes: Gauss nodes a panel; raised by itself if too few.
+    stretch_share: axial stiffness over 12 D / t^2 [-], 1 for a sheet of one kind; plywood, whose outer plies count most
+    in bending, has another (`FramedSheet.ratios.a11`).
 
-    Returns a `StripResponse`. Raises ValueError for an array of bends, a stiffness that is not positive, or a point
-    load off the strip; StripNotSolved for supports that leave a mechanism.
+    Returns a `StripResponse`. Raises ValueError for an array of bends, a stiffness or share that is not positive, or a
+    point load off the strip; StripNotSolved for supports that leave a mechanism.
     """
-    return _respond(bent_base(bend, bending_stiffness), load, support or Support(), nodes, stations)
+    if not (np.isfinite(stretch_share) and stretch_share > 0):
+        raise ValueError(f"stretch_share is {stretch_share!r}; give a positive number, 1 for a sheet of one kind.")
+    base = replace(bent_base(bend, bending_stiffness), stretch_share=float(stretch_share))
+    return _respond(base, load, support or Support(), nodes, stations)
 
 
 def flat_strip_response(length, thickness, bending_stiffness, load, support=None, *, nodes=NODES, stations=61):
@@ -189,7 +196,7 @@ def _fields(base, load, grid, lengths):
     turn = unit[size + 1] + integrate @ curvature
     sine, cosine = sine[:, None], cosine[:, None]
     along = cosine * f_x + sine * f_y + base.force * np.cos(ahead)[:, None] * turn
-    stretch = along * base.half_thickness**2 / 3.0
+    stretch = along * base.half_thickness**2 / (3.0 * base.stretch_share)
     bent = (unit[:size] + cosine * f_y - sine * f_x + base.force * np.sin(ahead)[:, None] * turn
             + base.force * np.cos(ahead)[:, None] * stretch)
     rate_x, rate_y = -sine * turn + cosine * stretch, cosine * turn + sine * stretch

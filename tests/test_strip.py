@@ -167,6 +167,29 @@ def test_arch_of_a_held_front(strong):
     assert abs(jig.stretch_max) < 0.1 * abs(held.stretch_max)  # a smooth rod makes no arch
 
 
+@pytest.mark.parametrize("share", [0.5, 0.65, 2.0])
+def test_a_sheet_that_stretches_otherwise_is_one_of_another_thickness(share):
+    """With a potted front the thickness counts in the stretching alone, as 12 D / t^2: the same mid-surface with the
+    thickness over the root of the share answers alike, to rounding."""
+    thick, ours = 0.003, solve_bend(0.3, 0.003, 0.07, 0.004, 0.01)
+    thin = thick / np.sqrt(share)
+    spacer, bond = 0.07 + thick - thin, 0.004 + thick - thin
+    radius, angle = 0.5 * spacer, float(ours.contact_angle)
+    length = float(ours.contact_arclength) + (0.01 + radius * (1.0 + np.sin(angle))) / np.cos(angle)
+    other = solve_bend(length, thin, spacer, bond, 0.01)
+    assert other.contact_arclength == pytest.approx(float(ours.contact_arclength), rel=1e-12)
+    support, load = Support("clamped", "potted", "held"), even_pressure(50.0)
+    answers = [strip_response(ours, D, load, support, stretch_share=share), strip_response(other, D, load, support)]
+    assert answers[0].deflection_max == pytest.approx(answers[1].deflection_max, rel=1e-9)
+    assert abs(answers[0].deflection_max / strip_response(ours, D, load, support).deflection_max - 1) > 0.03
+
+
+@pytest.mark.parametrize("share", [0.0, -1.0, np.nan, np.inf])
+def test_a_share_of_stretching_that_is_not_positive_is_refused(bend, share):
+    with pytest.raises(ValueError, match="stretch_share is"):
+        strip_response(bend, D, even_pressure(50.0), stretch_share=share)
+
+
 def test_added_strain_is_half_the_thickness_times_the_added_curvature(bend):
     answer = strip_response(bend, D, even_pressure(50.0), JIG)
     bending, stretch = 0.0015 * abs(answer.moment_max) / D, abs(answer.stretch_max)
