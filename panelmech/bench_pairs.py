@@ -30,6 +30,7 @@ STYLE = """<style>
 .pm-panel .pm-clamp-said p, .pm-panel .pm-later-said p, .pm-panel .pm-named-said p, .pm-panel .pm-offsets-said p,
 .pm-panel .pm-steering p {
   margin:2px 0; }
+.pm-panel .pm-moduli table.pm-table .pm-number { white-space:normal; padding-right:10px; }
 .pm-panel .pm-uneven .pm-side, .pm-panel .pm-sheets table, .pm-panel .pm-rod table { margin-top:8px; }
 </style>"""
 

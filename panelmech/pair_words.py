@@ -84,13 +84,12 @@ def _modulus(test):
 
 
 def modulus_rows(report) -> list:
-    """Every modulus measured: test, value, relative uncertainty, by the small-deflection formula, the reading its
+    """Every modulus measured: test, value with standard uncertainty, by the small-deflection formula, the reading its
     uncertainty comes from most, used as."""
     return [
         [
             f"{'Both sheets' if t.sheet == PAIR[0] else f'Sheet {t.sheet}'}, {METHODS[t.method]}",
             show_measured(t.result.value, t.result.uncertainty, "GPa"),
-            f"{format_number(100 * t.result.relative, 2)} %",
             show(t.result.details.get("linear", float("nan")), "GPa"),
             f"{t.result.dominant}, {_share(t.result)}",
             "counts" if t in report.used else "check",

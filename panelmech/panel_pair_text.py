@@ -52,8 +52,8 @@ def sheets_table(report) -> str:
 
 def moduli_table(report) -> str:
     """Every modulus measured, its uncertainty, and which reading it comes from most."""
-    found = rows.modulus_rows(report) or [["No bench test yet", *"–" * 5]]
-    heads = ["Young's modulus along the bend", "Value", "±", "Small-deflection formula", "Most of ± from", "Used as"]
+    found = rows.modulus_rows(report) or [["No bench test yet", *"–" * 4]]
+    heads = ["Young's modulus along the bend", "Value", "Small-deflection formula", "Most of ± from", "Used as"]
     return table(heads, found, "Measured moduli")
 
 
