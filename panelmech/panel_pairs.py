@@ -112,8 +112,8 @@ class ClampView(BenchView):
     title = "Land and rod"
     hint = (
         "Both sheets are taken alike here, of their mean thickness and stiffness. Slope: lay a straight edge on each "
-        "sheet at the land end; opening is positive. Bow as the best pairing lays it, A's marked face out. Pushing in and "
-        "pulling out use the design's friction, acting at the inner faces."
+        "sheet at the land end; opening is positive. Bow as the best pairing lays it, A's marked face out. Pushing in "
+        "and pulling out use the design's friction, acting at the inner faces."
     )
 
     def controls(self):
