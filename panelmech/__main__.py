@@ -11,6 +11,7 @@ from .bend import InfeasibleBend
 from .design import Design
 from .regression import check, store, table_text
 from .study import CLOSE, HOLDS, evaluate
+from .units import to_si
 
 FINE, MOVED, BAD_INPUT, INFEASIBLE = range(4)
 EXIT_CODES = """exit codes:
@@ -59,6 +60,8 @@ def _parser():
 
     note = command("note", _note, "write the design note of a study: HTML, PDF, plots, tables", files=False)
     note.add_argument("--out", metavar="DIR", required=True, help="folder for the note; made if it is not there")
+    note.add_argument("--readings", metavar="READINGS.csv", help="bench readings of the two sheets; adds their record")
+    note.add_argument("--camber", metavar="MM", type=float, default=0.5, help="camber allowed with --readings, 0.5 mm")
     note.add_argument("--must-hold", action="store_true", help=_MUST_HOLD)
     checking = command("check", _check, "recompute the results stored in study files and compare", files=True)
     checking.add_argument("--all", action="store_true", help="show every result, not only those that moved")
@@ -72,11 +75,21 @@ def _note(options) -> int:
 
     def write():
         study = evaluate(Design.load(options.study))
-        files = write_note(study, options.out)
+        files = write_note(study, options.out, _judged(options, study) if options.readings else None)
         print(f"{study.headline()}\nDesign note written to {files.folder}: {', '.join(files.names())}")
         return _held(options, options.study, study)
 
     return _guarded(options.study, write)
+
+
+def _judged(options, study):
+    """The pair of the readings file, for the study's design."""
+    from .pair_report import judge_pair
+    from .readings_file import read_readings
+
+    if not options.camber > 0:
+        raise ValueError(f"--camber is {options.camber:g}: give the camber allowed in mm, above zero")
+    return judge_pair(study.design, read_readings(options.readings), to_si(options.camber, "mm"))
 
 
 def _check(options) -> int:

@@ -30,19 +30,23 @@ def panel_trade(design: Design, **places) -> TradePanel:
 class TradePanel(Panel):
     """A panel with views: `views` by name, `shown` the name of the one that is seen; only that one is worked out."""
 
-    def _main(self):
-        self.views = {
+    def _make_views(self):
+        """Views by name, in the order of their buttons."""
+        return {
             name: kind(self.set, self.controls.base) if kind in NEED_THE_DESIGN else kind(self.set)
             for name, kind in QUESTIONS.items()
         }
+
+    def _main(self):
+        self.views = self._make_views()
         self.question = widgets.ToggleButtons(
-            options=[(kind.title, name) for name, kind in QUESTIONS.items()],
+            options=[(view.title, name) for name, view in self.views.items()],
             style={"button_width": "110px"},
         )
         self.question.add_class("pm-question")
         self.question.observe(lambda _: self.ask(self.question.value), "value")
         style = widgets.HTML(STYLE, layout=widgets.Layout(display="none"))
-        self.place = widgets.Box([self.views["map"].box], layout=widgets.Layout(width="100%"))
+        self.place = widgets.Box([self.view.box], layout=widgets.Layout(width="100%"))
         self.place.add_class("pm-view")
         self.heading = html_part("pm-below")
         self.heading.value = '<div class="pm-heading">The present design</div>'

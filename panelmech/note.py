@@ -7,6 +7,7 @@ results.csv every computed quantity, SI and as shown
 checks.csv  every check with value, limit, ratio, verdict, basis and source
 comparison.csv  bent pair over flat wedge in every measure under every fair condition, and what would draw level
 study.json  the study file, with the results stored, so that `python -m panelmech check` can recompute them
+readings.csv  where a measured pair is given: its readings; the note then holds their inspection record
 
 The same study gives the same files byte for byte: there is no clock and no chance in them. No mechanics here.
 """
@@ -25,10 +26,11 @@ import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
-from . import note_fair, note_page, note_pdf, note_pictures
+from . import note_fair, note_page, note_pdf, note_pictures, note_record
 from .design import FORMAT, SCHEMA, Design, to_entry
 from .note_sheet import FOOT, FOOT_ROOM, word_width
 from .note_text import SOFTWARE, compose, title_of
+from .pair_report import PairReport
 from .regression import results_of
 from .study import Study, evaluate
 from .units import QUANTITIES, from_si
@@ -48,17 +50,20 @@ class NoteFiles:
     comparison: Path
     study: Path
     plots: tuple
+    readings: Path | None = None
 
     def names(self) -> tuple:
         """File names within the folder, without the single plots."""
         return (
             *(p.name for p in (self.html, self.pdf, self.results, self.checks, self.comparison, self.study)),
             f"{self.plots[0].parent.name}/",
+            *([self.readings.name] if self.readings else []),
         )
 
 
-def write_note(design_or_study: Design | Study, folder) -> NoteFiles:
-    """Write the design note of a design or study into a folder, which is made if it is not there.
+def write_note(design_or_study: Design | Study, folder, pair: PairReport | None = None) -> NoteFiles:
+    """Write the design note of a design or study into a folder, which is made if it is not there; with a measured
+    `pair`, judged for the same design, the note holds its inspection record.
 
     Everything is made in a temporary folder first and then put in place file by file, each in one step, so no
     half-written file is ever left. Files of an earlier note are replaced, other files in the folder are left alone.
@@ -68,7 +73,7 @@ def write_note(design_or_study: Design | Study, folder) -> NoteFiles:
     """
     study = design_or_study if isinstance(design_or_study, Study) else evaluate(design_or_study)
     folder = Path(folder)
-    contents = note_contents(study)
+    contents = note_contents(study, pair)
     _refuse_foreign(folder, contents)
     folder.parent.mkdir(parents=True, exist_ok=True)
     beside = folder if folder.exists() else folder.parent  # the same disk, and a place that may be written to
@@ -83,14 +88,18 @@ def write_note(design_or_study: Design | Study, folder) -> NoteFiles:
         folder,
         *(folder / name for name in FILES),
         tuple(folder / name for name in contents if name.startswith("plots/")),
+        folder / note_record.FILE if pair else None,
     )
 
 
-def note_contents(study: Study) -> dict:
-    """Every file of the note as {name within the folder: bytes}."""
+def note_contents(study: Study, pair: PairReport | None = None) -> dict:
+    """Every file of the note as {name within the folder: bytes}; `pair` as for `write_note`."""
     title, blocks = title_of(study), compose(study)
     foot = _foot(study, title)
     drawings = note_pictures.lay_out(study)
+    if pair is not None:
+        note_record.check_pair(pair, study.design)
+        blocks, drawings = note_record.added(blocks, pair), drawings | note_record.drawings(pair)
     files = note_pictures.files(drawings)
     svgs = {name: inline_svg(files[f"plots/{name}.svg"].decode(), name) for name in drawings}
     return {
@@ -100,6 +109,7 @@ def note_contents(study: Study) -> dict:
         "checks.csv": checks_csv(study).encode(),
         "comparison.csv": comparison_csv(study).encode(),
         "study.json": study_json(study).encode(),
+        **(note_record.files(pair) if pair else {}),
         **files,
     }
 

@@ -13,9 +13,12 @@ import numpy as np
 from . import elastica
 from .bend import solve_bend
 from .design import Design
+from .measure import Reading
 from .scatter import Tolerance, elasticities, scatter
 from .section import bent_pair, wedge_pair
+from .sheet_tests import cantilever_droop, three_point
 from .study import Study
+from .unequal import solve_unequal
 from .units import format_number
 from .wedge import solve_wedge
 
@@ -138,6 +141,33 @@ def trade_answers(design: Design, count: int = 100_000) -> tuple[Answer, ...]:
             "over the width of the band the cube is not quite a straight line",
             band_source,
         ),
+    )
+
+
+def pair_answers(design: Design) -> tuple[Answer, ...]:
+    """Bench tests against beam tables and the published dead-load cantilever, an unmatched pair against first order."""
+    t, length = design.sheet_thickness, 100.0 * design.sheet_thickness
+    given = dict(force=1.0, deflection=1e-2 * length, span=length, width=12.0 * t, thickness=t)
+    strip = three_point(*(Reading(name, (value,)) for name, value in given.items()))
+    opening = 0.5 * (design.spacer_diameter - design.bond_line)
+    thick = (design.free_length, t, t, 1.1**3, 1.0, design.spacer_diameter, design.bond_line, design.setback)
+    thin = (1.0, 1e-5, 1e-5, 1.02, 1.0, 0.01)
+    beam = "any beam table, from memory"
+    first = "the rod moves by (R - g/2)(D2 - D1)/(D1 + D2) to first order, derived here"
+    table = "Mattiasson K. (1981) Int. J. Numer. Meth. Eng. 17:145-153, Table 1, read as quoted elsewhere"
+    small = "the first order is for a vanishing opening and difference"
+    return (
+        Answer("Strip on two supports, hardly bent: E over F L³/(4 b h³ d)", 1.0, strip.value / strip.details["linear"],
+               "the strip is bent a little", f"{beam}; ISO 178"),
+        Answer("Heavy strip over an edge, hardly bent: drop D/(w L⁴)", 1 / 8, cantilever_droop(0.1, 0.0)[0] / 0.1,
+               "the strip is bent a little", beam),
+        *(Answer(f"Strip with an end load P L²/D = {load}: drop, five decimals", drop,
+                 round(cantilever_droop(0.0, float(load))[0], 5), "none expected", table)
+          for load, drop in ((1, 0.30172), (10, 0.81061))),
+        Answer("Slender pair, D 2 % apart: rod's offset over the opening", -0.02 / 2.02,
+               solve_unequal(*thin).rod_offset / 0.005, small, first),
+        Answer("This design, one sheet 10 % thicker: rod's offset, mm", -1e3 * opening * 0.331 / 2.331,
+               1e3 * solve_unequal(*thick).rod_offset, small, first),
     )
 
 

@@ -97,6 +97,19 @@ def round_bound(value: float, unit: str = "", digits: int = 4, *, up: bool) -> f
     return to_si(float(exact.quantize(last, rounding=ROUND_CEILING if up else ROUND_FLOOR)), unit)
 
 
+def show_measured(value: float, uncertainty: float, unit: str = "") -> str:
+    """Value and its standard uncertainty, both to the two digits the uncertainty is worth: `2.0380 ± 0.0067 mm`."""
+    shown, spread = float(value) / FACTORS[unit], abs(float(uncertainty)) / FACTORS[unit]
+    if not (math.isfinite(shown) and math.isfinite(spread)) or spread == 0.0:
+        return show(value, unit)
+    decimals = max(1 - math.floor(math.log10(spread)), 0)
+    space = "" if unit in ("deg", "") else " "
+    number = f"{shown:.{decimals}f}".replace("-", "−")
+    if number.startswith("−") and not number.strip("−0."):
+        number = number[1:]
+    return f"{number} ± {spread:.{decimals}f}{space}{pretty_unit(unit)}"
+
+
 def show_input(value: float, unit: str = "") -> str:
     """An input as text: as many digits as were entered (up to nine), no padding zeros."""
     number = (float(value) - OFFSETS.get(unit, 0.0)) / FACTORS[unit]

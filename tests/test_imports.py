@@ -28,6 +28,7 @@ FLOW = (
     ("land", "care", "camber", "steering", "offset_table", "bench_offsets"),
     ("response", "load_plan", "load_stations", "load_framed", "load_checks", "load_study", "load_fittings"),
     ("sweep*", "scatter", "size*", "choose", "compare", "fair", "aging", "load_size"),
+    ("readings*", "pair_*"),
     ("shop*",),
     ("regression", "against_wedge", "fair_table", "published"),
     ("look", "picture", "plot*", "digest"),

@@ -17,6 +17,7 @@ from panelmech.units import (
     round_bound,
     show,
     show_input,
+    show_measured,
     to_si,
 )
 
@@ -103,3 +104,15 @@ def test_celsius_is_shifted_exactly(shown, si):
     assert to_si(shown, "degC") == si and from_si(si, "degC") == shown
     assert show(si, "degC", 3) == f"{format_number(shown, 3)} °C"
     assert show_input(si, "degC") == f"{shown:g} °C".replace("-", "−")
+
+
+@pytest.mark.parametrize(("value", "spread", "unit", "text"), [
+    (2.0383e-3, 6.7e-6, "mm", "2.0383 ± 0.0067 mm"), (18.433e9, 0.1359e9, "GPa", "18.43 ± 0.14 GPa"),
+    (-0.3112e-3, 0.0718e-3, "mm", "−0.311 ± 0.072 mm"), (1.07058, 0.01635, "", "1.071 ± 0.016"),
+    (1234.0, 57.0, "N", "1234 ± 57 N"), (123456.0, 5700.0, "N", "123456 ± 5700 N"),
+    (0.0, 0.012, "N", "0.000 ± 0.012 N"),
+    (-0.0001, 0.012, "N", "0.000 ± 0.012 N"), (math.radians(0.25), math.radians(0.05), "deg", "0.250 ± 0.050°"),
+    (2e-3, 0.0, "mm", "2.000 mm"), (math.nan, 0.1, "mm", "–"), (1.0, math.inf, "N", "1.000 N"),
+])
+def test_value_with_its_uncertainty(value, spread, unit, text):
+    assert show_measured(value, spread, unit) == text

@@ -1,0 +1,286 @@
+"""The panel of matched pairs without a browser: readings are typed, the verdict follows, errors are said.
+
+Without an event loop a panel finishes after every move, so pictures are kept small here.
+"""
+
+import asyncio
+import re
+from pathlib import Path
+
+import pytest
+
+from panelmech import Design, bench, bench_pairs, panel_view
+from panelmech.pair_report import as_clamped, judge_pair
+from panelmech.pair_words import verdict_words
+from panelmech.panel_readings import field_class
+from panelmech.panel_text import plain
+from panelmech.readings import KINDS, Readings
+from panelmech.readings_file import read_readings, write_readings
+from panelmech.units import show
+
+STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"
+DESIGN = Design.load(STUDIES / "leeboard.json")
+DEMO = read_readings(STUDIES / "leeboard_readings.csv")
+THICKER = "2.16 2.15 2.14 2.13 2.13 2.12"
+
+
+@pytest.fixture
+def panel(tmp_path, monkeypatch):
+    monkeypatch.setattr(panel_view, "SHARP", 40.0)
+    (tmp_path / "studies").mkdir()
+    return bench_pairs.panel_pairs(DESIGN, DEMO, studies=tmp_path / "studies", out=tmp_path / "out")
+
+
+def field(panel, name, sheet, part="values"):
+    return panel.views["readings"].fields[name, sheet, part]
+
+
+def every_widget(widget):
+    yield widget
+    for child in getattr(widget, "children", ()):
+        yield from every_widget(child)
+
+
+def test_the_table_comes_first_with_every_reading_in_it(panel):
+    assert panel.shown == "readings" and panel.view.alert.value == ""
+    assert field(panel, "thickness", "A").value == "2.06 2.05 2.04 2.03 2.03 2.02"
+    assert field(panel, "thickness", "B", "where").value == "50 200 350 500 650 800"
+    assert field(panel, "thickness", "A", "step").value == "0.01"
+    assert field(panel, "as-built thickness", "pair", "where").value == "1 24 168"
+    for name, kind in KINDS.items():
+        for sheet in kind.on:
+            assert bool(field(panel, name, sheet).value) == bool(DEMO.of(name, sheet))
+
+
+def test_every_field_has_a_name_and_a_class_of_its_own(panel):
+    fields = panel.views["readings"].fields
+    assert all(f.tooltip for f in fields.values())
+    assert all(KINDS[name].allowed in f.tooltip for (name, _, part), f in fields.items() if part == "values")
+    classes = [field_class(*key) for key in fields]
+    assert len(set(classes)) == len(classes) and field_class("thickness", "A", "values") == "pm-read-thickness-a"
+    assert field_class("bow, marked face up", "B", "where") == "pm-read-bow-marked-face-up-b-where"
+
+
+@pytest.mark.slow
+def test_every_view_answers_without_complaint_and_its_pictures_have_words(panel):
+    for name, view in panel.views.items():
+        panel.ask(name)
+        assert view.alert.value == "" and view.words()
+        assert not any("pm-stale" in part._dom_classes for part in view.good)
+        for picture in (p for p in vars(view).values() if type(p).__name__ == "Picture"):
+            assert bytes(picture.image.value).startswith(b"\x89PNG") and len(plain(picture.words.value)) > 60
+
+
+def test_verdict_is_the_reports(panel):
+    assert verdict_words(judge_pair(DESIGN, DEMO, 0.5e-3)) in plain(panel.pair.value)
+    assert "pm-is-holds" in panel.pair.value
+
+
+def test_a_typed_reading_changes_the_verdict_and_the_way_back_restores_it(panel):
+    before = panel.pair.value
+    field(panel, "thickness", "A").value = THICKER
+    rows = panel.bench.readings.of("thickness", "A")
+    assert [r.value for r in rows] == pytest.approx([1e-3 * float(v) for v in THICKER.split()])
+    assert "pm-is-fails" in panel.pair.value
+    assert verdict_words(judge_pair(DESIGN, panel.bench.readings, 0.5e-3)) in plain(panel.pair.value)
+    field(panel, "thickness", "A").value = "2.06 2.05 2.04 2.03 2.03 2.02"
+    assert panel.pair.value == before
+
+
+@pytest.mark.parametrize(
+    "name, text, words",
+    [
+        ("thickness", "2.06 2.05 x 2.03 2.03 2.02", "'x' is not a number"),
+        ("thickness", "2.06 2.05", "2 values and 6 places"),
+        ("thickness", "206 2.05 2.04 2.03 2.03 2.02", "206 mm is out of range; allowed is 0.1 to 60 mm"),
+        ("droop", "500 500", "a droop of 1 times the overhang"),
+    ],
+)
+def test_what_is_wrong_is_said_marked_and_greyed(panel, name, text, words):
+    panel.ask("sheets")
+    good = field(panel, name, "A").value
+    field(panel, name, "A").value = text
+    assert words in plain(panel.pair.value) and "pm-is-fails" in panel.pair.value
+    assert words in plain(panel.view.alert.value)
+    assert all("pm-stale" in part._dom_classes for part in panel.view.good)
+    if name == "thickness":
+        assert "pm-wrong" in field(panel, name, "A")._dom_classes and panel.bench.readings.of("thickness", "A")[0].note
+    panel.ask("readings")
+    assert field(panel, name, "A").value == text  # left as typed, to be put right
+    field(panel, name, "A").value = good
+    assert panel.view.alert.value == "" and "pm-is-holds" in panel.pair.value
+    assert "pm-wrong" not in field(panel, name, "A")._dom_classes
+
+
+def test_an_emptied_field_takes_the_readings_away_and_says_what_is_missing(panel):
+    field(panel, "three-point width", "A").value = ""
+    assert not panel.bench.readings.of("three-point width", "A")
+    assert "Sheet A, strip on two supports: width of the strip" in plain(panel.views["readings"].said.value)
+
+
+def test_a_step_counts_for_both_sheets(panel):
+    before = panel.bench.report(DESIGN).sheets[1].thickness.uncertainty
+    field(panel, "thickness", "A", "step").value = "0.1"
+    assert {r.resolution for s in "AB" for r in panel.bench.readings.of("thickness", s)} == {1e-4}
+    assert panel.bench.report(DESIGN).sheets[1].thickness.uncertainty > before
+
+
+def test_tolerance_judges(panel):
+    panel.ask("pair")
+    panel.view.tolerance.value = 0.2
+    assert "pm-is-fails" in panel.pair.value and "0.200 mm allowed" in plain(panel.pair.value)
+    panel.view.tolerance.value = 0.0
+    assert "camber allowed is 0: give a number above zero" in panel.view.alert.value.lower()
+    assert "0.200 mm allowed" in plain(panel.pair.value)
+
+
+def test_slope_bow_and_adhesive_change_land_and_rod(panel):
+    panel.ask("land")
+    report = judge_pair(DESIGN, DEMO, 0.5e-3)
+    panel.view.slope.value = 0.5
+    clamp = as_clamped(report, 0.5 * 3.141592653589793 / 180)
+    assert show(clamp.real.contact_force * 0.85, "N") in panel.view.table.value
+    assert show(clamp.rod.pull_out * 0.85, "N", 3) in panel.view.rod.value
+    panel.view.bow.value = False
+    assert show(as_clamped(report, clamp.land_slope, with_bow=False).real.mouth, "mm") in panel.view.table.value
+    before = panel.view.table.value
+    panel.view.give.value = True
+    assert panel.view.table.value != before and "adhesive lets each sheet turn" in panel.view.said.value
+
+
+def test_a_slope_that_frees_the_rod_is_said(panel):
+    panel.ask("land")
+    panel.views["land"].slope.max = 20.0
+    panel.views["land"].slope.value = 15.0
+    assert "Not possible" in panel.view.alert.value and "pm-stale" in panel.view.table._dom_classes
+
+
+def test_share_left_and_log(panel):
+    panel.ask("later")
+    panel.view.left.value = 50
+    assert "50 % left" in panel.view.table.value and "24 h" in panel.view.log.value
+    field(panel, "as-built thickness", "pair").value = ""
+    assert "as-built" not in panel.view.alert.value  # values and times no longer agree: said on top
+    assert "0 values and 3 times" in plain(panel.pair.value)
+    field(panel, "as-built thickness", "pair", "where").value = ""
+    assert "No thickness of the part has been measured yet" in panel.view.said.value
+
+
+def test_no_offsets_no_picture_of_them(panel):
+    panel.ask("shape")
+    for part in ("values", "where"):
+        for sheet in "AB":
+            field(panel, "offset", sheet, part).value = ""
+    assert panel.view.offsets.box.layout.display == "none"
+    assert "No offsets have been measured" in panel.view.explained.value
+
+
+def test_no_readings_at_all(tmp_path):
+    panel = bench_pairs.panel_pairs(DESIGN, studies=tmp_path, out=tmp_path)
+    assert "Sheet A: no thickness readings; give six or more" in plain(panel.pair.value)
+    for name in panel.views:
+        panel.ask(name)
+        assert "no thickness readings" in panel.view.alert.value
+
+
+def test_an_impossible_design_is_said(panel):
+    panel.controls.numbers["free_length"].value = 15
+    assert panel.stale and "pm-is-fails" in panel.pair.value
+    panel.controls.numbers["free_length"].value = 225
+    assert not panel.stale and "pm-is-holds" in panel.pair.value
+
+
+def test_a_mistake_of_ours_is_said(panel, monkeypatch):
+    monkeypatch.setattr("panelmech.panel_readings.judge_pair", lambda *_: 1 / 0)
+    field(panel, "twist", "A").value = "0.4"
+    assert "The workbook made a mistake" in panel.pair.value and "made a mistake" in panel.view.alert.value
+
+
+def test_moves_of_the_design_are_followed_when_the_hand_rests():
+    async def drag():
+        panel = bench_pairs.panel_pairs(DESIGN, DEMO)
+        before = panel.pair.value
+        panel.controls.numbers["free_length"].handle.set_state({"value": 240.0})
+        moving = panel.pair.value == before and "pm-stale" in panel.pair._dom_classes
+        await asyncio.sleep(bench.REST + 0.3)
+        return moving, panel.pair.value != before and "pm-stale" not in panel.pair._dom_classes
+
+    assert asyncio.run(drag()) == (True, True)
+
+
+def press(panel, name):
+    getattr(panel.views["readings"], f"{name}_button").click()
+    return plain(panel.views["readings"].news.value)
+
+
+def test_readings_are_saved_loaded_and_replaced_only_when_asked_twice(panel, tmp_path):
+    view = panel.views["readings"]
+    field(panel, "thickness", "A").value = THICKER
+    view.name.value = "mine"
+    assert "Saved as" in press(panel, "save")
+    path = tmp_path / "studies" / "mine.csv"
+    assert read_readings(path) == panel.bench.readings and ("mine", "mine") in view.stored.options
+    field(panel, "twist", "B").value = "9"
+    assert "Press Save again" in press(panel, "save") and read_readings(path) != panel.bench.readings
+    assert "Saved as" in press(panel, "save") and read_readings(path) == panel.bench.readings
+    write_readings(path, DEMO)
+    assert "Loaded" in press(panel, "load")
+    assert panel.bench.readings == DEMO and field(panel, "thickness", "A").value.startswith("2.06")
+
+
+def test_files_that_cannot_be_used_are_said(panel, tmp_path):
+    view = panel.views["readings"]
+    for name, words in (("none", "there is no file none.csv"), ("../up", "cannot be the name"), ("", "cannot be")):
+        view.name.value = name
+        assert words in press(panel, "load")
+    (tmp_path / "studies" / "bad.csv").write_text("sheet,measured,value_mm\nA,twist,x\n", encoding="utf-8")
+    view.name.value = "bad"
+    assert "bad.csv: row 2, column value_mm: 'x' is not a number" in press(panel, "load")
+    assert panel.bench.readings == DEMO
+    field(panel, "twist", "A").value = "?"
+    view.name.value = "mine"
+    assert "is not a number" in press(panel, "save") and not (tmp_path / "studies" / "mine.csv").exists()
+
+
+def test_set_clears_what_was_wrong(panel):
+    field(panel, "twist", "A").value = "?"
+    panel.views["readings"].set(DEMO)
+    assert panel.bench.wrong == {} and field(panel, "twist", "A").value == "0.3"
+    assert "pm-wrong" not in field(panel, "twist", "A")._dom_classes
+
+
+@pytest.mark.slow
+def test_pictures_are_exported(panel, monkeypatch):
+    monkeypatch.setattr(bench, "export_plots", lambda *_: [])
+    (panel.out / "leeboard" / "plots").mkdir(parents=True)
+    stems = {"sheets": ["thickness"], "pair": ["cambered", "camber-map"], "land": ["land-slope"], "later": ["log"]}
+    stems["shape"] = ["named-curves", "offsets"]
+    for name, files in stems.items():
+        panel.ask(name)
+        panel.export()
+        for stem in files:
+            assert f"{stem}.svg" in panel.keep.news.value
+            assert (panel.out / "leeboard" / "plots" / f"{stem}.pdf").stat().st_size > 3000
+
+
+@pytest.mark.slow
+def test_note_of_the_panel_has_the_record(panel):
+    panel.write_note()
+    assert "inspection record" in plain(panel.keep.news.value)
+    folder = panel.out / "leeboard"
+    assert "Inspection record" in (folder / "note.html").read_text(encoding="utf-8")
+    assert read_readings(folder / "readings.csv") == DEMO
+
+
+@pytest.mark.slow
+def test_classes_of_views_do_not_clash(panel):
+    for name in panel.views:
+        panel.ask(name)
+        classes = [c for w in every_widget(panel.box) for c in w._dom_classes]
+        named = [c for c in classes if re.fullmatch(r"pm-(tolerance|slope|bow|give|left|pair|question|rod)", c)]
+        assert len(named) == len(set(named))
+
+
+def test_state_of_the_bench_is_comparable():
+    bench_of = bench_pairs.Bench
+    assert bench_of(DEMO).state == bench_of(DEMO).state != bench_of(Readings()).state

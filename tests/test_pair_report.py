@@ -1,0 +1,250 @@
+"""From readings to a verdict: the report hands the right readings to the right formula, and says what is missing."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from panelmech import Design
+from panelmech.bench_offsets import predict_offsets
+from panelmech.forming import bending_stiffness
+from panelmech.inspection import inspect_pair
+from panelmech.measure import Reading
+from panelmech.pair_part import after_a_while, explain_offsets, measured_offsets
+from panelmech.pair_report import as_clamped, camber_outlook, judge_pair, pair_bow, slope_sweep
+from panelmech.pair_tests import STRIP, modulus_tests, sheet_readings
+from panelmech.pair_words import reading_rows, time_words, verdict_words
+from panelmech.readings import Readings, Row, rows_from_text
+from panelmech.readings_file import read_readings
+from panelmech.real_bend import real_bend
+from panelmech.sheet_tests import droop, opened_pair, three_point
+from panelmech.unequal import solve_unequal
+
+STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"
+DESIGN = Design.load(STUDIES / "leeboard.json")
+DEMO = read_readings(STUDIES / "leeboard_readings.csv")
+SIX, PLACES = "2 2 2 2 2 2", "50 200 350 500 650 800"
+
+
+@pytest.fixture(scope="module")
+def report():
+    return judge_pair(DESIGN, DEMO, 0.5e-3)
+
+
+def readings(a=SIX, b=SIX, **more):
+    """Two sheets by their thickness, step 0.01 mm, and further kinds: name_sheet="values"."""
+    rows = [*rows_from_text("thickness", "A", a, PLACES, "0.01"), *rows_from_text("thickness", "B", b, PLACES, "0.01")]
+    for key, text in more.items():
+        name, sheet = key.rsplit("_", 1)
+        rows += rows_from_text(name.replace("_", " "), sheet, text)
+    return Readings(rows)
+
+
+def test_alike_sheets_make_the_symmetric_pair():
+    found = judge_pair(DESIGN, readings(), 0.5e-3)
+    assert found.camber.value == pytest.approx(0.0, abs=1e-15) and found.inspection.verdict == "holds"
+    assert found.rod_offset.value == pytest.approx(0.0, abs=1e-15) and found.jig_force == pytest.approx(0.0, abs=1e-9)
+    assert found.strains[0] == pytest.approx(found.strains[1], rel=1e-12)
+    assert found.forces[0] == pytest.approx(35.41000125469028, rel=1e-9)  # the study file's own result
+    assert found.moments[0] == pytest.approx(7.518666099248573, rel=1e-9)
+    assert found.camber.uncertainty > 0  # the step of the gauge
+
+
+def test_report_is_what_the_parts_say(report):
+    sheets = [sheet_readings(DEMO, s) for s in "AB"]
+    tests, _ = modulus_tests(DESIGN, DEMO, sheets)
+    by_name = {(t.sheet, t.method): t for t in tests}
+    got = [DEMO.reading(f"three-point {k}", "A") for k in ("force", "deflection", "span", "width", "thickness")]
+    plain = three_point(*got, 3e-3, DESIGN.sheet.poisson)
+    assert by_name["A", "three-point"].result == plain
+    heavy = [DEMO.reading(k, "B") for k in ("droop", "droop overhang", "droop thickness", "droop density")]
+    assert by_name["B", "droop"].result == droop(*heavy, wide_poisson=DESIGN.sheet.poisson)
+    moduli = [t.result.value for t in report.used]
+    own = inspect_pair(*sheets, DESIGN, 0.5e-3, *moduli, np.hypot(*(t.result.relative for t in report.used)))
+    assert report.inspection == own
+    t1, t2 = (s.effective_thickness for s in sheets)
+    wide = 1.0 / (1.0 - DESIGN.sheet.poisson**2)
+    d = [bending_stiffness(wide * e, t) for e, t in zip(moduli, (t1, t2), strict=True)]
+    bent = solve_unequal(0.225, t1, t2, *d, 0.018, DESIGN.bond_line, DESIGN.setback)
+    assert report.camber.value == pytest.approx(float(bent.camber()[1][-1]), rel=1e-12)
+    assert report.stiffness == pytest.approx(d, rel=1e-12)
+    assert report.inspection.camber == pytest.approx(report.camber.value, rel=1e-9)
+
+
+def test_the_surer_test_of_a_sheet_counts(report):
+    assert [t.method for t in report.used] == ["three-point", "three-point"]
+    rough = DEMO.replaced("three-point width", "A", [Row("A", "three-point width", 0.03, None, None, 5e-3)])
+    used = judge_pair(DESIGN, rough, 0.5e-3).used
+    assert [t.method for t in used] == ["droop", "three-point"]
+
+
+def test_opened_pair_gives_youngs_modulus_without_the_wide_sheets_share(report):
+    found = next(t for t in report.tests if t.method == "opened").result
+    points = tuple(r.value for s in "AB" for r in DEMO.of("thickness", s))
+    force = DEMO.reading("opening force", "pair")
+    exact = [Reading(n, (v,)) for n, v in (("span", 0.85), ("free length", 0.225), ("spacer", 0.018))]
+    wide = opened_pair(force, exact[0], exact[1], Reading(STRIP, points, 1e-5), exact[2], 3e-4, 3e-3)
+    assert found.value == pytest.approx(wide.value * (1 - DESIGN.sheet.poisson**2), rel=1e-12)
+    assert found.relative == pytest.approx(wide.relative, rel=1e-12)
+
+
+def test_uncertainty_of_the_camber_by_chance(report):
+    """Propagated against random draws of the same inputs; 400 draws know a standard deviation to about 4 %."""
+    chance = np.random.default_rng(1)
+    t = [chance.normal(s.effective_thickness, s.thickness.uncertainty, 400) for s in report.sheets]
+    e = [chance.normal(m.result.value, m.uncertainty, 400) for m in report.used]
+    d = [bending_stiffness(m / (1 - DESIGN.sheet.poisson**2), h) for m, h in zip(e, t, strict=True)]
+    bent = solve_unequal(0.225, *t, *d, 0.018, DESIGN.bond_line, DESIGN.setback)
+    assert np.std(bent.camber(2)[1][..., -1]) == pytest.approx(report.camber.uncertainty, rel=0.12)
+
+
+def test_thickness_of_the_strip_cancels_where_it_is_the_sheets(report):
+    own = report.used[0]
+    assert own.own_thickness and own.uncertainty == pytest.approx(own.result.uncertainty)
+    borrowed = DEMO.replaced("three-point thickness", "A", ())
+    test = next(t for t in judge_pair(DESIGN, borrowed, 1e-3).tests if t.sheet == "A")
+    assert not test.own_thickness and test.uncertainty < test.result.uncertainty
+
+
+def test_begun_tests_say_what_is_missing_and_do_not_stand_in_the_way():
+    found = judge_pair(DESIGN, readings(**{"three-point_force_A": "5", "droop_B": "21"}), 1e-3)
+    assert found.tests == () and found.used == (None, None)
+    text = " ".join(found.missing)
+    assert "sheet A, strip on two supports: deflection under it, distance of the supports, width of the strip" in text
+    assert "sheet B, strip over an edge: overhang" in text and "bow with the marked face up and down" in text
+    assert any("only their thickness is compared" in n for n in found.notes)
+    weight = dict(droop_A="21", droop_overhang_A="500", droop_end_weight_A="20")
+    assert "since a weight hangs from it" in " ".join(judge_pair(DESIGN, readings(**weight), 1e-3).missing)
+
+
+def test_one_modulus_alone_is_not_compared_with_the_catalogues():
+    one = DEMO
+    for kind in ("three-point force", "droop"):
+        one = one.replaced(kind, "B", ())
+    assert judge_pair(DESIGN, one, 1e-3).used == (None, None)
+
+
+@pytest.mark.parametrize(
+    "change, words",
+    [
+        (dict(a="2 2 2 2 2", places=PLACES[:-4]), "sheet A.*six or more"),
+        (dict(tolerance=-1.0), "tolerance"),
+        (dict(more={"droop_A": "600", "droop_overhang_A": "500"}), "sheet A, strip over an edge: a droop of 1.2 times"),
+        (dict(more={"bow,_marked_face_up_A": "1"}), "not the length over which it was read"),
+    ],
+)
+def test_what_cannot_be_judged_is_said(change, words):
+    rows = readings(**change.get("more", {}))
+    if "a" in change:
+        rows = rows.replaced("thickness", "A", rows_from_text("thickness", "A", change["a"], change["places"]))
+    with pytest.raises(ValueError, match=words):
+        judge_pair(DESIGN, rows, change.get("tolerance", 1e-3))
+    with pytest.raises(ValueError, match="sheet A: no thickness readings"):
+        judge_pair(DESIGN, Readings(), 1e-3)
+
+
+def test_halves_of_a_sheet_go_by_the_places():
+    rows = rows_from_text("thickness", "A", "2.3 2.1 2.0 2.2 1.9 2.0 2.4", "10 200 700 20 800 690 405", "0.01")
+    sheet = sheet_readings(Readings(rows), "A")
+    assert sorted(sheet.thickness_marked) == pytest.approx([2.1e-3, 2.2e-3, 2.3e-3, 2.4e-3])  # 405 is the middle
+
+
+def test_bow_measured_on_one_side_only_counts_as_none():
+    bowed = readings(**{"bow,_marked_face_up_A": "1", "bow_base_A": "240"})
+    assert sheet_readings(bowed, "A").curvature == 0.0
+
+
+def test_two_tests_that_disagree_are_remarked():
+    off = DEMO.replaced("droop", "A", rows_from_text("droop", "A", "26 26 26", "", "0.5"))
+    assert any("two tests of sheet A differ by" in n for n in judge_pair(DESIGN, off, 1e-3).notes)
+    assert not any("differ by" in n for n in judge_pair(DESIGN, DEMO, 1e-3).notes)
+
+
+def test_sureness_and_its_words(report):
+    assert report.sure and "Not sure" not in verdict_words(report)
+    near = judge_pair(DESIGN, DEMO, abs(report.camber.value) + report.camber.uncertainty)
+    assert not near.sure and near.camber.dominant in verdict_words(near)
+
+
+# ----- the map -----
+
+
+def test_the_map_holds_the_pair_and_its_tolerance(report):
+    found, line = camber_outlook(report)
+    for axis, own in (
+        (found.thickness_difference, report.thickness_difference),
+        (found.modulus_difference, report.modulus_difference),
+    ):
+        assert axis[0] < own.value - 2 * own.uncertainty and own.value + 2 * own.uncertainty < axis[-1]
+    assert np.nanmax(np.abs(found.camber)) > report.tolerance and np.isfinite(line.low).any()
+    near = np.argmin(np.abs(found.thickness_difference - report.thickness_difference.value))
+    up = np.argmin(np.abs(found.modulus_difference - report.modulus_difference.value))
+    assert found.camber[near, up] == pytest.approx(report.camber.value, abs=0.05e-3)  # a step of the map
+
+
+# ----- land, bow, friction -----
+
+
+def test_clamp_without_slope_bow_and_friction_is_the_ideal(report):
+    plain = as_clamped(report, 0.0, with_bow=False)
+    assert plain.force_change == pytest.approx(0.0, abs=1e-12) and plain.bow == 0.0
+    t, d = report.mean_sheet
+    given = (0.225, t, 0.018, d, DESIGN.bond_line, DESIGN.setback)
+    assert plain.real.contact_force == pytest.approx(real_bend(*given).contact_force, rel=1e-12)
+    opened = as_clamped(report, np.radians(1.0), with_bow=False)
+    assert opened.force_change == pytest.approx(plain.degree_change, rel=1e-9)
+
+
+def test_bow_counts_as_the_best_pairing_lays_it(report):
+    """A: 8 (0.4 + 0.6)/2 mm over 240 mm squared, marked face outside; B the other way, so it is turned over."""
+    a, b = 8 * 0.5e-3 / 0.24**2, 8 * -0.3e-3 / 0.24**2
+    assert report.inspection.pairings[0].flip == "marked face out on one, in on the other"
+    assert pair_bow(report) == pytest.approx(-0.5 * (a - b), rel=1e-12)
+    assert as_clamped(report, 0.0).force_change > 0  # bowed towards the chord line: bent further
+
+
+def test_slope_sweep_meets_the_clamp(report):
+    clamp = as_clamped(report, 0.01)
+    sweep = slope_sweep(report, clamp, [-0.01, 0.0, 0.01])
+    assert sweep.force[2] == pytest.approx(clamp.real.contact_force * DESIGN.span, rel=1e-9)
+    assert np.all(np.diff(sweep.force) < 0)
+
+
+# ----- after a while, offsets -----
+
+
+def test_log_and_relaxed_loads(report):
+    later = after_a_while(report, 0.5)
+    assert later.relaxed.contact_force == pytest.approx(0.5 * later.loads.contact_force)
+    assert [e.time for e in later.log.entries] == [3600.0, 86400.0, 604800.0] and later.log.missing == ()
+    assert after_a_while(judge_pair(DESIGN, readings(), 1e-3), 1.0).log is None
+    with pytest.raises(ValueError, match="0 to 1"):
+        after_a_while(report, 1.2)
+
+
+def test_offsets_made_from_a_known_part_are_explained():
+    sheets, slope, ratio = judge_pair(DESIGN, DEMO, 1e-3), np.radians(0.4), 1.1
+    x, thick = np.array([0.03, 0.08, 0.12, 0.16, 0.2, 0.22]), [s.effective_thickness for s in sheets.sheets]
+    rows = []
+    for sheet, face in (("A", "upper"), ("B", "lower")):
+        y = predict_offsets(DESIGN, x, np.array([face] * 6), slope, ratio, *thick)
+        rows += [Row(sheet, "offset", float(v), float(p)) for p, v in zip(x, y, strict=True)]
+    bare = Readings([r for r in DEMO.rows if r.measured != "offset"])
+    assert explain_offsets(judge_pair(DESIGN, bare, 1e-3)) is None
+    fit = explain_offsets(judge_pair(DESIGN, Readings([*bare.rows, *rows]), 1e-3))
+    assert (fit.land_slope, fit.stiffness_ratio) == pytest.approx((slope, ratio), rel=1e-6)
+
+
+def test_uncertainty_of_an_offset_is_never_less_than_a_rulers():
+    offsets = measured_offsets(DEMO)
+    assert set(offsets.face) == {"upper", "lower"} and np.all(offsets.uncertainty == 1e-4)
+    coarse = Readings([replace(r, resolution=1e-3) for r in DEMO.of("offset", "A")])
+    assert measured_offsets(coarse).uncertainty[0] == pytest.approx(1e-3 / np.sqrt(12))
+
+
+def test_rows_in_words():
+    rows = reading_rows(DEMO)
+    assert ["Thickness", "2.0383 mm, 6 readings", "1.97 mm, 6 readings", "0.01 mm"] in rows
+    assert [r for r in rows if isinstance(r, str)][0] == "The two sheets, flat"
+    assert [time_words(t) for t in (3600.0, 86400.0, 604800.0)] == ["1 h", "24 h", "7 days"]
