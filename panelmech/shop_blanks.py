@@ -103,7 +103,7 @@ def blanks(design: Design, blade: Blade | None = None, *, tip_free_length: float
     blade : Blade, optional
         The same part with dimensions that change along the span; its own design is then the one used.
     tip_free_length : float, optional
-        Free length at the tip end [m] of a straight taper, the design's being that of the root end; in place of a blade.
+        Free length at the tip end [m] of a straight taper; the design's is that of the root end.
     trim_front, trim_back, trim_ends : float
         Allowance in front of the front edge, behind the trailing edge, and beyond each end [m], to be cut off later.
     grain : str, optional

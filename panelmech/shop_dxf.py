@@ -18,7 +18,7 @@ BELOW = 12.0  # mm from the drawing down to the level check bar, and from its le
 TEXT = 3.0  # mm
 
 
-def dxf(template: Template, title: str = "") -> str:
+def dxf(template: Template) -> str:
     """The template as a DXF file's text. x and y are those of the section, in mm; y = 0 is the chord line."""
     left, bottom, _, _ = (v / MM for v in template.box)
     x, y = left, bottom - BELOW
@@ -30,7 +30,7 @@ def dxf(template: Template, title: str = "") -> str:
                        (40, 0.5 * hole.diameter / MM))
         body += _text(hole.x / MM + 0.5 * hole.diameter / MM + 1.0, hole.y / MM + 1.0, hole.name, 2.0)
     body += _line((x, y), (x + BAR, y)) + _line((x - BELOW, y), (x - BELOW, y + BAR))
-    words = [title, template.name, f"make {template.count}; {template.line}", *template.notes,
+    words = [template.part, template.name, f"make {template.count}; {template.line}", *template.notes, template.stamp,
              "all in mm; both check bars are 100 mm"]
     for i, word in enumerate(w for w in words if w):
         body += _text(x, y - (i + 1) * 1.6 * TEXT - 1.0, word, TEXT)

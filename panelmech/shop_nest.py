@@ -45,7 +45,7 @@ class Placed:
 @dataclass(frozen=True, eq=False)
 class Nesting:
     """The layout: `placed` blanks; `sheet_length`, `sheet_width`, `kerf`, `edge_trim` [m]; `sheet_grain`, "length" or
-    "width"; `sheets`, how many; `blank_area`, `offcut_area` [m2], all that is not blank, kerf and trimmed edge included;
+    "width"; `sheets`, how many; `blank_area`, `offcut_area` [m2], all that is not blank, kerf and edges included;
     `offcut_share` of the sheets [-]; `largest_offcut` (sheet, left, bottom, right, top), the largest whole rectangle
     left over, inside edge trim and kerf [m]; `notes`."""
 

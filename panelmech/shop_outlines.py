@@ -36,11 +36,11 @@ def front_pieces(bend: Bend, clearance: float = 0.0) -> tuple:
         return ()
     face = parallel(bend, [start, end], offset)
     angle = _angle(bend, face[0])
-    reach = (bend.mouth_position - bend.spacer_position) / radius
-    if reach > 1.0:
+    reach = (bend.spacer_radius + bend.setback) / radius
+    if reach > 1.0 + 1e-9:
         front = arc(bend.spacer_position, radius, -angle, angle)
         return (_tidy(np.vstack([face, mirrored(face), front[1:-1]])),)
-    at_plane = float(np.arccos(max(reach, -1.0)))
+    at_plane = float(np.arccos(np.clip(reach, -1.0, 1.0)))
     if at_plane >= angle:
         return ()
     upper = _tidy(np.vstack([face, arc(bend.spacer_position, radius, at_plane, angle)[:-1]]))

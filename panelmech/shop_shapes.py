@@ -24,12 +24,13 @@ from .units import show_input
 STEPS = (1e-3, 2e-3, 5e-3, 10e-3, 20e-3, 50e-3, 100e-3, 200e-3, 500e-3)  # m between the rows of a table
 MOST_ROWS = 20
 EDGE = 3e-3  # m left at the trailing edge: common practice, 3 to 4 mm
-TICK = 1e-3  # m, half of a tick on the chord line
+TICK = 1e-3  # m, half of a tick on the chord line, at most
+TICK_SHARE = 0.2  # of the half-thickness of the piece, at most
 
 
 def templates(design: Design, blade: Blade | None = None, *, clearance: float = 0.5e-3, nose_rise: float = 0.0,
               edge_thickness: float = EDGE, bevel_length: float | None = None, hole_diameters: dict | None = None,
-              margin: float = 10e-3) -> tuple:
+              margin: float = 8e-3) -> tuple:
     """All templates of a part.
 
     Parameters
@@ -65,12 +66,12 @@ def templates(design: Design, blade: Blade | None = None, *, clearance: float = 
     """
     _check(clearance, margin, hole_diameters)
     bevel = (edge_thickness, bevel_length)
-    if blade is None:
-        return _of_section(design, clearance, nose_rise, bevel, hole_diameters or {}, margin, "")
-    ends = (("root end", 0.0), ("tip end", blade.span))
-    return tuple(template for end, place in ends
-                 for template in _of_section(blade.design_at(place), clearance, nose_rise, bevel, hole_diameters or {},
-                                             margin, end))
+    sections = ((design, ""),) if blade is None else ((blade.design_at(0.0), "root end"),
+                                                      (blade.design_at(blade.span), "tip end"))
+    whole = design if blade is None else blade
+    about = {"part": sections[0][0].title, "stamp": f"inputs {whole.input_hash()}"}
+    return tuple(replace(template, **about) for section, end in sections
+                 for template in _of_section(section, clearance, nose_rise, bevel, hole_diameters or {}, margin, end))
 
 
 def _of_section(design, clearance, rise, bevel, diameters, margin, end) -> tuple:
@@ -107,7 +108,8 @@ def _end_dam(bend, land, clearance) -> Template:
     if not outlines:
         raise _LeftOut(f"no end dam: in front of the rod a clearance of {_mm(clearance)} leaves nothing to cut; close "
                        "the front with tape")
-    x = _stations(outlines[0][:, 0].min(), outlines[0][:, 0].max(), land)
+    front = bend.spacer_position + bend.spacer_radius + clearance
+    x = _stations(outlines[0][:, 0].min(), outlines[0][:, 0].max(), land, (front,))
     half = height_at(bend, x, inner(bend, clearance))
     table = _table(x, land, {"half-thickness": half, "rod, half": _rod_half(bend, x, clearance)})
     notes = (f"clearance {_mm(clearance)} at sheets and rod; flush with the mouth",)
@@ -119,7 +121,8 @@ def _end_dam(bend, land, clearance) -> Template:
 
 def _closing_frame(bend, land, clearance) -> Template:
     outline = _hollow(bend, clearance)
-    x = _stations(outline[:, 0].min(), outline[:, 0].max(), land)
+    back = bend.spacer_position - bend.spacer_radius - clearance
+    x = _stations(outline[:, 0].min(), outline[:, 0].max(), land, (back,))
     half = np.maximum(height_at(bend, x, inner(bend, clearance)), 0.0)  # rounding at the tip
     table = _table(x, land, {"half-thickness": half, "rod, half": _rod_half(bend, x, clearance)})
     notes = (f"clearance {_mm(clearance)} at sheets and rod; one to two centimetres deep is plenty (common practice)",)
@@ -138,11 +141,12 @@ def _outside_gauge(bend, land, rise, margin, missing) -> Template:
     outline = outer_outline(bend, land, rise)
     left, right, high = outline[:, 0].min() - margin, outline[:, 0].max() + margin, outline[:, 1].max() + margin
     plate = np.array([[left, -high], [right, -high], [right, high], [left, high]])
-    x = _stations(outline[:, 0].min(), outline[:, 0].max(), land)
+    x = _stations(outline[:, 0].min(), outline[:, 0].max(), land, _corners(bend))
     table = _table(x, land, {"half-thickness": _outer_half(bend, x, rise)})
     line = np.array([[left, 0.0], [right, 0.0]])
     paths = (Path(plate, True, "cut", "plate"), Path(outline, True, "cut", "outer outline"),
-             Path(line, False, "mark", "chord line: saw along it for two half gauges"), *_ticks(x))
+             Path(line, False, "mark", "chord line: saw along it for two half gauges"),
+             *_ticks(x, outline[:, 1].max()))
     notes = ("outer faces, bare: allow for what is laminated or faired on top", *missing)
     return Template("outside-gauge", "Outside gauge", paths, (), table, LEAVE, 1, notes)
 
@@ -152,12 +156,12 @@ def _nose_gauge(bend, land, rise, margin) -> Template:
     faces = outer_face(bend)
     first = np.array([[back, height_at(bend, back, 0.5 * bend.sheet_thickness)[0]]])
     upper = np.vstack([first, faces[faces[:, 0] > back + 1e-9], nose(bend, rise)])
-    x = _stations(back, upper[:, 0].max(), land, least=0.4)
+    x = _stations(back, upper[:, 0].max(), land, _corners(bend), least=0.4)
     table = _table(x, land, {"half-thickness": _outer_half(bend, x, rise)})
     shape = (f"arc of {_mm(nose_radius(bend, rise))} radius between the mouth corners, {_mm(rise)} beyond the mouth"
              if rise > 0.0 else "nose as it is: flush with the mouth" if bend.setback >= 0.0 else
              "nose as it is: the rod stands proud of the sheet ends")
-    paths = (Path(notch(upper, back, margin), True, "cut", "nose gauge"), *_ticks(x))
+    paths = (Path(notch(upper, back, margin), True, "cut", "nose gauge"), *_ticks(x, upper[:, 1].max()))
     return Template("nose-gauge", "Nose gauge", paths, (), table, LEAVE, 1, (shape,))
 
 
@@ -173,13 +177,13 @@ def _bevel_gauge(design, bevel, margin) -> Template:
     square = edge >= full
     corner = [[-land, 0.5 * full]] if square else [[length - land, 0.5 * full], [-land, 0.5 * edge]]
     upper = np.array([[0.0, 0.5 * full], *corner, [-land, 0.0]])
-    x = np.unique([-land, length - land, 0.0])
+    x = np.array([-land, 0.0]) if square else np.unique([-land, length - land, 0.0])
     half = np.interp(x, upper[-2::-1, 0], upper[-2::-1, 1])
     angle = np.degrees(np.arctan2(0.5 * (full - edge), length))
     words = (f"no bevel: the edge is {_mm(full)} thick, not more than the {_mm(edge)} asked for" if square else
              f"{_mm(edge)} left at the edge, bevel {_mm(length)} long, {angle:.1f} degrees on each side")
     return Template("bevel-gauge", "Trailing-edge bevel gauge",
-                    (Path(notch(upper, 0.0, margin), True, "cut", "bevel gauge"), *_ticks(x)), (),
+                    (Path(notch(upper, 0.0, margin), True, "cut", "bevel gauge"), *_ticks(x, 0.5 * full)), (),
                     _table(x, land, {"half-thickness": half}), LEAVE, 1, (words,))
 
 
@@ -228,22 +232,27 @@ def _outer_half(bend, x, rise):
     return half
 
 
+def _corners(bend):
+    """x of the outer and the inner corner of the square-cut end [m]."""
+    return bend.mouth_position - bend.sheet_thickness * np.sin(bend.contact_angle), bend.mouth_position
+
+
 def _rod_half(bend, x, clearance):
     """Half-width of the rod with its clearance at x [m]; nan beside it."""
     radius = bend.spacer_radius + clearance
     inside = radius**2 - (x - bend.spacer_position) ** 2
-    return np.where(inside > 0.0, np.sqrt(np.maximum(inside, 0.0)), np.nan)
+    return np.where(inside > -1e-9 * radius**2, np.sqrt(np.maximum(inside, 0.0)), np.nan)
 
 
-def _stations(start, end, land, least=1.0):
-    """x of the rows of a table: both ends, and round distances from the trailing edge between them [m].
-
-    A distance nearer to an end than a third of a step is left out."""
+def _stations(start, end, land, special=(), least=1.0):
+    """x of the rows of a table [m]: both ends, the `special` places between them, and round distances from the trailing
+    edge; of these, one nearer to an end than a third of a step is left out."""
     low, high = start + land, end + land
     step = next((s for s in STEPS if (high - low) / s <= least * MOST_ROWS), STEPS[-1])
     between = step * np.arange(np.ceil(low / step), np.floor(high / step) + 1)
     between = between[(between > low + step / 3.0) & (between < high - step / 3.0)]
-    return np.concatenate([[low], between, [high]]) - land
+    special = [x + land for x in special if start < x < end]
+    return np.unique(np.concatenate([[low], between, special, [high]])) - land
 
 
 def _table(x, land, columns) -> OffsetTable:
@@ -253,12 +262,19 @@ def _table(x, land, columns) -> OffsetTable:
 def _chord_marks(outlines, x) -> tuple:
     """The chord line under an outline, with the stations of its table."""
     points = np.vstack(outlines)
-    line = np.array([[points[:, 0].min() - 2 * TICK, 0.0], [points[:, 0].max() + 2 * TICK, 0.0]])
-    return (Path(line, False, "mark", "chord line"), *_ticks(x))
+    tick = _tick(points[:, 1].max())
+    line = np.array([[points[:, 0].min() - 2 * tick, 0.0], [points[:, 0].max() + 2 * tick, 0.0]])
+    return (Path(line, False, "mark", "chord line"), *_ticks(x, points[:, 1].max()))
 
 
-def _ticks(x) -> tuple:
-    return tuple(Path(np.array([[v, -TICK], [v, TICK]]), False, "mark", "station") for v in x)
+def _ticks(x, half) -> tuple:
+    """Strokes across the chord line at `x`, short enough for a piece of this half-thickness."""
+    tick = _tick(half)
+    return tuple(Path(np.array([[v, -tick], [v, tick]]), False, "mark", "station") for v in x)
+
+
+def _tick(half):
+    return min(TICK, TICK_SHARE * half)
 
 
 def _mm(length):

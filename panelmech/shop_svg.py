@@ -21,10 +21,11 @@ STYLES = {"cut": 'fill="none" stroke="#000" stroke-width="0.2" stroke-linejoin="
           "check": 'fill="none" stroke="#000" stroke-width="0.2"'}
 
 
-def svg(template: Template, title: str = "") -> str:
+def svg(template: Template) -> str:
     """The template as an SVG file's text, true to scale."""
     left, bottom, right, top = (v / MM for v in template.box)
-    words = [w for w in (title, template.name, f"make {template.count}; {template.line}", *template.notes) if w]
+    make = f"make {template.count}; {template.line}"
+    words = [w for w in (template.part, template.name, make, *template.notes, template.stamp) if w]
     words = [line for word in words for line in _folded(word, max(right - left, BAR))]
     wide = max(right - left, BAR) + 14.0 + 2.0 * EDGE
     drawing = max(top - bottom, BAR)
@@ -44,7 +45,7 @@ def svg(template: Template, title: str = "") -> str:
     rows += _bars(EDGE + 14.0, EDGE + drawing + 6.0)
     rows += [_text(EDGE, EDGE + drawing + 16.0 + LINE * i, word, TEXT) for i, word in enumerate(words)]
     size = f'width="{_number(wide)}mm" height="{_number(high)}mm" viewBox="0 0 {_number(wide)} {_number(high)}"'
-    name = escape(f"{title}: {template.name}" if title else template.name)
+    name = escape(f"{template.part}: {template.name}" if template.part else template.name)
     return "\n".join([f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" {size}>', f"<title>{name}</title>", *rows,
                       "</svg>"]) + "\n"
 

@@ -48,7 +48,7 @@ class Template:
     """One template at true scale.
 
     `key`, short, for file names; `name`; `paths`, `holes`; `table`; `line`, which side of the line to saw; `count`,
-    how many to make; `notes` in words.
+    how many to make; `notes` in words; `part`, title of the design, and `stamp`, its input hash, for every sheet.
     """
 
     key: str
@@ -59,6 +59,8 @@ class Template:
     line: str
     count: int
     notes: tuple
+    part: str = ""
+    stamp: str = ""
 
     @property
     def box(self) -> tuple:

@@ -196,8 +196,8 @@ def fillet_area(radius: float, angle: float = 0.5 * np.pi) -> float:
 def edge_area(bend: Bend, nose_rise: float = 0.0) -> float:
     """Area to be filled at both front edges of a section [m2].
 
-    Rod behind the mouth plane, or a rounded nose: the two corners between the square-cut ends, the mouth plane and the outer faces run on
-    straight to it, t^2 tan th.
+    Rod behind the mouth plane, or a rounded nose: the two corners between the square-cut ends, the mouth
+    plane and the outer faces run on straight to it, t^2 tan th.
     Rod proud: the fairing between sheet end, mouth plane, rod and the straight line from the outer corner that touches
     the rod (derived here: quadrilateral less the segment of the rod inside it).
     """
@@ -225,7 +225,8 @@ def rounding_area(bend: Bend, nose_rise: float) -> float:
     check_rise(bend, nose_rise)
     radius = nose_radius(bend, nose_rise)
     proud = np.arccos(np.clip((bend.spacer_radius + bend.setback) / bend.spacer_radius, -1.0, 1.0))
-    return float(_segment(radius, np.arctan2(0.5 * bend.mouth, radius - nose_rise)) - _segment(bend.spacer_radius, proud))
+    half = np.arctan2(0.5 * bend.mouth, radius - nose_rise)
+    return float(_segment(radius, half) - _segment(bend.spacer_radius, proud))
 
 
 def _segment(radius, half):
@@ -266,7 +267,8 @@ def _front_rows(part, inset, front_in_frames, rise):
             rows.append((f"front of the closing frame, {end}", front, "the same area, from the dam to the end",
                          _times(front, inset), "resin"))
     rounded = part.integral(0.0, span, lambda _, b: rounding_area(b, rise))
-    rows.append(("nose rounding", rounded, "segment between the mouth plane and the arc, less the rod where it is proud",
+    rows.append(("nose rounding", rounded, "segment between the mouth plane and the arc, less the rod where "
+                 "it is proud",
                  _times(rounded, span), "filler"))
     edges = part.integral(0.0, span, lambda _, b: edge_area(b, rise))
     proud = part.bend_at(0.0).setback < 0.0 and rise == 0.0
@@ -280,8 +282,8 @@ def _frame_rows(part, radius):
     rows = []
     for end, low, high in (("root end", 0.0, depth), ("tip end", span - depth, span)):
         frame = part.integral(low, high, lambda _, b: b.void_area)
-        rows.append((f"closing frame, {end}", frame, "exact hollow behind the rod times the depth of the frame; the bead is "
-                     "not taken off", _times(frame, depth), "resin"))
+        rows.append((f"closing frame, {end}", frame, "exact hollow behind the rod times the depth of the frame; the "
+                     "bead is not taken off", _times(frame, depth), "resin"))
     if radius > 0.0:
         around = sum(_hollow_edge(part.bend_at(z)) for z in (depth, span - depth))
         rows.append(("fillets at the frames", float(around * fillet_area(radius)), "r² (1 − π/4) along sheets and rod, "
