@@ -137,15 +137,21 @@ def _tiles(template, middle, window, rows, columns) -> tuple:
     bottom = middle[1] - 0.5 * whole[1]
     if rows == 1:  # at the top of the window, so that the table has room below
         bottom = template.box[3] / MM + AROUND - high
-    dots = _dots(template)
-    tiles = []
-    for row in range(rows):
-        for column in range(columns):
-            tile = Tile(row, column, left + column * (wide - OVERLAP), bottom + row * (high - OVERLAP))
-            inside = ((dots >= [tile.left, tile.bottom]) & (dots <= [tile.left + wide, tile.bottom + high])).all(axis=1)
-            if inside.any():
-                tiles.append(tile)
-    return tuple(tiles)
+    holds = _occupied(_dots(template) - [left, bottom], (wide, high), rows, columns)
+    return tuple(Tile(row, column, left + column * (wide - OVERLAP), bottom + row * (high - OVERLAP))
+                 for row in range(rows) for column in range(columns) if holds[row, column])
+
+
+def _occupied(dots, window, rows, columns):
+    """Which windows of the grid hold a point, (rows, columns); a point in an overlap is held by both."""
+    holds = np.zeros((rows, columns), dtype=bool)
+    steps = np.array(window) - OVERLAP
+    last = np.minimum(np.floor(dots / steps).astype(int), [columns - 1, rows - 1])
+    for back in ((0, 0), (1, 0), (0, 1), (1, 1)):
+        index = last - back
+        good = np.all((index >= 0) & (dots - index * steps <= np.array(window) + 1e-9), axis=1)
+        holds[index[good, 1], index[good, 0]] = True
+    return holds
 
 
 def _dots(template):

@@ -166,7 +166,7 @@ def test_all_volumes_together_fill_the_inside(leeboard):
 
 @pytest.mark.parametrize("ratio", np.linspace(0.03, 0.2, 6))
 @pytest.mark.parametrize("setback", [0.0, 0.02])
-def test_triangle_rule_is_too_much_by_a_quarter_to_two_thirds(ratio, setback):
+def test_triangle_rule_is_too_much_by_a_fifth_to_three_quarters(ratio, setback):
     """Slender to strongly bent, thin to thick sheet: each of the three triangles, the truth from polygons."""
     for thickness, bond in ((1e-4, 0.0), (4e-3, 3e-4)):
         bend = solve_bend(0.25, thickness, 2 * 0.25 * ratio, bond, 0.25 * setback)
