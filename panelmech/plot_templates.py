@@ -35,7 +35,7 @@ GAP = 6.0  # mm between blocks of a table
 NAME = 3.2  # mm from name to name of the holes, below the outline
 BLOCK = 14  # rows of a table before it goes on beside
 SHRINKS = ("Print at 100 %, not fitted to the page. Both bars must measure 100 mm.",
-           "Paper shrinks, 0.5 to 2 % is reported: where a bar is off, set out from the table.")
+           "Paper shrinks (0.5 to 2 % is reported): if a bar is off, use the table.")
 
 
 @in_style

@@ -179,8 +179,13 @@ def _stations(design, blade) -> dict:
 
 def _behind_rod(designs, bends):
     """From the trailing edge along the sheet to where the rod's back stands square below it [m]."""
-    return np.array([d.land_length + float(arclength_at(b, b.spacer_position - b.spacer_radius, inner(b))[0])
+    return np.array([d.land_length + _below(b, b.spacer_position - b.spacer_radius)
                      for d, b in zip(designs, bends, strict=True)])
+
+
+def _below(bend, x) -> float:
+    """Arclength at which the inner face has the chord position `x` [m]; over the land, which is flat, `x` itself."""
+    return float(arclength_at(bend, x, inner(bend))[0]) if x > 0.0 else float(x)
 
 
 def _blank(design, flat, trims, grain, part, face) -> Blank:

@@ -22,6 +22,7 @@ HEAD, FOOT, STRIP = 15.0, 15.0, 13.0  # words above; level bar below; upright ba
 OVERLAP = 10.0
 AROUND = 1.0  # least room around the drawing
 BAR = 100.0
+OFF_JOIN = 12.0  # the chord line's distance from a join, where there is room
 MOST_SHEETS = 150
 LARGEST = 2000.0
 LEAST_WINDOW = (215.0, 112.0)  # of a plotter sheet: room for the check bars and their words
@@ -135,6 +136,9 @@ def _tiles(template, middle, window, rows, columns) -> tuple:
     whole = (columns * (wide - OVERLAP) + OVERLAP, rows * (high - OVERLAP) + OVERLAP)
     left = middle[0] - 0.5 * whole[0]
     bottom = middle[1] - 0.5 * whole[1]
+    if rows % 2 == 0:  # keep the chord line off the join
+        spare = whole[1] - (template.box[3] - template.box[1]) / MM - 2.0 * AROUND
+        bottom += min(OFF_JOIN, 0.5 * spare)
     if rows == 1:  # at the top of the window, so that the table has room below
         bottom = template.box[3] / MM + AROUND - high
     holds = _occupied(_dots(template) - [left, bottom], (wide, high), rows, columns)

@@ -111,7 +111,7 @@ def _end_dam(bend, land, clearance) -> Template:
     front = bend.spacer_position + bend.spacer_radius + clearance
     x = _stations(outlines[0][:, 0].min(), outlines[0][:, 0].max(), land, (front,))
     half = height_at(bend, x, inner(bend, clearance))
-    table = _table(x, land, {"half-thickness": half, "rod, half": _rod_half(bend, x, clearance)})
+    table = _table(x, land, {"half-thickness": half, "rod half-width": _rod_half(bend, x, clearance)})
     notes = (f"clearance {_mm(clearance)} at sheets and rod; flush with the mouth",)
     if len(outlines) == 2:
         notes += ("the rod divides the front: an upper and a lower piece",)
@@ -124,7 +124,7 @@ def _closing_frame(bend, land, clearance) -> Template:
     back = bend.spacer_position - bend.spacer_radius - clearance
     x = _stations(outline[:, 0].min(), outline[:, 0].max(), land, (back,))
     half = np.maximum(height_at(bend, x, inner(bend, clearance)), 0.0)  # rounding at the tip
-    table = _table(x, land, {"half-thickness": half, "rod, half": _rod_half(bend, x, clearance)})
+    table = _table(x, land, {"half-thickness": half, "rod half-width": _rod_half(bend, x, clearance)})
     notes = (f"clearance {_mm(clearance)} at sheets and rod; one to two centimetres deep is plenty (common practice)",)
     paths = (Path(outline, True, "cut", "closing frame"), *_chord_marks((outline,), x))
     return Template("closing-frame", "Closing frame", paths, (), table, KEEP, 2, notes)

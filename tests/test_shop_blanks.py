@@ -62,6 +62,18 @@ def test_lines_on_the_flat_sheet(pair, leeboard):
         upper.line("spacer")
 
 
+def test_a_rod_that_reaches_over_the_land(leeboard):
+    """A short stiff part: the rod's back may lie behind the land end; the line then lies on the flat land."""
+    short = leeboard.replace(free_length=0.03, sheet_thickness=0.0005, spacer_diameter=0.0145, setback=0.006)
+    bend = short.bend()
+    back = bend.spacer_position - bend.spacer_radius
+    line = blanks(short).pair[0].line("back of the rod")
+    if back > 0.0:
+        assert line.from_trailing_edge[0] > 0.015
+    else:
+        assert line.from_trailing_edge[0] == pytest.approx(0.015 + back, abs=EXACT)
+
+
 def test_the_two_hands_are_mirror_images(leeboard):
     upper, lower = blanks(leeboard, tip_free_length=0.15, trim_front=2e-3, trim_ends=5e-3).pair
     flipped = lower.outline[::-1] * [1.0, -1.0] + [0.0, 0.85]

@@ -44,7 +44,8 @@ def pixels(pdf, folder, page=1):
     """Darkness 0 to 1 of one page at 300 dpi."""
     source, one = folder / "page.pdf", ["-f", str(page), "-l", str(page), "-singlefile"]
     source.write_bytes(pdf)
-    subprocess.run(["pdftoppm", "-r", str(DPI), "-gray", "-png", *one, source, folder / "page"], check=True, timeout=120)
+    asked = ["pdftoppm", "-r", str(DPI), "-gray", "-png", *one, source, folder / "page"]
+    subprocess.run(asked, check=True, timeout=120)
     grey = imread(folder / "page.png")
     return 1.0 - (grey if grey.ndim == 2 else grey[..., 0])
 
@@ -279,7 +280,7 @@ def test_svg_escapes_what_a_title_may_hold(made):
 
 def test_offset_table_as_csv(made):
     rows = offset_csv(made["end-dam"]).splitlines()
-    assert rows[0] == "from trailing edge [mm],half-thickness [mm],rod half [mm]"
+    assert rows[0] == "from trailing edge [mm],half-thickness [mm],rod half-width [mm]"
     table = made["end-dam"].table.values / MM
     assert len(rows) == len(table) + 1
     for text, row in zip(rows[1:], table, strict=True):
