@@ -23,7 +23,7 @@ from .plot_figure import SMALL, STYLE, TEXT, TINY, axes_at, blank_figure, in_sty
 from .shop_dxf import dxf
 from .shop_paper import EDGE, HEAD, Layout, Tile, lay_out
 from .shop_svg import svg
-from .shop_template import Template
+from .shop_template import Template, offset_csv
 from .units import FACTORS, format_number
 
 MM = FACTORS["mm"]
@@ -95,13 +95,6 @@ def templates_pdf(templates, page: str = "A4", title: str = "") -> bytes:
                 for fig in template_sheets(template, page):
                     pages.savefig(fig, bbox_inches=None)
     return buffer.getvalue()
-
-
-def offset_csv(template: Template) -> str:
-    """The offset table as CSV, in mm to a hundredth; an empty cell where a column has nothing."""
-    rows = [",".join(f"{name} [mm]" for name in (_no_comma(c) for c in template.table.columns))]
-    rows += [",".join("" if math.isnan(v) else f"{v / MM:.2f}" for v in row) for row in template.table.values]
-    return "\n".join(rows) + "\n"
 
 
 def write_templates(templates, folder, page: str = "A4") -> list:
@@ -299,7 +292,3 @@ def _clipped(words, wide, size):
     while words and text_width(f"{words}…", size) > wide:
         words = words[:-1]
     return f"{words.rstrip()}…"
-
-
-def _no_comma(words):
-    return words.replace(",", "")

@@ -7,7 +7,7 @@ the other way.
 
 On a tapered part the stations lie square to the line that the blade keeps straight. Where that line is the rod, the
 contact with the rod is the straight line of the flat sheet. Flat sheets take only some tapers without stretch:
-`blade_fit.sheet_fit` says how far this one is from that.
+`blade_fit.sheet_fit` says how far this one is from that, and a note here repeats it.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .blade import Blade
+from .blade_fit import sheet_fit
 from .design import Design
 from .shop_curves import arclength_at, inner
 from .units import show_input
@@ -179,13 +180,8 @@ def _stations(design, blade) -> dict:
 
 def _behind_rod(designs, bends):
     """From the trailing edge along the sheet to where the rod's back stands square below it [m]."""
-    return np.array([d.land_length + _below(b, b.spacer_position - b.spacer_radius)
+    return np.array([d.land_length + float(arclength_at(b, b.spacer_position - b.spacer_radius, inner(b))[0])
                      for d, b in zip(designs, bends, strict=True)])
-
-
-def _below(bend, x) -> float:
-    """Arclength at which the inner face has the chord position `x` [m]; over the land, which is flat, `x` itself."""
-    return float(arclength_at(bend, x, inner(bend))[0]) if x > 0.0 else float(x)
 
 
 def _blank(design, flat, trims, grain, part, face) -> Blank:
@@ -252,12 +248,20 @@ def _area(points) -> float:
     return 0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
 
 
+def _fit_words(blade) -> str:
+    """Whether flat sheets take this taper, in words."""
+    try:
+        fit = sheet_fit(blade)
+    except ValueError as error:
+        return f"whether flat sheets take this taper could not be judged: {error}"
+    return f"{fit.words[0]}: {fit.verdict}"
+
+
 def _notes(design, blade, upper):
     notes = ["cut both blanks side by side from one sheet, and mark the pair before they part (common practice)",
              f"{upper.face} of each lies outside: the two are mirror images, do not cut two of one hand"]
     if design.frame_width > 0.0:
         notes.append(f"frame lines {show_input(design.frame_width, 'mm')} from each end")
     if blade is not None:
-        notes.append("tapered: stations square to the straight line of the part; sheets take only some tapers without "
-                     "stretch, see the fit of flat sheets")
+        notes.append(f"stations square to the line that is straight, the {blade.straight}; {_fit_words(blade)}")
     return tuple(notes)

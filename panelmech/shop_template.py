@@ -6,10 +6,14 @@ chord line. Tables count x from the trailing edge, since that is what a rule can
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
+from .units import FACTORS
+
+MM = FACTORS["mm"]
 KEEP = "keep the line on the piece: saw just outside it, then file to the middle of the line"
 LEAVE = "leave the line on the waste: the edge of the gauge is the far side of the line"
 
@@ -70,3 +74,10 @@ class Template:
                    for h in self.holes]
         points = np.vstack(points)
         return (*(float(v) for v in points.min(axis=0)), *(float(v) for v in points.max(axis=0)))
+
+
+def offset_csv(template: Template) -> str:
+    """The offset table as CSV, in mm to a hundredth; an empty cell where a column has nothing."""
+    rows = [",".join(f"{name} [mm]" for name in (c.replace(",", "") for c in template.table.columns))]
+    rows += [",".join("" if math.isnan(v) else f"{v / MM:.2f}" for v in row) for row in template.table.values]
+    return "\n".join(rows) + "\n"

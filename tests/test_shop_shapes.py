@@ -256,6 +256,7 @@ def test_scale(leeboard):
         np.testing.assert_allclose(np.ptp(other, axis=0), 2 * np.ptp(one, axis=0), atol=1e-9)
 
 
+@pytest.mark.slow
 def test_many_shapes(leeboard):
     """60 drawn at random, slender to strongly bent, thin to thick, rod proud to deep: no outline crosses itself, the
     areas are the closed forms within the drawing's tolerance (0.39 of the bound was the worst of 400)."""
@@ -265,7 +266,7 @@ def test_many_shapes(leeboard):
         radius = length * 10 ** rng.uniform(-2.0, -0.6)
         try:
             design = leeboard.replace(
-                free_length=length, spacer_diameter=2 * radius, setback=radius * rng.uniform(-1.0, 1.0), spacer_wall=0.0,
+                free_length=length, spacer_diameter=2 * radius, setback=radius * rng.uniform(-1, 1), spacer_wall=0.0,
                 sheet_thickness=max(length * 10 ** rng.uniform(-3.3, -1.6), 5e-5), span=max(length, 0.05),
                 land_length=max(0.05 * length, 1e-3), frame_width=3e-3)
             bend = design.bend()

@@ -5,17 +5,17 @@ import pytest
 from panelmech.bend import solve_bend
 from panelmech.blade import Blade
 from panelmech.design import Design
-from panelmech.shop_curves import inner, parallel
-from panelmech.shop_outlines import front_pieces, hollow, nose
-from panelmech.shop_volumes import (
+from panelmech.shop_areas import (
     bead_area,
     edge_area,
     fillet_area,
     round_bead_area,
     rounding_area,
     triangle_rules,
-    volumes,
 )
+from panelmech.shop_curves import inner, parallel
+from panelmech.shop_outlines import front_pieces, hollow, nose
+from panelmech.shop_volumes import volumes
 
 # Setback 0 and -3 mm split the front in two; the last is strongly bent.
 SETBACKS = (3e-3, 0.0, -3e-3)

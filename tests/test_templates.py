@@ -11,11 +11,12 @@ import numpy as np
 import pytest
 from matplotlib.image import imread
 
-from panelmech.plot_templates import offset_csv, plot_template, template_sheets, templates_pdf, write_templates
+from panelmech.plot_templates import plot_template, template_sheets, templates_pdf, write_templates
 from panelmech.shop_dxf import dxf, plain
 from panelmech.shop_paper import BAR, EDGE, MOST_SHEETS, lay_out
 from panelmech.shop_shapes import templates
 from panelmech.shop_svg import svg
+from panelmech.shop_template import Path, offset_csv
 
 MM = 1e-3
 DPI = 300
@@ -164,7 +165,6 @@ def test_tiles_are_named_from_the_lower_left(big):
 
 
 def test_windows_with_nothing_in_them_are_left_out(made):
-    from panelmech.shop_template import Path
     edge = np.array([[0.0, 0.0], [0.9, 0.0], [0.9, 0.9], [0.9, 0.0]])
     bare = replace(made["end-dam"], paths=(Path(edge, True, "cut", "an angle"),), holes=())
     layout = lay_out(bare, "A4")
@@ -183,7 +183,6 @@ def test_one_sheet_is_as_large_as_it_must_be(big, leeboard):
 def test_paper_refuses_what_it_cannot_do(big, made):
     with pytest.raises(ValueError, match="give A4, A3, Letter or one"):
         lay_out(made["end-dam"], "A5")
-    from panelmech.shop_template import Path
     vast = np.array([[0.0, 0.0], [3.0, 0.0], [3.0, 3.0], [0.0, 3.0], [1.5, 0.0], [1.5, 3.0], [0.0, 1.5], [3.0, 1.5]])
     paths = tuple(Path(vast + [0.0, 0.02 * i], True, "cut", "rows") for i in range(80))
     huge = replace(made["end-dam"], paths=paths)
