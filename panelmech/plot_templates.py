@@ -21,7 +21,7 @@ from .design import write_atomically
 from .look import INK, QUIET, RULE
 from .plot_figure import SMALL, STYLE, TEXT, TINY, axes_at, blank_figure, in_style, text_width
 from .shop_dxf import dxf
-from .shop_paper import EDGE, HEAD, Layout, Tile, lay_out
+from .shop_paper import EDGE, HEAD, LEAST_WINDOW, Layout, Tile, lay_out
 from .shop_svg import svg
 from .shop_template import Template, offset_csv
 from .units import FACTORS, format_number
@@ -65,7 +65,7 @@ def template_sheets(template: Template, page: str = "A4") -> list:
 
     `page` as for `shop_paper.lay_out`.
     """
-    needed = _table_height(template, 250.0) + 6.0
+    needed = _table_height(template, LEAST_WINDOW[0]) + 7.0 + NAME * len(template.holes)
     layout = lay_out(template, page, room_below=needed)
     _, _, wide, high = layout.window
     drawn = (template.box[3] - template.box[1]) / MM + 8.0 + NAME * len(template.holes)

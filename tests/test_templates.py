@@ -173,6 +173,8 @@ def test_windows_with_nothing_in_them_are_left_out(made):
 
 
 def test_one_sheet_is_as_large_as_it_must_be(big, leeboard):
+    for template in (*templates(big), *templates(leeboard)):
+        assert len(template_sheets(template, "one")) == 1       # with its table
     gauge = next(t for t in templates(big) if t.key == "outside-gauge")
     fig, = template_sheets(gauge, "one")
     wide, high = fig.get_size_inches() * 25.4
