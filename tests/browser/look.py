@@ -3,12 +3,13 @@
     python tests/browser/look.py notebooks/01_bend.ipynb --out out/look
     python tests/browser/look.py notebooks/01_bend.ipynb --out out/look --width 1280 --dark --app
     python tests/browser/look.py notebooks/01_bend.ipynb --out out/look --press spacer_diameter:ArrowRight:10
+    python tests/browser/look.py notebooks/04_matched_pairs.ipynb --out out/look --app --views --height 1800
     python tests/browser/look.py out/leeboard/note.html --out out/look        (any HTML or SVG file, too)
 
 Saves <name>.png (the whole page in one tall picture), the same cut into screenfuls <name>-part1.png, ...
 where it is long, <name>-screen.png (the first screenful) and, where it has a panel (class pm-panel),
-<name>-panel.png. Ends with 1 if a cell failed, the page threw an error or asked for something outside this
-machine.
+<name>-panel.png. With --views instead one screenful for each view of the panel, <name>-view1.png, ... Ends with
+1 if a cell failed, the page threw an error or asked for something outside this machine.
 """
 import argparse
 import sys
@@ -34,6 +35,7 @@ def arguments(words=None):
                         help="after running, press a key on the slider of class pm-FIELD; may be repeated")
     parser.add_argument("--click", action="append", default=[], metavar="NAME",
                         help="after running, click the button of class pm-NAME; may be repeated")
+    parser.add_argument("--views", action="store_true", help="only the panel's views, one screenful each")
     return parser.parse_args(words)
 
 
@@ -62,6 +64,18 @@ def cut_in_parts(base):
             whole.crop(box).save(f"{base}-part{number + 1}.png")
 
 
+def save_views(page, options):
+    """A screenful for each question the panel answers (class pm-question), from the row of questions down."""
+    buttons = page.locator(".pm-question button")
+    for number in range(buttons.count()):
+        buttons.nth(number).click()
+        page.wait_for_timeout(3000)          # views are worked out when the hand has rested
+        page.wait_for_function(harness.KERNEL_IS_IDLE)
+        page.locator(".pm-question").first.evaluate("row => row.scrollIntoView({block: 'start'})")
+        page.wait_for_timeout(500)
+        page.screenshot(path=options.out / f"{stem(options)}-view{number + 1}.png")
+
+
 def save_pictures(page, options):
     base = options.out / stem(options)
     page.screenshot(path=f"{base}-screen.png")
@@ -85,7 +99,7 @@ def look_at_notebook(context, options, watch):
             page.evaluate("async () => { const app = window.jupyterapp; if (!app.shell.leftCollapsed)"
                           " await app.commands.execute('application:toggle-left-area'); }")
         act(page, options)
-        save_pictures(page, options)
+        (save_views if options.views else save_pictures)(page, options)
         page.close()
     return errors
 
