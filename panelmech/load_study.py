@@ -62,6 +62,10 @@ class LoadStudy:
         """Names of the cases."""
         return tuple(case.name for case in self.cases)
 
+    def sections_at(self) -> tuple:
+        """(bend, numbers, whole section) at the places of the response, as `response.respond` takes them."""
+        return _sections_at(self.along, self.index)
+
     @property
     def governing(self) -> LoadCheck | None:
         """The check with the smallest reserve, None where none could be judged."""

@@ -19,7 +19,7 @@ FACTORS = {
     "J/m": 1.0,    "J/m2": 1.0, "kg": 1.0, "g": 1e-3, "kg/m": 1.0, "kg/m3": 1.0, "1/m": 1.0, "mm2": 1e-6, "cm2": 1e-4,
     "mm4": 1e-12, "cm4": 1e-8, "cm3": 1e-6, "mL": 1e-6, "mm3": 1e-9, "N m2": 1.0, "x": 1.0,
     "micrometre/m": 1e-6,
-    "s": 1.0, "min": 60.0, "h": 3600.0, "K": 1.0, "degC": 1.0, "kJ/kg": 1e3, "W/mK": 1.0, "W/m2K": 1.0,
+    "m/s": 1.0, "s": 1.0, "min": 60.0, "h": 3600.0, "K": 1.0, "degC": 1.0, "kJ/kg": 1e3, "W/mK": 1.0, "W/m2K": 1.0,
 }
 
 OFFSETS = {"degC": 273.15}  # SI value of a shown zero, where that is not zero
@@ -30,7 +30,7 @@ PRETTY = {"deg": "°", "mm2": "mm²", "cm2": "cm²", "mm4": "mm⁴", "cm4": "cm�
           "micrometre/m": "µm/m"}
 
 KEY_SUFFIX = {"mm": "mm", "MPa": "mpa", "GPa": "gpa", "Pa": "pa", "kPa": "kpa", "deg": "deg", "%": "percent",
-              "J/m2": "j_m2", "kg/m3": "kg_m3", "": "", "x": ""}
+              "J/m2": "j_m2", "kg/m3": "kg_m3", "": "", "x": "", "N": "n", "m/s": "m_s", "degC": "degc"}
 
 
 @dataclass(frozen=True)
@@ -220,3 +220,26 @@ QUANTITIES = {
 
 # Each design's framed sheet is a plate problem of its own, so these are computed one design at a time, not in a sweep.
 LOCAL_QUANTITIES = tuple(name for name in QUANTITIES if name.startswith(("press_deflection", "buckling_stress")))
+
+# What a part under its loads is asked for (`load_study`): diagrams along the span, and numbers of a load case. Not
+# numbers of a design alone, so they stand apart from `QUANTITIES`, which sweeps and study files go through.
+LOAD_QUANTITIES = {
+    "position": Quantity("from the root end", "mm"),
+    "shear": Quantity("shear force", "N", 3),
+    "moment": Quantity("bending moment", "N m", 3),
+    "torque": Quantity("torque about the axis", "N m", 3),
+    "local_torque": Quantity("torque about the shear centre", "N m", 3),
+    "slope": Quantity("slope of the span", "deg", 3),
+    "deflection": Quantity("deflection", "mm", 3),
+    "twist": Quantity("twist", "deg", 3),
+    "side_force": Quantity("side force", "N", 3),
+    "pressure": Quantity("greatest pressure on the skin", "kPa", 3),
+    "lift_coefficient": Quantity("lift coefficient", "", 3),
+    "aspect_ratio": Quantity("effective aspect ratio", "", 3),
+    "angle": Quantity("angle to the flow", "deg", 3),
+    "stall_angle": Quantity("stall angle", "deg", 3),
+    "area": Quantity("area in the water, one side", "cm2", 3),
+    "stagnation_pressure": Quantity("stagnation pressure", "kPa", 3),
+    "bearing_force": Quantity("force of a bearing on the part", "N", 3),
+    "root_moment": Quantity("moment at the clamped root", "N m", 3),
+}
