@@ -1,14 +1,17 @@
-"""The same studies without a notebook: `python -m panelmech note`, `check` and `store`."""
+"""The same studies without a notebook: `python -m panelmech note`, `loads`, `check` and `store`."""
 
 from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from . import __version__
 from .bend import InfeasibleBend
+from .blade import Blade
 from .design import Design
+from .load_file import LoadSheet
 from .regression import check, store, table_text
 from .study import CLOSE, HOLDS, evaluate
 from .units import to_si
@@ -62,7 +65,13 @@ def _parser():
     note.add_argument("--out", metavar="DIR", required=True, help="folder for the note; made if it is not there")
     note.add_argument("--readings", metavar="READINGS.csv", help="bench readings of the two sheets; adds their record")
     note.add_argument("--camber", metavar="MM", type=float, default=0.5, help="camber allowed with --readings, 0.5 mm")
+    note.add_argument("--loads", metavar="LOADS.json", help="load file; adds the part under its loads")
+    note.add_argument("--part", metavar="BLADE.json", help="the part along its span, for --loads; else untapered")
     note.add_argument("--must-hold", action="store_true", help=_MUST_HOLD)
+    loads = command("loads", _loads, "write the load record of a part: HTML, PDF, plots, tables", files=False)
+    loads.add_argument("--plan", metavar="LOADS.json", required=True, help="load file")
+    loads.add_argument("--out", metavar="DIR", required=True, help="folder for the record; made if it is not there")
+    loads.add_argument("--must-hold", action="store_true", help=_MUST_HOLD)
     checking = command("check", _check, "recompute the results stored in study files and compare", files=True)
     checking.add_argument("--all", action="store_true", help="show every result, not only those that moved")
     checking.add_argument("--must-hold", action="store_true", help=_MUST_HOLD)
@@ -75,7 +84,8 @@ def _note(options) -> int:
 
     def write():
         study = evaluate(Design.load(options.study))
-        files = write_note(study, options.out, _judged(options, study) if options.readings else None)
+        pair = _judged(options, study) if options.readings else None
+        files = write_note(study, options.out, pair, _load_record(options, study.design))
         print(f"{study.headline()}\nDesign note written to {files.folder}: {', '.join(files.names())}")
         return _held(options, options.study, study)
 
@@ -90,6 +100,41 @@ def _judged(options, study):
     if not options.camber > 0:
         raise ValueError(f"--camber is {options.camber:g}: give the camber allowed in mm, above zero")
     return judge_pair(study.design, read_readings(options.readings), to_si(options.camber, "mm"))
+
+
+def _load_record(options, design):
+    """The loads of the load file on the design's part, or None where no file is given."""
+    if options.loads is None:
+        if options.part:
+            raise ValueError("--part is given without --loads: it says where along the span the loads act")
+        return None
+    from .note_loads import record_of
+
+    return record_of(Blade.load(options.part) if options.part else Blade(design), LoadSheet.load(options.loads))
+
+
+def _loads(options) -> int:
+    from .note_load_record import write_load_record
+    from .note_loads import record_of
+
+    def write():
+        record = record_of(_part(options.study), LoadSheet.load(options.plan))
+        files = write_load_record(record, options.out)
+        names = ", ".join(path.name for path in files.paths)
+        print(f"{record.study.headline()}\nLoad record written to {files.folder}: {names}, plots/")
+        return _held(options, options.study, replace(record.study, checks=(*record.study.checks, *record.fittings)))
+
+    return _guarded(options.study, write)
+
+
+def _part(path) -> Blade:
+    """A part along its span from its own file, or an untapered one from a study file."""
+    try:
+        return Blade.load(path)
+    except ValueError as error:
+        if "not a blade file" not in str(error):
+            raise
+    return Blade(Design.load(path))
 
 
 def _check(options) -> int:

@@ -8,17 +8,16 @@ checks.csv  every check with value, limit, ratio, verdict, basis and source
 comparison.csv  bent pair over flat wedge in every measure under every fair condition, and what would draw level
 study.json  the study file, with the results stored, so that `python -m panelmech check` can recompute them
 readings.csv  where a measured pair is given: its readings; the note then holds their inspection record
+loads.json, part.json, load-checks.csv, load-diagrams.csv  where loads are given: what was stated, the part along its
+            span, and what came of it; the note then holds them, too
 
 The same study gives the same files byte for byte: there is no clock and no chance in them. No mechanics here.
 """
 
 from __future__ import annotations
 
-import csv
 import errno
-import io
 import json
-import math
 import os
 import re
 import shutil
@@ -26,8 +25,10 @@ import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
-from . import note_fair, note_page, note_pdf, note_pictures, note_record
+from . import note_fair, note_loads, note_page, note_pdf, note_pictures, note_record
 from .design import FORMAT, SCHEMA, Design, to_entry
+from .note_csv import csv_number, csv_text
+from .note_loads import LoadRecord
 from .note_sheet import FOOT, FOOT_ROOM, word_width
 from .note_text import SOFTWARE, compose, title_of
 from .pair_report import PairReport
@@ -51,6 +52,7 @@ class NoteFiles:
     study: Path
     plots: tuple
     readings: Path | None = None
+    loads: tuple = ()
 
     def names(self) -> tuple:
         """File names within the folder, without the single plots."""
@@ -58,12 +60,16 @@ class NoteFiles:
             *(p.name for p in (self.html, self.pdf, self.results, self.checks, self.comparison, self.study)),
             f"{self.plots[0].parent.name}/",
             *([self.readings.name] if self.readings else []),
+            *(path.name for path in self.loads),
         )
 
 
-def write_note(design_or_study: Design | Study, folder, pair: PairReport | None = None) -> NoteFiles:
+def write_note(
+    design_or_study: Design | Study, folder, pair: PairReport | None = None, loads: LoadRecord | None = None
+) -> NoteFiles:
     """Write the design note of a design or study into a folder, which is made if it is not there; with a measured
-    `pair`, judged for the same design, the note holds its inspection record.
+    `pair`, judged for the same design, the note holds its inspection record; with `loads`, worked out for the same
+    design, it holds them, too.
 
     Everything is made in a temporary folder first and then put in place file by file, each in one step, so no
     half-written file is ever left. Files of an earlier note are replaced, other files in the folder are left alone.
@@ -73,33 +79,45 @@ def write_note(design_or_study: Design | Study, folder, pair: PairReport | None 
     """
     study = design_or_study if isinstance(design_or_study, Study) else evaluate(design_or_study)
     folder = Path(folder)
-    contents = note_contents(study, pair)
-    _refuse_foreign(folder, contents)
+    contents = note_contents(study, pair, loads)
+    write_files(contents, folder, "note.html")
+    return NoteFiles(
+        folder,
+        *(folder / name for name in FILES),
+        tuple(folder / name for name in contents if name.startswith("plots/")),
+        folder / note_record.FILE if pair else None,
+        tuple(folder / name for name in note_loads.FILES) if loads else (),
+    )
+
+
+def write_files(contents: dict, folder: Path, main: str) -> None:
+    """Put files into a folder, all or nothing; `main` is the page by which a folder of ours is known, and comes last.
+
+    Raises as `write_note`.
+    """
+    _refuse_foreign(folder, contents, main)
     folder.parent.mkdir(parents=True, exist_ok=True)
     beside = folder if folder.exists() else folder.parent  # the same disk, and a place that may be written to
     workplace = Path(tempfile.mkdtemp(dir=beside, prefix=f".{folder.name[:40]}.", suffix=".part"))
     try:
         for name, content in contents.items():
             _write(workplace / name, content)
-        _put_in_place(workplace, folder, contents)
+        _put_in_place(workplace, folder, contents, main)
     finally:
         shutil.rmtree(workplace, ignore_errors=True)
-    return NoteFiles(
-        folder,
-        *(folder / name for name in FILES),
-        tuple(folder / name for name in contents if name.startswith("plots/")),
-        folder / note_record.FILE if pair else None,
-    )
 
 
-def note_contents(study: Study, pair: PairReport | None = None) -> dict:
-    """Every file of the note as {name within the folder: bytes}; `pair` as for `write_note`."""
+def note_contents(study: Study, pair: PairReport | None = None, loads: LoadRecord | None = None) -> dict:
+    """Every file of the note as {name within the folder: bytes}; `pair` and `loads` as for `write_note`."""
     title, blocks = title_of(study), compose(study)
     foot = _foot(study, title)
     drawings = note_pictures.lay_out(study)
     if pair is not None:
         note_record.check_pair(pair, study.design)
         blocks, drawings = note_record.added(blocks, pair), drawings | note_record.drawings(pair)
+    if loads is not None:
+        note_loads.check_loads(loads, study.design)
+        blocks, drawings = note_loads.added(blocks, loads), drawings | note_loads.drawings(loads)
     files = note_pictures.files(drawings)
     svgs = {name: inline_svg(files[f"plots/{name}.svg"].decode(), name) for name in drawings}
     return {
@@ -110,6 +128,7 @@ def note_contents(study: Study, pair: PairReport | None = None) -> dict:
         "comparison.csv": comparison_csv(study).encode(),
         "study.json": study_json(study).encode(),
         **(note_record.files(pair) if pair else {}),
+        **(note_loads.files(loads) if loads else {}),
         **files,
     }
 
@@ -122,9 +141,13 @@ def first_sheet(study: Study):
 
 
 def _foot(study, title):
+    return foot_words(study.design.ident, title, study.design.input_hash())
+
+
+def foot_words(ident: str, title: str, input_hash: str) -> str:
     """What stands at the foot of every sheet, short enough to leave room for the number of the sheet."""
-    last = f"{SOFTWARE}  ·  inputs {study.design.input_hash()}"
-    first = "  ·  ".join(filter(None, (" ".join(study.design.ident.split()), " ".join(title.split()))))
+    last = f"{SOFTWARE}  ·  inputs {input_hash}"
+    first = "  ·  ".join(filter(None, (" ".join(ident.split()), " ".join(title.split()))))
     while word_width(f"{first}  ·  {last}", FOOT, False) > FOOT_ROOM:
         first = f"{first.rstrip('…')[:-1]}…"
     return f"{first}  ·  {last}"
@@ -142,8 +165,8 @@ def results_csv(study: Study) -> str:
     for name, value in study.quantities.items():
         quantity = QUANTITIES[name]
         shown = from_si(value, quantity.unit)
-        rows.append((name, quantity.label, _csv_number(value, 12), _csv_number(shown, quantity.digits), quantity.unit))
-    return _csv(rows)
+        rows.append((name, quantity.label, csv_number(value, 12), csv_number(shown, quantity.digits), quantity.unit))
+    return csv_text(rows)
 
 
 def checks_csv(study: Study) -> str:
@@ -171,41 +194,25 @@ def checks_csv(study: Study) -> str:
                 c.key,
                 c.name,
                 c.kind,
-                _csv_number(c.value, 12),
-                _csv_number(c.limit, 12),
-                _csv_number(c.reserve, 12),
+                csv_number(c.value, 12),
+                csv_number(c.limit, 12),
+                csv_number(c.reserve, 12),
                 c.verdict,
                 c.unit,
-                _csv_number(from_si(c.value, c.unit), 3),
+                csv_number(from_si(c.value, c.unit), 3),
                 "yes" if c.key == study.governing.key else "",
                 c.basis,
                 c.source,
                 c.advice,
             )
         )
-    return _csv(rows)
+    return csv_text(rows)
 
 
 def comparison_csv(study: Study) -> str:
     """Bent pair over flat wedge: every measure under every condition, 12 digits; empty where there is none."""
     head, *rows = note_fair.comparison_rows(study)
-    return _csv([head, *((*row[:3], *(_csv_number(value, 12) for value in row[3:])) for row in rows)])
-
-
-def _csv_number(value, digits):
-    return f"{value:.{digits}g}" if math.isfinite(value) else "" if math.isnan(value) else str(value)
-
-
-def _csv(rows):
-    text = io.StringIO()
-    csv.writer(text, lineterminator="\n").writerows([_plain_cell(cell) for cell in row] for row in rows)
-    return text.getvalue()
-
-
-def _plain_cell(text):
-    """A text that a spreadsheet would take for a formula gets an apostrophe in front; numbers stay numbers."""
-    number = re.fullmatch(r"[-+]?[0-9.]+(e[-+]?[0-9]+)?", text)
-    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") and not number else text
+    return csv_text([head, *((*row[:3], *(csv_number(value, 12) for value in row[3:])) for row in rows)])
 
 
 def inline_svg(svg: str, prefix: str) -> str:
@@ -220,12 +227,12 @@ def inline_svg(svg: str, prefix: str) -> str:
     return re.sub(r"url\(#", f"url(#{prefix}-", svg).strip()
 
 
-def _refuse_foreign(folder: Path, names) -> None:
+def _refuse_foreign(folder: Path, names, main: str) -> None:
     """Files that happen to have our names but are no note of ours are not overwritten."""
     if folder.exists() and not folder.is_dir():
         raise NotADirectoryError(errno.ENOTDIR, "is a file: give a folder for the note", str(folder))
     there = [name for name in names if (folder / name).exists()]
-    if there and not _is_note(folder / "note.html"):
+    if there and not _is_note(folder / main):
         already = f"already holds {there[0]} and no design note: give another folder, lest it be overwritten"
         raise FileExistsError(errno.EEXIST, already, str(folder))
 
@@ -246,13 +253,13 @@ def _write(path, content):
         os.fsync(stream.fileno())
 
 
-def _put_in_place(workplace, folder, names):
+def _put_in_place(workplace, folder, names, main):
     """A new folder in one step; into one that is there, file by file, the note itself last."""
     if not folder.exists():
         workplace.chmod(0o777 & ~_umask())
         os.replace(workplace, folder)
         return
-    for name in sorted(names, key=lambda n: n == "note.html"):
+    for name in sorted(names, key=lambda n: n == main):
         (folder / name).parent.mkdir(exist_ok=True)
         os.replace(workplace / name, folder / name)
 

@@ -5,6 +5,7 @@ A name is a plain file name: nothing typed into a field can leave its folder.
 
 from __future__ import annotations
 
+import json
 import os
 import re
 from html import escape
@@ -12,19 +13,37 @@ from pathlib import Path
 from urllib.parse import quote
 
 from . import note_pictures, plots
-from .design import Design, read_study, write_study
+from .design import FORMAT, Design, read_study, write_study
 from .regression import results_of
 from .study import Study, evaluate
 
 STUDIES, OUT = Path("studies"), Path("out")
 SUFFIX = ".json"
+OURS = "panelmech "  # how the name of every format of the workbook begins
 _ALLOWED = re.compile(r"[\w][\w .+-]{0,79}")
 _RESERVED = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
 
 
 def study_names(folder=STUDIES) -> list[str]:
-    """Names of the studies in a folder, without suffix, in order; none where the folder does not exist."""
-    return sorted(path.stem for path in Path(folder).glob(f"*{SUFFIX}") if not path.name.startswith("."))
+    """Names of the studies in a folder, without suffix, in order; none where the folder does not exist. Files that say
+    they are of another of the workbook's formats (a blade, loads) are left out."""
+    return names_of(folder, lambda kind: kind == FORMAT or not kind.startswith(OURS))
+
+
+def names_of(folder, wanted) -> list[str]:
+    """Names of the JSON files in a folder whose format, "" where none can be read, is `wanted(format)`; in order."""
+    paths = (path for path in Path(folder).glob(f"*{SUFFIX}") if not path.name.startswith("."))
+    return sorted(path.stem for path in paths if wanted(format_of(path)))
+
+
+def format_of(path) -> str:
+    """What a JSON file says its format is; "" where it says nothing that can be read."""
+    try:
+        content = json.loads(Path(path).read_text(encoding="utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return ""
+    found = content.get("format") if isinstance(content, dict) else None
+    return found if isinstance(found, str) else ""
 
 
 def study_path(name: str, folder=STUDIES) -> Path:

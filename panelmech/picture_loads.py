@@ -14,15 +14,15 @@ import numpy as np
 from .load_allowed import Allowed, allowed
 from .load_study import LoadStudy
 from .look import INK, LINES, PAPER, QUIET, RULE, VERDICT_COLOURS, VERDICT_MARKS
-from .plot_loads import CASE_LINES, DIAGRAMS, SHORT, describe_loads
+from .plot_loads import CASE_LINES, DIAGRAMS, FURTHEST, SHORT, describe_loads
 from .response import envelope
-from .units import FACTORS, show
+from .units import format_number, show
 
 SHOWN = ("shear", "moment", "torque", "deflection")
 WIDTH, CELL_WIDTH, CELL_HEIGHT, TOP = 960.0, 480.0, 196.0, 26.0
 LEFT, RIGHT, HEAD, FOOT = 14.0, 18.0, 40.0, 22.0  # around a diagram within its cell
-ROW, BAR_LEFT, BAR_WIDTH = 19.0, 236.0, 380.0  # the bars of use
-FURTHEST = 2.5  # an allowable further off than so many times the peak is only said
+ROW, BAR_LEFT, BAR_WIDTH = 19.0, 190.0, 400.0  # the bars of use
+LONGEST = 38  # letters of a case and place beside its bar
 MOST_USED = 1.6  # a bar longer than so many times its limit is cut, with an arrow
 
 
@@ -54,7 +54,8 @@ def _legend(names):
         shown = name if len(name) <= room else f"{name[: room - 1]}…"
         out.append(f'<path d="M{x:.1f} 14h22" {_stroke(look)}/><text x="{x + 27:.1f}" y="18">{escape(shown)}</text>')
     x = WIDTH - 132.0
-    out.append(f'<path d="M{x:.1f} 14h22" {_stroke(LINES["limit"])}/><text x="{x + 27:.1f}" y="18">allowed alone</text>')
+    look = _stroke(LINES["limit"])
+    out.append(f'<path d="M{x:.1f} 14h22" {look}/><text x="{x + 27:.1f}" y="18">allowed alone</text>')
     return "".join(out)
 
 
@@ -82,9 +83,9 @@ def _cell(study, quantity, left, top):
     rows = np.array(envelope(values)) if len(study.names) > len(CASE_LINES) else values
     lines = "".join(f'<polyline points="{_points(x(z), y(row))}" {_stroke(look)}/>'
                     for row, look in zip(rows, CASE_LINES, strict=False) if not np.any(np.isnan(row)))
+    right, red = f'x="{CELL_WIDTH - RIGHT}" text-anchor="end"', LINES["limit"].colour
     return (f'<g transform="translate({left:.0f} {top:.0f})"><text x="{LEFT}" y="16" font-weight="600">{title}</text>'
-            f'<text x="{CELL_WIDTH - RIGHT}" y="16" text-anchor="end">{escape(words)}</text>'
-            f'<text x="{CELL_WIDTH - RIGHT}" y="32" text-anchor="end" fill="{LINES["limit"].colour}">{escape(said)}</text>'
+            f'<text {right} y="16">{escape(words)}</text><text {right} y="32" fill="{red}">{escape(said)}</text>'
             f'<rect x="{LEFT}" y="{HEAD}" width="{width}" height="{height}" fill="none" stroke="{RULE}"/>'
             f'<path d="M{LEFT} {middle}h{width}" stroke="{QUIET}" stroke-width=".8"/>'
             f"{_place_mark(study, x, height)}{_allowed_lines(limit, x, y, reach)}{lines}{_supports(study, x, middle)}"
@@ -183,6 +184,10 @@ def _bars(study):
     return "".join(out)
 
 
+def _cut(words):
+    return words if len(words) <= LONGEST else f"{words[: LONGEST - 1]}…"
+
+
 def _name(check):
     return SHORT.get(check.key, check.name[:1].lower() + check.name[1:])
 
@@ -194,7 +199,8 @@ def _bar(check, y):
     use = 0.0 if np.isposinf(check.reserve) else np.inf if check.reserve == 0.0 else 1.0 / check.reserve
     long = BAR_WIDTH / MOST_USED * min(use, MOST_USED)
     colour = VERDICT_COLOURS[check.verdict]
-    words = f"{VERDICT_MARKS[check.verdict]} {check.verdict}: {check.where_text()}" if use else "no load"
+    words = (f"{format_number(use, 3)}  {VERDICT_MARKS[check.verdict]} {check.verdict}: {_cut(check.where_text())}"
+             if use else "no load")
     arrow = "" if use <= MOST_USED else f'<path d="M{BAR_LEFT + long - 6:.1f} {y}l6 6.5l-6 6.5" fill="{PAPER}"/>'
-    return (f'<rect x="{BAR_LEFT}" y="{y:.0f}" width="{long:.1f}" height="13" fill="{colour}" fill-opacity=".8"/>{arrow}'
-            f'<text x="{BAR_LEFT + BAR_WIDTH + 10:.0f}" y="{y + 11:.0f}">{escape(words)}</text>')
+    return (f'<rect x="{BAR_LEFT}" y="{y:.0f}" width="{long:.1f}" height="13" fill="{colour}" fill-opacity=".8"/>'
+            f'{arrow}<text x="{BAR_LEFT + BAR_WIDTH + 10:.0f}" y="{y + 11:.0f}">{escape(words)}</text>')

@@ -9,9 +9,10 @@ from __future__ import annotations
 import numpy as np
 
 from . import plot_shapes as shapes
+from .load_allowed import allowed
 from .load_study import LoadStudy
 from .look import INK, LINES, QUIET, Line
-from .plot_figure import figure, freeze, heading, in_style, line_style, stamp
+from .plot_figure import clean, figure, freeze, heading, in_style, line_style, stamp
 from .response import envelope
 from .units import FACTORS, format_number, pretty_unit, show
 
@@ -31,12 +32,14 @@ SHORT = {
     "short_strain": "strain short term", "skin_buckling": "skin buckling", "skin_pressed": "skin pressed in",
     "stock_stress": "stock", "lift_off": "sheet leaves the rod",
 }
+FURTHEST = 2.5  # an allowable further off than so many times the greatest value is not drawn
 ALONG = "along the span, from the root [mm]"
 
 
 @in_style
 def draw_diagram(ax, study: LoadStudy, quantity: str) -> None:
-    """One diagram, a line for each load case; with more than six cases the least and the greatest of all.
+    """One diagram, a line for each load case; with more than six cases the least and the greatest of all. Beside them
+    what is allowed alone (`load_allowed`), of shear, moment, deflection and twist, and torque about the shear centre.
 
     quantity: a key of `DIAGRAMS`; ValueError for another.
     """
@@ -50,6 +53,7 @@ def draw_diagram(ax, study: LoadStudy, quantity: str) -> None:
     ax.axhline(0.0, color=QUIET, lw=0.6)
     for row, name, look in zip(values, names, CASE_LINES, strict=False):
         ax.plot(place, row, label=name, **line_style(look))
+    _allowed(ax, study, quantity, unit)
     _supports(ax, study)
     ax.set_xlabel(ALONG)
     ax.set_ylabel(f"{label} [{pretty_unit(unit)}]")
@@ -88,7 +92,7 @@ def loads_figure(study: LoadStudy, quantities=("shear", "moment", "torque", "def
     for ax in axes[-1]:
         ax.remove()
     draw_use(fig.add_subplot(place), study)
-    stamp(fig, study.blade)
+    stamp(fig, note=f"{clean(study.blade.design.title)} · inputs {study.blade.input_hash()}")
     freeze(fig)
     for ax in fig.axes:  # the layout leaves a last bit that differs from run to run
         ax.set_position(np.round(ax.get_position().bounds, 4))
@@ -98,6 +102,18 @@ def loads_figure(study: LoadStudy, quantities=("shear", "moment", "torque", "def
 def describe_loads(study: LoadStudy) -> str:
     """Text alternative of `loads_figure`."""
     return f"Diagrams along the span for {', '.join(study.names)}. {study.headline()}"
+
+
+def _allowed(ax, study, quantity, unit):
+    """What is allowed if nothing else acts, both ways, as far as it lies within some times what there is."""
+    limit, peak = allowed(study, quantity), np.nanmax(np.abs(getattr(study.diagrams, quantity)))
+    near = np.where(limit.value <= FURTHEST * peak, limit.value, np.nan)
+    if not np.any(np.isfinite(near)):
+        return
+    look = {"marker": "_", "ms": 9.0} if len(near) == 1 else {}
+    for sign in (1.0, -1.0):
+        ax.plot(limit.position / MM, sign * near / FACTORS[unit], label="allowed alone" if sign > 0 else "_allowed",
+                **line_style(LINES["limit"]), **look)
 
 
 def _short(check):

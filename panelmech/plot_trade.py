@@ -142,14 +142,17 @@ def _wrapped(words, columns=34):
 
 
 @in_style
-def draw_sizing(ax, sizing) -> None:
-    """The output over the input searched, the value wanted, every answer, and the sizes one can buy beside them."""
-    limit, unit = LIMITS[sizing.field], output_unit(sizing.output)
+def draw_sizing(ax, sizing, named=None) -> None:
+    """The output over the input searched, the value wanted, every answer, and the sizes one can buy beside them.
+
+    named: (label, unit) of the output, for one that is no output of a design alone, as under load."""
+    name, unit = named or (output_label(sizing.output), output_unit(sizing.output))
+    limit = LIMITS[sizing.field]
     values, found = (np.asarray(part) / FACTORS[u] for part, u in zip(sizing.scan, (limit.unit, unit), strict=True))
     curve, wanted = line_style(LINES["bent"]), line_style(LINES["limit"])
     ax.plot(values, found, **curve)
     ax.axhline(sizing.target / FACTORS[unit], **wanted)
-    label = _upper(output_label(sizing.output))
+    label = _upper(name)
     entries = [Entry(label, "line", curve), Entry(f"wanted: {show(sizing.target, unit)}", "line", wanted)]
     dot = dict(ls="", marker="o", ms=6, mfc=LINES["bent"].colour, mec=PAPER, mew=0.8)
     buy = dict(ls="", marker="o", ms=3.2, mfc=INK, mec=PAPER, mew=0.5)
@@ -225,9 +228,9 @@ def scatter_figure(scatter, output: str, nominal=None, limits=(), width_mm: floa
     return _drawn(width_mm, height_mm, NARROW, draw_scatter, scatter, output, nominal, limits)
 
 
-def sizing_figure(sizing, width_mm: float = 170.0, height_mm: float = 75.0):
-    """The search for one input, stamped."""
-    return _drawn(width_mm, height_mm, NARROW, draw_sizing, sizing)
+def sizing_figure(sizing, width_mm: float = 170.0, height_mm: float = 75.0, named=None):
+    """The search for one input, stamped; `named` as for `draw_sizing`."""
+    return _drawn(width_mm, height_mm, NARROW, draw_sizing, sizing, named)
 
 
 def shares_figure(scatter, outputs, width_mm: float = 170.0):

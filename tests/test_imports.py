@@ -27,7 +27,7 @@ FLOW = (
     ("water", "blade*", "afloat*"),
     ("land", "care", "camber", "steering", "offset_table", "bench_offsets"),
     ("response", "load_plan", "load_stations", "load_framed", "load_checks", "load_study", "load_fittings", "load_file",
-     "load_allowed"),
+     "load_allowed", "load_words"),
     ("sweep*", "scatter", "size*", "choose", "compare", "fair", "aging", "load_size"),
     ("readings*", "pair_*"),
     ("shop*",),

@@ -1,0 +1,318 @@
+"""The controls of the load panel: taper, water, pushes, heat, how the part is held, factors, strengths of one's own.
+
+They turn a blade and a load sheet into settings and settings into both, and compute nothing. What a file holds beyond
+them (further cases, tables along the span, a stock, fittings) is kept as it is.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import ipywidgets as widgets
+
+from .blade import Blade, Table
+from .design import Design
+from .load_file import LoadSheet
+from .load_plan import Factor, Judgement, Own
+from .loads import PointPush, SealedAir, Severe, SideForce, WaterHead
+from .panel_controls import group_box
+from .panel_load_limits import FACTORS, LOAD_LIMITS, OWN_LIMITS
+from .panel_number import LABEL, WIDTH, Number
+from .units import from_si, pretty_unit, show, to_si
+from .water import OCEAN_SALINITY, water_density
+
+SAME, TAPER, STEP, TABLE = "the same all along", "straight taper", "stepped", "as in the file"
+ROOT, BEARINGS = "clamped at its root", "by two bearings"
+BY_ANGLE, BY_COEFFICIENT = "the angle to the flow", "a lift coefficient of my own"
+SEVERE_BASIS = "the user's own judgement"
+NAMES = {"sailing": "sailing", "severe": "severe", "tip": "push on the tip", "mid": "push along the span",
+         "heat": "heated", "head": "water inside"}  # fmt: skip
+FULL_SPAN = 1.0 - 1e-9
+
+
+class LoadControls:
+    """All settings of the load panel beside the design's. `numbers` by name of `LOAD_LIMITS`; `lists` and `own` by
+    name; `base` and `sheet_base`, what was set last."""
+
+    def __init__(self, blade: Blade, sheet: LoadSheet):
+        self._waiting = False
+        self.numbers = {name: Number(name, limit.slider_low, limit) for name, limit in LOAD_LIMITS.items()}
+        self.lists = {
+            "taper": _list("taper", "free length", [SAME, TAPER]),
+            "rod": _list("rod", "rod", [SAME, STEP]),
+            "water": _list("water", "water", _waters()),
+            "lift_by": _list("lift-by", "side force from", [BY_ANGLE, BY_COEFFICIENT]),
+            "held": _list("held", "held", [ROOT, BEARINGS]),
+        }
+        self.basis = {name: _text(f"{name}-basis", "its basis") for name in FACTORS}
+        self.own = {name: _own(name) for name in OWN_LIMITS}
+        self.own_source = _text("own-source", "these, from where")
+        self.rest = widgets.HTML()
+        self.set(blade, sheet)
+
+    # ----- settings to records -----
+
+    def blade(self, design: Design) -> Blade:
+        """The part as set, for a design; ValueError, in words, where the settings do not go together."""
+        n, along = self._si, {}
+        taper, rod = self.lists["taper"].value, self.lists["rod"].value
+        if taper != TABLE:
+            along["free_length"] = (design.free_length, n("tip_free_length")) if taper == TAPER else None
+        if rod != TABLE:
+            step = Table((0.0, n("step_at")), (design.spacer_diameter, n("second_rod")), stepped=True)
+            along["spacer_diameter"] = step if rod == STEP else None
+        return self.base.replace(design=design, **along)
+
+    def sheet(self) -> LoadSheet:
+        """The load sheet as set; ValueError, in words, where the settings do not go together."""
+        found, base = self._found, self.sheet_base
+        sailing = self._sailing(found["sailing"])
+        n = self._si
+        new = {"sailing": sailing, "severe": None, "tip": None, "mid": None, "heat": None, "head": None}
+        if n("severe") > 0.0:
+            old = found["severe"] or Severe(self._free("severe"), sailing, 1.0, SEVERE_BASIS)
+            new["severe"] = replace(old, statement=sailing, factor=n("severe"))
+        if n("tip_push"):
+            new["tip"] = replace(found["tip"] or PointPush(self._free("tip"), 1.0), force=n("tip_push"))
+        if n("mid_push"):
+            old = found["mid"] or PointPush(self._free("mid"), 1.0, 0.5)
+            new["mid"] = replace(old, force=n("mid_push"), place=n("mid_place"))
+        if n("heated_to") != n("sealed_at"):
+            old = found["heat"] or SealedAir(self._free("heat"), 293.15, 293.15)
+            new["heat"] = replace(old, sealed_at=n("sealed_at"), heated_to=n("heated_to"))
+        if n("head"):
+            old = found["head"] or WaterHead(self._free("head"), 1.0, sailing.density)
+            new["head"] = replace(old, depth=n("head"))
+        cases = self._in_order(new)
+        return replace(base, plan=replace(base.plan, cases=cases, held=self._held(), judgement=self._judgement()))
+
+    def _in_order(self, new):
+        """The cases where they stood in the file, new ones behind them."""
+        kinds = {id(case): kind for kind, case in self._found.items() if case is not None}
+        stood = [new[kinds[id(case)]] if id(case) in kinds else case for case in self.sheet_base.plan.cases]
+        added = [case for kind, case in new.items() if self._found[kind] is None]
+        return tuple(case for case in (*stood, *added) if case is not None)
+
+    def _si(self, name):
+        number = self.numbers[name]
+        limit = number.limit
+        if not limit.low <= number.value <= limit.high:
+            raise ValueError(f"{limit.label} is {number.value:g} {pretty_unit(limit.unit)}: allowed is {limit.low:g} "
+                             f"to {limit.high:g}")
+        return to_si(number.value, limit.unit)
+
+    def _sailing(self, old):
+        angle, coefficient = self._si("angle"), self._si("coefficient")
+        by_angle = self.lists["lift_by"].value == BY_ANGLE
+        changes = dict(speed=self._si("speed"), density=self.lists["water"].value,
+                       angle=angle if by_angle else None, coefficient=None if by_angle else coefficient,
+                       immersed_from=self._si("immersed_from"))
+        return replace(old, **changes) if old else SideForce(self._free("sailing"), **changes)
+
+    def _free(self, kind):
+        """A name for a new case that no other has."""
+        taken, name = {case.name for case in self.sheet_base.plan.cases}, NAMES[kind]
+        return name if name not in taken else f"{name}, set here"
+
+    def _held(self):
+        held = self.sheet_base.plan.held
+        if self.lists["held"].value == ROOT:
+            return replace(held, bearings=())
+        return replace(held, bearings=(self._si("bearing_1"), self._si("bearing_2")))
+
+    def _judgement(self):
+        old = self.sheet_base.plan.judgement
+        factors = {name: self._factor(getattr(old, name), name) for name in FACTORS}
+        return replace(old, **factors, **{name: self._own_limit(old, name) for name in OWN_LIMITS})
+
+    def _factor(self, old, name):
+        value, words = self._si(name), self.basis[name].value.strip()
+        same = words == old.source
+        return Factor(value, old.basis if same else "user", old.source if same else words or "as entered")
+
+    def _own_limit(self, old, name):
+        label, unit = OWN_LIMITS[name]
+        shown = self.own[name].value
+        if not shown:
+            return None
+        before, source = getattr(old, name), self.own_source.value.strip() or "as entered"
+        try:
+            return Own(to_si(shown, unit), before.source if before and source == self._all_sources() else source)
+        except ValueError as error:
+            raise ValueError(f"{label}: {error}") from None
+
+    def _all_sources(self):
+        old = self.sheet_base.plan.judgement
+        given = [getattr(old, name) for name in OWN_LIMITS]
+        return "; ".join(dict.fromkeys(own.source for own in given if own))
+
+    # ----- records to settings -----
+
+    def set(self, blade: Blade, sheet: LoadSheet) -> None:
+        """Show another part and other loads; listeners are not called."""
+        self._waiting = True
+        self.base, self.sheet_base = blade, sheet
+        try:
+            self._show_blade(blade)
+            self._show_cases(sheet.plan.cases)
+            self._show_rest(sheet.plan)
+        finally:
+            self._waiting = False
+        self._fit()
+
+    def keep_fittings(self, fittings) -> None:
+        """Keep other fittings with the loads; ValueError for what cannot be."""
+        self.sheet_base = replace(self.sheet_base, fittings=tuple(fittings))
+
+    def _show_blade(self, blade):
+        taper, rod = blade.free_length, blade.spacer_diameter
+        table = isinstance(taper, Table) or isinstance(taper, float)
+        _choose(self.lists["taper"], TABLE if table else SAME if taper is None else TAPER, [SAME, TAPER])
+        tip = taper[1] if isinstance(taper, tuple) else blade.values_at(blade.span)["free_length"]
+        self._put("tip_free_length", float(tip))
+        step = isinstance(rod, Table) and rod.stepped and len(rod.values) == 2
+        _choose(self.lists["rod"], SAME if rod is None else STEP if step else TABLE, [SAME, STEP])
+        self._put("step_at", rod.positions[1] if step else 0.5 * blade.span)
+        self._put("second_rod", rod.values[1] if step else blade.design.spacer_diameter)
+
+    def _show_cases(self, cases):
+        """The first case of each kind has controls; the others are kept."""
+        sailing = next((c for c in cases if isinstance(c, SideForce)), None)
+        pushes = [c for c in cases if isinstance(c, PointPush)]
+        tip = next((c for c in pushes if c.place > FULL_SPAN), None)
+        severe = next((c for c in cases if isinstance(c, Severe) and c.statement == sailing), None)
+        mid = next((c for c in pushes if c is not tip), None)
+        heat = next((c for c in cases if isinstance(c, SealedAir)), None)
+        head = next((c for c in cases if isinstance(c, WaterHead) and c.inside and c.depth), None)
+        self._found = {"sailing": sailing, "severe": severe, "tip": tip, "mid": mid, "heat": heat, "head": head}
+        self._others = tuple(c for c in cases if not any(c is found for found in self._found.values()))
+        s = sailing or SideForce("", 0.0, water_density(15.0), angle=0.0)
+        values = {
+            "speed": s.speed, "angle": s.angle or 0.0, "coefficient": s.coefficient or 0.0,
+            "immersed_from": s.immersed_from, "severe": severe.factor if severe else 0.0,
+            "tip_push": tip.force if tip else 0.0, "mid_push": mid.force if mid else 0.0,
+            "mid_place": mid.place if mid else 0.5, "sealed_at": heat.sealed_at if heat else 293.15,
+            "heated_to": heat.heated_to if heat else 293.15, "head": head.depth if head else 0.0,
+        }  # fmt: skip
+        for name, value in values.items():
+            self._put(name, value)
+        _choose(self.lists["water"], s.density, _waters(), f"as in the file, {show(s.density, 'kg/m3')}")
+        self.lists["lift_by"].value = BY_ANGLE if s.coefficient is None else BY_COEFFICIENT
+
+    def _show_rest(self, plan):
+        places = plan.held.bearings
+        self.lists["held"].value = BEARINGS if places else ROOT
+        low, high = places or (0.0, 0.25 * self.base.span)
+        self._put("bearing_1", low)
+        self._put("bearing_2", high)
+        judged: Judgement = plan.judgement
+        for name in FACTORS:
+            self._put(name, getattr(judged, name).value)
+            self.basis[name].value = getattr(judged, name).source
+        for name, (_, unit) in OWN_LIMITS.items():
+            own = getattr(judged, name)
+            self.own[name].value = float(f"{from_si(own.value, unit):.12g}") if own else 0.0
+        self.own_source.value = self._all_sources()
+        self.rest.value = _kept_words(self._others, plan)
+
+    def _put(self, name, value):
+        number = self.numbers[name]
+        number.value = float(f"{from_si(float(value), number.limit.unit):.12g}")
+
+    # ----- what is shown -----
+
+    def groups(self) -> list:
+        """What is shown, group by group."""
+        n, lists = {k: number.box for k, number in self.numbers.items()}, self.lists
+        return [
+            group_box("Part along the span", [lists["taper"], n["tip_free_length"], lists["rod"], n["step_at"],
+                                              n["second_rod"]]),
+            group_box("In the water", [n["speed"], lists["water"], lists["lift_by"], n["angle"], n["coefficient"],
+                                       n["immersed_from"], n["severe"]]),
+            group_box("Pushes, heat, water inside", [n[k] for k in ("tip_push", "mid_push", "mid_place", "sealed_at",
+                                                                    "heated_to", "head")]),
+            group_box("Held", [lists["held"], n["bearing_1"], n["bearing_2"], self.rest]),
+            group_box("Judgement of the loads", [self._folded()]),
+        ]  # fmt: skip
+
+    def _folded(self):
+        """Factors and limits of one's own, folded: they are set once for a part."""
+        factors = [w for name in FACTORS for w in (self.numbers[name].box, self.basis[name])]
+        made = widgets.HTML('<p class="pm-quiet">0: not known. A check without a limit stays unknown.</p>')
+        inside = [widgets.VBox(factors), widgets.VBox([*self.own.values(), self.own_source, made])]
+        titles = ("Safety factors, with their basis", "Strengths and limits of my own")
+        folded = widgets.Accordion(inside, titles=titles, selected_index=None,
+                                   layout=widgets.Layout(width=f"{WIDTH}px"))
+        folded.add_class("pm-judgement")
+        folded.add_class("pm-load-judgement")
+        return folded
+
+    def _fit(self):
+        """Show only what counts with the lists as chosen."""
+        shown = {
+            "tip_free_length": self.lists["taper"].value == TAPER,
+            "step_at": self.lists["rod"].value == STEP, "second_rod": self.lists["rod"].value == STEP,
+            "angle": self.lists["lift_by"].value == BY_ANGLE,
+            "coefficient": self.lists["lift_by"].value == BY_COEFFICIENT,
+            "bearing_1": self.lists["held"].value == BEARINGS, "bearing_2": self.lists["held"].value == BEARINGS,
+        }  # fmt: skip
+        for name, there in shown.items():
+            self.numbers[name].box.layout.display = None if there else "none"
+
+    def on_change(self, listener) -> None:
+        """Call `listener()` after every change of a setting, but not in the middle of `set`."""
+
+        def heard(_):
+            if not self._waiting:
+                self._fit()
+                listener()
+
+        fields = [number.field for number in self.numbers.values()]
+        for control in (*fields, *self.lists.values(), *self.basis.values(), *self.own.values(), self.own_source):
+            control.observe(heard, "value")
+
+
+def _waters():
+    fresh, sea = water_density(15.0), water_density(15.0, OCEAN_SALINITY)
+    return [(f"fresh, 15 °C: {show(fresh, 'kg/m3')}", fresh), (f"sea, 15 °C: {show(sea, 'kg/m3')}", sea)]
+
+
+def _kept_words(others, plan):
+    words = [f"Kept from the file as {'it is' if len(others) == 1 else 'they are'}: case "
+             f"{', '.join(case.name for case in others)}."] if others else []
+    if plan.stock is not None:
+        words.append(f"A stock of {show(plan.stock.diameter, 'mm')}, {show(plan.stock.length, 'mm')} above the root "
+                     "end, as in the file; bearings on it have negative places.")
+    return f'<p class="pm-quiet">{" ".join(words)}</p>' if words else ""
+
+
+def _choose(control, value, options, words=None):
+    """Choose a value; one that is not among the usual options joins them."""
+    there = [option[1] if isinstance(option, tuple) else option for option in options]
+    if value not in there:
+        options = [*options, (words, value) if words else value]
+    control.options = options
+    control.value = value
+
+
+def _list(kind, label, options):
+    control = widgets.Dropdown(options=options, description=label, style={"description_width": f"{LABEL}px"},
+                               layout=widgets.Layout(width=f"{WIDTH}px", margin="1px 0"))
+    control.add_class(f"pm-{kind}")
+    return control
+
+
+def _text(kind, label):
+    field = widgets.Text(description=label, continuous_update=False, style={"description_width": f"{LABEL}px"},
+                         layout=widgets.Layout(width=f"{WIDTH}px", margin="1px 0"))
+    field.add_class(f"pm-{kind}")
+    return field
+
+
+def _own(name):
+    label, unit = OWN_LIMITS[name]
+    field = widgets.FloatText(value=0.0, description=f"{label}, {pretty_unit(unit)}", continuous_update=False,
+                              style={"description_width": f"{LABEL + 40}px"},
+                              layout=widgets.Layout(width=f"{LABEL + 140}px", margin="1px 0"))
+    field.add_class(f"pm-own-{name}")
+    return field

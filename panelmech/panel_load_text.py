@@ -1,0 +1,79 @@
+"""What the load panel says, as HTML text: checks with case and place, cases, rod and walls, mass and float, fittings.
+
+Pure functions from records to text; numbers come formatted from `units`, `checks` and `blade_words`.
+"""
+
+from __future__ import annotations
+
+from html import escape
+
+from . import blade_words, load_words
+from .look import VERDICT_MARKS
+from .panel_text import BASIS_WORDS
+from .panel_trade_text import table
+
+
+def tag(word: str) -> str:
+    """A verdict with its mark."""
+    return (f'<span class="pm-tag pm-is-{word}"><span class="pm-mark" aria-hidden="true">{VERDICT_MARKS[word]}</span> '
+            f"{word}</span>")
+
+
+def checks_table(checks, governing=None, waiting=()) -> str:
+    """Table of load checks with case and place; `waiting`: checks of an earlier setting still to be worked out."""
+    heads = ("Check", "Value", "Limit", "Reserve", "Verdict", "Case and place", "Basis")
+    numbers = heads[1:4]
+    head = "".join(f'<th scope="col"{" class=pm-number" if h in numbers else ""}>{h}</th>' for h in heads)
+    old = {check.key for check in waiting}
+    limits = [c for c in checks if c.kind == "limit"]
+    rows = [_check_row(c, governing) for c in limits] + [_waiting_row(c) for c in waiting]
+    rows += [_check_row(c, None) for c in checks if c.kind != "limit" and c.key not in old]
+    return (f'<table class="pm-table" aria-label="Checks under load"><thead><tr>{head}</tr></thead>'
+            f'<tbody>{"".join(rows)}</tbody></table>')
+
+
+def _check_row(c, governing):
+    advice = f'<div class="pm-advice">{escape(c.advice)}</div>' if c.advice else ""
+    name = f"{c.name} (governs)" if governing is not None and c.key == governing.key else c.name
+    numbers = "".join(f'<td class="pm-number">{escape(t)}</td>' for t in (c.value_text(), c.limit_text(),
+                                                                          c.reserve_text()))
+    return (f'<tr title="{escape(c.basis)}: {escape(c.source)}"><th scope="row">{escape(name)}{advice}</th>{numbers}'
+            f"<td>{tag(c.verdict)}</td><td>{escape(c.where_text())}</td>"
+            f"<td>{escape(BASIS_WORDS.get(c.basis, c.basis))}</td></tr>")
+
+
+def _waiting_row(c):
+    return (f'<tr class="pm-old"><th scope="row">{escape(c.name)}</th>{"<td class=pm-number>…</td>" * 3}<td>…</td>'
+            f"<td></td><td>{escape(BASIS_WORDS.get(c.basis, c.basis))}</td></tr>")
+
+
+def cases_table(study) -> str:
+    """What each case comes to."""
+    return table(load_words.CASE_HEADS, load_words.case_rows(study), "Load cases")
+
+
+def paragraphs(*sentences) -> str:
+    """Each on a line of its own."""
+    return "".join(f"<p>{escape(words)}</p>" for words in sentences if words)
+
+
+def bullets(items) -> str:
+    """A plain list."""
+    return f'<ul class="pm-plain">{"".join(f"<li>{escape(words)}</li>" for words in items)}</ul>' if items else ""
+
+
+def rows_table(found, title: str) -> str:
+    """A table of `blade_words`: (heads, rows)."""
+    heads, rows = found
+    return table(heads, rows, title)
+
+
+def rod_report(study, share, walls) -> str:
+    """The rod in the blade, alone under the present loads, and other walls of it."""
+    listed = "" if walls is None else rows_table(blade_words.wall_rows(walls), "Other walls of the rod")
+    return paragraphs(load_words.rod_words(study), blade_words.rod_words(share)) + listed
+
+
+def float_report(found, trims) -> str:
+    """Mass and float, and what would trim it."""
+    return table(("Mass and float", ""), blade_words.float_rows(found), "Mass and float") + paragraphs(*trims)
