@@ -16,22 +16,25 @@ from .local import IN_PLANE, bent_sheet, local_quantities
 from .shell_uneven import bent_share, uneven_critical_stress
 
 
-def framed_sheets(sections) -> dict:
+def framed_sheets(sections, known: dict | None = None) -> dict:
     """Of `BladeSections`, at its stations: "press" [m/Pa], deflection of one face per even pressure; "buckling" [Pa],
     critical stress along the span at the rod, falling towards the land with the distance from the chord line; the worse
     of edges held and free to draw in. "count", how many plate problems stand behind them. nan where unknown.
+
+    known: of earlier calls, `framed_sheet_at` by input hash; what is not there yet is added.
     """
-    blade, known = sections.blade, {}
+    blade, known, used = sections.blade, {} if known is None else known, set()
     out = {"press": np.empty_like(sections.position), "buckling": np.empty_like(sections.position)}
     for start, end in pairwise(blade.breakpoints):
         last = end == blade.breakpoints[-1]
         here = (sections.position >= start) & ((sections.position <= end) if last else (sections.position < end))
         designs = blade.design_at(start), blade.design_at(0.5 * (start + end)), blade.design_at(end, before=True)
         found = [_once(known, design) for design in designs]
+        used |= {design.input_hash() for design in designs}
         share = (sections.position[here] - start) / (end - start)
         for name, values in out.items():
             values[here] = _parabola(share, [f[name] for f in found])
-    return {**out, "count": len(known)}
+    return {**out, "count": len(used)}
 
 
 def framed_sheet_at(design) -> dict:

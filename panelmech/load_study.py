@@ -111,7 +111,7 @@ class RodAlone:
     tip_ratio: np.ndarray
 
 
-def evaluate_loads(part: Design | Blade, plan: LoadPlan) -> LoadStudy:
+def evaluate_loads(part: Design | Blade, plan: LoadPlan, framed: dict | None = None) -> LoadStudy:
     """Study a part under its loads.
 
     Parameters
@@ -119,6 +119,9 @@ def evaluate_loads(part: Design | Blade, plan: LoadPlan) -> LoadStudy:
     part : Design or Blade
         A design stands for a blade that is the same all along.
     plan : LoadPlan
+    framed : dict, optional
+        Framed sheets worked out before, by input hash, to which new ones are added: other loads on the same part need
+        them again (`load_framed.framed_sheets`).
 
     Raises
     ------
@@ -136,7 +139,7 @@ def evaluate_loads(part: Design | Blade, plan: LoadPlan) -> LoadStudy:
         on_blade = slice(on_blade.start + 1, None)
     index = line.at(diagrams.position[on_blade])
     response = _response(line, cases, diagrams, on_blade, index, plan)
-    local = framed_sheets(line.sections) if plan.local else {}
+    local = framed_sheets(line.sections, framed) if plan.local else {}
     stock = _stock_stress(diagrams, on_blade, plan)
     rod = _rod_alone(line, cases, plan, diagrams, response)
     notes = tuple(dict.fromkeys(note for case in cases for note in case.notes))

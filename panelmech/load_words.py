@@ -60,12 +60,9 @@ def unknown_words(checks) -> str:
 def rod_words(study) -> str:
     """The rod under the present loads, in the blade and alone."""
     alone = study.rod_alone
-    low, high = (show(v, "%", 3) for v in alone.share)
-    carried = low if low == high else f"{low} to {high}"
     ratios = alone.tip_ratio[np.isfinite(alone.tip_ratio)]
-    said = (f"The rod carries {carried} of the bending. Under the present loads it is stressed to "
-            f"{show(alone.stress_in_blade, 'MPa', 3)} in the blade; alone it would be to "
-            f"{show(alone.stress_alone, 'MPa', 3)}")
+    said = (f"Under the present loads the rod is stressed to {show(alone.stress_in_blade, 'MPa', 3)} in the "
+            f"blade; alone it would be to {show(alone.stress_alone, 'MPa', 3)}")
     return f"{said}, its tip going {show(float(ratios.max()), '', 3)} times as far." if ratios.size else f"{said}."
 
 

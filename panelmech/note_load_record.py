@@ -20,7 +20,7 @@ from .note_blocks import Heading, Signatures, TitleBlock
 from .note_loads import LoadRecord
 from .note_text import SOFTWARE
 
-PAGE, PDF = "loads.html", "loads.pdf"
+PAGE, PDF, KIND = "loads.html", "loads.pdf", "load record"
 
 
 @dataclass(frozen=True)
@@ -47,8 +47,8 @@ def record_contents(record: LoadRecord) -> dict:
     drawings = note_loads.drawings(record)
     files = note_pictures.files(drawings)
     svgs = {name: inline_svg(files[f"plots/{name}.svg"].decode(), name) for name in drawings}
-    return {PAGE: note_page.page(title, foot, blocks, svgs).encode(),
-            PDF: note_pdf.pdf(title, foot, SOFTWARE, blocks, note_pictures.on_paper(drawings)),
+    return {PAGE: note_page.page(title, foot, blocks, svgs, KIND).encode(),
+            PDF: note_pdf.pdf(title, foot, SOFTWARE, blocks, note_pictures.on_paper(drawings), KIND),
             **note_loads.files(record), **files}  # fmt: skip
 
 

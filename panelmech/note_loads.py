@@ -13,6 +13,7 @@ import numpy as np
 
 from . import blade_words, load_words
 from .blade import FORMAT, SCHEMA, Blade, blade_to_entry
+from .blade_rod import rod_share
 from .load_allowed import allowed
 from .load_file import LoadSheet, fitting_checks, sheet_text
 from .load_plan import LoadCheck
@@ -86,8 +87,8 @@ def files(record: LoadRecord) -> dict:
 
 def load_blocks(record: LoadRecord) -> tuple:
     """The whole section as blocks."""
-    return (Heading("Loads along the span"), *_front(record), *_cases(record), *_checks(record), *_judged(record),
-            *_close(record))  # fmt: skip
+    return (Heading("Loads along the span"), *_front(record), *_cases(record), *_checks(record),
+            *_diagrams(record), *_judged(record), *_close(record))  # fmt: skip
 
 
 def banner(record: LoadRecord) -> Banner:
@@ -113,7 +114,11 @@ def _cases(record):
     yield Table("Load cases", columns, tuple(load_words.case_rows(study)))
     told = (*load_words.severe_words(study.plan), *(f"{case.name}: {case.source}" for case in _plain_cases(study)))
     yield Bullets(tuple(("", f"{words}.") for words in told))
-    yield Picture("loads", describe_loads(study))
+
+
+def _diagrams(record):
+    yield Heading("Diagrams along the span")
+    yield Picture("loads", describe_loads(record.study))
 
 
 def _plain_cases(study):
@@ -123,9 +128,9 @@ def _plain_cases(study):
 
 def _checks(record):
     yield Heading("Checks under load")
-    columns = (Column("Check", 0.19, "name"), Column("Value", 0.09, "number"), Column("Limit", 0.095, "number"),
-               Column("Reserve", 0.075, "number"), Column("Verdict", 0.09), Column("Case and place", 0.15, "small"),
-               Column("Basis and source", 0.31, "small"))  # fmt: skip
+    columns = (Column("Check", 0.18, "name"), Column("Value", 0.085, "number"), Column("Limit", 0.095, "number"),
+               Column("Reserve", 0.07, "number"), Column("Verdict", 0.085), Column("Case and place", 0.135, "small"),
+               Column("Basis and source", 0.35, "small"))  # fmt: skip
     rows = [_check_row(c, record.study.governing) for c in record.study.checks]
     if record.fittings:
         rows += ["Fittings", *(_check_row(c, None) for c in record.fittings)]
@@ -151,7 +156,8 @@ def _judged(record):
     heads, stations = blade_words.station_rows(record.blade)
     share = 1.0 / len(heads)
     yield Table("Stations along the span", tuple(Column(capital(head), share, "number") for head in heads), stations)
-    yield Paragraph(load_words.rod_words(record.study))
+    share = blade_words.rod_words(rod_share(record.study.along.sections))
+    yield Paragraph(f"{share} {load_words.rod_words(record.study)}")
 
 
 def _close(record):

@@ -29,12 +29,13 @@ GENERATOR = "panelmech design note"
 MOST_SCALED = 1.3  # how many times its own size a drawing may have on a wide screen
 
 
-def page(title: str, foot: str, blocks: tuple, svgs: dict) -> str:
+def page(title: str, foot: str, blocks: tuple, svgs: dict, kind: str = "design note") -> str:
     """The whole page.
 
-    `svgs` holds the inline drawing of every picture by name; `foot` is printed at the foot of each sheet.
+    `svgs` holds the inline drawing of every picture by name; `foot` is printed at the foot of each sheet;
+    `kind` of document.
     """
-    heading = f"{escape(title)}: design note"
+    heading = f"{escape(title)}: {kind}"
     head = (
         '<meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',

@@ -28,19 +28,19 @@ TEXT, TINY = 7.8, 5.6  # points
 WIDE = RIGHT - LEFT
 
 
-def pdf(title: str, foot: str, creator: str, blocks: tuple, pictures: dict) -> bytes:
+def pdf(title: str, foot: str, creator: str, blocks: tuple, pictures: dict, kind: str = "design note") -> bytes:
     """The whole note as PDF; see `lay_out`."""
-    return lay_out(title, foot, blocks, pictures).pdf(f"{title}: design note", creator)
+    return lay_out(title, foot, blocks, pictures, kind).pdf(f"{title}: {kind}", creator)
 
 
-def lay_out(title: str, foot: str, blocks: tuple, pictures: dict) -> Sheets:
+def lay_out(title: str, foot: str, blocks: tuple, pictures: dict, kind: str = "design note") -> Sheets:
     """All blocks on sheets.
 
     `pictures` holds (height [mm], placing function) by name; `foot` stands at the foot of each sheet.
     """
     sheets = Sheets(pictures)
     sheets.room(1.0)
-    for line in wrap(f"{title}: design note", WIDE, 13.0, bold=True):
+    for line in wrap(f"{title}: {kind}", WIDE, 13.0, bold=True):
         sheets.room(leading(13.0))
         sheets.text(LEFT, sheets.y, line, 13.0, bold=True)
         sheets.y += leading(13.0)

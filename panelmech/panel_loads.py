@@ -16,6 +16,7 @@ from .panel_load_controls import LoadControls
 from .panel_view import View, write_pictures
 from .picture_loads import loads_picture
 
+MOST_FRAMED = 60  # designs whose framed sheet is remembered
 WAIT = ("skin_buckling", "skin_pressed")  # checks that come when the hand rests
 
 
@@ -25,7 +26,7 @@ class LoadBench:
 
     def __init__(self, blade: Blade, sheet: LoadSheet):
         self.controls = LoadControls(blade, sheet)
-        self._kept, self.complete = {}, None
+        self._kept, self.complete, self._framed = {}, None, {}
 
     def state(self, design: Design) -> tuple:
         """(blade, sheet) as set for a design; ValueError, in words, where the settings do not go together."""
@@ -33,8 +34,9 @@ class LoadBench:
 
     def study(self, design: Design, full: bool = True) -> LoadStudy:
         """The study of the present settings; without `full` the framed sheet is left out, which is quicker, unless it
-        is there already."""
+        is known already of this part, as when only the loads move."""
         blade, sheet = self.state(design)
+        full = full or (self.complete is not None and self.complete.blade == blade)
         plan = sheet.plan if full else replace(sheet.plan, local=False)
         if self._kept.get("for") != (blade, sheet.plan):
             self._kept = {"for": (blade, sheet.plan)}
@@ -42,10 +44,16 @@ class LoadBench:
             return self._kept["full"]
         name = "full" if full else "quick"
         if name not in self._kept:
-            self._kept[name] = evaluate_loads(blade, plan)
-        if full:
+            self._kept[name] = evaluate_loads(blade, plan, self._framed)
+        if full and self.complete is not self._kept["full"]:
+            self._forget(blade)
             self.complete = self._kept["full"]
         return self._kept[name]
+
+    def _forget(self, blade):
+        """Framed sheets of other parts: a long drag would pile them up."""
+        if self.complete is not None and self.complete.blade != blade and len(self._framed) > MOST_FRAMED:
+            self._framed.clear()
 
     def waiting(self, study: LoadStudy) -> tuple:
         """Checks that the last complete study had and this one has not yet."""

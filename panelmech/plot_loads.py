@@ -12,7 +12,7 @@ from . import plot_shapes as shapes
 from .load_allowed import allowed
 from .load_study import LoadStudy
 from .look import INK, LINES, QUIET, Line
-from .plot_figure import clean, figure, freeze, heading, in_style, line_style, stamp
+from .plot_figure import INCH, SMALL, clean, figure, freeze, heading, in_style, line_style, stamp, text_width
 from .response import envelope
 from .units import FACTORS, format_number, pretty_unit, show
 
@@ -37,7 +37,7 @@ ALONG = "along the span, from the root [mm]"
 
 
 @in_style
-def draw_diagram(ax, study: LoadStudy, quantity: str) -> None:
+def draw_diagram(ax, study: LoadStudy, quantity: str, legend: bool = True) -> None:
     """One diagram, a line for each load case; with more than six cases the least and the greatest of all. Beside them
     what is allowed alone (`load_allowed`), of shear, moment, deflection and twist, and torque about the shear centre.
 
@@ -57,7 +57,10 @@ def draw_diagram(ax, study: LoadStudy, quantity: str) -> None:
     _supports(ax, study)
     ax.set_xlabel(ALONG)
     ax.set_ylabel(f"{label} [{pretty_unit(unit)}]")
-    heading(ax, title, 3)
+    if legend:
+        heading(ax, title, 3)
+    else:
+        ax.set_title(title)
 
 
 @in_style
@@ -81,11 +84,12 @@ def draw_use(ax, study: LoadStudy) -> None:
 
 @in_style
 def loads_figure(study: LoadStudy, quantities=("shear", "moment", "torque", "deflection")):
-    """Figure with the diagrams in pairs and, below them, the use of the limits."""
+    """Figure with the diagrams in pairs under one legend of the cases and, below them, the use of the limits."""
     rows = -(-len(quantities) // 2) + 1
-    fig, axes = figure(180.0, 58.0 * rows + 14.0, rows, 2)
+    fig, axes = figure(180.0, 47.0 * (rows - 1) + 86.0, rows, 2, height_ratios=(*[1.0] * (rows - 1), 1.5))
     for ax, quantity in zip(axes[:-1].flat, quantities, strict=False):
-        draw_diagram(ax, study, quantity)
+        draw_diagram(ax, study, quantity, legend=False)
+    _legend(fig)
     for ax in axes[:-1].flat[len(quantities):]:
         ax.remove()
     place = axes[-1, 0].get_gridspec()[-1, :]
@@ -97,6 +101,16 @@ def loads_figure(study: LoadStudy, quantities=("shear", "moment", "torque", "def
     for ax in fig.axes:  # the layout leaves a last bit that differs from run to run
         ax.set_position(np.round(ax.get_position().bounds, 4))
     return fig
+
+
+def _legend(fig):
+    """One legend for all diagrams, above them."""
+    found = {}
+    for ax in fig.axes:
+        found.update(reversed(pair) for pair in zip(*ax.get_legend_handles_labels(), strict=True))
+    wide = max(text_width(name, SMALL) for name in found) + 16.0
+    fig.legend(found.values(), found.keys(), loc="outside upper left", frameon=False,
+               ncols=max(1, min(len(found), int((fig.get_size_inches()[0] * INCH - 10.0) / wide))))
 
 
 def describe_loads(study: LoadStudy) -> str:

@@ -182,7 +182,7 @@ def test_reruns_give_the_same_bytes(written, tmp_path):
 def fake(monkeypatch, **contents):
     """Let `write_note` write a few small files: what is tested is how, not what."""
     files = {"note.html": note_page.page("t", "f", (), {}).encode(), "plots/section.svg": b"<svg/>"} | contents
-    monkeypatch.setattr(note, "note_contents", lambda study, pair=None: files)
+    monkeypatch.setattr(note, "note_contents", lambda study, *_: files)
     return files
 
 
