@@ -105,13 +105,19 @@ def draw(study, check=False):
     return changed
 
 
+def studies_there():
+    """The study files of studies/: blades and loads, which stand beside them, have no section to draw."""
+    from panelmech.panel_files import study_names
+    return [HERE / "studies" / f"{name}.json" for name in study_names(HERE / "studies")]
+
+
 def main(words=None):
     parser = argparse.ArgumentParser(description="Run the notebooks and store their outputs.")
     parser.add_argument("notebooks", nargs="*", type=Path, help="default: all of this folder")
     parser.add_argument("--check", action="store_true", help="compare only, change nothing")
     options = parser.parse_args(words)
     books = [path if path.exists() else HERE / path for path in options.notebooks] or sorted(HERE.glob("*.ipynb"))
-    studies = [] if options.notebooks else sorted((HERE / "studies").glob("*.json"))
+    studies = [] if options.notebooks else studies_there()
     jobs = [(draw, path) for path in studies] + [(refresh, path) for path in books]
     changed = 0
     for job, path in jobs:

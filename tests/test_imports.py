@@ -31,7 +31,7 @@ FLOW = (
     ("sweep*", "scatter", "size*", "choose", "compare", "fair", "aging", "load_size"),
     ("readings*", "pair_*"),
     ("shop*",),
-    ("regression", "against_wedge", "fair_table", "published"),
+    ("regression", "against_wedge", "fair_table", "published", "load_published"),
     ("look", "picture*", "plot*", "digest"),
     ("note*",),
     ("panel*", "bench*"),

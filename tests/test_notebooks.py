@@ -9,6 +9,8 @@ import nbformat
 import notebook_rules as rules
 import pytest
 
+from panelmech.panel_files import study_names
+
 PATHS = sorted(rules.NOTEBOOKS.glob("*.ipynb"))
 NAMES = [path.stem for path in PATHS]
 
@@ -36,11 +38,12 @@ def test_links_between_notebooks_lead_somewhere():
             assert ":" in target or (path.parent / target).exists(), f"{path.name} links to {target}"
 
 
-@pytest.mark.parametrize("path", sorted((rules.NOTEBOOKS / "studies").glob("*.json")), ids=lambda path: path.stem)
-def test_pictures_of_the_studies_are_up_to_date(path):
+@pytest.mark.parametrize("name", study_names(rules.NOTEBOOKS / "studies"))
+def test_pictures_of_the_studies_are_up_to_date(name):
     from panelmech import Design, evaluate
     from panelmech.picture import section_picture
-    stored = rules.NOTEBOOKS / "pictures" / f"{path.stem}.svg"
+    path = rules.NOTEBOOKS / "studies" / f"{name}.json"
+    stored = rules.NOTEBOOKS / "pictures" / f"{name}.svg"
     assert stored.read_text(encoding="utf-8") == section_picture(evaluate(Design.load(path))) + "\n"
 
 
