@@ -35,6 +35,7 @@ STYLE = """<style>
 .pm-panel .pm-stations, .pm-panel .pm-cases, .pm-panel .pm-load-checks { overflow-x:auto; }
 .pm-panel .pm-stations thead th, .pm-panel .pm-cases thead th, .pm-panel .pm-rod-said thead th {
   white-space:normal !important; }
+.pm-panel .pm-cases table.pm-table .pm-number { padding-right:8px; }
 </style>"""
 
 

@@ -36,8 +36,8 @@ def load_answers(blade: Blade) -> tuple[Answer, ...]:
                none, "Prestero T. (2001), MIT thesis, Table 2.2, section slope 0.9 of 2π"),
         Answer("Stall angle at an aspect ratio of 2, degrees", 36.3828, round(float(np.degrees(stall_angle(2.0))), 4),
                none, "Lloyd (1989), as quoted by Kjellberg et al. (2023)"),
-        *(Answer(f"Density of {name} water at 15 °C, kg/m³", published, water_density(15.0, salinity),
-                 "the older equation of state is used", "TEOS-10, computed with its authors' library")
+        *(Answer(f"Density of {name} water at 15 °C, kg/m³, one decimal", round(published, 1),
+                 round(water_density(15.0, salinity), 1), none, "TEOS-10, computed with its authors' library")
           for name, published, salinity in (("fresh", 999.1026, 0.0), ("sea", 1025.976, OCEAN_SALINITY))),
         Answer("Air shut in at 20 °C and heated to 60 °C: pressure, kPa", 101.325 * (333.15 / 293.15 - 1.0),
                1e-3 * sealed_pressure(293.15, 333.15), none, "ideal gas, p₀ (T₂/T₁ − 1)"),

@@ -11,8 +11,8 @@ from .load_plan import LoadPlan, Own
 from .loads import Severe
 from .units import LOAD_QUANTITIES, show, show_input
 
-CASE_HEADS = ("Load case", "Side force", "Lift coefficient", "Angle to the flow", "Stalls at", "Greatest moment",
-              "Greatest torque", "Skin pressure", "Stays")  # fmt: skip
+CASE_HEADS = ("Load case", "Side force", "Lift coefficient", "Angle, stalls at", "Greatest moment", "Greatest torque",
+              "Skin pressure")  # fmt: skip
 CAUTIONS = (
     ("Steering.", "Losing the blade is losing the steering, which is dangerous: carry a spare means, and inspect."),
     ("Grounding and docking", "are not covered by rules for small craft: ISO 12215-8 covers manoeuvring loads only. "
@@ -32,12 +32,19 @@ def case_rows(study) -> list:
         d = case.details
         pressure = np.broadcast_to(case.pressure, case.position.shape)
         rows.append((
-            case.name, _shown(case.side_force, "side_force"),
-            *(_shown(d.get(name, np.nan), name) for name in ("lift_coefficient", "angle", "stall_angle")),
+            f"{case.name}, which stays" if case.lasting else case.name, _shown(case.side_force, "side_force"),
+            _shown(d.get("lift_coefficient", np.nan), "lift_coefficient"), _angles(d),
             *(_shown(np.max(np.abs(getattr(study.diagrams, name)[i])), name) for name in ("moment", "torque")),
-            _shown(pressure[np.argmax(np.abs(pressure))], "pressure"), "for good" if case.lasting else "no",
+            _shown(pressure[np.argmax(np.abs(pressure))], "pressure"),
         ))  # fmt: skip
     return rows
+
+
+def _angles(details):
+    """The angle to the flow, and that at which the blade stalls."""
+    if not np.isfinite(details.get("angle", np.nan)):
+        return "–"
+    return f"{_shown(details['angle'], 'angle')}, {_shown(details['stall_angle'], 'stall_angle')}"
 
 
 def support_words(study) -> str:

@@ -108,7 +108,7 @@ def _front(record):
 
 def _cases(record):
     study = record.study
-    shares = (0.19, 0.1, 0.09, 0.1, 0.09, 0.12, 0.12, 0.11, 0.08)
+    shares = (0.25, 0.11, 0.11, 0.15, 0.13, 0.13, 0.12)
     columns = tuple(Column(head, share, "label" if i == 0 else "number")
                     for i, (head, share) in enumerate(zip(load_words.CASE_HEADS, shares, strict=True)))
     yield Table("Load cases", columns, tuple(load_words.case_rows(study)))

@@ -32,7 +32,7 @@ LOAD_LIMITS = {limit.field: limit for limit in (
     Limit("sealed_at", "sealed at", "degC", -60, 120, -10, 40, 1, "heat", "temperature when the last vent was closed"),
     Limit("heated_to", "heated to", "degC", -60, 200, -10, 90, 1, "heat",
           "hottest the air inside becomes; as sealed: no pressure, as with a vent"),
-    Limit("head", "water standing inside", "mm", 0, 20000, 0, 1000, 10, "heat",
+    Limit("head", "water inside", "mm", 0, 20000, 0, 1000, 10, "heat",
           "depth of water shut in the hollow, which stays: as when a flooded part is lifted out"),
     Limit("bearing_1", "first bearing", "mm", -20000, 20000, 0, 500, 5, "held", "from the root end"),
     Limit("bearing_2", "second bearing", "mm", -20000, 20000, 0, 500, 5, "held", "from the root end"),

@@ -19,25 +19,25 @@ from .response import envelope
 from .units import format_number, show
 
 SHOWN = ("shear", "moment", "torque", "deflection")
-WIDTH, CELL_WIDTH, CELL_HEIGHT, TOP = 960.0, 480.0, 196.0, 26.0
-LEFT, RIGHT, HEAD, FOOT = 14.0, 18.0, 40.0, 22.0  # around a diagram within its cell
-ROW, BAR_LEFT, BAR_WIDTH = 19.0, 190.0, 400.0  # the bars of use
-LONGEST = 38  # letters of a case and place beside its bar
+WIDTH, CELL_WIDTH, CELL_HEIGHT, LINE = 720.0, 360.0, 204.0, 18.0
+LEFT, RIGHT, HEAD, FOOT = 12.0, 14.0, 54.0, 22.0  # around a diagram within its cell
+ROW, BAR_LEFT, BAR_WIDTH = 19.0, 166.0, 250.0  # the bars of use
+LONGEST, LETTER = 36, 6.2  # letters of a case and place; width of one, about
 MOST_USED = 1.6  # a bar longer than so many times its limit is cut, with an arrow
 
 
 def loads_picture(study: LoadStudy) -> str:
     """The whole picture."""
-    names, bars = _case_names(study), _bars(study)
+    (legend, top), bars = _legend(_case_names(study)), _bars(study)
     rows = [c for c in study.checks if c.kind == "limit"]
-    start = TOP + 2 * CELL_HEIGHT
+    start = top + 2 * CELL_HEIGHT
     height = start + 34.0 + ROW * len(rows)
-    cells = "".join(_cell(study, quantity, CELL_WIDTH * (i % 2), TOP + CELL_HEIGHT * (i // 2))
+    cells = "".join(_cell(study, quantity, CELL_WIDTH * (i % 2), top + CELL_HEIGHT * (i // 2))
                     for i, quantity in enumerate(SHOWN))
     label = escape(describe_loads(study), quote=True)
     return (f'<svg viewBox="0 0 {WIDTH:.0f} {height:.0f}" width="100%" role="img" aria-label="{label}" '
             f'font-family="sans-serif" font-size="12" fill="{INK}"><rect width="100%" height="100%" fill="{PAPER}"/>'
-            f'{_legend(names)}{cells}<g transform="translate(0 {start:.0f})">{bars}</g></svg>')
+            f'{legend}{cells}<g transform="translate(0 {start:.0f})">{bars}</g></svg>')
 
 
 def _case_names(study):
@@ -46,17 +46,16 @@ def _case_names(study):
 
 
 def _legend(names):
-    """Line and name of each case, in one row of equal columns."""
-    each, out = (WIDTH - 150.0) / max(len(names), 1), []
-    room = int((each - 30.0) / 6.2)
-    for i, (name, look) in enumerate(zip(names, CASE_LINES, strict=False)):
-        x = LEFT + i * each
-        shown = name if len(name) <= room else f"{name[: room - 1]}…"
-        out.append(f'<path d="M{x:.1f} 14h22" {_stroke(look)}/><text x="{x + 27:.1f}" y="18">{escape(shown)}</text>')
-    x = WIDTH - 132.0
-    look = _stroke(LINES["limit"])
-    out.append(f'<path d="M{x:.1f} 14h22" {look}/><text x="{x + 27:.1f}" y="18">allowed alone</text>')
-    return "".join(out)
+    """(line and name of each case and of what is allowed, in as many rows as they need; where they end)."""
+    x, y, out = LEFT, 14.0, []
+    for name, look in (*zip(names, CASE_LINES, strict=False), ("allowed alone", LINES["limit"])):
+        wide = 40.0 + LETTER * len(name)
+        if x > LEFT and x + wide > WIDTH:
+            x, y = LEFT, y + LINE
+        out.append(f'<path d="M{x:.1f} {y:.0f}h22" {_stroke(look)}/><text x="{x + 27:.1f}" y="{y + 4:.0f}">'
+                   f"{escape(name)}</text>")
+        x += wide
+    return "".join(out), y + 14.0
 
 
 def _stroke(look):
@@ -83,9 +82,9 @@ def _cell(study, quantity, left, top):
     rows = np.array(envelope(values)) if len(study.names) > len(CASE_LINES) else values
     lines = "".join(f'<polyline points="{_points(x(z), y(row))}" {_stroke(look)}/>'
                     for row, look in zip(rows, CASE_LINES, strict=False) if not np.any(np.isnan(row)))
-    right, red = f'x="{CELL_WIDTH - RIGHT}" text-anchor="end"', LINES["limit"].colour
+    red = LINES["limit"].colour
     return (f'<g transform="translate({left:.0f} {top:.0f})"><text x="{LEFT}" y="16" font-weight="600">{title}</text>'
-            f'<text {right} y="16">{escape(words)}</text><text {right} y="32" fill="{red}">{escape(said)}</text>'
+            f'<text x="{LEFT}" y="32">{escape(words)}</text><text x="{LEFT}" y="47" fill="{red}">{escape(said)}</text>'
             f'<rect x="{LEFT}" y="{HEAD}" width="{width}" height="{height}" fill="none" stroke="{RULE}"/>'
             f'<path d="M{LEFT} {middle}h{width}" stroke="{QUIET}" stroke-width=".8"/>'
             f"{_place_mark(study, x, height)}{_allowed_lines(limit, x, y, reach)}{lines}{_supports(study, x, middle)}"
@@ -101,7 +100,7 @@ def _peak(study, quantity, values, unit):
     peak = float(sizes[case, at])
     if peak == 0.0:
         return 0.0, "none"
-    return peak, f"at most {show(peak, unit, 3)}: {study.names[case]}, {show(study.diagrams.position[at], 'mm', 3)}"
+    return peak, f"at most {show(peak, unit, 3)}: {_cut(study.names[case], study.diagrams.position[at])}"
 
 
 def _reach(peak, limit: Allowed, unit):
@@ -184,8 +183,11 @@ def _bars(study):
     return "".join(out)
 
 
-def _cut(words):
-    return words if len(words) <= LONGEST else f"{words[: LONGEST - 1]}…"
+def _cut(case, position):
+    """Case and place, a long name cut short."""
+    place = f", {show(position, 'mm', 3)}" if np.isfinite(position) else ""
+    room = LONGEST - len(place)
+    return f"{case if len(case) <= room else f'{case[: room - 1]}…'}{place}"
 
 
 def _name(check):
@@ -199,8 +201,8 @@ def _bar(check, y):
     use = 0.0 if np.isposinf(check.reserve) else np.inf if check.reserve == 0.0 else 1.0 / check.reserve
     long = BAR_WIDTH / MOST_USED * min(use, MOST_USED)
     colour = VERDICT_COLOURS[check.verdict]
-    words = (f"{format_number(use, 3)}  {VERDICT_MARKS[check.verdict]} {check.verdict}: {_cut(check.where_text())}"
-             if use else "no load")
+    said = f"{VERDICT_MARKS[check.verdict]} {check.verdict}: {_cut(check.case, check.position)}"
+    words = f"{format_number(use, 3)}  {said}" if use else "no load"
     arrow = "" if use <= MOST_USED else f'<path d="M{BAR_LEFT + long - 6:.1f} {y}l6 6.5l-6 6.5" fill="{PAPER}"/>'
     return (f'<rect x="{BAR_LEFT}" y="{y:.0f}" width="{long:.1f}" height="13" fill="{colour}" fill-opacity=".8"/>'
             f'{arrow}<text x="{BAR_LEFT + BAR_WIDTH + 10:.0f}" y="{y + 11:.0f}">{escape(words)}</text>')
