@@ -35,7 +35,10 @@ STYLE = """<style>
 .pm-panel .pm-stations, .pm-panel .pm-cases, .pm-panel .pm-load-checks { overflow-x:auto; }
 .pm-panel .pm-stations thead th, .pm-panel .pm-cases thead th, .pm-panel .pm-rod-said thead th {
   white-space:normal !important; }
-.pm-panel .pm-cases table.pm-table .pm-number { padding-right:8px; }
+.pm-panel .pm-cases table.pm-table .pm-number, .pm-panel .pm-load-checks table.pm-table .pm-number,
+.pm-panel .pm-fittings table.pm-table .pm-number { padding-right:10px; }
+.pm-panel .pm-stations table.pm-table { font-size:12px; }
+.pm-panel .pm-stations table.pm-table .pm-number { padding-right:6px; }
 </style>"""
 
 

@@ -21,7 +21,7 @@ def tag(word: str) -> str:
 
 def checks_table(checks, governing=None, waiting=()) -> str:
     """Table of load checks with case and place; `waiting`: checks of an earlier setting still to be worked out."""
-    heads = ("Check", "Value", "Limit", "Reserve", "Verdict", "Case and place", "Basis")
+    heads = ("Check, its case and place", "Value", "Limit", "Reserve", "Verdict", "Basis")
     numbers = heads[1:4]
     head = "".join(f'<th scope="col"{" class=pm-number" if h in numbers else ""}>{h}</th>' for h in heads)
     old = {check.key for check in waiting}
@@ -33,18 +33,17 @@ def checks_table(checks, governing=None, waiting=()) -> str:
 
 
 def _check_row(c, governing):
-    advice = f'<div class="pm-advice">{escape(c.advice)}</div>' if c.advice else ""
+    below = "".join(f'<div class="pm-advice">{escape(words)}</div>' for words in (c.where_text(), c.advice) if words)
     name = f"{c.name} (governs)" if governing is not None and c.key == governing.key else c.name
     numbers = "".join(f'<td class="pm-number">{escape(t)}</td>' for t in (c.value_text(), c.limit_text(),
                                                                           c.reserve_text()))
-    return (f'<tr title="{escape(c.basis)}: {escape(c.source)}"><th scope="row">{escape(name)}{advice}</th>{numbers}'
-            f"<td>{tag(c.verdict)}</td><td>{escape(c.where_text())}</td>"
-            f"<td>{escape(BASIS_WORDS.get(c.basis, c.basis))}</td></tr>")
+    return (f'<tr title="{escape(c.basis)}: {escape(c.source)}"><th scope="row">{escape(name)}{below}</th>{numbers}'
+            f"<td>{tag(c.verdict)}</td><td>{escape(BASIS_WORDS.get(c.basis, c.basis))}</td></tr>")
 
 
 def _waiting_row(c):
     return (f'<tr class="pm-old"><th scope="row">{escape(c.name)}</th>{"<td class=pm-number>…</td>" * 3}<td>…</td>'
-            f"<td></td><td>{escape(BASIS_WORDS.get(c.basis, c.basis))}</td></tr>")
+            f"<td>{escape(BASIS_WORDS.get(c.basis, c.basis))}</td></tr>")
 
 
 def cases_table(study) -> str:

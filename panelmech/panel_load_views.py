@@ -137,7 +137,7 @@ class FittingsView(LoadView):
         strengths = (("bolt-shear", "bolt in shear, MPa"), ("bolt-bearing", "part in bearing, MPa"),
                      ("bolt-tear", "part in shear, MPa"))
         stud = (("stud-diameter", "stud, mm"), ("stud-length", "bonded over, mm"), ("stud-pull", "pull, N"))
-        rows = [[number(kind, label, 0.0, 210, 130) for kind, label in group] for group in (sizes, strengths, stud)]
+        rows = [[number(kind, label, 0.0, 226, 146) for kind, label in group] for group in (sizes, strengths, stud)]
         self.bearing = pick("bolt-bearing-place", "at the", [("first bearing", 0), ("second bearing", 1)], 0, 210, 60)
         self.fields = [field for group in rows for field in group]
         for control in (*self.fields, self.bearing):
@@ -217,7 +217,7 @@ class SizeLoadView(LoadView):
     def controls(self):
         options = [(f"{label[:1].upper()}{label[1:]} [{pretty_unit(unit)}]", name)
                    for name, (label, unit, _) in LOAD_OUTPUTS.items()]
-        self.output = pick("load-output", "so that", options, "tip_deflection", 560)
+        self.output = pick("load-output", "so that", options, "tip_deflection", 470)
         self.target = number("load-target", "is", 0.0, 220)
         self.field = pick("load-field", "changing", input_options(SIZED), "spacer_wall", 330)
         self.work = button("size-loads", "Work it out", lambda: self.guarded(self.work_out), 190)
@@ -226,6 +226,7 @@ class SizeLoadView(LoadView):
 
     def results(self):
         self.said, self.picture = html_part("pm-load-sizing"), Picture("pm-load-sizing-picture")
+        self.picture.box.layout.display = "none"  # until there is one
         self.answers = pick("load-answers", "answers", [], None, 460)
         self.use = button("use-load-answer", "Make this the design", lambda: self.guarded(self.choose))
         self.good = [self.said, self.picture.image, self.picture.words]
@@ -263,6 +264,7 @@ class SizeLoadView(LoadView):
         self.said.value = sizing_words(self.sizing)
         fill(self.answers, self._options(self.sizing, unit))
         self.use.disabled = not self.answers.options
+        self.picture.box.layout.display = None
         self.picture.show(sizing_figure(self.sizing, named=self._named()), describe_sizing(self.sizing))
 
     def _named(self):
