@@ -16,6 +16,7 @@ from .bench_trade import TradePanel
 from .blade import Blade
 from .design import Design
 from .load_file import LoadSheet
+from .note import write_note
 from .note_load_record import write_load_record
 from .note_loads import record_of
 from .panel_files import link
@@ -131,6 +132,14 @@ class LoadsPanel(TradePanel):
         written = write_load_record(record_of(blade, sheet), self._folder() / "loads")
         others = ", ".join(link(path, path.name) for path in written.paths[1:])
         self.files.news.value = text.news(f"Load record written: {link(written.paths[0])}; beside it {others}.")
+
+    def write_note(self) -> None:
+        """Write the design note with the part and its loads."""
+        self.say("Writing the design note, some seconds …")
+        self.finish()
+        note = write_note(self.study, self._folder(), loads=record_of(*self.bench.state(self.design())))
+        others = ", ".join(link(path, path.name) for path in (note.pdf, note.checks, note.results, *note.loads))
+        self.say(f"Note with the loads written: {link(note.html)}; beside it {others} and plots.")
 
     def summary(self) -> str:
         """Verdict under load, and what the view says, as plain text."""

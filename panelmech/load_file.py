@@ -192,7 +192,7 @@ def _listed(entries, where, kinds):
 
 def _kind(entry, where, kinds):
     """A record whose kind the entry names."""
-    if not isinstance(entry, dict) or entry.get("kind") not in kinds:
+    if not isinstance(entry, dict) or str(entry.get("kind")) not in kinds:
         came = entry.get("kind") if isinstance(entry, dict) else entry
         raise ValueError(f"{where}: kind is {came!r}: give one of {', '.join(kinds)}")
     record, spec = kinds[entry["kind"]]

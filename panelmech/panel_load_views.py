@@ -105,6 +105,8 @@ class FloatView(LoadView):
         return [self.listed]
 
     def answer(self):
+        if self.fill.value < 0.0:
+            raise ValueError(f"the filler is {self.fill.value:g} kg/m³: give its density, or 0 for none")
         blade, _ = self.bench.state(self.design)
         controls = self.bench.controls
         found = afloat(blade, controls.lists["water"].value, to_si(controls.numbers["immersed_from"].value, "mm"),

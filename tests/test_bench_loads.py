@@ -1,0 +1,321 @@
+"""The load panel without a browser: it says what the study says, follows every move, keeps files, and says errors.
+
+Without an event loop a panel finishes after every move.
+"""
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from panelmech import bench_loads, panel_loads, panel_view
+from panelmech.blade import Blade, Table
+from panelmech.load_file import LoadSheet
+from panelmech.load_plan import LoadPlan, Own, Stock
+from panelmech.load_study import evaluate_loads
+from panelmech.loads import PointPush, SideForce
+from panelmech.panel_files import study_names
+from panelmech.panel_load_controls import BEARINGS, BY_COEFFICIENT, ROOT, SAME, STEP, TABLE
+from panelmech.panel_load_limits import LOAD_LIMITS, OWN_LIMITS
+from panelmech.picture_loads import loads_picture
+from panelmech.span_beam import Held
+from panelmech.units import show
+
+STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"
+SHEET = LoadSheet.load(STUDIES / "leeboard_loads.json")
+BLADE = Blade.load(STUDIES / "leeboard_blade.json")
+
+
+@pytest.fixture
+def panel(tmp_path, monkeypatch):
+    monkeypatch.setattr(panel_view, "SHARP", 40.0)
+    (tmp_path / "studies").mkdir()
+    return bench_loads.panel_loads(BLADE, SHEET, studies=tmp_path / "studies", out=tmp_path / "out")
+
+
+def set_to(panel, **values):
+    for name, value in values.items():
+        panel.bench.controls.numbers[name].value = value
+
+
+def study_of(panel):
+    return panel.bench.study(panel.design())
+
+
+def every_widget(widget):
+    yield widget
+    for child in getattr(widget, "children", ()):
+        yield from every_widget(child)
+
+
+# ----- settings -----
+
+
+def test_the_settings_are_what_was_given(panel):
+    assert panel.bench.state(panel.design()) == (BLADE, SHEET)
+
+
+@pytest.mark.parametrize("part", [
+    BLADE.design, Blade(BLADE.design, spacer_diameter=Table((0.0, 0.4), (18e-3, 14e-3), stepped=True)),
+    Blade(BLADE.design, free_length=Table((0.0, 0.3, 0.85), (0.225, 0.21, 0.16))), Blade(BLADE.design, free_length=0.2),
+])  # fmt: skip
+def test_every_kind_of_part_comes_through(part, tmp_path):
+    panel = bench_loads.panel_loads(part, SHEET, studies=tmp_path, out=tmp_path)
+    blade = part if isinstance(part, Blade) else Blade(part)
+    found = panel.bench.state(panel.design())[0]
+    places = (0.0, 0.3, 0.4, 0.85)
+    for name, values in blade.values_at(places).items():
+        assert found.values_at(places)[name] == pytest.approx(values, rel=1e-12), name
+
+
+@pytest.mark.parametrize("plan", [
+    LoadPlan((PointPush("one", 5.0, 0.3), PointPush("two", 6.0, 0.2), PointPush("three", 7.0)), local=False),
+    LoadPlan((SideForce("first", 1.0, 998.0, coefficient=0.3), SideForce("second", 2.0, 1025.0, angle=0.1)),
+             Held((-0.3, -0.05)), stock=Stock(0.35, 0.03, 0.0, 70e9, 0.3, 240e6), local=False),
+])  # fmt: skip
+def test_what_has_no_control_is_kept(plan, tmp_path):
+    panel = bench_loads.panel_loads(BLADE, LoadSheet(plan), studies=tmp_path, out=tmp_path)
+    found = panel.bench.state(panel.design())[1].plan
+    assert [c for c in found.cases if c in plan.cases] == list(plan.cases)
+    assert replace(found, cases=plan.cases) == plan
+    assert "Kept from the file" in panel.bench.controls.rest.value or plan.stock is None
+
+
+def test_a_move_is_the_study_of_that_plan(panel):
+    set_to(panel, speed=2.6, tip_free_length=150, tip_push=55, bearing_2=260, strength=2.5)
+    cases = list(SHEET.plan.cases)
+    cases[0] = replace(cases[0], speed=2.6)
+    cases[1] = replace(cases[1], statement=cases[0])
+    cases[2] = replace(cases[2], force=55.0)
+    strength = replace(SHEET.plan.judgement.strength, value=2.5)
+    plan = replace(SHEET.plan, cases=tuple(cases), held=Held((0.04, 0.26)),
+                   judgement=replace(SHEET.plan.judgement, strength=strength))
+    expected = evaluate_loads(BLADE.replace(free_length=(0.225, 0.15)), plan)
+    assert panel.summary().splitlines()[0].endswith(expected.headline())
+    for check in expected.checks:
+        assert study_of(panel).check(check.key).value == pytest.approx(check.value, rel=1e-12, nan_ok=True)
+
+
+def test_a_case_of_nothing_is_no_case(panel):
+    set_to(panel, tip_push=0, mid_push=0, severe=0, head=0, heated_to=20)
+    assert study_of(panel).names == ("sailing",)
+    set_to(panel, severe=1.5, tip_push=20)
+    assert study_of(panel).names == ("sailing", "broach", "tip aground")
+    assert study_of(panel).cases[1].side_force == pytest.approx(1.5 * study_of(panel).cases[0].side_force)
+
+
+def test_lists_choose_how_it_is_held_and_loaded(panel):
+    controls = panel.bench.controls
+    controls.lists["held"].value = ROOT
+    assert study_of(panel).plan.held.bearings == () and controls.numbers["bearing_1"].box.layout.display == "none"
+    controls.lists["held"].value = BEARINGS
+    controls.lists["lift_by"].value = BY_COEFFICIENT
+    set_to(panel, coefficient=0.5)
+    assert study_of(panel).cases[0].details["lift_coefficient"] == 0.5
+    controls.lists["rod"].value = STEP
+    set_to(panel, step_at=400, second_rod=14)
+    assert study_of(panel).blade.values_at([0.3, 0.5])["spacer_diameter"] == pytest.approx([18e-3, 14e-3])
+    controls.lists["taper"].value = SAME
+    assert study_of(panel).blade.free_length is None and TABLE not in controls.lists["taper"].options
+
+
+def test_fresh_water_carries_less(panel):
+    before = study_of(panel).cases[0].side_force
+    water = panel.bench.controls.lists["water"]
+    water.value = water.options[0][1]
+    assert study_of(panel).cases[0].side_force == pytest.approx(before * water.value / 1026.0)
+
+
+def test_a_strength_of_my_own_and_none(panel):
+    controls = panel.bench.controls
+    controls.own["nose_bond_strength"].value = 0.0
+    assert study_of(panel).check("nose_shear").verdict == "unknown"
+    assert "Not judged, since no strength is known: nose, shear" in panel.view.said.value
+    controls.own_source.value = "torn off by hand"
+    controls.own["nose_bond_strength"].value = 1.0
+    assert study_of(panel).plan.judgement.nose_bond_strength == Own(1e6, "torn off by hand")
+    assert study_of(panel).check("nose_shear").verdict == "fails"
+
+
+def test_every_limit_has_a_control_and_every_control_a_class_of_its_own(panel):
+    classes = [c for w in every_widget(panel.box) for c in w._dom_classes if c.startswith("pm-")]
+    wanted = [f"pm-{name}" for name in LOAD_LIMITS] + [f"pm-own-{name}" for name in OWN_LIMITS]
+    assert {name: classes.count(name) for name in wanted} == dict.fromkeys(wanted, 1)
+
+
+# ----- views -----
+
+
+def test_every_view_answers_without_complaint(panel):
+    for name, view in panel.views.items():
+        panel.ask(name)
+        assert panel.view is view and view.alert.value == "" and view.words()
+        assert not any("pm-stale" in part._dom_classes for part in view.good)
+
+
+def test_the_live_picture_says_governing_check_case_and_place(panel):
+    picture = panel.views["loads"].picture.value
+    assert picture == loads_picture(study_of(panel)) and picture.count("<polyline") >= 24
+    assert "broach, 220 mm" in picture and "allowed at least 38.1 N·m: skin buckling" in picture
+    assert "your own limit" in picture and "nan" not in picture
+    label = re.search('aria-label="([^"]*)"', picture)[1]
+    assert study_of(panel).headline() in label.replace("&#x27;", "'")
+
+
+def test_the_picture_escapes_what_the_user_typed():
+    push = PointPush('<b>"x"', 10.0)
+    picture = loads_picture(evaluate_loads(BLADE, LoadPlan((push,), local=False)))
+    assert "<b>" not in picture and "&lt;b&gt;" in picture
+
+
+def test_many_cases_and_no_basis_are_drawn_too():
+    cases = tuple(PointPush(f"push {i}", 10.0 * i, 0.1 * i) for i in range(1, 9))
+    picture = loads_picture(evaluate_loads(BLADE, LoadPlan(cases, local=False)))
+    assert "least of 8 cases" in picture and "no basis" in picture and "no limit of your own" in picture
+
+
+def test_a_move_of_the_loads_keeps_all_checks_in_view_and_one_of_the_part_greys_those_to_come(panel, monkeypatch):
+    panel.ask("checks")
+    monkeypatch.setattr(type(panel), "finish", lambda self: None)
+    set_to(panel, speed=2.2)
+    assert "pm-old" not in panel.view.listed.value and "so far" not in panel.loads.value
+    set_to(panel, tip_free_length=160)
+    assert panel.view.listed.value.count('class="pm-old"') == 2 and "so far" in panel.loads.value
+    monkeypatch.undo()
+    panel.finish()
+    assert "pm-old" not in panel.view.listed.value and "so far" not in panel.loads.value
+
+
+def test_views_that_are_slow_are_greyed_by_a_move_until_the_hand_rests(panel, monkeypatch):
+    panel.ask("rod")
+    monkeypatch.setattr(type(panel), "finish", lambda self: None)
+    set_to(panel, speed=2.4)
+    assert "pm-stale" in panel.view.said._dom_classes
+    monkeypatch.undo()
+    panel.finish()
+    assert "pm-stale" not in panel.view.said._dom_classes
+
+
+def test_the_float_view_uses_the_water_of_the_loads(panel):
+    panel.ask("float")
+    before = panel.view.listed.value
+    set_to(panel, immersed_from=100)
+    assert panel.view.listed.value != before and "To trim, dry" in panel.view.listed.value
+    panel.view.fill.value = -3
+    assert "The filler is -3 kg/m³" in panel.view.alert.value
+
+
+def test_fittings_are_kept_with_the_loads(panel):
+    panel.ask("fittings")
+    view = panel.view
+    view.fields[0].value = 5.0
+    (bolt, _) = panel.bench.state(panel.design())[1].fittings
+    assert bolt.name == "pivot bolt" and bolt.diameter == 0.005 and bolt.bolt_shear == SHEET.fittings[0].bolt_shear
+    assert show(2 * bolt.diameter, "mm", 3) not in view.listed.value and "4.40 MPa" in view.listed.value
+    view.fields[6].value = 0.0
+    assert len(panel.bench.state(panel.design())[1].fittings) == 1 and "uphaul" not in view.listed.value
+    panel.bench.controls.lists["held"].value = ROOT
+    assert "there is no bearing 0" in view.alert.value
+
+
+@pytest.mark.slow
+def test_sizing_answers_and_the_answer_becomes_the_design(panel):
+    panel.ask("size")
+    view = panel.view
+    view.output.value = "spacer_stress_reserve"
+    assert view.target.value == 1.5
+    view.target.value = 3.0
+    view.work_out()
+    assert "spacer wall 3.155 mm" in view.said.value and view.answers.options
+    view.choose()
+    panel.ask("loads")
+    assert panel.design().spacer_wall == pytest.approx(3.155e-3, abs=1e-6)
+    assert study_of(panel).check("spacer_stress").reserve == pytest.approx(3.0, rel=1e-6)
+    panel.ask("size")
+    assert "pm-stale" in view.said._dom_classes
+
+
+def test_sizing_a_tapered_length_is_refused_in_words(panel):
+    panel.ask("size")
+    panel.view.field.value = "free_length"
+    panel.view.guarded(panel.view.work_out)
+    assert "The blade gives its own free length along the span" in panel.view.alert.value
+
+
+# ----- errors -----
+
+
+@pytest.mark.parametrize(("settings", "words"), [
+    ({"bearing_2": 40}, "two at one place hold no moment"),
+    ({"bearing_2": 4000}, "the part runs from"),
+    ({"immersed_from": 900}, "less than the span"),
+    ({"tip_free_length": 30}, "Cannot be bent so"),
+    ({"strength": 0.2}, "Factor on strength is 0.2"),
+    ({"heated_to": -500}, "Heated to is -500"),
+])  # fmt: skip
+def test_what_cannot_be_is_said_and_comes_right_again(settings, words, panel):
+    before = {name: panel.bench.controls.numbers[name].value for name in settings}
+    set_to(panel, **settings)
+    assert words in panel.loads.value and "pm-is-fails" in panel.view.alert.value
+    assert "pm-stale" in panel.view.picture._dom_classes
+    set_to(panel, **before)
+    assert panel.summary().startswith("● Holds. Governing: skin, compression") and panel.view.alert.value == ""
+
+
+def test_a_mistake_of_ours_is_said(panel, monkeypatch):
+    monkeypatch.setattr(panel_loads, "evaluate_loads", lambda *_: 1 / 0)
+    set_to(panel, speed=1.0)
+    assert "The workbook made a mistake" in panel.loads.value
+
+
+# ----- files -----
+
+
+def test_loads_and_part_are_saved_and_loaded(panel):
+    files, folder = panel.files, panel.keep.folder
+    set_to(panel, speed=1.2, tip_free_length=190)
+    for name, button in (("mine", "save-loads"), ("my part", "save-part")):
+        files.name.value = name
+        files.buttons[button].click()
+        assert "Saved" in files.news.value
+    assert LoadSheet.load(folder / "mine.json").plan.cases[0].speed == 1.2
+    assert Blade.load(folder / "my part.json").free_length == (0.225, 0.19)
+    assert study_names(folder) == [] and [v for _, v in files.stored.options] == ["", "mine", "my part"]
+    set_to(panel, speed=3.0, tip_free_length=100)
+    for name in ("mine", "my part"):
+        files.stored.value = name
+        files.buttons["load-loads"].click()
+        assert "Loaded" in files.news.value
+    assert panel.bench.controls.numbers["speed"].value == 1.2
+    assert panel.bench.controls.numbers["tip_free_length"].value == 190
+
+
+def test_a_study_is_neither_loaded_as_loads_nor_overwritten(panel):
+    panel.keep.name.value = "board"
+    panel.save()
+    panel.files.name.value = "board"
+    panel.files.buttons["load-loads"].click()
+    assert "holds neither loads nor a part" in panel.files.news.value
+    panel.files.buttons["save-loads"].click()
+    assert "is no file of this kind" in panel.files.news.value and study_names(panel.keep.folder) == ["board"]
+    panel.files.name.value = "../escape"
+    panel.files.buttons["save-loads"].click()
+    assert "cannot be the name" in panel.files.news.value
+
+
+def test_the_note_holds_the_loads(panel, monkeypatch):
+    asked = []
+    monkeypatch.setattr(bench_loads, "write_note", lambda study, folder, loads: asked.append((study, loads)) or 1 / 0)
+    panel.keep.buttons["note"].click()
+    study, loads = asked[0]
+    assert loads.blade == BLADE and loads.sheet == SHEET and study.design == BLADE.design
+
+
+def test_the_record_is_written(panel, monkeypatch):
+    asked = []
+    monkeypatch.setattr(bench_loads, "write_load_record", lambda record, folder: asked.append((record, folder)) or
+                        type("Files", (), {"paths": (folder / "loads.html", folder / "loads.pdf")}))
+    panel.files.buttons["record"].click()
+    assert asked[0][0].blade == BLADE and asked[0][0].sheet == SHEET
+    assert asked[0][1] == panel.out / "tapered-leeboard" / "loads" and "Load record written" in panel.files.news.value
