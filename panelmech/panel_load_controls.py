@@ -17,9 +17,10 @@ from .load_plan import Factor, Judgement, Own
 from .loads import PointPush, SealedAir, Severe, SideForce, WaterHead
 from .panel_controls import group_box
 from .panel_load_limits import FACTORS, LOAD_LIMITS, OWN_LIMITS
-from .panel_number import LABEL, WIDTH, Number
+from .panel_load_widgets import choose, drop_list, kept_words, own_field, waters, words_field
+from .panel_number import WIDTH, Number
 from .units import from_si, pretty_unit, show, to_si
-from .water import OCEAN_SALINITY, water_density
+from .water import water_density
 
 SAME, TAPER, STEP, TABLE = "the same all along", "straight taper", "stepped", "as in the file"
 ROOT, BEARINGS = "clamped at its root", "by two bearings"
@@ -38,15 +39,15 @@ class LoadControls:
         self._waiting = False
         self.numbers = {name: Number(name, limit.slider_low, limit) for name, limit in LOAD_LIMITS.items()}
         self.lists = {
-            "taper": _list("taper", "free length", [SAME, TAPER]),
-            "rod": _list("rod", "rod", [SAME, STEP]),
-            "water": _list("water", "water", _waters()),
-            "lift_by": _list("lift-by", "side force from", [BY_ANGLE, BY_COEFFICIENT]),
-            "held": _list("held", "held", [ROOT, BEARINGS]),
+            "taper": drop_list("taper", "free length", [SAME, TAPER]),
+            "rod": drop_list("rod", "rod", [SAME, STEP]),
+            "water": drop_list("water", "water", waters()),
+            "lift_by": drop_list("lift-by", "side force from", [BY_ANGLE, BY_COEFFICIENT]),
+            "held": drop_list("held", "held", [ROOT, BEARINGS]),
         }
-        self.basis = {name: _text(f"{name}-basis", "its basis") for name in FACTORS}
-        self.own = {name: _own(name) for name in OWN_LIMITS}
-        self.own_source = _text("own-source", "these, from where")
+        self.basis = {name: words_field(f"{name}-basis", "its basis") for name in FACTORS}
+        self.own = {name: own_field(name) for name in OWN_LIMITS}
+        self.own_source = words_field("own-source", "these, from where")
         self.rest = widgets.HTML()
         self.set(blade, sheet)
 
@@ -167,11 +168,11 @@ class LoadControls:
     def _show_blade(self, blade):
         taper, rod = blade.free_length, blade.spacer_diameter
         table = isinstance(taper, Table) or isinstance(taper, float)
-        _choose(self.lists["taper"], TABLE if table else SAME if taper is None else TAPER, [SAME, TAPER])
+        choose(self.lists["taper"], TABLE if table else SAME if taper is None else TAPER, [SAME, TAPER])
         tip = taper[1] if isinstance(taper, tuple) else blade.values_at(blade.span)["free_length"]
         self._put("tip_free_length", float(tip))
         step = isinstance(rod, Table) and rod.stepped and len(rod.values) == 2
-        _choose(self.lists["rod"], SAME if rod is None else STEP if step else TABLE, [SAME, STEP])
+        choose(self.lists["rod"], SAME if rod is None else STEP if step else TABLE, [SAME, STEP])
         self._put("step_at", rod.positions[1] if step else 0.5 * blade.span)
         self._put("second_rod", rod.values[1] if step else blade.design.spacer_diameter)
 
@@ -196,7 +197,7 @@ class LoadControls:
         }  # fmt: skip
         for name, value in values.items():
             self._put(name, value)
-        _choose(self.lists["water"], s.density, _waters(), f"as in the file, {show(s.density, 'kg/m3')}")
+        choose(self.lists["water"], s.density, waters(), f"as in the file, {show(s.density, 'kg/m3')}")
         self.lists["lift_by"].value = BY_ANGLE if s.coefficient is None else BY_COEFFICIENT
 
     def _show_rest(self, plan):
@@ -213,7 +214,7 @@ class LoadControls:
             own = getattr(judged, name)
             self.own[name].value = float(f"{from_si(own.value, unit):.12g}") if own else 0.0
         self.own_source.value = self._all_sources()
-        self.rest.value = _kept_words(self._others, plan)
+        self.rest.value = kept_words(self._others, plan)
 
     def _put(self, name, value):
         number = self.numbers[name]
@@ -270,49 +271,3 @@ class LoadControls:
         fields = [number.field for number in self.numbers.values()]
         for control in (*fields, *self.lists.values(), *self.basis.values(), *self.own.values(), self.own_source):
             control.observe(heard, "value")
-
-
-def _waters():
-    fresh, sea = water_density(15.0), water_density(15.0, OCEAN_SALINITY)
-    return [(f"fresh, 15 °C: {show(fresh, 'kg/m3')}", fresh), (f"sea, 15 °C: {show(sea, 'kg/m3')}", sea)]
-
-
-def _kept_words(others, plan):
-    words = [f"Kept from the file as {'it is' if len(others) == 1 else 'they are'}: case "
-             f"{', '.join(case.name for case in others)}."] if others else []
-    if plan.stock is not None:
-        words.append(f"A stock of {show(plan.stock.diameter, 'mm')}, {show(plan.stock.length, 'mm')} above the root "
-                     "end, as in the file; bearings on it have negative places.")
-    return f'<p class="pm-quiet">{" ".join(words)}</p>' if words else ""
-
-
-def _choose(control, value, options, words=None):
-    """Choose a value; one that is not among the usual options joins them."""
-    there = [option[1] if isinstance(option, tuple) else option for option in options]
-    if value not in there:
-        options = [*options, (words, value) if words else value]
-    control.options = options
-    control.value = value
-
-
-def _list(kind, label, options):
-    control = widgets.Dropdown(options=options, description=label, style={"description_width": f"{LABEL}px"},
-                               layout=widgets.Layout(width=f"{WIDTH}px", margin="1px 0"))
-    control.add_class(f"pm-{kind}")
-    return control
-
-
-def _text(kind, label):
-    field = widgets.Text(description=label, continuous_update=False, style={"description_width": f"{LABEL}px"},
-                         layout=widgets.Layout(width=f"{WIDTH}px", margin="1px 0"))
-    field.add_class(f"pm-{kind}")
-    return field
-
-
-def _own(name):
-    label, unit = OWN_LIMITS[name]
-    field = widgets.FloatText(value=0.0, description=f"{label}, {pretty_unit(unit)}", continuous_update=False,
-                              style={"description_width": f"{LABEL + 40}px"},
-                              layout=widgets.Layout(width=f"{LABEL + 140}px", margin="1px 0"))
-    field.add_class(f"pm-own-{name}")
-    return field

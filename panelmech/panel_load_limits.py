@@ -38,8 +38,10 @@ LOAD_LIMITS = {limit.field: limit for limit in (
     Limit("bearing_2", "second bearing", "mm", -20000, 20000, 0, 500, 5, "held", "from the root end"),
     Limit("strength", "factor on strength", "x", 1, 50, 1, 6, 0.1, "judgement",
           "strengths of sheet, rod, potting are divided by this"),
-    Limit("bond", "factor on bonds", "x", 1, 50, 1, 6, 0.1, "judgement", "strengths of glued faces are divided by this"),
-    Limit("buckling", "factor on buckling", "x", 1, 50, 1, 6, 0.1, "judgement", "buckling stresses are divided by this"),
+    Limit("bond", "factor on bonds", "x", 1, 50, 1, 6, 0.1, "judgement",
+          "strengths of glued faces are divided by this"),
+    Limit("buckling", "factor on buckling", "x", 1, 50, 1, 6, 0.1, "judgement",
+          "buckling stresses are divided by this"),
 )}  # fmt: skip
 
 FACTORS = ("strength", "bond", "buckling")

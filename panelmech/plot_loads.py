@@ -19,7 +19,8 @@ from .units import FACTORS, format_number, pretty_unit, show
 MM = shapes.MM
 CASE_LINES = (LINES["bent"], LINES["spacer"], LINES["second"], LINES["third"], LINES["pinned"], LINES["wedge"])
 USE_LINES = (*CASE_LINES, Line("#0c4f66", (1, 1.6), 1.6), Line("#b06118", (9, 2), 1.4), Line("#369eb2", (), 1.2),
-             Line("#1c2a33", (4, 1.5, 1, 1.5), 1.2))
+             Line("#1c2a33", (4, 1.5, 1, 1.5), 1.2), Line("#5f6c74", (5, 1, 1, 1, 1, 1), 1.3), Line("#a66e00", (), 1.2),
+             Line("#0b6650", (3, 1.2), 1.5))  # one for each check there can be
 DIAGRAMS = {  # name: (title, label of the axis, unit)
     "shear": ("Shear force", "shear force", "N"), "moment": ("Bending moment", "moment", "N m"),
     "torque": ("Torque about the axis", "torque", "N m"), "deflection": ("Deflection", "deflection", "mm"),

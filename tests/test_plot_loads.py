@@ -7,7 +7,8 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from panelmech.blade import Blade, Table
 from panelmech.design import Design
 from panelmech.digest import figure_digest
-from panelmech.load_plan import LoadPlan, Stock
+from panelmech.load_allowed import allowed
+from panelmech.load_plan import Judgement, LoadPlan, Own, Stock
 from panelmech.load_study import evaluate_loads
 from panelmech.loads import PointPush, SealedAir, SideForce
 from panelmech.materials import catalogue
@@ -50,6 +51,29 @@ def test_use_is_value_over_limit_and_the_governing_place_is_ringed():
     assert "not drawn, no basis: potting, along the span; sheet, shear; nose, shear" in ax.get_xlabel()
     drawn = {c.key for c in STUDY.checks if c.kind == "limit" and np.isfinite(c.reserve)}
     assert {SHORT[key] for key in drawn} == set(found) - {k for k in found if k.startswith("governs")}
+
+
+def test_no_limit_is_left_out_where_all_are_known():
+    """Every check there can be: all strengths given, a resting front, a stock."""
+    judged = Judgement(resin_strength=Own(50e6), sheet_shear_strength=Own(60e6), nose_bond_strength=Own(8e6))
+    study = evaluate_loads(LEEBOARD, LoadPlan(CASES, Held((-0.3, -0.05)), judged, Stock(0.35, 0.025, 0.0, 70e9, 0.3,
+                                                                                         240e6), front="resting"))
+    fig, ax = figure()
+    draw_use(ax, study)
+    keys = {c.key for c in study.checks if c.kind == "limit"}
+    assert len(keys) == 13 and {SHORT[key] for key in keys} <= set(curves(ax))
+    looks = [(line.get_color(), line._unscaled_dash_pattern) for line in ax.lines if line.get_label() in SHORT.values()]
+    assert len(set(map(str, looks))) == 13
+
+
+def test_allowables_are_drawn_where_they_are_near():
+    fig, ax = figure()
+    draw_diagram(ax, STUDY, "moment")
+    drawn = curves(ax)["allowed alone"]
+    assert drawn[:, 1] == pytest.approx(allowed(STUDY, "moment").value, nan_ok=True)
+    fig, ax = figure()
+    draw_diagram(ax, STUDY, "torque")
+    assert "allowed alone" not in curves(ax)
 
 
 def test_many_cases_are_drawn_as_their_envelope():
