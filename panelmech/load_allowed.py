@@ -14,8 +14,10 @@ import numpy as np
 
 from .response import respond
 
-BY = {"moment": ("sheet_stress", "spacer_stress", "potting_stress", "skin_buckling"),
-      "shear": ("sheet_shear", "land_shear", "nose_shear"), "torque": ("sheet_shear", "land_shear", "nose_shear")}
+_FLOWS = ("sheet_shear", "land_shear", "nose_shear")
+BY = {"moment": ("sheet_stress", "spacer_stress", "potting_stress", "skin_buckling"), "shear": _FLOWS,
+      "local_torque": _FLOWS}
+OF_TIP = ("deflection", "twist")
 VALUES = {"skin_buckling": "skin_compression"}  # name in the response, where it is not the check's
 
 
@@ -38,17 +40,17 @@ class Allowed:
 
 
 def allowed(study, quantity: str) -> Allowed:
-    """Allowable "moment" [N m], "shear" [N] or "torque" about the shear centre [N m] of a `load_study.LoadStudy`.
+    """Allowable "moment" [N m], "shear" [N] or "local_torque", about the shear centre [N m], of a `load_study.LoadStudy`.
 
     "deflection" [m] and "twist" [rad]: the user's own limit of the tip, at the tip. ValueError for another name.
     """
-    if quantity in ("deflection", "twist"):
+    if quantity in OF_TIP:
         own = getattr(study.plan.judgement, f"tip_{quantity}")
         key = f"tip_{quantity}"
         limit, by = (np.nan, "") if own is None else (own.value, key)
         return Allowed(quantity, study.position[-1:], np.array([limit]), np.array([by]), () if own else (key,))
     if quantity not in BY:
-        raise ValueError(f"{quantity!r} has no allowable: give one of {', '.join((*BY, 'deflection', 'twist'))}")
+        raise ValueError(f"{quantity!r} has no allowable: give one of {', '.join((*BY, *OF_TIP))}")
     there = {check.key: check for check in study.checks}
     checks = [there[key] for key in BY[quantity] if key in there]
     known = [check for check in checks if not np.isnan(check.reserve)]
@@ -65,5 +67,5 @@ def allowed(study, quantity: str) -> Allowed:
 
 def _unit_response(study, quantity):
     nothing, one = np.zeros((1, len(study.position))), np.ones((1, len(study.position)))
-    cut = [one if name == quantity else nothing for name in ("shear", "moment", "torque")]
+    cut = [one if name == quantity else nothing for name in ("shear", "moment", "local_torque")]
     return respond(*study.sections_at(), *cut, nothing, study.plan.front)

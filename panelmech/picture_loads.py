@@ -18,7 +18,7 @@ from .plot_loads import CASE_LINES, DIAGRAMS, FURTHEST, SHORT, describe_loads
 from .response import envelope
 from .units import format_number, show
 
-SHOWN = ("shear", "moment", "torque", "deflection")
+SHOWN = ("shear", "moment", "local_torque", "deflection")
 WIDTH, CELL_WIDTH, CELL_HEIGHT, LINE = 720.0, 360.0, 204.0, 18.0
 LEFT, RIGHT, HEAD, FOOT = 12.0, 14.0, 54.0, 22.0  # around a diagram within its cell
 ROW, BAR_LEFT, BAR_WIDTH = 19.0, 166.0, 250.0  # the bars of use

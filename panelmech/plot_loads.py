@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from . import plot_shapes as shapes
-from .load_allowed import allowed
+from .load_allowed import BY, OF_TIP, allowed
 from .load_study import LoadStudy
 from .look import INK, LINES, QUIET, Line
 from .plot_figure import INCH, SMALL, clean, figure, freeze, heading, in_style, line_style, stamp, text_width
@@ -23,7 +23,9 @@ USE_LINES = (*CASE_LINES, Line("#0c4f66", (1, 1.6), 1.6), Line("#b06118", (9, 2)
              Line("#0b6650", (3, 1.2), 1.5))  # one for each check there can be
 DIAGRAMS = {  # name: (title, label of the axis, unit)
     "shear": ("Shear force", "shear force", "N"), "moment": ("Bending moment", "moment", "N m"),
-    "torque": ("Torque about the axis", "torque", "N m"), "deflection": ("Deflection", "deflection", "mm"),
+    "torque": ("Torque about the axis", "torque", "N m"),
+    "local_torque": ("Torque about the shear centre", "torque", "N m"),
+    "deflection": ("Deflection", "deflection", "mm"),
     "twist": ("Twist", "twist", "deg"),
 }
 SHORT = {
@@ -40,7 +42,7 @@ ALONG = "along the span, from the root [mm]"
 @in_style
 def draw_diagram(ax, study: LoadStudy, quantity: str, legend: bool = True) -> None:
     """One diagram, a line for each load case; with more than six cases the least and the greatest of all. Beside them
-    what is allowed alone (`load_allowed`), of shear, moment, deflection and twist, and torque about the shear centre.
+    what is allowed alone (`load_allowed`), of shear, moment, torque about the shear centre, deflection and twist.
 
     quantity: a key of `DIAGRAMS`; ValueError for another.
     """
@@ -84,7 +86,7 @@ def draw_use(ax, study: LoadStudy) -> None:
 
 
 @in_style
-def loads_figure(study: LoadStudy, quantities=("shear", "moment", "torque", "deflection")):
+def loads_figure(study: LoadStudy, quantities=("shear", "moment", "local_torque", "deflection")):
     """Figure with the diagrams in pairs under one legend of the cases and, below them, the use of the limits."""
     rows = -(-len(quantities) // 2) + 1
     fig, axes = figure(180.0, 47.0 * (rows - 1) + 86.0, rows, 2, height_ratios=(*[1.0] * (rows - 1), 1.5))
@@ -121,6 +123,8 @@ def describe_loads(study: LoadStudy) -> str:
 
 def _allowed(ax, study, quantity, unit):
     """What is allowed if nothing else acts, both ways, as far as it lies within some times what there is."""
+    if quantity not in (*BY, *OF_TIP):
+        return
     limit, peak = allowed(study, quantity), np.nanmax(np.abs(getattr(study.diagrams, quantity)))
     near = np.where(limit.value <= FURTHEST * peak, limit.value, np.nan)
     if not np.any(np.isfinite(near)):

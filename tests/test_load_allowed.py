@@ -13,6 +13,7 @@ from panelmech.load_study import evaluate_loads
 from panelmech.loads import PointPush, SealedAir
 from panelmech.materials import catalogue
 from panelmech.quantities import gather, quantities
+from panelmech.response import respond
 from panelmech.span_beam import Held
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
@@ -45,7 +46,7 @@ def test_loaded_with_just_that_the_part_is_just_at_its_limit(part):
 
 def test_allowed_shear_and_torque_scale_with_the_strength_that_governs_them():
     weaker = replace(JUDGED, nose_bond_strength=Own(4e6))
-    for quantity in ("shear", "torque"):
+    for quantity in ("shear", "local_torque"):
         first, half = allowed(study(), quantity), allowed(study(judgement=weaker), quantity)
         assert set(first.by) == {"nose_shear"} and half.value == pytest.approx(0.5 * first.value)
 
@@ -64,7 +65,7 @@ def test_without_a_basis_nothing_is_allowed_or_not():
     assert allowed(found, "shear").unknown == ("sheet_shear", "nose_shear")
     assert set(allowed(found, "shear").by) == {"land_shear"}
     bare = study(LEEBOARD.replace(adhesive=replace(LEEBOARD.adhesive, shear_strength=None)), judgement=Judgement())
-    assert np.all(np.isnan(allowed(bare, "torque").value)) and np.isnan(allowed(bare, "torque").least)
+    assert np.all(np.isnan(allowed(bare, "local_torque").value)) and np.isnan(allowed(bare, "local_torque").least)
 
 
 def test_no_load_still_has_an_allowable():
@@ -86,5 +87,14 @@ def test_on_the_blade_only_where_a_stock_is_above_it():
 
 
 def test_another_name_is_refused():
-    with pytest.raises(ValueError, match="'slope' has no allowable: give one of moment, shear, torque"):
+    with pytest.raises(ValueError, match="'slope' has no allowable: give one of moment, shear, local_torque"):
         allowed(study(), "slope")
+
+
+def test_a_torque_alone_that_is_allowed_is_just_at_its_limit():
+    """The allowable torque at every place, put back into the response: the nose bond's 8 MPa over three."""
+    found = study(TAPERED)
+    limit, unit = allowed(found, "local_torque"), found.sections_at()
+    zero, ones = np.zeros((1, len(found.position))), limit.value[None]
+    stress = respond(*unit, zero, zero, ones, zero).nose_shear[0]
+    assert stress == pytest.approx(np.full_like(stress, 8e6 / 3)) and set(limit.by) == {"nose_shear"}

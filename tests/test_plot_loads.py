@@ -72,7 +72,7 @@ def test_allowables_are_drawn_where_they_are_near():
     drawn = curves(ax)["allowed alone"]
     assert drawn[:, 1] == pytest.approx(allowed(STUDY, "moment").value, nan_ok=True)
     fig, ax = figure()
-    draw_diagram(ax, STUDY, "torque")
+    draw_diagram(ax, STUDY, "torque")  # about the axis: the allowable is about the shear centre
     assert "allowed alone" not in curves(ax)
 
 
