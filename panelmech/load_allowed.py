@@ -40,7 +40,7 @@ class Allowed:
 
 
 def allowed(study, quantity: str) -> Allowed:
-    """Allowable "moment" [N m], "shear" [N] or "local_torque", about the shear centre [N m], of a `load_study.LoadStudy`.
+    """Allowable "moment" [N m], "shear" [N] or "local_torque" (about the shear centre) [N m] of a `LoadStudy`.
 
     "deflection" [m] and "twist" [rad]: the user's own limit of the tip, at the tip. ValueError for another name.
     """

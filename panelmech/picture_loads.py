@@ -111,7 +111,8 @@ def _reach(peak, limit: Allowed, unit):
     at = int(np.nanargmin(limit.value))
     by = "your own limit" if limit.quantity == "deflection" else SHORT[str(limit.by[at])]
     near = peak == 0.0 or least <= FURTHEST * peak
-    words = f"allowed at least {show(least, unit, 3)}: {by}{'' if near else ', off the picture'}"
+    rest = "; rest unknown" if limit.unknown else "" if near else ", off the picture"
+    words = f"allowed at least {show(least, unit, 3)}: {by}{rest}"
     return 1.15 * max(peak, least if near else peak), words
 
 
@@ -173,7 +174,7 @@ def _bars(study):
     """A bar for each check: value over limit, its case and place; a check without a basis has words alone."""
     out = ['<text x="14" y="18" font-weight="600">Use of the limits, factors counted</text>']
     checks = sorted((c for c in study.checks if c.kind == "limit"), key=lambda c: (np.isnan(c.reserve), c.reserve))
-    bottom = 28.0 + ROW * len(checks)
+    bottom = 28.0 + ROW * sum(not np.isnan(c.reserve) for c in checks)
     full = BAR_LEFT + BAR_WIDTH / MOST_USED
     for i, check in enumerate(checks):
         y = 30.0 + ROW * i

@@ -172,6 +172,7 @@ def test_the_picture_escapes_what_the_user_typed():
 def test_many_cases_and_no_basis_are_drawn_too():
     cases = tuple(PointPush(f"push {i}", 10.0 * i, 0.1 * i) for i in range(1, 9))
     picture = loads_picture(evaluate_loads(BLADE, LoadPlan(cases, local=False)))
+    assert "allowed at least" in picture and "rest unknown" in picture
     assert "least of 8 cases" in picture and "no basis" in picture and "no limit of your own" in picture
 
 
