@@ -14,6 +14,7 @@ import numpy as np
 from . import blade_words, load_words
 from .blade import FORMAT, SCHEMA, Blade, blade_to_entry
 from .blade_rod import rod_share
+from .design import TEXTS
 from .load_allowed import allowed
 from .load_file import LoadSheet, fitting_checks, sheet_text
 from .load_plan import LoadCheck
@@ -58,10 +59,14 @@ def added(blocks: tuple, record: LoadRecord) -> tuple:
 
 
 def check_loads(record: LoadRecord, design) -> None:
-    """ValueError where the loads were worked out for another design than the note is of."""
-    if record.blade.design != design:
+    """ValueError where the loads were worked out for another design than the note is of; texts may differ."""
+    if _without_texts(record.blade.design) != _without_texts(design):
         raise ValueError(f"the loads were worked out for the design {record.blade.design.input_hash()}, the note is "
                          f"for {design.input_hash()}: give the part and the note the same design")
+
+
+def _without_texts(design):
+    return design.replace(**dict.fromkeys(TEXTS, ""))
 
 
 def drawings(record: LoadRecord) -> dict:
