@@ -36,6 +36,9 @@ STYLE = """<style>
 .pm-panel .pm-stations, .pm-panel .pm-cases, .pm-panel .pm-load-checks { overflow-x:auto; }
 .pm-panel .pm-stations thead th, .pm-panel .pm-cases thead th, .pm-panel .pm-rod-said thead th {
   white-space:normal !important; }
+.pm-panel .pm-judgement .widget-dropdown, .pm-panel .pm-judgement .widget-text:not(input),
+.pm-panel .pm-judgement .widget-slider, .pm-panel .pm-judgement .jupyter-widgets.widget-accordion,
+.pm-panel .pm-judgement .pm-judgement { max-width:100%; }
 .pm-panel .pm-cases table.pm-table .pm-number, .pm-panel .pm-load-checks table.pm-table .pm-number,
 .pm-panel .pm-fittings table.pm-table .pm-number { padding-right:10px; }
 .pm-panel .pm-stations table.pm-table { font-size:12px; }
