@@ -74,6 +74,7 @@ def trim(
         raise ValueError(f"{show(volume, 'mL')} of {material} is more than the hollow holds, "
                          f"{show(found.hollow.amount, 'mL')}: fix it outside")
     place = "inside the hollow" if inside else "outside, under water"
-    words = (f"{state}: {show(density * volume, 'kg', 3)} of {material}, {show(volume, 'mL', 3)}, {place}, for a net "
+    unit = "kg" if density * volume >= 1.0 else "g"
+    words = (f"{state}: {show(density * volume, unit, 3)} of {material}, {show(volume, 'mL', 3)}, {place}, for a net "
              f"force of {show(np.float64(wanted), 'N', 3)}")
     return Trim(material, density * volume, volume, words)
