@@ -45,11 +45,11 @@ class Handle(widgets.FloatSlider):
 
 
 class Number:
-    """A setting of the table of limits, in the unit shown. `handle` and `field` are its two controls, `box` (class
+    """A setting of the table of limits (or of the `limit` given), in the unit shown. `handle` and `field` are its two controls, `box` (class
     `pm-<name>`) both beside each other. Setting either moves the other."""
 
-    def __init__(self, name: str, value: float):
-        self.limit, self._moving = LIMITS[name], False
+    def __init__(self, name: str, value: float, limit: Limit | None = None):
+        self.limit, self._moving = limit or LIMITS[name], False
         unit = f", {pretty_unit(self.limit.unit)}" if self.limit.unit else ""
         words = f"{self.limit.label}{unit}"
         self.handle = Handle(
