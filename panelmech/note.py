@@ -14,21 +14,16 @@ The same study gives the same files byte for byte: there is no clock and no chan
 
 from __future__ import annotations
 
-import csv
-import errno
-import io
 import json
 import math
-import os
 import re
-import shutil
-import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
 from . import note_fair, note_page, note_pdf, note_pictures, note_record
 from .design import FORMAT, SCHEMA, Design, to_entry
-from .note_sheet import FOOT, FOOT_ROOM, word_width
+from .note_files import csv_text, write_folder
+from .note_sheet import foot_line
 from .note_text import SOFTWARE, compose, title_of
 from .pair_report import PairReport
 from .regression import results_of
@@ -72,18 +67,8 @@ def write_note(design_or_study: Design | Study, folder, pair: PairReport | None 
     folder holds a file of the same name that is not part of a note; OSError where it cannot be written.
     """
     study = design_or_study if isinstance(design_or_study, Study) else evaluate(design_or_study)
-    folder = Path(folder)
-    contents = note_contents(study, pair)
-    _refuse_foreign(folder, contents)
-    folder.parent.mkdir(parents=True, exist_ok=True)
-    beside = folder if folder.exists() else folder.parent  # the same disk, and a place that may be written to
-    workplace = Path(tempfile.mkdtemp(dir=beside, prefix=f".{folder.name[:40]}.", suffix=".part"))
-    try:
-        for name, content in contents.items():
-            _write(workplace / name, content)
-        _put_in_place(workplace, folder, contents)
-    finally:
-        shutil.rmtree(workplace, ignore_errors=True)
+    folder, contents = Path(folder), note_contents(study, pair)
+    write_folder(folder, contents, "note.html", note_page.GENERATOR, "design note")
     return NoteFiles(
         folder,
         *(folder / name for name in FILES),
@@ -122,12 +107,7 @@ def first_sheet(study: Study):
 
 
 def _foot(study, title):
-    """What stands at the foot of every sheet, short enough to leave room for the number of the sheet."""
-    last = f"{SOFTWARE}  ·  inputs {study.design.input_hash()}"
-    first = "  ·  ".join(filter(None, (" ".join(study.design.ident.split()), " ".join(title.split()))))
-    while word_width(f"{first}  ·  {last}", FOOT, False) > FOOT_ROOM:
-        first = f"{first.rstrip('…')[:-1]}…"
-    return f"{first}  ·  {last}"
+    return foot_line(study.design.ident, title, f"{SOFTWARE}  ·  inputs {study.design.input_hash()}")
 
 
 def study_json(study: Study) -> str:
@@ -143,7 +123,7 @@ def results_csv(study: Study) -> str:
         quantity = QUANTITIES[name]
         shown = from_si(value, quantity.unit)
         rows.append((name, quantity.label, _csv_number(value, 12), _csv_number(shown, quantity.digits), quantity.unit))
-    return _csv(rows)
+    return csv_text(rows)
 
 
 def checks_csv(study: Study) -> str:
@@ -183,29 +163,17 @@ def checks_csv(study: Study) -> str:
                 c.advice,
             )
         )
-    return _csv(rows)
+    return csv_text(rows)
 
 
 def comparison_csv(study: Study) -> str:
     """Bent pair over flat wedge: every measure under every condition, 12 digits; empty where there is none."""
     head, *rows = note_fair.comparison_rows(study)
-    return _csv([head, *((*row[:3], *(_csv_number(value, 12) for value in row[3:])) for row in rows)])
+    return csv_text([head, *((*row[:3], *(_csv_number(value, 12) for value in row[3:])) for row in rows)])
 
 
 def _csv_number(value, digits):
     return f"{value:.{digits}g}" if math.isfinite(value) else "" if math.isnan(value) else str(value)
-
-
-def _csv(rows):
-    text = io.StringIO()
-    csv.writer(text, lineterminator="\n").writerows([_plain_cell(cell) for cell in row] for row in rows)
-    return text.getvalue()
-
-
-def _plain_cell(text):
-    """A text that a spreadsheet would take for a formula gets an apostrophe in front; numbers stay numbers."""
-    number = re.fullmatch(r"[-+]?[0-9.]+(e[-+]?[0-9]+)?", text)
-    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") and not number else text
 
 
 def inline_svg(svg: str, prefix: str) -> str:
@@ -218,49 +186,6 @@ def inline_svg(svg: str, prefix: str) -> str:
     svg = re.sub(r'\sid="([^"]*)"', lambda found: f' id="{prefix}-{found[1]}"' if found[1] in used else "", svg)
     svg = re.sub(r'href="#', f'href="#{prefix}-', svg)
     return re.sub(r"url\(#", f"url(#{prefix}-", svg).strip()
-
-
-def _refuse_foreign(folder: Path, names) -> None:
-    """Files that happen to have our names but are no note of ours are not overwritten."""
-    if folder.exists() and not folder.is_dir():
-        raise NotADirectoryError(errno.ENOTDIR, "is a file: give a folder for the note", str(folder))
-    there = [name for name in names if (folder / name).exists()]
-    if there and not _is_note(folder / "note.html"):
-        already = f"already holds {there[0]} and no design note: give another folder, lest it be overwritten"
-        raise FileExistsError(errno.EEXIST, already, str(folder))
-
-
-def _is_note(path):
-    try:
-        with open(path, encoding="utf-8", errors="replace") as stream:
-            return f'content="{note_page.GENERATOR}"' in stream.read(2000)
-    except OSError:
-        return False
-
-
-def _write(path, content):
-    path.parent.mkdir(parents=True, exist_ok=True)
-    with open(path, "wb") as stream:
-        stream.write(content)
-        stream.flush()
-        os.fsync(stream.fileno())
-
-
-def _put_in_place(workplace, folder, names):
-    """A new folder in one step; into one that is there, file by file, the note itself last."""
-    if not folder.exists():
-        workplace.chmod(0o777 & ~_umask())
-        os.replace(workplace, folder)
-        return
-    for name in sorted(names, key=lambda n: n == "note.html"):
-        (folder / name).parent.mkdir(exist_ok=True)
-        os.replace(workplace / name, folder / name)
-
-
-def _umask():
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
 
 
 __all__ = [

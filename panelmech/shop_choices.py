@@ -35,6 +35,8 @@ CHOICE_LIMITS = {limit.field: limit for limit in (
     Limit("waste", "waste", "%", 0, 100, 0, 50, 1, "resin", "what stays in pot and brush; 15 to 20 % is advised"),
     Limit("squeeze_out", "squeezed out of the land", "%", 0, 200, 0, 100, 5, "resin", "on top of the glue line itself"),
     Limit("scale_resolution", "steps of the scale", "g", 0.001, 100, 0.1, 5, 0.1, "resin", "smallest step it shows"),
+    Limit("least_batch", "least worth mixing", "g", 0, 1000, 0, 50, 1, "resin",
+          "a smaller pour is mixed up to this much: small lots go off ratio; judgement"),
     Limit("pot_volume", "size of a mixing pot", "mL", 5, 20000, 50, 1000, 10, "resin", "to the brim"),
     Limit("pot_fill", "filled to at most", "%", 5, 100, 20, 100, 5, "resin", "of the pot: room to stir, less heat"),
     Limit("dam_clearance", "dam clearance", "mm", 0, 10, 0, 3, 0.1, "templates",
@@ -77,8 +79,8 @@ class ShopChoices:
     `bond`, `pour`: `ResinSystem`s of the land and of the potting. Temperatures [K]: `shop_temperature`, `heat_limit` of
     a pour, `service_temperature`, `post_cure_temperature`. `lift_choice`: what sets the depth of a lift; `own_lift`
     [m]. `dam`: under a lift, "insulating" or "cold". `start`: local clock time as "2026-01-05 08:00". Shares [-]:
-    `waste`, `squeeze_out`, `pot_fill`. `scale_resolution` [kg], `pot_volume` [m3], `sheet_conductivity` [W/(m K)],
-    `day_starts`, `day_ends` [s after midnight]; other lengths [m]. `filler` of all thickened mixes, with the
+    `waste`, `squeeze_out`, `pot_fill`. `scale_resolution`, `least_batch` [kg], `pot_volume` [m3], `sheet_conductivity`
+    [W/(m K)], `day_starts`, `day_ends` [s after midnight]; other lengths [m]. `filler` of all thickened mixes, with the
     consistency of the bond and of fillets and edges.
     """
 
@@ -94,7 +96,8 @@ class ShopChoices:
     sheet_conductivity: float = 0.3
     waste: float = 0.15
     squeeze_out: float = 0.3
-    scale_resolution: float = 1e-3
+    scale_resolution: float = 1e-4
+    least_batch: float = 10e-3
     pot_volume: float = 250e-6
     pot_fill: float = 0.5
     filler: str = "colloidal silica"
@@ -131,8 +134,8 @@ class ShopChoices:
                 raise ValueError(f"{name} is {getattr(self, name)!r}: give one of: {', '.join(allowed)}")
         for name in SYSTEMS:
             if not isinstance(getattr(self, name), ResinSystem):
-                raise ValueError(f"{name} is {getattr(self, name)!r}: give one of the catalogue's resin systems, or one "
-                                 "of your own (ResinSystem)")
+                raise ValueError(f"{name} is {getattr(self, name)!r}: give one of the catalogue's resin systems, or "
+                                 "one of your own (ResinSystem)")
         for name in SWITCHES:
             if not isinstance(getattr(self, name), bool):
                 raise ValueError(f"{name} is {getattr(self, name)!r}: give true or false")

@@ -14,11 +14,11 @@ import numpy as np
 from .bend import Bend
 from .checks import FAILS, HOLDS, Check
 from .design import Design
-from .forming import forming_loads
 from .shop_blanks import Blanks, blanks
 from .shop_checks import trade_checks
 from .shop_choices import ShopChoices
-from .shop_heat import COLD, INSULATED, STILL_AIR, Face, Pour, PourHeat, loss_between_sheets, pour_heat
+from .shop_conduction import COLD, INSULATED, Face
+from .shop_heat import STILL_AIR, Pour, PourHeat, loss_between_sheets, pour_heat
 from .shop_kinetics import system_kinetics
 from .shop_lifts import LiftDepth, LiftInterval, lift_depth, lift_interval
 from .shop_nest import Nesting, nest
@@ -27,6 +27,7 @@ from .shop_schedule import Plan, Schedule, plan_build
 from .shop_shapes import templates
 from .shop_times import times_at
 from .shop_volumes import Volumes, volumes
+from .study import evaluate
 from .units import show
 
 SHALLOWEST, DEEPEST = 1e-3, 0.03  # m: lifts looked at
@@ -91,7 +92,6 @@ def shop_pack(design: Design, choices: ShopChoices | None = None) -> ShopPack:
         For blanks that do not fit on the stock, a resin system that lacks what is needed, a lift that cannot be.
     """
     choices = ShopChoices() if choices is None else choices
-    bend = design.bend()
     cut = blanks(design, trim_front=choices.trim_front, trim_back=choices.trim_back, trim_ends=choices.trim_ends)
     laid = nest(cut, choices.stock_length, choices.stock_width, choices.kerf, edge_trim=choices.edge_trim,
                 sheet_grain=choices.stock_grain, keep_pairs=choices.keep_pairs)
@@ -102,17 +102,10 @@ def shop_pack(design: Design, choices: ShopChoices | None = None) -> ShopPack:
                        edge_thickness=choices.edge_thickness)
     heat = pack_heat(design, choices)
     lines = pours(design, choices, filled, heat.lift)
-    loads = forming_loads(bend, _stiffness(design))
+    forming = evaluate(design, local=False).quantities
     schedule = plan_build(_plan(choices, lines, heat))
     return ShopPack(design, choices, cut, laid, filled, shapes, lines, heat, schedule, _checks(design, choices, heat),
-                    2.0 * float(loads.strain_energy) * design.span, float(loads.push_out_force) * design.span,
-                    _notes(cut, laid, filled, heat))
-
-
-def _stiffness(design):
-    from .study import evaluate  # the study's own choice of modulus, by width
-
-    return evaluate(design, local=False).quantities["bending_stiffness"]
+                    forming["strain_energy_total"], forming["push_out_total"], _notes(cut, laid, filled, heat))
 
 
 def pack_heat(design: Design, choices: ShopChoices) -> PackHeat:
@@ -126,7 +119,7 @@ def pack_heat(design: Design, choices: ShopChoices) -> PackHeat:
     gap = max(float(bend.mouth), design.spacer_diameter)
     pour = Pour(system_kinetics(choices.pour), choices.shop_temperature, None, FACES[choices.dam], Face(STILL_AIR),
                 loss_between_sheets(gap, design.sheet_thickness, choices.sheet_conductivity))
-    depths = _depths(design, bend)
+    depths = _depths(design, choices, bend)
     deepest = max(DEEPEST, 1.1 * max(depths.values()))
     found = _lift_depth(pour, choices.heat_limit, min(deepest, 0.5), choices.pour.lift_depth)
     lift = _chosen(choices, found)
@@ -136,9 +129,10 @@ def pack_heat(design: Design, choices: ShopChoices) -> PackHeat:
     return PackHeat(found, lift, tuple(poured), heat, lift_interval(heat, tack))
 
 
-def _depths(design, bend: Bend) -> dict:
-    depths = {"nose": nose_depth(bend)}
-    return depths if design.frame_width == 0.0 else {**depths, "closing frames": design.frame_width}
+def _depths(design, choices, bend: Bend) -> dict:
+    depths = {"nose": nose_depth(bend), "closing frames": design.frame_width,
+              "front of the frames": choices.dam_inset if choices.front_in_frames else 0.0}
+    return {name: depth for name, depth in depths.items() if depth > 0.0}
 
 
 @lru_cache(maxsize=64)
@@ -156,8 +150,8 @@ def _chosen(choices, found) -> float:
     by = {"lesser of both": found.recommended, "heat": found.depth, "own": choices.own_lift,
           "data sheet": choices.pour.lift_depth}[choices.lift_choice]
     if by is None:
-        raise ValueError(f"{choices.pour.name}: its data sheet's deepest pour is not known: choose the lift by heat, or "
-                         "an own depth")
+        raise ValueError(f"{choices.pour.name}: its data sheet's deepest pour is not known: choose the lift by heat, "
+                         "or an own depth")
     if not np.isfinite(by):
         raise ValueError(f"no lift stays at or below {show(found.limit, 'degC', 3)}: {found.note}; take a slower resin "
                          "or a cooler shop, or choose the depth of a lift by the data sheet, or your own")

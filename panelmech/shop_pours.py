@@ -27,7 +27,7 @@ class PotLine:
 
     key: "bond", "bead", "nose", "front", "frame" or "fill"; name; lift, lifts: number of this lift and of all of this
     pour, 1 and 1 where it is not poured in lifts; depth [m], nan likewise; volume [m3], net; system; pots: how the mix
-    is split; batch: of each pot.
+    is split; batch: of each pot, for its share of the volume, or for more where that is less than is worth mixing.
     """
 
     key: str
@@ -152,6 +152,8 @@ def _line(choices, key, name, lift, lifts, depth, volume, system, filler=None, c
     """One pour with its pots: as many as the heat in a pot and its size ask for, the scale's rounding included."""
     mix = {"waste": choices.waste, "resolution": choices.scale_resolution, "filler": filler, "consistency": consistency}
     whole = mix_batch(system, volume, **mix)
+    if whole.mass < choices.least_batch:
+        whole = mix_batch(system, volume * choices.least_batch / whole.mass, **mix)
     pots = split_batch(system, whole.mass, choices.pot_volume, choices.pot_fill)
     batch = whole if pots.count == 1 else mix_batch(system, volume / pots.count, **mix)
     while batch.mass > pots.limit * (1.0 + 1e-9) and batch.mass > 2.0 * choices.scale_resolution:
