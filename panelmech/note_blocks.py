@@ -114,6 +114,7 @@ class Picture:
 
 @dataclass(frozen=True)
 class Signatures:
-    """Boxes to sign in: one per role; the given name stands in its box."""
+    """Boxes to sign in, so high [mm]: one per role; the given name stands in its box."""
 
     roles: tuple
+    height: float = 17.0

@@ -279,13 +279,13 @@ def _(block: Picture, sheets, x, width):
 
 @needs.register
 def _(block: Signatures, sheets):
-    return 19.0
+    return block.height + 2.0
 
 
 @draw.register
 def _(block: Signatures, sheets, x, width):
     count = len(block.roles)
-    each, height = (width - 4.0 * (count - 1)) / count, 17.0
+    each, height = (width - 4.0 * (count - 1)) / count, block.height
     for i, (role, name) in enumerate(block.roles):
         left = x + i * (each + 4.0)
         sheets.box(left, sheets.y, each, height, edge=look.INK, weight=0.7)

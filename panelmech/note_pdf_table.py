@@ -98,7 +98,10 @@ def _places(columns, x, width):
 def _draw_row(columns, row, cells, sheets, x, width, height):
     if isinstance(row, str):
         columns, row = (Column("", 1.0, "name"),), (row,)
-    for (left, right, column), cell, (lines, size) in zip(_places(columns, x, width), row, cells, strict=True):
+    following = (*(column.look for column in columns[1:]), "")
+    for (left, right, column), cell, (lines, size), after in zip(
+        _places(columns, x, width), row, cells, following, strict=True
+    ):
         number, verdict = column.look == "number", isinstance(cell, Verdict)
         colour = look.VERDICT_COLOURS[cell.word] if verdict else look.INK
         shift = 0.5 * (leading(CELL) - leading(size))
@@ -112,7 +115,7 @@ def _draw_row(columns, row, cells, sheets, x, width, height):
             "right" if number else "left",
         )
         if column.look == "blank":
-            for edge in (left, right):
+            for edge in (left,) if after == "blank" else (left, right):  # one line between two boxes
                 sheets.line(edge, sheets.y, edge, sheets.y + height, look.RULE)
     sheets.y += height
     sheets.line(x, sheets.y, x + width, sheets.y, look.RULE, 0.6)

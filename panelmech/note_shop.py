@@ -113,4 +113,5 @@ def _foot(pack):
 def _template_files(pack):
     with tempfile.TemporaryDirectory() as place:
         paths = write_templates(pack.templates, place, pack.choices.page)
-        return {f"templates/{path.name}": path.read_bytes() for path in paths}
+        names = ["templates.pdf", *(path.name for path in paths[1:])]  # whatever the paper, one name
+        return {f"templates/{name}": path.read_bytes() for name, path in zip(names, paths, strict=True)}

@@ -20,10 +20,11 @@ from .shop_rows import (
 from .units import show
 
 SHEETS = {"cut-list": "cut list", "batch-sheet": "batch sheet", "schedule": "schedule"}
-SHARES = (0.4, 0.16, 0.17, 0.27)  # of the title block's first row
+SHARES = (0.38, 0.15, 0.17, 0.3)  # of the title block's first row
 LOG = (("Lots", 0.11), ("Resin, g", 0.1), ("Hardener, g", 0.13), ("Start", 0.09), ("Tacky", 0.09), ("Next by", 0.1),
        ("By", 0.09))  # fmt: skip
 LOG_ROW = 6.6  # mm: to write in, before the sheets' scale
+SIGN = 13.0  # mm, likewise
 
 
 def compose_sheet(pack: ShopPack, name: str) -> tuple:
@@ -39,9 +40,9 @@ def _stamp(pack):
 def _cut_list(pack):
     yield Table(
         "Parts to cut",
-        (Column("Part", 0.17, "name"), Column("No.", 0.04, "number"), Column("Material", 0.22),
-         Column("Cut size, with trim: along the chord × span × thick", 0.265), Column("Grain", 0.1),
-         Column("Face", 0.13), Column("Mass", 0.075, "number")),
+        (Column("Part", 0.145, "name"), Column("No.", 0.04, "number"), Column("Material", 0.25),
+         Column("Cut size, with trim: along the chord × span × thick", 0.275), Column("Grain", 0.095),
+         Column("Face", 0.12), Column("Mass", 0.075, "number")),
         tuple((p.name, str(p.count), p.material, p.size, p.grain, p.face, show(p.mass, "g", 3)) for p in parts(pack)),
     )
     yield Paragraph(f"Lay out: {stock_words(pack)} Masses are of the finished part.")
@@ -57,7 +58,7 @@ def _cut_list(pack):
     words = (f"developed length {long}, land and free length", *pack.blanks.notes, *pack.nesting.notes)
     notes = tuple(("", f"{n[:1].upper()}{n[1:]}.") for n in words if not n.startswith("frame lines"))
     yield Pair((Heading("Mind"), Bullets(notes)), (Heading("Cautions"), Bullets(cautions(pack, "cut"))), 0.5)
-    yield Signatures((("Cut by", ""), ("Pair matched, faces marked", "")))
+    yield Signatures((("Cut by", ""), ("Pair matched, faces marked", "")), SIGN)
 
 
 def _batch_sheet(pack):
@@ -80,21 +81,21 @@ def _batch_sheet(pack):
     )
     yield Paragraph(" ".join((*lift_words(pack), f"Cure data: {pack.heat.label}.")), quiet=True)
     yield Bullets(cautions(pack, "batch"))
-    yield Signatures((("Mixed by", ""), ("Checked by", "")))
+    yield Signatures((("Mixed by", ""), ("Checked by", "")), SIGN)
 
 
 def _schedule(pack):
     yield Table(
         "Steps",
-        (Column("Done", 0.055, "blank"), Column("When", 0.225), Column("Step", 0.26, "name"), Column("How", 0.46)),
+        (Column("OK", 0.05, "blank"), Column("When", 0.235), Column("Step", 0.3, "name"), Column("How", 0.415)),
         tuple(("", *row) for row in step_rows(pack)),
     )
-    columns = (Column("Check", 0.4, "label"), Column("Value", 0.12, "number"), Column("Limit", 0.14, "number"),
-               Column("Verdict", 0.12), Column("Basis of the limit", 0.22))
+    columns = (Column("Check", 0.43, "label"), Column("Value", 0.11, "number"), Column("Limit", 0.13, "number"),
+               Column("Verdict", 0.12), Column("Basis of the limit", 0.21))
     yield Table("Checks", columns, tuple((*row[:3], Verdict(row[3]), row[4]) for row in check_rows(pack)))
     yield Paragraph(" ".join(f"{note[:1].upper()}{note[1:]}." for note in _schedule_notes(pack)), quiet=True)
     yield Bullets(cautions(pack, "schedule"))
-    yield Signatures((("Scrap joint stressed, held", ""), ("True: twist and symmetry", ""), ("Vent open", "")))
+    yield Signatures((("Scrap joint stressed, held", ""), ("True: twist and symmetry", ""), ("Vent open", "")), SIGN)
 
 
 def _schedule_notes(pack):

@@ -25,17 +25,18 @@ from .units import FACTORS
 MM = FACTORS["mm"]
 
 WIDE = 182.0  # mm
-STOCK_HIGH, EDGE, FOOT, HEAD = 64.0, 13.0, 11.0, 5.0
-LYING, NAMES, NAME_ROOM = 74.0, 33.0, 3.2  # mm: a lying blank, the names beside it, from name to name
+STOCK_HIGH, EDGE, FOOT, HEAD = 62.0, 13.0, 11.0, 5.0
+LYING, NAMES, NAME_ROOM = 68.0, 39.0, 3.2  # mm: a lying blank, the names beside it, from name to name
 DASHES = {"rod line": (0, (6, 2, 1, 2)), "back of the rod": (0, (1, 2)), "trailing edge": (0, (1, 0)),
           "front edge": (0, (1, 0))}
 
 
+@in_style
 def stock_figure(pack: ShopPack):
     """The first stock sheet with the blanks on it, and beside it one blank, lying, with the lines to mark."""
     fig = blank_figure(WIDE, STOCK_HIGH)
     high, left = STOCK_HIGH - FOOT - HEAD, WIDE - LYING - NAMES
-    plot_nesting(axes_at(fig, EDGE, FOOT, left - EDGE - 14.0, high), pack.nesting)
+    plot_nesting(axes_at(fig, EDGE, FOOT, left - EDGE - 14.0, high), pack.nesting).set_title("On the stock sheet")
     plot_lying(axes_at(fig, left, FOOT, LYING, high), pack.blanks.pair[0])
     return fig
 

@@ -38,9 +38,10 @@ def parts(pack: ShopPack) -> tuple:
 def _blank(blank):
     low, high = blank.cut_length
     ends = np.ptp(blank.outline[:, 1])
-    long = tenth(low) if abs(high - low) < 5e-5 else f"{tenth(low)} to {tenth(high)}"
+    long = _plain(low) if abs(high - low) < 5e-5 else f"{_plain(low)} to {_plain(high)}"
     grain = {"chord": "along the chord", "span": "along the span", "none": "none"}[blank.grain]
-    return Part(blank.name, 1, blank.sheet, f"{long} × {tenth(ends)} × {show_input(blank.thickness, 'mm')}",
+    return Part(f"{blank.hand.capitalize()} sheet", 1, blank.sheet,
+                f"{long} × {_plain(ends)} × {show_input(blank.thickness, 'mm')}",
                 (max(low, high), float(ends), blank.thickness), grain, f"{blank.face} out", blank.mass)
 
 
@@ -57,13 +58,17 @@ def _dams(pack):
     for template in pack.templates:
         if template.key in ("end-dam", "closing-frame"):
             yield Part(template.name, template.count, "scrap, wrapped in tape",
-                       f"from its template, {show_input(pack.choices.dam_clearance, 'mm')} clear", (np.nan,) * 3, "–",
+                       f"from template, {show_input(pack.choices.dam_clearance, 'mm')} clear", (np.nan,) * 3, "–",
                        "–", np.nan)
 
 
 def _scrap(design):
-    return Part("Scrap joint", 2, f"{design.sheet.name}, offcut", f"{tenth(SCRAP[0])} × {tenth(SCRAP[1])}",
+    return Part("Scrap joint", 2, f"{design.sheet.name}, offcut", f"{_plain(SCRAP[0])} × {tenth(SCRAP[1])}",
                 (*SCRAP, design.sheet_thickness), "–", "–", np.nan)
+
+
+def _plain(length):
+    return tenth(length).removesuffix(" mm")
 
 
 def tenth(length) -> str:

@@ -53,7 +53,7 @@ class PotLine:
     @property
     def title(self) -> str:
         """Name and number of the lift."""
-        return self.name if self.lifts == 1 else f"{self.name}, lift {self.lift} of {self.lifts}"
+        return self.name if self.lifts == 1 else f"{self.name}, lift {self.lift}/{self.lifts}"
 
 
 def nose_depth(bend: Bend) -> float:

@@ -76,7 +76,8 @@ def _ratios(system):
 def _tack(times):
     if "tack_from" not in times:
         return "not known"
-    return f"from {times['tack_from'].text()}, until {times['tack_until'].text()}"
+    ends = times["tack_from"].slow, times["tack_until"].quick  # safe by either rule
+    return "from {} until {}".format(*(show(end, "h" if end >= 7200.0 else "min", 3) for end in ends))
 
 
 def _pot_mass(systems):
@@ -108,7 +109,8 @@ def step_rows(pack: ShopPack) -> tuple:
 
 
 def _step(step):
-    name = f"{step.name} (gate)" if step.kind == "gate" else step.name
+    name = {"gate": f"{step.name} (gate)"}.get(step.kind, step.name)
+    name = f"Pour the nose, l{name[1:]}" if step.key == "lift" else name
     notes = [f"Start by {clock(step.latest)}."] if step.latest is not None else []
     notes += [f"WARNING: {warning}." for warning in step.warnings]
     how = " ".join(filter(None, (f"{step.words}." if step.words else "", *notes)))
@@ -130,7 +132,7 @@ def cautions(pack: ShopPack, sheet: str) -> tuple:
     said = {
         "cut": (_dust, _stored),
         "batch": (_epoxy, _exotherm),
-        "schedule": (_stored, _exotherm, _dust, _sun),
+        "schedule": (_stored, _exotherm, _sun),
     }[sheet]
     return (("First.", FIRST_OF_ALL), *(words(pack) for words in said))
 
@@ -153,7 +155,7 @@ def _exotherm(pack):
 
 
 def _dust(pack):
-    return ("Dust.", "Glass, wood, filler, part-cured resin: cut wet or with extraction; mask, eyes and ears protected.")
+    return ("Dust.", "Glass, wood, filler, part-cured resin: cut wet or with extraction; mask, eyes, ears protected.")
 
 
 def _sun(pack):
