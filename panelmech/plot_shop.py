@@ -17,9 +17,12 @@ from .plot_shop_heat import (
     pour_figure,
     schedule_figure,
 )
+from .plot_templates import plot_template
 from .shop_blanks import Blank
 from .shop_pack import ShopPack
+from .shop_paper import ONE, lay_out
 from .shop_parts import stock_words
+from .shop_template import Template
 from .units import FACTORS
 
 MM = FACTORS["mm"]
@@ -124,3 +127,17 @@ def pack_figures(pack: ShopPack) -> dict:
         "schedule": (schedule_plot(pack), describe_schedule(pack.schedule)),
     }
     return {name: (freeze(fig), words) for name, (fig, words) in figures.items()}
+
+
+def template_preview(template: Template, page: str):
+    """(figure, words): a template on a figure as wide as a panel, and how many sheets of paper it takes."""
+    left, bottom, right, top = template.box
+    high = min(max((WIDE - 8.0) * (top - bottom) / (right - left), 12.0), 150.0)
+    fig = blank_figure(WIDE, high + 8.0)
+    ax = axes_at(fig, 4.0, 4.0, WIDE - 8.0, high)
+    ax.set_axis_off()
+    plot_template(ax, template)
+    count = len(lay_out(template, page).tiles)
+    paper = "one sheet, as large as it must be" if page == ONE else f"{count} sheet{'s' * (count > 1)} of {page}"
+    return fig, (f"Not to scale here; true to scale on {paper}, {(right - left) / MM:.0f} mm × "
+                 f"{(top - bottom) / MM:.0f} mm. Measure both 100 mm bars before you cut.")
