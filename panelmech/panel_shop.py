@@ -100,7 +100,7 @@ class PourView(ShopView):
 
     def draw(self):
         self.listed.value = words.pour_tables(self.pack)
-        self.checks.value = words.check_table(self.pack)
+        self.checks.value = text.checks_table(self.pack)
         self.care.value = words.caution_list(self.pack, "batch")
         self.judge()
 

@@ -6,6 +6,7 @@ Pure functions from a pack to text; every number comes from `shop_parts` and `sh
 from __future__ import annotations
 
 from html import escape
+from math import isnan
 
 from .checks import VERDICTS
 from .look import VERDICT_MARKS
@@ -16,7 +17,6 @@ from .shop_parts import marks, mass_rows, parts, stock_words, tenth
 from .shop_rows import (
     KEYS,
     cautions,
-    check_rows,
     lift_words,
     needs_rows,
     step_rows,
@@ -25,8 +25,10 @@ from .shop_rows import (
     weigh_rows,
 )
 from .shop_template import Template
-from .units import format_number, show
+from .units import show
 
+HELD = "\u00a0"  # a blank at which no line breaks
+APART = '<div style="margin-top:14px">'
 WORST_FIRST = ("fails", "unknown", "close", "holds")
 
 
@@ -64,9 +66,9 @@ def cut_tables(pack: ShopPack) -> str:
     rows = [(p.name, str(p.count), p.material, p.size, p.grain, p.face, show(p.mass, "g", 3)) for p in parts(pack)]
     heads = ("Part", "No.", "Material", "Cut size, trim included: chord × span × thick", "Grain", "Face", "Mass")
     listed = table(heads, rows, "Parts to cut", numbers_from=6)
-    marked = table(("Mark, outer face up", "from the finished edge", "from the cut edge"), marks(pack), "Lines to mark")
+    marked = table(("Mark, outer face up", "from finished edge", "from cut edge"), marks(pack), "Lines to mark")
     mass = [(_capital(words), show(m, "g", 4)) for words, m in mass_rows(pack)]
-    return (f'{listed}<p class="pm-quiet">{escape(stock_words(pack))}</p><div class="pm-side">{marked}'
+    return (f'{listed}<p class="pm-quiet">{escape(stock_words(pack))}</p>{APART}</div><div class="pm-side">{marked}'
             f"{table(('As built, no waste', 'Mass'), mass, 'What it weighs')}</div>{_list(pack.notes)}")
 
 
@@ -77,14 +79,8 @@ def pour_tables(pack: ShopPack) -> str:
     needs = table(("To have at hand", "Resin", "Hardener", "Together"), needs_rows(pack), "Resin at hand")
     systems = table(("At shop temperature", "Bond", "Potting"), system_rows(pack), "Resin systems", numbers_from=9)
     notes = dict.fromkeys(note for line in pack.pours for note in line.batch.notes)
-    return (f'{weigh}{needs}{systems}<p class="pm-quiet">{escape(triangle_words(pack))}</p>{_list(notes)}')
-
-
-def check_table(pack: ShopPack) -> str:
-    """Checks of the pours."""
-    rows = [(name, value, limit, f"{VERDICT_MARKS[verdict]} {verdict}", basis)
-            for name, value, limit, verdict, basis, _ in check_rows(pack)]
-    return table(("Check", "Value", "Limit", "Verdict", "Basis"), rows, "Checks of the pours", numbers_from=9)
+    below = f'<p class="pm-quiet">{escape(triangle_words(pack))}</p>{_list(notes)}'
+    return f"{weigh}{APART}{needs}</div>{APART}{systems}</div>{below}"
 
 
 def heat_words(pack: ShopPack) -> str:
@@ -99,14 +95,15 @@ def label(pack: ShopPack) -> str:
 
 def schedule_table(pack: ShopPack) -> str:
     """Every step, with the notes of the plan."""
-    steps = table(("When", "Step", "How, by when to start, warnings"), step_rows(pack), "Schedule", numbers_from=9)
+    rows = [(when.replace(" ", HELD), name, how) for when, name, how in step_rows(pack)]
+    steps = table(("When", "Step", "How, by when to start, warnings"), rows, "Schedule", numbers_from=9)
     return f"{steps}{_list(pack.schedule.notes)}"
 
 
 def template_table(template: Template) -> str:
     """The offset table of a template, in mm, with its notes."""
     heads = [f"{_capital(name)}, mm" for name in template.table.columns]
-    rows = [tuple(format_number(v * 1e3, 5) for v in row) for row in template.table.values]
+    rows = [tuple("–" if isnan(v) else f"{v * 1e3:.2f}" for v in row) for row in template.table.values]
     words = (f"Make {template.count}. {_capital(template.line)}.", *(f"{_capital(note)}." for note in template.notes))
     return f"{_list(words)}{table(heads, rows, 'Offsets')}"
 

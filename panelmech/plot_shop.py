@@ -29,7 +29,7 @@ MM = FACTORS["mm"]
 
 WIDE = 182.0  # mm
 STOCK_HIGH, EDGE, FOOT, HEAD = 62.0, 13.0, 11.0, 5.0
-LYING, NAMES, NAME_ROOM = 68.0, 39.0, 3.2  # mm: a lying blank, the names beside it, from name to name
+LYING, NAMES, NAME_ROOM = 67.0, 44.0, 3.2  # mm: a lying blank, the names beside it, from name to name
 DASHES = {"rod line": (0, (6, 2, 1, 2)), "back of the rod": (0, (1, 2)), "trailing edge": (0, (1, 0)),
           "front edge": (0, (1, 0))}
 
@@ -132,7 +132,7 @@ def pack_figures(pack: ShopPack) -> dict:
 def template_preview(template: Template, page: str):
     """(figure, words): a template on a figure as wide as a panel, and how many sheets of paper it takes."""
     left, bottom, right, top = template.box
-    high = min(max((WIDE - 8.0) * (top - bottom) / (right - left), 12.0), 150.0)
+    high = min(max((WIDE - 8.0) * (top - bottom) / (right - left), 12.0), 70.0)
     fig = blank_figure(WIDE, high + 8.0)
     ax = axes_at(fig, 4.0, 4.0, WIDE - 8.0, high)
     ax.set_axis_off()
