@@ -107,7 +107,7 @@ class PourView(ShopView):
     def judge(self) -> None:
         """Judge the batch as weighed, once both numbers are there."""
         resin, hardener = (to_si(field.value, "g") for field in (self.resin, self.hardener))
-        if self.pack is None or resin == 0.0 or hardener == 0.0:
+        if self.pack is None or not (resin > 0.0 and hardener > 0.0):
             self.said.value = '<p class="pm-quiet">Type both and it is judged against the system\'s tolerance.</p>'
             return
         found = check_weighed(getattr(self.pack.choices, self.which.value), resin, hardener)

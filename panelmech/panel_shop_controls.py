@@ -16,8 +16,8 @@ from .units import from_si, to_si
 
 LABELS = {
     "bond": "resin of the bond", "pour": "resin of the pours", "page": "paper of templates", "dam": "dam under a lift",
-    "lift_choice": "depth of a lift by", "stock_grain": "grain of the stock along", "filler": "filler",
-    "bond_consistency": "bond thickened until it", "fill_consistency": "edges, fillets until it",
+    "lift_choice": "depth of a lift by", "stock_grain": "stock grain along", "filler": "filler",
+    "bond_consistency": "bond, until it", "fill_consistency": "fillets, until it",
     "keep_pairs": "blanks of the pair side by side", "front_in_frames": "fill the front beyond the dams",
     "foam": "fill the hollow with foam", "post_cure": "post-cure", "start": "start, date and time",
 }  # fmt: skip
@@ -32,7 +32,7 @@ GROUPS = {
                               "post_cure_temperature", "day_starts", "day_ends"),
 }  # fmt: skip
 WORDS = {"one": "one sheet, plotter", "own": "my own", "heat": "heat", "data sheet": "the data sheet",
-         "lesser of both": "heat and data sheet, the lesser"}
+         "lesser of both": "heat or data sheet"}
 
 
 class ShopControls:

@@ -92,7 +92,7 @@ def _draw_line(ax, blank, line):
             color=QUIET, ha="center", va="center")
 
 
-def _draw_placed(ax, placed, name):
+def _draw_placed(ax, placed, label):
     blank = placed.blank
     ax.add_patch(Polygon(placed.outline / MM, facecolor=FILLS["land"], edgecolor=INK, lw=0.9))
     for name in ("land line", "rod line"):
@@ -101,14 +101,14 @@ def _draw_placed(ax, placed, name):
         ax.add_line(Line2D(*(placed.on_sheet(ends) / MM).T, color=LINES["limit"].colour, lw=1.4))
     left, bottom, right, top = placed.box
     upright = right - left < top - bottom
-    words = f"{name}, face {placed.face}"
+    words = f"{label}, face {placed.face}"
     ax.text(0.5 * (left + right) / MM, 0.5 * (bottom + top) / MM, words, ha="center", va="center", fontsize=TINY,
             rotation=90 if upright else 0)
     if blank.grain in ARROW:
         direction = placed.turn @ ARROW[blank.grain]
         reach = 0.14 * min(right - left, top - bottom)
         at = np.array([0.5 * (left + right), 0.5 * (bottom + top)]) + (
-            [0.0, -0.3 * (top - bottom)] if upright else [-0.4 * (right - left), -0.25 * (top - bottom)])
+            [0.0, -0.4 * (top - bottom)] if upright else [-0.4 * (right - left), -0.25 * (top - bottom)])
         _arrow(ax, (at - reach * direction) / MM, (at + reach * direction) / MM)
 
 

@@ -26,34 +26,35 @@ SCHEMA = 1
 CHOICE_LIMITS = {limit.field: limit for limit in (
     Limit("shop_temperature", "shop temperature", "degC", -10, 45, 10, 35, 1, "resin",
           "of shop, parts and resin alike, all the time until it has cured"),
-    Limit("heat_limit", "hottest a pour may get", "degC", 25, 150, 35, 120, 1, "resin",
-          "judgement: what sheets, glue line and cured resin bear without harm"),
+    Limit("heat_limit", "heat limit of a pour", "degC", 25, 150, 35, 120, 1, "resin",
+          "hottest it may get: what sheets, glue line and cured resin bear; judgement"),
     Limit("own_lift", "own depth of a lift", "mm", 0.5, 200, 2, 40, 0.5, "resin",
           "counts where the depth of a lift is chosen as your own"),
-    Limit("sheet_conductivity", "heat conductivity of the sheet", "W/mK", 0.02, 400, 0.1, 2, 0.05, "resin",
+    Limit("sheet_conductivity", "sheet conducts", "W/mK", 0.02, 400, 0.1, 2, 0.05, "resin",
           "0.3 glass laminate, 0.15 plywood, 0.2 acrylic, 140 to 200 aluminium; from memory"),
     Limit("waste", "waste", "%", 0, 100, 0, 50, 1, "resin", "what stays in pot and brush; 15 to 20 % is advised"),
-    Limit("squeeze_out", "squeezed out of the land", "%", 0, 200, 0, 100, 5, "resin", "on top of the glue line itself"),
+    Limit("squeeze_out", "squeeze-out", "%", 0, 200, 0, 100, 5, "resin",
+          "pressed out of the land, on top of the glue line"),
     Limit("scale_resolution", "steps of the scale", "g", 0.001, 100, 0.1, 5, 0.1, "resin", "smallest step it shows"),
     Limit("least_batch", "least worth mixing", "g", 0, 1000, 0, 50, 1, "resin",
           "a smaller pour is mixed up to this much: small lots go off ratio; judgement"),
-    Limit("pot_volume", "size of a mixing pot", "mL", 5, 20000, 50, 1000, 10, "resin", "to the brim"),
+    Limit("pot_volume", "mixing pot", "mL", 5, 20000, 50, 1000, 10, "resin", "to the brim"),
     Limit("pot_fill", "filled to at most", "%", 5, 100, 20, 100, 5, "resin", "of the pot: room to stir, less heat"),
     Limit("dam_clearance", "dam clearance", "mm", 0, 10, 0, 3, 0.1, "templates",
           "by which end dam and closing frame are smaller all round: tape and glue need room"),
-    Limit("nose_rise", "nose rounded beyond the mouth", "mm", 0, 200, 0, 20, 0.5, "templates", "0: left as it is"),
-    Limit("edge_thickness", "left at the trailing edge", "mm", 0.5, 50, 1, 10, 0.5, "templates",
-          "where the edge is no thicker it stays square; 3 to 4 mm is usual"),
-    Limit("dam_inset", "dams in from the ends", "mm", 0, 1000, 0, 60, 1, "resin", "of the potted nose; 0: at the ends"),
-    Limit("bead_length", "bead along the hinge line", "mm", 0, 200, 0, 30, 1, "resin", "how far it reaches; 0: none"),
-    Limit("fillet_radius", "fillets inside the frames", "mm", 0, 100, 0, 20, 1, "resin", "0: none"),
+    Limit("nose_rise", "nose rounded by", "mm", 0, 200, 0, 20, 0.5, "templates", "beyond the mouth; 0: left as it is"),
+    Limit("edge_thickness", "left at the edge", "mm", 0.5, 50, 1, 10, 0.5, "templates",
+          "thickness of the trailing edge; no thicker and it stays square; 3 to 4 mm is usual"),
+    Limit("dam_inset", "dams in from ends", "mm", 0, 1000, 0, 60, 1, "resin", "of the potted nose; 0: at the ends"),
+    Limit("bead_length", "hinge-line bead", "mm", 0, 200, 0, 30, 1, "resin", "inside, how far it reaches; 0: none"),
+    Limit("fillet_radius", "frame fillets", "mm", 0, 100, 0, 20, 1, "resin", "radius, inside the frames; 0: none"),
     Limit("trim_front", "trim in front", "mm", 0, 200, 0, 20, 0.5, "cutting", "cut off later, in front of the edge"),
     Limit("trim_back", "trim behind", "mm", 0, 200, 0, 20, 0.5, "cutting", "cut off later, at the trailing edge"),
     Limit("trim_ends", "trim at each end", "mm", 0, 200, 0, 30, 0.5, "cutting", "cut off later, along the span"),
     Limit("kerf", "saw cut", "mm", 0, 20, 0, 6, 0.1, "cutting", "width the blade takes"),
-    Limit("edge_trim", "edges of the stock cut off", "mm", 0, 200, 0, 30, 1, "cutting", "damaged or out of square"),
-    Limit("stock_length", "stock sheet, length", "mm", 50, 20000, 500, 4000, 10, "cutting", "as you buy it"),
-    Limit("stock_width", "stock sheet, width", "mm", 50, 20000, 300, 2500, 10, "cutting", "as you buy it"),
+    Limit("edge_trim", "stock edges off", "mm", 0, 200, 0, 30, 1, "cutting", "damaged or out of square"),
+    Limit("stock_length", "stock length", "mm", 50, 20000, 500, 4000, 10, "cutting", "as you buy it"),
+    Limit("stock_width", "stock width", "mm", 50, 20000, 300, 2500, 10, "cutting", "as you buy it"),
     Limit("service_temperature", "hottest in use", "degC", -20, 150, 20, 80, 1, "resin",
           "in the sun a dark part gets far hotter than the air"),
     Limit("post_cure_temperature", "post-cure at", "degC", 0, 180, 30, 80, 1, "resin", "where a post-cure is chosen"),
@@ -143,7 +144,7 @@ class ShopChoices:
         if not self.day_starts < self.day_ends:
             raise ValueError("the working day ends before it begins: give a later end, or an earlier beginning")
         if not self.heat_limit > self.shop_temperature:
-            raise ValueError(f"the hottest a pour may get, {show_input(self.heat_limit, 'degC')}, is not above the "
+            raise ValueError(f"the heat limit of a pour, {show_input(self.heat_limit, 'degC')}, is not above the "
                              f"shop's {show_input(self.shop_temperature, 'degC')}: raise the one or cool the other")
 
     @property
