@@ -42,7 +42,7 @@ class ShopPanel(Panel):
     def _main(self):
         self.views = {name: kind() for name, kind in VIEWS.items()}
         self.choose = widgets.ToggleButtons(
-            options=[(kind.title, name) for name, kind in VIEWS.items()], style={"button_width": "86px"}
+            options=[(kind.title, name) for name, kind in VIEWS.items()], style={"button_width": "auto"}
         )
         self.choose.add_class("pm-question")
         self.choose.observe(lambda _: self.look(self.choose.value), "value")

@@ -23,7 +23,7 @@ SHEETS = {"cut-list": "cut list", "batch-sheet": "batch sheet", "schedule": "sch
 SHARES = (0.38, 0.15, 0.17, 0.3)  # of the title block's first row
 LOG = (("Lots", 0.11), ("Resin, g", 0.1), ("Hardener, g", 0.13), ("Start", 0.09), ("Tacky", 0.09), ("Next by", 0.1),
        ("By", 0.09))  # fmt: skip
-LOG_ROW = 6.6  # mm: to write in, before the sheets' scale
+LOG_ROW = 7.2  # mm: to write in, before the sheets' scale
 SIGN = 13.0  # mm, likewise
 
 
@@ -40,7 +40,7 @@ def _stamp(pack):
 def _cut_list(pack):
     yield Table(
         "Parts to cut",
-        (Column("Part", 0.145, "name"), Column("No.", 0.04, "number"), Column("Material", 0.25),
+        (Column("Part", 0.145, "name"), Column("No.", 0.05, "number"), Column("Material", 0.24),
          Column("Cut size, with trim: along the chord × span × thick", 0.275), Column("Grain", 0.095),
          Column("Face", 0.12), Column("Mass", 0.075, "number")),
         tuple((p.name, str(p.count), p.material, p.size, p.grain, p.face, show(p.mass, "g", 3)) for p in parts(pack)),

@@ -110,11 +110,15 @@ _PRINT = """@media print {
 _LARGE = """body { font-size: 11pt }
 table, .quiet, figcaption { font-size: 10pt }
 td.small { font-size: 9pt }
-.title-block b { font-size: 7.5pt }
+.title-block b { font-size: 7pt; overflow-wrap: normal }
 .signatures b { font-size: 10pt }
 .signatures i { font-size: 8pt }
 @media print {
-  body { font-size: 10pt }
-  table, .quiet, figcaption { font-size: 9pt }
-  td.small { font-size: 8.2pt }
+  body { font-size: 8.8pt; line-height: 1.3 }
+  table, .quiet, figcaption { font-size: 8.3pt; line-height: 1.25 }
+  table { margin-bottom: 2mm }
+  td.small { font-size: 7.8pt }
+  th, td { padding-top: 0.45mm; padding-bottom: 0.45mm }
+  .title-block { margin-bottom: 3mm }
+  .signatures div { min-height: 15mm }
 }"""

@@ -106,7 +106,7 @@ def _draw_placed(ax, placed, label):
             rotation=90 if upright else 0)
     if blank.grain in ARROW:
         direction = placed.turn @ ARROW[blank.grain]
-        reach = 0.14 * min(right - left, top - bottom)
+        reach = 0.3 * min(right - left, top - bottom)
         at = np.array([0.5 * (left + right), 0.5 * (bottom + top)]) + (
             [0.0, -0.4 * (top - bottom)] if upright else [-0.4 * (right - left), -0.25 * (top - bottom)])
         _arrow(ax, (at - reach * direction) / MM, (at + reach * direction) / MM)

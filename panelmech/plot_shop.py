@@ -28,7 +28,7 @@ from .units import FACTORS
 MM = FACTORS["mm"]
 
 WIDE = 182.0  # mm
-STOCK_HIGH, EDGE, FOOT, HEAD = 62.0, 13.0, 11.0, 5.0
+STOCK_HIGH, EDGE, FOOT, HEAD = 57.0, 13.0, 11.0, 5.0
 LYING, NAMES, NAME_ROOM = 67.0, 44.0, 3.2  # mm: a lying blank, the names beside it, from name to name
 DASHES = {"rod line": (0, (6, 2, 1, 2)), "back of the rod": (0, (1, 2)), "trailing edge": (0, (1, 0)),
           "front edge": (0, (1, 0))}

@@ -1,10 +1,17 @@
 """The shop panel in a real browser: another shop temperature gives other lifts and batches; every view opens."""
 
+import re
+from pathlib import Path
+
 import harness
 import pytest
 from playwright.sync_api import expect
 from test_lab import context, nothing_thrown_and_nothing_asked_outside, open_and_run, server, watch  # noqa: F401
 
+from panelmech import Design, note_shop
+from panelmech.shop_pack import shop_pack
+
+DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard.json"
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 
@@ -55,3 +62,14 @@ def test_what_cannot_be_is_said_and_put_right(shop):
     field.press("Enter")
     expect(part(shop, "pack")).to_contain_text("nose in 1 lift of")
     expect(shop.locator(f"{harness.PANEL} .pm-pack.pm-stale")).to_have_count(0)
+
+
+@pytest.mark.parametrize("name", ["cut-list", "batch-sheet", "schedule"])
+def test_each_page_prints_on_one_sheet_of_paper(context, tmp_path, name):  # noqa: F811
+    files = note_shop._sheet_files(shop_pack(Design.load(DEMO)), name)
+    (tmp_path / "page.html").write_bytes(files[f"{name}.html"])
+    page = context.new_page()
+    page.goto((tmp_path / "page.html").as_uri())
+    printed = page.pdf(prefer_css_page_size=True)
+    page.close()
+    assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 1
