@@ -47,8 +47,9 @@ def pack_words(pack: ShopPack) -> str:
     """The whole pack in a sentence or two."""
     mix = sum(line.resin + line.hardener for line in pack.pours)
     lifts = ", ".join(f"{name} in {_count(pack, i)}" for i, name in enumerate(pack.heat.names))
+    by = ", by illustrative cure data" if "ILLUSTRATIVE" in pack.heat.label else ""
     return (f"{len(pack.pours)} pours of {show(mix, 'g', 3)} in all: {lifts}; hottest "
-            f"{show(float(pack.heat.heat.peak.max()), 'degC', 3)}. Done by {clock(pack.schedule.end)}.")
+            f"{show(float(pack.heat.heat.peak.max()), 'degC', 3)}{by}. Done by {clock(pack.schedule.end)}.")
 
 
 def _count(pack, number):
@@ -79,7 +80,7 @@ def pour_tables(pack: ShopPack) -> str:
     needs = table(("To have at hand", "Resin", "Hardener", "Together"), needs_rows(pack), "Resin at hand")
     systems = table(("At shop temperature", "Bond", "Potting"), system_rows(pack), "Resin systems", numbers_from=9)
     notes = dict.fromkeys(note for line in pack.pours for note in line.batch.notes)
-    below = f'<p class="pm-quiet">{escape(triangle_words(pack))}</p>{_list(notes)}'
+    below = f'<p class="pm-quiet">{escape(triangle_words(pack))}</p>{_list(notes)}{label(pack)}'
     return f"{weigh}{APART}{needs}</div>{APART}{systems}</div>{below}"
 
 

@@ -58,7 +58,8 @@ def test_every_view_shows_the_pack(panel):
         assert view.alert.value == "" and view.words() and not any(stale(part) for part in view.good)
     assert "243.0 × 860.0" in panel.views["cut"].words()
     assert "35.2 g" in panel.views["pour"].words()
-    for name in ("heat", "schedule"):
+    assert "by illustrative cure data" in pack_line(panel)
+    for name in ("pour", "heat", "schedule"):
         assert "ILLUSTRATIVE" in panel.views[name].words()
     assert "Safety data sheets" in panel.views["schedule"].words() and "0.266 J" in panel.views["schedule"].words()
 
