@@ -1,4 +1,4 @@
-"""The same studies without a notebook: `python -m panelmech note`, `loads`, `check` and `store`."""
+"""The same studies without a notebook: `python -m panelmech note`, `loads`, `shop`, `check` and `store`."""
 
 from __future__ import annotations
 
@@ -20,8 +20,9 @@ FINE, MOVED, BAD_INPUT, INFEASIBLE = range(4)
 EXIT_CODES = """exit codes:
   0  all is well
   1  a stored result moved by more than its tolerance (check),
-     or with --must-hold: a check of the design does not hold
-  2  wrong usage, a file that cannot be read or written, or is no study file
+     or with --must-hold: a check of the design or of its pours does not hold
+  2  wrong usage, a file that cannot be read or written, or is no study file;
+     for the shop pack also stock, resin or lifts that cannot be
   3  the design cannot be bent so; the message names what to change
 Of several study files the worst code counts: 2 before 3 before 1."""
 _WORST_FIRST = (BAD_INPUT, INFEASIBLE, MOVED, FINE)
@@ -68,15 +69,24 @@ def _parser():
     note.add_argument("--loads", metavar="LOADS.json", help="load file; adds the part under its loads")
     note.add_argument("--part", metavar="BLADE.json", help="the part along its span, for --loads; else untapered")
     note.add_argument("--must-hold", action="store_true", help=_MUST_HOLD)
-    loads = command("loads", _loads, "write the load record of a part: HTML, PDF, plots, tables", files=False)
-    loads.add_argument("--plan", metavar="LOADS.json", required=True, help="load file")
-    loads.add_argument("--out", metavar="DIR", required=True, help="folder for the record; made if it is not there")
-    loads.add_argument("--must-hold", action="store_true", help=_MUST_HOLD)
+    _part_commands(command)
     checking = command("check", _check, "recompute the results stored in study files and compare", files=True)
     checking.add_argument("--all", action="store_true", help="show every result, not only those that moved")
     checking.add_argument("--must-hold", action="store_true", help=_MUST_HOLD)
     command("store", _store, "compute the results of study files and store them in the files", files=True)
     return parser
+
+
+def _part_commands(command):
+    """What is written beside the note: loads on the part, and the pack for the shop."""
+    loads = command("loads", _loads, "write the load record of a part: HTML, PDF, plots, tables", files=False)
+    loads.add_argument("--plan", metavar="LOADS.json", required=True, help="load file")
+    loads.add_argument("--out", metavar="DIR", required=True, help="folder for the record; made if it is not there")
+    loads.add_argument("--must-hold", action="store_true", help=_MUST_HOLD)
+    shop = command("shop", _shop, "write the shop pack of a study: cut list, batch sheet, schedule, templates", False)
+    shop.add_argument("--out", metavar="DIR", required=True, help="folder for the pack; made if it is not there")
+    shop.add_argument("--choices", metavar="SHOP.json", help="shop file: resin, temperature, stock, paper and the rest")
+    shop.add_argument("--must-hold", action="store_true", help="exit with 1 if a check of the pours does not hold")
 
 
 def _note(options) -> int:
@@ -135,6 +145,33 @@ def _part(path) -> Blade:
         if "not a blade file" not in str(error):
             raise
     return Blade(Design.load(path))
+def _shop(options) -> int:
+    from .note_shop import write_shop  # as in `_note`
+    from .shop_choices import ShopChoices
+    from .shop_pack import shop_pack
+
+    chosen = [ShopChoices()]
+
+    def read():
+        chosen[0] = ShopChoices.load(options.choices)
+        return FINE
+
+    def write():
+        pack = shop_pack(Design.load(options.study), chosen[0])
+        files = write_shop(pack, options.out)
+        print(f"{_pours_line(pack)}\nShop pack written to {files.folder}: {', '.join(files.names())}")
+        print(f"Cure data: {pack.heat.label}.")
+        return _held(options, options.study, pack)
+
+    code = FINE if options.choices is None else _guarded(options.choices, read)
+    return code if code != FINE else _guarded(options.study, write)
+
+
+def _pours_line(pack):
+    from .shop_rows import needs_rows
+
+    needs = "; ".join(f"{name}: {resin} resin, {hardener} hardener" for name, resin, hardener, _ in needs_rows(pack))
+    return f"{len(pack.pours)} pours. {needs}."
 
 
 def _check(options) -> int:

@@ -238,10 +238,15 @@ def from_entry(entry: dict, where: str = "design") -> Design:
 
 def write_study(path, design: Design, results: dict | None = None) -> None:
     """Write design, and optionally results to check against later, to a study file (see `Design.save`)."""
+    write_atomically(path, study_text(design, results))
+
+
+def study_text(design: Design, results: dict | None = None) -> str:
+    """The text of a study file."""
     content = {"format": FORMAT, "schema": SCHEMA, "design": to_entry(design)}
     if results is not None:
         content["results"] = results
-    write_atomically(path, json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def read_study(path) -> tuple[Design, dict | None]:

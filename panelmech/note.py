@@ -16,20 +16,16 @@ The same study gives the same files byte for byte: there is no clock and no chan
 
 from __future__ import annotations
 
-import errno
 import json
-import os
 import re
-import shutil
-import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
 from . import note_fair, note_loads, note_page, note_pdf, note_pictures, note_record
 from .design import FORMAT, SCHEMA, Design, to_entry
-from .note_csv import csv_number, csv_text
+from .note_files import csv_number, csv_text, write_folder
 from .note_loads import LoadRecord
-from .note_sheet import FOOT, FOOT_ROOM, word_width
+from .note_sheet import foot_line
 from .note_text import SOFTWARE, compose, title_of
 from .pair_report import PairReport
 from .regression import results_of
@@ -78,9 +74,8 @@ def write_note(
     folder holds a file of the same name that is not part of a note; OSError where it cannot be written.
     """
     study = design_or_study if isinstance(design_or_study, Study) else evaluate(design_or_study)
-    folder = Path(folder)
-    contents = note_contents(study, pair, loads)
-    write_files(contents, folder, "note.html")
+    folder, contents = Path(folder), note_contents(study, pair, loads)
+    write_folder(folder, contents, "note.html", note_page.GENERATOR, "design note")
     return NoteFiles(
         folder,
         *(folder / name for name in FILES),
@@ -88,23 +83,6 @@ def write_note(
         folder / note_record.FILE if pair else None,
         tuple(folder / name for name in note_loads.FILES) if loads else (),
     )
-
-
-def write_files(contents: dict, folder: Path, main: str) -> None:
-    """Put files into a folder, all or nothing; `main` is the page by which a folder of ours is known, and comes last.
-
-    Raises as `write_note`.
-    """
-    _refuse_foreign(folder, contents, main)
-    folder.parent.mkdir(parents=True, exist_ok=True)
-    beside = folder if folder.exists() else folder.parent  # the same disk, and a place that may be written to
-    workplace = Path(tempfile.mkdtemp(dir=beside, prefix=f".{folder.name[:40]}.", suffix=".part"))
-    try:
-        for name, content in contents.items():
-            _write(workplace / name, content)
-        _put_in_place(workplace, folder, contents, main)
-    finally:
-        shutil.rmtree(workplace, ignore_errors=True)
 
 
 def note_contents(study: Study, pair: PairReport | None = None, loads: LoadRecord | None = None) -> dict:
@@ -141,16 +119,7 @@ def first_sheet(study: Study):
 
 
 def _foot(study, title):
-    return foot_words(study.design.ident, title, study.design.input_hash())
-
-
-def foot_words(ident: str, title: str, input_hash: str) -> str:
-    """What stands at the foot of every sheet, short enough to leave room for the number of the sheet."""
-    last = f"{SOFTWARE}  ·  inputs {input_hash}"
-    first = "  ·  ".join(filter(None, (" ".join(ident.split()), " ".join(title.split()))))
-    while word_width(f"{first}  ·  {last}", FOOT, False) > FOOT_ROOM:
-        first = f"{first.rstrip('…')[:-1]}…"
-    return f"{first}  ·  {last}"
+    return foot_line(study.design.ident, title, f"{SOFTWARE}  ·  inputs {study.design.input_hash()}")
 
 
 def study_json(study: Study) -> str:
@@ -225,49 +194,6 @@ def inline_svg(svg: str, prefix: str) -> str:
     svg = re.sub(r'\sid="([^"]*)"', lambda found: f' id="{prefix}-{found[1]}"' if found[1] in used else "", svg)
     svg = re.sub(r'href="#', f'href="#{prefix}-', svg)
     return re.sub(r"url\(#", f"url(#{prefix}-", svg).strip()
-
-
-def _refuse_foreign(folder: Path, names, main: str) -> None:
-    """Files that happen to have our names but are no note of ours are not overwritten."""
-    if folder.exists() and not folder.is_dir():
-        raise NotADirectoryError(errno.ENOTDIR, "is a file: give a folder for the note", str(folder))
-    there = [name for name in names if (folder / name).exists()]
-    if there and not _is_note(folder / main):
-        already = f"already holds {there[0]} and no design note: give another folder, lest it be overwritten"
-        raise FileExistsError(errno.EEXIST, already, str(folder))
-
-
-def _is_note(path):
-    try:
-        with open(path, encoding="utf-8", errors="replace") as stream:
-            return f'content="{note_page.GENERATOR}"' in stream.read(2000)
-    except OSError:
-        return False
-
-
-def _write(path, content):
-    path.parent.mkdir(parents=True, exist_ok=True)
-    with open(path, "wb") as stream:
-        stream.write(content)
-        stream.flush()
-        os.fsync(stream.fileno())
-
-
-def _put_in_place(workplace, folder, names, main):
-    """A new folder in one step; into one that is there, file by file, the note itself last."""
-    if not folder.exists():
-        workplace.chmod(0o777 & ~_umask())
-        os.replace(workplace, folder)
-        return
-    for name in sorted(names, key=lambda n: n == main):
-        (folder / name).parent.mkdir(exist_ok=True)
-        os.replace(workplace / name, folder / name)
-
-
-def _umask():
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
 
 
 __all__ = [

@@ -84,12 +84,14 @@ class Banner:
 class Table:
     """A table with a head row. `caption` names it for those who do not see the heading above it.
 
-    A row is a tuple of cells, or one text alone that stands over the rows after it.
+    A row is a tuple of cells, or one text alone that stands over the rows after it. `row_height` [mm]: of every row
+    with a cell to fill by hand, at least.
     """
 
     caption: str
     columns: tuple
     rows: tuple
+    row_height: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -112,6 +114,7 @@ class Picture:
 
 @dataclass(frozen=True)
 class Signatures:
-    """Boxes to sign in: one per role; the given name stands in its box."""
+    """Boxes to sign in, so high [mm]: one per role; the given name stands in its box."""
 
     roles: tuple
+    height: float = 17.0

@@ -15,12 +15,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from . import note_loads, note_page, note_pdf, note_pictures
-from .note import foot_words, inline_svg, write_files
+from .note import inline_svg
 from .note_blocks import Heading, Signatures, TitleBlock
+from .note_files import write_folder
 from .note_loads import LoadRecord
+from .note_sheet import foot_line
 from .note_text import SOFTWARE
 
-PAGE, PDF, KIND = "loads.html", "loads.pdf", "load record"
+PAGE, PDF, KIND, GENERATOR = "loads.html", "loads.pdf", "load record", "panelmech load record"
 
 
 @dataclass(frozen=True)
@@ -35,7 +37,7 @@ class RecordFiles:
 def write_load_record(record: LoadRecord, folder) -> RecordFiles:
     """Write the load record into a folder, which is made if it is not there; all or nothing, as `note.write_note`."""
     folder, contents = Path(folder), record_contents(record)
-    write_files(contents, folder, PAGE)
+    write_folder(folder, contents, PAGE, GENERATOR, KIND)
     plots = tuple(folder / name for name in contents if name.startswith("plots/"))
     return RecordFiles(folder, tuple(folder / name for name in (PAGE, PDF, *note_loads.FILES)), plots)
 
@@ -43,11 +45,11 @@ def write_load_record(record: LoadRecord, folder) -> RecordFiles:
 def record_contents(record: LoadRecord) -> dict:
     """Every file of the record as {name within the folder: bytes}."""
     title, blocks = title_of(record), record_blocks(record)
-    foot = foot_words(record.blade.design.ident, title, _hash(record))
+    foot = foot_line(record.blade.design.ident, title, f"{SOFTWARE}  ·  inputs {_hash(record)}")
     drawings = note_loads.drawings(record)
     files = note_pictures.files(drawings)
     svgs = {name: inline_svg(files[f"plots/{name}.svg"].decode(), name) for name in drawings}
-    return {PAGE: note_page.page(title, foot, blocks, svgs, KIND).encode(),
+    return {PAGE: note_page.page(title, foot, blocks, svgs, KIND, GENERATOR).encode(),
             PDF: note_pdf.pdf(title, foot, SOFTWARE, blocks, note_pictures.on_paper(drawings), KIND),
             **note_loads.files(record), **files}  # fmt: skip
 

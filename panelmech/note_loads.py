@@ -21,7 +21,7 @@ from .load_plan import LoadCheck
 from .load_study import LoadStudy, evaluate_loads
 from .loads import Severe
 from .note_blocks import Banner, Bullets, Column, Heading, Paragraph, Picture, Table, Verdict, capital
-from .note_csv import csv_number, csv_text
+from .note_files import csv_number, csv_text
 from .note_inputs import BASIS_WORDS
 from .note_pictures import FULL, Drawing, LaidOut
 from .plot_blade import describe_blade, planform_figure

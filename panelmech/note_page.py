@@ -29,19 +29,20 @@ GENERATOR = "panelmech design note"
 MOST_SCALED = 1.3  # how many times its own size a drawing may have on a wide screen
 
 
-def page(title: str, foot: str, blocks: tuple, svgs: dict, kind: str = "design note") -> str:
+def page(title: str, foot: str, blocks: tuple, svgs: dict, document: str = "design note", generator: str = GENERATOR,
+         large: bool = False) -> str:  # fmt: skip
     """The whole page.
 
-    `svgs` holds the inline drawing of every picture by name; `foot` is printed at the foot of each sheet;
-    `kind` of document.
+    `svgs` holds the inline drawing of every picture by name; `foot` is printed at the foot of each sheet; `document`
+    says what kind of paper it is, `generator` marks the file as one of ours; `large` type is for the workbench.
     """
-    heading = f"{escape(title)}: {kind}"
+    heading = f"{escape(title)}: {escape(document)}"
     head = (
         '<meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f'<meta name="generator" content="{GENERATOR}">',
+        f'<meta name="generator" content="{generator}">',
         f"<title>{heading}</title>",
-        f"<style>{style_sheet(foot)}</style>",
+        f"<style>{style_sheet(foot, large)}</style>",
     )
     body = (f"<h1>{heading}</h1>", *(markup(block, svgs) for block in blocks))
     return "\n".join(
@@ -115,7 +116,8 @@ def _verdict(word, capital=False):
 def _(block: Table, svgs):
     columns = "".join(f'<col style="width: {100 * c.share:.6g}%">' for c in block.columns)
     head = "".join(f'<th scope="col" class="{c.look}">{_words(c.head)}</th>' for c in block.columns)
-    rows = "\n".join(f"<tr>{_row(block.columns, row)}</tr>" for row in block.rows)
+    tall = f' style="height: {block.row_height:.4g}mm"' if block.row_height else ""
+    rows = "\n".join(f"<tr{tall}>{_row(block.columns, row)}</tr>" for row in block.rows)
     return (
         f'<div class="wide"><table aria-label="{escape(block.caption)}"><colgroup>{columns}</colgroup>\n'
         f"<thead><tr>{head}</tr></thead>\n<tbody>\n{rows}\n</tbody></table></div>"

@@ -22,49 +22,52 @@ from .note_blocks import (
 )
 from .note_pdf_table import CELL, draw_table, shortened, table_height, table_start
 from .note_pictures import GUTTER
-from .note_sheet import BOTTOM, LEFT, RIGHT, TOP, Sheets, leading, word_width, wrap
+from .note_sheet import Sheets, leading, word_width, wrap
 
 TEXT, TINY = 7.8, 5.6  # points
-WIDE = RIGHT - LEFT
+DOCUMENT = "design note"
 
 
-def pdf(title: str, foot: str, creator: str, blocks: tuple, pictures: dict, kind: str = "design note") -> bytes:
+def pdf(title: str, foot: str, creator: str, blocks: tuple, pictures: dict, document: str = DOCUMENT,
+        scale: float = 1.0) -> bytes:  # fmt: skip
     """The whole note as PDF; see `lay_out`."""
-    return lay_out(title, foot, blocks, pictures, kind).pdf(f"{title}: {kind}", creator)
+    return lay_out(title, foot, blocks, pictures, document, scale).pdf(f"{title}: {document}", creator)
 
 
-def lay_out(title: str, foot: str, blocks: tuple, pictures: dict, kind: str = "design note") -> Sheets:
+def lay_out(title: str, foot: str, blocks: tuple, pictures: dict, document: str = DOCUMENT,
+            scale: float = 1.0) -> Sheets:  # fmt: skip
     """All blocks on sheets.
 
-    `pictures` holds (height [mm], placing function) by name; `foot` stands at the foot of each sheet.
+    `pictures` holds (height [mm], placing function) by name; `foot` stands at the foot of each sheet; `document` says
+    what kind of paper it is. `scale`: how many times larger than in the note everything is (`Sheets`).
     """
-    sheets = Sheets(pictures)
+    sheets = Sheets(pictures, scale)
     sheets.room(1.0)
-    for line in wrap(f"{title}: {kind}", WIDE, 13.0, bold=True):
+    for line in wrap(f"{title}: {document}", sheets.wide, 13.0, bold=True):
         sheets.room(leading(13.0))
-        sheets.text(LEFT, sheets.y, line, 13.0, bold=True)
+        sheets.text(sheets.left, sheets.y, line, 13.0, bold=True)
         sheets.y += leading(13.0)
     sheets.y += 2.0
     for i, block in enumerate(blocks):
-        sheets.room(_with_what_follows(blocks[i:], pictures))
-        draw(block, sheets, LEFT, WIDE)
+        sheets.room(_with_what_follows(blocks[i:], sheets))
+        draw(block, sheets, sheets.left, sheets.wide)
     sheets.finish(foot)
     return sheets
 
 
-def _with_what_follows(blocks, pictures):
+def _with_what_follows(blocks, sheets):
     """Height a block needs to begin. A heading stays with a paragraph and with what begins after it."""
-    height = needs(blocks[0], pictures)
+    height = needs(blocks[0], sheets)
     if isinstance(blocks[0], Heading):
         rest = blocks[1:]
         if isinstance(rest[0], Paragraph) and len(rest) > 1 and not isinstance(rest[1], Heading | Paragraph):
-            height, rest = height + needs(rest[0], pictures), rest[1:]
-        height += needs(rest[0], pictures)
-    return min(height, BOTTOM - TOP)
+            height, rest = height + needs(rest[0], sheets), rest[1:]
+        height += needs(rest[0], sheets)
+    return min(height, sheets.bottom - sheets.top)
 
 
 @singledispatch
-def needs(block, pictures) -> float:
+def needs(block, sheets: Sheets) -> float:
     """Height [mm] that must be left on a sheet for this block to begin there."""
     return 0.0
 
@@ -90,8 +93,8 @@ def _title_heights(block, width):
 
 
 @needs.register
-def _(block: TitleBlock, pictures):
-    return sum(_title_heights(block, WIDE)) + 4.0
+def _(block: TitleBlock, sheets):
+    return sum(_title_heights(block, sheets.wide)) + 4.0
 
 
 @draw.register
@@ -117,13 +120,13 @@ def _(block: TitleBlock, sheets, x, width):
 
 
 @needs.register
-def _(block: Heading, pictures):
+def _(block: Heading, sheets):
     return 3.0 + leading(10.5) + 1.0
 
 
 @draw.register
 def _(block: Heading, sheets, x, width):
-    if sheets.y > TOP:
+    if sheets.y > sheets.top:
         sheets.y += 3.0
     sheets.text(x, sheets.y, block.text, 10.5, bold=True)
     sheets.y += leading(10.5) + 1.0
@@ -135,7 +138,7 @@ def _paragraph(block, width):
 
 
 @needs.register
-def _(block: Paragraph, pictures):
+def _(block: Paragraph, sheets):
     return leading(TEXT) * 2
 
 
@@ -158,7 +161,7 @@ def _item_lines(bold, text, width):
 
 
 @needs.register
-def _(block: Bullets, pictures):
+def _(block: Bullets, sheets):
     return 2 * leading(CELL)
 
 
@@ -193,8 +196,8 @@ def _banner_height(block, width):
 
 
 @needs.register
-def _(block: Banner, pictures):
-    return _banner_height(block, WIDE) + 1.0
+def _(block: Banner, sheets):
+    return _banner_height(block, sheets.wide) + 1.0
 
 
 @draw.register
@@ -215,8 +218,8 @@ def _(block: Banner, sheets, x, width):
 
 
 @needs.register
-def _(block: Table, pictures):
-    return table_start(block, WIDE)
+def _(block: Table, sheets):
+    return table_start(block, sheets.wide)
 
 
 @draw.register
@@ -224,7 +227,7 @@ def _(block: Table, sheets, x, width):
     draw_table(block, sheets, x, width)
 
 
-def _height(block, pictures, width):
+def _height(block, sheets, width):
     if isinstance(block, Table):
         return table_height(block, width)
     if isinstance(block, Paragraph):
@@ -233,13 +236,13 @@ def _height(block, pictures, width):
     if isinstance(block, Bullets):
         lines = [_item_lines(bold, text, width - 4.0)[1] for bold, text in block.items]
         return sum(len(item) * leading(CELL) + 0.9 for item in lines) + 0.8
-    return needs(block, pictures)
+    return needs(block, sheets)
 
 
 @needs.register
-def _(block: Pair, pictures):
-    sides = zip((block.left, block.right), _widths(block, WIDE), strict=True)
-    return max(sum(_height(part, pictures, width) for part in side) for side, width in sides)
+def _(block: Pair, sheets):
+    sides = zip((block.left, block.right), _widths(block, sheets.wide), strict=True)
+    return max(sum(_height(part, sheets, width) for part in side) for side, width in sides)
 
 
 def _widths(block, width):
@@ -260,8 +263,8 @@ def _(block: Pair, sheets, x, width):
 
 
 @needs.register
-def _(block: Picture, pictures):
-    return pictures[block.name][0] + (leading(CELL) if block.caption else 0.0) + 2.0
+def _(block: Picture, sheets):
+    return sheets.pictures[block.name][0] + (leading(CELL) if block.caption else 0.0) + 2.0
 
 
 @draw.register
@@ -275,14 +278,14 @@ def _(block: Picture, sheets, x, width):
 
 
 @needs.register
-def _(block: Signatures, pictures):
-    return 19.0
+def _(block: Signatures, sheets):
+    return block.height + 2.0
 
 
 @draw.register
 def _(block: Signatures, sheets, x, width):
     count = len(block.roles)
-    each, height = (width - 4.0 * (count - 1)) / count, 17.0
+    each, height = (width - 4.0 * (count - 1)) / count, block.height
     for i, (role, name) in enumerate(block.roles):
         left = x + i * (each + 4.0)
         sheets.box(left, sheets.y, each, height, edge=look.INK, weight=0.7)

@@ -34,22 +34,27 @@ def _cells(columns, cells, width, head=False):
     return out
 
 
-def _row_height(cells):
-    return max(len(lines) * leading(size) for lines, size in cells) + 2 * PAD
+def _row_height(cells, least=0.0):
+    return max(max(len(lines) * leading(size) for lines, size in cells) + 2 * PAD, least)
 
 
 def table_start(block: Table, width: float) -> float:
     """A short table stays in one piece; of a long one the head and two rows must find room."""
-    if (whole := table_height(block, width)) <= 60.0:
+    if (whole := table_height(block, width)) <= SHORT:
         return whole
     head = _row_height(_cells(block.columns, [c.head for c in block.columns], width, True))
-    return head + sum(_row_height(_cells(block.columns, row, width)) for row in block.rows[:2])
+    return head + sum(_height(block, row, width) for row in block.rows[:2])
 
 
 def table_height(block: Table, width: float) -> float:
     """Height of the whole table [mm]."""
     head = _row_height(_cells(block.columns, [c.head for c in block.columns], width, True))
-    return head + sum(_row_height(_cells(block.columns, row, width)) for row in block.rows) + 2.0
+    return head + sum(_height(block, row, width) for row in block.rows) + 2.0
+
+
+def _height(block, row, width):
+    """Height of one row; one to write in is as high as the table asks."""
+    return _row_height(_cells(block.columns, row, width), 0.0 if isinstance(row, str) else block.row_height)
 
 
 def draw_table(block: Table, sheets, x: float, width: float) -> None:
@@ -58,11 +63,11 @@ def draw_table(block: Table, sheets, x: float, width: float) -> None:
     for row, following in zip(block.rows, (*block.rows[1:], None), strict=True):
         cells = _cells(block.columns, row, width)
         before = len(sheets.figures)
-        stays = _row_height(_cells(block.columns, following, width)) if isinstance(row, str) and following else 0.0
-        sheets.room(_row_height(cells) + stays)
+        stays = _height(block, following, width) if isinstance(row, str) and following else 0.0
+        sheets.room(_height(block, row, width) + stays)
         if len(sheets.figures) > before:
             _draw_head(block, sheets, x, width)
-        _draw_row(block.columns, row, cells, sheets, x, width)
+        _draw_row(block.columns, row, cells, sheets, x, width, _height(block, row, width))
     sheets.y += 2.0
 
 
@@ -90,11 +95,13 @@ def _places(columns, x, width):
     return out
 
 
-def _draw_row(columns, row, cells, sheets, x, width):
-    height = _row_height(cells)
+def _draw_row(columns, row, cells, sheets, x, width, height):
     if isinstance(row, str):
         columns, row = (Column("", 1.0, "name"),), (row,)
-    for (left, right, column), cell, (lines, size) in zip(_places(columns, x, width), row, cells, strict=True):
+    following = (*(column.look for column in columns[1:]), "")
+    for (left, right, column), cell, (lines, size), after in zip(
+        _places(columns, x, width), row, cells, following, strict=True
+    ):
         number, verdict = column.look == "number", isinstance(cell, Verdict)
         colour = look.VERDICT_COLOURS[cell.word] if verdict else look.INK
         shift = 0.5 * (leading(CELL) - leading(size))
@@ -108,7 +115,7 @@ def _draw_row(columns, row, cells, sheets, x, width):
             "right" if number else "left",
         )
         if column.look == "blank":
-            for edge in (left, right):
+            for edge in (left,) if after == "blank" else (left, right):  # one line between two boxes
                 sheets.line(edge, sheets.y, edge, sheets.y + height, look.RULE)
     sheets.y += height
     sheets.line(x, sheets.y, x + width, sheets.y, look.RULE, 0.6)

@@ -54,22 +54,29 @@ class Inset(Artist):
 
 
 class Sheets:
-    """The sheets of one note and the place where writing goes on: `y`, mm from the top of the present sheet."""
+    """The sheets of one note and the place where writing goes on: `y`, mm from the top of the present sheet.
 
-    def __init__(self, pictures: dict):
-        self.pictures = pictures
+    With a `scale` above 1 all that is placed, type included, comes out that much larger, and less of it fits: places
+    and sizes are given as before it. What is written lies within `left`, `right`, `top`, `bottom`.
+    """
+
+    def __init__(self, pictures: dict, scale: float = 1.0):
+        self.pictures, self.scale = pictures, scale
+        self.left, self.right, self.top, self.bottom = (edge / scale for edge in (LEFT, RIGHT, TOP, BOTTOM))
+        self.wide = self.right - self.left
         self.figures = []
         self.numbers = []  # (sheet, x, y, size) where the number of the sheet is to stand
-        self.y = BOTTOM
+        self.y = self.bottom
 
     def room(self, height: float) -> None:
         """Start a new sheet unless `height` mm are left on this one. Nothing can be higher than a whole sheet."""
-        if not self.figures or self.y + height > BOTTOM:
+        if not self.figures or self.y + height > self.bottom:
             self.figures.append(blank_figure(WIDTH, HEIGHT))
-            self.y = TOP
+            self.y = self.top
 
     def line(self, x0, y0, x1, y1, colour=look.RULE, weight=0.6) -> None:
         """A straight line."""
+        x0, y0, x1, y1 = (self.scale * place for place in (x0, y0, x1, y1))
         self.figures[-1].add_artist(
             Line2D(
                 [x0 / WIDTH, x1 / WIDTH],
@@ -82,6 +89,7 @@ class Sheets:
 
     def box(self, x, y, width, height, colour="none", edge="none", weight=0.8) -> None:
         """A rectangle by its top left corner."""
+        x, y, width, height = (self.scale * size for size in (x, y, width, height))
         self.figures[-1].add_artist(
             Rectangle(
                 (x / WIDTH, 1 - (y + height) / HEIGHT),
@@ -95,11 +103,13 @@ class Sheets:
         )
 
     def inset(self, figure, x, y, width, height, hidden=()) -> None:
-        """A figure of this size by its top left corner."""
+        """A figure by its top left corner; its size is that before the scale, its type is not scaled."""
+        x, y, height = (self.scale * size for size in (x, y, height))
         self.figures[-1].add_artist(Inset(figure, x / INCH, (HEIGHT - y - height) / INCH, hidden))
 
     def text(self, x, y, text, size=8.0, bold=False, colour=look.INK, align="left") -> None:
         """One line of text; y is its upper edge, x its left or right edge."""
+        x, y, size = (self.scale * value for value in (x, y, size))
         self.write_on(self.figures[-1], x, y, text, size, bold, colour, align)
 
     @staticmethod
@@ -126,7 +136,7 @@ class Sheets:
 
     def number_at(self, x, y, size) -> None:
         """Keep a place for the number of the present sheet, "1/3"; `finish` fills it in."""
-        self.numbers.append((self.figures[-1], x, y, size))
+        self.numbers.append((self.figures[-1], *(self.scale * value for value in (x, y, size))))
 
     def finish(self, foot: str) -> None:
         """Put the foot on every sheet and the numbers where they belong, once all sheets are there."""
@@ -145,6 +155,14 @@ class Sheets:
                 for figure in self.figures:
                     pages.savefig(figure, bbox_inches=None)
         return buffer.getvalue()
+
+
+def foot_line(ident: str, title: str, last: str) -> str:
+    """What stands at the foot of every sheet, short enough to leave room for the number of the sheet."""
+    first = "  ·  ".join(filter(None, (" ".join(ident.split()), " ".join(title.split()))))
+    while word_width(f"{first}  ·  {last}", FOOT, False) > FOOT_ROOM:
+        first = f"{first.rstrip('…')[:-1]}…"
+    return f"{first}  ·  {last}"
 
 
 def leading(size: float) -> float:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from . import look
 
 
-def style_sheet(foot: str) -> str:
-    """The whole style sheet; `foot`, any text, is printed at the foot of each sheet of paper with its number."""
+def style_sheet(foot: str, large: bool = False) -> str:
+    """The whole style sheet; `foot`, any text, is printed at the foot of each sheet of paper with its number. `large`
+    type is for sheets read at the workbench."""
     words = {"FOOT": _css_text(foot), "QUIET": look.QUIET, "BAND": look.BAND, "PAPER": look.PAPER, "INK": look.INK}
     style = _STYLE.replace("$RULE", look.RULE)
     for name, value in words.items():
@@ -14,7 +15,7 @@ def style_sheet(foot: str) -> str:
     verdicts = (
         f".{word} {{ color: {colour}; border-color: {colour} }}" for word, colour in look.VERDICT_COLOURS.items()
     )
-    return "\n".join((style, *verdicts, _SMALL_SCREEN, _PRINT))
+    return "\n".join((style, *verdicts, _SMALL_SCREEN, _PRINT, *([_LARGE] if large else [])))
 
 
 def _css_text(text: str) -> str:
@@ -104,4 +105,20 @@ _PRINT = """@media print {
   td.small { font-size: 6.4pt }
   th, td { padding-top: 0.6mm; padding-bottom: 0.6mm }
   .banner p { font-size: 9pt }
+}"""
+
+_LARGE = """body { font-size: 11pt }
+table, .quiet, figcaption { font-size: 10pt }
+td.small { font-size: 9pt }
+.title-block b { font-size: 7pt; overflow-wrap: normal }
+.signatures b { font-size: 10pt }
+.signatures i { font-size: 8pt }
+@media print {
+  body { font-size: 8.8pt; line-height: 1.3 }
+  table, .quiet, figcaption { font-size: 8.3pt; line-height: 1.25 }
+  table { margin-bottom: 2mm }
+  td.small { font-size: 7.8pt }
+  th, td { padding-top: 0.45mm; padding-bottom: 0.45mm }
+  .title-block { margin-bottom: 3mm }
+  .signatures div { min-height: 15mm }
 }"""

@@ -7,6 +7,7 @@ sensitivity, comparison with the flat wedge, results, inputs with their sources,
 from __future__ import annotations
 
 from . import __version__
+from .design import Design
 from .note_blocks import (
     Banner,
     Bullets,
@@ -96,27 +97,31 @@ def title_of(study: Study) -> str:
     return study.design.title.strip() or "Bent panel"
 
 
+def title_block(design: Design, document: str, stamp: str, shares=(0.47, 0.13, 0.2, 0.2)) -> TitleBlock:
+    """The fields of ISO 7200 for one kind of paper; `stamp`: hash of what it was computed from; `shares` of the width
+    that the fields of the first row take."""
+    texts = (
+        ("Title", design.title.strip() or "Bent panel"),
+        ("Document type", document),
+        ("Identification number", design.ident),
+        ("Software, input hash", f"{SOFTWARE}\n{stamp}"),
+    )
+    first = tuple((*text, share) for text, share in zip(texts, shares, strict=True))
+    second = (
+        ("Owner", "", 0.2),
+        ("Made by", design.made_by, 0.19),
+        ("Approved by", "", 0.2),
+        ("Date of issue", design.issued, 0.15),
+        ("Revision", "", 0.09),
+        ("Language", "en", 0.09),
+        ("Sheet", "", 0.08),
+    )
+    return TitleBlock((first, second))
+
+
 def _front(study):
     design = study.design
-    yield TitleBlock(
-        (
-            (
-                ("Title", title_of(study), 0.47),
-                ("Document type", "Design note", 0.13),
-                ("Identification number", design.ident, 0.2),
-                ("Software, input hash", f"{SOFTWARE}\n{design.input_hash()}", 0.2),
-            ),
-            (
-                ("Owner", "", 0.2),
-                ("Made by", design.made_by, 0.19),
-                ("Approved by", "", 0.2),
-                ("Date of issue", design.issued, 0.15),
-                ("Revision", "", 0.09),
-                ("Language", "en", 0.09),
-                ("Sheet", "", 0.08),
-            ),
-        )
-    )
+    yield title_block(design, "Design note", design.input_hash())
     governing = study.governing
     advice = f"{capital(governing.advice)}." if governing.verdict == FAILS and governing.advice else ""
     yield Banner(study.verdict, study.headline(), advice)

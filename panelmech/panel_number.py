@@ -45,8 +45,8 @@ class Handle(widgets.FloatSlider):
 
 
 class Number:
-    """A setting of the table of limits, or of another `limit`, in the unit shown. `handle` and `field` are its
-    two controls, `box` (class `pm-<name>`) both beside each other. Setting either moves the other."""
+    """A setting of the table of limits (or of the `limit` given), in the unit shown. `handle` and `field` are its two
+    controls, `box` (class `pm-<name>`) both beside each other. Setting either moves the other."""
 
     def __init__(self, name: str, value: float, limit: Limit | None = None):
         self.limit, self._moving = limit or LIMITS[name], False

@@ -59,8 +59,9 @@ def plot_nesting(ax, nesting: Nesting, sheet: int = 0):
         ax.text(0.5 * (left + right) / MM, 0.5 * (bottom + top) / MM,
                 f"offcut\n{(right - left) / MM:.0f} × {(top - bottom) / MM:.0f}", ha="center", va="center",
                 fontsize=SMALL, color=QUIET, backgroundcolor=PAPER)
+    several = len({placed.blank.part for placed in nesting.placed}) > 1
     for placed in (p for p in nesting.placed if p.sheet == sheet):
-        _draw_placed(ax, placed)
+        _draw_placed(ax, placed, placed.blank.name if several else f"{placed.blank.hand} sheet")
     _frame(ax, np.array([[0.0, 0.0], [wide, high]]), 0.02)
     ax.set_title(f"Sheet {sheet + 1} of {nesting.sheets}, {show_input(nesting.sheet_length, 'mm')} × "
                  f"{show_input(nesting.sheet_width, 'mm')}, kerf {show_input(nesting.kerf, 'mm')}")
@@ -91,7 +92,7 @@ def _draw_line(ax, blank, line):
             color=QUIET, ha="center", va="center")
 
 
-def _draw_placed(ax, placed):
+def _draw_placed(ax, placed, label):
     blank = placed.blank
     ax.add_patch(Polygon(placed.outline / MM, facecolor=FILLS["land"], edgecolor=INK, lw=0.9))
     for name in ("land line", "rod line"):
@@ -100,14 +101,14 @@ def _draw_placed(ax, placed):
         ax.add_line(Line2D(*(placed.on_sheet(ends) / MM).T, color=LINES["limit"].colour, lw=1.4))
     left, bottom, right, top = placed.box
     upright = right - left < top - bottom
-    words = f"{blank.name}, face {placed.face}"
+    words = f"{label}, face {placed.face}"
     ax.text(0.5 * (left + right) / MM, 0.5 * (bottom + top) / MM, words, ha="center", va="center", fontsize=TINY,
             rotation=90 if upright else 0)
     if blank.grain in ARROW:
         direction = placed.turn @ ARROW[blank.grain]
-        reach = 0.14 * min(right - left, top - bottom)
+        reach = 0.3 * min(right - left, top - bottom)
         at = np.array([0.5 * (left + right), 0.5 * (bottom + top)]) + (
-            [0.0, -0.3 * (top - bottom)] if upright else [-0.4 * (right - left), -0.25 * (top - bottom)])
+            [0.0, -0.4 * (top - bottom)] if upright else [-0.4 * (right - left), -0.25 * (top - bottom)])
         _arrow(ax, (at - reach * direction) / MM, (at + reach * direction) / MM)
 
 

@@ -13,11 +13,19 @@ import numpy as np
 from . import elastica
 from .bend import solve_bend
 from .design import Design
+from .materials import catalogue
 from .measure import Reading
 from .scatter import Tolerance, elasticities, scatter
 from .section import bent_pair, wedge_pair
 from .sheet_tests import cantilever_droop, three_point
-from .study import Study
+from .shop_areas import fillet_area, triangle_rules
+from .shop_conduction import INSULATED
+from .shop_heat import Pour, pour_heat
+from .shop_kinetics import system_kinetics
+from .shop_pack import shop_pack
+from .shop_parts import mass_rows
+from .shop_times import shift_time
+from .study import Study, evaluate
 from .unequal import solve_unequal
 from .units import format_number
 from .wedge import solve_wedge
@@ -168,6 +176,34 @@ def pair_answers(design: Design) -> tuple[Answer, ...]:
                solve_unequal(*thin).rod_offset / 0.005, small, first),
         Answer("This design, one sheet 10 % thicker: rod's offset, mm", -1e3 * opening * 0.331 / 2.331,
                1e3 * solve_unequal(*thick).rod_offset, small, first),
+    )
+
+
+def shop_answers(design: Design) -> tuple[Answer, ...]:
+    """Numbers of a shop pack against geometry, a maker's two ratios, heat kept in, and the section's own mass."""
+    pack = shop_pack(design)
+    bend = solve_bend(**_SLENDER)
+    system = catalogue.resin_systems["epoxy 2:1 by volume, 100:47 by weight"]
+    kinetics = system_kinetics(pack.choices.pour)
+    shut = pour_heat(Pour(kinetics, 295.15, bottom=INSULATED, top=INSULATED), 0.01)
+    of, resin = dict(mass_rows(pack)), design.resin.density / pack.choices.pour.density()[0]
+    built = of["two sheets"] + of["spacer"] + of["potted nose"] * resin
+    section = evaluate(design, local=False).quantities["mass_per_length"] * design.span
+    small = "4/3 is for a vanishing opening"
+    return (
+        Answer("Triangle rule to the contact over the truth, slender pair", 4 / 3, triangle_rules(bend)[1].ratio, small,
+               "cantilever with end load, from any beam table: area 3/8 of depth times mouth"),
+        Answer("Hollow fillet of radius 1 in a right angle, area", 1 - np.pi / 4, fillet_area(1.0), "none expected",
+               "square less quarter circle"),
+        Answer("100 : 47 by weight from 2 : 1 by volume and densities", 100 / 47,
+               system.volume_ratio * system.resin_density / system.hardener_density,
+               "densities are whole numbers", "a maker's mixing guide"),
+        Answer("Lift from which no heat escapes: rise to a tenth, K", round(kinetics.adiabatic_rise, 1),
+               round(float(shut.peak[0]) - 295.15, 1), "none expected", "heat over heat capacity"),
+        Answer("Pot life ten degrees warmer, quick rule", 0.5, shift_time(1.0, 295.15, 305.15).quick, "none expected",
+               "a maker's guide: halves for every 10 °C"),
+        Answer("Cut list and potted nose against the section, kg", section, built, "none expected",
+               "mass per metre of the whole section times the span, an own second road"),
     )
 
 

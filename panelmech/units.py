@@ -30,7 +30,8 @@ PRETTY = {"deg": "°", "mm2": "mm²", "cm2": "cm²", "mm4": "mm⁴", "cm4": "cm�
           "micrometre/m": "µm/m"}
 
 KEY_SUFFIX = {"mm": "mm", "MPa": "mpa", "GPa": "gpa", "Pa": "pa", "kPa": "kpa", "deg": "deg", "%": "percent",
-              "J/m2": "j_m2", "kg/m3": "kg_m3", "": "", "x": "", "N": "n", "m/s": "m_s", "degC": "degc"}
+              "J/m2": "j_m2", "kg/m3": "kg_m3", "": "", "x": "", "N": "n", "m/s": "m_s", "degC": "c", "mL": "ml",
+              "g": "g", "h": "h", "W/mK": "w_mk"}
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from pathlib import Path
 import nbformat
 
 NOTEBOOKS = Path(__file__).resolve().parents[1] / "notebooks"
-PLANNED = ("00_start", "01_bend", "02_against_the_wedge", "03_trade_offs", "04_matched_pairs", "05_loads",
+PLANNED = ("00_start", "01_bend", "02_against_the_wedge", "03_trade_offs", "04_matched_pairs", "05_loads", "06_shop",
            "08_design_note")
 START_HEADINGS = ("The job", "Map", "Set-up", "Worked example", "Cautions")
 HEADINGS = ("Purpose", "Set-up", "Still picture", "Panel", "Assumptions", "Check", "Next")

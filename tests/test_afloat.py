@@ -1,5 +1,7 @@
 """Mass and float: prisms and cones in plain arithmetic, random points, waterline, flooding, trim."""
 
+import re
+
 import numpy as np
 import pytest
 

@@ -54,7 +54,7 @@ def test_what_was_written_comes_back_to_the_last_bit(sheet, tmp_path):
 def test_units_stand_in_the_keys():
     entry = sheet_to_entry(EVERYTHING)
     assert entry["cases"][0]["angle_deg"] == 4.3 and entry["cases"][0]["immersed_from_mm"] == 213.0
-    assert entry["cases"][4]["heated_to_degc"] == 60.5 and entry["cases"][4]["outside_kpa"] == 99.3
+    assert entry["cases"][4]["heated_to_c"] == 60.5 and entry["cases"][4]["outside_kpa"] == 99.3
     assert entry["held"] == {"bearings_mm": [-310.0, -70.0], "torque_at_mm": -300.0}
     assert entry["judgement"]["sheet_strength_mpa"] == {"value": 123.4, "source": "my test"}
     assert entry["stock"]["modulus_gpa"] == 70.0 and entry["framed_sheet"] is False

@@ -10,6 +10,7 @@ import pytest
 
 from panelmech import Design, __version__, evaluate
 from panelmech.__main__ import BAD_INPUT, EXIT_CODES, FINE, INFEASIBLE, MOVED, main
+from panelmech.shop_choices import ShopChoices
 
 ROOT = Path(__file__).resolve().parents[1]
 DEMO = ROOT / "notebooks" / "studies" / "leeboard.json"
@@ -138,10 +139,42 @@ def test_note_that_cannot_be_written_leaves_nothing(files, tmp_path, capsys, nam
     assert words in capsys.readouterr().err and sorted(tmp_path.iterdir()) == before
 
 
+@pytest.mark.slow
+def test_shop_writes_the_pack_and_replaces_it(files, tmp_path, capsys):
+    out, choices = tmp_path / "deep" / "shop", tmp_path / "shop.json"
+    assert main(["shop", *files("fine"), "--out", str(out)]) == FINE
+    said = capsys.readouterr()
+    assert "6 pours" in said.out and "ILLUSTRATIVE" in said.out and said.err == ""
+    there = {p.name for p in out.iterdir()}
+    assert there >= {"cut-list.pdf", "batch-sheet.html", "schedule.csv", "templates", "plots", "shop.json"}
+    ShopChoices(shop_temperature=308.15, lift_choice="data sheet").save(choices)
+    assert main(["shop", *files("fine"), "--out", str(out), "--choices", str(choices), "--must-hold"]) == MOVED
+    assert "Hottest point of a lift as poured: fails" in capsys.readouterr().err
+    assert ShopChoices.load(out / "shop.json") == ShopChoices.load(choices)
+    assert {p.name for p in out.iterdir()} == there
+
+
+def test_shop_that_cannot_be_written_leaves_nothing(files, tmp_path, capsys):
+    out, choices = tmp_path / "shop", tmp_path / "shop.json"
+    choices.write_text('{"format": "panelmech shop", "schema": 1, "shop": {"kerf": 3}}')
+    cases = [
+        (files("infeasible"), [], INFEASIBLE, "use a spacer of at most"),
+        (files("broken"), [], BAD_INPUT, "not a readable study file"),
+        (files("fine"), ["--choices", str(choices)], BAD_INPUT, f"{choices}: shop: unknown key kerf"),
+        (files("fine"), ["--choices", str(tmp_path / "none.json")], BAD_INPUT, "No such file"),
+        (files("fine"), ["--choices", files("fine")[0]], BAD_INPUT, "not a shop file"),
+    ]
+    before = sorted(tmp_path.iterdir())
+    for study, more, code, words in cases:
+        assert main(["shop", *study, "--out", str(out), *more]) == code
+        assert words in capsys.readouterr().err and sorted(tmp_path.iterdir()) == before
+
+
 @pytest.mark.parametrize(
     "arguments, words",
     [
         ([], "COMMAND"),
+        (["shop", "a.json"], "--out"),
         (["note"], "STUDY.json"),
         (["note", "a.json"], "--out"),
         (["check"], "STUDY.json"),
@@ -155,7 +188,7 @@ def test_wrong_usage_is_bad_input(arguments, words, capsys):
     assert end.value.code == BAD_INPUT and words in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("command", [[], ["note"], ["check"], ["store"]])
+@pytest.mark.parametrize("command", [[], ["note"], ["shop"], ["check"], ["store"]])
 def test_help_documents_the_exit_codes(command, capsys):
     with pytest.raises(SystemExit) as end:
         main([*command, "--help"])
