@@ -118,17 +118,42 @@ def _load_record(options, design):
         if options.part:
             raise ValueError("--part is given without --loads: it says where along the span the loads act")
         return None
+    part = _from_file(options.part, Blade) if options.part else Blade(design)
+    return _record_of(part, options.part or options.study, options.loads)
+
+
+def _record_of(part, part_file, load_file):
+    """The loads of a load file on a part; what is wrong with them names the load file."""
     from .note_loads import record_of
 
-    return record_of(Blade.load(options.part) if options.part else Blade(design), LoadSheet.load(options.loads))
+    sheet = _from_file(load_file, LoadSheet)
+    try:
+        return record_of(part, sheet)
+    except InfeasibleBend:
+        raise
+    except ValueError as error:
+        raise _InFile(f"{load_file}, for {part_file}: {error}") from None
+
+
+class _InFile(ValueError):
+    """An error that names its own file, which is not the study."""
+
+
+def _from_file(path, kind):
+    """A record from its file; what is wrong names that file."""
+    try:
+        return kind.load(path)
+    except InfeasibleBend:
+        raise
+    except ValueError as error:
+        raise _InFile(f"{path}: {str(error).removeprefix(f'{Path(path).name}: ')}") from None
 
 
 def _loads(options) -> int:
     from .note_load_record import write_load_record
-    from .note_loads import record_of
 
     def write():
-        record = record_of(_part(options.study), LoadSheet.load(options.plan))
+        record = _record_of(_part(options.study), options.study, options.plan)
         files = write_load_record(record, options.out)
         names = ", ".join(path.name for path in files.paths)
         print(f"{record.study.headline()}\nLoad record written to {files.folder}: {names}, plots/")
@@ -221,6 +246,8 @@ def _guarded(path, work) -> int:
         return INFEASIBLE
     except OSError as error:
         print(f"{error.filename or path}: {error.strerror or error}", file=sys.stderr)
+    except _InFile as error:
+        print(error, file=sys.stderr)
     except ValueError as error:
         print(f"{path}: {str(error).removeprefix(f'{Path(path).name}: ')}", file=sys.stderr)
     return BAD_INPUT

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from dataclasses import MISSING, dataclass, field, fields
 from pathlib import Path
 
@@ -205,7 +206,8 @@ def _record(entry, kind, spec, where):
     missing = [_key(name, spec[name]) for name in spec if name in needed - set(values)]
     if missing:
         raise ValueError(f"{where}: missing {', '.join(missing)}")
-    return _named(where, lambda: kind(**values))
+    keys = {name: _key(name, spec[name]) for name in values}
+    return _named(where, lambda: kind(**values), keys)
 
 
 def _values(entry, spec, where):
@@ -259,8 +261,10 @@ def _refuse_twice(pairs):
     return dict(pairs)
 
 
-def _named(where, make):
+def _named(where, make, keys=()):
+    """What `make()` makes; an error names the place, and the key too where it says "<field> is <value>"."""
     try:
         return make()
     except (ValueError, TypeError) as error:
-        raise ValueError(f"{where}: {error}") from None
+        told = [keys[name] for name in keys if re.search(rf"\b{name} is ", str(error))]
+        raise ValueError(f"{', '.join((where, *told))}: {error}") from None

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from .lift import crossflow_coefficient, effective_aspect_ratio, lift
+from .lift import LIFT_MODELS, crossflow_coefficient, effective_aspect_ratio, lift
 from .span_beam import PointLoad
 from .span_curves import at_station, checked_stations, integral
 from .span_spread import SPREADS, in_water, span_share
@@ -76,6 +76,11 @@ class SideForce:
 
     def __post_init__(self):
         _at_least_zero(self, "speed", "m/s", "the direction of the force is set by the angle")
+        _at_least_zero(self, "immersed_from", "m", "it is measured from the root end")
+        if self.tip is not None:
+            _at_least_zero(self, "tip", "", "it is the cross-flow coefficient")
+        if self.angle is not None and not abs(self.angle) <= 0.5 * np.pi:
+            raise ValueError(f"{self.name}: angle is {self.angle!r} rad: give an angle within a right angle either way")
         if not (np.isfinite(self.density) and self.density > 0.0):
             raise ValueError(f"{self.name}: density is {self.density!r} kg/m3: give a positive one, "
                              "998 fresh, 1025 sea")
@@ -84,6 +89,12 @@ class SideForce:
                              f"{'both' if self.angle is not None else 'neither'}")
         if self.coefficient is not None and not np.isfinite(self.coefficient):
             raise ValueError(f"{self.name}: lift coefficient is {self.coefficient!r}: give a finite number")
+        if self.model not in LIFT_MODELS:
+            raise ValueError(f"{self.name}: model is {self.model!r}: give a lift model, one of "
+                             f"{', '.join(LIFT_MODELS)}")
+        if not 1.0 <= self.end_plate <= 2.0:
+            raise ValueError(f"{self.name}: end_plate is {self.end_plate!r}: give an end plate factor from 1 (two "
+                             "free ends) to 2 (root closed by a flat hull)")
         if self.spread not in SPREADS:
             raise ValueError(f"{self.name}: spread is {self.spread!r}: give one of {', '.join(SPREADS)}")
         for name in ("centre", "skin_share"):
@@ -112,7 +123,8 @@ class PointPush:
 
 @dataclass(frozen=True)
 class SealedAir:
-    """Air shut in at one temperature and heated or cooled to another [K]: pressure on the skin from inside."""
+    """Air shut in at one temperature and heated or cooled to another [K]: pressure on the skin from inside.
+    ValueError for a temperature not above absolute zero, or a pressure `outside` [Pa] not positive."""
 
     name: str
     sealed_at: float
@@ -120,16 +132,31 @@ class SealedAir:
     outside: float = STANDARD_PRESSURE
     lasting: bool = False
 
+    def __post_init__(self):
+        for name in ("sealed_at", "heated_to"):
+            value = getattr(self, name)
+            if not (np.isfinite(value) and value > 0.0):
+                raise ValueError(f"{self.name}: {name} is {value!r} K: give a temperature above absolute zero, 0 K, "
+                                 f"which is -{ZERO_CELSIUS} °C")
+        if not (np.isfinite(self.outside) and self.outside > 0.0):
+            raise ValueError(f"{self.name}: outside is {self.outside!r} Pa: give a pressure above zero; the open air "
+                             f"has about {STANDARD_PRESSURE:.0f} Pa")
+
 
 @dataclass(frozen=True)
 class WaterHead:
-    """Water standing on one side, `depth` above the lowest point [m]: inside (outward) or outside (inward)."""
+    """Water standing on one side, `depth` above the lowest point [m]: inside (outward) or outside (inward).
+    ValueError for a negative depth or density."""
 
     name: str
     depth: float
     density: float
     inside: bool = True
     lasting: bool = True
+
+    def __post_init__(self):
+        _at_least_zero(self, "depth", "m", "for water on the other side set `inside`")
+        _at_least_zero(self, "density", "kg/m3", "998 fresh, 1025 sea")
 
 
 @dataclass(frozen=True, eq=False)

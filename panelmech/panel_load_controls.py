@@ -1,7 +1,7 @@
 """The controls of the load panel: taper, water, pushes, heat, how the part is held, factors, strengths of one's own.
 
 They turn a blade and a load sheet into settings and settings into both, and compute nothing. What a file holds beyond
-them (further cases, tables along the span, a stock, fittings) is kept as it is.
+them (further cases, tables along the span, fittings) is kept as it is.
 """
 
 from __future__ import annotations
@@ -17,7 +17,8 @@ from .load_plan import Factor, Judgement, Own
 from .loads import PointPush, SealedAir, Severe, SideForce, WaterHead
 from .panel_controls import group_box
 from .panel_load_limits import FACTORS, LOAD_LIMITS, OWN_LIMITS
-from .panel_load_widgets import choose, drop_list, kept_words, own_field, waters, words_field
+from .panel_load_stock import BAR, NO_STOCK, STOCK, stock_record, stock_settings
+from .panel_load_widgets import LIFTS, choose, drop_list, kept_words, lift_words, own_field, waters, words_field
 from .panel_number import WIDTH, Number
 from .units import from_si, pretty_unit, show, to_si
 from .water import water_density
@@ -43,12 +44,14 @@ class LoadControls:
             "rod": drop_list("rod", "rod", [SAME, STEP]),
             "water": drop_list("water", "water", waters()),
             "lift_by": drop_list("lift-by", "side force from", [BY_ANGLE, BY_COEFFICIENT]),
+            "lift": drop_list("lift-model", "lift formula", LIFTS),
             "held": drop_list("held", "held", [ROOT, BEARINGS]),
+            "stock": drop_list("stock-kind", "stock above the root", [NO_STOCK, BAR]),
         }
-        self.basis = {name: words_field(f"{name}-basis", "its basis") for name in FACTORS}
+        self.basis = {name: words_field(f"{name}-basis", "its basis") for name in (*FACTORS, "stock")}
         self.own = {name: own_field(name) for name in OWN_LIMITS}
         self.own_source = words_field("own-source", "these, from where")
-        self.rest = widgets.HTML()
+        self.rest, self.lift_source = widgets.HTML(), widgets.HTML()
         self.set(blade, sheet)
 
     # ----- settings to records -----
@@ -85,7 +88,8 @@ class LoadControls:
             old = found["head"] or WaterHead(self._free("head"), 1.0, sailing.density)
             new["head"] = replace(old, depth=n("head"))
         cases = self._in_order(new)
-        return replace(base, plan=replace(base.plan, cases=cases, held=self._held(), judgement=self._judgement()))
+        return replace(base, plan=replace(base.plan, cases=cases, held=self._held(), judgement=self._judgement(),
+                                          stock=self._stock()))
 
     def _in_order(self, new):
         """The cases where they stood in the file, new ones behind them."""
@@ -107,6 +111,7 @@ class LoadControls:
         by_angle = self.lists["lift_by"].value == BY_ANGLE
         changes = dict(speed=self._si("speed"), density=self.lists["water"].value,
                        angle=angle if by_angle else None, coefficient=None if by_angle else coefficient,
+                       end_plate=self._si("end_plate"), model=self.lists["lift"].value,
                        immersed_from=self._si("immersed_from"))
         return replace(old, **changes) if old else SideForce(self._free("sailing"), **changes)
 
@@ -116,10 +121,20 @@ class LoadControls:
         return name if name not in taken else f"{name}, set here"
 
     def _held(self):
-        held = self.sheet_base.plan.held
-        if self.lists["held"].value == ROOT:
-            return replace(held, bearings=())
-        return replace(held, bearings=(self._si("bearing_1"), self._si("bearing_2")))
+        """A place for the torque, which has no control, goes with the way of holding that the file has."""
+        plan = self.sheet_base.plan
+        bearings = () if self.lists["held"].value == ROOT else (self._si("bearing_1"), self._si("bearing_2"))
+        same = bool(bearings) == bool(plan.held.bearings) and self._has_stock() == (plan.stock is not None)
+        return replace(plan.held, bearings=bearings, torque_at=plan.held.torque_at if same else None)
+
+    def _has_stock(self):
+        return self.lists["held"].value == BEARINGS and self.lists["stock"].value == BAR
+
+    def _stock(self):
+        if not self._has_stock():
+            return None
+        values = {name: self._si(name) for name in STOCK}
+        return stock_record(values, self.sheet_base.plan.stock, self.basis["stock"].value.strip())
 
     def _judgement(self):
         old = self.sheet_base.plan.judgement
@@ -190,7 +205,7 @@ class LoadControls:
         s = sailing or SideForce("", 0.0, water_density(15.0), angle=0.0)
         values = {
             "speed": s.speed, "angle": s.angle or 0.0, "coefficient": s.coefficient or 0.0,
-            "immersed_from": s.immersed_from, "severe": severe.factor if severe else 0.0,
+            "immersed_from": s.immersed_from, "end_plate": s.end_plate, "severe": severe.factor if severe else 0.0,
             "tip_push": tip.force if tip else 0.0, "mid_push": mid.force if mid else 0.0,
             "mid_place": mid.place if mid else 0.5, "sealed_at": heat.sealed_at if heat else 293.15,
             "heated_to": heat.heated_to if heat else 293.15, "head": head.depth if head else 0.0,
@@ -199,6 +214,7 @@ class LoadControls:
             self._put(name, value)
         choose(self.lists["water"], s.density, waters(), f"as in the file, {show(s.density, 'kg/m3')}")
         self.lists["lift_by"].value = BY_ANGLE if s.coefficient is None else BY_COEFFICIENT
+        self.lists["lift"].value = s.model
 
     def _show_rest(self, plan):
         places = plan.held.bearings
@@ -206,6 +222,10 @@ class LoadControls:
         low, high = places or (0.0, 0.25 * self.base.span)
         self._put("bearing_1", low)
         self._put("bearing_2", high)
+        self.lists["stock"].value = BAR if plan.stock else NO_STOCK
+        for name, value in stock_settings(plan.stock).items():
+            self._put(name, value)
+        self.basis["stock"].value = plan.stock.source if plan.stock else "as entered"
         judged: Judgement = plan.judgement
         for name in FACTORS:
             self._put(name, getattr(judged, name).value)
@@ -214,7 +234,7 @@ class LoadControls:
             own = getattr(judged, name)
             self.own[name].value = float(f"{from_si(own.value, unit):.12g}") if own else 0.0
         self.own_source.value = self._all_sources()
-        self.rest.value = kept_words(self._others, plan)
+        self.rest.value = kept_words(self._others)
 
     def _put(self, name, value):
         number = self.numbers[name]
@@ -229,10 +249,12 @@ class LoadControls:
             group_box("Part along the span", [lists["taper"], n["tip_free_length"], lists["rod"], n["step_at"],
                                               n["second_rod"]]),
             group_box("In the water", [n["speed"], lists["water"], lists["lift_by"], n["angle"], n["coefficient"],
-                                       n["immersed_from"], n["severe"]]),
+                                       lists["lift"], self.lift_source, n["end_plate"], n["immersed_from"],
+                                       n["severe"]]),
             group_box("Pushes, heat, water inside", [n[k] for k in ("tip_push", "mid_push", "mid_place", "sealed_at",
                                                                     "heated_to", "head")]),
-            group_box("Held", [lists["held"], n["bearing_1"], n["bearing_2"], self.rest]),
+            group_box("Held", [lists["held"], n["bearing_1"], n["bearing_2"], lists["stock"],
+                               *(n[name] for name in STOCK), self.basis["stock"], self.rest]),
             group_box("Judgement of the loads", [self._folded()]),
         ]  # fmt: skip
 
@@ -250,15 +272,19 @@ class LoadControls:
 
     def _fit(self):
         """Show only what counts with the lists as chosen."""
+        by_angle, bearings = self.lists["lift_by"].value == BY_ANGLE, self.lists["held"].value == BEARINGS
         shown = {
             "tip_free_length": self.lists["taper"].value == TAPER,
             "step_at": self.lists["rod"].value == STEP, "second_rod": self.lists["rod"].value == STEP,
-            "angle": self.lists["lift_by"].value == BY_ANGLE,
-            "coefficient": self.lists["lift_by"].value == BY_COEFFICIENT,
-            "bearing_1": self.lists["held"].value == BEARINGS, "bearing_2": self.lists["held"].value == BEARINGS,
+            "angle": by_angle, "end_plate": by_angle, "coefficient": not by_angle,
+            "bearing_1": bearings, "bearing_2": bearings, **dict.fromkeys(STOCK, self._has_stock()),
         }  # fmt: skip
-        for name, there in shown.items():
-            self.numbers[name].box.layout.display = None if there else "none"
+        boxes = [(self.numbers[name].box, there) for name, there in shown.items()]
+        others = [(self.lists["lift"], by_angle), (self.lift_source, by_angle), (self.lists["stock"], bearings),
+                  (self.basis["stock"], self._has_stock())]
+        for box, there in (*boxes, *others):
+            box.layout.display = None if there else "none"
+        self.lift_source.value = lift_words(self.lists["lift"].value)
 
     def on_change(self, listener) -> None:
         """Call `listener()` after every change of a setting, but not in the middle of `set`."""

@@ -6,10 +6,20 @@ from html import escape
 
 import ipywidgets as widgets
 
+from .lift import LIFT_MODELS
 from .panel_load_limits import OWN_LIMITS
 from .panel_number import LABEL, WIDTH
 from .units import pretty_unit, show
 from .water import OCEAN_SALINITY, water_density
+
+LIFTS = [("low blade: Whicker & Fehlner", "whicker-fehlner"), ("low blade: Helmbold", "helmbold"),
+         ("tall blade: lifting line", "lifting line")]  # words and key of `lift.LIFT_MODELS`
+
+
+def lift_words(model):
+    """Where a lift formula comes from, as HTML."""
+    return f'<p class="pm-quiet">{escape(LIFT_MODELS[model][1])}. The three agree within 15 % for aspect ratios of 1 ' \
+           'to 6.</p>'
 
 
 def waters():
@@ -18,13 +28,10 @@ def waters():
     return [(f"fresh, 15 °C: {show(fresh, 'kg/m3')}", fresh), (f"sea, 15 °C: {show(sea, 'kg/m3')}", sea)]
 
 
-def kept_words(others, plan):
+def kept_words(others):
     """What a file holds beyond the controls, as HTML."""
     words = [f"Kept from the file as {'it is' if len(others) == 1 else 'they are'}: case "
              f"{escape(', '.join(case.name for case in others))}."] if others else []
-    if plan.stock is not None:
-        words.append(f"A stock of {show(plan.stock.diameter, 'mm')}, {show(plan.stock.length, 'mm')} above the root "
-                     "end, as in the file; bearings on it have negative places.")
     return f'<p class="pm-quiet">{" ".join(words)}</p>' if words else ""
 
 

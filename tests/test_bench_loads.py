@@ -5,12 +5,14 @@ Without an event loop a panel finishes after every move.
 
 import re
 from dataclasses import replace
+from html import escape
 from pathlib import Path
 
 import pytest
 
 from panelmech import bench_loads, panel_loads, panel_view
 from panelmech.blade import Blade, Table
+from panelmech.lift import LIFT_MODELS
 from panelmech.load_file import LoadSheet
 from panelmech.load_plan import LoadPlan, Own, Stock
 from panelmech.load_study import evaluate_loads
@@ -18,6 +20,8 @@ from panelmech.loads import PointPush, SideForce
 from panelmech.panel_files import study_names
 from panelmech.panel_load_controls import BEARINGS, BY_COEFFICIENT, ROOT, SAME, STEP, TABLE
 from panelmech.panel_load_limits import LOAD_LIMITS, OWN_LIMITS
+from panelmech.panel_load_stock import BAR, NEW, NO_STOCK, STOCK
+from panelmech.panel_load_widgets import LIFTS
 from panelmech.picture_loads import loads_picture
 from panelmech.span_beam import Held
 from panelmech.units import show
@@ -79,7 +83,77 @@ def test_what_has_no_control_is_kept(plan, tmp_path):
     found = panel.bench.state(panel.design())[1].plan
     assert [c for c in found.cases if c in plan.cases] == list(plan.cases)
     assert replace(found, cases=plan.cases) == plan
-    assert "Kept from the file" in panel.bench.controls.rest.value or plan.stock is None
+    assert ("Kept from the file" in panel.bench.controls.rest.value) == (len(plan.cases) > 1)
+
+
+def test_a_stock_has_controls_and_its_values_are_kept(tmp_path):
+    """Poisson's ratio and the place of the torque have none: they stay while it is held as in the file."""
+    stock = Stock(0.37, 0.0285, 0.0025, 71.5e9, 0.31, 235e6, "a data sheet")
+    plan = LoadPlan((PointPush("push", 20.0),), Held((-0.31, -0.07), torque_at=-0.3), stock=stock, local=False)
+    panel = bench_loads.panel_loads(BLADE, LoadSheet(plan), studies=tmp_path, out=tmp_path)
+    controls = panel.bench.controls
+    shown = {name: controls.numbers[name].value for name in STOCK}
+    assert shown == {"stock_length": 370, "stock_diameter": 28.5, "stock_wall": 2.5, "stock_modulus": 71.5,
+                     "stock_strength": 235}  # fmt: skip
+    assert panel.bench.state(panel.design())[1].plan.stock == stock
+    set_to(panel, stock_diameter=32, stock_strength=250)
+    controls.basis["stock"].value = "my own test"
+    changed = replace(stock, diameter=0.032, strength=250e6, source="my own test")
+    assert study_of(panel).plan.stock == changed
+    check = study_of(panel).check("stock_stress")
+    assert check.limit == pytest.approx(250e6 / 3) and "my own test" in check.source
+    set_to(panel, stock_strength=0)
+    assert study_of(panel).check("stock_stress").verdict == "unknown"
+    controls.lists["held"].value = ROOT
+    assert study_of(panel).plan.held == Held() and study_of(panel).plan.stock is None
+    hidden = [controls.numbers[name].box for name in STOCK] + [controls.basis["stock"], controls.lists["stock"]]
+    assert {box.layout.display for box in hidden} == {"none"}
+    controls.lists["held"].value = BEARINGS
+    assert study_of(panel).plan.held == plan.held and study_of(panel).plan.stock == replace(changed, strength=None)
+    assert {box.layout.display for box in hidden} == {None}
+
+
+def test_a_stock_is_added_and_taken_away(panel):
+    controls = panel.bench.controls
+    assert controls.numbers["stock_length"].box.layout.display == "none" and SHEET.plan.stock is None
+    controls.lists["stock"].value = BAR
+    set_to(panel, stock_length=400, stock_diameter=30, bearing_1=-350, bearing_2=-60)
+    plan = panel.bench.state(panel.design())[1].plan
+    expected = replace(SHEET.plan, held=Held((-0.35, -0.06)), stock=replace(NEW, length=0.4, diameter=0.03))
+    assert plan == expected
+    assert study_of(panel).check("stock_stress").value == pytest.approx(
+        evaluate_loads(BLADE, replace(expected, local=False)).check("stock_stress").value)
+    set_to(panel, stock_wall=20)
+    assert "the wall at most half the diameter" in panel.loads.value
+    controls.lists["stock"].value = NO_STOCK
+    assert "the part runs from" in panel.loads.value
+    set_to(panel, bearing_1=40, bearing_2=220)
+    assert panel.bench.state(panel.design())[1] == SHEET and panel.summary().startswith("● Holds")
+
+
+def test_the_lift_formula_and_the_end_plate(panel):
+    """The force is that of the statement; every formula there is can be chosen; a file's own are shown and kept."""
+    controls = panel.bench.controls
+    assert {key for _, key in LIFTS} == set(LIFT_MODELS)
+    for model in LIFT_MODELS:
+        controls.lists["lift"].value = model
+        set_to(panel, end_plate=1.5)
+        statement = replace(SHEET.plan.cases[0], model=model, end_plate=1.5)
+        found = panel.bench.state(panel.design())[1].plan
+        assert found.cases[0] == statement and found.cases[1].statement == statement
+        cases = (statement, replace(SHEET.plan.cases[1], statement=statement), *SHEET.plan.cases[2:])
+        plan = replace(SHEET.plan, cases=cases, local=False)
+        assert study_of(panel).cases[0].side_force == evaluate_loads(BLADE, plan).cases[0].side_force
+        assert escape(LIFT_MODELS[model][1]) in controls.lift_source.value
+    controls.lists["lift_by"].value = BY_COEFFICIENT
+    for box in (controls.numbers["end_plate"].box, controls.lists["lift"], controls.lift_source):
+        assert box.layout.display == "none"
+    set_to(panel, end_plate=2.5)
+    assert "End plate factor is 2.5" in panel.loads.value
+    own = replace(SHEET, plan=replace(SHEET.plan, cases=(replace(SHEET.plan.cases[0], model="helmbold",
+                                                                 end_plate=1.37),)))  # fmt: skip
+    controls.set(BLADE, own)
+    assert panel.bench.state(panel.design())[1] == own and controls.lists["lift"].value == "helmbold"
 
 
 def test_a_move_is_the_study_of_that_plan(panel):

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import json
 from dataclasses import replace
 from pathlib import Path
 
@@ -157,6 +158,30 @@ def test_the_command_takes_a_study_and_judges(quick, tmp_path, capsys):
 def test_wrong_files_are_said(study, plan, code, words, quick, tmp_path, capsys):
     assert main(["loads", str(STUDIES / study), "--plan", str(STUDIES / plan), "--out", str(tmp_path / "out")]) == code
     assert words in capsys.readouterr().err and not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize(("command", "flag"), [("loads", "--plan"), ("note", "--loads")])
+@pytest.mark.parametrize(("key", "value", "words"), [
+    ("end_plate", 3.0, "cases, number 1, end_plate: sailing: end_plate is 3.0"),
+    ("immersed_from_mm", 900.0, "less than the span, 850 mm"),
+])  # fmt: skip
+def test_a_mistake_in_the_load_file_is_told_of_that_file(command, flag, key, value, words, quick, tmp_path, capsys):
+    """Its name stands first, also where it only does not fit the part."""
+    content = json.loads((STUDIES / "leeboard_loads.json").read_text(encoding="utf-8"))
+    content["cases"] = content["cases"][:1]
+    content["cases"][0][key] = value
+    plan = tmp_path / "mine.json"
+    plan.write_text(json.dumps(content), encoding="utf-8")
+    assert main([command, str(STUDIES / "leeboard.json"), flag, str(plan), "--out", str(tmp_path / "out")]) == 2
+    said = capsys.readouterr().err
+    assert said.startswith(str(plan)) and words in said and said.count("mine.json") == 1
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_part_that_cannot_be_read_is_told_of_its_own_file(tmp_path, capsys):
+    study, loads = str(STUDIES / "leeboard.json"), str(STUDIES / "leeboard_loads.json")
+    assert main(["note", study, "--out", str(tmp_path), "--loads", loads, "--part", loads]) == 2
+    assert capsys.readouterr().err.startswith(f"{loads}: ")
 
 
 def test_the_note_command_takes_loads(monkeypatch, tmp_path, capsys):
