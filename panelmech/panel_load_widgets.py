@@ -12,7 +12,7 @@ from .panel_number import LABEL, WIDTH
 from .units import pretty_unit, show
 from .water import OCEAN_SALINITY, water_density
 
-LIFTS = [("low blade: Whicker & Fehlner", "whicker-fehlner"), ("low blade: Helmbold", "helmbold"),
+LIFTS = [("low blade: Whicker 1958", "whicker-fehlner"), ("low blade: Helmbold", "helmbold"),
          ("tall blade: lifting line", "lifting line")]  # words and key of `lift.LIFT_MODELS`
 
 

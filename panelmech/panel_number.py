@@ -17,14 +17,15 @@ from .units import pretty_unit
 
 WIDTH, LABEL, FIELD = 368, 160, 74  # pixels: the whole control, the label in it, the field
 _ROUND = 6  # decimals of a dragged value, in the unit shown
+_HALF = 1e-9  # steps: rounding must not turn a half into less
 
 
 class Handle(widgets.FloatSlider):
     """A slider that ignores a browser's report of the place it was put at."""
 
     def on_step(self, value: float) -> float:
-        """The nearest place the handle can take."""
-        return round(self.min + round((value - self.min) / self.step) * self.step, _ROUND)
+        """The nearest place the handle can take; half way the upper one, as a browser rounds."""
+        return round(self.min + math.floor((value - self.min) / self.step + 0.5 + _HALF) * self.step, _ROUND)
 
     def set_state(self, sync_data):
         """A message from the browser; see `Handle`."""

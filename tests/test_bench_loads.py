@@ -113,6 +113,18 @@ def test_a_stock_has_controls_and_its_values_are_kept(tmp_path):
     assert {box.layout.display for box in hidden} == {None}
 
 
+@pytest.mark.parametrize("name", ["stock_modulus", "speed", "end_plate", "tip_free_length"])
+@pytest.mark.parametrize("steps", [4.5, 5.5])
+def test_a_value_half_way_between_steps_stays_when_the_browser_reports_it_rounded_up(name, steps, panel):
+    number = panel.bench.controls.numbers[name]
+    handle, step = number.handle, number.handle.step
+    number.value = value = round(handle.min + steps * step, 6)
+    handle.set_state({"value": handle.min + (steps + 0.5) * step})
+    assert number.value == value
+    handle.set_state({"value": handle.min + (steps + 1.5) * step})
+    assert number.value == pytest.approx(handle.min + (steps + 1.5) * step)
+
+
 def test_a_stock_is_added_and_taken_away(panel):
     controls = panel.bench.controls
     assert controls.numbers["stock_length"].box.layout.display == "none" and SHEET.plan.stock is None
