@@ -7,8 +7,9 @@ Bending: the section is one elastic body, so a fibre at y carries E M y / EI wit
 single closed cell between land and rod, closures rigid; flow of the side force (`whole.wall_flow`) less T_c / (2 A) of
 the cell's share T_c of the torque about the shear centre (Bredt; Megson, eq. 17.1). The cell takes the share that it
 has in GJ, rod, land and potting the rest; where that is not known it takes all. The two add with their signs and are
-greatest at the land end or at the rod. Against finite elements the flow of a side force is 2.7 % low at the land and
-1.4 % high at the rod, that of a torque 5 to 24 % high on five sections (all of the torque: 1.3 to 9 times).
+greatest at the land end or at the rod; the bond of the land passes what its own sheets add as well. Against finite
+elements the flow of a side force is 2.7 % low in the sheet at the land and 1.4 % high at the rod, that of a torque 5 to
+24 % high on five sections (all of the torque: 1.3 to 9 times).
 
 Opening of the land: a pressure p on the skin, outwards, bends the sheet between land and rod like a beam clamped at
 the land, and adds p s_c^2 / 12 to the land moment M0 of forming where the front is potted, p s_c^2 / 8 where it only
@@ -43,10 +44,10 @@ class Response:
 
     `sheet_stress`, `spacer_stress`, `potting_stress`: along the span at the outer fibre of each part [Pa];
     `skin_compression`: of the sheet's middle, at the rod [Pa].
-    `sheet_flow`, `land_flow`, `nose_flow`: shear flow, largest in the sheets, through the land, from each sheet into
-    rod and potting [N/m]; `sheet_shear`, `land_shear`, `nose_shear`: over sheet thickness, land width, straight front
-    end of the sheet [Pa]. `pressure` on the skin [Pa]; `land_moment`, forming and pressure [N m/m]; `opening_energy`
-    [J/m2]. `span_strain` at the outer fibre, `combined_strain` [-]; `forming_strain` (stations,) [-].
+    `sheet_flow`, `land_flow`, `nose_flow`: shear flow, largest in the sheets, through the bond of the land, from each
+    sheet into rod and potting [N/m]; `sheet_shear`, `land_shear`, `nose_shear`: over sheet thickness, land width,
+    straight front end of the sheet [Pa]. `pressure` on the skin [Pa]; `land_moment`, forming and pressure [N m/m];
+    `opening_energy` [J/m2]. `span_strain` at the outer fibre, `combined_strain` [-]; `forming_strain` (stations,) [-].
     """
 
     sheet_stress: np.ndarray
@@ -144,8 +145,9 @@ def _flows(bend, numbers, whole, shear, torque):
     unit = wall_flow(bend, numbers, whole.chord_stiffness)
     share = np.where(np.isnan(whole.torsion_stiffness), 1.0, whole.cell_stiffness / whole.torsion_stiffness)
     turn = share * torque / (2.0 * bend.cell_area)
-    land, contact, nose = (np.abs(shear * part - turn) for part in (unit.land, unit.contact, unit.nose))
-    return np.maximum(land, contact), land, nose
+    parts = (unit.land, unit.contact, unit.nose, unit.bond)
+    land, contact, nose, bond = (np.abs(shear * part - turn) for part in parts)
+    return np.maximum(land, contact), bond, nose
 
 
 def _stiffness(numbers, bend):

@@ -214,9 +214,10 @@ class WallFlow:
     """Shear flow round the closed cell per newton of side force through the shear centre [1/m], floats or arrays, from
     the land forward in the upper sheet and back in the lower one.
 
-    `land`: at the land end, also through the land from one sheet to the other; `contact`: at the rod; `nose`: passed
-    from each sheet, over its whole straight end, into rod and potting. `force`: share of the side force that the two
-    bent walls and the land carry [-]; `moment`: of these flows about the land end [m], from x towards y.
+    `land`: in the sheet at the land end; `contact`: at the rod; `nose`: passed from each sheet, over its whole straight
+    end, into rod and potting. `force`: share of the side force that the two bent walls and the land carry [-];
+    `moment`: of these flows about the land end [m], from x towards y. `bond`: through the bond line of the land from
+    one sheet to the other, which is `land` and what the sheet over the land adds, E b t y / EI.
     """
 
     land: float | np.ndarray
@@ -224,6 +225,7 @@ class WallFlow:
     nose: float | np.ndarray
     force: float | np.ndarray
     moment: float | np.ndarray
+    bond: float | np.ndarray
 
 
 def wall_flow(shape: Bend | Wedge, numbers: dict, chord_stiffness) -> WallFlow:
@@ -247,7 +249,7 @@ def wall_flow(shape: Bend | Wedge, numbers: dict, chord_stiffness) -> WallFlow:
     ahead = t * shape.overhang * (shape.contact_y + 0.5 * shape.overhang * np.sin(shape.contact_angle))
     force = 2.0 * np.sum(flow * s * ds, axis=-1) + scale * mean * height
     out = (scale * (mean - start), scale * (mean - contact), scale * (mean - contact - ahead), force,
-           2.0 * np.sum(flow * (x * s - y * c) * ds, axis=-1))
+           2.0 * np.sum(flow * (x * s - y * c) * ds, axis=-1), scale * mean)
     return WallFlow(*(float(value) if np.ndim(value) == 0 else value for value in out))
 
 

@@ -78,6 +78,20 @@ def test_the_flow_changes_along_the_sheet_by_the_area_it_passes(design):
     assert flow.contact - flow.nose == pytest.approx(scale * np.trapezoid(bend.outline(ahead)[1], ahead), rel=1e-6)
 
 
+@pytest.mark.parametrize("design", [LEEBOARD, BENT, LEEBOARD.replace(land_length=0.06)])
+def test_what_one_sheet_hands_to_the_other_is_its_whole_first_moment(design):
+    """A cut along the chord line: through the bond of the land and at the front goes E Q / EI together, Q of one sheet
+    with its land, wherever the cell shares it; no twist needed. Trapezium rule, error below 1e-7."""
+    numbers, bend = gather(design), design.bend()
+    stiffness = whole_section(bend, numbers).chord_stiffness
+    flow, t = wall_flow(bend, numbers, stiffness), design.sheet_thickness
+    s = np.linspace(0, bend.free_length, 8001)
+    first = t * np.trapezoid(bend.outline(s)[1], s) + design.land_length * t * 0.5 * (t + design.bond_line)
+    assert flow.bond - flow.nose == pytest.approx(numbers["span_modulus"] * first / stiffness, rel=1e-6)
+    shear = respond(bend, numbers, whole_section(bend, numbers), *np.ones((1, 1)) * 50.0, *np.zeros((3, 1, 1)))
+    assert shear.land_shear[0, 0] == pytest.approx(50.0 * flow.bond / design.land_length)
+
+
 def flow_by_elements(moduli, **load):
     """Shear flow at mid-thickness of the leeboard's upper sheet, forwards, at the stations of `wall_stations` [N/m]."""
     bend = LEEBOARD.bend()
