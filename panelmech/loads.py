@@ -53,7 +53,8 @@ class SideForce:
     `speed` [m/s]; `density` of the water [kg/m3]; either `angle` between flow and chord [rad] or a lift `coefficient`
     [-] of the user's, the other None; `end_plate` 1 to 2 (`lift.effective_aspect_ratio`); `model`
     (`lift.LIFT_MODELS`); `tip`, cross-flow coefficient, None for that of a square tip of this taper; `spread`
-    (`SPREADS`); `mirrored`: the ellipse is full at the root (end plate), else it falls to nothing at both ends;
+    (`SPREADS`); `mirrored`: the ellipse is full at the root, else it falls to nothing at both ends and the force acts
+    further out; None: full at the root if `end_plate` is above 1;
     `immersed_from`: the part from the root to here is dry [m]; `centre`, share of the chord from the leading edge where
     it acts; `skin_share`, share of the force that one face bears as pressure (1 is the safe side); `lasting`: stays for
     so long that the limits for good apply.
@@ -68,7 +69,7 @@ class SideForce:
     model: str = "whicker-fehlner"
     tip: float | None = None
     spread: str = "elliptic"
-    mirrored: bool = True
+    mirrored: bool | None = None
     immersed_from: float = 0.0
     centre: float = QUARTER
     skin_share: float = 1.0
@@ -100,6 +101,11 @@ class SideForce:
         for name in ("centre", "skin_share"):
             if not 0.0 <= getattr(self, name) <= 1.0:
                 raise ValueError(f"{self.name}: {name} is {getattr(self, name)!r}: give a share from 0 to 1")
+
+    @property
+    def full_at_root(self) -> bool:
+        """Whether the ellipse is greatest at the root: as stated, else with an end plate."""
+        return self.end_plate > 1.0 if self.mirrored is None else self.mirrored
 
 
 @dataclass(frozen=True)
@@ -241,7 +247,7 @@ def water_pressure(density, depth):
 def _side_force(s: SideForce, planform: Planform) -> LoadCase:
     z, chord = planform.position, planform.chord
     dry = at_station(z, max(s.immersed_from, z[0]))
-    share = span_share(z, chord, s.spread, s.mirrored, dry)
+    share = span_share(z, chord, s.spread, s.full_at_root, dry)
     wet = np.where(in_water(z, dry), chord, 0.0)
     area, span = float(integral(z, wet)), z[-1] - dry
     ratio = effective_aspect_ratio(span, area, s.end_plate)

@@ -21,7 +21,7 @@ LOAD_LIMITS = {limit.field: limit for limit in (
           "side force over area and stagnation pressure, if you know it better than the angle"),
     Limit("end_plate", "end plate factor", "", 1, 2, 1, 2, 0.05, "water",
           "1: root and tip both free in the water; 2: a flat hull closes the root without a gap; between: a gap or a "
-          "curved hull, your own judgement. It multiplies the aspect ratio"),
+          "curved hull, your own judgement. It multiplies the aspect ratio; above 1 the force is fullest at the root"),
     Limit("immersed_from", "out of the water", "mm", 0, 20000, 0, 600, 10, "water",
           "so much of the span, from the root end, is dry"),
     Limit("severe", "severe case, times", "x", 0, 20, 0, 5, 0.1, "water",

@@ -1,5 +1,7 @@
 """Load cases: what a statement means along the span, and what is refused."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -80,6 +82,22 @@ def test_the_spreads_are_what_they_say():
     assert both_ends[[0, -1]] == pytest.approx([0.0, 0.0], abs=1e-7) and np.max(both_ends) > ellipse[0]
 
 
+def test_the_ellipse_is_full_at_the_root_only_with_a_mirror_there():
+    """Two free ends: the middle of force at half the span; with an end plate at 4 / (3 pi) of it. What is stated counts
+    first. To the error of the curve through stations that crowd at both ends (validation/test_span_beams.py)."""
+    z = 0.5 * SPAN * (1.0 - np.cos(np.pi * np.linspace(0.0, 1.0, 81)))
+    planform = Planform(z, 0.30 - 0.1 * z / SPAN, 0.25 * 0.30, 0.0)
+
+    def middle(**given):
+        case = load_case(replace(SAILING, **given), planform)
+        return integral(z, case.force_per_length * z) / case.side_force / SPAN
+
+    assert middle() == pytest.approx(0.5, rel=1e-5)
+    assert middle(end_plate=2.0) == pytest.approx(4 / 3 / np.pi, rel=1e-5)
+    assert middle(mirrored=True) == pytest.approx(4 / 3 / np.pi, rel=1e-5)
+    assert middle(end_plate=1.5, mirrored=False) == pytest.approx(0.5, rel=1e-5)
+
+
 def test_even_chord_takes_even_pressure():
     case = load_case(SideForce("a", 3, 1025, angle=0.1, spread="proportional to chord"), PLANFORM)
     assert case.pressure == pytest.approx(case.side_force / AREA + 0 * Z)
@@ -88,7 +106,8 @@ def test_even_chord_takes_even_pressure():
 def test_a_dry_root_takes_nothing():
     z = with_step(Z, 0.2)
     chord = 0.30 - 0.1 * z / SPAN
-    case = load_case(SideForce("reaching", 3, 1025, coefficient=0.5, immersed_from=0.2), Planform(z, chord, 0.1, 0.0))
+    reaching = SideForce("reaching", 3, 1025, coefficient=0.5, immersed_from=0.2, mirrored=True)
+    case = load_case(reaching, Planform(z, chord, 0.1, 0.0))
     wet = 0.7 * (0.30 - 0.1 * 0.2 / SPAN + 0.2) / 2
     assert case.details["area"] == pytest.approx(wet) and case.side_force == pytest.approx(0.5 * 4612.5 * wet)
     assert np.all(case.force_per_length[z < 0.2] == 0.0) and np.all(case.pressure[z < 0.2] == 0.0)

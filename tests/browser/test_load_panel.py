@@ -22,7 +22,7 @@ def part(page, name):
 def test_the_speed_moves_the_governing_line_and_the_picture(loads):
     line, picture = part(loads, "loads"), part(loads, "load-picture")
     expect(picture.locator("svg")).to_be_visible()
-    expect(line).to_contain_text("Holds")
+    expect(line).to_contain_text("Close")
     words, drawn = line.inner_text(), picture.inner_html()
     assert "broach" in words
     before, after = harness.press_on_slider(loads, "speed", "ArrowRight", times=10)
