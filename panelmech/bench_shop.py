@@ -7,12 +7,15 @@ follows when the hand rests. No formula and no drawing of its own.
 
 from __future__ import annotations
 
+from html import escape
+
 import ipywidgets as widgets
 
 from . import panel_shop_text as words
 from . import panel_text as text
 from .bench import GOOD, Panel, in_words
 from .design import Design
+from .note_manifest import old_words
 from .note_shop import write_shop
 from .panel_files import link
 from .panel_keep import ONE_AT_A_TIME, html_part
@@ -145,10 +148,11 @@ class ShopPanel(Panel):
             self.news.value = ""
             return
         files = write_shop(self.pack, self._folder() / "shop")
+        old = old_words(files.removed, files.left)
         sheets = ", ".join(link(path, path.name) for path in files.sheets.values())
         printed = link(files.folder / "templates" / "templates.pdf", "templates.pdf")
         self.news.value = text.news(f"Shop pack written: {sheets} and {printed} to print; the rest is beside them in "
-                                    f"the folder {files.folder.name}.")  # fmt: skip
+                                    f"the folder {files.folder.name}. {escape(' '.join(old))}")  # fmt: skip
 
     def set_shop(self, choices: ShopChoices) -> None:
         """Set all of the shop's choices."""

@@ -125,7 +125,7 @@ def _that_fit(unit, room, kerf, sheet_grain, head_to_tail):
         sizes = " or ".join(f"{_mm(b.size[0])} x {_mm(b.size[1])}" for b in blocks)
         what = unit[0].name if len(unit) == 1 else f"{unit[0].part}, both sheets side by side"
         advice = "take a larger sheet, or turn the grain" if len(unit) == 1 else \
-            "take a larger sheet, or lay each blank on its own (keep_pairs=False)"
+            'take a larger sheet, or let the two lie apart, without "blanks of the pair side by side"'
         raise ValueError(f"{what}: needs {sizes} of the sheet (grain along the {unit[0].grain} of the part), which has "
                          f"{_mm(room[0])} x {_mm(room[1])} inside its trimmed edges: {advice}")
     return good

@@ -189,7 +189,7 @@ def test_grain_is_obeyed_even_where_it_costs_a_sheet(leeboard, pair):
 
 
 def test_a_pair_may_be_split_only_when_asked(pair):
-    with pytest.raises(ValueError, match="keep_pairs=False"):
+    with pytest.raises(ValueError, match='let the two lie apart, without "blanks of the pair side by side"'):
         nest(pair, 0.4, 0.9, 3e-3)
     made = nest(pair, 0.4, 0.9, 3e-3, keep_pairs=False)
     check_layout(made)
