@@ -83,7 +83,7 @@ def _part_commands(command):
     loads.add_argument("--plan", metavar="LOADS.json", required=True, help="load file")
     loads.add_argument("--out", metavar="DIR", required=True, help="folder for the record; made if it is not there")
     loads.add_argument("--must-hold", action="store_true", help=_MUST_HOLD)
-    shop = command("shop", _shop, "write the shop pack of a study: cut list, batch sheet, schedule, templates", False)
+    shop = command("shop", _shop, "write the shop pack of a part: cut list, batch sheet, schedule, templates", False)
     shop.add_argument("--out", metavar="DIR", required=True, help="folder for the pack; made if it is not there")
     shop.add_argument("--choices", metavar="SHOP.json", help="shop file: resin, temperature, stock, paper and the rest")
     shop.add_argument("--must-hold", action="store_true", help="exit with 1 if a check of the pours does not hold")
@@ -167,10 +167,13 @@ def _part(path) -> Blade:
     try:
         return Blade.load(path)
     except ValueError as error:
-        if "not a blade file" not in str(error):
+        if not any(words in str(error) for words in ("not a blade file", "not a readable blade file")):
             raise
     return Blade(Design.load(path))
+
+
 def _shop(options) -> int:
+    from .note_manifest import old_words
     from .note_shop import write_shop  # as in `_note`
     from .shop_choices import ShopChoices
     from .shop_pack import shop_pack
@@ -182,10 +185,10 @@ def _shop(options) -> int:
         return FINE
 
     def write():
-        pack = shop_pack(Design.load(options.study), chosen[0])
+        pack = shop_pack(_part(options.study), chosen[0])
         files = write_shop(pack, options.out)
         print(f"{_pours_line(pack)}\nShop pack written to {files.folder}: {', '.join(files.names())}")
-        print(f"Cure data: {pack.heat.label}.")
+        print("\n".join((*old_words(files.removed, files.left), f"Cure data: {pack.heat.label}.")))
         return _held(options, options.study, pack)
 
     code = FINE if options.choices is None else _guarded(options.choices, read)

@@ -7,17 +7,21 @@ follows when the hand rests. No formula and no drawing of its own.
 
 from __future__ import annotations
 
+from html import escape
+
 import ipywidgets as widgets
 
 from . import panel_shop_text as words
 from . import panel_text as text
 from .bench import GOOD, Panel, in_words
 from .design import Design
+from .note_manifest import old_words
 from .note_shop import write_shop
 from .panel_files import link
 from .panel_keep import ONE_AT_A_TIME, html_part
 from .panel_shop import CutView, HeatView, PourView, ScheduleView, TemplateView
 from .panel_shop_controls import ShopControls
+from .panel_shop_files import ShopKeep
 from .panel_view import STYLE, button
 from .shop_choices import ShopChoices
 from .shop_pack import ShopPack, shop_pack
@@ -32,7 +36,7 @@ def panel_shop(design: Design, choices: ShopChoices | None = None, **places) -> 
 
 class ShopPanel(Panel):
     """A panel with the shop's choices and views of the pack: `shop` the choices' controls, `views` by name, `shown` the
-    name of the one that is seen, `pack` the last good pack, `line` what it comes to."""
+    name of the one that is seen, `pack` the last good pack, `line` what it comes to, `files` the shop files."""
 
     def __init__(self, design: Design, choices: ShopChoices | None = None, **places):
         self.pack, self._made_for = None, None
@@ -59,6 +63,15 @@ class ShopPanel(Panel):
         return [style, self.parts["verdict"], self.alert, self.shop.box(), self.line, self.shop_alert, self.choose,
                 self.place, widgets.HBox([self.write]), self.news, below, self.parts["picture"],
                 *(self.parts[name] for name in GOOD[2:])]
+
+    def _arrange(self):
+        self.files = ShopKeep(self.keep.folder)
+        for kind, action in (("load-shop", self.load_shop), ("save-shop", self.save_shop)):
+            self.files.buttons[kind].on_click(lambda _, action=action: self._press(action, self.files.news))
+        box = super()._arrange()
+        side = box.children[1]
+        side.children = (*side.children[:-1], self.files.box, side.children[-1])
+        return box
 
     @property
     def shown(self) -> str:
@@ -120,12 +133,12 @@ class ShopPanel(Panel):
             view.grey(stale)
         (self.line.add_class if stale else self.line.remove_class)("pm-stale")
 
-    def _press(self, action):
+    def _press(self, action, news=None):
         with ONE_AT_A_TIME:
             try:
                 action()
             except Exception as error:
-                self.news.value = text.alert(*reversed(in_words(error)))
+                (news or self.news).value = text.alert(*reversed(in_words(error)))
 
     def write_pack(self) -> None:
         """Write the whole pack of the present design and choices."""
@@ -135,16 +148,31 @@ class ShopPanel(Panel):
             self.news.value = ""
             return
         files = write_shop(self.pack, self._folder() / "shop")
+        old = old_words(files.removed, files.left)
         sheets = ", ".join(link(path, path.name) for path in files.sheets.values())
         printed = link(files.folder / "templates" / "templates.pdf", "templates.pdf")
         self.news.value = text.news(f"Shop pack written: {sheets} and {printed} to print; the rest is beside them in "
-                                    f"the folder {files.folder.name}.")  # fmt: skip
+                                    f"the folder {files.folder.name}. {escape(' '.join(old))}")  # fmt: skip
 
     def set_shop(self, choices: ShopChoices) -> None:
         """Set all of the shop's choices."""
         self.shop.set(choices)
         self.update_shop()
         self.finish()
+
+    def save_shop(self) -> None:
+        """Write the shop's choices under the name in the field; over an older shop file only when asked twice."""
+        choices = self.shop.choices()
+        if self.files.replaces():
+            self.files.news.value = text.news(f"There is a shop file {link(self.files.path())} already. Press Save "
+                                              "again to replace it.")  # fmt: skip
+            return
+        self.files.news.value = text.news(f"Saved as {link(self.files.save(choices))}.")
+
+    def load_shop(self) -> None:
+        """Set all of the shop's choices as in the shop file named."""
+        self.set_shop(self.files.read())
+        self.files.news.value = text.news(f"Loaded {link(self.files.path())}.")
 
     def summary(self) -> str:
         """Verdict as in the other panels, the pack in a line or what is wrong, and what the view says."""

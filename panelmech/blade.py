@@ -150,8 +150,7 @@ class Blade:
 
     def save(self, path) -> None:
         """Write a blade file, all or nothing."""
-        content = {"format": FORMAT, "schema": SCHEMA, **blade_to_entry(self)}
-        write_atomically(path, json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+        write_atomically(path, blade_json(self))
 
     @classmethod
     def load(cls, path) -> Blade:
@@ -171,6 +170,12 @@ class Blade:
         for start, end in zip(places[:-1], places[1:], strict=True):
             self.design_at(start)
             self.design_at(end, before=True)
+
+
+def blade_json(blade: Blade) -> str:
+    """The text of a blade file."""
+    content = {"format": FORMAT, "schema": SCHEMA, **blade_to_entry(blade)}
+    return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def blade_to_entry(blade: Blade) -> dict:

@@ -4,7 +4,8 @@ cut-list, batch-sheet, schedule   each as .html, .pdf and .csv: one page each
 volumes.csv                       everything poured, and the trade's triangle rule beside the truth
 templates/                        every template at true scale: one PDF, and SVG, DXF and offset table (CSV) of each
 plots/                            heat of the pours, depth of a lift, schedule, blanks on the stock: SVG, PDF, PNG
-study.json, shop.json             design and choices the pack was made from
+study.json, shop.json             design and choices the pack was made from; of a tapered part blade.json
+pack-files.csv                    the list of all these files, by which a later pack knows what is its own
 
 The same design and choices give the same files byte for byte: there is no clock and no chance in them.
 """
@@ -16,9 +17,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from . import note_page, note_pdf, plot_shop
+from .blade import blade_json
 from .design import study_text
 from .note import inline_svg
 from .note_files import csv_text, write_folder
+from .note_manifest import NAME, list_of, listed, remove_old, strangers
 from .note_pictures import FORMATS
 from .note_sheet import foot_line
 from .note_shop_text import SHEETS, compose_sheet
@@ -30,6 +33,7 @@ from .shop_csv import batch_csv_rows, cut_csv_rows, schedule_csv_rows, volume_cs
 from .shop_pack import ShopPack
 
 GENERATOR = "panelmech shop pack"
+PART_FILES = ("study.json", "blade.json")
 MARKED = "batch-sheet.html"
 SCALE = 1.16  # of the sheets: read at arm's length, written on
 CSV = {"cut-list": cut_csv_rows, "batch-sheet": batch_csv_rows, "schedule": schedule_csv_rows,
@@ -38,11 +42,14 @@ CSV = {"cut-list": cut_csv_rows, "batch-sheet": batch_csv_rows, "schedule": sche
 
 @dataclass(frozen=True)
 class ShopFiles:
-    """Where the files of a pack stand: `folder`, and paths of the sheets' PDF by name, and of all files."""
+    """Where the files of a pack stand: `folder`, and paths of the sheets' PDF by name, and of all files; names of files
+    of an older pack that were `removed`, and of others, not of this pack, that were `left`."""
 
     folder: Path
     sheets: dict
     all: tuple
+    removed: tuple = ()
+    left: tuple = ()
 
     def names(self) -> tuple:
         """File names within the folder, subfolders as one."""
@@ -53,12 +60,16 @@ class ShopFiles:
 def write_shop(pack: ShopPack, folder) -> ShopFiles:
     """Write the whole pack into a folder, which is made if it is not there.
 
-    Files of an earlier pack are replaced, other files in the folder are left alone. FileExistsError where the folder
+    Files of an earlier pack are replaced. Those that no longer belong to it are removed where its list names them and
+    they are as they were written; other files in the folder are left alone. FileExistsError where the folder
     holds a file of the same name that is not part of a pack; OSError where it cannot be written.
     """
     folder, contents = Path(folder), shop_contents(pack)
+    old = listed(folder)
     write_folder(folder, contents, MARKED, GENERATOR, "shop pack")
-    return ShopFiles(folder, {name: folder / f"{name}.pdf" for name in SHEETS}, tuple(folder / n for n in contents))
+    removed = remove_old(folder, old, contents)
+    return ShopFiles(folder, {name: folder / f"{name}.pdf" for name in SHEETS}, tuple(folder / n for n in contents),
+                     removed, strangers(folder, contents, ("templates", "plots"), PART_FILES))
 
 
 def shop_contents(pack: ShopPack) -> dict:
@@ -69,8 +80,14 @@ def shop_contents(pack: ShopPack) -> dict:
     files |= {f"{name}.csv": csv_text(rows(pack)).encode() for name, rows in CSV.items()}
     for name, (figure, alt) in plot_shop.pack_figures(pack).items():
         files |= {f"plots/{name}.{kind}": figure_bytes(figure, kind, alt) for kind in FORMATS}
-    return {**files, **_template_files(pack), "study.json": study_text(pack.design).encode(),
-            "shop.json": choices_json(pack.choices).encode()}
+    files |= {**_template_files(pack), **_part_file(pack), "shop.json": choices_json(pack.choices).encode()}
+    return {**files, NAME: list_of(files)}
+
+
+def _part_file(pack):
+    if pack.blade is None:
+        return {"study.json": study_text(pack.design).encode()}
+    return {"blade.json": blade_json(pack.blade).encode()}
 
 
 def sheet_pages(pack: ShopPack, name: str):

@@ -34,7 +34,7 @@ def compose_sheet(pack: ShopPack, name: str) -> tuple:
 
 
 def _stamp(pack):
-    return f"{pack.design.input_hash()} {pack.choices.input_hash()}"
+    return f"{pack.part.input_hash()} {pack.choices.input_hash()}"
 
 
 def _cut_list(pack):
@@ -47,15 +47,15 @@ def _cut_list(pack):
     )
     yield Paragraph(f"Lay out: {stock_words(pack)} Masses are of the finished part.")
     yield Picture("stock", f"Stock sheet with the blanks. {stock_words(pack)}")
-    low, high = pack.blanks.pair[0].developed
-    long = show(low, "mm", 4) if abs(high - low) < 5e-5 else f"{show(low, 'mm', 4)} at the root, {show(high, 'mm', 4)}"
     table = Table("Lines to mark on each blank", (Column("Mark, outer face up", 0.42, "name"),
                   Column("from finished edge", 0.29, "number"), Column("from cut edge", 0.29, "number")),
                   marks(pack))
     masses = Table("What it weighs", (Column("Part as built, no waste", 0.6, "label"), Column("", 0.4, "number")),
                    tuple((f"{words[:1].upper()}{words[1:]}", show(mass, "g", 4)) for words, mass in mass_rows(pack)))
     yield Pair((table,), (masses,), 0.63)
-    words = (f"developed length {long}, land and free length", *pack.blanks.notes, *pack.nesting.notes)
+    long = () if pack.blanks.tapered else (  # of a tapered part it is the front edge's row in the table
+        f"developed length {show(pack.blanks.pair[0].developed[0], 'mm', 4)}, land and free length",)
+    words = (*long, *pack.blanks.notes, *pack.nesting.notes)
     notes = tuple(("", f"{n[:1].upper()}{n[1:]}.") for n in words if not n.startswith("frame lines"))
     yield Pair((Heading("Mind"), Bullets(notes)), (Heading("Cautions"), Bullets(cautions(pack, "cut"))), 0.5)
     yield Signatures((("Cut by", ""), ("Pair matched, faces marked", "")), SIGN)

@@ -30,6 +30,7 @@ MM = FACTORS["mm"]
 WIDE = 182.0  # mm
 STOCK_HIGH, EDGE, FOOT, HEAD = 57.0, 13.0, 11.0, 5.0
 LYING, NAMES, NAME_ROOM = 67.0, 44.0, 3.2  # mm: a lying blank, the names beside it, from name to name
+TWO_ENDS = 9.0  # mm more for names with the distances of both ends
 DASHES = {"rod line": (0, (6, 2, 1, 2)), "back of the rod": (0, (1, 2)), "trailing edge": (0, (1, 0)),
           "front edge": (0, (1, 0))}
 
@@ -40,14 +41,15 @@ def stock_figure(pack: ShopPack):
     fig = blank_figure(WIDE, STOCK_HIGH)
     high, left = STOCK_HIGH - FOOT - HEAD, WIDE - LYING - NAMES
     plot_nesting(axes_at(fig, EDGE, FOOT, left - EDGE - 14.0, high), pack.nesting).set_title("On the stock sheet")
-    plot_lying(axes_at(fig, left, FOOT, LYING, high), pack.blanks.pair[0])
+    wide = LYING - (TWO_ENDS if pack.blanks.tapered else 0.0)
+    plot_lying(axes_at(fig, left, FOOT, wide, high), pack.blanks.pair[0])
     return fig
 
 
 @in_style
 def plot_lying(ax, blank: Blank):
     """One blank, outer face up, in mm: span to the right, chord upwards, each line with its distance from the finished
-    trailing edge at the root end. Returns the axes."""
+    trailing edge, of a tapered part at root and tip. Returns the axes."""
     for points, look in ((blank.outline, dict(facecolor=FILLS["land"], edgecolor=INK, lw=1.0)),
                          (blank.finished, dict(fill=False, edgecolor=QUIET, lw=0.6, ls=(0, (2, 2))))):
         ax.add_patch(Polygon(points[:, ::-1] / MM, **look))
@@ -61,7 +63,8 @@ def plot_lying(ax, blank: Blank):
     ax.set_aspect("equal", anchor="NW")
     ax.grid(False)
     ax.apply_aspect()
-    ax.set_title(f"{blank.hand.capitalize()} blank, {blank.face} up; grain: {blank.grain}")
+    grain = f"; grain: {blank.grain}" if np.ptp(blank.developed) == 0.0 else ""  # there the names need the room
+    ax.set_title(f"{blank.hand.capitalize()} blank, {blank.face} up{grain}")
     ax.set_xlabel("from the root end [mm]")
     ax.set_ylabel("chord [mm]")
     _name_lines(ax, blank, high[1])
@@ -80,7 +83,8 @@ def _name_lines(ax, blank, right):
         named[:-1] -= 0.5 * short
         named[1:] += 0.5 * short
     for line, low, high in zip(lines, at, named, strict=True):
-        ax.annotate(f"{line.name} {line.from_trailing_edge[0] / MM:.1f}", (right, low), (right + 4.0 * step, high),
+        ends = [f"{at / MM:.1f}" for at in line.from_trailing_edge]
+        ax.annotate(f"{line.name} {' to '.join(dict.fromkeys(ends))}", (right, low), (right + 4.0 * step, high),
                     fontsize=SMALL, va="center", annotation_clip=False,
                     arrowprops=dict(arrowstyle="-", lw=0.5, color=QUIET, shrinkA=1.0, shrinkB=0.0))  # fmt: skip
 

@@ -254,7 +254,8 @@ def _fit_words(blade) -> str:
         fit = sheet_fit(blade)
     except ValueError as error:
         return f"whether flat sheets take this taper could not be judged: {error}"
-    return f"{fit.words[0]}: {fit.verdict}"
+    said = fit.words[0].split("; up to ")[0]  # without the scale of the verdict
+    return f"{said}: {fit.verdict} (our own scale, no source)"
 
 
 def _notes(design, blade, upper):

@@ -120,15 +120,21 @@ def _choices(options):
 def _that_fit(unit, room, kerf, sheet_grain, head_to_tail):
     """Blocks of these blanks that fit on the sheet; ValueError where none does."""
     blocks = _blocks(unit, kerf, sheet_grain, head_to_tail)
-    good = [b for b in blocks if b.size[0] <= room[0] + SLACK and b.size[1] <= room[1] + SLACK]
+    good = [b for b in blocks if _fits(b, room)]
     if not good:
         sizes = " or ".join(f"{_mm(b.size[0])} x {_mm(b.size[1])}" for b in blocks)
         what = unit[0].name if len(unit) == 1 else f"{unit[0].part}, both sheets side by side"
-        advice = "take a larger sheet, or turn the grain" if len(unit) == 1 else \
-            "take a larger sheet, or lay each blank on its own (keep_pairs=False)"
+        apart = len(unit) > 1 and all(any(_fits(b, room) for b in _blocks((blank,), kerf, sheet_grain, False))
+                                      for blank in unit)
+        advice = "take a larger sheet, or turn the grain" if not apart else \
+            'take a larger sheet, or let the two lie apart, without "blanks of the pair side by side"'
         raise ValueError(f"{what}: needs {sizes} of the sheet (grain along the {unit[0].grain} of the part), which has "
                          f"{_mm(room[0])} x {_mm(room[1])} inside its trimmed edges: {advice}")
     return good
+
+
+def _fits(block, room):
+    return block.size[0] <= room[0] + SLACK and block.size[1] <= room[1] + SLACK
 
 
 def _blocks(unit, kerf, sheet_grain, head_to_tail):

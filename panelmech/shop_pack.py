@@ -11,9 +11,11 @@ from functools import lru_cache
 
 import numpy as np
 
-from .bend import Bend
+from .blade import Blade
+from .blade_sections import blade_sections, gauss_places
 from .checks import FAILS, HOLDS, Check
 from .design import Design
+from .shop_along import LEVEL, AlongSpan, for_the_shop
 from .shop_blanks import Blanks, blanks
 from .shop_checks import trade_checks
 from .shop_choices import ShopChoices
@@ -22,7 +24,7 @@ from .shop_heat import STILL_AIR, Pour, PourHeat, loss_between_sheets, pour_heat
 from .shop_kinetics import system_kinetics
 from .shop_lifts import LiftDepth, LiftInterval, lift_depth, lift_interval
 from .shop_nest import Nesting, nest
-from .shop_pours import lift_count, nose_depth, pours
+from .shop_pours import lift_count, nose_depth, nose_levels, pours
 from .shop_schedule import Plan, Schedule, plan_build
 from .shop_shapes import templates
 from .shop_times import times_at
@@ -31,6 +33,7 @@ from .study import evaluate
 from .units import show
 
 SHALLOWEST, DEEPEST = 1e-3, 0.03  # m: lifts looked at
+GAUSS = 12  # nodes of each stretch along the span, for energy and force
 FACES = {"insulating": INSULATED, "cold": COLD}
 
 
@@ -55,7 +58,8 @@ class PackHeat:
 class ShopPack:
     """Everything for the bench. `design`, `choices` as given; `blanks` and their `nesting` on the stock; `volumes`;
     `templates`; `pours` (`PotLine`) in the order of the work; `heat`; `schedule`; `checks`; `spring` [J] and `push`
-    [N]: energy stored over the span and force that drives the rod out, before anything is potted; `notes` in words."""
+    [N]: energy stored over the span and force that drives the rod out, before anything is potted; `notes` in words. Of
+    a tapered part `blade`, else None, and `taper`: what the taper asks of the builder, in words."""
 
     design: Design
     choices: ShopChoices
@@ -70,56 +74,78 @@ class ShopPack:
     spring: float
     push: float
     notes: tuple
+    blade: Blade | None = None
+    taper: tuple = ()
+
+    @property
+    def part(self) -> Design | Blade:
+        """The blade, or the design of a part that does not taper."""
+        return self.design if self.blade is None else self.blade
 
     @property
     def stamp(self) -> str:
-        """Hashes of the design's inputs and of the choices."""
-        return f"inputs {self.design.input_hash()}, shop {self.choices.input_hash()}"
+        """Hashes of the part's inputs and of the choices."""
+        return f"inputs {self.part.input_hash()}, shop {self.choices.input_hash()}"
 
     def of(self, key: str) -> tuple:
         """The pours of one kind."""
         return tuple(line for line in self.pours if line.key == key)
 
 
-def shop_pack(design: Design, choices: ShopChoices | None = None) -> ShopPack:
-    """The whole pack.
+def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopPack:
+    """The whole pack of a part, untapered (`Design`) or tapered (`Blade`).
+
+    Along a tapered part blanks, volumes and lifts follow the taper, templates are made for either end, and the heat is
+    reckoned where the gap is widest. A blade whose dimensions do not change is packed as its design.
 
     Raises
     ------
     InfeasibleBend
-        Where the design cannot be bent.
+        Where the part cannot be bent.
     ValueError
-        For blanks that do not fit on the stock, a resin system that lacks what is needed, a lift that cannot be.
+        For blanks that do not fit on the stock, a resin system that lacks what is needed, a lift that cannot be, a
+        part with steps or with sheets that get thinner along the span.
     """
-    choices = ShopChoices() if choices is None else choices
-    cut = blanks(design, trim_front=choices.trim_front, trim_back=choices.trim_back, trim_ends=choices.trim_ends)
+    choices, along = ShopChoices() if choices is None else choices, for_the_shop(part)
+    design, blade = along.design, along.blade
+    cut = blanks(design, blade, trim_front=choices.trim_front, trim_back=choices.trim_back,
+                 trim_ends=choices.trim_ends)
     laid = nest(cut, choices.stock_length, choices.stock_width, choices.kerf, edge_trim=choices.edge_trim,
                 sheet_grain=choices.stock_grain, keep_pairs=choices.keep_pairs)
-    filled = volumes(design, dam_inset=choices.dam_inset, front_in_frames=choices.front_in_frames,
+    filled = volumes(design, blade, dam_inset=choices.dam_inset, front_in_frames=choices.front_in_frames,
                      squeeze_out=choices.squeeze_out, nose_rise=choices.nose_rise, bead_length=choices.bead_length,
                      fillet_radius=choices.fillet_radius, waste=choices.waste, foam=choices.foam)
-    shapes = templates(design, clearance=choices.dam_clearance, nose_rise=choices.nose_rise,
+    shapes = templates(design, blade, clearance=choices.dam_clearance, nose_rise=choices.nose_rise,
                        edge_thickness=choices.edge_thickness)
-    heat = pack_heat(design, choices)
-    lines = pours(design, choices, filled, heat.lift)
-    forming = evaluate(design, local=False).quantities
+    heat = pack_heat(along, choices)
+    lines = pours(along, choices, filled, heat.lift)
     schedule = plan_build(_plan(choices, lines, heat))
     return ShopPack(design, choices, cut, laid, filled, shapes, lines, heat, schedule, _checks(design, choices, heat),
-                    forming["strain_energy_total"], forming["push_out_total"], _notes(cut, laid, filled, heat))
+                    *_stored(along), _notes(cut, laid, filled, heat), blade, _taper_words(along, choices))
 
 
-def pack_heat(design: Design, choices: ShopChoices) -> PackHeat:
+def _stored(along) -> tuple:
+    """Energy [J] stored over the span and force [N] that drives the rod out."""
+    if along.blade is None:
+        forming = evaluate(along.design, local=False).quantities
+        return forming["strain_energy_total"], forming["push_out_total"]
+    places, weights = gauss_places(along.ends, GAUSS)
+    found = blade_sections(along.blade, places)
+    return float(weights @ found.strain_energy), float(weights @ found.push_out_force)
+
+
+def pack_heat(part: Design | AlongSpan, choices: ShopChoices) -> PackHeat:
     """Deepest lift by the choice, and the heat of the lifts as they are then poured.
 
-    Between the sheets the gap is taken as wide as the mouth or the rod, the wider, everywhere: on the hot side. The
-    same answer is kept while nothing it rests on changes. ValueError as `lift_depth`, and where no lift is shallow
-    enough.
+    Between the sheets the gap is taken as wide as the mouth or the rod, the wider, everywhere: on the hot side; of a
+    tapered part, where that is widest. The same answer is kept while nothing it rests on changes. ValueError as
+    `lift_depth`, and where no lift is shallow enough.
     """
-    bend = design.bend()
-    gap = max(float(bend.mouth), design.spacer_diameter)
+    part = AlongSpan(part) if isinstance(part, Design) else part
+    gap = part.extremes(0.0, part.design.span, lambda b: max(float(b.mouth), 2.0 * b.spacer_radius))[1]
     pour = Pour(system_kinetics(choices.pour), choices.shop_temperature, None, FACES[choices.dam], Face(STILL_AIR),
-                loss_between_sheets(gap, design.sheet_thickness, choices.sheet_conductivity))
-    depths = _depths(design, choices, bend)
+                loss_between_sheets(gap, part.bend_at(0.0).sheet_thickness, choices.sheet_conductivity))
+    depths = _depths(part, choices)
     deepest = max(DEEPEST, 1.1 * max(depths.values()))
     found = _lift_depth(pour, choices.heat_limit, min(deepest, 0.5), choices.pour.lift_depth)
     lift = _chosen(choices, found)
@@ -129,8 +155,13 @@ def pack_heat(design: Design, choices: ShopChoices) -> PackHeat:
     return PackHeat(found, lift, tuple(poured), heat, lift_interval(heat, tack))
 
 
-def _depths(design, choices, bend: Bend) -> dict:
-    depths = {"nose": nose_depth(bend), "closing frames": design.frame_width,
+def _depths(part, choices) -> dict:
+    if part.blade is None:
+        nose = nose_depth(part.design.bend())
+    else:
+        low, high = nose_levels(part, choices.dam_inset)
+        nose = high - low
+    depths = {"nose": nose, "closing frames": part.design.frame_width,
               "front of the frames": choices.dam_inset if choices.front_in_frames else 0.0}
     return {name: depth for name, depth in depths.items() if depth > 0.0}
 
@@ -189,3 +220,16 @@ def _notes(cut, laid, filled, heat) -> tuple:
         "by the heat there is no time to pour lift on lift while tacky: see the schedule",)
     found = (heat.found.note,) if heat.found.note and not np.isfinite(heat.found.depth) else ()
     return (*cut.notes, *laid.notes, *filled.notes, *window, *found)
+
+
+def _taper_words(along, choices) -> tuple:
+    """What the taper asks of the builder."""
+    if along.blade is None:
+        return ()
+    low, high = along.extremes(choices.dam_inset, along.design.span - choices.dam_inset,
+                               lambda b: b.mouth_position - b.spacer_position)
+    level = () if high - low <= LEVEL else (
+        f"with the rod level the mouth differs in height by {show(high - low, 'mm', 2)}: dam its lower end as high, "
+        "or the last lift runs out",)
+    return ("tapered: dams, frames and gauges differ from end to end, do not mix them up; pour the nose with the rod "
+            "level", *level)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .shop_along import AlongSpan
 from .shop_pack import ShopPack
 from .units import show_input
 
@@ -32,7 +33,7 @@ class Part:
 
 def parts(pack: ShopPack) -> tuple:
     """Everything to cut (`Part`): the blanks, the spacer, dams from their templates, a scrap joint."""
-    return (*(_blank(blank) for blank in pack.blanks), _spacer(pack.design), *_dams(pack), _scrap(pack.design))
+    return (*(_blank(blank) for blank in pack.blanks), _spacer(pack), *_dams(pack), _scrap(pack.design))
 
 
 def _blank(blank):
@@ -45,21 +46,39 @@ def _blank(blank):
                 (max(low, high), float(ends), blank.thickness), grain, f"{blank.face} out", blank.mass)
 
 
-def _spacer(design):
+def _spacer(pack):
+    design, along = pack.design, AlongSpan(pack.design, pack.blade)
+    if pack.blade is None:
+        across, walls = [design.spacer_diameter] * 2, [design.spacer_wall] * 2
+    else:
+        found = pack.blade.values_at(np.array(along.ends))
+        across, walls = found["spacer_diameter"], found["spacer_wall"]
+    kind = f"{_run(walls)} wall" if max(walls) > 0.0 else "solid"
+    widest = float(max(across))
+    return Part("Spacer", 1, design.spacer.name, f"{_run(across)}, {kind}, {tenth(design.span)} long",
+                (widest, design.span, widest), "–", "–",
+                float(along.integral(0.0, design.span, _rod_area) * design.spacer.density))
+
+
+def _rod_area(design, _):
     outer, wall = 0.5 * design.spacer_diameter, design.spacer_wall
-    area = np.pi * (outer**2 - (outer - wall) ** 2 if wall > 0.0 else outer**2)
-    kind = f"{show_input(wall, 'mm')} wall" if wall > 0.0 else "solid"
-    return Part("Spacer", 1, design.spacer.name, f"{show_input(design.spacer_diameter, 'mm')}, {kind}, "
-                f"{tenth(design.span)} long", (design.spacer_diameter, design.span, design.spacer_diameter), "–", "–",
-                float(area * design.span * design.spacer.density))
+    return np.pi * (outer**2 - (outer - wall) ** 2 if wall > 0.0 else outer**2)
+
+
+def _run(values):
+    """A dimension of the rod, from root end to tip where it changes, with what lies between."""
+    said = [show_input(float(value), "mm") for value in values]
+    return said[0] if len(set(said)) == 1 else " to ".join(said)
 
 
 def _dams(pack):
-    for template in pack.templates:
-        if template.key in ("end-dam", "closing-frame"):
-            yield Part(template.name, template.count, "scrap, wrapped in tape",
-                       f"from template, {show_input(pack.choices.dam_clearance, 'mm')} clear", (np.nan,) * 3, "–",
-                       "–", np.nan)
+    for key in ("end-dam", "closing-frame"):
+        found = [template for template in pack.templates if template.key.startswith(key)]
+        both = len(found) > 1  # of a tapered part, each from a template of its own
+        if found:
+            yield Part(found[0].name.split(",")[0] if both else found[0].name, sum(t.count for t in found),
+                       "scrap, wrapped in tape", f"{'own' if both else 'from'} template, "
+                       f"{show_input(pack.choices.dam_clearance, 'mm')} clear", (np.nan,) * 3, "–", "–", np.nan)
 
 
 def _scrap(design):
@@ -86,7 +105,7 @@ def marks(pack: ShopPack) -> tuple:
             rows.append(("frame lines, from each end", tenth(at), tenth(at + ends)))
         else:
             low, high = line.from_trailing_edge
-            both = [tenth(low + off) + ("" if abs(high - low) < 5e-5 else f" to {tenth(high + off)}")
+            both = [tenth(low + off) if abs(high - low) < 5e-5 else f"{_plain(low + off)} to {tenth(high + off)}"
                     for off in (0.0, back)]
             rows.append((line.name, *both))
     return tuple(dict.fromkeys(rows))
@@ -109,7 +128,7 @@ def mass_rows(pack: ShopPack) -> tuple:
     bond, pour = (system.density()[0] for system in (pack.choices.bond, pack.choices.pour))
     there = {row.name: row.volume for row in pack.volumes.rows}
     frames = sum(v for name, v in there.items() if "closing frame" in name)
-    rows = [("two sheets", sum(blank.mass for blank in pack.blanks)), ("spacer", _spacer(pack.design).mass),
+    rows = [("two sheets", sum(blank.mass for blank in pack.blanks)), ("spacer", _spacer(pack).mass),
             ("glue line", there.get("glue line", 0.0) * bond), ("potted nose", there.get("potted nose", 0.0) * pour),
             ("closing frames", frames * pour)]
     return (*rows, ("together", sum(mass for _, mass in rows)))

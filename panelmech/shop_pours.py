@@ -2,7 +2,8 @@
 
 The nose is poured with the front up, in lifts of equal depth from the contact of rod and sheet to the mouth; a closing
 frame with its end down, in lifts of equal depth along the span. The volume of a lift follows from the exact section, so
-the lifts of a pour add up to its volume to rounding.
+the lifts of a pour add up to its volume to rounding. A tapered nose is poured with its rod level: each lift has a level
+top, and its depth counts from where rod and sheet touch lowest to where the mouth is highest.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import numpy as np
 from .bend import Bend
 from .design import Design
 from .materials import ResinSystem
+from .shop_along import AlongSpan
 from .shop_batches import Batch, Pots, mix_batch, split_batch
 from .shop_choices import ShopChoices
 from .shop_volumes import Volumes
@@ -89,19 +91,28 @@ def lift_count(depth: float, most: float) -> int:
     return max(1, int(np.ceil(depth / most - DEPTH_SLACK)))
 
 
-def pours(design: Design, choices: ShopChoices, volumes: Volumes, lift: float) -> tuple:
+def nose_levels(part: AlongSpan, inset: float) -> tuple:
+    """Where the potted nose begins and ends [m] in front of the rod's axis: the lowest contact of rod and sheet and the
+    highest mouth between the dams, the rod level."""
+    between = inset, part.design.span - inset
+    return (part.extremes(*between, lambda b: _contact_x(b) - b.spacer_position)[0],
+            part.extremes(*between, lambda b: b.mouth_position - b.spacer_position)[1])
+
+
+def pours(part: Design | AlongSpan, choices: ShopChoices, volumes: Volumes, lift: float) -> tuple:
     """All pours of a part, in the order of the work (`PotLine`).
 
-    volumes: of `shop_volumes.volumes` for the same choices. lift [m]: deepest a lift may be. ValueError where a system
-    lacks the ratio by weight, the density or the mass of its pot life.
+    part: a design, or a part along its span. volumes: of `shop_volumes.volumes` for the same choices. lift [m]: deepest
+    a lift may be. ValueError where a system lacks the ratio by weight, the density or the mass of its pot life.
     """
+    part = AlongSpan(part) if isinstance(part, Design) else part
     there = {row.name: row for row in volumes.rows}
     lines = [_glue(choices, there)]
     if "hinge-line bead" in there:
         lines.append(_filled(choices, "bead", "Bead along the hinge line", there["hinge-line bead"].volume,
                              choices.bond, _bead_consistency(choices)))
-    lines += _nose(design, choices, there, lift)
-    lines += _frames(design, choices, there, lift)
+    lines += _nose(part, choices, there, lift)
+    lines += _frames(part, choices, there, lift)
     lines += [_filled(choices, "fill", _capital(name), row.volume, choices.pour, choices.fill_consistency)
               for name, row in there.items() if row.material == "filler" and name != "hinge-line bead"]
     return tuple(line for line in lines if line is not None)
@@ -123,29 +134,56 @@ def _filled(choices, key, name, volume, system, consistency):
     return _line(choices, key, name, 1, 1, np.nan, volume, system, *filler)
 
 
-def _nose(design, choices, there, lift):
+def _nose(part, choices, there, lift):
     if "potted nose" not in there:
         return []
-    bend = design.bend()
-    depth = nose_depth(bend)
+    depth, below = _nose_below(part, choices.dam_inset)
     count = lift_count(depth, lift)
-    shares = np.diff(front_area_below(bend, np.linspace(0.0, depth, count + 1))) / front_area_below(bend, depth)
+    level = below(np.linspace(0.0, depth, count + 1))
     return [_line(choices, "nose", "Potted nose", i + 1, count, depth / count, there["potted nose"].volume * share,
-                  choices.pour) for i, share in enumerate(shares) if share > 0.0]
+                  choices.pour) for i, share in enumerate(np.diff(level) / level[-1]) if share > 0.0]
 
 
-def _frames(design, choices, there, lift):
-    lines = []
+def _nose_below(part, inset):
+    """Depth of the nose [m], and a function from depths to what lies below them, any unit."""
+    if part.blade is None:
+        bend = part.design.bend()
+        return nose_depth(bend), lambda depth: front_area_below(bend, depth)
+    start, end = nose_levels(part, inset)
+
+    def below(depth):
+        return part.profile(inset, part.design.span - inset, lambda _, b: front_area_below(
+            b, depth + start - (_contact_x(b) - b.spacer_position)))  # each from its own contact
+
+    return end - start, below
+
+
+def _frames(part, choices, there, lift):
+    lines, span = [], part.design.span
     for end in ("root end", "tip end"):
         for key, start, depth in (("front", "front of the closing frame", choices.dam_inset),
-                                  ("frame", "closing frame", design.frame_width)):
+                                  ("frame", "closing frame", part.design.frame_width)):
             row = there.get(f"{start}, {end}")
             if row is None:
                 continue
             count = lift_count(depth, lift)
-            lines += [_line(choices, key, _capital(row.name), i + 1, count, depth / count, row.volume / count,
-                            choices.pour) for i in range(count)]
+            edges = np.linspace(0.0, depth, count + 1)
+            edges = edges if end == "root end" else span - edges
+            lines += [_line(choices, key, _capital(row.name), i + 1, count, depth / count, volume,
+                            choices.pour) for i, volume in enumerate(_frame_lifts(part, key, edges, row.volume))]
     return lines
+
+
+def _frame_lifts(part, key, edges, volume):
+    """Volume of each lift [m3] of a closing frame, or of the front beyond its dam, between `edges` along the span."""
+    if part.blade is None:
+        return [volume / (len(edges) - 1)] * (len(edges) - 1)
+
+    def area(_, bend):
+        return bend.void_area if key == "frame" else max(bend.front_area, 0.0)
+
+    whole = [part.integral(min(a, b), max(a, b), area) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+    return [volume * share / sum(whole) for share in whole]
 
 
 def _line(choices, key, name, lift, lifts, depth, volume, system, filler=None, consistency=None):

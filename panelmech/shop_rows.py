@@ -93,7 +93,7 @@ def lift_words(pack: ShopPack) -> tuple:
     lines += heat.found.rows()[:-1]
     lines += [row for name, row in zip(heat.names, heat.interval.rows(), strict=False)
               if max(line.lifts for line in pack.of(KEYS[name])) > 1]
-    return tuple(f"{line.rstrip('.')}." for line in lines)
+    return tuple(f"{_capital(line.rstrip('.'))}." for line in (*lines, *pack.taper))
 
 
 def triangle_words(pack: ShopPack) -> str:

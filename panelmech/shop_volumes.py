@@ -13,10 +13,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .bend import Bend
 from .blade import Blade
 from .design import Design
-from .shop_areas import NODES, WEIGHTS, bead_area, edge_area, fillet_area, rounding_area, triangle_rules
+from .shop_along import AlongSpan
+from .shop_areas import bead_area, edge_area, fillet_area, rounding_area, triangle_rules
 from .units import show_input
 
 FRAME_PLENTY = (0.010, 0.020)  # m of closing frame: common practice, no source
@@ -99,7 +99,7 @@ def volumes(design: Design, blade: Blade | None = None, *, dam_inset: float = 0.
     lengths = {"dam inset": dam_inset, "bead length": bead_length, "fillet radius": fillet_radius,
                "nose rise": nose_rise}
     _check(design, lengths, {"squeeze-out": squeeze_out, "waste": waste})
-    part = _Part(design, blade)
+    part = AlongSpan(design, blade)
     rows = _front_rows(part, dam_inset, front_in_frames, nose_rise) + _frame_rows(part, fillet_radius)
     rows += _glue_rows(part, squeeze_out, bead_length)
     if foam:
@@ -107,29 +107,6 @@ def volumes(design: Design, blade: Blade | None = None, *, dam_inset: float = 0.
     wasted = tuple(VolumeRow(name, volume, volume * (1.0 + waste), how, formula, material)
                    for name, volume, how, formula, material in rows if volume > 0.0)
     return Volumes(wasted, triangle_rules(part.bend_at(0.0)), waste, _notes(design, front_in_frames, dam_inset))
-
-
-class _Part:
-    """A part along its span: sections at Gauss's nodes of any stretch."""
-
-    def __init__(self, design, blade):
-        self.design, self.blade = design, blade
-        self.ends = (0.0, design.span) if blade is None else blade.breakpoints
-
-    def bend_at(self, position) -> Bend:
-        return (self.design if self.blade is None else self.blade.design_at(position)).bend()
-
-    def integral(self, start, end, value) -> float:
-        """int value(z) dz [unit of value times m]; `value` takes a design and its bend at one place."""
-        if self.blade is None:
-            return (end - start) * float(value(self.design, self.design.bend()))
-        cuts = [start, *(p for p in self.ends if start < p < end), end]
-        total = 0.0
-        for low, high in zip(cuts[:-1], cuts[1:], strict=True):
-            places = low + (high - low) * NODES
-            designs = [self.blade.design_at(p) for p in places]
-            total += (high - low) * float(WEIGHTS @ [value(d, d.bend()) for d in designs])
-        return total
 
 
 def _front_rows(part, inset, front_in_frames, rise):

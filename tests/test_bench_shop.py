@@ -5,10 +5,11 @@ Without an event loop a panel finishes after every move.
 
 import asyncio
 import json
+from dataclasses import replace
 
 import pytest
 
-from panelmech import Design, bench_shop, catalogue, note_shop, panel_shop, panel_view
+from panelmech import Design, bench_shop, catalogue, note_shop, panel_files, panel_shop, panel_view
 from panelmech.panel_shop_controls import GROUPS, LABELS, OPEN, ShopControls
 from panelmech.shop_choices import CHOICE_LIMITS, OPTIONS, SWITCHES, SYSTEMS, ShopChoices
 from panelmech.shop_pack import shop_pack
@@ -176,3 +177,62 @@ def test_while_the_hand_moves_the_pack_waits(tmp_path, monkeypatch):
         assert panel.pack.choices.shop_temperature == 298.15
 
     asyncio.run(drag())
+
+
+# ----- shop files -----
+
+
+def press(panel, kind, name):
+    panel.files.name.value = name
+    panel.files.buttons[kind].click()
+    return panel.files.news.value
+
+
+def test_choices_are_saved_and_loaded_beside_the_studies(panel):
+    own = ShopChoices(kerf=2.25e-3, page="Letter", start="2026-02-03 09:30", shop_temperature=303.15,
+                      pour=replace(catalogue.resin_systems["epoxy 3:1 by volume, slow clear hardener"],
+                                   lift_depth=4e-3))  # fmt: skip
+    panel.set_shop(own)
+    assert "Saved" in press(panel, "save-shop", "warm shop")
+    assert ShopChoices.load(panel.keep.folder / "warm shop.json") == own
+    assert panel_files.study_names(panel.keep.folder) == []  # no study
+    panel.set_shop(ShopChoices())
+    panel.files.name.value = ""
+    panel.files.stored.value = "warm shop"
+    panel.files.buttons["load-shop"].click()
+    assert "Loaded" in panel.files.news.value and panel.shop.choices() == own
+    assert panel.pack.choices == own and "Not possible" not in panel.shop_alert.value
+
+
+def test_an_older_shop_file_is_replaced_when_asked_twice(panel):
+    press(panel, "save-shop", "mine")
+    panel.shop.numbers["waste"].value = 20
+    path = panel.keep.folder / "mine.json"
+    assert "Press Save again" in press(panel, "save-shop", "mine") and ShopChoices.load(path).waste == 0.15
+    assert "Saved" in press(panel, "save-shop", "mine") and ShopChoices.load(path).waste == 0.2
+    panel.shop.numbers["waste"].value = 25
+    assert "Press Save again" in press(panel, "save-shop", "mine")  # each time anew
+    assert "Saved" in press(panel, "save-shop", "other")
+
+
+def test_shop_files_that_cannot_be_used_say_why(panel):
+    panel.save()
+    folder, before = panel.keep.folder, panel.shop.choices()
+    study = (folder / "leeboard.json").read_bytes()
+    (folder / "bad.json").write_text('{"format": "panelmech shop", "schema": 1, "shop": {"kerf": 3}}')
+    (folder / "torn.json").write_text('{"format": "panelm')
+    for kind, name, words in (
+        ("load-shop", "", "Give the shop file a name first"),
+        ("load-shop", "nowhere", "There is no file"),
+        ("load-shop", "leeboard", "is no shop file: it holds a study"),
+        ("load-shop", "bad", "unknown key kerf"),
+        ("load-shop", "torn", "not a readable shop file"),
+        ("load-shop", "../escape", "cannot be the name"),
+        ("save-shop", "leeboard", "is no shop file: choose another name"),
+        ("save-shop", "../escape", "cannot be the name"),
+    ):
+        said = press(panel, kind, name)
+        assert "Not possible" in said and words in said, (name, said)
+    assert panel.shop.choices() == before and (folder / "leeboard.json").read_bytes() == study
+    panel.shop.numbers["shop_temperature"].value = 60
+    assert "allowed is" in press(panel, "save-shop", "hot") and not (folder / "hot.json").exists()
