@@ -13,13 +13,12 @@ blank gives a straight taper of the free length.
 from __future__ import annotations
 
 import hashlib
-import json
 from dataclasses import dataclass, field, fields, replace
-from pathlib import Path
 
 import numpy as np
 
-from .design import LIMITS, Design, from_entry, to_entry, write_atomically
+from .design import LIMITS, Design, from_entry, to_entry
+from .kept_file import file_text, read_file, refuse_unknown, write_atomically
 from .units import from_si, show_input, to_si
 
 FORMAT = "panelmech blade"
@@ -155,14 +154,7 @@ class Blade:
     @classmethod
     def load(cls, path) -> Blade:
         """Read a blade file; ValueError names the file, the key and what is allowed."""
-        path = Path(path)
-        try:
-            return _read(json.loads(path.read_text(encoding="utf-8"), parse_constant=_refuse_constant,
-                                    object_pairs_hook=_refuse_twice))
-        except (UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
-            raise ValueError(f"{path.name} is not a readable blade file: {error}") from None
-        except ValueError as error:
-            raise ValueError(f"{path.name}: {error}") from None
+        return read_file(path, "blade", FORMAT, SCHEMA, blade_from_entry)
 
     def _check_places(self):
         """A design at both ends of every stretch: all is straight in between, so what holds there holds everywhere."""
@@ -174,8 +166,7 @@ class Blade:
 
 def blade_json(blade: Blade) -> str:
     """The text of a blade file."""
-    content = {"format": FORMAT, "schema": SCHEMA, **blade_to_entry(blade)}
-    return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return file_text(FORMAT, SCHEMA, blade_to_entry(blade))
 
 
 def blade_to_entry(blade: Blade) -> dict:
@@ -186,21 +177,14 @@ def blade_to_entry(blade: Blade) -> dict:
 
 def blade_from_entry(entry: dict, where: str = "blade") -> Blade:
     """The inverse of `blade_to_entry`, strict: unknown keys, wrong types and missing keys are refused by name."""
-    _refuse_unknown(entry, {"straight", "along_span", "design"}, where)
+    refuse_unknown(entry, {"straight", "along_span", "design"}, where)
     along = entry.get("along_span", {})
     by_key = {LIMITS[name].key: name for name in ALONG_FIELDS}
-    _refuse_unknown(along, set(by_key), "along_span")
+    refuse_unknown(along, set(by_key), "along_span")
     design = from_entry(entry.get("design"))
     values = {by_key[key]: _field_from(by_key[key], key, value) for key, value in along.items()}
     return Blade(design, straight=entry.get("straight", "rod"), **values)
 
-
-def _read(content):
-    if not isinstance(content, dict) or content.get("format") != FORMAT:
-        raise ValueError(f'not a blade file: it must be a JSON table with "format": "{FORMAT}"')
-    if content.get("schema") != SCHEMA:
-        raise ValueError(f"schema is {content.get('schema')!r}; this version reads schema {SCHEMA}")
-    return blade_from_entry({key: value for key, value in content.items() if key not in ("format", "schema")})
 
 
 def _field_entry(name, value):
@@ -220,7 +204,7 @@ def _field_from(name, key, entry):
         return to_si(_entry_number(entry, key), unit)
     taper = {"root", "tip"}
     allowed = taper if taper & set(entry) else {"positions_mm", "values", "between"}
-    _refuse_unknown(entry, allowed, key)
+    refuse_unknown(entry, allowed, key)
     missing = sorted(allowed - {"between"} - set(entry))
     if missing:
         raise ValueError(f"{key}: missing {', '.join(missing)}")
@@ -246,23 +230,7 @@ def _entry_list(value, where):
     return value
 
 
-def _refuse_unknown(entry, known, where):
-    if not isinstance(entry, dict):
-        raise ValueError(f"{where} is {entry!r}: give a table")
-    unknown = sorted(set(entry) - known)
-    if unknown:
-        raise ValueError(f"{where}: unknown key {', '.join(unknown)}; known are {', '.join(sorted(known))}")
 
-
-def _refuse_constant(word):
-    raise ValueError(f"{word} is not allowed: every number must be finite")
-
-
-def _refuse_twice(pairs):
-    names = [key for key, _ in pairs]
-    if len(set(names)) != len(names):
-        raise ValueError(f"key {next(k for k in names if names.count(k) > 1)} stands twice")
-    return dict(pairs)
 
 
 def _plain(name, given):

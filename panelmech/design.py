@@ -10,12 +10,11 @@ from __future__ import annotations
 import hashlib
 import json
 import math
-import os
-import tempfile
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 
 from .bend import Bend, solve_bend
+from .kept_file import file_text, number_within, parse_file, write_atomically
 from .materials import (
     Adhesive,
     Resin,
@@ -144,7 +143,7 @@ class Design:
 
     def __post_init__(self):
         for name in LIMITS:
-            object.__setattr__(self, name, _number(name, getattr(self, name)))
+            object.__setattr__(self, name, number_within(LIMITS[name], name, getattr(self, name)))
         for name, (kind, *_) in _MATERIALS.items():
             if not isinstance(getattr(self, name), kind):
                 raise ValueError(f"{name} is {getattr(self, name)!r}: give one of the catalogue's "
@@ -243,24 +242,14 @@ def write_study(path, design: Design, results: dict | None = None) -> None:
 
 def study_text(design: Design, results: dict | None = None) -> str:
     """The text of a study file."""
-    content = {"format": FORMAT, "schema": SCHEMA, "design": to_entry(design)}
-    if results is not None:
-        content["results"] = results
-    return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    stored = {} if results is None else {"results": results}
+    return file_text(FORMAT, SCHEMA, {"design": to_entry(design), **stored})
 
 
 def read_study(path) -> tuple[Design, dict | None]:
     """Design and stored results (or None) of a study file; ValueError for anything that is not one."""
     path = Path(path)
-    try:
-        content = json.loads(path.read_text(encoding="utf-8"), parse_constant=_refuse_constant,
-                             object_pairs_hook=_refuse_twice)
-    except (UnicodeDecodeError, json.JSONDecodeError) as error:
-        raise ValueError(f"{path.name} is not a readable study file: {error}") from None
-    except RecursionError:
-        raise ValueError(f"{path.name} is not a readable study file: it is nested too deeply") from None
-    except ValueError as error:
-        raise ValueError(f"{path.name}: {error}") from None
+    content = parse_file(path, "study")
     if not isinstance(content, dict) or content.get("format") != FORMAT:
         raise ValueError(f'{path.name} is not a study file: it must be a JSON table with "format": "{FORMAT}"')
     if content.get("schema") != SCHEMA:
@@ -274,41 +263,7 @@ def read_study(path) -> tuple[Design, dict | None]:
         raise ValueError(f"{path.name}, {error}") from None
 
 
-def write_atomically(path, text: str) -> None:
-    """Write a text file beside its final place, flush it to the disk, then put it in place in one step."""
-    path = Path(path)
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
-            stream.flush()
-            os.fsync(stream.fileno())
-        mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
-        os.chmod(temporary, mode)
-        os.replace(temporary, path)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise
 
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
-
-
-def _number(name: str, value) -> float:
-    limit = LIMITS[name]
-    try:
-        number = float(value) if not isinstance(value, bool | str | bytes) else math.nan
-    except (TypeError, ValueError, OverflowError):
-        number = math.nan
-    low, high = to_si(limit.low, limit.unit), to_si(limit.high, limit.unit)
-    if not low <= number <= high:
-        came = show_input(number, limit.unit) if math.isfinite(number) else repr(value)
-        raise ValueError(f"{limit.label} ({name}) is {came}: allowed is {show_input(low, limit.unit)} to "
-                         f"{show_input(high, limit.unit)}")
-    return number
 
 
 def _material(name: str, value, where: str):
@@ -334,15 +289,3 @@ def _rounded(entry):
     if isinstance(entry, list | tuple):
         return [_rounded(value) for value in entry]
     return float(f"{entry:.12g}") if isinstance(entry, float) else entry
-
-
-def _refuse_constant(word):
-    raise ValueError(f"{word} is not allowed: every number must be finite")
-
-
-def _refuse_twice(pairs):
-    table = dict(pairs)
-    if len(table) != len(pairs):
-        names = [key for key, _ in pairs]
-        raise ValueError(f"key {next(k for k in names if names.count(k) > 1)} stands twice")
-    return table

@@ -8,12 +8,10 @@ to rounding.
 from __future__ import annotations
 
 import hashlib
-import json
 import re
 from dataclasses import MISSING, dataclass, field, fields
-from pathlib import Path
 
-from .design import write_atomically
+from .kept_file import file_text, read_file, refuse_unknown, write_atomically
 from .load_fittings import BearingBolt, BondedStud, bolt_checks, stud_checks
 from .load_plan import Factor, Judgement, LoadPlan, Own, Stock
 from .loads import PointPush, SealedAir, Severe, SideForce, WaterHead
@@ -86,14 +84,7 @@ class LoadSheet:
     @classmethod
     def load(cls, path) -> LoadSheet:
         """Read a load file; ValueError names the file, the key and what is allowed."""
-        path = Path(path)
-        try:
-            return _read(json.loads(path.read_text(encoding="utf-8"), parse_constant=_refuse_constant,
-                                    object_pairs_hook=_refuse_twice))
-        except (UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
-            raise ValueError(f"{path.name} is not a readable load file: {error}") from None
-        except ValueError as error:
-            raise ValueError(f"{path.name}: {error}") from None
+        return read_file(path, "load", FORMAT, SCHEMA, sheet_from_entry)
 
     def input_hash(self) -> str:
         """Twelve hexadecimal digits that change with any input."""
@@ -108,8 +99,7 @@ def fitting_checks(study, fittings) -> tuple:
 
 def sheet_text(sheet: LoadSheet) -> str:
     """The text of the load file of a sheet."""
-    content = {"format": FORMAT, "schema": SCHEMA, **sheet_to_entry(sheet)}
-    return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return file_text(FORMAT, SCHEMA, sheet_to_entry(sheet))
 
 
 def sheet_to_entry(sheet: LoadSheet) -> dict:
@@ -127,10 +117,10 @@ def sheet_to_entry(sheet: LoadSheet) -> dict:
 def sheet_from_entry(entry: dict, where: str = "loads") -> LoadSheet:
     """The inverse of `sheet_to_entry`, strict: unknown keys, wrong types and missing keys are refused by name."""
     plain = {_key(name, what): name for name, what in _PLAIN.items()}
-    _refuse_unknown(entry, {*_PARTS, *plain}, where)
+    refuse_unknown(entry, {*_PARTS, *plain}, where)
     cases = _listed(entry.get("cases"), "cases", CASES)
     held = entry.get("held", {})
-    _refuse_unknown(held, {"bearings_mm", "torque_at_mm"}, "held")
+    refuse_unknown(held, {"bearings_mm", "torque_at_mm"}, "held")
     places = _list(held.get("bearings_mm", []), "held, bearings_mm")
     bearings = tuple(_value(p, "mm", "held, bearings_mm") for p in places)
     torque_at = _value(held["torque_at_mm"], "mm", "held, torque_at_mm") if "torque_at_mm" in held else None
@@ -141,13 +131,6 @@ def sheet_from_entry(entry: dict, where: str = "loads") -> LoadSheet:
     return LoadSheet(plan, entry.get("title", "Loads"), entry.get("remark", ""),
                      _listed(entry.get("fittings", []), "fittings", FITTINGS))
 
-
-def _read(content):
-    if not isinstance(content, dict) or content.get("format") != FORMAT:
-        raise ValueError(f'not a load file: it must be a JSON table with "format": "{FORMAT}"')
-    if content.get("schema") != SCHEMA:
-        raise ValueError(f"schema is {content.get('schema')!r}; this version reads schema {SCHEMA}")
-    return sheet_from_entry({key: value for key, value in content.items() if key not in ("format", "schema")})
 
 
 def _key(name, what):
@@ -212,7 +195,7 @@ def _record(entry, kind, spec, where):
 
 def _values(entry, spec, where):
     keys = {_key(name, what): name for name, what in spec.items()}
-    _refuse_unknown(entry, set(keys), where)
+    refuse_unknown(entry, set(keys), where)
     return {keys[key]: _value(value, spec[keys[key]], f"{where}, {key}") for key, value in entry.items()}
 
 
@@ -242,23 +225,7 @@ def _list(value, where):
     return value
 
 
-def _refuse_unknown(entry, known, where):
-    if not isinstance(entry, dict):
-        raise ValueError(f"{where} is {entry!r}: give a table")
-    unknown = sorted(set(entry) - known)
-    if unknown:
-        raise ValueError(f"{where}: unknown key {', '.join(unknown)}; known are {', '.join(sorted(known))}")
 
-
-def _refuse_constant(word):
-    raise ValueError(f"{word} is not allowed: every number must be finite")
-
-
-def _refuse_twice(pairs):
-    names = [key for key, _ in pairs]
-    if len(set(names)) != len(names):
-        raise ValueError(f"key {next(k for k in names if names.count(k) > 1)} stands twice")
-    return dict(pairs)
 
 
 def _named(where, make, keys=()):

@@ -12,6 +12,8 @@ import shutil
 import tempfile
 from pathlib import Path
 
+from .kept_file import umask
+
 
 def write_folder(folder: Path, contents: dict, page: str, generator: str, what: str) -> None:
     """Write {name: bytes} into a folder, which is made if it is not there.
@@ -79,15 +81,9 @@ def _write(path, content):
 def _put_in_place(workplace, folder, names, page):
     """A new folder in one step; into one that is there, file by file, the page that marks it last."""
     if not folder.exists():
-        workplace.chmod(0o777 & ~_umask())
+        workplace.chmod(0o777 & ~umask())
         os.replace(workplace, folder)
         return
     for name in sorted(names, key=lambda n: n == page):
         (folder / name).parent.mkdir(exist_ok=True)
         os.replace(workplace / name, folder / name)
-
-
-def _umask():
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

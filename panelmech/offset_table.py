@@ -20,7 +20,7 @@ from pathlib import Path
 
 import numpy as np
 
-from .design import write_atomically
+from .kept_file import write_atomically
 from .units import FACTORS, from_si, to_si
 
 FACES = ("upper", "lower", "half")

@@ -17,7 +17,7 @@ from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 
-from .design import write_atomically
+from .kept_file import write_atomically
 from .look import INK, QUIET, RULE
 from .plot_figure import SMALL, STYLE, TEXT, TINY, axes_at, blank_figure, in_style, text_width
 from .shop_dxf import dxf

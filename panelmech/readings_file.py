@@ -15,7 +15,7 @@ import math
 from dataclasses import dataclass
 from pathlib import Path
 
-from .design import write_atomically
+from .kept_file import write_atomically
 from .readings import COLUMNS, HOUR, KINDS, VALUE_COLUMNS, Readings, Row, cell, hours, row_complaints, to_number
 from .units import to_si
 

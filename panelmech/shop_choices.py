@@ -12,9 +12,9 @@ import json
 import math
 from dataclasses import dataclass, field, fields, replace
 from datetime import datetime, time
-from pathlib import Path
 
-from .design import Limit, write_atomically
+from .design import Limit
+from .kept_file import file_text, number_within, read_file, write_atomically
 from .materials import ResinSystem, catalogue, resin_system_from_entry, resin_system_to_entry
 from .shop_filler import CONSISTENCIES, FILLERS
 from .shop_paper import ONE, PAPERS
@@ -129,7 +129,7 @@ class ShopChoices:
 
     def __post_init__(self):
         for name in CHOICE_LIMITS:
-            object.__setattr__(self, name, _number(name, getattr(self, name)))
+            object.__setattr__(self, name, number_within(CHOICE_LIMITS[name], name, getattr(self, name)))
         for name, allowed in OPTIONS.items():
             if getattr(self, name) not in allowed:
                 raise ValueError(f"{name} is {getattr(self, name)!r}: give one of: {', '.join(allowed)}")
@@ -177,20 +177,12 @@ class ShopChoices:
     @classmethod
     def load(cls, path) -> ShopChoices:
         """Read a shop file; ValueError names the file, the key and what is allowed."""
-        path = Path(path)
-        try:
-            return _read(json.loads(path.read_text(encoding="utf-8"), parse_constant=_refuse_constant,
-                                    object_pairs_hook=_refuse_twice))
-        except (UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
-            raise ValueError(f"{path.name} is not a readable shop file: {error}") from None
-        except ValueError as error:
-            raise ValueError(f"{path.name}: {error}") from None
+        return read_file(path, "shop", FORMAT, SCHEMA, _choices_of)
 
 
 def choices_json(choices: ShopChoices) -> str:
     """The text of a shop file."""
-    content = {"format": FORMAT, "schema": SCHEMA, "shop": choices_to_entry(choices)}
-    return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return file_text(FORMAT, SCHEMA, {"shop": choices_to_entry(choices)})
 
 
 def choices_to_entry(choices: ShopChoices, by_name: bool = True) -> dict:
@@ -238,26 +230,14 @@ def _system(key, value, where):
     return resin_system_from_entry({k: v for k, v in value.items() if k != "name"}, value["name"])
 
 
-def _read(content):
-    if not isinstance(content, dict) or content.get("format") != FORMAT:
-        raise ValueError(f'not a shop file: it must be a JSON table with "format": "{FORMAT}"')
-    if content.get("schema") != SCHEMA:
-        raise ValueError(f"schema is {content.get('schema')!r}; this version reads schema {SCHEMA}")
-    unknown = sorted(set(content) - {"format", "schema", "shop"})
+
+
+
+def _choices_of(content):
+    unknown = sorted(set(content) - {"shop"})
     if unknown:
         raise ValueError(f"unknown key {', '.join(unknown)}; known are format, schema, shop")
     return choices_from_entry(content.get("shop"))
-
-
-def _refuse_constant(word):
-    raise ValueError(f"{word} is not allowed: every number must be finite")
-
-
-def _refuse_twice(pairs):
-    names = [key for key, _ in pairs]
-    if len(set(names)) != len(names):
-        raise ValueError(f"key {next(k for k in names if names.count(k) > 1)} stands twice")
-    return dict(pairs)
 
 
 def _moment(text) -> datetime:
@@ -268,17 +248,3 @@ def _moment(text) -> datetime:
     if moment is None or not 1900 <= moment.year <= 9000:
         raise ValueError(f'start is {text!r}: give date and time as "2026-01-05 08:00"')
     return moment
-
-
-def _number(name, value) -> float:
-    limit = CHOICE_LIMITS[name]
-    try:
-        number = float(value) if not isinstance(value, bool | str | bytes) else math.nan
-    except (TypeError, ValueError, OverflowError):
-        number = math.nan
-    low, high = to_si(limit.low, limit.unit), to_si(limit.high, limit.unit)
-    if not low <= number <= high:
-        came = show_input(number, limit.unit) if math.isfinite(number) else repr(value)
-        raise ValueError(f"{limit.label} ({name}) is {came}: allowed is {show_input(low, limit.unit)} to "
-                         f"{show_input(high, limit.unit)}")
-    return number

@@ -13,7 +13,8 @@ from pathlib import Path
 
 import numpy as np
 
-from .design import LIMITS, from_entry, to_entry, write_atomically
+from .design import LIMITS, from_entry, to_entry
+from .kept_file import write_atomically
 from .units import QUANTITIES, from_si, to_si
 
 HASH, AXES = "# input hash ", "# axes "

@@ -9,9 +9,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from panelmech import design as design_module
+from panelmech import kept_file
 from panelmech.bend import InfeasibleBend
-from panelmech.design import LIMITS, Design, from_entry, read_study, to_entry, write_atomically, write_study
+from panelmech.design import LIMITS, Design, from_entry, read_study, to_entry, write_study
+from panelmech.kept_file import write_atomically
 from panelmech.materials import Sheet, catalogue
 from panelmech.units import FACTORS, to_si
 
@@ -282,7 +283,7 @@ def break_full_disk(monkeypatch):
             raise OSError(28, "No space left on device")
 
     real = os.fdopen
-    monkeypatch.setattr(design_module.os, "fdopen", lambda *a, **k: Full(real(*a, **k)))
+    monkeypatch.setattr(kept_file.os, "fdopen", lambda *a, **k: Full(real(*a, **k)))
 
 
 def fail(*_, **__):
@@ -295,9 +296,9 @@ def interrupt(*_, **__):
 
 BREAKAGES = {
     "full disk": break_full_disk,
-    "no flush to the disk": lambda m: m.setattr(design_module.os, "fsync", fail),
-    "no replacement": lambda m: m.setattr(design_module.os, "replace", fail),
-    "interrupted": lambda m: m.setattr(design_module.os, "replace", interrupt),
+    "no flush to the disk": lambda m: m.setattr(kept_file.os, "fsync", fail),
+    "no replacement": lambda m: m.setattr(kept_file.os, "replace", fail),
+    "interrupted": lambda m: m.setattr(kept_file.os, "replace", interrupt),
 }
 
 
@@ -323,7 +324,7 @@ def test_a_crash_before_the_last_step_leaves_the_old_file(leeboard, tmp_path):
     before = path.read_bytes()
     pid = os.fork() if hasattr(os, "fork") else pytest.skip("no fork on this system")
     if pid == 0:
-        design_module.os.replace = lambda *_: os._exit(9)
+        kept_file.os.replace = lambda *_: os._exit(9)
         leeboard.replace(span=1.0).save(path)
         os._exit(0)
     assert os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]) == 9

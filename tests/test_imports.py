@@ -14,6 +14,7 @@ PACKAGE = Path(__file__).resolve().parents[1] / "panelmech"
 # long as nothing runs in a circle.
 FLOW = (
     ("units",),
+    ("kept_file",),
     ("_stock*", "_entr*", "materials"),
     ("legendre", "collocation", "elastica"),
     ("branch", "reasons", "bend", "wedge"),
