@@ -6,6 +6,8 @@ forming does to sheet, joint and rod, and the section against a flat wedge of th
 
 import os as _os
 
+__version__ = "0.1.0"
+
 # One thread: small linear algebra gains nothing from more, and a busy machine loses much (must precede numpy's import).
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     _os.environ.setdefault(_name, "1")
@@ -17,8 +19,6 @@ from .materials import Adhesive, Resin, Sheet, Spacer, catalogue  # noqa: E402
 from .section import Section, bent_section, flat_wedge_section  # noqa: E402
 from .study import Check, Study, evaluate  # noqa: E402
 from .sweep import Sweep, sweep  # noqa: E402
-
-__version__ = "0.1.0"
 
 __all__ = [
     "Adhesive", "Bend", "Check", "Design", "FormingLoads", "InfeasibleBend", "Resin", "Section", "Sheet",

@@ -15,8 +15,7 @@ from .design import Design
 from .grain import sheet_grain
 from .shell import buckle, press
 from .shell_input import Edge, Edges, FramedSheet, even_pressure, framed_sheet, free_span, point_force
-from .strip import StripNotSolved, Support, flat_strip_response, strip_response
-from .strip import even_pressure as strip_pressure
+from .strip import StripNotSolved, Support, even_strip_pressure, flat_strip_response, strip_response
 
 IN_PLANE = {"free": "diaphragm", "held": "held"}
 UNIT_PRESSURE, UNIT_FORCE, UNIT_FOOTPRINT = 1000.0, 10.0, 0.02  # the answers are linear: scaled to the load wanted
@@ -185,7 +184,7 @@ def modulus_known(design: Design) -> bool:
 def _strip_stiffness(answer, sheet):
     """Even pressure over the largest deflection of a strip far from the frames [Pa/m]; nan where it is not held."""
     try:
-        response = answer(sheet.bending_stiffness, strip_pressure(1.0))
+        response = answer(sheet.bending_stiffness, even_strip_pressure(1.0))
     except StripNotSolved:
         return float("nan")
     return float(1.0 / abs(response.deflection_max))

@@ -38,13 +38,13 @@ from .strip_cases import (
     StripNotSolved,
     StripResponse,
     Support,
-    even_pressure,
+    even_strip_pressure,
     point_load,
     triangular_pressure,
 )
 from .wedge import solve_wedge
 
-__all__ = ["StripLoad", "StripNotSolved", "StripResponse", "Support", "even_pressure", "flat_strip_response",
+__all__ = ["StripLoad", "StripNotSolved", "StripResponse", "Support", "even_strip_pressure", "flat_strip_response",
            "point_load", "strip_response", "triangular_pressure", "wedge_contact", "wedge_strip_response"]
 
 NODES = 18

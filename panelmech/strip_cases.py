@@ -109,7 +109,7 @@ class StripLoad:
                          self.point_force * factor, self.point_arclength, self.on_front)
 
 
-def even_pressure(pressure, on_front=True):
+def even_strip_pressure(pressure, on_front=True):
     """Even pressure [Pa], positive outward."""
     return StripLoad(pressure, pressure, on_front=on_front)
 

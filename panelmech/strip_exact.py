@@ -13,7 +13,7 @@ import numpy as np
 
 from .collocation import panels
 from .strip import NODES, bent_base, positive_stiffness, strip_response
-from .strip_cases import StripLoad, StripNotSolved, Support, even_pressure
+from .strip_cases import StripLoad, StripNotSolved, Support, even_strip_pressure
 from .strip_equations import SCALARS, forces_along, miss_of, newton, rates_along, scaled, shape_of, unpack
 
 __all__ = ["LiftOff", "StripProblem", "StripState", "liftoff_pressure", "problem_from_bend", "solve_strip"]
@@ -173,12 +173,12 @@ def liftoff_pressure(bend, bending_stiffness, load=None):
     contact only, which is right for inside pressure; suction over the whole outer face also loads the overhang and
     lifts the sheet sooner. Raises StripNotSolved where the exact state is not found, ValueError for a point load.
     """
-    load = load or even_pressure(1.0)
+    load = load or even_strip_pressure(1.0)
     if load.point_force:
         raise ValueError("liftoff_pressure takes pressures only; for a point load see StripResponse.liftoff_factor.")
     size = max(abs(load.pressure_at_land), abs(load.pressure_at_front))
     if not size > 0:
-        raise ValueError("The load has no pressure; give its shape, for example even_pressure(1.0).")
+        raise ValueError("The load has no pressure; give its shape, for example even_strip_pressure(1.0).")
     force, length = bending_stiffness * float(bend.wavenumber) ** 2, float(bend.contact_arclength)
     scale = force / length / size
     unit, support = load.scaled(scale), Support("clamped", "resting", "held")

@@ -26,8 +26,7 @@ from panelmech.local import (
 )
 from panelmech.shell import buckle, even_pressure, framed_edges, framed_sheet, point_force, press
 from panelmech.shell_compare import growth_exponents
-from panelmech.strip import Support, strip_response
-from panelmech.strip import even_pressure as strip_pressure
+from panelmech.strip import Support, even_strip_pressure, strip_response
 
 SHEET = Sheet(name="own", modulus=20e9, poisson=0.2, density=1900.0, permanent_strain_limit=0.01,
               forming_strain_limit=0.02, source="test strip")
@@ -56,7 +55,7 @@ def test_the_bent_sheet_is_the_shells(design, choice):
     assert 1 / stiffness[f"press_{choice}"] == pytest.approx(deflection / design.pressure, rel=1e-9)
     pushed = press(sheet, point_force(-50.0, footprint=0.02)).largest_deflection / 50.0
     assert 1 / stiffness[f"point_{choice}"] == pytest.approx(abs(pushed), rel=1e-9)
-    strip = strip_response(design.bend(), 20e9 / 0.96 * 8e-9 / 12, strip_pressure(7.0),
+    strip = strip_response(design.bend(), 20e9 / 0.96 * 8e-9 / 12, even_strip_pressure(7.0),
                            Support("clamped", "potted", choice))
     assert stiffness[f"strip_{choice}"] == pytest.approx(7.0 / abs(strip.deflection_max), rel=1e-9)
 

@@ -10,7 +10,7 @@ from panelmech.materials import catalogue
 from panelmech.quantities import gather, solve
 from panelmech.response import combined_strain, envelope, fibre_stress, opening_energy, respond
 from panelmech.section import wall_stations
-from panelmech.strip import Support, even_pressure, strip_response
+from panelmech.strip import Support, even_strip_pressure, strip_response
 from panelmech.whole import wall_flow, whole_section
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
@@ -141,7 +141,7 @@ def test_land_moment_of_a_pressure_against_the_strip():
     for design, free, held in ((LEEBOARD, 1.001, 0.50), (BENT, 1.005, 0.081)):
         bend = design.bend()
         for motion, expected in (("free", free), ("held", held)):
-            strip = strip_response(bend, 12.8, even_pressure(1.0), Support("clamped", "potted", motion))
+            strip = strip_response(bend, 12.8, even_strip_pressure(1.0), Support("clamped", "potted", motion))
             assert strip.land_moment_change / bend.contact_arclength**2 * 12 == pytest.approx(expected, abs=2e-3)
     bend, _, _ = parts(LEEBOARD)
     added = answer(pressure=1000.0).land_moment - answer().land_moment

@@ -15,7 +15,7 @@ from panelmech.collocation import panels
 from panelmech.strip import (
     StripNotSolved,
     Support,
-    even_pressure,
+    even_strip_pressure,
     flat_strip_response,
     point_load,
     strip_response,
@@ -30,7 +30,7 @@ D = 100.0  # N m: about 3 mm of plywood
 JIG = Support("clamped", "resting", "held")
 SUPPORTS = [Support(*words) for words in product(LANDS, FRONTS, MOTIONS)
             if words != ("hinged", "resting", "free")]
-LOADS = [even_pressure(50.0), triangular_pressure(50.0, "front"), triangular_pressure(50.0, "land"),
+LOADS = [even_strip_pressure(50.0), triangular_pressure(50.0, "front"), triangular_pressure(50.0, "land"),
          point_load(10.0, 0.1)]
 
 
@@ -92,7 +92,7 @@ def test_any_design_agrees_with_the_exact_solver(spacer, thickness, setback, sup
     if not bent.feasible[0] or bent.near_fold[0]:
         return
     bent = solve_bend(1.0, thickness, spacer, 0.0, setback)
-    load = even_pressure(1e-3 * bent.wavenumber**2)
+    load = even_strip_pressure(1e-3 * bent.wavenumber**2)
     problem, middle = problem_from_bend(bent, 1.0, support), 0.5 * bent.contact_arclength
     plus, minus = (solve_strip(problem, load.scaled(sign)) for sign in (1.0, -1.0))
     answer = strip_response(bent, 1.0, load, support)
@@ -105,7 +105,7 @@ def test_error_falls_geometrically_with_the_nodes(support, strong, monkeypatch):
     monkeypatch.setattr("panelmech.strip._ENOUGH", np.inf)  # else too few nodes are raised by themselves
 
     def largest(nodes):
-        return strip_response(strong, D, even_pressure(1.0), support, nodes=nodes).deflection_max
+        return strip_response(strong, D, even_strip_pressure(1.0), support, nodes=nodes).deflection_max
 
     nodes, exact = np.array([6, 8, 10, 12, 14]), largest(40)
     errors = np.array([abs(largest(n) / exact - 1.0) for n in nodes])
@@ -116,12 +116,12 @@ def test_error_falls_geometrically_with_the_nodes(support, strong, monkeypatch):
 
 def test_the_resolution_reported_bounds_the_error_wanted(strong):
     for support in SUPPORTS:
-        assert strip_response(strong, D, even_pressure(1.0), support).resolution < 1e-9
+        assert strip_response(strong, D, even_strip_pressure(1.0), support).resolution < 1e-9
 
 
 def test_loads_add_up(bend):
     both = [strip_response(bend, D, triangular_pressure(40.0, zero)).midpoint_deflection for zero in ("land", "front")]
-    even = strip_response(bend, D, even_pressure(40.0)).midpoint_deflection
+    even = strip_response(bend, D, even_strip_pressure(40.0)).midpoint_deflection
     assert sum(both) == pytest.approx(even, rel=1e-11)
 
 
@@ -139,19 +139,19 @@ def test_scale(support, bend):
     """All lengths c times as large, pressure over c cubed: deflection c times, moment over c, strain the same."""
     c = 2.5
     larger = solve_bend(*(c * v for v in (0.3, 0.003, 0.07, 0.0005, 0.01)))
-    one = strip_response(bend, D, even_pressure(60.0), support)
-    two = strip_response(larger, D, even_pressure(60.0 / c**3), support)
+    one = strip_response(bend, D, even_strip_pressure(60.0), support)
+    two = strip_response(larger, D, even_strip_pressure(60.0 / c**3), support)
     assert two.deflection_max == pytest.approx(c * one.deflection_max, rel=1e-9)
     assert two.moment_max == pytest.approx(one.moment_max / c, rel=1e-9)
     assert two.strain_max == pytest.approx(one.strain_max, rel=1e-9)
-    stiffer = strip_response(bend, 2 * D, even_pressure(120.0), support)
+    stiffer = strip_response(bend, 2 * D, even_strip_pressure(120.0), support)
     assert stiffer.deflection_max == pytest.approx(one.deflection_max, rel=1e-12)
 
 
 def test_free_front_carries_only_its_own_pressure(bend):
     half_height = float(bend.contact_y)
-    closed = strip_response(bend, D, even_pressure(50.0))
-    sheets_only = strip_response(bend, D, even_pressure(50.0, on_front=False))
+    closed = strip_response(bend, D, even_strip_pressure(50.0))
+    sheets_only = strip_response(bend, D, even_strip_pressure(50.0, on_front=False))
     assert closed.chord_force_change == pytest.approx(50.0 * half_height, rel=1e-12)
     assert sheets_only.chord_force_change == pytest.approx(0.0, abs=1e-12 * 50.0 * half_height)
     assert closed.front_shift > sheets_only.front_shift  # the pressure on the front pushes it forwards
@@ -159,11 +159,11 @@ def test_free_front_carries_only_its_own_pressure(bend):
 
 def test_arch_of_a_held_front(strong):
     """The bent sheet bulges inwards, so outward pressure compresses a held strip, which then deflects far less."""
-    held = strip_response(strong, D, even_pressure(50.0), Support("clamped", "potted", "held"))
-    free = strip_response(strong, D, even_pressure(50.0), Support("clamped", "potted", "free"))
+    held = strip_response(strong, D, even_strip_pressure(50.0), Support("clamped", "potted", "held"))
+    free = strip_response(strong, D, even_strip_pressure(50.0), Support("clamped", "potted", "free"))
     assert held.stretch_max < 0.0
     assert abs(held.deflection_max) < 0.3 * abs(free.deflection_max)
-    jig = strip_response(strong, D, even_pressure(50.0), JIG)
+    jig = strip_response(strong, D, even_strip_pressure(50.0), JIG)
     assert abs(jig.stretch_max) < 0.1 * abs(held.stretch_max)  # a smooth rod makes no arch
 
 
@@ -178,7 +178,7 @@ def test_a_sheet_that_stretches_otherwise_is_one_of_another_thickness(share):
     length = float(ours.contact_arclength) + (0.01 + radius * (1.0 + np.sin(angle))) / np.cos(angle)
     other = solve_bend(length, thin, spacer, bond, 0.01)
     assert other.contact_arclength == pytest.approx(float(ours.contact_arclength), rel=1e-12)
-    support, load = Support("clamped", "potted", "held"), even_pressure(50.0)
+    support, load = Support("clamped", "potted", "held"), even_strip_pressure(50.0)
     answers = [strip_response(ours, D, load, support, stretch_share=share), strip_response(other, D, load, support)]
     assert answers[0].deflection_max == pytest.approx(answers[1].deflection_max, rel=1e-9)
     assert abs(answers[0].deflection_max / strip_response(ours, D, load, support).deflection_max - 1) > 0.03
@@ -187,11 +187,11 @@ def test_a_sheet_that_stretches_otherwise_is_one_of_another_thickness(share):
 @pytest.mark.parametrize("share", [0.0, -1.0, np.nan, np.inf])
 def test_a_share_of_stretching_that_is_not_positive_is_refused(bend, share):
     with pytest.raises(ValueError, match="stretch_share is"):
-        strip_response(bend, D, even_pressure(50.0), stretch_share=share)
+        strip_response(bend, D, even_strip_pressure(50.0), stretch_share=share)
 
 
 def test_added_strain_is_half_the_thickness_times_the_added_curvature(bend):
-    answer = strip_response(bend, D, even_pressure(50.0), JIG)
+    answer = strip_response(bend, D, even_strip_pressure(50.0), JIG)
     bending, stretch = 0.0015 * abs(answer.moment_max) / D, abs(answer.stretch_max)
     assert 0.0 < stretch < 0.01 * bending
     assert bending - stretch < answer.strain_max <= (bending + stretch) * (1 + 1e-9)
@@ -206,7 +206,7 @@ def test_small_angle_liftoff():
     for rise in (0.02, 0.01):
         slender = solve_bend(1.0, 0.1 * rise, 2 * rise)
         answers = [liftoff_pressure(slender, 1.0, load) for load in
-                   (even_pressure(1.0), triangular_pressure(1.0, "front"), triangular_pressure(1.0, "land"))]
+                   (even_strip_pressure(1.0), triangular_pressure(1.0, "front"), triangular_pressure(1.0, "land"))]
         unit = slender.wavenumber**2 / slender.contact_arclength
         assert [a.small_angle / unit for a in answers] == pytest.approx([8 / 3, 10, 40 / 11], rel=1e-12)
         gaps.append([abs(a.exact / a.small_angle - 1.0) for a in answers])
@@ -220,12 +220,12 @@ def test_liftoff_is_where_the_contact_force_ends(which, request):
     lift = liftoff_pressure(bent, D)
     problem = problem_from_bend(bent, D)
     force = D * bent.wavenumber**2
-    before = solve_strip(problem, even_pressure(0.999 * lift.exact))
+    before = solve_strip(problem, even_strip_pressure(0.999 * lift.exact))
     assert 0.0 < before.contact_force < 2e-3 * force
     assert before.contact_arclength == pytest.approx(lift.contact_arclength, rel=1e-3)
     with pytest.raises(StripNotSolved, match="leaves the rod"):
-        solve_strip(problem, even_pressure(1.01 * lift.exact))
-    linear = strip_response(bent, D, even_pressure(10.0), JIG)
+        solve_strip(problem, even_strip_pressure(1.01 * lift.exact))
+    linear = strip_response(bent, D, even_strip_pressure(10.0), JIG)
     assert 10.0 * linear.liftoff_factor == pytest.approx(lift.linear, rel=1e-12)
     assert lift.exact == pytest.approx(lift.linear, rel=0.05)  # a sanity band: they are different numbers
     assert lift.exact < lift.linear < lift.small_angle
@@ -233,7 +233,7 @@ def test_liftoff_is_where_the_contact_force_ends(which, request):
 
 def test_strip_under_more_than_liftoff_gives_a_verdict_and_no_number(bend):
     lift = liftoff_pressure(bend, D)
-    below, above = (strip_response(bend, D, even_pressure(s * lift.linear), JIG) for s in (0.99, 1.01))
+    below, above = (strip_response(bend, D, even_strip_pressure(s * lift.linear), JIG) for s in (0.99, 1.01))
     assert below.verdict == "holds contact" and np.isfinite(below.deflection_max)
     assert above.verdict == "leaves the rod" and "leaves the rod" in above.words
     for name in ("deflection_max", "moment_max", "strain_max", "contact_force_change", "midpoint_deflection"):
@@ -243,19 +243,19 @@ def test_strip_under_more_than_liftoff_gives_a_verdict_and_no_number(bend):
 
 
 def test_pressing_and_potting_never_lift(bend):
-    assert strip_response(bend, D, even_pressure(-500.0), JIG).liftoff_factor == np.inf
-    assert liftoff_pressure(bend, D, even_pressure(-1.0)).exact == np.inf
-    potted = strip_response(bend, D, even_pressure(1e5))
+    assert strip_response(bend, D, even_strip_pressure(-500.0), JIG).liftoff_factor == np.inf
+    assert liftoff_pressure(bend, D, even_strip_pressure(-1.0)).exact == np.inf
+    potted = strip_response(bend, D, even_strip_pressure(1e5))
     assert potted.verdict == "bonded" and np.isnan(potted.liftoff_factor)
 
 
 def test_contact_that_runs_off_the_sheet():
     short = solve_bend(0.3, 0.003, 0.1, 0.0, -0.06208)
-    unit = strip_response(short, D, even_pressure(1.0), JIG)
+    unit = strip_response(short, D, even_strip_pressure(1.0), JIG)
     assert 0.0 < short.overhang < 1e-4  # the contact sits almost on the edge, and outward pressure moves it forwards
     enough = short.overhang / unit.contact_shift
     assert enough < unit.liftoff_factor
-    below, above = (strip_response(short, D, even_pressure(s * enough), JIG) for s in (0.99, 1.01))
+    below, above = (strip_response(short, D, even_strip_pressure(s * enough), JIG) for s in (0.99, 1.01))
     assert below.verdict == "holds contact" and above.verdict == "runs off the sheet"
     assert np.isnan(above.deflection_max)
 
@@ -330,7 +330,7 @@ def bvp(bent, pressure, contact_force=None):
 def test_loaded_strip_against_scipy(share, strong):
     pressure = share * liftoff_pressure(strong, 1.0).exact
     reference = bvp(strong, pressure)
-    state = solve_strip(problem_from_bend(strong, 1.0, stretches=False), even_pressure(pressure))
+    state = solve_strip(problem_from_bend(strong, 1.0, stretches=False), even_strip_pressure(pressure))
     angle = reference.y[0, -1]
     push = np.cos(angle) * reference.y[3, -1] - np.sin(angle) * reference.y[2, -1]
     # scipy's relative residual is 1e-10 at most; 1e-8 leaves room for the condition of the problem
@@ -386,7 +386,7 @@ def test_unequal_sheets_share_a_floating_rod():
 
 def test_a_load_too_large_is_said(bend):
     with pytest.raises(StripNotSolved):
-        solve_strip(problem_from_bend(bend, D, Support("clamped", "potted", "held")), even_pressure(-1e9))
+        solve_strip(problem_from_bend(bend, D, Support("clamped", "potted", "held")), even_strip_pressure(-1e9))
 
 
 # ---- wedge --------------------------------------------------------------------------------------------------------
@@ -406,7 +406,7 @@ def test_slender_bent_strip_against_the_wedge():
     """Same sheets and rod, even pressure, resting on the rod: 0.41596 of the wedge's deflection at equal length
     (the propped beam's 1/184.634 over 5/384): the clamped land alone, no curvature."""
     slender = solve_bend(1.0, 1e-5, 0.002)
-    load = even_pressure(1e-9)
+    load = even_strip_pressure(1e-9)
     bent = strip_response(slender, 1.0, load, JIG)
     wedge = wedge_strip_response(slender, 1.0, load)
     assert bent.deflection_max / wedge.deflection_max == pytest.approx(0.41596, abs=2e-5)
@@ -432,13 +432,13 @@ def test_unknown_words_are_refused(words):
 
 def test_mechanisms_are_refused(bend):
     with pytest.raises(StripNotSolved, match="mechanism"):
-        strip_response(bend, D, even_pressure(1.0), Support("hinged", "resting", "free"))
+        strip_response(bend, D, even_strip_pressure(1.0), Support("hinged", "resting", "free"))
     with pytest.raises(StripNotSolved, match="mechanism"):
-        flat_strip_response(0.2, 0.003, D, even_pressure(1.0), Support("clamped", "resting", "free"))
+        flat_strip_response(0.2, 0.003, D, even_strip_pressure(1.0), Support("clamped", "resting", "free"))
 
 
 def test_bad_input_is_said(bend):
-    load = even_pressure(1.0)
+    load = even_strip_pressure(1.0)
     with pytest.raises(ValueError, match="one bend at a time"):
         strip_response(solve_bend(0.3, 0.003, [0.05, 0.06]), D, load)
     with pytest.raises(ValueError, match="positive"):

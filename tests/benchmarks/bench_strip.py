@@ -15,7 +15,7 @@ from panelmech.collocation import panels  # noqa: E402
 from panelmech.strip_exact import liftoff_pressure, problem_from_bend, solve_strip  # noqa: E402
 
 D = 100.0
-EVEN, POINT = strip.even_pressure(50.0), strip.point_load(10.0, 0.1)
+EVEN, POINT = strip.even_strip_pressure(50.0), strip.point_load(10.0, 0.1)
 
 
 def best(call, repeats=9, inner=20):

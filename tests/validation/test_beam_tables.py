@@ -12,7 +12,7 @@ from numpy.polynomial import Polynomial
 from panelmech.bend import solve_bend
 from panelmech.strip import (
     Support,
-    even_pressure,
+    even_strip_pressure,
     flat_strip_response,
     point_load,
     strip_response,
@@ -25,7 +25,7 @@ ROUNDING = 1e-11
 FLAT = {"hinged": Support("hinged", "resting", "held"), "propped": Support("clamped", "resting", "held"),
         "clamped": Support("clamped", "potted", "free")}
 PRESSURES = {"even": [1.0], "zero at land": [0.0, 1.0], "zero at front": [1.0, -1.0]}
-LOADS = {"even": even_pressure(1.0), "zero at land": triangular_pressure(1.0, "land"),
+LOADS = {"even": even_strip_pressure(1.0), "zero at land": triangular_pressure(1.0, "land"),
          "zero at front": triangular_pressure(1.0, "front")}
 
 
@@ -62,7 +62,7 @@ def test_flat_strip_is_the_beam(ends, shape):
 
 def test_textbook_coefficients():
     """Even pressure: 5/384, exact propped value at (1 + sqrt 33)/16 from the simple end, 1/384."""
-    hinged, propped, clamped = (flat_strip_response(1.0, 0.01, 1.0, even_pressure(1.0), s) for s in FLAT.values())
+    hinged, propped, clamped = (flat_strip_response(1.0, 0.01, 1.0, even_strip_pressure(1.0), s) for s in FLAT.values())
     assert hinged.deflection_max == pytest.approx(5 / 384, rel=ROUNDING)
     assert clamped.deflection_max == pytest.approx(1 / 384, rel=ROUNDING)
     assert 1 / propped.deflection_max == pytest.approx(184.6339637, rel=1e-9)  # ten digits, recomputed
@@ -74,7 +74,7 @@ def test_textbook_coefficients():
 
 def test_two_ratios_of_hinged_to_propped_are_different_numbers():
     """Largest to largest 2.404, middle to middle 2.5 (5/384 over 1/192)."""
-    hinged, propped = (flat_strip_response(1.0, 0.01, 1.0, even_pressure(1.0), FLAT[k]) for k in ("hinged", "propped"))
+    hinged, propped = (flat_strip_response(1.0, 0.01, 1.0, even_strip_pressure(1.0), FLAT[k]) for k in ("hinged", "propped"))
     assert hinged.deflection_max / propped.deflection_max == pytest.approx(2.404, abs=5e-4)
     assert hinged.midpoint_deflection / propped.midpoint_deflection == pytest.approx(2.5, rel=ROUNDING)
 
@@ -93,7 +93,7 @@ def test_gripped_and_held_flat_strip_has_a_turning_spring():
     rows = [[1.0, 1.0], [2.0 + 3 * 2.0, 6.0 + 3 * 3.0]]
     a, b = np.linalg.solve(rows, [-particular(1.0), -(particular.deriv(2)(1.0) + 3 * particular.deriv()(1.0))])
     curve = particular + Polynomial([0.0, 0.0, a, b])
-    answer = flat_strip_response(1.0, 0.02, 1.0, even_pressure(1.0), Support("clamped", "gripped", "held"))
+    answer = flat_strip_response(1.0, 0.02, 1.0, even_strip_pressure(1.0), Support("clamped", "gripped", "held"))
     assert answer.deflection_max == pytest.approx(largest(curve)[0], rel=ROUNDING)
 
 
@@ -105,7 +105,7 @@ def test_bent_strip_tends_to_the_beam_with_the_square_of_the_rise(support, coeff
     gaps = []
     for rise in (2e-2, 1e-2):  # the thickness goes down with the rise, so every term left is of second order
         bend = solve_bend(1.0, 0.1 * rise, 2 * rise, 0.0, 0.0)
-        answer = strip_response(bend, 1.0, even_pressure(1e-6), support)
+        answer = strip_response(bend, 1.0, even_strip_pressure(1e-6), support)
         gaps.append(abs(answer.deflection_max / (1e-6 * bend.contact_arclength**4) - coefficient) / coefficient)
     assert gaps[1] < 1e-3  # rise squared (1e-4) times a factor of order 10
     assert gaps[0] / gaps[1] == pytest.approx(4.0, rel=0.05)  # second order: halving the rise divides by 4
@@ -115,7 +115,7 @@ def test_held_and_potted_strip_tends_to_the_beam_only_below_its_thickness():
     """Arch action: with a rise far below the thickness 1/384 returns, with one of several thicknesses it does not."""
     flat_enough = solve_bend(1.0, 1e-2, 2e-4, 0.0, 0.0)
     arch = solve_bend(1.0, 1e-3, 2e-2, 0.0, 0.0)
-    coefficients = [strip_response(b, 1.0, even_pressure(1e-9), Support("clamped", "potted", "held")).deflection_max
+    coefficients = [strip_response(b, 1.0, even_strip_pressure(1e-9), Support("clamped", "potted", "held")).deflection_max
                     / (1e-9 * b.contact_arclength**4) for b in (flat_enough, arch)]
     assert coefficients[0] == pytest.approx(1 / 384, rel=1e-2)
     assert coefficients[1] < 0.5 / 384
@@ -126,7 +126,7 @@ def test_smooth_free_rod_against_its_own_small_angle_limit():
     k^2 = 3 d, th_c = 3 d/2, contact shift = -w/th_c, change of push = -N phi/th_c; so at the front w'' = -2 w and
     w''' = 2 w'. With w = A x^2 + B x^3 + q x^4/24: A = q/6, B = -5 q/32, front deflection 5 q/96."""
     bend = solve_bend(1.0, 1e-6, 2e-4, 0.0, 0.0)
-    load = even_pressure(1e-8, on_front=False)
+    load = even_strip_pressure(1e-8, on_front=False)
     answer = strip_response(bend, 1.0, load, Support("clamped", "resting", "free"))
     scale = 1e-8 * bend.contact_arclength**4
     assert answer.deflection[-1] / scale == pytest.approx(5 / 96, rel=1e-3)  # terms of the order of t/d = 1e-2 squared
