@@ -95,7 +95,7 @@ def refresh(path, check=False):
 def draw(study, check=False):
     """Draw the section of a study file into pictures/ (or with `check` only compare); tell whether it had changed."""
     from panelmech import Design, evaluate
-    from panelmech.picture import section_picture
+    from panelmech.draw.live_svg import section_picture
     path = HERE / "pictures" / f"{study.stem}.svg"
     fresh = section_picture(evaluate(Design.load(study))) + "\n"
     changed = not path.exists() or path.read_text(encoding="utf-8") != fresh
@@ -107,7 +107,7 @@ def draw(study, check=False):
 
 def studies_there():
     """The study files of studies/: blades and loads, which stand beside them, have no section to draw."""
-    from panelmech.panel_files import study_names
+    from panelmech.panels.files import study_names
     return [HERE / "studies" / f"{name}.json" for name in study_names(HERE / "studies")]
 
 

@@ -12,13 +12,13 @@ __version__ = "0.1.0"
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     _os.environ.setdefault(_name, "1")
 
-from .bend import Bend, InfeasibleBend, solve_bend  # noqa: E402
-from .design import Design  # noqa: E402
-from .forming import FormingLoads, forming_loads  # noqa: E402
-from .materials import Adhesive, Resin, Sheet, Spacer, catalogue  # noqa: E402
-from .section import Section, bent_section, flat_wedge_section  # noqa: E402
-from .study import Check, Study, evaluate  # noqa: E402
-from .sweep import Sweep, sweep  # noqa: E402
+from .materials.stock import Adhesive, Resin, Sheet, Spacer, catalogue  # noqa: E402
+from .mechanics.bend import Bend, InfeasibleBend, solve_bend  # noqa: E402
+from .mechanics.forming import FormingLoads, forming_loads  # noqa: E402
+from .mechanics.section import Section, bent_section, flat_wedge_section  # noqa: E402
+from .study.design import Design  # noqa: E402
+from .study.study import Check, Study, evaluate  # noqa: E402
+from .study.sweeps import Sweep, sweep  # noqa: E402
 
 __all__ = [
     "Adhesive", "Bend", "Check", "Design", "FormingLoads", "InfeasibleBend", "Resin", "Section", "Sheet",

@@ -8,12 +8,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from . import __version__
-from .bend import InfeasibleBend
-from .blade import Blade
-from .design import Design
-from .load_file import LoadSheet
-from .regression import check, store, table_text
-from .study import CLOSE, HOLDS, evaluate
+from .blade.blade import Blade
+from .loads.load_file import LoadSheet
+from .mechanics.bend import InfeasibleBend
+from .study.design import Design
+from .study.regression import check, store, table_text
+from .study.study import CLOSE, HOLDS, evaluate
 from .units import to_si
 
 FINE, MOVED, BAD_INPUT, INFEASIBLE = range(4)
@@ -90,7 +90,7 @@ def _part_commands(command):
 
 
 def _note(options) -> int:
-    from .note import write_note  # here, so that check and store start without the drawing library
+    from .report.note import write_note  # here, so that check and store start without the drawing library
 
     def write():
         study = evaluate(Design.load(options.study))
@@ -104,8 +104,8 @@ def _note(options) -> int:
 
 def _judged(options, study):
     """The pair of the readings file, for the study's design."""
-    from .pair_report import judge_pair
-    from .readings_file import read_readings
+    from .measured.pair import judge_pair
+    from .measured.readings_file import read_readings
 
     if not options.camber > 0:
         raise ValueError(f"--camber is {options.camber:g}: give the camber allowed in mm, above zero")
@@ -124,7 +124,7 @@ def _load_record(options, design):
 
 def _record_of(part, part_file, load_file):
     """The loads of a load file on a part; what is wrong with them names the load file."""
-    from .note_loads import record_of
+    from .report.load_records import record_of
 
     sheet = _from_file(load_file, LoadSheet)
     try:
@@ -150,7 +150,7 @@ def _from_file(path, kind):
 
 
 def _loads(options) -> int:
-    from .note_load_record import write_load_record
+    from .report.load_record import write_load_record
 
     def write():
         record = _record_of(_part(options.study), options.study, options.plan)
@@ -173,10 +173,10 @@ def _part(path) -> Blade:
 
 
 def _shop(options) -> int:
-    from .note_manifest import old_words
-    from .note_shop import write_shop  # as in `_note`
-    from .shop_choices import ShopChoices
-    from .shop_pack import shop_pack
+    from .report.manifest import old_words
+    from .report.shop_sheets import write_shop  # as in `_note`
+    from .shop.choices import ShopChoices
+    from .shop.pack import shop_pack
 
     chosen = [ShopChoices()]
 
@@ -196,7 +196,7 @@ def _shop(options) -> int:
 
 
 def _pours_line(pack):
-    from .shop_rows import needs_rows
+    from .report.shop_rows import needs_rows
 
     needs = "; ".join(f"{name}: {resin} resin, {hardener} hardener" for name, resin, hardener, _ in needs_rows(pack))
     return f"{len(pack.pours)} pours. {needs}."

@@ -222,7 +222,7 @@ QUANTITIES = {
 # Each design's framed sheet is a plate problem of its own, so these are computed one design at a time, not in a sweep.
 LOCAL_QUANTITIES = tuple(name for name in QUANTITIES if name.startswith(("press_deflection", "buckling_stress")))
 
-# What a part under its loads is asked for (`load_study`): diagrams along the span, and numbers of a load case. Not
+# What a part under its loads is asked for (`loads.load_study`): diagrams along the span, and numbers of a load case. Not
 # numbers of a design alone, so they stand apart from `QUANTITIES`, which sweeps and study files go through.
 LOAD_QUANTITIES = {
     "position": Quantity("from the root end", "mm"),

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue
-from panelmech.afloat import BOND_DENSITY, GRAVITY, Added, afloat
-from panelmech.afloat_trim import FOAM_DENSITY, LEAD_DENSITY, trim
-from panelmech.blade import ALONG_FIELDS, Blade, Table
-from panelmech.blade_areas import outer_areas
-from panelmech.blade_sections import blade_sections
+from panelmech.blade.areas import outer_areas
+from panelmech.blade.blade import ALONG_FIELDS, Blade, Table
+from panelmech.blade.buoyancy import BOND_DENSITY, GRAVITY, Added, afloat
+from panelmech.blade.sections import blade_sections
+from panelmech.blade.trim import FOAM_DENSITY, LEAD_DENSITY, trim
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 TAPERED = Blade(DESIGN, free_length=(0.225, 0.15))
@@ -134,7 +134,7 @@ def test_filler_keeps_water_out_and_a_sealed_bore_too():
 @pytest.mark.parametrize(("tip", "error"), [(3e-3, 1e-12), (-3e-3, 1e-8)])
 def test_more_quadrature_changes_nothing(tip, error, monkeypatch):
     """Measured: 3e-13, and 3e-9 where the setback passes through zero and the potting falls apart in two."""
-    from panelmech import afloat as module
+    from panelmech.blade import buoyancy as module
 
     strong = Blade(DESIGN, free_length=(0.225, 0.07), setback=(3e-3, tip))
     few = afloat(strong)

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.against_wedge import LEVELLED, both_sides, drawing_level, full_comparison, full_text, level_words
-from panelmech.fair import overtaking
-from panelmech.published import bend_answers, note_answers, section_answers
+from panelmech.report.published import bend_answers, note_answers, section_answers
+from panelmech.report.wedge_rows import LEVELLED, both_sides, drawing_level, full_comparison, full_text, level_words
+from panelmech.study.wedge_comparison import overtaking
 
 
 def study_of(**changes):

@@ -5,11 +5,15 @@ import re
 
 import pytest
 
-from panelmech import Design, bench, catalogue, evaluate, panel_files, panel_text, regression
-from panelmech.design import LIMITS, read_study
-from panelmech.look import VERDICT_COLOURS
-from panelmech.panel_keep import WORDS
-from panelmech.panel_number import Number
+from panelmech import Design, catalogue, evaluate
+from panelmech.draw.look import VERDICT_COLOURS
+from panelmech.panels import files as panel_files
+from panelmech.panels import study_panel as bench
+from panelmech.panels import study_tables as panel_text
+from panelmech.panels.keep import WORDS
+from panelmech.panels.widgets import Number
+from panelmech.study import regression
+from panelmech.study.design import LIMITS, read_study
 
 
 def leeboard(**changes):

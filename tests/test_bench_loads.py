@@ -10,20 +10,22 @@ from pathlib import Path
 
 import pytest
 
-from panelmech import bench_loads, panel_loads, panel_view
-from panelmech.blade import Blade, Table
-from panelmech.lift import LIFT_MODELS
-from panelmech.load_file import LoadSheet
-from panelmech.load_plan import LoadPlan, Own, Stock
-from panelmech.load_study import evaluate_loads
-from panelmech.loads import PointPush, SideForce
-from panelmech.panel_files import study_names
-from panelmech.panel_load_controls import BEARINGS, BY_COEFFICIENT, ROOT, SAME, STEP, TABLE
-from panelmech.panel_load_limits import LOAD_LIMITS, OWN_LIMITS
-from panelmech.panel_load_stock import BAR, NEW, NO_STOCK, STOCK
-from panelmech.panel_load_widgets import LIFTS
-from panelmech.picture_loads import loads_picture
-from panelmech.span_beam import Held
+from panelmech.blade.blade import Blade, Table
+from panelmech.draw.live_svg_loads import loads_picture
+from panelmech.loads.beam import Held
+from panelmech.loads.cases import PointPush, SideForce
+from panelmech.loads.hydrodynamics import LIFT_MODELS
+from panelmech.loads.load_file import LoadSheet
+from panelmech.loads.load_study import evaluate_loads
+from panelmech.loads.plan import LoadPlan, Own, Stock
+from panelmech.panels import load_panel as bench_loads
+from panelmech.panels import load_views as panel_loads
+from panelmech.panels import view as panel_view
+from panelmech.panels.files import study_names
+from panelmech.panels.load_controls import BEARINGS, BY_COEFFICIENT, ROOT, SAME, STEP, TABLE
+from panelmech.panels.load_limits import LOAD_LIMITS, OWN_LIMITS
+from panelmech.panels.load_widgets import LIFTS
+from panelmech.panels.rudder_stock_controls import BAR, NEW, NO_STOCK, STOCK
 from panelmech.units import show
 
 STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from panelmech.bench_offsets import (
+from panelmech.measured.offsets import (
     Offsets,
     fit_offsets,
     offsets_text,
@@ -11,9 +11,9 @@ from panelmech.bench_offsets import (
     read_offsets,
     write_offsets,
 )
-from panelmech.bend import solve_bend
-from panelmech.design import Design
-from panelmech.real_bend import real_bend
+from panelmech.mechanics.as_built_bend import real_bend
+from panelmech.mechanics.bend import solve_bend
+from panelmech.study.design import Design
 
 NOISE = 5e-5
 X = np.tile(np.linspace(0.02, 0.22, 9), 2)

@@ -9,13 +9,16 @@ from pathlib import Path
 
 import pytest
 
-from panelmech import Design, bench, bench_pairs, panel_view
-from panelmech.pair_report import as_clamped, judge_pair
-from panelmech.pair_words import verdict_words
-from panelmech.panel_readings import field_class
-from panelmech.panel_text import plain
-from panelmech.readings import KINDS, Readings
-from panelmech.readings_file import read_readings, write_readings
+from panelmech import Design
+from panelmech.measured.pair import as_clamped, judge_pair
+from panelmech.measured.readings import KINDS, Readings
+from panelmech.measured.readings_file import read_readings, write_readings
+from panelmech.panels import pair_panel as bench_pairs
+from panelmech.panels import study_panel as bench
+from panelmech.panels import view as panel_view
+from panelmech.panels.readings import field_class
+from panelmech.panels.study_tables import plain
+from panelmech.report.pair_rows import verdict_words
 from panelmech.units import show
 
 STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"
@@ -191,7 +194,7 @@ def test_an_impossible_design_is_said(panel):
 
 
 def test_a_mistake_of_ours_is_said(panel, monkeypatch):
-    monkeypatch.setattr("panelmech.panel_readings.judge_pair", lambda *_: 1 / 0)
+    monkeypatch.setattr("panelmech.panels.readings.judge_pair", lambda *_: 1 / 0)
     field(panel, "twist", "A").value = "0.4"
     assert "The workbook made a mistake" in panel.pair.value and "made a mistake" in panel.view.alert.value
 

@@ -9,10 +9,15 @@ from dataclasses import replace
 
 import pytest
 
-from panelmech import Design, bench_shop, catalogue, note_shop, panel_files, panel_shop, panel_view
-from panelmech.panel_shop_controls import GROUPS, LABELS, OPEN, ShopControls
-from panelmech.shop_choices import CHOICE_LIMITS, OPTIONS, SWITCHES, SYSTEMS, ShopChoices
-from panelmech.shop_pack import shop_pack
+from panelmech import Design, catalogue
+from panelmech.panels import files as panel_files
+from panelmech.panels import shop_panel as bench_shop
+from panelmech.panels import shop_views as panel_shop
+from panelmech.panels import view as panel_view
+from panelmech.panels.shop_controls import GROUPS, LABELS, OPEN, ShopControls
+from panelmech.report import shop_sheets as note_shop
+from panelmech.shop.choices import CHOICE_LIMITS, OPTIONS, SWITCHES, SYSTEMS, ShopChoices
+from panelmech.shop.pack import shop_pack
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
 

@@ -11,13 +11,18 @@ import time
 import numpy as np
 import pytest
 
-from panelmech import Design, bench, bench_trade, catalogue, evaluate, panel_map, panel_spread, panel_view
-from panelmech.panel_ask import ASKED
-from panelmech.panel_map import COARSE, FINE, default_range, pick_values
-from panelmech.panel_spread import MOST_KEPT
-from panelmech.panel_trade_text import table, tolerance_label
-from panelmech.scatter import default_tolerances
-from panelmech.sweep import load_sweep
+from panelmech import Design, catalogue, evaluate
+from panelmech.panels import map_view as panel_map
+from panelmech.panels import scatter_views as panel_spread
+from panelmech.panels import study_panel as bench
+from panelmech.panels import trade_off_panel as bench_trade
+from panelmech.panels import view as panel_view
+from panelmech.panels.map_view import COARSE, FINE, default_range, pick_values
+from panelmech.panels.scatter_views import MOST_KEPT
+from panelmech.panels.sizing_views import ASKED
+from panelmech.panels.trade_off_tables import table, tolerance_label
+from panelmech.study.sweeps import load_sweep
+from panelmech.study.tolerances import default_tolerances
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
 
@@ -104,7 +109,7 @@ def test_settings_that_are_no_design_at_all_grey_the_view(panel):
 
 
 def test_a_mistake_of_ours_is_said_in_the_view(panel, monkeypatch):
-    monkeypatch.setattr("panelmech.panel_spread.scatter", lambda *_: 1 / 0)
+    monkeypatch.setattr("panelmech.panels.scatter_views.scatter", lambda *_: 1 / 0)
     panel.ask("scatter")
     assert "The workbook made a mistake" in panel.view.alert.value
 

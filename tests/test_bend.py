@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from panelmech import bend as bend_module
-from panelmech import branch, elastica
-from panelmech.bend import CHUNK, REASONS, InfeasibleBend, greatest_spacer, solve_bend
-from panelmech.forming import forming_loads
+from panelmech.mechanics import bend as bend_module
+from panelmech.mechanics import bend_solver as branch
+from panelmech.mechanics import elastica
+from panelmech.mechanics.bend import CHUNK, REASONS, InfeasibleBend, greatest_spacer, solve_bend
+from panelmech.mechanics.forming import forming_loads
 
 LEEBOARD = (0.225, 2e-3, 18e-3, 0.3e-3, 3e-3)
 SOLVED = ("contact_angle", "contact_arclength", "wavenumber", "greatest_spacer", "condition")

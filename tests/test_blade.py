@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from panelmech import Design, InfeasibleBend, catalogue, evaluate
-from panelmech.blade import ALONG_FIELDS, Blade, Table, blade_from_entry, blade_to_entry
-from panelmech.blade_sections import blade_sections, span_rule, worst_stations
+from panelmech.blade.blade import ALONG_FIELDS, Blade, Table, blade_from_entry, blade_to_entry
+from panelmech.blade.sections import blade_sections, span_rule, worst_stations
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 TAPERED = Blade(DESIGN, free_length=(0.225, 0.15))

@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.afloat import afloat
-from panelmech.blade import Blade, Table
-from panelmech.blade_rod import rod_share, rod_walls
-from panelmech.blade_sections import blade_sections
-from panelmech.blade_words import check_rows, float_rows, rod_words, station_rows, wall_rows
+from panelmech.blade.blade import Blade, Table
+from panelmech.blade.buoyancy import afloat
+from panelmech.blade.rod import rod_share, rod_walls
+from panelmech.blade.sections import blade_sections
+from panelmech.report.blade_rows import check_rows, float_rows, rod_words, station_rows, wall_rows
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 TAPERED = Blade(DESIGN, free_length=(0.225, 0.15))

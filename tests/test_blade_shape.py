@@ -5,11 +5,11 @@ import pytest
 from scipy.optimize import least_squares
 
 from panelmech import Design, InfeasibleBend, catalogue
-from panelmech.afloat import afloat
-from panelmech.blade import ALONG_FIELDS, STRAIGHT_LINES, Blade, Table
-from panelmech.blade_fit import sheet_fit
-from panelmech.blade_sections import blade_sections
-from panelmech.blade_shape import blade_outline, upper_sheet
+from panelmech.blade.blade import ALONG_FIELDS, STRAIGHT_LINES, Blade, Table
+from panelmech.blade.buoyancy import afloat
+from panelmech.blade.sections import blade_sections
+from panelmech.blade.shape import blade_outline, upper_sheet
+from panelmech.blade.taper_fit import sheet_fit
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 TAPERED = Blade(DESIGN, free_length=(0.225, 0.15))

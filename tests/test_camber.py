@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from panelmech.camber import camber_map, first_order_offset, tolerance_line
-from panelmech.design import Design
-from panelmech.inspection import SheetReadings, inspect_pair
-from panelmech.land import stiffness_of
-from panelmech.unequal import solve_unequal
+from panelmech.measured.camber import camber_map, first_order_offset, tolerance_line
+from panelmech.measured.inspection import SheetReadings, inspect_pair
+from panelmech.measured.land import stiffness_of
+from panelmech.mechanics.unequal import solve_unequal
+from panelmech.study.design import Design
 
 
 @pytest.fixture(scope="module")

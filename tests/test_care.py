@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from panelmech.care import DEGREE, first_order, how_much_it_cares
-from panelmech.design import Design
-from panelmech.materials import catalogue
-from panelmech.real_bend import real_bend
-from panelmech.wedge import solve_wedge
+from panelmech.materials.stock import catalogue
+from panelmech.measured.land_sensitivity import DEGREE, first_order, how_much_it_cares
+from panelmech.mechanics.as_built_bend import real_bend
+from panelmech.mechanics.wedge import solve_wedge
+from panelmech.study.design import Design
 
 
 @pytest.fixture(scope="module")

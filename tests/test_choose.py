@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.choose import CRITERIA, Costs, combine, rank, unbeaten
+from panelmech.study.choose import CRITERIA, Costs, combine, rank, unbeaten
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 CHOICES = combine(DESIGN)

@@ -3,7 +3,7 @@
 import pytest
 
 from panelmech import Design, catalogue
-from panelmech.compare import compare
+from panelmech.study.side_by_side import compare
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 

@@ -9,11 +9,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from panelmech import kept_file
-from panelmech.bend import InfeasibleBend
-from panelmech.design import LIMITS, Design, from_entry, read_study, to_entry, write_study
-from panelmech.kept_file import write_atomically
-from panelmech.materials import Sheet, catalogue
+from panelmech import files as kept_file
+from panelmech.files import write_atomically
+from panelmech.materials.stock import Sheet, catalogue
+from panelmech.mechanics.bend import InfeasibleBend
+from panelmech.study.design import LIMITS, Design, from_entry, read_study, to_entry, write_study
 from panelmech.units import FACTORS, to_si
 
 GLASS = "glass-epoxy laminate, lengthwise"

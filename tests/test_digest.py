@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
-from panelmech import Design, catalogue, evaluate, plots
-from panelmech.digest import figure_digest
-from panelmech.plot_figure import figure
+from panelmech import Design, catalogue, evaluate
+from panelmech.draw import study_figures as plots
+from panelmech.draw.digest import figure_digest
+from panelmech.draw.figures import figure
 
 SHEET = "glass-epoxy laminate, lengthwise"
 

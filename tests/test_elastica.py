@@ -5,7 +5,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.special import ellipe, ellipeinc, ellipk, ellipkinc
 
-from panelmech import elastica
+from panelmech.mechanics import elastica
 
 ANGLES = np.array([1e-12, 1e-6, 1e-3, 0.05, 0.3, 0.7583, 1.2, np.pi / 2])
 

@@ -7,8 +7,12 @@ import numpy as np
 import pytest
 
 from panelmech import Design, InfeasibleBend, catalogue, evaluate
-from panelmech import fair as fair_module
-from panelmech.fair import (
+from panelmech.mechanics.section import bent_pair, wedge_pair
+from panelmech.mechanics.whole_section import whole_section
+from panelmech.study import wedge_comparison as fair_module
+from panelmech.study.framed_sheet import LOCAL_KEYS, bent_local, wedge_local
+from panelmech.study.study import gather
+from panelmech.study.wedge_comparison import (
     CONDITIONS,
     MEASURES,
     bent_measures,
@@ -22,10 +26,6 @@ from panelmech.fair import (
     verdict,
     wedge_measures,
 )
-from panelmech.local import LOCAL_KEYS, bent_local, wedge_local
-from panelmech.section import bent_pair, wedge_pair
-from panelmech.study import gather
-from panelmech.whole import whole_section
 
 SLENDER = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 FLARED = SLENDER.replace(spacer_diameter=0.09)

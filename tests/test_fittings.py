@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
-from panelmech.design import Design
-from panelmech.fittings import (
+from panelmech.loads.beam import Held
+from panelmech.loads.cases import PointPush
+from panelmech.loads.fitting_formulas import (
     bearing_stress,
     bolt_group_force,
     bolt_shear_stress,
@@ -14,12 +15,11 @@ from panelmech.fittings import (
     stud_shear_stress,
     tear_out_stress,
 )
-from panelmech.load_fittings import BearingBolt, BondedStud, bolt_checks, stud_checks
-from panelmech.load_plan import LoadPlan, Own
-from panelmech.load_study import evaluate_loads
-from panelmech.loads import PointPush
-from panelmech.materials import catalogue
-from panelmech.span_beam import Held
+from panelmech.loads.fittings import BearingBolt, BondedStud, bolt_checks, stud_checks
+from panelmech.loads.load_study import evaluate_loads
+from panelmech.loads.plan import LoadPlan, Own
+from panelmech.materials.stock import catalogue
+from panelmech.study.design import Design
 
 
 def test_plain_arithmetic():

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from panelmech.bend import solve_bend
-from panelmech.forming import (
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.forming import (
     WIDE_FROM,
     bending_modulus,
     bending_stiffness,

@@ -3,8 +3,8 @@
 import pytest
 
 from panelmech import Design, catalogue, forming_loads
-from panelmech.aging import LogEntry, relax, report
-from panelmech.inspection import FLIPS, TURNS, SheetReadings, inspect_pair
+from panelmech.measured.aging import LogEntry, relax, report
+from panelmech.measured.inspection import FLIPS, TURNS, SheetReadings, inspect_pair
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 

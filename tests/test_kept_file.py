@@ -4,11 +4,11 @@ import os
 
 import pytest
 
-from panelmech.blade import Blade
-from panelmech.design import LIMITS, Design
-from panelmech.kept_file import file_text, number_within, parse_file, read_file, refuse_unknown, umask
-from panelmech.load_file import LoadSheet
-from panelmech.shop_choices import ShopChoices
+from panelmech.blade.blade import Blade
+from panelmech.files import file_text, number_within, parse_file, read_file, refuse_unknown, umask
+from panelmech.loads.load_file import LoadSheet
+from panelmech.shop.choices import ShopChoices
+from panelmech.study.design import LIMITS, Design
 
 KINDS = {"study": Design, "blade": Blade, "load": LoadSheet, "shop": ShopChoices}
 TORN = {'{"format": ': "is not a readable {kind} file", "[" * 100_000: "readable {kind} file: it is nested too deeply",

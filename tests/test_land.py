@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from panelmech.design import Design
-from panelmech.land import (
+from panelmech.materials.stock import catalogue
+from panelmech.measured.land import (
     compliance_of,
     constrained_modulus,
     foundation_stiffness,
@@ -14,8 +14,8 @@ from panelmech.land import (
     neglected_share,
     stiffness_of,
 )
-from panelmech.materials import catalogue
-from panelmech.real_bend import real_bend
+from panelmech.mechanics.as_built_bend import real_bend
+from panelmech.study.design import Design
 
 
 @pytest.fixture(scope="module")

@@ -5,16 +5,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelmech.blade import Blade
-from panelmech.design import Design
-from panelmech.load_allowed import allowed
-from panelmech.load_plan import Judgement, LoadPlan, Own, Stock
-from panelmech.load_study import evaluate_loads
-from panelmech.loads import PointPush, SealedAir
-from panelmech.materials import catalogue
-from panelmech.quantities import gather, quantities
-from panelmech.response import respond
-from panelmech.span_beam import Held
+from panelmech.blade.blade import Blade
+from panelmech.loads.allowable import allowed
+from panelmech.loads.beam import Held
+from panelmech.loads.cases import PointPush, SealedAir
+from panelmech.loads.load_study import evaluate_loads
+from panelmech.loads.plan import Judgement, LoadPlan, Own, Stock
+from panelmech.loads.response import respond
+from panelmech.materials.stock import catalogue
+from panelmech.study.design import Design
+from panelmech.study.quantities import gather, quantities
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 TAPERED = Blade(LEEBOARD, free_length=(0.225, 0.165))

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from panelmech.blade import Blade
-from panelmech.load_file import CASES, FITTINGS, LoadSheet, fitting_checks, sheet_text, sheet_to_entry
-from panelmech.load_fittings import BearingBolt, BondedStud
-from panelmech.load_plan import Factor, Judgement, LoadPlan, Own, Stock
-from panelmech.load_study import evaluate_loads
-from panelmech.loads import PointPush, SealedAir, Severe, SideForce, WaterHead
-from panelmech.span_beam import Held
+from panelmech.blade.blade import Blade
+from panelmech.loads.beam import Held
+from panelmech.loads.cases import PointPush, SealedAir, Severe, SideForce, WaterHead
+from panelmech.loads.fittings import BearingBolt, BondedStud
+from panelmech.loads.load_file import CASES, FITTINGS, LoadSheet, fitting_checks, sheet_text, sheet_to_entry
+from panelmech.loads.load_study import evaluate_loads
+from panelmech.loads.plan import Factor, Judgement, LoadPlan, Own, Stock
 from panelmech.units import to_si
 
 STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"

@@ -5,18 +5,18 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelmech.blade import Blade, Table
-from panelmech.blade_sections import blade_sections
-from panelmech.design import Design
-from panelmech.load_framed import framed_sheet_at, framed_sheets
-from panelmech.load_plan import Factor, Judgement, LoadPlan, Own, Stock, worst
-from panelmech.load_study import evaluate_loads
-from panelmech.loads import PointPush, SealedAir, Severe, SideForce, WaterHead
-from panelmech.local import local_quantities
-from panelmech.materials import catalogue
-from panelmech.quantities import gather, quantities
-from panelmech.span_beam import Held
-from panelmech.whole import whole_section
+from panelmech.blade.blade import Blade, Table
+from panelmech.blade.sections import blade_sections
+from panelmech.loads.beam import Held
+from panelmech.loads.cases import PointPush, SealedAir, Severe, SideForce, WaterHead
+from panelmech.loads.framed_sheet import framed_sheet_at, framed_sheets
+from panelmech.loads.load_study import evaluate_loads
+from panelmech.loads.plan import Factor, Judgement, LoadPlan, Own, Stock, worst
+from panelmech.materials.stock import catalogue
+from panelmech.mechanics.whole_section import whole_section
+from panelmech.study.design import Design
+from panelmech.study.framed_sheet import local_quantities
+from panelmech.study.quantities import gather, quantities
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 FOUND = quantities(gather(LEEBOARD))

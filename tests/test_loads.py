@@ -5,8 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelmech.lift import LIFT_MODELS, crossflow_coefficient, effective_aspect_ratio, lift, lift_slope, stall_angle
-from panelmech.loads import (
+from panelmech.loads.cases import (
     Planform,
     PointPush,
     SealedAir,
@@ -18,8 +17,16 @@ from panelmech.loads import (
     severe,
     water_pressure,
 )
-from panelmech.span_curves import integral, with_step
-from panelmech.span_spread import SPREADS, span_share
+from panelmech.loads.hydrodynamics import (
+    LIFT_MODELS,
+    crossflow_coefficient,
+    effective_aspect_ratio,
+    lift,
+    lift_slope,
+    stall_angle,
+)
+from panelmech.loads.span_spread import SPREADS, span_share
+from panelmech.mechanics.span_curves import integral, with_step
 
 SPAN = 0.9
 Z = SPAN * np.sin(0.5 * np.pi * np.linspace(0.0, 1.0, 41))

@@ -7,9 +7,10 @@ import pytest
 from scipy.optimize import minimize_scalar
 
 from panelmech import Design, Sheet, catalogue
-from panelmech.bend import InfeasibleBend
-from panelmech.grain import sheet_grain
-from panelmech.local import (
+from panelmech.mechanics.bend import InfeasibleBend
+from panelmech.mechanics.shell import buckle, even_pressure, framed_edges, framed_sheet, point_force, press
+from panelmech.mechanics.strip import Support, even_strip_pressure, strip_response
+from panelmech.study.framed_sheet import (
     IN_PLANE,
     LOCAL_KEYS,
     bent_local,
@@ -24,9 +25,8 @@ from panelmech.local import (
     wedge_local,
     wedge_sheet,
 )
-from panelmech.shell import buckle, even_pressure, framed_edges, framed_sheet, point_force, press
-from panelmech.shell_compare import growth_exponents
-from panelmech.strip import Support, even_strip_pressure, strip_response
+from panelmech.study.grain import sheet_grain
+from panelmech.study.shell_comparison import growth_exponents
 
 SHEET = Sheet(name="own", modulus=20e9, poisson=0.2, density=1900.0, permanent_strain_limit=0.01,
               forming_strain_limit=0.02, source="test strip")

@@ -4,15 +4,15 @@ import warnings
 
 import numpy as np
 import pytest
+from roads.strip_exact import liftoff_pressure
 
 from panelmech import Design, Sheet, catalogue, evaluate
-from panelmech.bend import InfeasibleBend, solve_bend
-from panelmech.checks import CLOSE, FAILS, HOLDS, LOCAL_RULES, UNKNOWN, VERDICTS, judge
-from panelmech.forming import bending_modulus, bending_stiffness
-from panelmech.local import bent_sheet, local_quantities
-from panelmech.quantities import gather
-from panelmech.shell import buckle, even_pressure, press
-from panelmech.strip_exact import liftoff_pressure
+from panelmech.mechanics.bend import InfeasibleBend, solve_bend
+from panelmech.mechanics.forming import bending_modulus, bending_stiffness
+from panelmech.mechanics.shell import buckle, even_pressure, press
+from panelmech.study.checks import CLOSE, FAILS, HOLDS, LOCAL_RULES, UNKNOWN, VERDICTS, judge
+from panelmech.study.framed_sheet import bent_sheet, local_quantities
+from panelmech.study.quantities import gather
 
 SHEET = Sheet(name="own", modulus=20e9, poisson=0.2, density=1900.0, permanent_strain_limit=0.01,
               forming_strain_limit=0.02, source="test strip")

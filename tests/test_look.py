@@ -14,9 +14,9 @@ import numpy as np
 import pytest
 from matplotlib import font_manager, ft2font
 
-from panelmech import look
-from panelmech.plot_compare import OVERLAY
-from panelmech.plot_figure import FONT
+from panelmech.draw import look
+from panelmech.draw.comparison_figures import OVERLAY
+from panelmech.draw.figures import FONT
 
 SEEN_AS = {
     "usual sight": np.eye(3),

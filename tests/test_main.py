@@ -10,7 +10,7 @@ import pytest
 
 from panelmech import Design, __version__, evaluate
 from panelmech.__main__ import BAD_INPUT, EXIT_CODES, FINE, INFEASIBLE, MOVED, main
-from panelmech.shop_choices import ShopChoices
+from panelmech.shop.choices import ShopChoices
 
 ROOT = Path(__file__).resolve().parents[1]
 DEMO = ROOT / "notebooks" / "studies" / "leeboard.json"

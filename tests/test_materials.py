@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelmech import materials
-from panelmech.materials import (
+from panelmech.materials import stock as materials
+from panelmech.materials.stock import (
     BASES,
     Adhesive,
     EntryError,
@@ -205,7 +205,7 @@ def test_defaults_stand_first():
 
 
 def test_data_files_are_package_data():
-    found = {file.name for file in (resources.files("panelmech") / "data").iterdir()}
+    found = {file.name for file in (resources.files("panelmech.materials") / "data").iterdir()}
     assert {"sheets.toml", "sheets_isotropic.toml", "adhesives.toml", "spacers.toml", "resins.toml"} <= found
 
 

@@ -69,7 +69,7 @@ def append(path, code):
 
 def scale_modulus(folder, factor):
     """Let the package compute with a modulus `factor` times the right one; inputs and their hash stay as they are."""
-    append(folder / "panelmech" / "forming.py", f'''
+    append(folder / "panelmech" / "mechanics" / "forming.py", f'''
 
 _right_modulus = bending_modulus
 
@@ -102,7 +102,7 @@ Axes.plot = lambda self, x, y, *rest, **more: _plot(self, x, [value * 1.01 for v
 
 def test_curve_off_by_a_hundredth_fails(copy):
     """Only what is drawn changes, no number the notebook prints: the figure digests must notice."""
-    append(copy / "panelmech" / "plots.py", SCALE_CURVES)
+    append(copy / "panelmech" / "draw" / "study_figures.py", SCALE_CURVES)
     outcome = compare(copy)
     assert outcome.noticed, outcome.text
 
@@ -135,6 +135,6 @@ def evaluate(*inputs, **options):
 
 def test_error_inside_a_callback_fails(copy):
     """The panel opens as ever; moving a control raises inside its callback. No browser shows that, this must."""
-    append(copy / "panelmech" / "bench.py", BREAK_LATER)
+    append(copy / "panelmech" / "panels" / "study_panel.py", BREAK_LATER)
     outcome = compare(copy)
     assert outcome.failed > 0 and "broken on purpose" in outcome.text, outcome.text

@@ -15,14 +15,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelmech import Design, InfeasibleBend, __version__, catalogue, evaluate, fair, note, note_page, note_pdf
-from panelmech.checks import FAILS, UNKNOWN
-from panelmech.design import LIMITS
-from panelmech.note_blocks import Pair, Picture, Table, Verdict, glue
-from panelmech.note_sheet import BOTTOM, HEIGHT, LEFT, RIGHT, WIDTH, drawable, leading, word_width, wrap
-from panelmech.note_text import compose, title_of
-from panelmech.regression import check as recompute
-from panelmech.study import sensitivity
+from panelmech import Design, InfeasibleBend, __version__, catalogue, evaluate
+from panelmech.report import html_page as note_page
+from panelmech.report import note
+from panelmech.report import pdf_page as note_pdf
+from panelmech.report.blocks import Pair, Picture, Table, Verdict, glue
+from panelmech.report.note_text import compose, title_of
+from panelmech.report.pdf_sheet import BOTTOM, HEIGHT, LEFT, RIGHT, WIDTH, drawable, leading, word_width, wrap
+from panelmech.study import wedge_comparison as fair
+from panelmech.study.checks import FAILS, UNKNOWN
+from panelmech.study.design import LIMITS
+from panelmech.study.regression import check as recompute
+from panelmech.study.study import sensitivity
 from panelmech.units import FACTORS, QUANTITIES, format_number, show
 
 DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "studies" / "leeboard.json"
@@ -149,7 +153,7 @@ def test_folder_holds_the_whole_note_and_nothing_else(written):
 _HASHES = """
 import hashlib, sys
 from panelmech import Design, evaluate
-from panelmech.note import note_contents
+from panelmech.report.note import note_contents
 for name, content in sorted(note_contents(evaluate(Design.load(sys.argv[1]))).items()):
     print(name, hashlib.sha256(content).hexdigest())
 """

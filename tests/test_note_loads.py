@@ -9,13 +9,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from panelmech import Design, evaluate, note, note_load_record, note_loads
+from panelmech import Design, evaluate
 from panelmech.__main__ import main
-from panelmech.blade import Blade
-from panelmech.load_allowed import allowed
-from panelmech.load_file import LoadSheet
-from panelmech.load_study import evaluate_loads
-from panelmech.note_blocks import Banner, Paragraph, Table, Verdict
+from panelmech.blade.blade import Blade
+from panelmech.loads.allowable import allowed
+from panelmech.loads.load_file import LoadSheet
+from panelmech.loads.load_study import evaluate_loads
+from panelmech.report import load_record as note_load_record
+from panelmech.report import load_records as note_loads
+from panelmech.report import note
+from panelmech.report.blocks import Banner, Paragraph, Table, Verdict
 from panelmech.units import LOAD_QUANTITIES, show
 
 STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"

@@ -4,9 +4,9 @@ import os
 
 import pytest
 
-from panelmech import note_shop
-from panelmech.note_manifest import HEAD, NAME, list_of, listed, old_words, remove_old, strangers
-from panelmech.note_shop import GENERATOR, write_shop
+from panelmech.report import shop_sheets as note_shop
+from panelmech.report.manifest import HEAD, NAME, list_of, listed, old_words, remove_old, strangers
+from panelmech.report.shop_sheets import GENERATOR, write_shop
 
 PAGE = f'<meta name="generator" content="{GENERATOR}">'.encode()
 OLD = {"batch-sheet.html": PAGE, "study.json": b"{}", "templates/template-end-dam.svg": b"dam",

@@ -4,14 +4,16 @@ from pathlib import Path
 
 import pytest
 
-from panelmech import Design, evaluate, note, note_record
+from panelmech import Design, evaluate
 from panelmech.__main__ import BAD_INPUT, FINE, main
-from panelmech.note_blocks import Banner, Heading, Picture, Signatures, Table
-from panelmech.note_text import compose
-from panelmech.pair_report import judge_pair
-from panelmech.pair_words import verdict_words
-from panelmech.readings import Readings
-from panelmech.readings_file import read_readings
+from panelmech.measured.pair import judge_pair
+from panelmech.measured.readings import Readings
+from panelmech.measured.readings_file import read_readings
+from panelmech.report import note
+from panelmech.report import records as note_record
+from panelmech.report.blocks import Banner, Heading, Picture, Signatures, Table
+from panelmech.report.note_text import compose
+from panelmech.report.pair_rows import verdict_words
 from panelmech.units import show, show_measured
 
 STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"

@@ -9,12 +9,13 @@ from html.parser import HTMLParser
 
 import pytest
 
-from panelmech import Design, catalogue, note_shop
-from panelmech.note_sheet import BOTTOM, HEIGHT, RIGHT, WIDTH
-from panelmech.note_shop import GENERATOR, SCALE, sheet_pages, shop_contents, write_shop
-from panelmech.note_shop_text import SHEETS, compose_sheet
-from panelmech.shop_choices import ShopChoices
-from panelmech.shop_pack import shop_pack
+from panelmech import Design, catalogue
+from panelmech.report import shop_sheets as note_shop
+from panelmech.report.pdf_sheet import BOTTOM, HEIGHT, RIGHT, WIDTH
+from panelmech.report.shop_sheets import GENERATOR, SCALE, sheet_pages, shop_contents, write_shop
+from panelmech.report.shop_text import SHEETS, compose_sheet
+from panelmech.shop.choices import ShopChoices
+from panelmech.shop.pack import shop_pack
 
 LEEBOARD = Design(
     sheet=catalogue["glass-epoxy laminate, lengthwise"], sheet_thickness=0.002, free_length=0.225, land_length=0.015,
@@ -133,7 +134,7 @@ def test_files_that_are_no_pack_are_not_overwritten(pack, tmp_path, monkeypatch)
 
 
 def test_scale_makes_type_larger_and_room_smaller():
-    from panelmech.note_sheet import Sheets
+    from panelmech.report.pdf_sheet import Sheets
 
     plain, large = Sheets({}), Sheets({}, SCALE)
     assert large.wide * SCALE == pytest.approx(plain.wide) and plain.right == RIGHT

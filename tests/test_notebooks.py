@@ -9,7 +9,7 @@ import nbformat
 import notebook_rules as rules
 import pytest
 
-from panelmech.panel_files import study_names
+from panelmech.panels.files import study_names
 
 PATHS = sorted(rules.NOTEBOOKS.glob("*.ipynb"))
 NAMES = [path.stem for path in PATHS]
@@ -41,7 +41,7 @@ def test_links_between_notebooks_lead_somewhere():
 @pytest.mark.parametrize("name", study_names(rules.NOTEBOOKS / "studies"))
 def test_pictures_of_the_studies_are_up_to_date(name):
     from panelmech import Design, evaluate
-    from panelmech.picture import section_picture
+    from panelmech.draw.live_svg import section_picture
     path = rules.NOTEBOOKS / "studies" / f"{name}.json"
     stored = rules.NOTEBOOKS / "pictures" / f"{name}.svg"
     assert stored.read_text(encoding="utf-8") == section_picture(evaluate(Design.load(path))) + "\n"

@@ -7,19 +7,19 @@ import numpy as np
 import pytest
 
 from panelmech import Design
-from panelmech.bench_offsets import predict_offsets
-from panelmech.forming import bending_stiffness
-from panelmech.inspection import inspect_pair
-from panelmech.measure import Reading
-from panelmech.pair_part import after_a_while, explain_offsets, measured_offsets
-from panelmech.pair_report import as_clamped, camber_outlook, judge_pair, pair_bow, slope_sweep
-from panelmech.pair_tests import STRIP, modulus_tests, sheet_readings
-from panelmech.pair_words import reading_rows, time_words, verdict_words
-from panelmech.readings import Readings, Row, rows_from_text
-from panelmech.readings_file import read_readings
-from panelmech.real_bend import real_bend
-from panelmech.sheet_tests import droop, opened_pair, three_point
-from panelmech.unequal import solve_unequal
+from panelmech.measured.inspection import inspect_pair
+from panelmech.measured.modulus_tests import droop, opened_pair, three_point
+from panelmech.measured.offsets import predict_offsets
+from panelmech.measured.pair import as_clamped, camber_outlook, judge_pair, pair_bow, slope_sweep
+from panelmech.measured.pair_part import after_a_while, explain_offsets, measured_offsets
+from panelmech.measured.pair_tests import STRIP, modulus_tests, sheet_readings
+from panelmech.measured.readings import Readings, Row, rows_from_text
+from panelmech.measured.readings_file import read_readings
+from panelmech.measured.uncertainty import Reading
+from panelmech.mechanics.as_built_bend import real_bend
+from panelmech.mechanics.forming import bending_stiffness
+from panelmech.mechanics.unequal import solve_unequal
+from panelmech.report.pair_rows import reading_rows, time_words, verdict_words
 
 STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"
 DESIGN = Design.load(STUDIES / "leeboard.json")

@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.bend import InfeasibleBend
-from panelmech.look import LINES
-from panelmech.picture import HEIGHT, SEGMENTS, WIDTH, View, description, section_picture
+from panelmech.draw.live_svg import HEIGHT, SEGMENTS, WIDTH, View, description, section_picture
+from panelmech.draw.look import LINES
+from panelmech.mechanics.bend import InfeasibleBend
 
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -9,10 +9,9 @@ from matplotlib.text import Text
 from mpl_toolkits.mplot3d import proj3d
 
 from panelmech import Design, catalogue
-from panelmech.blade import Blade, Table
-from panelmech.blade_sections import blade_sections
-from panelmech.digest import figure_digest
-from panelmech.plot_blade import (
+from panelmech.blade.blade import Blade, Table
+from panelmech.blade.sections import blade_sections
+from panelmech.draw.blade_figures import (
     blade_figure,
     describe_blade,
     draw_blade,
@@ -22,7 +21,8 @@ from panelmech.plot_blade import (
     section_stack_figure,
     station_at,
 )
-from panelmech.plot_figure import figure_bytes
+from panelmech.draw.digest import figure_digest
+from panelmech.draw.figures import figure_bytes
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 TAPERED = blade_sections(Blade(DESIGN, free_length=(0.225, 0.15)))

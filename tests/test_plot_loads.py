@@ -4,17 +4,17 @@ import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
-from panelmech.blade import Blade, Table
-from panelmech.design import Design
-from panelmech.digest import figure_digest
-from panelmech.load_allowed import allowed
-from panelmech.load_plan import Judgement, LoadPlan, Own, Stock
-from panelmech.load_study import evaluate_loads
-from panelmech.loads import PointPush, SealedAir, SideForce
-from panelmech.materials import catalogue
-from panelmech.plot_figure import figure, figure_bytes
-from panelmech.plot_loads import DIAGRAMS, SHORT, describe_loads, draw_diagram, draw_use, loads_figure
-from panelmech.span_beam import Held
+from panelmech.blade.blade import Blade, Table
+from panelmech.draw.digest import figure_digest
+from panelmech.draw.figures import figure, figure_bytes
+from panelmech.draw.load_figures import DIAGRAMS, SHORT, describe_loads, draw_diagram, draw_use, loads_figure
+from panelmech.loads.allowable import allowed
+from panelmech.loads.beam import Held
+from panelmech.loads.cases import PointPush, SealedAir, SideForce
+from panelmech.loads.load_study import evaluate_loads
+from panelmech.loads.plan import Judgement, LoadPlan, Own, Stock
+from panelmech.materials.stock import catalogue
+from panelmech.study.design import Design
 from panelmech.units import FACTORS
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)

@@ -8,16 +8,14 @@ import pytest
 from matplotlib.image import imread
 
 from panelmech import Design, catalogue
-from panelmech.checks import LOCAL_RULES, RULES
-from panelmech.choose import combine, unbeaten
-from panelmech.digest import figure_digest
-from panelmech.look import CHECK_LINES, map_ramp
-from panelmech.plot_figure import INCH, figure_bytes
-from panelmech.plot_grid import SHORT_REASONS, band_edges
-from panelmech.plot_map import describe_map, map_box, map_figure, map_outputs, redraw_map
-from panelmech.plot_map_live import LiveMap
-from panelmech.plot_place import CELL, Room, text_size
-from panelmech.plot_trade import (
+from panelmech.draw.digest import figure_digest
+from panelmech.draw.figures import INCH, figure_bytes
+from panelmech.draw.live_map import LiveMap
+from panelmech.draw.look import CHECK_LINES, map_ramp
+from panelmech.draw.map_figures import describe_map, map_box, map_figure, map_outputs, redraw_map
+from panelmech.draw.map_grid import SHORT_REASONS, band_edges
+from panelmech.draw.placing import CELL, Room, text_size
+from panelmech.draw.trade_off_figures import (
     describe_front,
     describe_scatter,
     describe_shares,
@@ -27,9 +25,11 @@ from panelmech.plot_trade import (
     shares_figure,
     sizing_figure,
 )
-from panelmech.scatter import Tolerance, scatter
-from panelmech.size import size
-from panelmech.sweep import REASONS, sweep
+from panelmech.study.checks import LOCAL_RULES, RULES
+from panelmech.study.choose import combine, unbeaten
+from panelmech.study.sizing import size
+from panelmech.study.sweeps import REASONS, sweep
+from panelmech.study.tolerances import Tolerance, scatter
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
 STOCK = dict(spacer_diameter=(4.5e-3, 31.5e-3), sheet_thickness=(0.5e-3, 5.3e-3))

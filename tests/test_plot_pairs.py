@@ -7,16 +7,16 @@ import numpy as np
 import pytest
 
 from panelmech import Design, evaluate
-from panelmech import plot_pair_maps as maps
-from panelmech import plot_pair_shape as shape
-from panelmech import plot_pairs as pairs
-from panelmech.curve_names import fit_named_curves
-from panelmech.digest import figure_digest
-from panelmech.pair_part import after_a_while, explain_offsets, measured_offsets
-from panelmech.pair_report import as_clamped, camber_outlook, judge_pair, slope_sweep
-from panelmech.plot_figure import figure_bytes
-from panelmech.readings import Readings
-from panelmech.readings_file import read_readings
+from panelmech.draw import pair_figures as pairs
+from panelmech.draw import pair_maps as maps
+from panelmech.draw import shape_figures as shape
+from panelmech.draw.digest import figure_digest
+from panelmech.draw.figures import figure_bytes
+from panelmech.measured.pair import as_clamped, camber_outlook, judge_pair, slope_sweep
+from panelmech.measured.pair_part import after_a_while, explain_offsets, measured_offsets
+from panelmech.measured.readings import Readings
+from panelmech.measured.readings_file import read_readings
+from panelmech.study.named_curves import fit_named_curves
 
 STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"
 DESIGN = Design.load(STUDIES / "leeboard.json")

@@ -5,10 +5,9 @@ from datetime import datetime
 import numpy as np
 import pytest
 
-from panelmech.digest import figure_digest
-from panelmech.materials import catalogue
-from panelmech.plot_figure import axes_at, blank_figure, figure_bytes
-from panelmech.plot_shop_heat import (
+from panelmech.draw.digest import figure_digest
+from panelmech.draw.figures import axes_at, blank_figure, figure_bytes
+from panelmech.draw.heat_figures import (
     describe_lift_depth,
     describe_pour,
     describe_schedule,
@@ -20,10 +19,11 @@ from panelmech.plot_shop_heat import (
     pour_figure,
     schedule_figure,
 )
-from panelmech.shop_heat import Pour, loss_between_sheets, older_lift, pour_heat
-from panelmech.shop_kinetics import ILLUSTRATIVE
-from panelmech.shop_lifts import lift_depth
-from panelmech.shop_schedule import Plan, plan_build
+from panelmech.materials.stock import catalogue
+from panelmech.shop.cure import ILLUSTRATIVE
+from panelmech.shop.heat import Pour, loss_between_sheets, older_lift, pour_heat
+from panelmech.shop.lift_depth import lift_depth
+from panelmech.shop.schedule import Plan, plan_build
 
 NOSE = Pour(bottom=older_lift(ILLUSTRATIVE, 0.02), side_loss=loss_between_sheets(0.02, 0.002, 0.3))
 SLOW, FAST = (

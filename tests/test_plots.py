@@ -13,9 +13,11 @@ import pytest
 from matplotlib.path import Path as Outline
 from matplotlib.transforms import Affine2D
 
-from panelmech import Design, catalogue, evaluate, plot_shapes, plots
-from panelmech.look import LINES, strain_rgb
-from panelmech.plot_figure import INCH, STYLE, clean, text_width
+from panelmech import Design, catalogue, evaluate
+from panelmech.draw import shapes as plot_shapes
+from panelmech.draw import study_figures as plots
+from panelmech.draw.figures import INCH, STYLE, clean, text_width
+from panelmech.draw.look import LINES, strain_rgb
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
 DESIGNS = {
@@ -464,7 +466,7 @@ def test_files_repeat_in_another_process_with_other_settings(studies, tmp_path):
     code = (
         "import sys, matplotlib\n"
         f"matplotlib.rcParams.update({settings!r})\n"
-        "from panelmech import Design, catalogue, evaluate, plots\n"
+        "from panelmech import Design, catalogue, evaluate; from panelmech.draw import study_figures as plots\n"
         f"study = evaluate(Design(catalogue[{LEEBOARD.sheet.name!r}], 2e-3, 0.225, 15e-3, title='Leeboard'))\n"
         "for kind in ('svg', 'pdf', 'png'):\n"
         "    for name in ('section', 'along'):\n"
@@ -548,7 +550,7 @@ def test_text_width_grows_with_text_and_size():
 def test_no_pyplot_and_no_backend():
     code = (
         "import sys\n"
-        "from panelmech import Design, catalogue, evaluate, plots\n"
+        "from panelmech import Design, catalogue, evaluate; from panelmech.draw import study_figures as plots\n"
         f"study = evaluate(Design(catalogue[{LEEBOARD.sheet.name!r}], 2e-3, 0.225, 15e-3))\n"
         "for _, draw, _ in plots.FIGURES.values(): plots.figure_bytes(draw(study), 'svg')\n"
         "import matplotlib\n"

@@ -9,15 +9,15 @@ import numpy as np
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from panelmech import elastica
-from panelmech.bend import REASONS, InfeasibleBend, greatest_spacer, solve_bend
-from panelmech.design import LIMITS, Design, from_entry, to_entry
-from panelmech.forming import forming_loads
-from panelmech.materials import catalogue
-from panelmech.section import bent_pair, wedge_pair
-from panelmech.study import UNKNOWN, VERDICTS, evaluate
+from panelmech.materials.stock import catalogue
+from panelmech.mechanics import elastica
+from panelmech.mechanics.bend import REASONS, InfeasibleBend, greatest_spacer, solve_bend
+from panelmech.mechanics.forming import forming_loads
+from panelmech.mechanics.section import bent_pair, wedge_pair
+from panelmech.mechanics.wedge import solve_wedge
+from panelmech.study.design import LIMITS, Design, from_entry, to_entry
+from panelmech.study.study import UNKNOWN, VERDICTS, evaluate
 from panelmech.units import format_number, to_si
-from panelmech.wedge import solve_wedge
 
 GEOMETRY = ("free_length", "sheet_thickness", "spacer_diameter", "bond_line", "setback")
 BALANCE = 1e-10

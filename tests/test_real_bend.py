@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from panelmech.bend import solve_bend
-from panelmech.real_bend import real_bend, rod_forces
-from panelmech.wedge import solve_wedge
+from panelmech.mechanics.as_built_bend import real_bend, rod_forces
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.wedge import solve_wedge
 
 STIFFNESS = 13.64
 CASES = [(0.225, 0.002, d, STIFFNESS, 0.3e-3, 0.003) for d in (0.018, 0.06, 0.1)]

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from panelmech import Design, InfeasibleBend, catalogue, evaluate
-from panelmech.design import read_study, write_study
-from panelmech.regression import DEFAULT_TOLERANCE, check, compare, results_of, store, table_text
+from panelmech.study.design import read_study, write_study
+from panelmech.study.regression import DEFAULT_TOLERANCE, check, compare, results_of, store, table_text
 from panelmech.units import QUANTITIES, from_si
 
 DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "studies" / "leeboard.json"

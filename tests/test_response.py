@@ -2,16 +2,16 @@
 
 import numpy as np
 import pytest
+from roads.torsion_cells import OUTSIDE, Wall, cells_torsion, tube_torsion
 from solid_sections import library_section, meshed_parts
 
-from panelmech.cells import OUTSIDE, Wall, cells_torsion, tube_torsion
-from panelmech.design import Design
-from panelmech.materials import catalogue
-from panelmech.quantities import gather, solve
-from panelmech.response import combined_strain, envelope, fibre_stress, opening_energy, respond
-from panelmech.section import wall_stations
-from panelmech.strip import Support, even_strip_pressure, strip_response
-from panelmech.whole import wall_flow, whole_section
+from panelmech.loads.response import combined_strain, envelope, fibre_stress, opening_energy, respond
+from panelmech.materials.stock import catalogue
+from panelmech.mechanics.section import wall_stations
+from panelmech.mechanics.strip import Support, even_strip_pressure, strip_response
+from panelmech.mechanics.whole_section import wall_flow, whole_section
+from panelmech.study.design import Design
+from panelmech.study.quantities import gather, solve
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 MESH = 2.0  # mm2

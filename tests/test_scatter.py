@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue
-from panelmech.scatter import Tolerance, default_tolerances, elasticities, scatter, variance_share
+from panelmech.study.tolerances import Tolerance, default_tolerances, elasticities, scatter, variance_share
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 SMALL = tuple(Tolerance(n, s) for n, s in (("sheet_thickness", 2e-6), ("modulus", 1e-3), ("spacer_diameter", 1e-5)))

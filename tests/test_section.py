@@ -5,11 +5,11 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from panelmech.bend import solve_bend
-from panelmech.design import Design
-from panelmech.materials import catalogue
-from panelmech.section import bent_pair, bent_section, flat_wedge_section, wedge_pair
-from panelmech.wedge import solve_wedge
+from panelmech.materials.stock import catalogue
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.section import bent_pair, bent_section, flat_wedge_section, wedge_pair
+from panelmech.mechanics.wedge import solve_wedge
+from panelmech.study.design import Design
 
 DESIGNS = [(0.225, 2e-3, 18e-3, 0.3e-3, 3e-3), (0.3, 6e-3, 0.12, 1e-3, 10e-3), (0.2, 1e-3, 0.04, 0.0, -4e-3),
            (0.1, 8e-3, 0.02, 2e-3, 1e-3), (1.0, 1e-3, 0.5, 0.0, 0.0)]

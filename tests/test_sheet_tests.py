@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from panelmech.bend import solve_bend
-from panelmech.measure import Reading, propagate
-from panelmech.sheet_tests import cantilever_droop, droop, opened_pair, three_point
+from panelmech.measured.modulus_tests import cantilever_droop, droop, opened_pair, three_point
+from panelmech.measured.uncertainty import Reading, propagate
+from panelmech.mechanics.bend import solve_bend
 
 
 def _readings(deflection, force=10.0, span=0.1, thickness=2e-3):

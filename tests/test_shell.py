@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.polynomial import Polynomial
 
-from panelmech.bend import solve_bend
-from panelmech.legendre import bending_basis, in_plane_basis, product_integral
-from panelmech.shell import (
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.numerics import bending_basis, in_plane_basis, product_integral
+from panelmech.mechanics.shell import (
     Edge,
     Edges,
     FramedSheet,
@@ -25,10 +25,10 @@ from panelmech.shell import (
     point_force,
     press,
 )
-from panelmech.shell_compare import compare_sheet, growth_exponents, wedge_free_length
-from panelmech.shell_grain import stiffness_ratios
-from panelmech.shell_membrane import _coupling_matrix, _in_plane_matrix
-from panelmech.shell_ritz import family
+from panelmech.mechanics.shell_grain import stiffness_ratios
+from panelmech.mechanics.shell_membrane import _coupling_matrix, _in_plane_matrix
+from panelmech.mechanics.shell_ritz import family
+from panelmech.study.shell_comparison import compare_sheet, growth_exponents, wedge_free_length
 
 E, NU = 20e9, 0.3
 SUPPORTED = framed_edges("supported", "supported", "supported")

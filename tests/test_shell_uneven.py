@@ -8,10 +8,10 @@ pure bending 25.6 (square) and 24.1 (2 : 3), with a stress of k pi^2 D / (b^2 t)
 import numpy as np
 import pytest
 
-from panelmech.bend import solve_bend
-from panelmech.shell import buckle
-from panelmech.shell_input import Edge, Edges, FramedSheet, framed_sheet
-from panelmech.shell_uneven import bent_share, uneven_critical_stress
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.shell import buckle
+from panelmech.mechanics.shell_model import Edge, Edges, FramedSheet, framed_sheet
+from panelmech.mechanics.shell_uneven import bent_share, uneven_critical_stress
 
 EDGE = Edge("supported", "diaphragm")
 

@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelmech.materials import ResinSystem, catalogue
-from panelmech.shop_batches import SPARE, check_weighed, mix_batch, split_batch
-from panelmech.shop_filler import CONSISTENCIES, FILLERS, Filler, filled_mix
-from panelmech.shop_times import shift_time, shop_notes, times_at
+from panelmech.materials.stock import ResinSystem, catalogue
+from panelmech.shop.filler import CONSISTENCIES, FILLERS, Filler, filled_mix
+from panelmech.shop.resin import SPARE, check_weighed, mix_batch, split_batch
+from panelmech.shop.resin_times import shift_time, shop_notes, times_at
 
 FIVE = catalogue.resin_systems["epoxy 5:1, fast hardener"]
 SLOW = catalogue.resin_systems["epoxy 3:1 by volume, slow clear hardener"]

@@ -2,20 +2,20 @@
 import numpy as np
 import pytest
 
-from panelmech.blade import Blade, Table
-from panelmech.digest import figure_digest
-from panelmech.materials import catalogue
-from panelmech.plot_blanks import plot_blank, plot_nesting
-from panelmech.plot_figure import figure
-from panelmech.shop_blanks import blanks, grain_of
-from panelmech.shop_nest import nest
+from panelmech.blade.blade import Blade, Table
+from panelmech.draw.blank_figures import plot_blank, plot_nesting
+from panelmech.draw.digest import figure_digest
+from panelmech.draw.figures import figure
+from panelmech.materials.stock import catalogue
+from panelmech.shop.blanks import blanks, grain_of
+from panelmech.shop.nesting import nest
 
 EXACT = 1e-12
 
 
 @pytest.fixture(scope="module")
 def leeboard(root):
-    from panelmech.design import Design
+    from panelmech.study.design import Design
     return Design.load(root / "notebooks/studies/leeboard.json")
 
 

@@ -4,8 +4,8 @@ import math
 
 import pytest
 
-from panelmech.materials import ResinSystem, catalogue
-from panelmech.shop_checks import trade_checks
+from panelmech.materials.stock import ResinSystem, catalogue
+from panelmech.shop.checks import trade_checks
 
 SLOW = catalogue.resin_systems["epoxy 3:1 by volume, slow clear hardener"]
 FAST = catalogue.resin_systems["epoxy 5:1, fast hardener"]

@@ -7,7 +7,7 @@ from datetime import datetime, time
 import pytest
 
 from panelmech import catalogue
-from panelmech.shop_choices import (
+from panelmech.shop.choices import (
     CHOICE_LIMITS,
     OPTIONS,
     SWITCHES,

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from panelmech.materials import ResinSystem, catalogue
-from panelmech.shop_conduction import COLD, INSULATED, Face, Layer, Unconverged, build_grid, march
-from panelmech.shop_heat import (
+from panelmech.materials.stock import ResinSystem, catalogue
+from panelmech.shop.conduction import COLD, INSULATED, Face, Layer, Unconverged, build_grid, march
+from panelmech.shop.cure import GEL_CURE, ILLUSTRATIVE, Kinetics, system_kinetics
+from panelmech.shop.heat import (
     HEAT_ERROR,
     Pour,
     at_shop_temperature,
@@ -19,8 +20,7 @@ from panelmech.shop_heat import (
     place_words,
     pour_heat,
 )
-from panelmech.shop_kinetics import GEL_CURE, ILLUSTRATIVE, Kinetics, system_kinetics
-from panelmech.shop_lifts import lift_depth, lift_interval
+from panelmech.shop.lift_depth import lift_depth, lift_interval
 
 SHOP = 295.15
 # A nose 20 mm wide between sheets of 2 mm, on an older lift of 20 mm, under air: the leeboard's potting.

@@ -5,8 +5,8 @@ from dataclasses import FrozenInstanceError, replace
 
 import pytest
 
-from panelmech._entry_schema import Scale, from_si, to_si
-from panelmech.materials import (
+from panelmech.materials.entry_schema import Scale, from_si, to_si
+from panelmech.materials.stock import (
     BASES,
     EntryError,
     ResinSystem,

@@ -5,10 +5,10 @@ from datetime import datetime, time, timedelta
 
 import pytest
 
-from panelmech.materials import ResinSystem, catalogue
-from panelmech.shop_clock import clock, in_hours, next_clock
-from panelmech.shop_schedule import HANDS_ON, Plan, plan_build, with_start
-from panelmech.shop_times import times_at
+from panelmech.materials.stock import ResinSystem, catalogue
+from panelmech.shop.clock import clock, in_hours, next_clock
+from panelmech.shop.resin_times import times_at
+from panelmech.shop.schedule import HANDS_ON, Plan, plan_build, with_start
 
 FAST = catalogue.resin_systems["epoxy 5:1, fast hardener"]
 SLOW = catalogue.resin_systems["epoxy 3:1 by volume, slow clear hardener"]

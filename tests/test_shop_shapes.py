@@ -2,12 +2,12 @@
 import numpy as np
 import pytest
 
-from panelmech.bend import solve_bend
-from panelmech.blade import Blade
-from panelmech.shop_curves import TOLERANCE, arclength_at, height_at, inner, parallel, pieces, reaches_circle
-from panelmech.shop_holes import hole_places, room_at, wall
-from panelmech.shop_outlines import front_pieces, hollow, nose_radius, outer_outline
-from panelmech.shop_shapes import templates
+from panelmech.blade.blade import Blade
+from panelmech.mechanics.bend import solve_bend
+from panelmech.shop.curves import TOLERANCE, arclength_at, height_at, inner, parallel, pieces, reaches_circle
+from panelmech.shop.holes import hole_places, room_at, wall
+from panelmech.shop.outlines import front_pieces, hollow, nose_radius, outer_outline
+from panelmech.shop.templates import templates
 
 TINY = dict(free_length=0.03, sheet_thickness=0.0004, spacer_diameter=0.003, setback=0.0005, land_length=0.003,
             span=0.05, frame_width=0.003, spacer_wall=0.0)
@@ -16,7 +16,7 @@ ROUNDING = 1e-11    # m: of the solver's contact, 1e-10 of lengths below a tenth
 
 @pytest.fixture(scope="module")
 def leeboard(root):
-    from panelmech.design import Design
+    from panelmech.study.design import Design
     return Design.load(root / "notebooks/studies/leeboard.json")
 
 

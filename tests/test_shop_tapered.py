@@ -6,18 +6,20 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from panelmech import Design, evaluate, note_shop, plot_shop
+from panelmech import Design, evaluate
 from panelmech.__main__ import BAD_INPUT, FINE, main
-from panelmech.afloat import afloat
-from panelmech.blade import Blade, Table
-from panelmech.note_shop import sheet_pages
-from panelmech.note_shop_text import SHEETS
-from panelmech.shop_along import AlongSpan
-from panelmech.shop_choices import ShopChoices
-from panelmech.shop_pack import shop_pack
-from panelmech.shop_parts import marks, mass_rows, parts
-from panelmech.shop_pours import front_area_below
-from panelmech.shop_rows import lift_words
+from panelmech.blade.blade import Blade, Table
+from panelmech.blade.buoyancy import afloat
+from panelmech.draw import shop_figures as plot_shop
+from panelmech.report import shop_sheets as note_shop
+from panelmech.report.shop_rows import lift_words
+from panelmech.report.shop_sheets import sheet_pages
+from panelmech.report.shop_text import SHEETS
+from panelmech.shop.along_span import AlongSpan
+from panelmech.shop.choices import ShopChoices
+from panelmech.shop.cut_list import marks, mass_rows, parts
+from panelmech.shop.pack import shop_pack
+from panelmech.shop.pours import front_area_below
 
 STUDIES = Path(__file__).parents[1] / "notebooks" / "studies"
 BLADE = Blade.load(STUDIES / "leeboard_blade.json")

@@ -2,10 +2,9 @@
 import numpy as np
 import pytest
 
-from panelmech.bend import solve_bend
-from panelmech.blade import Blade
-from panelmech.design import Design
-from panelmech.shop_areas import (
+from panelmech.blade.blade import Blade
+from panelmech.mechanics.bend import solve_bend
+from panelmech.shop.areas import (
     bead_area,
     edge_area,
     fillet_area,
@@ -13,9 +12,10 @@ from panelmech.shop_areas import (
     rounding_area,
     triangle_rules,
 )
-from panelmech.shop_curves import inner, parallel
-from panelmech.shop_outlines import front_pieces, hollow, nose
-from panelmech.shop_volumes import volumes
+from panelmech.shop.curves import inner, parallel
+from panelmech.shop.outlines import front_pieces, hollow, nose
+from panelmech.shop.volumes import volumes
+from panelmech.study.design import Design
 
 # Setback 0 and -3 mm split the front in two; the last is strongly bent.
 SETBACKS = (3e-3, 0.0, -3e-3)

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.design import LIMITS
-from panelmech.size import SIZED_OUTPUTS, outputs_at, size
+from panelmech.study.design import LIMITS
+from panelmech.study.sizing import SIZED_OUTPUTS, outputs_at, size
 from panelmech.units import to_si
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.size import outputs_at, size
-from panelmech.size_framed import CLOSE_ENOUGH, COUNTS, read_smooth, stretches
+from panelmech.study.sizing import outputs_at, size
+from panelmech.study.sizing_framed import CLOSE_ENOUGH, COUNTS, read_smooth, stretches
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 
@@ -55,7 +55,7 @@ def test_what_cannot_be_read_is_not(result):
 
 def test_a_jump_is_searched_but_is_no_solution(monkeypatch):
     step = lambda design, field, output, x: np.where(np.asarray(x) < 1.0, 1.0, 2.0) * np.asarray(x)  # noqa: E731
-    monkeypatch.setattr("panelmech.size.outputs_at", step)
+    monkeypatch.setattr("panelmech.study.sizing.outputs_at", step)
     assert size(DESIGN, "span", "press_deflection", 1.5, 0.2, 2.0).solutions == ()
     assert size(DESIGN, "span", "press_deflection", 0.5, 0.2, 2.0).solutions == pytest.approx([0.5], rel=1e-9)
 
@@ -97,7 +97,7 @@ def test_sizing_of_the_framed_sheet_equals_a_fine_scan(field, output, low, high)
 def test_two_solutions_on_both_sides_of_a_turn(monkeypatch):
     """A turn between two points that are worked out is worked out, too, so both crossings beside it are found."""
     hill = lambda design, field, output, x: np.exp(-((np.asarray(x) - 1.013) ** 2))  # noqa: E731
-    monkeypatch.setattr("panelmech.size.outputs_at", hill)
+    monkeypatch.setattr("panelmech.study.sizing.outputs_at", hill)
     found = size(DESIGN, "span", "press_deflection", 0.9999, 0.2, 2.0)
     assert found.solutions == pytest.approx([1.013 - 0.01, 1.013 + 0.01], abs=1e-6)
     assert size(DESIGN, "span", "press_deflection", 1.0001, 0.2, 2.0).solutions == ()

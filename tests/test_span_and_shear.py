@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelmech.materials import EntryError, Sheet, catalogue, sheet_from_entry, sheet_to_entry
+from panelmech.materials.stock import EntryError, Sheet, catalogue, sheet_from_entry, sheet_to_entry
 
 GLASS, GLASS_CROSS = "glass-epoxy laminate, lengthwise", "glass-epoxy laminate, crosswise"
 BIRCH_CHORD, BIRCH_SPAN = "birch plywood, face grain along chord", "birch plywood, face grain along span"

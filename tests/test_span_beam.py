@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelmech.span_beam import Held, PointLoad, span_diagrams
-from panelmech.span_curves import checked_stations, curve, integral, resample, stiffness_curve, with_step
+from panelmech.loads.beam import Held, PointLoad, span_diagrams
+from panelmech.mechanics.span_curves import checked_stations, curve, integral, resample, stiffness_curve, with_step
 
 Z = np.linspace(0.0, 1.5, 16)
 ROUNDING = 1e-11

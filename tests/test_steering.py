@@ -3,9 +3,16 @@
 import numpy as np
 import pytest
 
-from panelmech.design import Design
-from panelmech.steering import SEA_WATER, balancing_helm, lift_slope, steering_bias, steering_words, zero_lift_angle
-from panelmech.unequal import solve_unequal
+from panelmech.loads.steering import (
+    SEA_WATER,
+    balancing_helm,
+    lift_slope,
+    steering_bias,
+    steering_words,
+    zero_lift_angle,
+)
+from panelmech.mechanics.unequal import solve_unequal
+from panelmech.study.design import Design
 
 
 @pytest.fixture(scope="module")

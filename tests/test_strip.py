@@ -7,12 +7,13 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from roads.strip_exact import StripProblem, liftoff_pressure, problem_from_bend, solve_strip
 from scipy.integrate import solve_bvp
 from scipy.optimize import brentq
 
-from panelmech.bend import solve_bend
-from panelmech.collocation import panels
-from panelmech.strip import (
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.collocation import panels
+from panelmech.mechanics.strip import (
     StripNotSolved,
     Support,
     even_strip_pressure,
@@ -23,8 +24,7 @@ from panelmech.strip import (
     wedge_contact,
     wedge_strip_response,
 )
-from panelmech.strip_cases import FRONTS, LANDS, MOTIONS, StripLoad
-from panelmech.strip_exact import StripProblem, liftoff_pressure, problem_from_bend, solve_strip
+from panelmech.mechanics.strip_cases import FRONTS, LANDS, MOTIONS, StripLoad
 
 D = 100.0  # N m: about 3 mm of plywood
 JIG = Support("clamped", "resting", "held")
@@ -102,7 +102,7 @@ def test_any_design_agrees_with_the_exact_solver(spacer, thickness, setback, sup
 
 @pytest.mark.parametrize("support", [Support(), Support("clamped", "potted", "held"), JIG])
 def test_error_falls_geometrically_with_the_nodes(support, strong, monkeypatch):
-    monkeypatch.setattr("panelmech.strip._ENOUGH", np.inf)  # else too few nodes are raised by themselves
+    monkeypatch.setattr("panelmech.mechanics.strip._ENOUGH", np.inf)  # else too few nodes are raised by themselves
 
     def largest(nodes):
         return strip_response(strong, D, even_strip_pressure(1.0), support, nodes=nodes).deflection_max

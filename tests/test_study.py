@@ -3,13 +3,13 @@
 import numpy as np
 import pytest
 
-from panelmech import forming, section
-from panelmech.bend import InfeasibleBend, solve_bend
-from panelmech.checks import LOCAL_RULES, RULES, SAME_WITHIN
-from panelmech.design import LIMITS, Design
-from panelmech.materials import Adhesive, Sheet, catalogue
-from panelmech.quantities import Pick
-from panelmech.study import (
+from panelmech.materials.stock import Adhesive, Sheet, catalogue
+from panelmech.mechanics import forming, section
+from panelmech.mechanics.bend import InfeasibleBend, solve_bend
+from panelmech.study.checks import LOCAL_RULES, RULES, SAME_WITHIN
+from panelmech.study.design import LIMITS, Design
+from panelmech.study.quantities import Pick
+from panelmech.study.study import (
     CLOSE,
     FAILS,
     HOLDS,

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate, sweep
-from panelmech.sweep import OUTPUTS, RESERVES, load_sweep
+from panelmech.study.sweeps import OUTPUTS, RESERVES, load_sweep
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 SPACERS, SHEETS = np.linspace(0.008, 0.13, 6), ["woven GRP", "birch plywood, face grain along chord"]

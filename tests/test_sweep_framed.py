@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.sweep import sweep
-from panelmech.sweep_framed import FRAMED_RESERVES, sweep_framed
+from panelmech.study.framed_grid import FRAMED_RESERVES, sweep_framed
+from panelmech.study.sweeps import sweep
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 ENDS = dict(spacer_diameter=(8e-3, 24e-3), sheet_thickness=(1e-3, 4e-3))

@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 from matplotlib.image import imread
 
-from panelmech.plot_templates import plot_template, template_sheets, templates_pdf, write_templates
-from panelmech.shop_dxf import dxf, plain
-from panelmech.shop_paper import BAR, EDGE, MOST_SHEETS, lay_out
-from panelmech.shop_shapes import templates
-from panelmech.shop_svg import svg
-from panelmech.shop_template import Path, offset_csv
+from panelmech.draw.template_dxf import dxf, plain
+from panelmech.draw.template_pages import plot_template, template_sheets, templates_pdf, write_templates
+from panelmech.draw.template_svg import svg
+from panelmech.shop.paper import BAR, EDGE, MOST_SHEETS, lay_out
+from panelmech.shop.template_records import Path, offset_csv
+from panelmech.shop.templates import templates
 
 MM = 1e-3
 DPI = 300
@@ -26,7 +26,7 @@ needs_poppler = pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="pdf
 
 @pytest.fixture(scope="module")
 def leeboard(root):
-    from panelmech.design import Design
+    from panelmech.study.design import Design
     return Design.load(root / "notebooks/studies/leeboard.json")
 
 
@@ -301,7 +301,7 @@ def test_all_files_are_written(made, tmp_path):
 
 
 def test_plot_draws_on_the_axes_it_is_given(made):
-    from panelmech.plot_figure import figure
+    from panelmech.draw.figures import figure
     fig, ax = figure(120, 80)
     assert plot_template(ax, made["closing-frame"]) is ax
     assert ax.get_xlim()[0] < made["closing-frame"].box[0] / MM < ax.get_xlim()[1]

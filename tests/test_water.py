@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from panelmech.water import OCEAN_SALINITY, water_density
+from panelmech.materials.water import OCEAN_SALINITY, water_density
 
 
 def test_scalar_and_array():

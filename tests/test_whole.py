@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.note_lists import assumptions
-from panelmech.panel_text import wedge_report
-from panelmech.quantities import gather
-from panelmech.whole import SHEAR_CENTRE_WORDS, TORSION_WORDS, shear_centre, whole_section
+from panelmech.mechanics.whole_section import SHEAR_CENTRE_WORDS, TORSION_WORDS, shear_centre, whole_section
+from panelmech.panels.study_tables import wedge_report
+from panelmech.report.note_lists import assumptions
+from panelmech.study.quantities import gather
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 CASES = [
@@ -79,7 +79,7 @@ def test_more_than_the_cell_in_torsion_and_nan_stays_where_it_belongs():
 
 def test_arrays_equal_single_designs():
     numbers = gather(DESIGN, spacer_diameter=np.array([0.018, 0.04]))
-    from panelmech.quantities import solve
+    from panelmech.study.quantities import solve
 
     many = whole_section(solve(numbers)[0], numbers)
     for i, d in enumerate((0.018, 0.04)):
@@ -97,7 +97,7 @@ def test_shear_centre_counts_the_closure_at_the_land():
 
 def test_shear_centres_of_arrays_equal_single_ones():
     numbers = gather(DESIGN, spacer_diameter=np.array([0.018, 0.04]), bond_line=np.array([0.0, 0.3e-3]))
-    from panelmech.quantities import solve
+    from panelmech.study.quantities import solve
 
     shape = solve(numbers)[0]
     many = shear_centre(shape, numbers, whole_section(shape, numbers).chord_stiffness)

@@ -29,7 +29,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "validation")]
 from test_mpmath import worst_error  # noqa: E402
 from test_scipy_bvp import by_boundary_values  # noqa: E402
 
-from panelmech.bend import greatest_spacer, solve_bend  # noqa: E402
+from panelmech.mechanics.bend import greatest_spacer, solve_bend  # noqa: E402
 
 PER_SECOND, RATIO, GIBIBYTES, ACCURACY = 1e6, 5000.0, 2.0, 1e-10
 

@@ -17,11 +17,11 @@ for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
 import numpy as np  # noqa: E402
 
 from panelmech import Design, evaluate  # noqa: E402
-from panelmech.afloat import afloat  # noqa: E402
-from panelmech.blade import Blade  # noqa: E402
-from panelmech.blade_fit import sheet_fit  # noqa: E402
-from panelmech.blade_sections import blade_sections  # noqa: E402
-from panelmech.plot_blade import blade_figure  # noqa: E402
+from panelmech.blade.blade import Blade  # noqa: E402
+from panelmech.blade.buoyancy import afloat  # noqa: E402
+from panelmech.blade.sections import blade_sections  # noqa: E402
+from panelmech.blade.taper_fit import sheet_fit  # noqa: E402
+from panelmech.draw.blade_figures import blade_figure  # noqa: E402
 
 STUDY = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard.json"
 

@@ -9,7 +9,7 @@ from statistics import median
 from time import process_time
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.fair import change_words, compare_with_wedge, overtaking, share_words, verdict
+from panelmech.study.wedge_comparison import change_words, compare_with_wedge, overtaking, share_words, verdict
 
 SHEET = catalogue["glass-epoxy laminate, lengthwise"]
 DESIGNS = {

@@ -10,9 +10,9 @@ from pathlib import Path
 from statistics import median
 from time import process_time
 
-from panelmech.bench_loads import panel_loads
-from panelmech.blade import Blade
-from panelmech.load_file import LoadSheet
+from panelmech.blade.blade import Blade
+from panelmech.loads.load_file import LoadSheet
+from panelmech.panels.load_panel import panel_loads
 
 STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
 MOVES = 15

@@ -8,14 +8,14 @@ from dataclasses import replace
 from statistics import median
 from time import process_time
 
-from panelmech.blade import Blade
-from panelmech.blade_sections import blade_sections
-from panelmech.design import Design
-from panelmech.load_plan import LoadPlan
-from panelmech.load_study import evaluate_loads
-from panelmech.loads import PointPush, SealedAir, SideForce
-from panelmech.materials import catalogue
-from panelmech.span_beam import Held
+from panelmech.blade.blade import Blade
+from panelmech.blade.sections import blade_sections
+from panelmech.loads.beam import Held
+from panelmech.loads.cases import PointPush, SealedAir, SideForce
+from panelmech.loads.load_study import evaluate_loads
+from panelmech.loads.plan import LoadPlan
+from panelmech.materials.stock import catalogue
+from panelmech.study.design import Design
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 CASES = (SideForce("sailing", 2.0, 1025.0, angle=0.08, immersed_from=0.25), PointPush("grounding", 60.0),

@@ -17,15 +17,16 @@ for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
 
 import numpy as np  # noqa: E402
 
-from panelmech import Design, bench_trade  # noqa: E402
-from panelmech.choose import combine, unbeaten  # noqa: E402
-from panelmech.panel_map import COARSE, FINE  # noqa: E402
-from panelmech.plot_figure import figure_bytes  # noqa: E402
-from panelmech.plot_map import map_figure, map_outputs, redraw_map  # noqa: E402
-from panelmech.plot_map_live import LiveMap  # noqa: E402
-from panelmech.scatter import scatter  # noqa: E402
-from panelmech.size import size  # noqa: E402
-from panelmech.sweep import sweep  # noqa: E402
+from panelmech import Design  # noqa: E402
+from panelmech.draw.figures import figure_bytes  # noqa: E402
+from panelmech.draw.live_map import LiveMap  # noqa: E402
+from panelmech.draw.map_figures import map_figure, map_outputs, redraw_map  # noqa: E402
+from panelmech.panels import trade_off_panel as bench_trade  # noqa: E402
+from panelmech.panels.map_view import COARSE, FINE  # noqa: E402
+from panelmech.study.choose import combine, unbeaten  # noqa: E402
+from panelmech.study.sizing import size  # noqa: E402
+from panelmech.study.sweeps import sweep  # noqa: E402
+from panelmech.study.tolerances import scatter  # noqa: E402
 
 STUDY = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard.json"
 

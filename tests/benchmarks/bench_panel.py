@@ -10,8 +10,10 @@ import statistics
 import time
 from pathlib import Path
 
-from panelmech import Design, bench, evaluate, panel_text
-from panelmech.picture import section_picture
+from panelmech import Design, evaluate
+from panelmech.draw.live_svg import section_picture
+from panelmech.panels import study_panel as bench
+from panelmech.panels import study_tables as panel_text
 
 STUDY = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard.json"
 MOVES = 200

@@ -8,9 +8,9 @@ import time
 from pathlib import Path
 
 from panelmech import Design
-from panelmech.bench_pairs import panel_pairs
-from panelmech.pair_report import judge_pair
-from panelmech.readings_file import parse_readings, read_readings, readings_csv
+from panelmech.measured.pair import judge_pair
+from panelmech.measured.readings_file import parse_readings, read_readings, readings_csv
+from panelmech.panels.pair_panel import panel_pairs
 
 STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
 

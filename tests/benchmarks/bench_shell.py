@@ -14,13 +14,13 @@ import numpy as np
 from scipy.linalg import eigh, solve_triangular
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.bend import solve_bend
-from panelmech.local import bent_sheet
-from panelmech.shell import buckle, default_degrees, even_pressure, framed_sheet, point_force, press
-from panelmech.shell_compare import compare_sheet
-from panelmech.shell_functions import function_sets
-from panelmech.shell_membrane import _coupling_matrix, _in_plane_matrix, eliminated
-from panelmech.shell_ritz import family
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.shell import buckle, default_degrees, even_pressure, framed_sheet, point_force, press
+from panelmech.mechanics.shell_functions import function_sets
+from panelmech.mechanics.shell_membrane import _coupling_matrix, _in_plane_matrix, eliminated
+from panelmech.mechanics.shell_ritz import family
+from panelmech.study.framed_sheet import bent_sheet
+from panelmech.study.shell_comparison import compare_sheet
 
 PANELS = {  # free length, sheet, spacer, span [m]
     "slender": (0.25, 0.0025, 0.02, 0.6), "long": (0.25, 0.0025, 0.02, 1.2),

@@ -30,8 +30,8 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "validation")]
 from test_scipy_bvp import by_boundary_values  # noqa: E402
 
 from panelmech import Design  # noqa: E402
-from panelmech.study import evaluate  # noqa: E402
-from panelmech.sweep import CHUNK, OUTPUTS, RESERVES, sweep  # noqa: E402
+from panelmech.study.study import evaluate  # noqa: E402
+from panelmech.study.sweeps import CHUNK, OUTPUTS, RESERVES, sweep  # noqa: E402
 
 STUDY = ROOT / "notebooks" / "studies" / "leeboard.json"
 COMPARED = ("i_chord_ratio", "i_normal_ratio", "torsion_ratio", "enclosed_ratio", "curve_ratio")

@@ -8,8 +8,9 @@ import pytest
 from playwright.sync_api import expect
 from test_lab import context, nothing_thrown_and_nothing_asked_outside, open_and_run, server, watch  # noqa: F401
 
-from panelmech import Design, note_shop
-from panelmech.shop_pack import shop_pack
+from panelmech import Design
+from panelmech.report import shop_sheets as note_shop
+from panelmech.shop.pack import shop_pack
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard.json"
 pytestmark = [pytest.mark.browser, pytest.mark.slow]

@@ -14,9 +14,9 @@ import pytest
 from scipy.integrate import solve_ivp
 from scipy.optimize import root
 
-from panelmech.bend import solve_bend
-from panelmech.real_bend import real_bend, rod_forces
-from panelmech.unequal import solve_unequal
+from panelmech.mechanics.as_built_bend import real_bend, rod_forces
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.unequal import solve_unequal
 
 CLAIMED = 1e-8
 

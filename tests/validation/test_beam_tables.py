@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from numpy.polynomial import Polynomial
 
-from panelmech.bend import solve_bend
-from panelmech.strip import (
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.strip import (
     Support,
     even_strip_pressure,
     flat_strip_response,

@@ -8,8 +8,8 @@ import pytest
 from test_whole_section_fe import by_finite_elements, torsion_by_finite_elements
 
 from panelmech import Design, catalogue
-from panelmech.blade import Blade, Table
-from panelmech.blade_sections import blade_sections
+from panelmech.blade.blade import Blade, Table
+from panelmech.blade.sections import blade_sections
 
 BLADE = Blade(
     Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3),

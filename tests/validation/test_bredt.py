@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from shapely import Polygon
 
-from panelmech.bend import solve_bend
-from panelmech.section import bent_pair, wedge_pair
-from panelmech.wedge import solve_wedge
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.section import bent_pair, wedge_pair
+from panelmech.mechanics.wedge import solve_wedge
 
 MM = 1e3
 STIFF = 300.0  # modulus of the closures, 0.2 mm thick, over that of the sheets

@@ -10,7 +10,7 @@ import pytest
 from scipy.optimize import brentq
 from scipy.special import j0, j1, jn_zeros
 
-from panelmech.shop_conduction import COLD, INSULATED, Face, Layer, build_grid, march
+from panelmech.shop.conduction import COLD, INSULATED, Face, Layer, build_grid, march
 
 TIME = 0.1  # of radius^2 over diffusivity
 

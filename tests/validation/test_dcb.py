@@ -8,8 +8,8 @@ carbon-epoxy IM7/8552 (as quoted in a public verification script); its result is
 import numpy as np
 import pytest
 
-from panelmech.bend import solve_bend
-from panelmech.forming import bending_stiffness, forming_loads
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.forming import bending_stiffness, forming_loads
 
 
 def energy(load, crack, width, arm, modulus):

@@ -7,7 +7,7 @@ gsw.rho_t_exact): 999.1026 and 998.2071 kg/m3 fresh at 15 and 20 deg C, 1025.976
 
 import pytest
 
-from panelmech.water import OCEAN_SALINITY, water_density
+from panelmech.materials.water import OCEAN_SALINITY, water_density
 
 
 @pytest.mark.parametrize(("temperature", "salinity", "density"), [

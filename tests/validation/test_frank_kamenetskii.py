@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq, minimize_scalar
 
-from panelmech.shop_conduction import COLD, INSULATED, build_grid, march, outflow
+from panelmech.shop.conduction import COLD, INSULATED, build_grid, march, outflow
 
 CRITICAL = {0: 0.8784576798, 1: 2.0, 2: 3.321992118}
 CENTRE = {0: 1.18684217, 1: np.log(4.0), 2: 1.6075}  # of the sphere only to four digits, from memory

@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from panelmech.shop_conduction import COLD, INSULATED
-from panelmech.shop_heat import Pour, pour_heat
-from panelmech.shop_kinetics import ILLUSTRATIVE, closed_form_cure
+from panelmech.shop.conduction import COLD, INSULATED
+from panelmech.shop.cure import ILLUSTRATIVE, closed_form_cure
+from panelmech.shop.heat import Pour, pour_heat
 
 FIXED = replace(ILLUSTRATIVE, rate_plain=2e-5, rate_auto=6e-4, order_auto=1.0, order_left=1.0, energy_plain=0.0,
                 energy_auto=0.0)  # fmt: skip

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_bvp
 
-from panelmech.land import foundation_stiffness, land_compliance
+from panelmech.measured.land import foundation_stiffness, land_compliance
 
 PUBLISHED = (1.0, 1.92, 1.22, 0.39)
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from panelmech.materials import catalogue
+from panelmech.materials.stock import catalogue
 
 BIRCH = {
     # mean mm: plies, bending strength and modulus along and across the face grain [MPa].

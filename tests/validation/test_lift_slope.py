@@ -8,7 +8,7 @@ as quoted by Kjellberg M., Gerhardt F. and Werner S. (2023), eqs 46-58. Helmbold
 import numpy as np
 import pytest
 
-from panelmech.lift import lift, lift_slope, stall_angle
+from panelmech.loads.hydrodynamics import lift, lift_slope, stall_angle
 
 RATIOS = [0.5, 1.0, 1.5, 2.0, 2.21, 3.0, 4.0, 6.0]
 TABLE = {  # eight decimals, recomputed from the formulas in another program

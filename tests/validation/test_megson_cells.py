@@ -6,8 +6,7 @@ cells are exact fractions (Bredt-Batho, by hand).
 """
 
 import pytest
-
-from panelmech.cells import OUTSIDE, Wall, cells_torsion
+from roads.torsion_cells import OUTSIDE, Wall, cells_torsion
 
 LENGTH = {"12o": (1650, 1.22, 24200), "12i": (508, 2.03, 27600), "13": (775, 1.22, 24200), "24": (775, 1.22, 24200),
           "34": (380, 1.63, 27600), "35": (508, 0.92, 20700), "46": (508, 0.92, 20700), "56": (254, 0.92, 20700)}

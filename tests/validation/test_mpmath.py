@@ -11,7 +11,7 @@ import mpmath as mp
 import numpy as np
 import pytest
 
-from panelmech.bend import solve_bend
+from panelmech.mechanics.bend import solve_bend
 
 REQUIRED = 1e-10  # what the package promises away from the fold
 NAMES = ("contact_angle", "contact_arclength", "wavenumber", "spacer_position", "land_curvature", "mouth")

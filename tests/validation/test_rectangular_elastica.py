@@ -12,8 +12,8 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 from scipy.special import gamma
 
-from panelmech import elastica
-from panelmech.bend import solve_bend
+from panelmech.mechanics import elastica
+from panelmech.mechanics.bend import solve_bend
 
 A, B = 1.3110287771, 0.5990701173  # published to eleven digits, the last one cut
 GAUSS = 0.8346268416740732

@@ -9,8 +9,8 @@ import pytest
 from scipy.integrate import solve_bvp, solve_ivp
 from scipy.optimize import brentq
 
-from panelmech import elastica
-from panelmech.bend import solve_bend
+from panelmech.mechanics import elastica
+from panelmech.mechanics.bend import solve_bend
 
 DESIGNS = [(0.225, 2e-3, 18e-3, 0.3e-3, 3e-3), (0.3, 6e-3, 0.12, 1e-3, 10e-3), (0.2, 1e-3, 0.04, 0.0, -4e-3),
            (0.1, 8e-3, 0.02, 2e-3, 1e-3), (1.0, 1e-3, 0.5, 0.0, 0.0), (0.225, 2e-3, 1e-3, 0.3e-3, 0.1)]

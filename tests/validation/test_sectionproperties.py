@@ -11,9 +11,9 @@ from sectionproperties.analysis import Section
 from sectionproperties.pre import CompoundGeometry, Geometry
 from shapely import Polygon
 
-from panelmech.bend import solve_bend
-from panelmech.section import bent_pair, wedge_pair
-from panelmech.wedge import solve_wedge
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.section import bent_pair, wedge_pair
+from panelmech.mechanics.wedge import solve_wedge
 
 MM = 1e3
 DESIGNS = [(0.225, 2e-3, 18e-3, 0.3e-3, 3e-3), (0.3, 6e-3, 0.12, 1e-3, 10e-3), (0.2, 1e-3, 0.04, 0.1e-3, -4e-3),

@@ -7,9 +7,9 @@ the sheet, y/L = lambda/3 - 11 lambda^3/840, theta = lambda/2 - lambda^3/240, x/
 import numpy as np
 import pytest
 
-from panelmech import elastica
-from panelmech.bend import solve_bend
-from panelmech.forming import forming_loads
+from panelmech.mechanics import elastica
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.forming import forming_loads
 
 
 def thin(opening, length=1.0, setback=0.0):

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad, solve_bvp
 
-from panelmech.span_beam import Held, PointLoad, span_diagrams
+from panelmech.loads.beam import Held, PointLoad, span_diagrams
 
 ROUNDING = 1e-12  # polynomials of low degree are exact: only rounding is left
 EVEN = np.linspace(0.0, 2.0, 7)  # span 2 m

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from panelmech.shell import (
+from panelmech.mechanics.shell import (
     Edge,
     Edges,
     FramedSheet,

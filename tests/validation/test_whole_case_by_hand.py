@@ -15,11 +15,11 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from panelmech.design import Design
-from panelmech.load_plan import LoadPlan
-from panelmech.load_study import evaluate_loads
-from panelmech.loads import SideForce
-from panelmech.materials import catalogue
+from panelmech.loads.cases import SideForce
+from panelmech.loads.load_study import evaluate_loads
+from panelmech.loads.plan import LoadPlan
+from panelmech.materials.stock import catalogue
+from panelmech.study.design import Design
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 E_SHEET, E_ROD, E_RESIN = 15.168e9, 68.9e9, 4.0e9  # along the span

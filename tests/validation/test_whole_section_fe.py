@@ -15,8 +15,8 @@ import pytest
 from solid_sections import circle, exact_moments, library_section, meshed_parts, shear_centre_of
 
 from panelmech import Design, catalogue
-from panelmech.quantities import gather
-from panelmech.whole import shear_centre, whole_section
+from panelmech.mechanics.whole_section import shear_centre, whole_section
+from panelmech.study.quantities import gather
 
 MM = 1e-3
 BASE = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)  # the leeboard

@@ -1,0 +1,242 @@
+"""Mass and float: what the part weighs, what it displaces, where both act, and what trims it.
+
+All volumes are integrals of exact section areas along the span (`blade.sections.span_rule`), of the part as bonded and
+potted with its ends cut square; nose shaping, fairing and fittings are not in it and can be added as `Added`. Dry: the
+hollow and the bore of the tube hold air. Flooded: they hold water as far as it stands outside. Archimedes; water of
+even density; the part upright in the water for the share that is immersed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..units import show_input
+from .areas import outer_areas
+from .blade import Blade
+from .sections import blade_sections, span_rule
+
+GRAVITY = 9.80665  # m/s2, standard
+BOND_DENSITY = 1200.0  # kg/m3, epoxy paste: from memory
+
+
+@dataclass(frozen=True)
+class Added:
+    """Something added to the part: a fitting, lead, a fairing.
+
+    `mass` [kg], `volume` [m3] that it takes, `position` from the root end and `x` in the frame of the part [m];
+    `inside` the hollow (it takes up room that is displaced already) or outside. ValueError for a negative mass or
+    volume.
+    """
+
+    name: str
+    mass: float
+    volume: float
+    position: float
+    x: float
+    inside: bool = False
+
+    def __post_init__(self):
+        if not np.all(np.isfinite((self.mass, self.volume, self.position, self.x))) or min(self.mass, self.volume) < 0:
+            raise ValueError(f"{self.name}: mass {self.mass!r} kg and volume {self.volume!r} m3 must be finite and not "
+                             "negative, position and x finite")
+
+
+@dataclass(frozen=True, eq=False)
+class Lump:
+    """An amount (mass or volume) with its first moments along the span and the chord; lumps add."""
+
+    amount: float
+    first_position: float
+    first_x: float
+
+    def __add__(self, other):
+        return Lump(self.amount + other.amount, self.first_position + other.first_position,
+                    self.first_x + other.first_x)
+
+    def times(self, factor: float) -> Lump:
+        """The same lump, denser."""
+        return Lump(factor * self.amount, factor * self.first_position, factor * self.first_x)
+
+    @property
+    def position(self) -> float:
+        """Centre along the span, from the root end [m]; nan for nothing."""
+        return self.first_position / self.amount if self.amount else np.nan
+
+    @property
+    def x(self) -> float:
+        """Centre along the chord, in the frame of the part [m]; nan for nothing."""
+        return self.first_x / self.amount if self.amount else np.nan
+
+
+NOTHING = Lump(0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Afloat:
+    """Mass and float of a part, SI; see `afloat`.
+
+    `masses` [kg] by part; lumps, each with `amount`, centre `position` from the root end and `x` in the frame of the
+    part [m]: `solid` mass [kg], dry; `outer` volume within the outline and `immersed`, what of it is under water [m3];
+    `hollow` (closing frames, filler and what was added inside excluded) and `bore` of the tube [m3], both over the
+    whole span; `flood`, the water inside when flooded [kg].
+    """
+
+    water_density: float
+    masses: dict
+    solid: Lump
+    outer: Lump
+    immersed: Lump
+    hollow: Lump
+    bore: Lump
+    flood: Lump
+
+    @property
+    def mass(self) -> float:
+        """Mass of the part, dry [kg]."""
+        return self.solid.amount
+
+    @property
+    def volume(self) -> float:
+        """Volume within the outer outline [m3]."""
+        return self.outer.amount
+
+    @property
+    def buoyancy(self) -> float:
+        """Force of the water on the immersed volume [N]."""
+        return self.water_density * self.immersed.amount * GRAVITY
+
+    @property
+    def net_dry(self) -> float:
+        """Buoyancy less weight, hollow dry [N]; positive: it floats up, and this force holds it down."""
+        return self.buoyancy - self.mass * GRAVITY
+
+    @property
+    def net_flooded(self) -> float:
+        """Buoyancy less weight with the water inside [N]; positive: it floats up all the same."""
+        return self.net_dry - self.flood.amount * GRAVITY
+
+    def net(self, flooded: bool) -> float:
+        """`net_flooded` or `net_dry` [N]."""
+        return self.net_flooded if flooded else self.net_dry
+
+    def swing_moment(self, pivot_position: float, pivot_x: float = 0.0, angle: float = 0.0, flooded: bool = False):
+        """Moment about a pivot that lifts the tip aft and up [N m]; the force that holds it down is this over its arm.
+
+        `pivot_position` from the root end, `pivot_x` in the frame of the part [m]; the axis runs across the part.
+        `angle` [rad] of the span from hanging straight down, positive swung aft: pi/2 lies level, trailing. The
+        immersed volume is taken as it is, whatever the angle. Negative: the part swings down by itself.
+        """
+        loads = [self.immersed.times(self.water_density), self.solid.times(-1.0)]
+        total = sum(loads + [self.flood.times(-1.0)] * flooded, NOTHING)
+        along = total.first_position - total.amount * pivot_position
+        forward = total.first_x - total.amount * pivot_x
+        return GRAVITY * float(along * np.sin(angle) - forward * np.cos(angle))
+
+
+def afloat(
+    blade: Blade,
+    water_density: float = 1000.0,
+    waterline: float = 0.0,
+    fill_density: float | None = None,
+    bore_floods: bool = True,
+    bond_density: float = BOND_DENSITY,
+    added: tuple = (),
+) -> Afloat:
+    """Mass, displacement, centres and net buoyancy of a part.
+
+    Parameters
+    ----------
+    blade : Blade
+    water_density : float
+        [kg/m3], see `materials.water.water_density`.
+    waterline : float
+        How much of the span, from the root end, is out of the water [m].
+    fill_density : float or None
+        Foam or filler that fills the hollow between the closing frames [kg/m3]; it keeps water out. None: hollow.
+    bore_floods : bool
+        Whether the tube's bore takes water when flooded.
+    bond_density : float
+        Of the adhesive in the land [kg/m3].
+    added : tuple of Added
+
+    Raises
+    ------
+    InfeasibleBend, ValueError
+        Where a station cannot be bent; for densities that are not positive, a water line off the span, or more added
+        inside than the hollow holds.
+
+    Notes
+    -----
+    Closing frames: over the design's `frame_width` at each end the hollow is filled with the design's resin.
+    """
+    _refuse(blade, water_density, waterline, fill_density, bond_density)
+    frame = blade.design.frame_width
+    position, weight = span_rule(blade, (frame, blade.span - frame, waterline))
+    sections = blade_sections(blade, position)
+    areas = outer_areas(sections.bend, sections.numbers)
+
+    def lump(area, x, where=True):
+        return _lump(area * where, sections.land_end_x + x, position, weight)
+
+    framed, wet = (position < frame) | (position > blade.span - frame), position > waterline
+    filled, void = fill_density is not None, (sections.void_area, areas["void_x"])
+    parts = _solids(sections, areas, lump, bond_density)
+    parts["closing frames"] = lump(*void, framed).times(blade.design.resin.density)
+    if filled:
+        parts["filler"] = lump(*void, ~framed).times(fill_density)
+    parts.update({item.name: _added_lump(item, item.mass) for item in added})
+    hollow, bore = lump(*void, ~framed & (not filled)), lump(areas["bore_area"], sections.bend.spacer_position)
+    taken = sum((_added_lump(item, -item.volume) for item in added if item.inside), NOTHING)
+    taken_wet = sum((_added_lump(i, -i.volume) for i in added if i.inside and i.position > waterline), NOTHING)
+    outside = [item for item in added if not item.inside]
+    _refuse_overfull(hollow, taken)
+    flood = lump(*void, ~framed & wet & (not filled)) + taken_wet
+    if bore_floods:
+        flood += lump(areas["bore_area"], sections.bend.spacer_position, wet)
+    outer = (areas["displaced_area"], areas["displaced_x"])
+    return Afloat(
+        water_density=water_density,
+        masses={name: part.amount for name, part in parts.items()},
+        solid=sum(parts.values(), NOTHING),
+        outer=sum((_added_lump(i, i.volume) for i in outside), lump(*outer)),
+        immersed=sum((_added_lump(i, i.volume) for i in outside if i.position > waterline), lump(*outer, wet)),
+        hollow=hollow + taken, bore=bore, flood=flood.times(water_density),
+    )  # fmt: skip
+
+
+def _solids(sections, areas, lump, bond_density):
+    """Mass of each part of the section, integrated along the span."""
+    centres = {"sheets": areas["sheets_x"], "land": areas["bond_x"], "spacer": sections.bend.spacer_position,
+               "potting": areas["potting_x"]}
+    parts = {name: lump(sections.masses[name], x) for name, x in centres.items()}
+    parts["bond line"] = lump(areas["bond_area"], areas["bond_x"]).times(bond_density)
+    return parts
+
+
+def _lump(area, x, position, weight):
+    strip = area * weight
+    return Lump(*(float(np.sum(v)) for v in (strip, strip * position, strip * x)))
+
+
+def _added_lump(item, amount):
+    return Lump(amount, amount * item.position, amount * item.x)
+
+
+def _refuse_overfull(hollow, taken):
+    if -taken.amount > hollow.amount * (1.0 + 1e-12):
+        raise ValueError(f"{-1e6 * taken.amount:.4g} mL was added inside, but the hollow holds only "
+                         f"{1e6 * hollow.amount:.4g} mL: add less, or outside")
+
+
+def _refuse(blade, water_density, waterline, fill_density, bond_density):
+    named = {"water_density": water_density, "bond_density": bond_density}
+    if fill_density is not None:
+        named["fill_density"] = fill_density
+    for name, value in named.items():
+        if not (np.isfinite(value) and value > 0.0):
+            raise ValueError(f"{name} is {value!r} kg/m3: give a positive number")
+    if not 0.0 <= waterline < blade.span:
+        raise ValueError(f"waterline is {show_input(waterline, 'mm')} from the root end: it must be on the span, 0 to "
+                         f"below {show_input(blade.span, 'mm')}")

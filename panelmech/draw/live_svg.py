@@ -1,0 +1,280 @@
+"""The live picture: the section of a study, to scale, as the text of one small SVG.
+
+Fast enough to be rewritten on every move of a slider, sharp at any size, readable as text by a test and, through
+its label and description, by someone who does not see it. It draws records and computes no mechanics; colours,
+dashes and weights come from `look`. The viewing frame is fixed and the scale changes in steps, so that a longer
+sheet looks longer.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from html import escape
+
+import numpy as np
+
+from ..study.study import Study
+from ..units import show, show_input
+from .look import FILLS, INK, LINES, PAPER, QUIET, hex_colour, strain_rgb
+
+WIDTH, HEIGHT = 960, 320  # of the viewing frame
+LEFT, RIGHT, MIDDLE, REACH = 48, 838, 144, 96  # drawing field: left and right edge, chord line, half height
+LAND_ROW, CHORD_ROW = 256, 300  # rows of dimension lines below the section
+SEGMENTS = 24  # pieces of one colour along the bent part of a sheet
+_STEPS = (1.0, 1.25, 1.6, 2.0, 2.5, 3.2, 4.0, 5.0, 6.3, 8.0, 10.0)
+
+
+@dataclass(frozen=True)
+class View:
+    """What the picture shows beside the bent pair: the flat wedge, dimension lines, strain as colour; `exaggerate`
+    draws heights that many times too large (1: to scale)."""
+
+    wedge: bool = True
+    dimensions: bool = True
+    strain: bool = True
+    exaggerate: int = 1
+
+
+@dataclass(frozen=True)
+class _Frame:
+    """From metres in the section plane to the picture."""
+
+    land_end: float  # x of the land end in the picture
+    across: float  # picture units per metre along the chord
+    up: float  # and across it
+
+    def points(self, x, y) -> str:
+        """Points as the text of a path: `x,y x,y …`."""
+        pairs = zip(np.asarray(x).tolist(), np.asarray(y).tolist(), strict=True)
+        return " ".join(f"{self.x(a):.1f},{self.y(b):.1f}" for a, b in pairs)
+
+    def x(self, metres: float) -> float:
+        """Picture x."""
+        return self.land_end + self.across * metres
+
+    def y(self, metres: float) -> float:
+        """Picture y: upwards is less."""
+        return MIDDLE - self.up * metres
+
+
+def section_picture(study: Study, pinned: Study | None = None, view: View | None = None) -> str:
+    """SVG text of a study's section; `pinned` is laid over it as a dash-dot outline."""
+    view = view or View()
+    frame = _frame([study] if pinned is None else [study, pinned], view)
+    parts = [_potting(study, frame), _sheets(study, frame, view), _land(study, frame), _spacer(study, frame)]
+    if view.wedge and not np.isnan(study.wedge.angle):
+        parts.append(_wedge(study, frame))
+    if pinned is not None:
+        parts.append(_pinned(pinned, frame))
+    if view.dimensions:
+        parts.append(_dimensions(study, frame))
+    parts.append(_legend(study, pinned, view))
+    words = description(study, pinned, view)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" role="img" width="100%" '
+        f'aria-label="{escape(words)}" font-family="system-ui, sans-serif" font-size="15" fill="{INK}">'
+        f'<desc>{escape(words)}</desc><rect width="{WIDTH}" height="{HEIGHT}" rx="4" fill="{PAPER}"/>'
+        f"{''.join(parts)}</svg>"
+    )
+
+
+def description(study: Study, pinned: Study | None = None, view: View | None = None) -> str:
+    """The picture in words, for its text alternative."""
+    view, q, d = view or View(), study.quantities, study.design
+    words = (
+        f"Section{'' if view.exaggerate == 1 else f', heights drawn {view.exaggerate} times too large'}: two sheets of "
+        f"{show_input(d.sheet_thickness, 'mm')}, chord {show(q['chord'], 'mm')}, spread by a {_rod_words(d)} to "
+        f"{show(q['outer_thickness'], 'mm')} over the outer faces; bending strain {show(q['land_strain'], '%', 3)} at "
+        "the land, none in front of the rod."
+    )
+    if view.wedge and not np.isnan(study.wedge.angle):
+        words += f" The flat wedge of the same sheets and rod is {show(q['wedge_outer_thickness'], 'mm')} thick there."
+    if pinned is not None:
+        words += f" Pinned for comparison: {pinned.design.title}, chord {show(pinned.quantities['chord'], 'mm')}."
+    return words
+
+
+def _frame(studies, view):
+    chord = max(s.quantities["chord"] for s in studies)
+    thick = max(
+        max(s.quantities["outer_thickness"], np.nan_to_num(s.quantities["wedge_outer_thickness"]) * view.wedge)
+        for s in studies
+    )
+    wide, high = RIGHT - LEFT, 2 * REACH
+    window = _round_up(max(chord, thick * view.exaggerate * wide / high))
+    scale = wide / window
+    land = max(s.design.land_length for s in studies)
+    return _Frame(LEFT + scale * land, scale, scale * view.exaggerate)
+
+
+def _round_up(metres):
+    """The next larger size of a short scale of sizes, so that the scale of the picture moves in steps."""
+    power = 10.0 ** np.floor(np.log10(metres))
+    return power * next(step for step in _STEPS if step * power >= metres * (1 - 1e-12))
+
+
+def _path(points, fill="none", stroke=None, weight=0.0, dashes=(), close=True):
+    line = f' stroke="{stroke}" stroke-width="{weight:g}"' if stroke else ""
+    dash = f' stroke-dasharray="{",".join(f"{d:g}" for d in dashes)}"' if dashes else ""
+    ends = "Z" if close else ""
+    return f'<path d="{" ".join(f"M{p}{ends}" for p in points)}" fill="{fill}"{line}{dash}/>'
+
+
+def _faces(study, stations):
+    """Outer and inner face of the upper sheet at arclengths `stations`: (x, y), (x, y)."""
+    x, y = study.bend.outline(stations)
+    angle, half = study.bend.tangent_angle(stations), 0.5 * study.design.sheet_thickness
+    across, up = half * np.sin(angle), half * np.cos(angle)
+    return (x - across, y + up), (x + across, y - up)
+
+
+def _stations(bend):
+    return np.append(np.linspace(0.0, bend.contact_arclength, SEGMENTS + 1), bend.free_length)
+
+
+def _sheets(study, frame, view):
+    s = _stations(study.bend)
+    (xo, yo), (xi, yi) = _faces(study, s)
+    sides = [(frame.points(xo, side * yo).split(), frame.points(xi, side * yi).split()) for side in (1, -1)]
+    shares = np.clip(study.bend.curvature(0.5 * (s[1:] + s[:-1])) / study.bend.land_curvature, 0.0, 1.0)
+    parts = []
+    for i, share in enumerate(shares.tolist() if view.strain else ()):
+        colour = hex_colour(strain_rgb(share))
+        pieces = [f"{outer[i]} {outer[i + 1]} {inner[i + 1]} {inner[i]}" for outer, inner in sides]
+        parts.append(_path(pieces, colour, colour, 0.5))
+    plain = "none" if view.strain else hex_colour(strain_rgb(0.5))
+    whole = [" ".join(outer + inner[::-1]) for outer, inner in sides]
+    return "".join(parts) + _path(whole, plain, LINES["bent"].colour, 0.8)
+
+
+def _land(study, frame):
+    d = study.design
+    left, half_gap, outer = -d.land_length, 0.5 * d.bond_line, 0.5 * d.bond_line + d.sheet_thickness
+    sheet = [frame.points([left, 0, 0, left], np.array([half_gap, half_gap, outer, outer]) * side) for side in (1, -1)]
+    glue = frame.points([left, 0, 0, left], [-half_gap, -half_gap, half_gap, half_gap])
+    bent = LINES["bent"].colour
+    return _path([glue], FILLS["bond"], FILLS["bond"], 0.6) + _path(sheet, FILLS["land"], bent, 0.8)
+
+
+def _potting(study, frame):
+    (_, _), (x, y) = _faces(study, np.array([study.bend.contact_arclength, study.bend.free_length]))
+    return _path([frame.points([x[0], x[1], x[1], x[0]], [y[0], y[1], -y[1], -y[0]])], FILLS["resin"])
+
+
+def _spacer(study, frame):
+    d, centre = study.design, study.bend.spacer_position
+    line = LINES["spacer"]
+    rings = [(0.5 * d.spacer_diameter, FILLS["spacer"])]
+    if d.spacer_wall > 0:
+        rings.append((0.5 * d.spacer_diameter - d.spacer_wall, PAPER))
+    return "".join(_ring(frame, centre, radius, fill, line) for radius, fill in rings)
+
+
+def _ring(frame, centre, radius, fill, line):
+    return (
+        f'<ellipse cx="{frame.x(centre):.1f}" cy="{MIDDLE}" rx="{radius * frame.across:.1f}" '
+        f'ry="{radius * frame.up:.1f}" fill="{fill}" stroke="{line.colour}" stroke-width="{line.weight:g}"'
+        + (f' stroke-dasharray="{",".join(f"{v:g}" for v in line.dashes)}"' if line.dashes else "")
+        + "/>"
+    )
+
+
+def _wedge(study, frame):
+    """Outer faces of the flat wedge: what shows beside the bent sheets."""
+    x, y = study.wedge.outline()
+    half, angle, line = 0.5 * study.design.sheet_thickness, study.wedge.angle, LINES["wedge"]
+    x, y = x - half * np.sin(angle), y + half * np.cos(angle)
+    return _path([frame.points(x, y), frame.points(x, -y)], "none", line.colour, line.weight, line.dashes, close=False)
+
+
+def _pinned(study, frame):
+    (xo, yo), (xi, yi) = _faces(study, _stations(study.bend))
+    d, line = study.design, LINES["pinned"]
+    edge = 0.5 * d.bond_line + d.sheet_thickness
+    x = np.concatenate([[-d.land_length], xo, xi[-1:]])
+    y = np.concatenate([[edge], yo, yi[-1:]])
+    outline = _path(
+        [frame.points(x, y), frame.points(x, -y)], "none", line.colour, line.weight, line.dashes, close=False
+    )
+    return outline + _ring(frame, study.bend.spacer_position, 0.5 * d.spacer_diameter, "none", line)
+
+
+def _dimensions(study, frame):
+    d, q = study.design, study.quantities
+    left, land, front = frame.x(-d.land_length), frame.x(0.0), frame.x(study.bend.free_chord)
+    half = 0.5 * q["outer_thickness"]
+    side, tip, bottom = front + 24, frame.y(half), frame.y(-half)
+    rod = f"{_rod_words(d)}, setback {_mm(d.setback)}"
+    rod_end = max(front, land + 60 + 7.8 * len(rod))
+    return "".join(
+        (
+            _measure(left, LAND_ROW, land, LAND_ROW),
+            _text(max(0.5 * (left + land), 50), LAND_ROW + 20, f"land {_mm(d.land_length)}"),
+            _measure(left, CHORD_ROW, front, CHORD_ROW),
+            _label_on_line(0.5 * (left + front), CHORD_ROW, f"chord {show(q['chord'], 'mm')}"),
+            _text(rod_end, LAND_ROW + 5, rod, LINES["spacer"].colour, "end"),
+            _measure(side, tip, side, bottom),
+            _text(side + 10, MIDDLE - 1, show(q["outer_thickness"], "mm"), INK, "start"),
+            _text(side + 10, MIDDLE + 17, "outside", QUIET, "start"),
+        )
+    )
+
+
+def _rod_words(design):
+    kind = f"tube, wall {_mm(design.spacer_wall)}" if design.spacer_wall > 0 else "rod"
+    return f"{_mm(design.spacer_diameter)} {kind}"
+
+
+def _mm(metres):
+    return show_input(metres, "mm")
+
+
+def _measure(x1, y1, x2, y2):
+    """A dimension line with a stroke across each end."""
+    tick = (4, 0) if x1 == x2 else (0, 4)
+    ends = "".join(
+        f"M{x - tick[0]:.1f},{y - tick[1]:.1f} L{x + tick[0]:.1f},{y + tick[1]:.1f}" for x, y in ((x1, y1), (x2, y2))
+    )
+    return f'<path d="M{x1:.1f},{y1:.1f} L{x2:.1f},{y2:.1f}{ends}" fill="none" stroke="{INK}" stroke-width="1"/>'
+
+
+def _text(x, y, words, colour=INK, anchor="middle"):
+    return f'<text x="{x:.1f}" y="{y:.1f}" fill="{colour}" text-anchor="{anchor}">{escape(words)}</text>'
+
+
+def _label_on_line(x, y, words):
+    half = 4.1 * len(words) + 6
+    return f'<rect x="{x - half:.1f}" y="{y - 8:.1f}" width="{2 * half:.1f}" height="16" fill="{PAPER}"/>' + _text(
+        x, y + 4.5, words
+    )
+
+
+def _legend(study, pinned, view):
+    """One row of samples across the top."""
+    items, x = [], LEFT
+    strain = show(study.quantities["land_strain"], "%", 3)
+    words = f"bent pair, darker: more strain (0 to {strain})" if view.strain else "bent pair"
+    entries = [("bent", words)]
+    if view.wedge and not np.isnan(study.wedge.angle):
+        entries.append(("wedge", "flat wedge"))
+    if pinned is not None:
+        entries.append(("pinned", f"pinned: {pinned.design.title[:24]}"))
+    if view.exaggerate != 1:
+        entries.append((None, f"heights × {view.exaggerate}"))
+    for kind, label in entries:
+        items.append(_sample(kind, x, view) + _text(x + (40 if kind else 0), 26, label, QUIET, "start"))
+        x += (40 if kind else 0) + 7.6 * len(label) + 20
+    return "".join(items)
+
+
+def _sample(kind, x, view):
+    if kind == "bent":
+        shares = np.linspace(0, 1, 8) if view.strain else [0.5] * 8
+        return "".join(
+            f'<rect x="{x + 4 * i}" y="17" width="4.3" height="9" fill="{hex_colour(strain_rgb(float(v)))}"/>'
+            for i, v in enumerate(shares)
+        )
+    if kind is None:
+        return ""
+    line = LINES[kind]
+    return _path([f"{x},22 {x + 32},22"], "none", line.colour, line.weight, line.dashes, close=False)

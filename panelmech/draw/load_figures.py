@@ -1,0 +1,155 @@
+"""Diagrams along the span: shear, moment, torque, deflection, twist by load case, and how much of each limit is used.
+
+Pure functions on axes they are given; they read a `LoadStudy`. Across: distance from the root end [mm], a stock above
+the root to the left of 0. Bearings, or the clamped root, stand as triangles on the axis.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..loads.allowable import BY, OF_TIP, allowed
+from ..loads.load_study import LoadStudy
+from ..loads.response import envelope
+from ..units import FACTORS, format_number, pretty_unit, show
+from . import shapes as shapes
+from .figures import INCH, SMALL, clean, figure, freeze, heading, in_style, line_style, stamp, text_width
+from .look import INK, LINES, QUIET, Line
+
+MM = shapes.MM
+CASE_LINES = (LINES["bent"], LINES["spacer"], LINES["second"], LINES["third"], LINES["pinned"], LINES["wedge"])
+USE_LINES = (*CASE_LINES, Line("#0c4f66", (1, 1.6), 1.6), Line("#b06118", (9, 2), 1.4), Line("#369eb2", (), 1.2),
+             Line("#1c2a33", (4, 1.5, 1, 1.5), 1.2), Line("#5f6c74", (5, 1, 1, 1, 1, 1), 1.3), Line("#a66e00", (), 1.2),
+             Line("#0b6650", (3, 1.2), 1.5))  # one for each check there can be
+DIAGRAMS = {  # name: (title, label of the axis, unit)
+    "shear": ("Shear force", "shear force", "N"), "moment": ("Bending moment", "moment", "N m"),
+    "torque": ("Torque about the axis", "torque", "N m"),
+    "local_torque": ("Torque about the shear centre", "torque", "N m"),
+    "deflection": ("Deflection", "deflection", "mm"),
+    "twist": ("Twist", "twist", "deg"),
+}
+SHORT = {
+    "sheet_stress": "sheet, along the span", "spacer_stress": "rod, along the span",
+    "potting_stress": "potting, along the span", "sheet_shear": "sheet, shear", "land_shear": "land, shear",
+    "nose_shear": "nose, shear", "joint_opening": "opening of the land", "permanent_strain": "strain for good",
+    "short_strain": "strain short term", "skin_buckling": "skin buckling", "skin_pressed": "skin pressed in",
+    "stock_stress": "stock", "lift_off": "sheet leaves the rod",
+}
+FURTHEST = 2.5  # an allowable further off than so many times the greatest value is not drawn
+ALONG = "along the span, from the root [mm]"
+
+
+@in_style
+def draw_diagram(ax, study: LoadStudy, quantity: str, legend: bool = True) -> None:
+    """One diagram, a line for each load case; with more than six cases the least and the greatest of all. Beside them
+    what is allowed alone (`loads.allowable`), of shear, moment, torque about the shear centre, deflection and twist.
+
+    quantity: a key of `DIAGRAMS`; ValueError for another.
+    """
+    if quantity not in DIAGRAMS:
+        raise ValueError(f"no diagram is called {quantity!r}; give one of {', '.join(DIAGRAMS)}")
+    title, label, unit = DIAGRAMS[quantity]
+    values, place = getattr(study.diagrams, quantity) / FACTORS[unit], study.diagrams.position / MM
+    names = study.names
+    if len(names) > len(CASE_LINES):
+        values, names = np.array(envelope(values)), (f"least of {len(names)} cases", f"greatest of {len(names)} cases")
+    ax.axhline(0.0, color=QUIET, lw=0.6)
+    for row, name, look in zip(values, names, CASE_LINES, strict=False):
+        ax.plot(place, row, label=name, **line_style(look))
+    _allowed(ax, study, quantity, unit)
+    _supports(ax, study)
+    ax.set_xlabel(ALONG)
+    ax.set_ylabel(f"{label} [{pretty_unit(unit)}]")
+    if legend:
+        heading(ax, title, 3)
+    else:
+        ax.set_title(title)
+
+
+@in_style
+def draw_use(ax, study: LoadStudy) -> None:
+    """How much of each limit is used along the span, the worst case at each place: value over limit, 1 is the limit.
+
+    A ring marks where the governing check governs, with its case in the legend. Checks without a basis are named below.
+    """
+    judged = [c for c in study.checks if c.kind == "limit" and len(c.along) and len(c.along[0]) > 1]
+    for check, look in zip((c for c in judged if np.isfinite(c.reserve)), USE_LINES, strict=False):
+        place, values, limits = check.along
+        ax.plot(place / MM, values / limits, label=_short(check), **line_style(look))
+    unknown = [c for c in judged if np.isnan(c.reserve)]
+    ax.axhline(1.0, **line_style(LINES["limit"]))
+    _mark(ax, study)
+    ax.set_ylim(0.0, 1.06 * ax.get_ylim()[1])
+    ax.set_xlabel(f"{ALONG}\nnot drawn, no basis: {'; '.join(_short(c) for c in unknown)}" if unknown else ALONG)
+    ax.set_ylabel("value over limit")
+    heading(ax, "Use of the limits, factors counted", 3)
+
+
+@in_style
+def loads_figure(study: LoadStudy, quantities=("shear", "moment", "local_torque", "deflection")):
+    """Figure with the diagrams in pairs under one legend of the cases and, below them, the use of the limits."""
+    rows = -(-len(quantities) // 2) + 1
+    fig, axes = figure(180.0, 47.0 * (rows - 1) + 86.0, rows, 2, height_ratios=(*[1.0] * (rows - 1), 1.5))
+    for ax, quantity in zip(axes[:-1].flat, quantities, strict=False):
+        draw_diagram(ax, study, quantity, legend=False)
+    _legend(fig)
+    for ax in axes[:-1].flat[len(quantities):]:
+        ax.remove()
+    place = axes[-1, 0].get_gridspec()[-1, :]
+    for ax in axes[-1]:
+        ax.remove()
+    draw_use(fig.add_subplot(place), study)
+    stamp(fig, note=f"{clean(study.blade.design.title)} · inputs {study.blade.input_hash()}")
+    freeze(fig)
+    for ax in fig.axes:  # the layout leaves a last bit that differs from run to run
+        ax.set_position(np.round(ax.get_position().bounds, 4))
+    return fig
+
+
+def _legend(fig):
+    """One legend for all diagrams, above them."""
+    found = {}
+    for ax in fig.axes:
+        found.update(reversed(pair) for pair in zip(*ax.get_legend_handles_labels(), strict=True))
+    wide = max(text_width(name, SMALL) for name in found) + 16.0
+    fig.legend(found.values(), found.keys(), loc="outside upper left", frameon=False,
+               ncols=max(1, min(len(found), int((fig.get_size_inches()[0] * INCH - 10.0) / wide))))
+
+
+def describe_loads(study: LoadStudy) -> str:
+    """Text alternative of `loads_figure`."""
+    return f"Diagrams along the span for {', '.join(study.names)}. {study.headline()}"
+
+
+def _allowed(ax, study, quantity, unit):
+    """What is allowed if nothing else acts, both ways, as far as it lies within some times what there is."""
+    if quantity not in (*BY, *OF_TIP):
+        return
+    limit, peak = allowed(study, quantity), np.nanmax(np.abs(getattr(study.diagrams, quantity)))
+    near = np.where(limit.value <= FURTHEST * peak, limit.value, np.nan)
+    if not np.any(np.isfinite(near)):
+        return
+    look = {"marker": "_", "ms": 9.0} if len(near) == 1 else {}
+    for sign in (1.0, -1.0):
+        ax.plot(limit.position / MM, sign * near / FACTORS[unit], label="allowed alone" if sign > 0 else "_allowed",
+                **line_style(LINES["limit"]), **look)
+
+
+def _short(check):
+    return SHORT.get(check.key, check.name)
+
+
+def _mark(ax, study):
+    """A ring on the governing check where it governs, its case and use in the legend."""
+    check = study.governing
+    if check is None or not np.isfinite(check.reserve) or len(check.along[0]) < 2:
+        return
+    words = f"governs: {check.case}, {show(check.position, 'mm', 3)}, {format_number(1.0 / check.reserve, 3)}"
+    ax.plot([check.position / MM], [1.0 / check.reserve], "o", ms=6.0, mfc="none", mec=INK, mew=1.2, label=words)
+
+
+def _supports(ax, study):
+    """Triangles at the bearings, a square at a clamped root, on the line of nothing."""
+    places = study.diagrams.held.bearings
+    marker, at = ("^", places) if places else ("s", (0.0,))
+    ax.plot(np.array(at) / MM, np.zeros(len(at)), marker, ms=5.0, color=INK, clip_on=False, zorder=5)

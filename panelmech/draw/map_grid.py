@@ -1,0 +1,148 @@
+"""What a map is drawn from: the values of a sweep in shown units, the bands of colour, and the room left for names."""
+
+from __future__ import annotations
+
+import numpy as np
+from contourpy import contour_generator
+from matplotlib.ticker import MaxNLocator
+from scipy import ndimage
+
+from ..study.checks import LOCAL_RULES, RULES
+from ..study.design import LIMITS
+from ..units import FACTORS, from_si
+from .figures import INCH
+from .placing import Room
+
+BANDS, MANY_TIMES = 9, 50.0  # bands of colour, about; ratio of the values from which they go up by multiples
+SHORT_REASONS = (  # of `study.sweeps.REASONS`, where there is little room
+    "",
+    "spacer too small to spread the sheets",
+    "spacer too large for these sheets",
+    "setback leaves no free sheet",
+    "spacer touches no sheet",
+    "not a length",
+    "not solved",
+    "spacer wall too thick",
+    "frames take the whole span",
+    "not worked out",
+)
+STOCK_OF = {
+    "sheet_thickness": lambda design: design.sheet.stock_thicknesses,
+    "spacer_diameter": lambda design: design.spacer.diameters,
+    "spacer_wall": lambda design: design.spacer.walls,
+}
+
+
+class MapGrid:
+    """Shown values of a sweep on an axes, and the room left on it.
+
+    `x`, `y` values in shown units; `made` where a design can be made, rows upwards; `grid[output]` values [SI] with
+    what cannot be made filled from beside it, to be hatched over. ValueError for a sweep that is no map.
+    """
+
+    def __init__(self, ax, sweep, design):
+        self.sweep, self.design, self.fields = sweep, design, tuple(sweep.axes)
+        if len(self.fields) != 2 or any(name not in LIMITS for name in self.fields):
+            raise ValueError(f"a map needs two numeric inputs, this sweep varies {', '.join(self.fields)}")
+        self.limits = [LIMITS[name] for name in self.fields]
+        self.x, self.y = (v / FACTORS[lim.unit] for v, lim in zip(sweep.axes.values(), self.limits, strict=True))
+        if any(len(v) < 3 or np.any(np.diff(v) <= 0) for v in (self.x, self.y)):
+            raise ValueError("a map needs at least three values of each input, rising")
+        self.ends = (self.x[0], self.x[-1]), (self.y[0], self.y[-1])
+        ax.set_xlim(*self.ends[0])
+        ax.set_ylim(*self.ends[1])
+        box = ax.get_window_extent()
+        self.room = Room(box.width / ax.figure.dpi * INCH, box.height / ax.figure.dpi * INCH)
+        self.rules = map_rules(sweep)
+        self.made = sweep.feasible.T
+        self.made_cells = self.at_cells(self.made)
+
+    def __getitem__(self, output):
+        values = np.where(np.isinf(self.sweep[output]), np.nan, self.sweep[output]).T
+        missing = np.isnan(values)
+        if missing.any() and not missing.all():
+            index = ndimage.distance_transform_edt(missing, return_distances=False, return_indices=True)
+            values = np.where(self.made, values, values[tuple(index)])
+        return values
+
+    def to_mm(self, points):
+        """Shown values as places on the axes."""
+        low, high = np.array(self.ends).T
+        return (np.asarray(points) - low) / (high - low) * (self.room.width, self.room.height)
+
+    def from_mm(self, places):
+        """Places on the axes as shown values."""
+        low, high = np.array(self.ends).T
+        return low + np.asarray(places) / (self.room.width, self.room.height) * (high - low)
+
+    def at_cells(self, values):
+        """Values of the sweep at the cells of the room, each from the nearest design."""
+        (x_low, x_high), (y_low, y_high) = self.ends
+        x, y = self.room.centres()
+        columns = _nearest(self.x, x_low + x / self.room.width * (x_high - x_low))
+        rows = _nearest(self.y, y_low + y / self.room.height * (y_high - y_low))
+        return values[np.ix_(rows, columns)]
+
+    def governing(self):
+        """Index into `rules` of the least reserve at each cell of the room, -1 where none is known or nothing made."""
+        return self.at_cells(governing(self.sweep).T)
+
+    def lines(self, values, level):
+        """Where values, rows upwards, cross a level: arrays of points, each line with the higher side on its left."""
+        found = contour_generator(self.x, self.y, values, corner_mask=True).lines(level)
+        return [line for line in found if len(line) > 1]
+
+    def made_stretches(self, line):
+        """The parts of a line, points in shown values, along which designs can be made."""
+        made = self.made[_nearest(self.y, line[:, 1]), _nearest(self.x, line[:, 0])]
+        cuts = np.flatnonzero(np.diff(made.astype(int))) + 1
+        pieces = zip(np.split(line, cuts), np.split(made, cuts), strict=True)
+        return [points for points, good in pieces if good[0] and len(points) > 1]
+
+    def place(self):
+        """The design's own place in shown values, and whether it lies on the map."""
+        pairs = zip(self.fields, self.limits, self.ends, strict=True)
+        values = [(from_si(getattr(self.design, name), limit.unit), ends) for name, limit, ends in pairs]
+        return [v for v, _ in values], all(low <= v <= high for v, (low, high) in values)
+
+
+def map_rules(sweep) -> list:
+    """The checks whose reserves a sweep holds."""
+    return [rule for rule in (*RULES, *LOCAL_RULES) if f"{rule.key}_reserve" in sweep.values]
+
+
+def governing(sweep) -> np.ndarray:
+    """Index into `map_rules` of the check with the least reserve, -1 where none is known."""
+    reserves = np.array([sweep[f"{rule.key}_reserve"] for rule in map_rules(sweep)])
+    known = ~np.all(np.isnan(reserves), axis=0)
+    return np.where(known, np.argmin(np.where(np.isnan(reserves), np.inf, reserves), axis=0), -1)
+
+
+def _nearest(values, wanted):
+    return np.clip(np.searchsorted(0.5 * (values[1:] + values[:-1]), wanted), 0, len(values) - 1)
+
+
+def band_edges(values) -> np.ndarray:
+    """Rising edges of the bands of colour that hold all finite values: round numbers, evenly apart, or by multiples
+    where the values span many times their least."""
+    finite = values[np.isfinite(values)]
+    if not finite.size:
+        return np.array([0.0, 1.0])
+    low, high = float(finite.min()), float(finite.max())
+    if high - low <= 1e-9 * max(abs(low), abs(high)):
+        return np.array([low - (abs(low) or 1.0) * 0.05, high + (abs(high) or 1.0) * 0.05])
+    if low <= 0 or high / low < MANY_TIMES:
+        return MaxNLocator(BANDS, steps=[1, 2, 2.5, 5, 10]).tick_values(low, high)
+    decades = 10.0 ** np.arange(np.floor(np.log10(low)), np.ceil(np.log10(high)) + 1)
+    for parts in ((1, 2, 5), (1, 3), (1,)):
+        edges = np.concatenate([decades * part for part in parts])
+        edges.sort()
+        first, last = np.searchsorted(edges, low, "right") - 1, np.searchsorted(edges, high, "left")
+        if last - first <= 1.5 * BANDS:
+            break
+    return edges[first : last + 1]
+
+
+def stock_values(design, field: str, low: float, high: float) -> tuple:
+    """Sizes one can buy of an input, between two values [SI]; empty where it is not bought by size."""
+    return tuple(v for v in sorted(STOCK_OF.get(field, lambda _: ())(design)) if low <= v <= high)

@@ -1,0 +1,278 @@
+"""The section to scale, the section against the flat wedge, and several sections overlaid. Millimetres throughout.
+
+Pure functions on an Axes: they read records and draw, solve nothing and keep no state. The bending strain of the
+sheets is shown by shade, light for none and dark for the greatest, so that it survives grey print; every part has an
+outline as well.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from matplotlib.collections import PolyCollection
+from matplotlib.lines import Line2D
+from matplotlib.patches import Circle, Polygon
+
+from ..units import show, show_input
+from . import shapes as shapes
+from .dimensions import Paper, across_chord, along_chord, along_curve, set_paper
+from .figures import INCH, SMALL, clean, in_style, text_width
+from .look import FILLS, INK, LINES, PAPER, QUIET, strain_rgb
+
+EDGE = 0.6  # points: outline of a solid part
+KEY_LENGTH, SHORT_KEY, KEY_HEIGHT = 22.0, 10.0, 2.0  # mm on paper
+ROWS = (7.0, 13.5)  # mm on paper below the section: small dimensions, chord
+MARGINS = (2.5, 26.0, 17.0, 16.0)  # mm on paper: left, right, bottom, top, with dimensions
+PLAIN_MARGINS = (2.0, 2.0, 2.0, 2.0)
+
+
+@in_style
+def draw_section(ax, study, dimensions: bool = True, strain_key: bool = True):
+    """The section to scale on an Axes of its final size, and the `Paper` it stands on.
+
+    Sheets with their real thickness, shaded by bending strain as a share of the greatest; land and bond line, rod or
+    tube, potting. `dimensions` adds chord, land, bond line, free length, spacer, setback, mouth and outer thickness;
+    `strain_key` the scale of the shades. The axes needs about 30 mm beside and 35 mm above and below the section for
+    them.
+    """
+    bend = study.bend
+    front = shapes.front_most(bend)
+    margins = MARGINS if dimensions else (*PLAIN_MARGINS[:3], 7.0 if strain_key else 2.0)
+    left = -study.design.land_length / shapes.MM
+    paper = set_paper(ax, (left, front, -_half_height(bend), _half_height(bend)), margins)
+    draw_parts(ax, study, _edge(study, paper.scale))
+    paper.line([left - 2.0 * paper.scale, front + 2.0 * paper.scale], [0, 0], dashes=(10, 2, 2, 2), zorder=4.5, lw=0.4)
+    key_end = left
+    if strain_key:
+        row = _half_height(bend) + (9.5 if dimensions else 2.5) * paper.scale
+        leader = dimensions and _spacer_place(study, paper.scale) == "above"
+        key_end = _strain_key(paper, study, left, row, shapes.rod_centre(bend)[0] if leader else front)
+    if dimensions:
+        _dimensions(paper, study, left, front)
+        _spacer_label(paper, study, key_end)
+    return paper
+
+
+def section_height(study, width_mm: float) -> float:
+    """Height an axes of this width needs for the dimensioned section [mm], so that nothing is left over."""
+    left, right, bottom, top = MARGINS
+    scale = (study.design.land_length / shapes.MM + shapes.front_most(study.bend)) / (width_mm - left - right)
+    return max(2.0 * _half_height(study.bend) / scale, 4.0) + bottom + top
+
+
+def _half_height(bend):
+    return max(0.5 * float(bend.outer_thickness), float(bend.spacer_radius)) / shapes.MM
+
+
+def _edge(study, scale):
+    """Weight of outlines [points]: thinner where the sheet itself is thin on paper, so that its shade still shows."""
+    return min(EDGE, 0.3 * study.design.sheet_thickness / shapes.MM / scale / INCH * 72.0)
+
+
+@in_style
+def draw_parts(ax, study, edge: float = EDGE) -> None:
+    """The parts of the section alone: potting, land, bond line, shaded sheets, rod. Limits are left as they are.
+
+    `edge` is the weight of the outlines in points.
+    """
+    bend, design = study.bend, study.design
+    for piece in shapes.potting_pieces(bend):
+        ax.add_patch(
+            Polygon(
+                piece, facecolor=FILLS["resin"], edgecolor=LINES["spacer"].colour, lw=0.3, zorder=1, label="potting"
+            )
+        )
+    ax.add_patch(
+        Polygon(shapes.bond_rectangle(design), facecolor=FILLS["bond"], edgecolor="none", zorder=2.6, label="bond line")
+    )
+    upper = shapes.bent_faces(bend)
+    share = shapes.cell_strain(bend) / (0.5 * bend.sheet_thickness * bend.land_curvature)
+    colours = [strain_rgb(float(value)) for value in share]
+    for side in (np.asarray, shapes.mirrored):
+        _shaded(ax, side(upper.cells), colours, 2, "sheet")
+        _solid(ax, side(upper.ring), "none", INK, 3, edge)
+        _solid(ax, side(shapes.land_rectangle(design)), FILLS["land"], INK, 2.5, edge)
+    _rod(ax, study)
+
+
+def _solid(ax, ring, face, edge, zorder, weight=EDGE):
+    ax.add_patch(Polygon(ring, facecolor=face, edgecolor=edge, lw=weight, joinstyle="miter", zorder=zorder))
+
+
+def _shaded(ax, cells, colours, zorder, label=""):
+    """Cells in a row, each drawn on under its next neighbour: no light seams between them in any viewer."""
+    cells = np.array(cells)
+    cells[:-1, 1:3] = cells[1:, 1:3]
+    ax.add_collection(
+        PolyCollection(cells, facecolors=colours, edgecolors="none", zorder=zorder, label=label), autolim=False
+    )
+
+
+def _rod(ax, study):
+    centre, radius = shapes.rod_centre(study.bend), study.bend.spacer_radius / shapes.MM
+    edge = LINES["spacer"]
+    ax.add_patch(
+        Circle(
+            centre,
+            radius,
+            facecolor=FILLS["spacer"],
+            edgecolor=edge.colour,
+            lw=0.8 * edge.weight,
+            zorder=3,
+            label="spacer",
+        )
+    )
+    if study.design.spacer_wall > 0:
+        bore = radius - study.design.spacer_wall / shapes.MM
+        if bore > 0:
+            ax.add_patch(
+                Circle(
+                    centre,
+                    bore,
+                    facecolor=PAPER,
+                    edgecolor=edge.colour,
+                    lw=0.5 * edge.weight,
+                    zorder=3.1,
+                    label="bore",
+                )
+            )
+    tick = 0.18 * radius
+    for dx, dy in ((tick, 0.0), (0.0, tick)):
+        ax.add_line(Line2D([centre[0] - dx, centre[0] + dx], [-dy, dy], color=edge.colour, lw=0.5, zorder=3.2))
+
+
+def _strain_key(paper: Paper, study, x, y, limit):
+    """Scale of the shades, from no strain to the greatest, then the colour of the potting; less where `limit` is near.
+
+    Returns where it ends.
+    """
+    s, words, greatest = paper.scale, "surface strain  0", show(study.quantities["land_strain"], "%", 3)
+    start, high, gap = x + (text_width(words, SMALL) + 1.8) * s, KEY_HEIGHT * s, 1.5 * s
+    paper.text(x, y + 0.5 * high, words, va="center", color=QUIET)
+    for length, words in ((KEY_LENGTH, f"{greatest} at the land"), (SHORT_KEY, greatest)):
+        bar = start + length * s
+        end = bar + gap + text_width(words, SMALL) * s
+        if end + gap < limit:
+            break
+    edges = np.linspace(start, bar, 45)
+    cells = [_box(a, b, y, y + high) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+    _shaded(paper.axes, cells, [strain_rgb(float(share)) for share in np.linspace(0.0, 1.0, len(cells))], 5)
+    _solid(paper.axes, _box(start, bar, y, y + high), "none", QUIET, 6)
+    paper.text(bar + gap, y + 0.5 * high, words, va="center", color=QUIET)
+    swatch = end + 3.0 * gap
+    last = swatch + 1.5 * high + gap + text_width("potting", SMALL) * s
+    if last + gap > limit:
+        return end
+    _solid(paper.axes, _box(swatch, swatch + 1.5 * high, y, y + high), FILLS["resin"], LINES["spacer"].colour, 6, 0.3)
+    paper.text(swatch + 1.5 * high + gap, y + 0.5 * high, "potting", va="center", color=QUIET)
+    return last
+
+
+def _box(left, right, low, high):
+    return [(left, low), (right, low), (right, high), (left, high)]
+
+
+def _dimensions(paper: Paper, study, left, front):
+    bend, design, s = study.bend, study.design, paper.scale
+    foot = -_half_height(bend)
+    near, far = (foot - row * s for row in ROWS)
+    faces = shapes.bent_faces(bend)
+    corner, outer = faces.inner[-1], faces.outer[-1]
+    under = -0.5 * design.bond_line / shapes.MM - design.sheet_thickness / shapes.MM
+    proud = ", rod proud" if bend.setback < 0 else ""
+    setback = f"setback {show_input(bend.setback, 'mm')}{proud}"
+    nose = (shapes.rod_centre(bend)[0] + bend.spacer_radius / shapes.MM, 0.0)
+    room = min(nose[0], corner[0]) / s - text_width(setback, SMALL)
+    along_chord(paper, (left, under), (0.0, under), near, _land_words(design, room))
+    foremost = (front, 0.0) if bend.setback < 0 else (corner[0], -corner[1])
+    along_chord(paper, (left, under), foremost, far, f"chord {show(study.quantities['chord'], 'mm')}")
+    if room < 25.0:  # between the strokes then, short enough to fit
+        setback = setback.removesuffix(proud)
+    along_chord(paper, nose, (corner[0], -corner[1]), near, setback, "left" if room > 25.0 else "none", "over")
+    along_curve(
+        paper,
+        faces.outer,
+        3.0,
+        f"free length {show_input(bend.free_length, 'mm')}, sheet {show_input(bend.sheet_thickness, 'mm')}",
+        0.42,
+    )
+    across_chord(
+        paper,
+        shapes.mirrored(corner),
+        corner,
+        front + 5.0 * s,
+        f"mouth\n{show(bend.mouth, 'mm')}",
+        "bottom",
+        outer[1] - corner[1] + 1.5 * s,
+    )
+    across_chord(
+        paper,
+        shapes.mirrored(outer),
+        outer,
+        front + 12.0 * s,
+        f"outer thickness\n{show(study.quantities['outer_thickness'], 'mm')}",
+    )
+
+
+def _land_words(design, room):
+    """Land with bond line, or the land alone where the words do not fit into the room beside it [mm on paper]."""
+    land = f"land {show_input(design.land_length, 'mm')}"
+    full = f"{land}, bond line {show_input(design.bond_line, 'mm')}"
+    return full if text_width(full, SMALL) + 8.0 <= room else land
+
+
+def spacer_words(design) -> str:
+    """What the spacer is: "tube 18 mm, wall 1.5 mm" or "rod 8 mm"."""
+    size = show_input(design.spacer_diameter, "mm")
+    return f"tube {size}, wall {show_input(design.spacer_wall, 'mm')}" if design.spacer_wall > 0 else f"rod {size}"
+
+
+def _spacer_place(study, scale):
+    """Where the name of the spacer stands: inside a large rod, in the hollow behind it where it fits, else above."""
+    width = text_width(spacer_words(study.design), SMALL)
+    (x, _), radius = shapes.rod_centre(study.bend), study.bend.spacer_radius / shapes.MM
+    if width + 3.0 < 1.85 * (radius - study.design.spacer_wall / shapes.MM) / scale:
+        return "inside"
+    start = x - radius - (width + 4.0) * scale
+    hollow = np.interp(start, *shapes.bent_faces(study.bend).inner.T) / scale
+    return "behind" if start > 0 and hollow > 2.6 else "above"
+
+
+def _spacer_label(paper: Paper, study, key_end):
+    words, s = spacer_words(study.design), paper.scale
+    (x, _), radius = shapes.rod_centre(study.bend), study.bend.spacer_radius / shapes.MM
+    look = {"color": LINES["spacer"].colour}
+    place = _spacer_place(study, s)
+    if place == "inside":
+        paper.text(x, 0.18 * radius + 1.0 * s, words, ha="center", va="bottom", **look)
+    elif place == "behind":
+        ground = {"facecolor": PAPER, "edgecolor": "none", "pad": 0.6}
+        paper.text(x - radius - 1.5 * s, 0.0, words, ha="right", va="center", bbox=ground, **look)
+    else:
+        row = 9.0 if x - (text_width(words, SMALL) + 2.0) * s > key_end else 12.6
+        y = _half_height(study.bend) + row * s
+        paper.line([x, x], [radius, y - 0.5 * s], **look)
+        paper.text(x + s, y, words, ha="right", va="bottom", **look)
+
+
+def describe_section(study) -> str:
+    """One paragraph that says what the picture of the section shows, for readers who cannot see it."""
+    bend, design, found = study.bend, study.design, study.quantities
+    if bend.setback < 0:
+        front = (
+            f"The rod stands proud of the sheet ends by {show_input(-bend.setback, 'mm')}; the potting is two small "
+            "pieces, one between the rod and each sheet."
+        )
+    else:
+        front = (
+            f"The sheet ends stand {show_input(bend.setback, 'mm')} in front of the rod; the space between rod and "
+            "mouth is potted."
+        )
+    return (
+        f"Section of {clean(design.title)}, to scale: two {show_input(design.sheet_thickness, 'mm')} sheets of "
+        f"{design.sheet.name}, bonded over a {show_input(design.land_length, 'mm')} land at the trailing edge, on the "
+        f"left, curve apart over {show(found['contact_arclength'], 'mm', 3)} until they rest on a "
+        f"{spacer_words(design)}, then run straight to the front edge. {front} Chord {show(found['chord'], 'mm')}, "
+        f"mouth {show(found['mouth'], 'mm')}, outer thickness {show(found['outer_thickness'], 'mm')}. The sheets are "
+        f"shaded by bending strain: darkest at the land, {show(found['land_strain'], '%', 3)}, fading to none where "
+        f"they meet the rod, at {show(found['contact_angle'], 'deg', 3)} to the chord line."
+    )

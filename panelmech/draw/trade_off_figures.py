@@ -1,0 +1,302 @@
+"""Pictures of choice and scatter: the set that no other beats, how parts built alike differ, and through which input.
+
+Every function draws a record on an axes; the ready-made figures beside them are of an exact size, titled and stamped.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from types import SimpleNamespace
+
+import numpy as np
+from matplotlib.ticker import FuncFormatter, NullFormatter
+
+from ..study.choose import CRITERIA
+from ..study.design import LIMITS
+from ..study.sizing import output_label, output_unit
+from ..study.tolerances import MODULUS
+from ..units import FACTORS, pretty_unit, show
+from .figures import STAMP_ROOM, TINY, axes_at, blank_figure, in_style, line_style, stamp
+from .legend import Entry, head
+from .look import INK, LINES, PAPER, PARTS, QUIET, hex_colour, strain_rgb
+from .map_grid import MANY_TIMES
+from .placing import text_size
+
+SHOWN_QUANTILES = (0.05, 0.5, 0.95)
+COLUMNS = 60  # of a histogram
+NARROW, WIDE, RIGHT, FOOT, HEAD = 18.0, 52.0, 3.0, 10.0, 13.0  # mm around the axes: left (two kinds), right, …
+TOGETHER = "inputs acting together"
+
+
+def input_label(name: str) -> str:
+    """What an input that scatters is called."""
+    return "modulus" if name == MODULUS else LIMITS[name].label
+
+
+def scatter_values(scatter, output: str) -> np.ndarray:
+    """Values of an output, or of a reserve, of all parts that can be made [SI]."""
+    if output == "least_reserve":
+        with np.errstate(invalid="ignore"):
+            values = np.fmin.reduce(list(scatter.reserves.values()), axis=0)
+    elif output.endswith("_reserve"):
+        values = scatter.reserves[output.removesuffix("_reserve")]
+    else:
+        values = scatter.outputs[output]
+    return values[np.isfinite(values)]
+
+
+@in_style
+def draw_scatter(ax, scatter, output: str, nominal: float | None = None, limits=()) -> None:
+    """How many parts have which value: columns, quantiles, the nominal part, and limits.
+
+    `nominal` [SI]; `limits`: (words, value [SI]) each; a reserve has its limit at one by itself.
+    """
+    unit, values = output_unit(output), scatter_values(scatter, output)
+    label = _upper(output_label(output))
+    ax.set_xlabel(f"{label} [{pretty_unit(unit)}]" if unit else label)
+    ax.set_ylabel("share of parts [%]")
+    ax.grid(axis="x", visible=False)
+    if values.size == 0:
+        head(ax, f"{label}: not known for any part", [Entry("nothing to draw")])
+        return
+    shown = values / FACTORS[unit]
+    ax.hist(shown, bins=COLUMNS, weights=np.full(len(shown), 100.0 / len(shown)), color=hex_colour(strain_rgb(0.3)))
+    entries = [_quantile(ax, q, float(np.quantile(shown, q))) for q in SHOWN_QUANTILES]
+    if nominal is not None and np.isfinite(nominal):
+        entries.append(_upright_line(ax, "as designed", nominal / FACTORS[unit], line_style(LINES["spacer"])))
+    reserve = output.endswith("_reserve")
+    for number, (words, limit) in enumerate([("limit: reserve of one", 1.0)] if reserve else limits):
+        look = line_style(LINES["permanent" if number else "limit"])
+        entries.append(_upright_line(ax, words, limit / FACTORS[unit], look, within=shown))
+    head(ax, f"{len(scatter.outputs['chord'])} parts built alike", [entry for entry in entries if entry])
+
+
+def _quantile(ax, share, value):
+    look = dict(color=INK, lw=1.4 if share == 0.5 else 0.9, ls="-" if share == 0.5 else (0, (4, 2)))
+    ax.axvline(value, **look)
+    words = "half of the parts below" if share == 0.5 else f"{100 * share:g} % of the parts below"
+    return Entry(words, "line", look)
+
+
+def _upright_line(ax, words, value, look, within=None):
+    """A line at a value; one far outside the columns would squeeze them, so it is only named."""
+    if not np.isfinite(value):
+        return None
+    if within is not None:
+        low, high = within.min(), within.max()
+        reach = 2.0 * (high - low)
+        if not low - reach <= value <= high + reach:
+            return Entry(f"{words}, {'above' if value > high else 'below'} this picture: {value:.4g}")
+    ax.axvline(value, **look)
+    return Entry(words, "line", look)
+
+
+@in_style
+def draw_shares(ax, scatter, outputs) -> None:
+    """For each output a bar cut into the shares of its variance that each input causes by itself; what is left is
+    caused by inputs acting together."""
+    names = [t.field for t in scatter.tolerances]
+    outputs = [o for o in outputs if o in scatter.shares]
+    for row, output in enumerate(outputs):
+        left = 0.0
+        for name, (fill, hatch) in zip(names, _looks(len(names)), strict=True):
+            share = scatter.shares[output][name]
+            if np.isfinite(share) and share > 0:
+                ax.barh(row, 100 * share, 0.66, 100 * left, fc=fill, hatch=hatch, ec=PAPER, lw=0.6)
+                _name_part(ax, input_label(name), 100 * left, 100 * share, row)
+                left += share
+        if all(np.isnan(scatter.shares[output][n]) for n in names):
+            ax.text(1, row, "does not vary, or is not known", fontsize=TINY, color=QUIET, va="center")
+        elif left < 1.0:
+            ax.barh(row, 100 * (1 - left), 0.66, 100 * left, fc=PAPER, ec=QUIET, lw=0.6, ls=":")
+    ax.set_yticks(range(len(outputs)), [_wrapped(_upper(output_label(o))) for o in outputs])
+    ax.set_xlim(0, 100)
+    ax.set_ylim(len(outputs) - 0.5, -0.5)
+    ax.set_xlabel("share of the variance [%]")
+    ax.grid(axis="y", visible=False)
+    ax.tick_params(axis="y", length=0)
+    keys = [
+        Entry(input_label(n), "patch", dict(fc=fill, hatch=hatch, ec=QUIET, lw=0.5))
+        for n, (fill, hatch) in zip(names, _looks(len(names)), strict=True)
+    ]
+    head(
+        ax,
+        "Which input causes the scatter",
+        [*keys, Entry(TOGETHER, "patch", dict(fc=PAPER, ec=QUIET, lw=0.6, ls=":"))],
+    )
+
+
+def _looks(count):
+    return [PARTS[i % len(PARTS)] for i in range(count)]
+
+
+def _name_part(ax, words, left, wide, row):
+    room = ax.get_window_extent().width / ax.figure.dpi * 25.4 * wide / 100.0
+    if text_size(words, TINY)[0] + 2.0 < room:
+        box = dict(fc=PAPER, ec="none", pad=0.6, alpha=0.85)
+        ax.text(left + wide / 2, row, words, fontsize=TINY, color=INK, ha="center", va="center", bbox=box)
+
+
+def _wrapped(words, columns=34):
+    return "\n".join(textwrap.wrap(words, columns))
+
+
+@in_style
+def draw_sizing(ax, sizing, named=None) -> None:
+    """The output over the input searched, the value wanted, every answer, and the sizes one can buy beside them.
+
+    named: (label, unit) of the output, for one that is no output of a design alone, as under load."""
+    name, unit = named or (output_label(sizing.output), output_unit(sizing.output))
+    limit = LIMITS[sizing.field]
+    values, found = (np.asarray(part) / FACTORS[u] for part, u in zip(sizing.scan, (limit.unit, unit), strict=True))
+    curve, wanted = line_style(LINES["bent"]), line_style(LINES["limit"])
+    ax.plot(values, found, **curve)
+    ax.axhline(sizing.target / FACTORS[unit], **wanted)
+    label = _upper(name)
+    entries = [Entry(label, "line", curve), Entry(f"wanted: {show(sizing.target, unit)}", "line", wanted)]
+    dot = dict(ls="", marker="o", ms=6, mfc=LINES["bent"].colour, mec=PAPER, mew=0.8)
+    buy = dict(ls="", marker="o", ms=3.2, mfc=INK, mec=PAPER, mew=0.5)
+    stock = [(s.value / FACTORS[limit.unit], s.output / FACTORS[unit]) for s in sizing.stock]
+    answers = [(x / FACTORS[limit.unit], sizing.target / FACTORS[unit]) for x in sizing.solutions]
+    for words, points, look in (("answer", answers, dot), ("next sizes one can buy", stock, buy)):
+        if points:
+            ax.plot(*np.array(points).T, zorder=4, **look)
+            entries.append(Entry(words, "mark", look))
+    ax.set_xlim(values[0], values[-1])
+    _by_multiples(ax.yaxis, np.append(found[np.isfinite(found)], sizing.target / FACTORS[unit]))
+    ax.set_xlabel(f"{limit.label} [{pretty_unit(limit.unit)}]" if limit.unit else limit.label)
+    ax.set_ylabel(_wrapped(f"{label} [{pretty_unit(unit)}]" if unit else label, 34))
+    head(ax, f"Which {limit.label} gives it", entries)
+
+
+@in_style
+def draw_front(ax, choices, x: str, y: str, front, current=None, judged_only: bool = False) -> None:
+    """All combinations that can be made and fail nothing as faint dots, those that no other beats joined and numbered,
+    the present design as a ring. `x`, `y`: criteria; `front`: indices, as `unbeaten` gives them for these two or
+    more; `current`: (x, y) of the present design [SI], if any."""
+    shown = choices.possible & (choices.judged if judged_only else True)
+    across, up = (choices.values[name] / FACTORS[CRITERIA[name][1]] for name in (x, y))
+    look = dict(ls="", marker="o", ms=2.2, mfc=hex_colour(strain_rgb(0.35)), mec="none", alpha=0.35)
+    ax.plot(across[shown], up[shown], rasterized=True, zorder=1, **look)
+    order = np.asarray(front)[np.argsort(across[front], kind="stable")] if len(front) else np.array([], int)
+    joined = dict(color=LINES["bent"].colour, lw=1.2, marker="o", ms=4.0, mec=PAPER, mew=0.6)
+    ax.plot(across[order], up[order], zorder=3, **joined)
+    entries = [
+        Entry("possible combination of stock", "mark", {**look, "alpha": 1.0, "ms": 3.0}),
+        Entry("no other beats it", "line", joined),
+    ]
+    for axis, values in ((ax.xaxis, across[shown]), (ax.yaxis, up[shown])):
+        _by_multiples(axis, values[np.isfinite(values)])
+    ax.autoscale_view()
+    entries += _number_front(ax, front, across, up)
+    if current is not None and all(np.isfinite(current)):
+        ring = dict(ls="", marker="o", mfc="none", ms=9, mec=LINES["spacer"].colour, mew=2.0)
+        ax.plot(*(v / FACTORS[CRITERIA[n][1]] for v, n in zip(current, (x, y), strict=True)), zorder=5, **ring)
+        entries.append(Entry("this design", "mark", {**ring, "ms": 6.5, "mew": 1.6}))
+    ax.set_xlabel(criterion_label(x))
+    ax.set_ylabel(_wrapped(criterion_label(y), 40))
+    head(ax, f"{int(np.sum(shown))} combinations, {len(front)} that no other beats", entries)
+
+
+def _by_multiples(axis, values):
+    """Decades evenly apart, as plain numbers, where the values span many times their least."""
+    if values.size and values.min() > 0 and values.max() / values.min() > MANY_TIMES:
+        getattr(axis.axes, f"set_{axis.axis_name}scale")("log")
+        axis.set_major_formatter(FuncFormatter(lambda v, _: f"{v:g}"))
+        axis.set_minor_formatter(NullFormatter())
+
+
+def _number_front(ax, front, across, up):
+    """Numbers as in the list beside, where there is room."""
+    taken = []
+    for number, i in enumerate(front, 1):
+        x, y = ax.transData.transform((across[i], up[i]))
+        if all(abs(x - a) + abs(y - b) > 26 for a, b in taken):
+            ax.annotate(str(number), (across[i], up[i]), (-3, 3), textcoords="offset points", fontsize=TINY, ha="right")
+            taken.append((x, y))
+    return [Entry("numbers as in the list")] if len(front) else []
+
+
+def criterion_label(name: str) -> str:
+    """What a criterion is called, with its unit."""
+    words, unit, _ = CRITERIA[name]
+    return f"{words} [{pretty_unit(unit)}]" if unit else words
+
+
+def scatter_figure(scatter, output: str, nominal=None, limits=(), width_mm: float = 170.0, height_mm: float = 62.0):
+    """Histogram of one output, stamped."""
+    return _drawn(width_mm, height_mm, NARROW, draw_scatter, scatter, output, nominal, limits)
+
+
+def sizing_figure(sizing, width_mm: float = 170.0, height_mm: float = 75.0, named=None):
+    """The search for one input, stamped; `named` as for `draw_sizing`."""
+    return _drawn(width_mm, height_mm, NARROW, draw_sizing, sizing, named)
+
+
+def shares_figure(scatter, outputs, width_mm: float = 170.0):
+    """Bars of variance shares, stamped."""
+    return _drawn(width_mm, 34.0 + 7.5 * len(outputs), WIDE, draw_shares, scatter, outputs)
+
+
+def front_figure(choices, x, y, front, current=None, judged_only=False, width_mm: float = 170.0, height_mm=95.0):
+    """All combinations and the set that no other beats, stamped."""
+    return _drawn(width_mm, height_mm, NARROW, draw_front, choices, x, y, front, current, judged_only)
+
+
+def _drawn(width_mm, height_mm, left, draw, record, *rest):
+    """A figure with margins set beforehand: names are placed by the size of the axes, and finding margins is slow."""
+    fig = blank_figure(width_mm, height_mm)
+    foot = STAMP_ROOM + FOOT
+    draw(axes_at(fig, left, foot, width_mm - left - RIGHT, height_mm - foot - HEAD), record, *rest)
+    stamp(fig, SimpleNamespace(design=record.design))
+    return fig
+
+
+def describe_scatter(scatter, output: str) -> str:
+    """The spread of one output in words."""
+    values, unit = scatter_values(scatter, output), output_unit(output)
+    if not values.size:
+        return f"{_upper(output_label(output))} is not known for any part."
+    low, middle, high = np.quantile(values, SHOWN_QUANTILES)
+    words = (
+        f"{_upper(output_label(output))} of {len(values)} parts built alike: nine in ten lie between {show(low, unit)} "
+        f"and {show(high, unit)}, half below {show(middle, unit)}."
+    )
+    if output in scatter.shares:
+        name, share = scatter.most_important(output)
+        if np.isfinite(share):
+            words += f" Most of it comes from the {input_label(name)}: {100 * share:.0f} % of the variance."
+    return words
+
+
+def describe_sizing(sizing) -> str:
+    """The answer to a search for one input, in words."""
+    return " ".join(sizing.words)
+
+
+def describe_shares(scatter, outputs) -> str:
+    """Which input matters most for each output, in words."""
+    parts = []
+    for output in outputs:
+        name, share = scatter.most_important(output)
+        if np.isfinite(share):
+            parts.append(f"{_lower(output_label(output))}: {input_label(name)}, {100 * share:.0f} %")
+    return "Input that causes most of the variance: " + "; ".join(parts) + "."
+
+
+def describe_front(choices, x: str, y: str, front) -> str:
+    """What the picture of the choice shows, in words."""
+    best = [choices.label(int(i)) for i in (front[0], front[-1])] if len(front) else []
+    ends = f" They run from {best[0]} to {best[1]}." if best else ""
+    return (
+        f"{int(choices.possible.sum())} possible combinations of stock, by {criterion_label(x)} and "
+        f"{criterion_label(y)}; no other beats {len(front)} of them.{ends}"
+    )
+
+
+def _lower(words):
+    return words[:1].lower() + words[1:]
+
+
+def _upper(words):
+    return words[:1].upper() + words[1:]

@@ -1,0 +1,272 @@
+"""The blade as a beam along its span: shear, moment and torque, deflection and twist, for many load cases at once.
+
+z runs along the span from the root (first station) to the tip (last). Forces act across the chord line, towards +y;
+torques turn about the span axis, from the chord (+x, forward) towards +y, and are about one straight axis of the
+part, by choice the rod's. What a cut at z carries is what acts on the part from there to the tip:
+
+    shear V = sum of forces beyond z,  moment M = integral of V from z to the tip,  torque T likewise;
+    w'' = M / EI,   phi' = T_s / GJ,   T_s = T + V (x_axis - x_s), the torque about the section's shear centre x_s.
+
+A positive moment bends the tip towards +y and stretches the face at -y. Small deflections, plane sections, no shear
+deformation, no warping restraint at the root (Gere & Goodno, Mechanics of Materials, ch. 4, 9, from memory).
+
+Held at the root, or by two bearings, which take force across the chord but no moment; torque is held at one place.
+Both are statically determinate, so the diagrams need no stiffness. Loads are exact integrals of the curve through the
+stations (`mechanics.span_curves`), point loads exact jumps; the curvature is integrated by Gauss's rule panel by panel.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..mechanics.span_curves import GAUSS_NODES, GAUSS_WEIGHTS, checked_stations, curve, resample, stiffness_curve
+from ..units import show_input
+
+ROUNDING = 1e-9  # share of the largest moment that may be left at a free end
+
+
+@dataclass(frozen=True)
+class PointLoad:
+    """A force across the chord [N] and a torque about the axis [N m] at one position along the span [m]."""
+
+    position: float
+    force: float = 0.0
+    torque: float = 0.0
+
+    def __post_init__(self):
+        if not np.all(np.isfinite([self.position, self.force, self.torque])):
+            raise ValueError(f"a point load is {self!r}: give finite numbers in m, N and N m")
+
+
+@dataclass(frozen=True)
+class Held:
+    """How the part is held. `bearings`: two positions [m], or none for a part clamped at its root. `torque_at`: where
+    the torque is held [m], by default the root end. ValueError for one bearing, three, or two at one place."""
+
+    bearings: tuple = ()
+    torque_at: float | None = None
+
+    def __post_init__(self):
+        places = tuple(sorted(float(b) for b in self.bearings))
+        object.__setattr__(self, "bearings", places)
+        if len(places) not in (0, 2):
+            raise ValueError(f"{len(places)} bearings are given: give two positions, or none for a part held at its "
+                             "root; more would need their stiffness")
+        if places and not places[0] < places[1]:
+            raise ValueError(f"both bearings are at {show_input(places[0], 'mm')}: two at one place hold no moment; "
+                             "move them apart")
+
+
+@dataclass(frozen=True, eq=False)
+class SpanDiagrams:
+    """Answer of `span_diagrams`. `position` (m,) [m]; a place where something jumps stands twice, before and after.
+
+    (cases, m): `shear` [N], `moment` [N m], `torque` about the axis and `local_torque` about the shear centre [N m],
+    `slope` [rad], `deflection` [m], `twist` [rad]. (cases, 2) `bearing_forces` [N] on the part, nan where it is
+    clamped; (cases,) `root_force` [N], `root_moment` [N m] on the part, nan where it has bearings; `held_torque` [N m].
+    """
+
+    position: np.ndarray
+    shear: np.ndarray
+    moment: np.ndarray
+    torque: np.ndarray
+    local_torque: np.ndarray
+    slope: np.ndarray
+    deflection: np.ndarray
+    twist: np.ndarray
+    bearing_forces: np.ndarray
+    root_force: np.ndarray
+    root_moment: np.ndarray
+    held_torque: np.ndarray
+    held: Held
+
+
+def span_diagrams(position, force_per_length, torque_per_length, chord_stiffness, torsion_stiffness,
+                  held: Held | None = None, points=(), axis_offset=0.0) -> SpanDiagrams:
+    """Diagrams, deflection and twist of all load cases.
+
+    Parameters
+    ----------
+    position : array (n,)
+        Stations along the span [m], rising; one that stands twice is a step.
+    force_per_length, torque_per_length : array (n,) or (cases, n)
+        Load across the chord [N/m] and torque about the axis [N m/m].
+    chord_stiffness, torsion_stiffness : float or array (n,)
+        EI about the chord line and GJ [N m2]; nan where unknown, then deflection or twist is nan.
+    held : Held, optional
+        By default clamped at the first station.
+    points : sequence
+        For one case, `PointLoad`s; for several, one sequence of them for each case.
+    axis_offset : float or array (n,)
+        x of the axis the torques are about, less x of the shear centre [m].
+
+    Raises
+    ------
+    ValueError
+        Stations, loads, bearings or point loads that make no sense or lie off the part; a stiffness not positive.
+    """
+    z, held = checked_stations(position), held or Held()
+    force, torque = _loads(z, force_per_length), _loads(z, torque_per_length)
+    cases = max(len(force), len(torque))
+    places, forces, torques = _points(points, cases, z)
+    torque_at = _held_on_part(held, z)
+    load, turn = curve(z, np.broadcast_to(force, (cases, len(z)))), curve(z, np.broadcast_to(torque, (cases, len(z))))
+    reactions = _bearing_forces(load, places, forces, held)
+    total = turn.integrate(z[0], z[-1]) + torques.sum(axis=1)
+    jumps = np.concatenate([places, held.bearings, [torque_at]])
+    pulls = np.concatenate([forces, reactions, np.zeros((cases, 1))], axis=1)
+    turns = np.concatenate([torques, np.zeros_like(reactions), -total[:, None]], axis=1)
+    cut = _Cut(load, turn, jumps, pulls, turns)
+    offset = np.broadcast_to(np.asarray(axis_offset, dtype=float), z.shape)
+    bend = _integrated(cut, z, chord_stiffness, held)
+    twist = _twisted(cut, z, torsion_stiffness, offset, torque_at)
+    return _answer(cut, z, held, offset, bend, twist, reactions, -total)
+
+
+@dataclass(frozen=True, eq=False)
+class _Cut:
+    """What a cut carries, from distributed and point loads, reactions included."""
+
+    load: object
+    turn: object
+    jumps: np.ndarray
+    pulls: np.ndarray
+    turns: np.ndarray
+
+    def shear(self, z, before=False):
+        once = self.load.antiderivative()
+        beyond = self._beyond(z, before)
+        return (once(once.x[-1]) - once(z)).T + self.pulls @ beyond
+
+    def moment(self, z):
+        once, twice = self.load.antiderivative(), self.load.antiderivative(2)
+        end = once.x[-1]
+        spread = once(end) * (end - z)[:, None] - (twice(end) - twice(z))
+        return spread.T + self.pulls @ np.maximum(self.jumps[:, None] - z, 0.0)
+
+    def torque(self, z, before=False):
+        once = self.turn.antiderivative()
+        return (once(once.x[-1]) - once(z)).T + self.turns @ self._beyond(z, before)
+
+    def _beyond(self, z, before):
+        place = self.jumps[:, None]
+        return (place >= z if before else place > z).astype(float)
+
+    def breaks(self):
+        return np.unique(np.concatenate([self.load.x, self.jumps]))
+
+
+def _loads(z, values):
+    values = np.atleast_2d(np.asarray(values, dtype=float))
+    if values.shape[-1] == 1:
+        values = np.broadcast_to(values, (len(values), len(z)))
+    if values.ndim != 2 or values.shape[1] != len(z) or not np.all(np.isfinite(values)):
+        raise ValueError(f"a load of shape {values.shape} at {len(z)} stations: give finite numbers, one for each "
+                         "station, or one row of them for each case")
+    return values
+
+
+def _points(points, cases, z):
+    """Positions (k,), forces and torques (cases, k) of all point loads."""
+    rows = tuple(points)
+    if all(isinstance(p, PointLoad) for p in rows):
+        rows = (rows,) * cases
+    if len(rows) != cases:
+        raise ValueError(f"point loads are given for {len(rows)} cases, distributed loads for {cases}: give one "
+                         "sequence of point loads for each case, empty where there is none")
+    listed = [(i, p) for i, row in enumerate(rows) for p in row]
+    for _, p in listed:
+        _on_part(p.position, z, "a point load")
+    forces, torques = np.zeros((cases, len(listed))), np.zeros((cases, len(listed)))
+    for k, (i, p) in enumerate(listed):
+        forces[i, k], torques[i, k] = p.force, p.torque
+    return np.array([p.position for _, p in listed]), forces, torques
+
+
+def _on_part(place, z, what):
+    if not z[0] <= place <= z[-1]:
+        raise ValueError(f"{what} is at {show_input(place, 'mm')}: the part runs from {show_input(z[0], 'mm')} to "
+                         f"{show_input(z[-1], 'mm')}")
+
+
+def _held_on_part(held, z):
+    for place in held.bearings:
+        _on_part(place, z, "a bearing")
+    torque_at = z[0] if held.torque_at is None else float(held.torque_at)
+    _on_part(torque_at, z, "the place that holds the torque")
+    if not held.bearings and torque_at != z[0]:
+        raise ValueError("a part clamped at its root holds its torque there: leave torque_at out, or give two bearings")
+    return torque_at
+
+
+def _bearing_forces(load, places, forces, held):
+    """Forces of the two bearings on the part (cases, 2): their sum and their moment balance the loads."""
+    if not held.bearings:
+        return np.zeros((len(forces), 0))
+    near, far = held.bearings
+    once, twice = load.antiderivative(), load.antiderivative(2)
+    low, end = once.x[0], once.x[-1]
+    total = once(end) + forces.sum(axis=1)
+    first = once(end) * (end - far) - (twice(end) - twice(low)) + forces @ (places - far)
+    one = first / (far - near)
+    return np.stack([one, -total - one], axis=1)
+
+
+def _panels(breaks):
+    width = np.diff(breaks)
+    return width, (breaks[:-1, None] + width[:, None] * GAUSS_NODES).ravel()
+
+
+def _integrated(cut, z, stiffness, held):
+    """Slope and deflection (cases, breaks), with the constants that the supports set."""
+    breaks = cut.breaks()
+    width, nodes = _panels(breaks)
+    bent = (cut.moment(nodes) / stiffness_curve(z, stiffness)(nodes)).reshape(-1, len(width), len(GAUSS_NODES))
+    turned = (bent @ GAUSS_WEIGHTS) * width
+    lifted = (bent @ (GAUSS_WEIGHTS * (1.0 - GAUSS_NODES))) * width**2
+    zero = np.zeros((len(turned), 1))
+    slope = np.concatenate([zero, np.cumsum(turned, axis=1)], axis=1)
+    rise = np.concatenate([zero, np.cumsum(slope[:, :-1] * width + lifted, axis=1)], axis=1)
+    if held.bearings:
+        near, far = (rise[:, np.searchsorted(breaks, b)] for b in held.bearings)
+        tilt = (far - near) / (held.bearings[1] - held.bearings[0])
+        slope, rise = slope - tilt[:, None], rise - near[:, None] - tilt[:, None] * (breaks - held.bearings[0])
+    return slope, rise
+
+
+def _twisted(cut, z, stiffness, offset, torque_at):
+    """Twist (cases, breaks), zero where the torque is held."""
+    breaks = cut.breaks()
+    width, nodes = _panels(breaks)
+    local = cut.torque(nodes) + cut.shear(nodes) * curve(z, offset)(nodes)
+    rate = (local / stiffness_curve(z, stiffness)(nodes)).reshape(-1, len(width), len(GAUSS_NODES))
+    twist = np.concatenate([np.zeros((len(rate), 1)), np.cumsum((rate @ GAUSS_WEIGHTS) * width, axis=1)], axis=1)
+    return twist - twist[:, [np.searchsorted(breaks, torque_at)]]
+
+
+def _answer(cut, z, held, offset, bend, twist, reactions, held_torque):
+    breaks = cut.breaks()
+    doubled = np.unique(np.concatenate([cut.jumps, z[:-1][np.diff(z) == 0.0]]))
+    if not held.bearings:
+        doubled = doubled[doubled > z[0]]
+    out = np.sort(np.concatenate([breaks, doubled]))
+    index, before = np.searchsorted(breaks, out), np.append(np.diff(out) == 0.0, False)
+    shear = np.where(before, cut.shear(out, True), cut.shear(out))
+    torque = np.where(before, cut.torque(out, True), cut.torque(out))
+    moment, clamped = cut.moment(out), not held.bearings
+    _check_balance(cut, moment, clamped)
+    unknown = np.full((len(moment), 2), np.nan)
+    return SpanDiagrams(
+        out, shear, moment, torque, torque + shear * resample(z, offset, out), bend[0][:, index], bend[1][:, index],
+        twist[:, index], unknown if clamped else reactions,
+        -shear[:, 0] if clamped else unknown[:, 0], -moment[:, 0] if clamped else unknown[:, 0], held_torque, held)
+
+
+def _check_balance(cut, moment, clamped):
+    """The free root end must carry nothing: the reactions balance the loads."""
+    largest = np.max(np.abs(moment), axis=1)
+    if not clamped and np.any(np.abs(moment[:, 0]) > ROUNDING * (largest + 1e-300) + 1e-12):
+        raise ArithmeticError("the bearing forces do not balance the loads: the bearings are too close together for "
+                              "the length of the part; move them apart")

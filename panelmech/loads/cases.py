@@ -1,0 +1,307 @@
+"""Load cases of a blade: what the builder states, as named records, and what follows along the span.
+
+A statement (`SideForce`, `PointPush`, `SealedAir`, `WaterHead`) becomes a `LoadCase` by `load_case`: force and torque
+per length at the blade's stations, point loads, and the pressure on its skin. Forces act across the chord, towards +y.
+Torques are about one straight axis at `axis_x` (the rod's), from the chord towards +y, so a force ahead of the axis
+turns positive. A positive skin pressure pushes outwards.
+
+The side force acts at a quarter of the chord from the leading edge (thin section below stall; common in every
+handbook, from memory). Near stall it moves aft, towards the middle of the chord: enter another share for that.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from ..mechanics.span_curves import at_station, checked_stations, integral
+from ..units import show, show_input
+from .beam import PointLoad
+from .hydrodynamics import LIFT_MODELS, crossflow_coefficient, effective_aspect_ratio, lift
+from .span_spread import SPREADS, in_water, span_share
+
+GRAVITY, ZERO_CELSIUS, STANDARD_PRESSURE = 9.80665, 273.15, 101325.0
+QUARTER = 0.25  # of the chord from the leading edge: where the side force acts
+
+@dataclass(frozen=True, eq=False)
+class Planform:
+    """The blade seen from the side, at its stations (n,): `position` from the root [m], `chord` [m], `leading_edge_x`
+    [m]; `axis_x`, the straight axis torques are about [m]."""
+
+    position: np.ndarray
+    chord: np.ndarray
+    leading_edge_x: np.ndarray
+    axis_x: float
+
+    def __post_init__(self):
+        z = checked_stations(self.position)
+        for name in ("chord", "leading_edge_x"):
+            values = np.broadcast_to(np.asarray(getattr(self, name), dtype=float), z.shape)
+            if not np.all(np.isfinite(values)):
+                raise ValueError(f"planform: {name} is not finite at every station")
+            object.__setattr__(self, name, values)
+        if np.any(self.chord < 0.0) or not np.any(self.chord > 0.0):
+            raise ValueError("planform: the chord must not be negative, and positive somewhere")
+        object.__setattr__(self, "position", z)
+
+
+@dataclass(frozen=True)
+class SideForce:
+    """Side force of a blade in flow. Raises ValueError for what makes no sense.
+
+    `speed` [m/s]; `density` of the water [kg/m3]; either `angle` between flow and chord [rad] or a lift `coefficient`
+    [-] of the user's, the other None; `end_plate` 1 to 2 (`loads.hydrodynamics.effective_aspect_ratio`); `model`
+    (`loads.hydrodynamics.LIFT_MODELS`); `tip`, cross-flow coefficient, None for that of a square tip of this taper; `spread`
+    (`SPREADS`); `mirrored`: the ellipse is full at the root, else it falls to nothing at both ends and the force acts
+    further out; None: full at the root if `end_plate` is above 1;
+    `immersed_from`: the part from the root to here is dry [m]; `centre`, share of the chord from the leading edge where
+    it acts; `skin_share`, share of the force that one face bears as pressure (1 is the safe side); `lasting`: stays for
+    so long that the limits for good apply.
+    """
+
+    name: str
+    speed: float
+    density: float
+    angle: float | None = None
+    coefficient: float | None = None
+    end_plate: float = 1.0
+    model: str = "whicker-fehlner"
+    tip: float | None = None
+    spread: str = "elliptic"
+    mirrored: bool | None = None
+    immersed_from: float = 0.0
+    centre: float = QUARTER
+    skin_share: float = 1.0
+    lasting: bool = False
+
+    def __post_init__(self):
+        _at_least_zero(self, "speed", "m/s", "the direction of the force is set by the angle")
+        _at_least_zero(self, "immersed_from", "m", "it is measured from the root end")
+        if self.tip is not None:
+            _at_least_zero(self, "tip", "", "it is the cross-flow coefficient")
+        if self.angle is not None and not abs(self.angle) <= 0.5 * np.pi:
+            raise ValueError(f"{self.name}: angle is {self.angle!r} rad: give an angle within a right angle either way")
+        if not (np.isfinite(self.density) and self.density > 0.0):
+            raise ValueError(f"{self.name}: density is {self.density!r} kg/m3: give a positive one, "
+                             "998 fresh, 1025 sea")
+        if (self.angle is None) == (self.coefficient is None):
+            raise ValueError(f"{self.name}: give either the angle to the flow or a lift coefficient, not "
+                             f"{'both' if self.angle is not None else 'neither'}")
+        if self.coefficient is not None and not np.isfinite(self.coefficient):
+            raise ValueError(f"{self.name}: lift coefficient is {self.coefficient!r}: give a finite number")
+        if self.model not in LIFT_MODELS:
+            raise ValueError(f"{self.name}: model is {self.model!r}: give a lift model, one of "
+                             f"{', '.join(LIFT_MODELS)}")
+        if not 1.0 <= self.end_plate <= 2.0:
+            raise ValueError(f"{self.name}: end_plate is {self.end_plate!r}: give an end plate factor from 1 (two "
+                             "free ends) to 2 (root closed by a flat hull)")
+        if self.spread not in SPREADS:
+            raise ValueError(f"{self.name}: spread is {self.spread!r}: give one of {', '.join(SPREADS)}")
+        for name in ("centre", "skin_share"):
+            if not 0.0 <= getattr(self, name) <= 1.0:
+                raise ValueError(f"{self.name}: {name} is {getattr(self, name)!r}: give a share from 0 to 1")
+
+    @property
+    def full_at_root(self) -> bool:
+        """Whether the ellipse is greatest at the root: as stated, else with an end plate."""
+        return self.end_plate > 1.0 if self.mirrored is None else self.mirrored
+
+
+@dataclass(frozen=True)
+class PointPush:
+    """A force at one place, as when the tip grounds or a line bears on the blade: `force` [N], `place`, share of the
+    span from the root (1 is the tip), `chord_place`, share of the chord from the leading edge, None on the axis."""
+
+    name: str
+    force: float
+    place: float = 1.0
+    chord_place: float | None = None
+    lasting: bool = False
+
+    def __post_init__(self):
+        if not np.isfinite(self.force):
+            raise ValueError(f"{self.name}: force is {self.force!r} N: give a finite number")
+        for label, share in (("place", self.place), ("chord_place", self.chord_place)):
+            if share is not None and not 0.0 <= share <= 1.0:
+                raise ValueError(f"{self.name}: {label} is {share!r}: give a share from 0 to 1")
+
+
+@dataclass(frozen=True)
+class SealedAir:
+    """Air shut in at one temperature and heated or cooled to another [K]: pressure on the skin from inside.
+    ValueError for a temperature not above absolute zero, or a pressure `outside` [Pa] not positive."""
+
+    name: str
+    sealed_at: float
+    heated_to: float
+    outside: float = STANDARD_PRESSURE
+    lasting: bool = False
+
+    def __post_init__(self):
+        for name in ("sealed_at", "heated_to"):
+            value = getattr(self, name)
+            if not (np.isfinite(value) and value > 0.0):
+                raise ValueError(f"{self.name}: {name} is {value!r} K: give a temperature above absolute zero, 0 K, "
+                                 f"which is -{ZERO_CELSIUS} °C")
+        if not (np.isfinite(self.outside) and self.outside > 0.0):
+            raise ValueError(f"{self.name}: outside is {self.outside!r} Pa: give a pressure above zero; the open air "
+                             f"has about {STANDARD_PRESSURE:.0f} Pa")
+
+
+@dataclass(frozen=True)
+class WaterHead:
+    """Water standing on one side, `depth` above the lowest point [m]: inside (outward) or outside (inward).
+    ValueError for a negative depth or density."""
+
+    name: str
+    depth: float
+    density: float
+    inside: bool = True
+    lasting: bool = True
+
+    def __post_init__(self):
+        _at_least_zero(self, "depth", "m", "for water on the other side set `inside`")
+        _at_least_zero(self, "density", "kg/m3", "998 fresh, 1025 sea")
+
+
+@dataclass(frozen=True, eq=False)
+class LoadCase:
+    """One load case along the span. `force_per_length` [N/m] and `torque_per_length` about the axis [N m/m] at the
+    stations `position` [m]; `points`, `PointLoad`s; `pressure` on the skin at the stations, outward positive [Pa];
+    `factor` already in all of these; `lasting`; `source` of the formulas; `details` by name (SI); `notes` on doubtful
+    inputs."""
+
+    name: str
+    position: np.ndarray
+    force_per_length: np.ndarray
+    torque_per_length: np.ndarray
+    points: tuple = ()
+    pressure: np.ndarray | float = 0.0
+    lasting: bool = False
+    factor: float = 1.0
+    source: str = ""
+    details: dict = field(default_factory=dict)
+    notes: tuple = ()
+
+    @property
+    def side_force(self) -> float:
+        """Sum of the forces across the chord [N]."""
+        return float(integral(self.position, self.force_per_length)) + sum(p.force for p in self.points)
+
+
+def load_case(statement, planform: Planform) -> LoadCase:
+    """The load case that a statement means for a blade of this planform."""
+    builders = {SideForce: _side_force, PointPush: _point_push, SealedAir: _sealed_air, WaterHead: _water_head,
+                Severe: _severe}
+    if type(statement) not in builders:
+        raise ValueError(f"{statement!r} is no load: give one of {', '.join(kind.__name__ for kind in builders)}")
+    return builders[type(statement)](statement, planform)
+
+
+@dataclass(frozen=True)
+class Severe:
+    """Another statement times a `factor` of the user's, with the `basis` he has for it in words."""
+
+    name: str
+    statement: object
+    factor: float
+    basis: str
+
+    def __post_init__(self):
+        _at_least_zero(self, "factor", "", "it multiplies the whole case")
+
+
+def severe(case: LoadCase, factor: float, name: str, basis: str) -> LoadCase:
+    """A case times a factor: forces, torques, point loads and skin pressure alike. ValueError for a negative one."""
+    if not (np.isfinite(factor) and factor >= 0.0):
+        raise ValueError(f"{name}: factor is {factor!r}: give zero or more")
+    points = tuple(PointLoad(p.position, factor * p.force, factor * p.torque) for p in case.points)
+    return replace(case, name=name, force_per_length=factor * case.force_per_length,
+                   torque_per_length=factor * case.torque_per_length, points=points, pressure=factor * case.pressure,
+                   factor=factor * case.factor,
+                   source=f"{case.name} times {show_input(factor)}: {basis}; {case.source}")
+
+
+def sealed_pressure(sealed_at, heated_to, outside=STANDARD_PRESSURE):
+    """Pressure over that outside of air shut in at `sealed_at` and brought to `heated_to` [K], volume unchanged [Pa].
+
+    p (T2 / T1 - 1), ideal gas. `outside` [Pa], also the pressure at which it was sealed. Moist air and a part that
+    swells are left out. 20 to 60 deg C gives 13.8 kPa. ValueError for a temperature or pressure not positive.
+    """
+    values = [np.asarray(v, dtype=float) for v in (sealed_at, heated_to, outside)]
+    if any(np.any(v <= 0.0) for v in values):
+        raise ValueError(f"temperatures {sealed_at!r} and {heated_to!r} K and pressure {outside!r} Pa must be "
+                         f"positive; 0 deg C is {ZERO_CELSIUS} K")
+    out = values[2] * (values[1] / values[0] - 1.0)
+    return float(out) if out.ndim == 0 else out
+
+
+def water_pressure(density, depth):
+    """Pressure of standing water [Pa]: density [kg/m3] times 9.80665 m/s2 times depth [m]; neither negative."""
+    if np.any(np.asarray(density) < 0.0) or np.any(np.asarray(depth) < 0.0):
+        raise ValueError(f"density {density!r} kg/m3 and depth {depth!r} m must not be negative")
+    return density * GRAVITY * depth
+
+
+def _side_force(s: SideForce, planform: Planform) -> LoadCase:
+    z, chord = planform.position, planform.chord
+    dry = at_station(z, max(s.immersed_from, z[0]))
+    share = span_share(z, chord, s.spread, s.full_at_root, dry)
+    wet = np.where(in_water(z, dry), chord, 0.0)
+    area, span = float(integral(z, wet)), z[-1] - dry
+    ratio = effective_aspect_ratio(span, area, s.end_plate)
+    taper = float(np.clip(chord[-1] / wet[wet > 0][0], 0.0, 2.0))
+    tip = crossflow_coefficient(taper) if s.tip is None else s.tip
+    found = None if s.angle is None else lift(s.angle, ratio, tip, s.model)
+    coefficient = s.coefficient if found is None else found.coefficient
+    stagnation = 0.5 * s.density * s.speed**2
+    per_length = coefficient * stagnation * area * share
+    arm = planform.leading_edge_x - s.centre * chord - planform.axis_x
+    with np.errstate(invalid="ignore", divide="ignore"):
+        pressure = np.where(chord > 0.0, s.skin_share * np.abs(per_length) / chord, 0.0)
+    details = {"area": area, "aspect_ratio": ratio, "lift_coefficient": coefficient, "stagnation_pressure": stagnation,
+               "stall_angle": found.stall_angle if found else np.nan, "angle": np.nan if found is None else s.angle,
+               "stalled": bool(found and found.stalled)}
+    source = f"{found.source if found else 'lift coefficient as entered'}; spread {s.spread}: {SPREADS[s.spread]}"
+    return LoadCase(s.name, z, per_length, per_length * arm, (), pressure, s.lasting, 1.0, source, details,
+                    found.notes if found else ())
+
+
+def _point_push(s: PointPush, planform: Planform) -> LoadCase:
+    z = planform.position
+    place = at_station(z, float(z[0] + s.place * (z[-1] - z[0])))
+    arm = 0.0
+    if s.chord_place is not None:
+        chord, front = (float(np.interp(place, z, v)) for v in (planform.chord, planform.leading_edge_x))
+        arm = front - s.chord_place * chord - planform.axis_x
+    nothing = np.zeros_like(z)
+    return LoadCase(s.name, z, nothing, nothing, (PointLoad(place, s.force, s.force * arm),), nothing, s.lasting,
+                    1.0, "force as entered", {"force": s.force})
+
+
+def _sealed_air(s: SealedAir, planform: Planform) -> LoadCase:
+    pressure = sealed_pressure(s.sealed_at, s.heated_to, s.outside)
+    cold, warm = (show(t - ZERO_CELSIUS, "", 3) for t in (s.sealed_at, s.heated_to))
+    return _on_skin(s, planform, pressure, f"ideal gas, volume unchanged, {cold} to {warm} °C")
+
+
+def _water_head(s: WaterHead, planform: Planform) -> LoadCase:
+    pressure = water_pressure(s.density, s.depth) * (1.0 if s.inside else -1.0)
+    return _on_skin(s, planform, pressure, "standing water at its full depth, all over the skin")
+
+
+def _severe(s: Severe, planform: Planform) -> LoadCase:
+    return severe(load_case(s.statement, planform), s.factor, s.name, s.basis)
+
+
+def _on_skin(s, planform, pressure, source):
+    nothing = np.zeros_like(planform.position)
+    return LoadCase(s.name, planform.position, nothing, nothing, (), nothing + pressure, s.lasting, 1.0, source,
+                    {"pressure": pressure})
+
+
+def _at_least_zero(record, name, unit, why):
+    value = getattr(record, name)
+    if not (np.isfinite(value) and value >= 0.0):
+        raise ValueError(f"{record.name}: {name} is {value!r} {unit}".rstrip() + f": give zero or more; {why}")

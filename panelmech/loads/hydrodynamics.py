@@ -1,0 +1,124 @@
+"""Side force of a low blade from speed and angle: lift slope of a low aspect ratio, cross-flow, stall.
+
+Angles [rad] between flow and chord; coefficients on the blade's area (chord times span, seen from the side). The
+aspect ratio is the effective one: geometric, span^2 / area, times what the end plate gives.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..units import show
+
+SECTION_SHARE = 0.9  # of the thin section's 2 pi, for a real section (Whicker & Fehlner; Hoerner)
+STALL_TURN = 3.0  # effective aspect ratio above which the stall angle stays the same
+
+
+def effective_aspect_ratio(span: float, area: float, end_plate: float = 1.0) -> float:
+    """span^2 / area [-] times `end_plate`: 1 for two free ends, 2 where a flat hull or plate closes the root without
+    a gap, since it mirrors the blade; between them for a gap or a curved hull (the user's judgement).
+
+    span [m], area [m2]. ValueError for what is not positive, or an end plate outside 1 to 2.
+    """
+    if not (span > 0.0 and area > 0.0 and np.isfinite(span) and np.isfinite(area)):
+        raise ValueError(f"span {span!r} m and area {area!r} m2 must be positive")
+    if not 1.0 <= end_plate <= 2.0:
+        raise ValueError(f"end plate factor is {end_plate!r}: give 1 (two free ends) to 2 (root closed by a flat hull)")
+    return end_plate * span**2 / area
+
+
+def _helmbold(ratio):
+    return 2.0 * np.pi * ratio / (2.0 + np.sqrt(ratio**2 + 4.0))
+
+
+def _whicker_fehlner(ratio):
+    return SECTION_SHARE * 2.0 * np.pi * ratio / (np.sqrt(ratio**2 + 4.0) + 1.8)
+
+
+def _lifting_line(ratio):
+    return 1.0 / (1.0 / (2.0 * np.pi * SECTION_SHARE) + 1.0 / (np.pi * ratio))
+
+
+LIFT_MODELS = {
+    "whicker-fehlner": (_whicker_fehlner, "Whicker & Fehlner 1958, sweep 0, as quoted by Kjellberg et al. 2023"),
+    "helmbold": (_helmbold, "Helmbold's low aspect ratio formula, from memory"),
+    "lifting line": (_lifting_line, "Hoerner's lifting line formula, section slope 0.9 of 2 pi, as in Prestero 2001"),
+}
+
+
+def lift_slope(aspect_ratio, model: str = "whicker-fehlner"):
+    """Slope of the lift coefficient over angle [1/rad] at small angles.
+
+    aspect_ratio : float or array
+        Effective aspect ratio, positive. Models agree within 15 % from 1 to 6; below 1 the lifting line is too high.
+    model : str
+        A key of `LIFT_MODELS`, where the sources stand. ValueError for another, or for a ratio not positive.
+    """
+    if model not in LIFT_MODELS:
+        raise ValueError(f"lift model is {model!r}: give one of {', '.join(LIFT_MODELS)}")
+    ratio = np.asarray(aspect_ratio, dtype=float)
+    if np.any(ratio <= 0.0):
+        raise ValueError(f"aspect ratio {np.min(ratio):.4g} is not positive")
+    out = LIFT_MODELS[model][0](ratio)
+    return float(out) if out.ndim == 0 else out
+
+
+def stall_angle(aspect_ratio):
+    """Angle at which the flow breaks away [rad]: 1.225 - 0.445 AR + 0.075 AR^2 up to an effective aspect ratio of 3,
+    0.565 above (Lloyd 1989, as quoted by Kjellberg et al. 2023). For a blade at steady angle; positive ratios only."""
+    ratio = np.asarray(aspect_ratio, dtype=float)
+    if np.any(ratio <= 0.0):
+        raise ValueError(f"aspect ratio {np.min(ratio):.4g} is not positive")
+    low = np.minimum(ratio, STALL_TURN)
+    out = np.where(ratio <= STALL_TURN, 1.225 - 0.445 * low + 0.075 * low**2, 0.565)
+    return float(out) if out.ndim == 0 else out
+
+
+def crossflow_coefficient(taper: float) -> float:
+    """Cross-flow drag coefficient of a square tip [-], 0.1 + 1.6 times tip chord over root chord (Whicker & Fehlner
+    1958, as quoted by Kjellberg et al. 2023). Another page gives 0.8 for a square tip, 0.4 for a smooth one."""
+    if not 0.0 <= taper <= 2.0:
+        raise ValueError(f"taper, tip chord over root chord, is {taper!r}: give 0 to 2")
+    return 0.1 + 1.6 * taper
+
+
+@dataclass(frozen=True)
+class Lift:
+    """Lift at one angle: `coefficient` [-], its part from cross-flow, `slope` [1/rad], `stall_angle` [rad], whether
+    the angle is beyond it, and the source."""
+
+    coefficient: float
+    crossflow: float
+    slope: float
+    angle: float
+    stall_angle: float
+    stalled: bool
+    source: str
+
+    @property
+    def notes(self) -> tuple:
+        """Words on a stalled blade; empty below the stall angle."""
+        if not self.stalled:
+            return ()
+        return (f"Angle {show(abs(self.angle), 'deg', 3)} is beyond the stall angle, "
+                f"{show(self.stall_angle, 'deg', 3)}: the blade stalls and the formula no longer holds; its force is "
+                "kept and likely too high.",)
+
+
+def lift(angle: float, aspect_ratio: float, crossflow: float = 0.0, model: str = "whicker-fehlner") -> Lift:
+    """Lift coefficient at an angle: slope times angle, plus the cross-flow term (C / AR) angle |angle|.
+
+    angle [rad], within a right angle; aspect_ratio, effective; crossflow, C of `crossflow_coefficient`, 0 to leave
+    the term out. Beyond the stall angle the formula's value is given and `stalled` says so; nothing is clipped.
+    ValueError for an angle beyond a right angle or a negative coefficient.
+    """
+    if not abs(angle) <= 0.5 * np.pi:
+        raise ValueError(f"angle {angle!r} rad is not within a right angle either way")
+    if not (crossflow >= 0.0 and np.isfinite(crossflow)):
+        raise ValueError(f"cross-flow coefficient is {crossflow!r}: give zero or more")
+    slope, stall = lift_slope(float(aspect_ratio), model), stall_angle(float(aspect_ratio))
+    cross = crossflow / aspect_ratio * angle * abs(angle)
+    return Lift(slope * angle + cross, cross, slope, float(angle), stall, bool(abs(angle) > stall),
+                LIFT_MODELS[model][1])

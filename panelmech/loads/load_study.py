@@ -1,0 +1,212 @@
+"""The study of a part under its loads: diagrams along the span, response, table of checks, governing case and place.
+
+`evaluate_loads` puts together `along` (sections at the stations), `loads` (cases), `loads.beam` (diagrams), `response`
+and `loads.checks`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+
+from ..blade.blade import Blade
+from ..mechanics.span_curves import at_station, resample
+from ..study.checks import FAILS, UNKNOWN, headline
+from ..study.design import Design
+from ..units import show
+from .beam import Held, SpanDiagrams, span_diagrams
+from .cases import LoadCase, load_case
+from .checks import load_checks
+from .framed_sheet import framed_sheets
+from .plan import LoadCheck, LoadPlan
+from .response import Response, respond
+from .stations import Along, along
+
+LEFT_OUT = (
+    "Left out: large deflection of the blade, shear deformation, flutter and fatigue, skin buckling in shear, wave "
+    "slap, air drawn down from the surface, weight, and the holding of the root itself.",
+)
+LARGE = 0.1  # tip deflection over span from which small-deflection theory is doubtful (common practice, no source)
+
+
+@dataclass(frozen=True, eq=False)
+class LoadStudy:
+    """Everything known of a part under its loads; see `evaluate_loads`. (cases, m) arrays go with
+    `diagrams.position`, those of `response` with the part of it on the blade, `position`.
+
+    `on_blade`: slice of the diagrams' places that lie on the blade (all, without a stock); `stock_stress` (cases, k)
+    [Pa] or None; `rod_alone`: the same loads on the rod without sheets and potting (`RodAlone`)."""
+
+    blade: Blade
+    plan: LoadPlan
+    along: Along
+    cases: tuple[LoadCase, ...]
+    diagrams: SpanDiagrams
+    on_blade: slice
+    index: np.ndarray
+    response: Response
+    local: dict
+    stock_stress: np.ndarray | None
+    rod_alone: RodAlone
+    checks: tuple[LoadCheck, ...]
+    notes: tuple
+
+    @property
+    def position(self) -> np.ndarray:
+        """Places of the response from the root end [m]."""
+        return self.diagrams.position[self.on_blade]
+
+    @property
+    def names(self) -> tuple:
+        """Names of the cases."""
+        return tuple(case.name for case in self.cases)
+
+    def sections_at(self) -> tuple:
+        """(bend, numbers, whole section) at the places of the response, as `loads.response.respond` takes them."""
+        return _sections_at(self.along, self.index)
+
+    @property
+    def governing(self) -> LoadCheck | None:
+        """The check with the smallest reserve, None where none could be judged."""
+        judged = [c for c in self.checks if c.kind == "limit" and not np.isnan(c.reserve)]
+        return min(judged, key=lambda c: c.reserve, default=None)
+
+    @property
+    def unknown(self) -> tuple:
+        """Checks that could not be judged because a limit has no basis."""
+        return tuple(c for c in self.checks if c.kind == "limit" and c.verdict == UNKNOWN)
+
+    @property
+    def verdict(self) -> str:
+        """Verdict of the governing check; "unknown" if that holds but another could not be judged."""
+        worst = self.governing.verdict if self.governing else UNKNOWN
+        return UNKNOWN if self.unknown and worst != FAILS else worst
+
+    def headline(self) -> str:
+        """The governing check, its case and place, in one or two sentences."""
+        if self.governing is None:
+            return f"No basis to judge: {', '.join(c.name[0].lower() + c.name[1:] for c in self.unknown)}."
+        if np.isposinf(self.governing.reserve):
+            return "No load."
+        return f"{headline(self.governing, self.unknown)} Case and place: {self.governing.where_text()}."
+
+    def check(self, key: str) -> LoadCheck:
+        """The check with this key; ValueError if there is none."""
+        for item in self.checks:
+            if item.key == key:
+                return item
+        raise ValueError(f"there is no check {key!r}; there are {', '.join(c.key for c in self.checks)}")
+
+
+@dataclass(frozen=True, eq=False)
+class RodAlone:
+    """Rod against blade under the same loads. `share` of the bending that the rod carries in the blade, least and
+    greatest along the span [-]; `stress_in_blade` and `stress_alone`, greatest over cases and places [Pa];
+    `tip_ratio`, tip deflection of the rod alone over that of the blade, by case [-] (nan where neither bends)."""
+
+    share: tuple
+    stress_in_blade: float
+    stress_alone: float
+    tip_ratio: np.ndarray
+
+
+def evaluate_loads(part: Design | Blade, plan: LoadPlan, framed: dict | None = None) -> LoadStudy:
+    """Study a part under its loads.
+
+    Parameters
+    ----------
+    part : Design or Blade
+        A design stands for a blade that is the same all along.
+    plan : LoadPlan
+    framed : dict, optional
+        Framed sheets worked out before, by input hash, to which new ones are added: other loads on the same part need
+        them again (`loads.framed_sheet.framed_sheets`).
+
+    Raises
+    ------
+    InfeasibleBend
+        Where the sheets cannot be bent so.
+    ValueError
+        Cases, bearings or places that make no sense; the text says which.
+    """
+    blade = part if isinstance(part, Blade) else Blade(part)
+    line = along(blade, plan)
+    cases = tuple(load_case(statement, line.planform) for statement in plan.cases)
+    diagrams = _diagrams(line, cases, plan, line["chord_stiffness"])
+    on_blade = slice(int(np.searchsorted(diagrams.position, 0.0, side="left")), None)
+    if plan.stock is not None:  # the root stands twice: the second is on the blade
+        on_blade = slice(on_blade.start + 1, None)
+    index = line.at(diagrams.position[on_blade])
+    response = _response(line, cases, diagrams, on_blade, index, plan)
+    local = framed_sheets(line.sections, framed) if plan.local else {}
+    stock = _stock_stress(diagrams, on_blade, plan)
+    rod = _rod_alone(line, cases, plan, diagrams, response)
+    notes = tuple(dict.fromkeys(note for case in cases for note in case.notes))
+    notes += _large_deflection(blade, cases, diagrams) + LEFT_OUT
+    study = LoadStudy(blade, plan, line, cases, diagrams, on_blade, index, response, local, stock, rod, (), notes)
+    return replace(study, checks=load_checks(study))
+
+
+def _large_deflection(blade, cases, diagrams):
+    tips = np.abs(diagrams.deflection[:, -1]) / blade.span
+    return tuple(f"{case.name}: the tip moves by {show(tip, '%', 3)} of the span: small-deflection theory is doubtful."
+                 for case, tip in zip(cases, tips, strict=True) if tip > LARGE)
+
+
+def _diagrams(line, cases, plan, chord_stiffness):
+    """Diagrams of all cases over stock and blade."""
+    z = line.position
+    force = np.array([case.force_per_length for case in cases])
+    torque = np.array([case.torque_per_length for case in cases])
+    bending, turning = chord_stiffness, line["torsion_stiffness"]
+    offset = line.planform.axis_x - (line.sections.land_end_x + line.sections.shear_centre_x)[line.index]
+    if plan.stock is not None:
+        z = np.concatenate([[-plan.stock.length, 0.0], z])
+        force, torque = (np.pad(values, ((0, 0), (2, 0))) for values in (force, torque))
+        ei, gj = plan.stock.stiffness
+        bending, turning = np.concatenate([[ei, ei], bending]), np.concatenate([[gj, gj], turning])
+        offset = np.concatenate([[0.0, 0.0], offset])
+    torque_at = None if plan.held.torque_at is None else at_station(z, plan.held.torque_at)
+    held = Held(tuple(at_station(z, place) for place in plan.held.bearings), torque_at)
+    return span_diagrams(z, force, torque, bending, turning, held, [case.points for case in cases], offset)
+
+
+def _response(line, cases, diagrams, on_blade, index, plan):
+    place = diagrams.position[on_blade]
+    pressure = np.array([resample(line.position, np.broadcast_to(c.pressure, line.position.shape), place)
+                         for c in cases])
+    cut = (values[:, on_blade] for values in (diagrams.shear, diagrams.moment, diagrams.local_torque))
+    return respond(*_sections_at(line, index), *cut, pressure, plan.front)
+
+
+def _sections_at(line, index):
+    """Bend, numbers and whole section at the places of the response."""
+    s = line.sections
+    numbers = {name: value[index] if np.ndim(value) else value for name, value in s.numbers.items()}
+    return _taken(s.bend, index), numbers, _taken(s.whole, index)
+
+
+def _taken(record, index):
+    """A record of arrays over stations, at some of them."""
+    values = {f.name: getattr(record, f.name) for f in fields(record)}
+    return replace(record, **{n: v[index] for n, v in values.items() if isinstance(v, np.ndarray) and v.ndim})
+
+
+def _stock_stress(diagrams, on_blade, plan):
+    if plan.stock is None:
+        return None
+    above = slice(0, on_blade.start)
+    return plan.stock.stress(diagrams.moment[:, above], diagrams.torque[:, above])
+
+
+def _rod_alone(line, cases, plan, diagrams, response):
+    share = np.asarray(line.sections.shares["spacer"])
+    alone = _diagrams(line, cases, plan, line["chord_stiffness"] * share[line.index])
+    tips = [values.deflection[:, -1] for values in (alone, diagrams)]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = np.where(tips[1] != 0.0, tips[0] / tips[1], np.nan)
+    stress = response.spacer_stress
+    here = share[line.at(diagrams.position[-stress.shape[1]:])]
+    return RodAlone((float(np.min(share)), float(np.max(share))), float(np.max(stress)), float(np.max(stress / here)),
+                    ratio)

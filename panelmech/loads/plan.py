@@ -1,0 +1,175 @@
+"""What the builder states about the loads of a part: cases, how it is held, factors, strengths of his own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from ..study.checks import VERDICTS, Check
+from ..units import show, show_input
+from .beam import Held
+from .response import FRONTS
+
+CUSTOM = "2 to 4 for home-built blades: common practice, no source"
+
+
+@dataclass(frozen=True)
+class Factor:
+    """A safety factor of the user's: a strength is divided by `value` (1 or more); `basis` in one word, `source` in
+    words. ValueError for a factor below 1."""
+
+    value: float
+    basis: str = "user"
+    source: str = "as entered"
+
+    def __post_init__(self):
+        if not (np.isfinite(self.value) and self.value >= 1.0):
+            raise ValueError(f"a safety factor is {self.value!r}: give 1 or more; to lower a load, change the case")
+
+
+@dataclass(frozen=True)
+class Own:
+    """A limit of the user's [SI], with where he has it from. ValueError unless positive."""
+
+    value: float
+    source: str = "as entered"
+
+    def __post_init__(self):
+        if not (np.isfinite(self.value) and self.value > 0.0):
+            raise ValueError(f"a limit is {self.value!r}: give a positive number in SI units, or None where not known")
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """Factors on strength, bonds and buckling, and limits of the user's own where the catalogue has none (None: the
+    check is "unknown"): `resin_strength`, `sheet_shear_strength`, `nose_bond_strength` [Pa]; `sheet_strength` along the
+    span [Pa] (None: from the catalogue's strength); `tip_deflection` [m], `tip_twist` [rad] (None: shown without
+    verdict)."""
+
+    strength: Factor = Factor(3.0, "common practice", CUSTOM)
+    bond: Factor = Factor(3.0, "common practice", CUSTOM)
+    buckling: Factor = Factor(1.5, "common practice", "a share for dents and uneven sheet: common practice, no source")
+    sheet_strength: Own | None = None
+    resin_strength: Own | None = None
+    sheet_shear_strength: Own | None = None
+    nose_bond_strength: Own | None = None
+    tip_deflection: Own | None = None
+    tip_twist: Own | None = None
+
+
+@dataclass(frozen=True)
+class Stock:
+    """A round bar or tube that carries the part above its root, with its axis on the part's: `length`, `diameter`,
+    `wall` (0: solid) [m], `modulus` [Pa], `poisson` [-], `strength` [Pa] or None, and `source`."""
+
+    length: float
+    diameter: float
+    wall: float
+    modulus: float
+    poisson: float
+    strength: float | None = None
+    source: str = "as entered"
+
+    def __post_init__(self):
+        sound = min(self.length, self.diameter, self.modulus) > 0.0 and 0.0 <= self.wall <= 0.5 * self.diameter
+        if not (sound and 0.0 <= self.poisson < 0.5):
+            raise ValueError(f"{self!r}: length, diameter and modulus must be positive, the wall at most half the "
+                             "diameter (0 for a solid bar), Poisson's ratio from 0 to below 0.5")
+
+    @property
+    def second_moment(self) -> float:
+        """Of the bar's section about a diameter [m4]."""
+        bore = self.diameter - 2.0 * self.wall if self.wall > 0.0 else 0.0
+        return np.pi / 64.0 * (self.diameter**4 - bore**4)
+
+    @property
+    def stiffness(self) -> tuple:
+        """EI and GJ [N m2]."""
+        return self.modulus * self.second_moment, self.modulus / (1.0 + self.poisson) * self.second_moment
+
+    def stress(self, moment, torque):
+        """Largest equivalent stress of bending and torsion, sqrt(sigma^2 + 3 tau^2) (von Mises) [Pa]."""
+        arm = 0.5 * self.diameter / self.second_moment
+        return np.hypot(moment * arm, np.sqrt(3.0) * 0.5 * torque * arm)
+
+
+@dataclass(frozen=True)
+class LoadPlan:
+    """Everything stated about the loads. `cases`: statements of `loads`, with different names; `held`; `judgement`;
+    `stock` above the root, from minus its length to 0, or None; `front`: "potted" or "resting" at the rod; `axis_x`:
+    the straight axis for torques, in the frame of the part [m], None for the rod's axis at the root end (a stock's axis
+    is this one); `stations` along the span; `local`: also the framed sheet (pressing in, skin buckling)."""
+
+    cases: tuple
+    held: Held = field(default_factory=Held)
+    judgement: Judgement = field(default_factory=Judgement)
+    stock: Stock | None = None
+    front: str = "potted"
+    axis_x: float | None = None
+    stations: int = 41
+    local: bool = True
+
+    def __post_init__(self):
+        object.__setattr__(self, "cases", tuple(self.cases))
+        names = [case.name for case in self.cases]
+        if not names or len(set(names)) != len(names):
+            raise ValueError(f"load cases are {names!r}: give one or more, each with a name of its own")
+        if self.front not in FRONTS:
+            raise ValueError(f"front is {self.front!r}: give one of {', '.join(FRONTS)}")
+        if self.stock is not None and not self.held.bearings:
+            raise ValueError("a stock is given but no bearings: give the two that hold it")
+        if int(self.stations) != self.stations or self.stations < 5:
+            raise ValueError(f"stations is {self.stations!r}: give a whole number of at least 5")
+
+
+@dataclass(frozen=True)
+class LoadCheck(Check):
+    """A check with the load case and the place along the span [m] that govern it. `along`: (positions [m], values,
+    limits) of the case with the least reserve at each place, for a plot; empty for a note."""
+
+    case: str = ""
+    position: float = float("nan")
+    along: tuple = field(default=(), compare=False, repr=False)
+
+    def where_text(self) -> str:
+        """The governing case and place in words."""
+        place = f", {show(self.position, 'mm', 3)} from the root" if np.isfinite(self.position) else ""
+        return f"{self.case}{place}" if self.case else ""
+
+
+def worst(key, name, values, limits, unit, basis, source, advice, places, share) -> LoadCheck:
+    """The check of values (cases, stations) against limits (broadcast): the least reserve, its case and place.
+
+    `places`: (names of the cases, positions of the stations); `share`: reserve above 1 that is still called close. nan
+    limits are unknown: where all are, the largest value stands, and the verdict is "unknown".
+    """
+    values, limits = np.broadcast_arrays(np.atleast_2d(np.asarray(values, dtype=float)), limits)
+    if np.any(np.isnan(values) & ~np.isnan(limits)):
+        limits = np.full_like(values, np.nan)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        reserve = np.where(values == 0.0, np.where(np.isnan(limits), np.nan, np.inf), limits / values)
+    unknown = np.all(np.isnan(reserve))
+    at = np.nanargmax(values) if unknown and not np.all(np.isnan(values)) else 0 if unknown else np.nanargmin(reserve)
+    case, station = np.unravel_index(at, values.shape)
+    worst_case = np.argmin(np.where(np.isnan(reserve), -values if unknown else np.inf, reserve), axis=0)[None]
+    along = (places[1], *(np.take_along_axis(v, worst_case, axis=0)[0] for v in (values, limits)))
+    least = float(reserve[case, station])
+    code = 3 if np.isnan(least) else 2 if least < 1.0 else 1 if least < 1.0 + share else 0
+    said = advice if code in (2, 3) else ""
+    return LoadCheck(key, name, float(values[case, station]), float(limits[case, station]), least, VERDICTS[code], unit,
+                     basis, source, said, case=places[0][case], position=float(places[1][station]), along=along)
+
+
+def divided(strength, factor: Factor, basis: str, source: str):
+    """(limit [Pa], basis, source) of a strength divided by a factor; nan and "no basis" for None or nan."""
+    if strength is None or not np.any(np.isfinite(strength)):
+        return np.nan, "no basis", source
+    return strength / factor.value, basis, f"{source}; divided by {show_input(factor.value)}, {factor.source}"
+
+
+def own(limit: Own | None, factor: Factor):
+    """(limit, basis, source) of a limit of the user's own, divided by the factor."""
+    if limit is None:
+        return np.nan, "no basis", "no value is given: measure, or enter one of your own"
+    return divided(limit.value, factor, "user", limit.source)

@@ -1,0 +1,1 @@
+"""Sheet stock, adhesives, spacers, resins, water: records with basis and source, and the catalogue."""

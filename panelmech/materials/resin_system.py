@@ -1,0 +1,152 @@
+"""A resin system as it is mixed and poured: ratios, densities, times, heat, all from the data sheet.
+
+The cured material stands apart, in `Resin`. Ratios are resin to hardener, by weight and by volume each for itself:
+neither follows from the other without both densities. Times are those at `rated_temperature`; nothing here moves them
+to another temperature (`shop.resin` does). What a data sheet does not say stays None: it has no basis.
+"""
+
+from collections.abc import Mapping
+from dataclasses import KW_ONLY, dataclass, field
+
+from panelmech.materials._record_checks import ReadOnlyMap, number, refuse
+from panelmech.materials.record_base import Record
+
+AGREES_WITHIN = 0.02  # two ratios closer than this agree: trade ratios are rounded to two or three figures
+_FREEZING = 273.15
+
+
+@dataclass(frozen=True)
+class ResinSystem(Record):
+    """Resin and hardener that belong together.
+
+    weight_ratio, volume_ratio [-]: parts of resin to one part of hardener; at least one of them.
+    ratio_tolerance [-]: by how much of it the hardener may be off. resin_density, hardener_density, mixed_density
+    [kg/m3]: liquid. rated_temperature [K]: at which the times hold. pot_life [s]: of `pot_life_mass` [kg] in a pot.
+    working_time [s]: of a thin film. tack_from, tack_until [s after mixing]: a thin layer takes the next one as a
+    primary bond. stress_time [s]: until a joint may be stressed. full_cure [s]: until it may be sanded and loaded.
+    lift_depth [m]: deepest pour. lowest_temperature [K]: below it the shop is too cold. glass_transition, max_service
+    [K]: of the cured system. All but name and source may be None. Raises ValueError as `Sheet` does.
+    """
+
+    name: str
+    source: str
+    _: KW_ONLY
+    weight_ratio: float | None = None
+    volume_ratio: float | None = None
+    ratio_tolerance: float | None = None
+    resin_density: float | None = None
+    hardener_density: float | None = None
+    mixed_density: float | None = None
+    rated_temperature: float | None = None
+    pot_life: float | None = None
+    pot_life_mass: float | None = None
+    working_time: float | None = None
+    tack_from: float | None = None
+    tack_until: float | None = None
+    stress_time: float | None = None
+    full_cure: float | None = None
+    lift_depth: float | None = None
+    lowest_temperature: float | None = None
+    glass_transition: float | None = None
+    max_service: float | None = None
+    sources: Mapping = field(default_factory=ReadOnlyMap)
+    bases: Mapping = field(default_factory=ReadOnlyMap)
+
+    TIMES = ("pot_life", "working_time", "tack_from", "tack_until", "stress_time", "full_cure")
+    QUANTITIES = (
+        "weight_ratio", "volume_ratio", "ratio_tolerance", "resin_density", "hardener_density", "mixed_density",
+        "rated_temperature", "pot_life", "pot_life_mass", *TIMES[1:], "lift_depth", "lowest_temperature",
+        "glass_transition", "max_service",
+    )  # fmt: skip
+
+    def __post_init__(self):
+        self._check_common()
+        for name in self.QUANTITIES:
+            number(self, name, optional=True)
+        if self.weight_ratio is None and self.volume_ratio is None:
+            refuse(self, "weight_ratio", "the ratio by weight, by volume or both: parts of resin to one of hardener")
+        if self.ratio_tolerance is not None and self.ratio_tolerance >= 1.0:
+            refuse(self, "ratio_tolerance", "a fraction below one: 0.05 for 5 %")
+        self._check_times()
+        self._check_notes()
+
+    def _check_times(self):
+        times = [name for name in self.TIMES if getattr(self, name) is not None]
+        if times and self.rated_temperature is None:
+            refuse(self, "rated_temperature", f"the temperature [K] at which {times[0]} holds")
+        if self.rated_temperature is not None and self.rated_temperature < _FREEZING - 30.0:
+            refuse(self, "rated_temperature", "a shop temperature in kelvin: 22 °C is 295.15")
+        if (self.tack_from is None) != (self.tack_until is None):
+            refuse(self, "tack_until", "both ends of the tack window, tack_from and tack_until, or neither")
+        if self.tack_from is not None and self.tack_until <= self.tack_from:
+            refuse(self, "tack_until", f"a time after tack_from, {self.tack_from:g} s")
+
+    def ratio_gap(self):
+        """How far the ratio by weight lies from that by volume times the ratio of densities [-]; None if unknown.
+
+        0.05: by weight 5 % more resin to the hardener than volumes and densities say. Derived here: w = v rho_r /
+        rho_h.
+        """
+        if None in (self.weight_ratio, self.volume_ratio, self.resin_density, self.hardener_density):
+            return None
+        return self.weight_ratio / (self.volume_ratio * self.resin_density / self.hardener_density) - 1.0
+
+    def ratio_by_weight(self):
+        """(parts of resin to one of hardener by weight, where it is from); from volumes and densities if need be.
+
+        ValueError where neither is known.
+        """
+        if self.weight_ratio is not None:
+            return self.weight_ratio, self.basis_of("weight_ratio")[1]
+        if None in (self.resin_density, self.hardener_density):
+            refuse(self, "weight_ratio", "the ratio by weight, or both densities: volumes alone cannot be weighed")
+        return (
+            self.volume_ratio * self.resin_density / self.hardener_density,
+            f"{self.volume_ratio:g} : 1 by volume times the ratio of the densities",
+        )
+
+    def density(self):
+        """(density of the liquid mix [kg/m3], where it is from). ValueError where it cannot be known.
+
+        From both parts where the mix itself is not given, without change of volume on mixing (derived here).
+        """
+        if self.mixed_density is not None:
+            return self.mixed_density, self.basis_of("mixed_density")[1]
+        if None in (self.resin_density, self.hardener_density):
+            refuse(self, "mixed_density", "the density of the mix, or of resin and hardener: weigh 100 mL of it")
+        ratio = self.ratio_by_weight()[0]
+        mix = (ratio + 1.0) / (ratio / self.resin_density + 1.0 / self.hardener_density)
+        return mix, "from resin and hardener, no change of volume on mixing"
+
+    def notes(self):
+        """What in the data contradicts itself or is missing, in words; one for each amount off."""
+        return tuple(filter(None, (self._ratio_note(), self._density_note(), self._tolerance_note())))
+
+    def _ratio_note(self):
+        gap = self.ratio_gap()
+        if gap is None or abs(gap) <= AGREES_WITHIN:
+            return ""
+        expected = self.volume_ratio * self.resin_density / self.hardener_density
+        return (
+            f"the ratios contradict each other: {self.volume_ratio:g} : 1 by volume with densities "
+            f"{self.resin_density:g} and {self.hardener_density:g} kg/m³ is {expected:.3g} : 1 by weight, but "
+            f"{self.weight_ratio:g} : 1 is given ({100 * gap:+.1f} %); ask the data sheet, and weigh"
+        ).replace("-", "−")
+
+    def _density_note(self):
+        if None in (self.mixed_density, self.resin_density, self.hardener_density):
+            return ""
+        ratio = self.ratio_by_weight()[0]
+        parts = (ratio + 1.0) / (ratio / self.resin_density + 1.0 / self.hardener_density)
+        gap = self.mixed_density / parts - 1.0
+        if abs(gap) <= AGREES_WITHIN:
+            return ""
+        return (
+            f"the densities contradict each other: resin and hardener make {parts:.4g} kg/m³ together, but "
+            f"{self.mixed_density:g} kg/m³ is given for the mix ({100 * gap:+.1f} %); weigh 100 mL of the mix"
+        ).replace("-", "−")
+
+    def _tolerance_note(self):
+        if self.ratio_tolerance is not None:
+            return ""
+        return "no tolerance of the ratio is known: a batch off ratio cannot be judged; take it from the data sheet"

@@ -1,0 +1,203 @@
+"""Sheet stock, adhesives, spacers and resins: the catalogue, and the user's own entries over it.
+
+`catalogue` holds what comes with the package, from `data/*.toml`; every value there has a source and a basis.
+`catalogue.with_entries(path)` gives a new catalogue in which the user's own entries override or add. A file of
+own entries looks like the package's own:
+
+    [sheets."glass-epoxy laminate, lengthwise"]     # a known name: only what differs need be given
+    modulus_gpa = 21.4
+    source = "strip from my sheet, three-point bending"
+
+    [sheets."my laminate"]                          # a new name: modulus, Poisson's ratio and density at least
+    modulus_gpa = 19.0
+    poisson = 0.15
+    density_kg_m3 = 1800
+    permanent_strain_limit_percent = 0.2
+    span_modulus_gpa = 17.0                         # may be left out: then bending along the span is unknown
+    shear_modulus_gpa = 4.0                         # may be left out: then torsion is unknown
+    span_bending_modulus_gpa = 16.0                 # may be left out: then bending is as tension (plywood: it is not)
+
+    [resin_systems."my casting resin"]              # what the data sheet says; what it does not say is left out
+    weight_ratio = 2.2                              # parts of resin to one part of hardener
+    rated_temperature_c = 23
+    pot_life_min = 90                               # or pot_life_h
+    lift_depth_mm = 25
+"""
+
+import difflib
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib import resources
+from os import PathLike, fspath
+
+from panelmech.materials._record_checks import BASES, ReadOnlyMap
+from panelmech.materials.entries import EntryError, from_entry, to_entry
+from panelmech.materials.records import Adhesive, Resin, Sheet, Spacer
+from panelmech.materials.resin_system import ResinSystem
+
+__all__ = [
+    "BASES", "Adhesive", "Catalogue", "EntryError", "Resin", "ResinSystem", "Sheet", "Spacer",
+    "UnknownName",
+    "adhesive_from_entry", "adhesive_to_entry", "catalogue", "load_catalogue", "resin_from_entry", "resin_to_entry",
+    "resin_system_from_entry", "resin_system_to_entry",
+    "sheet_from_entry", "sheet_to_entry", "spacer_from_entry", "spacer_to_entry",
+]  # fmt: skip
+
+_FILES = ("sheets", "sheets_isotropic", "adhesives", "spacers", "resins", "resin_systems")
+_KINDS = {"sheets": Sheet, "adhesives": Adhesive, "spacers": Spacer, "resins": Resin,
+          "resin_systems": ResinSystem}  # fmt: skip
+
+
+class UnknownName(KeyError, ValueError):
+    """A name that is not in the catalogue; the text lists the nearest names."""
+
+    def __str__(self):
+        return self.args[0]
+
+
+class Shelf(ReadOnlyMap):
+    """Records by name, in the order of the file; a wrong name is answered with the nearest ones."""
+
+    __slots__ = ()
+
+    def __getitem__(self, name):
+        try:
+            return self._items[name]
+        except (KeyError, TypeError):
+            near = difflib.get_close_matches(str(name), self._items, n=4, cutoff=0.3) or list(self._items)
+            raise UnknownName(
+                f"{name!r} is not in the catalogue; near it: {'; '.join(near) or 'nothing'}"
+            ) from None
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """Read-only mappings by name: sheets, adhesives, spacers, resins, resin_systems. The first of each is a sensible
+    default.
+
+    `catalogue[name]` is a sheet. A name that is not there raises `UnknownName`, a KeyError and ValueError.
+    """
+
+    sheets: Shelf
+    adhesives: Shelf
+    spacers: Shelf
+    resins: Shelf
+    resin_systems: Shelf
+
+    def __getitem__(self, name):
+        return self.sheets[name]
+
+    def __contains__(self, name):
+        return name in self.sheets
+
+    def __iter__(self):
+        return iter(self.sheets)
+
+    def __len__(self):
+        return len(self.sheets)
+
+    def with_entries(self, source):
+        """A new catalogue with own entries, from a TOML file (path) or a mapping of the same form.
+
+        The form: sheets, adhesives, spacers, resins, resin_systems, each a table of name to entry. An entry under a
+        known name keeps what it does not give; a value it gives has basis "user" unless its sources state otherwise,
+        and takes the place of a table over thickness. A limit stated as a strain, a span modulus and a shear
+        modulus do not follow a changed modulus. EntryError (a ValueError) for anything unknown, of a wrong
+        type, not finite or implausible; nothing in the file is run.
+        """
+        entries, where = _read(source)
+        unknown = [key for key in entries if key not in _KINDS]
+        if unknown:
+            raise EntryError(f"{where}: {unknown[0]!r} is not known; allowed: {', '.join(_KINDS)}")
+        shelves = {}
+        for plural, kind in _KINDS.items():
+            shelf = getattr(self, plural)
+            shelves[plural] = Shelf({**shelf, **_records(kind, plural, entries.get(plural, {}), shelf, where)})
+        return Catalogue(**shelves)
+
+
+def load_catalogue():
+    """The catalogue that comes with the package, read afresh from its data files."""
+    files = resources.files("panelmech.materials") / "data"
+    catalogue = Catalogue(*(Shelf() for _ in _KINDS))
+    for name in _FILES:
+        text = (files / f"{name}.toml").read_text(encoding="utf-8")
+        catalogue = catalogue.with_entries(tomllib.loads(text))
+    return catalogue
+
+
+def _read(source):
+    if isinstance(source, Mapping):
+        return source, "own entries"
+    if not isinstance(source, (str, PathLike)):
+        raise EntryError(f"own entries are {source!r}; give the path of a TOML file or a mapping")
+    try:
+        with open(source, "rb") as file:
+            return tomllib.load(file), fspath(source)
+    except OSError as error:
+        raise EntryError(f"{fspath(source)} cannot be read: {error.strerror}; give a TOML file") from error
+    except (ValueError, RecursionError) as error:
+        raise EntryError(f"{fspath(source)} is not sound TOML: {error}") from error
+
+
+def _records(kind, plural, entries, shelf, where):
+    if not isinstance(entries, Mapping):
+        raise EntryError(f"{where}: {plural} is {entries!r}; give a table of name to entry")
+    try:
+        return {name: from_entry(kind, entry, name, shelf.get(name)) for name, entry in entries.items()}
+    except EntryError as error:
+        raise EntryError(f"{where}: {error}") from None
+
+
+def sheet_to_entry(sheet):
+    """A Sheet as a plain dict with units in the key names; `sheet_from_entry` gives back an equal Sheet."""
+    return to_entry(sheet)
+
+
+def sheet_from_entry(entry, name=None):
+    """A Sheet from a plain dict as in the catalogue files; EntryError (a ValueError) for what is not allowed."""
+    return from_entry(Sheet, entry, name)
+
+
+def adhesive_to_entry(adhesive):
+    """As `sheet_to_entry`."""
+    return to_entry(adhesive)
+
+
+def adhesive_from_entry(entry, name=None):
+    """As `sheet_from_entry`."""
+    return from_entry(Adhesive, entry, name)
+
+
+def spacer_to_entry(spacer):
+    """As `sheet_to_entry`."""
+    return to_entry(spacer)
+
+
+def spacer_from_entry(entry, name=None):
+    """As `sheet_from_entry`."""
+    return from_entry(Spacer, entry, name)
+
+
+def resin_to_entry(resin):
+    """As `sheet_to_entry`."""
+    return to_entry(resin)
+
+
+def resin_from_entry(entry, name=None):
+    """As `sheet_from_entry`."""
+    return from_entry(Resin, entry, name)
+
+
+def resin_system_to_entry(system):
+    """As `sheet_to_entry`."""
+    return to_entry(system)
+
+
+def resin_system_from_entry(entry, name=None):
+    """As `sheet_from_entry`."""
+    return from_entry(ResinSystem, entry, name)
+
+
+catalogue = load_catalogue()

@@ -1,0 +1,162 @@
+"""Camber of a pair whose sheets differ: a map over the differences of thickness and modulus, and a tolerance on it.
+
+Differences are relative to the mean: (t1 - t2)/t and (E1 - E2)/E, t and E those of the design, so that sheet 1 has
+t (1 + d/2) and sheet 2 t (1 - d/2). The rod floats. Positive camber bends the blade's nose towards sheet 1; the stiffer
+sheet pushes the nose away from itself. Exact unequal bend (`unequal`); left out: friction, bow, a land that turns.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..mechanics.unequal import UnequalBend, solve_unequal
+from ..study.design import Design
+from .land import stiffness_of
+
+STATIONS = 201
+_STEPS = 12  # of the secant method along a tolerance line; it ends by itself
+_MISS = 1e-9  # of the tolerance [-]
+_NOTHING = 1e-13  # of the chord: rounding, no camber
+
+
+@dataclass(frozen=True, eq=False)
+class CamberMap:
+    """Camber over thickness difference (axis 0) and modulus difference (axis 1), both relative [-].
+
+    `camber` [m]: offset of the mean line, at the front edge, from the chord line through the middle of the bond line,
+    positive towards sheet 1. `largest_offset` [m] of the mean line anywhere, and `where` along the chord from the land
+    end [m]: the front edge, but for pairs with next to no camber, whose mid-surfaces start a quarter of the difference
+    of thickness off the middle of the bond line. `sagitta` [m] and `sagitta_where` [m]: largest offset from the
+    straight line between the mean line's own ends. `first_order` [m]: the rod's offset by small deflections.
+    `stiffness_ratio` D1/D2 [-]. `pairs`: the exact bends. nan where there is none.
+    """
+
+    thickness_difference: np.ndarray
+    modulus_difference: np.ndarray
+    camber: np.ndarray
+    largest_offset: np.ndarray
+    where: np.ndarray
+    sagitta: np.ndarray
+    sagitta_where: np.ndarray
+    first_order: np.ndarray
+    stiffness_ratio: np.ndarray
+    pairs: UnequalBend
+
+
+def camber_map(design: Design, thickness_differences, modulus_differences) -> CamberMap:
+    """Camber of a design's blade for all combinations of the differences.
+
+    Parameters
+    ----------
+    design : Design
+    thickness_differences, modulus_differences : one-dimensional arrays
+        (first - second) / mean [-], each between -2 and 2, not included.
+
+    Returns
+    -------
+    CamberMap
+        Arrays of shape (thickness differences, modulus differences).
+    """
+    thick, modulus = (_axis(v, n) for v, n in ((thickness_differences, "thickness"), (modulus_differences, "modulus")))
+    pairs, ratio = _pairs(design, thick[:, None], modulus[None, :])
+    x, y = pairs.camber(STATIONS)
+    largest, where = _largest(x, y)
+    run = (x - x[..., :1]) / (x[..., -1:] - x[..., :1])
+    sagitta, sagitta_where = _largest(x, y - y[..., :1] - run * (y[..., -1:] - y[..., :1]))
+    first = first_order_offset(design, ratio)
+    return CamberMap(thick, modulus, y[..., -1], largest, where, sagitta, sagitta_where, first, ratio, pairs)
+
+
+def first_order_offset(design: Design, stiffness_ratio):
+    """Offset of the rod's centre by small deflections [m]: -(R - g/2)(D1 - D2)/(D1 + D2), positive towards sheet 1."""
+    ratio = np.asarray(stiffness_ratio, dtype=float)
+    return -0.5 * (design.spacer_diameter - design.bond_line) * (ratio - 1.0) / (ratio + 1.0)
+
+
+@dataclass(frozen=True, eq=False)
+class ToleranceLine:
+    """Where the camber reaches a tolerance [m].
+
+    For each `thickness_difference` the modulus differences `low` and `high` between which the camber stays within it
+    [-]; nan where the tolerance is not reached by any pair that can be bent.
+    """
+
+    tolerance: float
+    thickness_difference: np.ndarray
+    low: np.ndarray
+    high: np.ndarray
+
+
+def tolerance_line(design: Design, thickness_differences, tolerance: float) -> ToleranceLine:
+    """Both lines of a tolerance on the map of `camber_map`; tolerance on the mean line's offset at the front edge [m].
+
+    Secant method on the logarithm of the modulus ratio from the first-order line, all thickness differences at once.
+    """
+    if not (np.isfinite(tolerance) and tolerance > 0.0):
+        raise ValueError(f"tolerance is {tolerance!r}: give a positive length in metres")
+    thick = _axis(thickness_differences, "thickness")
+    # a stiffer first sheet makes the camber negative: the low line is where it is + tolerance
+    low, high = (_line(design, thick, goal) for goal in (tolerance, -tolerance))
+    return ToleranceLine(float(tolerance), thick, low, high)
+
+
+def _line(design, thick, goal):
+    opening = 0.5 * (design.spacer_diameter - design.bond_line)
+    own = -3.0 * np.log((2.0 + thick) / (2.0 - thick))  # log of the modulus ratio that makes the stiffnesses alike
+    share = np.clip(-goal / opening, -0.99, 0.99)
+    log = own + 2.0 * np.arctanh(share) * np.array([[0.9], [1.0]])
+    miss = np.array([_front(design, thick, row) - goal for row in log])
+    for _ in range(_STEPS):
+        with np.errstate(all="ignore"):
+            step = miss[1] * (log[1] - log[0]) / (miss[1] - miss[0])
+        going = np.isfinite(step) & (np.abs(miss[1]) > 0.1 * _MISS * abs(goal))
+        if not going.any():
+            break
+        trial = np.where(going, log[1] - np.clip(step, -1.0, 1.0), log[1])
+        log = np.where(going, np.array([log[1], trial]), log)
+        miss = np.where(going, np.array([miss[1], _front(design, thick, trial) - goal]), miss)
+    return np.where(np.abs(miss[1]) < _MISS * abs(goal), 2.0 * np.tanh(0.5 * log[1]), np.nan)
+
+
+def _front(design, thick, log_modulus):
+    """Offset of the mean line at the front edge [m]."""
+    pairs, _ = _pairs(design, thick, 2.0 * np.tanh(0.5 * log_modulus))
+    return pairs.camber(2)[1][..., -1]
+
+
+def _pairs(design, thick, modulus):
+    factors = [(1.0 + 0.5 * sign * thick, 1.0 + 0.5 * sign * modulus) for sign in (1.0, -1.0)]
+    t1, t2 = (design.sheet_thickness * f for f, _ in factors)
+    d1, d2 = (stiffness_of(design) * f**3 * m for f, m in factors)
+    pairs = solve_unequal(design.free_length, t1, t2, d1, d2, design.spacer_diameter, design.bond_line, design.setback)
+    return pairs, d1 / d2
+
+
+def _axis(values, name):
+    values = np.atleast_1d(np.asarray(values, dtype=float))
+    if values.ndim != 1 or not np.all(np.abs(values) < 2.0):
+        raise ValueError(f"{name} differences are {values!r}: give a list of numbers between -2 and 2, (first - "
+                         "second) over their mean; 0.1 is ten per cent")
+    return values
+
+
+def _largest(x, y):
+    """Signed value of largest size along the last axis, and its x (inside by a parabola through three points).
+
+    A straight line has its own last point.
+    """
+    i = np.where(np.max(np.abs(y), axis=-1) > _NOTHING * np.abs(x[..., -1]), np.argmax(np.abs(y), axis=-1), y.shape[-1])
+    i = np.minimum(i, y.shape[-1] - 1)[..., None]
+    mid = np.clip(i, 1, y.shape[-1] - 2)
+    a, b, c = (np.take_along_axis(y, mid + k, axis=-1)[..., 0] for k in (-1, 0, 1))
+    curve = a - 2.0 * b + c
+    inside = (i == mid)[..., 0] & (curve != 0.0)
+    step = np.where(inside, 0.5 * (a - c) / np.where(inside, curve, 1.0), (i - mid)[..., 0])
+    left, here, right = (np.take_along_axis(x, mid + k, axis=-1)[..., 0] for k in (-1, 0, 1))
+
+    def at(p, q, r):
+        return q + 0.5 * step * (r - p) + 0.5 * step**2 * (p - 2.0 * q + r)
+
+    return at(a, b, c), at(left, here, right)

@@ -1,0 +1,212 @@
+"""Are these two sheets good enough? Thickness, bow and twist measured on a bench, and which faces and ends to pair.
+
+Each sheet has a marked face and a marked end. Thickness is measured at six or more points, half of them towards the
+marked end and half towards the other; bow is the gap under the middle with the sheet on a flat bench, once with
+each face up, so that the sag of its own weight cancels; twist is the gap under one corner with the other three held
+down.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..mechanics.bend import solve_bend
+from ..mechanics.forming import bending_stiffness
+from ..mechanics.unequal import solve_unequal
+from .uncertainty import Measured, Reading
+
+LEAST_POINTS = 6
+FLIPS, TURNS = (
+    ("marked faces out on both", "marked face out on one, in on the other"),
+    ("marked ends together", "marked end of one to the other end of its fellow"),
+)
+
+
+@dataclass(frozen=True)
+class SheetReadings:
+    """Bench readings of one sheet [m]. `thickness_marked`, `thickness_far`: readings towards the marked and the far
+    end; `bow_up`, `bow_down`: rise of the middle over the ends with the marked face up and down, positive where the
+    middle stands off the bench, negative where the ends do; `twist`: gap under the free corner; `base`: length over
+    which bow is measured; `resolution` of the thickness gauge. Raises ValueError for fewer than six thickness
+    readings, or values that are not finite and (thickness, base) positive."""
+
+    name: str
+    thickness_marked: tuple
+    thickness_far: tuple
+    bow_up: float
+    bow_down: float
+    twist: float
+    base: float
+    resolution: float = 1e-5
+
+    def __post_init__(self):
+        for end in ("thickness_marked", "thickness_far"):
+            object.__setattr__(self, end, tuple(float(v) for v in getattr(self, end)))
+        points = (*self.thickness_marked, *self.thickness_far)
+        if len(points) < LEAST_POINTS or not self.thickness_marked or not self.thickness_far:
+            raise ValueError(f"{self.name}: {len(points)} thickness readings; give six or more, some towards each end")
+        if not all(np.isfinite(points)) or min(points) <= 0 or not self.base > 0:
+            raise ValueError(f"{self.name}: thickness and base length must be positive numbers in metres")
+        if not all(np.isfinite([self.bow_up, self.bow_down, self.twist])):
+            raise ValueError(f"{self.name}: bow and twist must be finite numbers in metres; give 0 where there is none")
+
+    @property
+    def points(self) -> tuple:
+        """All thickness readings [m]."""
+        return (*self.thickness_marked, *self.thickness_far)
+
+    @property
+    def thickness(self) -> Measured:
+        """Mean thickness with its standard uncertainty [m]; `details`: "scatter", standard deviation of the points
+        [m]."""
+        reading = Reading(f"thickness of {self.name}", self.points, self.resolution)
+        return Measured(
+            reading.mean,
+            reading.uncertainty,
+            {reading.name: reading.uncertainty},
+            (),
+            {"scatter": float(np.std(self.points, ddof=1))},
+        )
+
+    @property
+    def taper(self) -> float:
+        """Mean thickness towards the marked end minus that towards the far end [m]."""
+        return float(np.mean(self.thickness_marked) - np.mean(self.thickness_far))
+
+    @property
+    def effective_thickness(self) -> float:
+        """Thickness with the mean stiffness of the points, the cube root of the mean cube [m]."""
+        return float(np.mean(np.array(self.points) ** 3) ** (1.0 / 3.0))
+
+    @property
+    def curvature(self) -> float:
+        """Own curvature, positive where the marked face is the outside of the curve [1/m].
+
+        Of the two gaps half the difference is the sheet's own bow and half the sum the sag of its weight, so 8 h /
+        base^2 with h = (bow_up - bow_down)/2.
+        """
+        return 8.0 * 0.5 * (self.bow_up - self.bow_down) / self.base**2
+
+
+@dataclass(frozen=True)
+class Pairing:
+    """One way to lay the sheets together: `flip` and `turn` in words; `curvature_gap`, difference of their bows
+    towards the outside [1/m]; `taper_gap`, of their tapers along the span [m]; `score`, both made comparable by the
+    change of half-gap they cause [m], smaller is better."""
+
+    flip: str
+    turn: str
+    curvature_gap: float
+    taper_gap: float
+    score: float
+
+
+@dataclass(frozen=True)
+class Inspection:
+    """Verdict on a pair. `stiffness_ratio` D1 / D2 from the thickness alone, or with measured moduli; its standard
+    uncertainty; `camber` of the mean line at the front [m] of the design it was judged for; `tolerance` [m];
+    `verdict` "holds", "close" or "fails"; `basis` in words; `pairings`, best first; `notes`."""
+
+    stiffness_ratio: float
+    ratio_uncertainty: float
+    camber: float
+    tolerance: float
+    verdict: str
+    basis: str
+    pairings: tuple
+    notes: tuple
+
+
+def inspect_pair(
+    first: SheetReadings,
+    second: SheetReadings,
+    design,
+    tolerance: float,
+    modulus_1=None,
+    modulus_2=None,
+    modulus_uncertainty: float = 0.0,
+) -> Inspection:
+    """Judge two sheets for a design.
+
+    Parameters
+    ----------
+    first, second : SheetReadings
+    design : Design
+        What they are to become.
+    tolerance : float
+        Camber of the mean line at the front edge that the builder accepts [m].
+    modulus_1, modulus_2 : float, optional
+        Measured moduli [Pa]; the design's sheet's for both if not given.
+    modulus_uncertainty : float
+        Relative standard uncertainty of their ratio [-].
+
+    Notes
+    -----
+    D goes with E t^3, so its relative uncertainty is three times that of the thickness. Camber from the exact
+    unequal bend.
+    """
+    if not tolerance > 0:
+        raise ValueError(f"tolerance is {tolerance!r}: give a positive length in metres")
+    nominal = float(design.sheet.modulus_at(design.sheet_thickness))
+    t1, t2 = first.effective_thickness, second.effective_thickness
+    d1, d2 = (bending_stiffness(e or nominal, t) for e, t in ((modulus_1, t1), (modulus_2, t2)))
+    u = np.hypot(3.0 * np.hypot(first.thickness.relative, second.thickness.relative), modulus_uncertainty)
+    bent = solve_unequal(design.free_length, t1, t2, d1, d2, design.spacer_diameter, design.bond_line, design.setback)
+    camber = float(bent.camber()[1][-1]) if bent.feasible else float("nan")
+    size = abs(camber)
+    verdict = (
+        "fails" if not size <= tolerance else "close" if size > tolerance / (1.0 + design.close_share) else "holds"
+    )
+    return Inspection(
+        float(d1 / d2),
+        float(u * d1 / d2),
+        camber,
+        float(tolerance),
+        verdict,
+        "exact bend of two unequal sheets on a floating rod; tolerance as entered by the user",
+        pairings(first, second, design),
+        _notes(first, second, design, t1, t2),
+    )
+
+
+def pairings(first: SheetReadings, second: SheetReadings, design) -> tuple[Pairing, ...]:
+    """The four ways to lay two sheets together, best first: flip one or not, turn one end for end or not.
+
+    Turned over, a sheet's bow changes sides; turned end for end, its taper changes ends. What should agree is the
+    bow towards the outside and the taper along the span.
+    """
+    reach = 0.5 * design.free_length**2  # deflection at the front of a sheet clamped at the land, per curvature
+    opening = 0.5 * (design.spacer_diameter - design.bond_line)
+    out = []
+    for flip, side in zip(FLIPS, (1.0, -1.0), strict=True):
+        for turn, end in zip(TURNS, (1.0, -1.0), strict=True):
+            bow = first.curvature - side * second.curvature
+            taper = first.taper - end * second.taper
+            mean = 0.5 * (first.thickness.value + second.thickness.value)
+            out.append(Pairing(flip, turn, bow, taper, abs(bow) * reach + 1.5 * abs(taper) / mean * opening))
+    return tuple(sorted(out, key=lambda p: p.score))
+
+
+def _notes(first, second, design, t1, t2):
+    notes = []
+    for sheet in (first, second):
+        if sheet.thickness.details["scatter"] > 0.03 * sheet.thickness.value:
+            notes.append(
+                f"{sheet.name} varies by {100 * sheet.thickness.details['scatter'] / sheet.thickness.value:.1f} % in "
+                "thickness: its stiffness by three times that"
+            )
+        if abs(sheet.twist) > 0.002 * sheet.base:
+            notes.append(
+                f"{sheet.name} is twisted by {1e3 * sheet.twist:.1f} mm over {1e3 * sheet.base:.0f} mm: the part will "
+                "not lie flat in the jig"
+            )
+    bend = solve_bend(design.free_length, 0.5 * (t1 + t2), design.spacer_diameter, design.bond_line, design.setback)
+    worst = max(abs(first.curvature), abs(second.curvature))
+    if worst > 0.1 * bend.land_curvature:
+        notes.append(
+            f"the bow is {100 * worst / bend.land_curvature:.0f} % of the curvature of the bent part: the shape "
+            "depends on which way it faces"
+        )
+    return tuple(notes)

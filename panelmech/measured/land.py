@@ -1,0 +1,189 @@
+"""How much the land gives way: the bonded strip as two beams on a bed of adhesive.
+
+The land end is not a perfect clamp. Where the pair opens, each sheet pulls on the half of the bond line on its side: a
+beam on an elastic foundation (Hetenyi, Beams on Elastic Foundation, 1946, ch. II and III; the double cantilever beam
+of Kanninen, International Journal of Fracture 9 (1973) 83; both from memory, solved again here). Per metre of span,
+
+    D w'''' + k w = 0,   k = 2 E_a / g,   lam = (k / (4 D))^(1/4),
+
+free at the rear edge of the land. By symmetry the middle of the bond line stands still, so a sheet has g/2 of
+adhesive under it: k is 2 E_a / g, twice the E_a / g of a beam glued to a rigid ground. A thin soft layer between sheets
+that hardly stretch cannot narrow: its constrained modulus is E_a (1 - nu) / ((1 + nu)(1 - 2 nu)).
+
+A land many times 1/lam long turns under a moment by M / (D lam). Left out: shear of the sheet and its own give across
+its thickness (unless its modulus there is given), creep and cracks of the adhesive, the spew in front of the bond.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..mechanics.forming import bending_stiffness
+from ..study.design import Design
+from ..study.quantities import gather
+from ..units import show
+
+_SERIES_BELOW = 0.5  # of lam times length: below, differences of the closed forms lose digits and their series serves
+
+
+@dataclass(frozen=True, eq=False)
+class LandCompliance:
+    """Movement of the loaded end of the land, per metre of span; floats or arrays.
+
+    `turn_by_moment` [rad per N m/m]; `turn_by_force`, which is also `move_by_moment` [rad per N/m, m per N m/m];
+    `move_by_force` [m per N/m]. Moment, force, turn and movement are positive where they open the pair. `wavenumber`
+    lam [1/m]: the adhesive is at work over about 3 / lam.
+    """
+
+    turn_by_moment: float | np.ndarray
+    turn_by_force: float | np.ndarray
+    move_by_force: float | np.ndarray
+    wavenumber: float | np.ndarray
+
+
+def constrained_modulus(modulus, poisson):
+    """Modulus of a layer that cannot narrow, E (1 - nu) / ((1 + nu)(1 - 2 nu)) [Pa]; nu from 0 up to below 0.5."""
+    nu = np.asarray(poisson, dtype=float)
+    if np.any(~((nu >= 0.0) & (nu < 0.5))):
+        raise ValueError(f"Poisson's ratio of the adhesive is {poisson!r}: give 0 up to, not including, 0.5")
+    return modulus * (1.0 - nu) / ((1.0 + nu) * (1.0 - 2.0 * nu))
+
+
+def foundation_stiffness(adhesive_modulus, bond_line, sheet_thickness=0.0, across_modulus=np.inf):
+    """Stiffness of the bed under each sheet, k [N/m3]: 2 E_a / g, or less where the sheet itself gives.
+
+    Parameters
+    ----------
+    adhesive_modulus : float or array
+        E_a [Pa], positive; `constrained_modulus` of it for the stiffest reading.
+    bond_line : float or array
+        g [m]; 0: no adhesive to give, infinite.
+    sheet_thickness, across_modulus : float or array
+        Thickness of the sheet [m] and its modulus across the thickness [Pa]; half the thickness gives with it
+        (Kanninen 1973: 2 E / t for a beam without adhesive). Infinite modulus: left out.
+    """
+    give = np.asarray(bond_line) / (2.0 * adhesive_modulus) + np.asarray(sheet_thickness) / (2.0 * across_modulus)
+    with np.errstate(divide="ignore"):
+        stiffness = 1.0 / give
+    return float(stiffness) if stiffness.ndim == 0 else stiffness
+
+
+def land_compliance(stiffness, foundation, length) -> LandCompliance:
+    """Compliance of the land's end; floats or arrays that broadcast.
+
+    Parameters
+    ----------
+    stiffness : float or array
+        Bending stiffness D of one sheet [N m], per metre of span.
+    foundation : float or array
+        k [N/m3]; infinite: a clamp, all compliances zero.
+    length : float or array
+        Of the land [m].
+
+    Notes
+    -----
+    Finite beam with free ends loaded at one end, with z = lam length, C = sinh^2 z - sin^2 z: turn by moment
+    (sinh z cosh z + sin z cos z)/(C D lam), turn by force (sinh^2 z + sin^2 z)/(2 C D lam^2), movement by force
+    (sinh z cosh z - sin z cos z)/(2 C D lam^3) (Hetenyi 1946, finite beams, from memory; the tests solve the beam
+    again). A long land: 1, 1 and 1 in place of the fractions; a short one turns as a rigid bar.
+    """
+    lam = (np.asarray(foundation, dtype=float) / (4.0 * np.asarray(stiffness))) ** 0.25
+    rows = _end_factors(lam * length)
+    with np.errstate(invalid="ignore"):
+        out = [factor / (c * stiffness * lam**n) for factor, c, n in zip(rows, (1.0, 2.0, 2.0), (1, 2, 3), strict=True)]
+    out = [np.where(np.isinf(lam), 0.0, v) for v in out]
+    return LandCompliance(*(float(v) if v.ndim == 0 else v for v in (*out, lam)))
+
+
+def _end_factors(z):
+    """The three fractions of `land_compliance`, 1 for a long land, for z = lam length; divided by exp(2 z)/4 above and
+    below, and in series where z is small."""
+    z = np.asarray(z, dtype=float)
+    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+        e = np.exp(-2.0 * z)
+        sine, cosine = np.sin(2.0 * np.where(np.isinf(z), 0.0, z)), np.cos(2.0 * np.where(np.isinf(z), 0.0, z))
+        # twice the products: sinh 2z, sin 2z, cosh 2z, cos 2z, each times 2 exp(-2z)
+        closed = (1.0 - e * e + 2.0 * e * sine, 1.0 + e * e - 2.0 * e * cosine, 1.0 - e * e - 2.0 * e * sine)
+        below = 1.0 + e * e + 2.0 * e * (cosine - 2.0)
+        u = np.where(z < _SERIES_BELOW, (2.0 * z) ** 4, 0.0)
+        w = 2.0 * z
+        series = (  # sinh w + sin w, cosh w - cos w, sinh w - sin w over cosh w + cos w - 2
+            2.0 * w * _even(u, 1),
+            2.0 * w**2 * _even(u, 2),
+            2.0 * w**3 * _even(u, 3),
+        )
+        under = 2.0 * w**4 * _even(u, 4)
+        return [np.where(z < _SERIES_BELOW, s / under, c / below) for s, c in zip(series, closed, strict=True)]
+
+
+def _even(u, first):
+    """1/first! + u/(first + 4)! + u^2/(first + 8)! + ...; five terms: enough for u <= 1."""
+    total, factor = 0.0, 1.0
+    for n in range(1, first + 17):
+        factor /= n
+        if (n - first) % 4 == 0 and n >= first:
+            total = total + factor * u ** ((n - first) // 4)
+    return total
+
+
+def compliance_of(design: Design, adhesive_poisson=None, across_modulus=np.inf) -> LandCompliance:
+    """Compliance of a design's land; arguments and errors as for `land_spring`."""
+    modulus = design.adhesive.modulus
+    if modulus is None and design.bond_line > 0.0:
+        raise ValueError(f"no modulus is known for the adhesive {design.adhesive.name!r}: enter one, or measure the "
+                         "slope of the sheets at the land")
+    bed = np.inf
+    if design.bond_line > 0.0:
+        stiff = modulus if adhesive_poisson is None else constrained_modulus(modulus, adhesive_poisson)
+        bed = foundation_stiffness(stiff, design.bond_line, design.sheet_thickness, across_modulus)
+    return land_compliance(stiffness_of(design), bed, design.land_length)
+
+
+def stiffness_of(design: Design) -> float:
+    """Bending stiffness D of one of a design's sheets along the chord, per metre of span [N m]."""
+    return float(bending_stiffness(gather(design)["bending_modulus"], design.sheet_thickness))
+
+
+def land_spring(design: Design, adhesive_poisson=None, across_modulus=np.inf) -> float:
+    """Moment per turn of the land of a design, per metre of span [N m/rad per m]; infinite without a bond line.
+
+    For `real_bend(..., land_spring=...)`. From the adhesive's modulus, bond line, land and the sheet's bending
+    stiffness; the small share of the shear force, and the land's opening, are left out (see `land_words`).
+
+    Parameters
+    ----------
+    design : Design
+    adhesive_poisson : float, optional
+        If given, the adhesive cannot narrow: its constrained modulus counts, the stiffest reading.
+    across_modulus : float
+        Of the sheet across its thickness [Pa]; infinite: the sheet does not give.
+
+    Raises
+    ------
+    ValueError
+        If the adhesive's modulus is not known.
+    """
+    turn = compliance_of(design, adhesive_poisson, across_modulus).turn_by_moment
+    return float("inf") if turn == 0.0 else 1.0 / turn
+
+
+def neglected_share(design: Design) -> float:
+    """Turn by the shear force, which `land_spring` leaves out, over turn by the moment [-].
+
+    Small deflections: the moment is the shear times the arclength to the contact.
+    """
+    give = compliance_of(design)
+    return 0.0 if give.turn_by_moment == 0.0 else float(
+        give.turn_by_force / (give.turn_by_moment * design.bend().contact_arclength))
+
+
+def land_words(design: Design) -> str:
+    """One line on what the land gives, for a builder."""
+    spring = land_spring(design)
+    if np.isinf(spring):
+        return "Without a bond line the land does not give."
+    turn = 1.0 / spring * stiffness_of(design) * float(design.bend().land_curvature)
+    return (f"The adhesive lets each sheet turn by about {show(turn, 'deg', 2)} at the land end "
+            f"(spring {show(spring, 'N m/m', 3)} per radian); an estimate, creep and shear left out.")

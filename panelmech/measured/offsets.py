@@ -1,0 +1,223 @@
+"""Offsets measured on the real part, and the land slope and stiffness ratio that explain them best.
+
+The readings are those of `measured.offset_table`. The model is the exact bend of two sheets (`unequal`) on a floating rod, both
+with the same slope at the land end. The thickness of the sheets is given, their stiffness ratio is not. Left out:
+friction, bow, sheets of uneven thickness; a land that gives way under load counts as slope.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import least_squares
+
+from ..mechanics.unequal import UnequalBend, solve_unequal
+from ..study.design import Design
+from ..units import show
+from .offset_table import Offsets, offsets_text, read_offsets, write_offsets
+
+__all__ = ["OffsetFit", "Offsets", "fit_offsets", "offsets_text", "predict_offsets", "read_offsets", "write_offsets"]
+
+LINES = ("chord", "free")
+APART = 0.95  # size of the correlation from which slope and ratio cannot be told apart (judgement, no source)
+VAGUE = 0.5  # standard uncertainty of the ratio's logarithm from which nothing is known of it (judgement, no source)
+LEFT_OUT = "Left out: friction, bow, uneven thickness; a land that gives way under load counts as slope."
+_NO_PAIR = 1e6  # misfit, in standard uncertainties, where the sheets cannot be bent so
+_STEPS = np.array([1e-5, 1e-4, 1e-6, 1e-6])  # for the Jacobian: slope, log of the ratio, shift over chord, tilt
+
+
+@dataclass(frozen=True, eq=False)
+class OffsetFit:
+    """What explains the offsets best.
+
+    `land_slope` of each sheet [rad], `stiffness_ratio` D1/D2 [-], their standard uncertainties and `correlation` [-];
+    nan uncertainty and correlation where the ratio was held at 1 because the readings say nothing of it. `shift` [m]
+    and `tilt` [rad] of the line measured from (zero if it was the chord line). `predicted` and `residual` (measured
+    minus predicted) of each reading, `ideal_residual` from the ideal matched pair [m]; `largest_residual` and `where`,
+    its x [m], `where_face`; `rms` [m]; `spread`, root mean square of residuals over stated uncertainties, by degrees of
+    freedom: near 1 where all is well. `pair`: the bend that explains the readings, its forces for a lower sheet of unit
+    stiffness. `notes` in words.
+    """
+
+    land_slope: float
+    land_slope_uncertainty: float
+    stiffness_ratio: float
+    stiffness_ratio_uncertainty: float
+    correlation: float
+    shift: float
+    tilt: float
+    predicted: np.ndarray
+    residual: np.ndarray
+    ideal_residual: np.ndarray
+    largest_residual: float
+    where: float
+    where_face: str
+    rms: float
+    spread: float
+    pair: UnequalBend
+    notes: tuple
+
+
+def fit_offsets(design: Design, offsets: Offsets, line: str = "chord", thickness_1=None, thickness_2=None) -> OffsetFit:
+    """Land slope and stiffness ratio that explain measured offsets best, with their uncertainty.
+
+    Parameters
+    ----------
+    design : Design
+        What the part was meant to be; raises InfeasibleBend if it cannot be bent.
+    offsets : Offsets
+        Readings at x from 0 to the front edge.
+    line : str
+        "chord": offsets were measured from the chord line through the middle of the bond line, along the land. "free":
+        from a line that may be shifted and tilted against it; both are then fitted too.
+    thickness_1, thickness_2 : float, optional
+        Measured thickness of the upper and the lower sheet [m]; the design's if not given.
+
+    Notes
+    -----
+    Least squares of residuals over stated uncertainties; covariance (J^T J)^-1 from the Jacobian at the solution (JCGM
+    100:2008, H.3, in matrix form): the stated uncertainties are believed, not rescaled by the residuals.
+    """
+    if line not in LINES:
+        raise ValueError(f"line is {line!r}: give one of {', '.join(LINES)}")
+    model = _Model(design, offsets, thickness_1, thickness_2)
+    start = np.zeros(4)
+    free = np.array([True, True, line == "free", line == "free"])
+    slopes = model.near(start)[1] / offsets.uncertainty[:, None]
+    free[1] = np.linalg.norm(slopes[:, 1]) * np.log(10.0) > 1.0  # else a tenfold ratio hides in the uncertainty
+    if len(offsets) < free.sum():
+        raise ValueError(f"{len(offsets)} readings for {free.sum()} unknowns: measure at more places")
+    p, slopes = _solve(model, start, free, offsets)
+    covariance = np.full((4, 4), np.nan)
+    covariance[np.ix_(free, free)] = _covariance(slopes)
+    return _record(model, p, free, covariance, offsets)
+
+
+def predict_offsets(design: Design, x, face, land_slope: float = 0.0, stiffness_ratio: float = 1.0, thickness_1=None,
+                    thickness_2=None) -> np.ndarray:
+    """Offsets of the outer faces at x [m], as for `Offsets`; arguments as for `fit_offsets`.
+
+    ValueError, with the reason, where two such sheets cannot be bent so.
+    """
+    model = _Model(design, Offsets(x, np.zeros(np.shape(x)), face, 1.0), thickness_1, thickness_2)
+    p = np.array([land_slope, np.log(stiffness_ratio), 0.0, 0.0])
+    if not (pair := model.pair(p)).feasible:
+        raise ValueError(f"sheets with this land slope and stiffness ratio: {pair.reason}")
+    return model.at(p)
+
+
+class _Model:
+    """Predicted readings as a function of land slope, log of the stiffness ratio, shift over chord, and tilt."""
+
+    def __init__(self, design, offsets, thickness_1, thickness_2):
+        self.design, self.x, self.face = design, offsets.x, offsets.face
+        self.thickness = [design.sheet_thickness if t is None else float(t) for t in (thickness_1, thickness_2)]
+        self.chord = float(design.bend().free_chord)
+        off = (self.x < 0.0) | (self.x > self.chord + 0.02 * design.free_length)
+        if np.any(off):
+            raise ValueError(f"an offset at x = {show(self.x[off][0], 'mm')} is off the sheets: they run from 0 at the "
+                             f"land end to about {show(self.chord, 'mm')}")
+
+    def pair(self, p):
+        """The bends of a row of parameters, (..., 4)."""
+        d = self.design
+        ratio = np.exp(p[..., 1])
+        return solve_unequal(d.free_length, *self.thickness, ratio, np.ones_like(ratio), d.spacer_diameter, d.bond_line,
+                             d.setback, land_slope_1=p[..., 0], land_slope_2=p[..., 0])
+
+    def at(self, p):
+        """Predicted readings, (..., readings)."""
+        p = np.asarray(p, dtype=float)
+        pair = self.pair(p)
+        upper, lower = (_outer_face(pair, sheet, self.thickness[sheet - 1], self.x) for sheet in (1, 2))
+        line = p[..., 2:3] * self.chord + p[..., 3:4] * self.x  # height of the line measured from
+        upper, lower = upper - line, lower + line
+        return np.where(self.face == "upper", upper, np.where(self.face == "lower", lower, 0.5 * (upper + lower)))
+
+    def near(self, p):
+        """Readings at p, and their derivatives (readings, 4) by central differences, all in one solve."""
+        rows = self.at(p + np.vstack([np.zeros(4), np.diag(_STEPS), -np.diag(_STEPS)]))
+        return rows[0], ((rows[1:5] - rows[5:]) / (2.0 * _STEPS[:, None])).T
+
+
+def _outer_face(pair, sheet, thickness, x):
+    """Distance of the outer face from the chord line at x, outwards positive: (..., stations)."""
+    s = np.broadcast_to(x, (*np.shape(pair.rod_offset), len(x)))
+    for last in (False, False, False, False, True):
+        angle, (here, y) = pair.tangent_angle(sheet, s), pair.outline(sheet, s)
+        sine, cosine = np.sin(angle), np.cos(angle)
+        move = (x - here + 0.5 * thickness * sine) / cosine  # curvature times half the thickness is small
+        if last:  # along the face
+            return (1.0 if sheet == 1 else -1.0) * y + 0.5 * thickness * cosine + move * sine
+        s = s + move
+
+
+def _solve(model, start, free, offsets):
+    kept = {}
+
+    def near(q):
+        """Misfits over uncertainties and their slopes; the solver asks for both at the same place."""
+        if kept.get("at") != q.tobytes():
+            p = start.copy()
+            p[free] = q
+            values, table = model.near(p)
+            kept.update(at=q.tobytes(), p=p, miss=(values - offsets.offset) / offsets.uncertainty,
+                        slopes=table[:, free] / offsets.uncertainty[:, None])
+        return kept
+
+    def miss(q):
+        values = near(q)["miss"]
+        return np.where(np.isfinite(values), values, _NO_PAIR)
+
+    def slopes(q):
+        table = near(q)["slopes"]
+        return np.where(np.isfinite(table), table, 0.0)
+
+    found = least_squares(miss, start[free], slopes, method="trf", x_scale=np.array([0.01, 0.1, 0.01, 0.01])[free],
+                          xtol=1e-9, ftol=1e-10, gtol=1e-10, max_nfev=100)
+    here = near(found.x)
+    if not found.success or not np.all(np.isfinite(here["miss"])) or not np.all(np.isfinite(here["slopes"])):
+        raise ValueError("no land slope and stiffness ratio explain these offsets: check the chord line they were "
+                         "measured from, the faces, and that they are in millimetres")
+    return here["p"], here["slopes"]
+
+
+def _covariance(table):
+    """Of the parameters; infinite where the readings do not fix them all."""
+    _, sizes, turn = np.linalg.svd(table, full_matrices=False)
+    if sizes[-1] < 1e-7 * sizes[0]:
+        return np.full((len(sizes), len(sizes)), np.inf)
+    return (turn.T / sizes**2) @ turn
+
+
+def _record(model, p, free, covariance, offsets):
+    predicted = model.at(p)
+    residual = offsets.offset - predicted
+    worst = int(np.argmax(np.abs(residual)))
+    spare = len(offsets) - int(free.sum())
+    spread = float(np.sqrt(np.sum((residual / offsets.uncertainty) ** 2) / spare)) if spare else float("nan")
+    with np.errstate(invalid="ignore"):
+        u = np.sqrt(np.diag(covariance))
+        correlation = float(covariance[0, 1] / (u[0] * u[1]))
+    ratio = float(np.exp(p[1]))
+    return OffsetFit(
+        float(p[0]), float(u[0]), ratio, float(ratio * u[1]), correlation, float(p[2] * model.chord), float(p[3]),
+        predicted, residual, offsets.offset - model.at(np.zeros(4)), float(residual[worst]), float(offsets.x[worst]),
+        str(offsets.face[worst]), float(np.sqrt(np.mean(residual**2))), spread, model.pair(p),
+        _notes(free, u, correlation, spread, spare))
+
+
+def _notes(free, u, correlation, spread, spare):
+    notes = []
+    if not free[1]:
+        notes.append("These readings say nothing of the stiffness ratio, so it was held at 1: measure each face from "
+                     "the chord line, not only half the thickness.")
+    elif abs(correlation) > APART or not u[1] < VAGUE:
+        notes.append("These readings cannot tell land slope and stiffness ratio apart: a change of one looks like a "
+                     "change of the other. Measure both faces, and at more places.")
+    if spare and spread > 1.0 + 2.0 / np.sqrt(2.0 * spare):
+        notes.append(f"The residuals are {spread:.1f} times what the stated uncertainty explains: something is left "
+                     "out of the model, or the readings are worse than stated. The uncertainties given are then too "
+                     "small.")
+    return (*notes, LEFT_OUT)

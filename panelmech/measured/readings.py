@@ -1,0 +1,261 @@
+"""Readings from the bench: what can be measured, and the record of what was; `measured.readings_file` keeps them as CSV.
+
+Sheet A is the upper one, B the lower; what belongs to both is on the "pair". Repeated readings are repeated rows.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from ..units import from_si, pretty_unit, show_input, to_si
+from .uncertainty import Reading
+
+SHEETS, PAIR = ("A", "B"), ("pair",)
+VALUE_COLUMNS = {"value_mm": "mm", "value_n": "N", "value_g": "g", "value_kg_m3": "kg/m3"}
+COLUMNS = ("sheet", "measured", "place_mm", "after_h", *VALUE_COLUMNS, "resolution_same_unit", "note")
+HOUR = 3600.0  # seconds
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What can be measured: `label` in a builder's words; `unit` of the value; `on`, the sheets it belongs to; `low`,
+    `high`, what is allowed, in `unit`; `place`, from where its place counts (empty: it has none); `timed`: it belongs
+    to a time after forming; `group` it stands in; `help`."""
+
+    label: str
+    unit: str
+    on: tuple
+    low: float
+    high: float
+    group: str
+    help: str = ""
+    place: str = ""
+    timed: bool = False
+
+    @property
+    def column(self) -> str:
+        """Column of the value."""
+        return next(name for name, unit in VALUE_COLUMNS.items() if unit == self.unit)
+
+    @property
+    def allowed(self) -> str:
+        """The allowed values in words."""
+        return f"{self.low:g} to {self.high:g} {pretty_unit(self.unit)}"
+
+
+KINDS = {
+    "thickness": Kind(
+        "thickness", "mm", SHEETS, 0.1, 60, "sheets", "six or more points, some towards each end", "the marked end"
+    ),
+    "bow, marked face up": Kind(
+        "bow, marked face up",
+        "mm",
+        SHEETS,
+        -200,
+        200,
+        "sheets",
+        "gap under the middle on a flat bench, along the chord; negative where the ends stand off",
+    ),
+    "bow, marked face down": Kind(
+        "bow, marked face down", "mm", SHEETS, -200, 200, "sheets", "the same after turning the sheet over"
+    ),
+    "bow base": Kind("length over which bow is read", "mm", SHEETS, 20, 5000, "sheets", "along the chord"),
+    "twist": Kind("twist", "mm", SHEETS, -200, 200, "sheets", "gap under one corner, the other three held down"),
+    "three-point force": Kind("force in the middle", "N", SHEETS, 0.01, 10000, "three-point", "weight × 9.81"),
+    "three-point deflection": Kind("deflection under it", "mm", SHEETS, 0.01, 500, "three-point"),
+    "three-point span": Kind("distance of the supports", "mm", SHEETS, 5, 3000, "three-point"),
+    "three-point width": Kind("width of the strip", "mm", SHEETS, 1, 3000, "three-point"),
+    "three-point thickness": Kind(
+        "thickness of the strip", "mm", SHEETS, 0.1, 60, "three-point", "left empty, that of the sheet counts"
+    ),
+    "three-point support radius": Kind(
+        "radius of the supports", "mm", SHEETS, 0, 200, "three-point", "0 or empty: knife edges"
+    ),
+    "droop": Kind("droop of the end", "mm", SHEETS, 0.1, 3000, "droop", "below the edge it hangs over"),
+    "droop overhang": Kind("overhang", "mm", SHEETS, 10, 5000, "droop", "length beyond the edge"),
+    "droop thickness": Kind(
+        "thickness of the strip", "mm", SHEETS, 0.1, 60, "droop", "left empty, that of the sheet counts"
+    ),
+    "droop density": Kind(
+        "density of the sheet", "kg/m3", SHEETS, 20, 12000, "droop", "left empty, that of the catalogue counts"
+    ),
+    "droop end weight": Kind("weight hung from the end", "g", SHEETS, 0.1, 100000, "droop", "empty: none"),
+    "droop width": Kind("width of the strip", "mm", SHEETS, 1, 3000, "droop", "needed with a weight"),
+    "opening force": Kind(
+        "force that frees the rod, each sheet", "N", PAIR, 0.01, 100000, "opened", "over the whole span, at the rod"
+    ),
+    "as-built thickness": Kind(
+        "outer thickness at the front", "mm", PAIR, 0.5, 1000, "part", "log at 1 h, 24 h and 7 days", timed=True
+    ),
+    "offset": Kind("offset of the outer face", "mm", SHEETS, -500, 500, "part", "from the chord line", "the land end"),
+}
+GROUPS = {
+    "sheets": "The two sheets, flat",
+    "three-point": "Strip on two supports",
+    "droop": "Strip over an edge",
+    "opened": "Closed pair, opened",
+    "part": "The part as built",
+}
+
+
+@dataclass(frozen=True)
+class Row:
+    """One reading [SI]: `sheet` "A", "B" or "pair"; `measured`, a name of `KINDS`; `value`; `place` [m] and `time`
+    after forming [s], None where the kind has none; `resolution` of the instrument, in the unit of the value; `note`.
+    Raises ValueError, in words, for anything not allowed."""
+
+    sheet: str
+    measured: str
+    value: float
+    place: float | None = None
+    time: float | None = None
+    resolution: float = 0.0
+    note: str = ""
+
+    def __post_init__(self):
+        for complaint in row_complaints(self):
+            raise ValueError(f"{self.measured} of {whose(self.sheet)}: {complaint[1]}")
+
+    @property
+    def kind(self) -> Kind:
+        """What the table says of it."""
+        return KINDS[self.measured]
+
+
+@dataclass(frozen=True)
+class Readings:
+    """All readings of one pair, `rows` in any order; the order is kept."""
+
+    rows: tuple = ()
+
+    def __post_init__(self):
+        object.__setattr__(self, "rows", tuple(self.rows))
+
+    def of(self, measured: str, sheet: str) -> tuple:
+        """Rows of one kind on one sheet."""
+        if measured not in KINDS:
+            raise KeyError(f"nothing is measured as {measured!r}")
+        return tuple(r for r in self.rows if r.measured == measured and r.sheet == sheet)
+
+    def reading(self, measured: str, sheet: str) -> Reading | None:
+        """Its repeated readings as one, or None; the coarsest instrument counts."""
+        rows = self.of(measured, sheet)
+        if not rows:
+            return None
+        return Reading(rows[0].kind.label, tuple(r.value for r in rows), max(r.resolution for r in rows))
+
+    def replaced(self, measured: str, sheet: str, rows) -> Readings:
+        """The same with these rows in the place of those of one kind and sheet; they stand where the first stood."""
+        kept, rows = [r for r in self.rows if (r.measured, r.sheet) != (measured, sheet)], list(rows)
+        first = next((i for i, r in enumerate(self.rows) if (r.measured, r.sheet) == (measured, sheet)), len(kept))
+        before = sum((r.measured, r.sheet) != (measured, sheet) for r in self.rows[:first])
+        return Readings((*kept[:before], *rows, *kept[before:]))
+
+
+def to_number(text: str, decimal_comma: bool = True) -> float:
+    """A typed number; nan for an empty text, ValueError for anything else. A comma counts as decimal point if told."""
+    plain = text.strip().replace("−", "-")
+    if not plain:
+        return math.nan
+    try:
+        value = float(plain.replace(",", ".") if decimal_comma else plain)
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        raise ValueError(f"{text.strip()!r} is not a number")
+    return value
+
+
+def row_complaints(row):
+    """(column of the file, words) of everything that is wrong with a row."""
+    kind = KINDS.get(row.measured)
+    if kind is None:
+        yield "measured", f"{row.measured!r} is not known; allowed are {'; '.join(KINDS)}"
+        return
+    if row.sheet not in kind.on:
+        yield "sheet", f"{row.sheet!r} is not a place of {row.measured}; allowed: {', '.join(kind.on)}"
+    low, high = to_si(kind.low, kind.unit), to_si(kind.high, kind.unit)
+    if not low <= row.value <= high:
+        yield kind.column, f"{_came(row.value, kind.unit)} is out of range; allowed is {kind.allowed}"
+    if not (math.isfinite(row.resolution) and row.resolution >= 0):
+        yield "resolution_same_unit", f"{row.resolution!r} is not a step; allowed is zero or more"
+    yield from _where_complaints(row, kind)
+
+
+def _where_complaints(row, kind):
+    if kind.place and not (row.place is not None and -1.0 <= row.place <= 20.0):
+        yield "place_mm", f"{_came(row.place, 'mm')} came in; give the distance from {kind.place}, -1000 to 20000 mm"
+    if row.place is not None and not kind.place:
+        yield "place_mm", f"{_came(row.place, 'mm')} came in; {row.measured} has no place: leave it empty"
+    if kind.timed and not (row.time is not None and 0.0 < row.time <= 3.2e8):
+        yield "after_h", f"{_hours_came(row.time)} came in; give the hours after forming, above 0 and up to 88000"
+    if row.time is not None and not kind.timed:
+        yield "after_h", f"{_hours_came(row.time)} came in; {row.measured} has no time: leave it empty"
+
+
+def _came(value, unit):
+    return "nothing" if value is None else show_input(value, unit) if math.isfinite(value) else repr(value)
+
+
+def whose(sheet: str) -> str:
+    """What a sheet is called: "sheet A", "the pair"."""
+    return "the pair" if sheet == PAIR[0] else f"sheet {sheet}"
+
+
+def rows_from_text(measured: str, sheet: str, values: str, where: str = "", step: str = "", before=()) -> tuple:
+    """Rows of one kind on one sheet from what was typed: numbers with blanks or semicolons between them.
+
+    `where` are the places [mm] or hours, one for each value, for kinds that have them; `step` the resolution. A reading
+    that also stands in `before`, the rows so far, keeps its note. ValueError in words for anything not allowed.
+    """
+    kind = KINDS[measured]
+    numbers, places = (_typed(text, f"{kind.label} of {whose(sheet)}") for text in (values, where))
+    if len(numbers) != len(places) and (kind.place or kind.timed):
+        what = "places" if kind.place else "times"
+        raise ValueError(
+            f"{kind.label} of {whose(sheet)}: {len(numbers)} values and {len(places)} {what}; give one for each"
+        )
+    resolution = to_si((_typed(step, f"step of {kind.label}") or [0.0])[0], kind.unit)
+    notes = {(r.value, r.place, r.time): r.note for r in before}
+    rows = []
+    for i, number in enumerate(numbers):
+        place = to_si(places[i], "mm") if kind.place else None
+        time = HOUR * places[i] if kind.timed else None
+        value = to_si(number, kind.unit)
+        rows.append(Row(sheet, measured, value, place, time, resolution, notes.get((value, place, time), "")))
+    return tuple(rows)
+
+
+def _typed(text, name):
+    """Numbers of a text, blanks or semicolons between them."""
+    try:
+        return [to_number(word.rstrip(",")) for word in text.replace(";", " ").split()]
+    except ValueError as error:
+        raise ValueError(f"{name}: {error}; give numbers with blanks between them") from None
+
+
+def as_typed(rows) -> tuple[str, str, str]:
+    """Values, places or hours, and step of rows of one kind, as texts for `rows_from_text`."""
+    rows = list(rows)
+    if not rows:
+        return "", "", ""
+    unit = rows[0].kind.unit
+    values = " ".join(cell(r.value, unit) for r in rows)
+    where = " ".join(cell(r.place, "mm") if r.kind.place else hours(r.time) for r in rows)
+    step = max(r.resolution for r in rows)
+    return values, where.strip(), cell(step, unit) if step else ""
+
+
+def _hours_came(time):
+    return "nothing" if time is None else f"{time / HOUR:g} h"
+
+
+def hours(time) -> str:
+    """A time [s] in hours, to twelve digits; empty for None."""
+    return "" if time is None else f"{time / HOUR:.12g}"
+
+
+def cell(value, unit: str) -> str:
+    """A value [SI] as a number in its unit, every digit that counts; empty for None."""
+    return "" if value is None else f"{from_si(value, unit):.15g}"

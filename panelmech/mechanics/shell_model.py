@@ -1,0 +1,293 @@
+"""What a framed sheet is: its size, curvature, edges and load. Records and their checks; no mechanics.
+
+The developed sheet lies on x in [0, length] along the chord (arclength from the land end to the rod) and y in
+[0, width] along the span, between the two closing frames. The deflection w is positive towards the centre of
+curvature: for a bent pair that is *outward*, away from the other sheet. Pressure and point force are positive
+the same way; the analysis is linear, so a load pressing in changes the sign of every answer and nothing else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+import numpy as np
+
+from .numerics import gauss
+from .shell_grain import stiffness_ratios
+
+__all__ = ["Edge", "Edges", "FramedSheet", "Load", "curvature_stations", "even_pressure", "framed_edges",
+           "framed_sheet", "hydrostatic_along_chord", "hydrostatic_along_span", "point_force"]
+
+CURVATURE_NODES = 48
+BENDING = ("clamped", "supported", "free")
+IN_PLANE = ("diaphragm", "held", "free")
+EDGE_NAMES = ("land", "rod", "near_frame", "far_frame")
+IN_PLANE_WORDS = {"diaphragm": "held along the edge, free to draw in across it",
+                  "held": "held both ways", "free": "free both ways"}
+
+
+@dataclass(frozen=True)
+class Edge:
+    """How one edge is held.
+
+    bending: 'clamped' (no deflection, no slope), 'supported' (no deflection, free to turn), 'free'.
+    in_plane: 'diaphragm' (held along the edge, free normal to it), 'held' (both ways), 'free' (neither).
+    """
+
+    bending: str = "supported"
+    in_plane: str = "diaphragm"
+
+    def __post_init__(self):
+        for name, allowed in (("bending", BENDING), ("in_plane", IN_PLANE)):
+            if getattr(self, name) not in allowed:
+                raise ValueError(f"edge {name} is {getattr(self, name)!r}; choose one of {', '.join(allowed)}")
+
+
+def _short(edges, name):
+    return ", ".join(f"{where.replace('_', ' ')} {getattr(edge, name)}" for where, edge in edges._items())
+
+
+def _corners(where):
+    """The ends of an edge of the unit square, and 0 if it lies across x, 1 if across y."""
+    return {"land": ([(0, 0), (0, 1)], 0), "rod": ([(1, 0), (1, 1)], 0),
+            "near_frame": ([(0, 0), (1, 0)], 1), "far_frame": ([(0, 1), (1, 1)], 1)}[where]
+
+
+def _deflection_restraints(edges):
+    """Restraints on the rigid motion w = c0 + c1 x + c2 y, one row each."""
+    rows = [[0, 0, 0]]
+    for where, edge in edges._items():
+        points, across = _corners(where)
+        rows += [[1, x, y] for x, y in points if edge.bending != "free"]
+        rows += [[0, 1 - across, across]] if edge.bending == "clamped" else []
+    return np.array(rows)
+
+
+def _in_plane_restraints(edges):
+    """Restraints on the rigid motion u = c0 - c2 y, v = c1 + c2 x, one row each."""
+    rows = [[0, 0, 0]]
+    for where, edge in edges._items():
+        points, across = _corners(where)
+        along_x, along_y = [[1, 0, -y] for _, y in points], [[0, 1, x] for x, _ in points]
+        tangential, normal = (along_x, along_y) if across else (along_y, along_x)
+        rows += tangential if edge.in_plane != "free" else []
+        rows += normal if edge.in_plane == "held" else []
+    return np.array(rows)
+
+
+@dataclass(frozen=True)
+class Edges:
+    """The four edges: land (x = 0), rod (x = length), near frame (y = 0), far frame (y = width).
+
+    Raises ValueError where the choice leaves the sheet free to move as a rigid body, and names the motion.
+    """
+
+    land: Edge = Edge("clamped")
+    rod: Edge = Edge()
+    near_frame: Edge = Edge()
+    far_frame: Edge = Edge()
+
+    def __post_init__(self):
+        if np.linalg.matrix_rank(_deflection_restraints(self)) < 3:
+            raise ValueError(f"the edges leave a mechanism in bending ({_short(self, 'bending')}): the sheet can move "
+                             "or swing as a rigid body; clamp one edge, or support a second one")
+        if np.linalg.matrix_rank(_in_plane_restraints(self)) < 3:
+            raise ValueError("the edges leave a mechanism in the plane of the sheet "
+                             f"({_short(self, 'in_plane')}): it can slide or turn as a rigid body; choose "
+                             "'diaphragm' or 'held' on at least one land or rod edge and one frame")
+
+    @property
+    def mirror(self):
+        """True where both frames hold the sheet alike, so that the span has a plane of symmetry."""
+        return self.near_frame == self.far_frame
+
+    def with_in_plane(self, choice):
+        """The same edges with this in-plane choice everywhere, except on edges that are free in the plane."""
+        return Edges(**{name: e if e.in_plane == "free" else replace(e, in_plane=choice)
+                        for name, e in self._items()})
+
+    def words(self):
+        """The edge conditions in a builder's words."""
+        names = ("land", "rod", "frames") if self.mirror else ("land", "rod", "near frame", "far frame")
+        named = [(name, edge) for name, (_, edge) in zip(names, self._items(), strict=False)]
+        plane = {}
+        for name, edge in named:
+            plane.setdefault(IN_PLANE_WORDS[edge.in_plane], []).append(name)
+        return (", ".join(f"{name} {edge.bending}" for name, edge in named) + "; in the plane of the sheet "
+                + "; ".join(f"{', '.join(who)} {what}" for what, who in plane.items()))
+
+    def _items(self):
+        return [(name, getattr(self, name)) for name in EDGE_NAMES]
+
+
+def framed_edges(land="clamped", rod="supported", frames="supported", in_plane="diaphragm"):
+    """`Edges` with both frames alike and one in-plane choice for all four edges."""
+    frame = Edge(frames, in_plane)
+    return Edges(Edge(land, in_plane), Edge(rod, in_plane), frame, frame)
+
+
+@dataclass(frozen=True, eq=False)
+class FramedSheet:
+    """One sheet between land, rod and two closing frames.
+
+    length: arclength from the land to the rod [m]. width: free span between the frames [m]. thickness [m].
+    modulus [Pa] along the chord and poisson [-], of a pull along the chord. curvature [1/m]: None (flat), a function
+    of the arclength [m] that takes an array, or its values at `curvature_stations(length)`. edges: `Edges`.
+    span_modulus, shear_modulus [Pa]: None for a sheet that is the same every way; stretch_moduli (chord, span) [Pa]
+    where the sheet is not as stiff in tension as in bending (`mechanics.shell_grain`). Shallow thin shell, linear: thickness well
+    below length and width, deflection below about half the thickness. The stress left by forming is left out. Raises
+    ValueError for a size that is not positive or finite, for a Poisson's ratio outside (-1, 0.5), or one that does not
+    go with the moduli (`mechanics.shell_grain.stiffness_ratios`), and for curvature of the wrong shape.
+    """
+
+    length: float
+    width: float
+    thickness: float
+    modulus: float
+    poisson: float
+    curvature: Callable | np.ndarray | None = field(default=None, repr=False)
+    edges: Edges = Edges()
+    span_modulus: float | None = None
+    shear_modulus: float | None = None
+    stretch_moduli: tuple | None = None
+
+    def __post_init__(self):
+        for name in ("length", "width", "thickness", "modulus"):
+            value = getattr(self, name)
+            if not (np.ndim(value) == 0 and np.isfinite(value) and value > 0):
+                raise ValueError(f"{name} of a framed sheet is {value!r}; it must be one positive number in SI units")
+        _ = self.ratios  # refuses what no sheet can have
+        values = self.curvature_values
+        if values.shape != (CURVATURE_NODES,) or not np.all(np.isfinite(values)):
+            raise ValueError(f"curvature came with shape {values.shape}; give None, a function of arclength, or "
+                             f"{CURVATURE_NODES} finite values at curvature_stations(length)")
+
+    @cached_property
+    def ratios(self):
+        """`StiffnessRatios` of the sheet: every stiffness over D11."""
+        return stiffness_ratios(self.modulus, self.poisson, self.span_modulus, self.shear_modulus, self.stretch_moduli)
+
+    @cached_property
+    def curvature_values(self):
+        """Curvature at `curvature_stations(length)` [1/m], shape (CURVATURE_NODES,)."""
+        if self.curvature is None:
+            return np.zeros(CURVATURE_NODES)
+        given = self.curvature(curvature_stations(self.length)) if callable(self.curvature) else self.curvature
+        given = np.asarray(given, dtype=float)
+        return np.full(CURVATURE_NODES, float(given)) if given.ndim == 0 else given
+
+    @cached_property
+    def is_flat(self):
+        """True where the curvature is zero everywhere."""
+        return not np.any(self.curvature_values)
+
+    @property
+    def bending_stiffness(self):
+        """D11 = E t^3 / (12 (1 - nu12 nu21)), along the chord, per metre [N m]; nu^2 for an even sheet."""
+        return self.modulus * self.thickness**3 / (12.0 * self.ratios.complement)
+
+    def flat(self):
+        """The same sheet and edges without curvature."""
+        return replace(self, curvature=None)
+
+    def notes(self):
+        """Where the shallow thin-sheet theory is stretched, in words; shape: a tuple, empty if nowhere."""
+        notes = ["stress left by forming is not in these numbers"] if not self.is_flat else []
+        if self.thickness > 0.05 * min(self.length, self.width):
+            notes.append("the sheet is thicker than a twentieth of its smaller side: shear, left out here, would "
+                         "add to the deflection")
+        turn = float(np.abs(gauss(CURVATURE_NODES)[1] @ self.curvature_values) * self.length / 2)
+        if turn > 0.8:
+            notes.append(f"the sheet turns through {np.degrees(turn):.0f} degrees: shallow-shell theory is only a "
+                         "guide")
+        return tuple(notes)
+
+
+@dataclass(frozen=True)
+class Load:
+    """A load on the sheet, positive towards the centre of curvature. Use the functions below to make one.
+
+    kind: 'even', 'chord' or 'span' (hydrostatic) or 'point'. size: pressure (the largest one) [Pa] or force
+    [N]. deep: which end is deep. x, y: place of the point [m], None for the middle. footprint: side of a
+    square [m].
+    """
+
+    kind: str
+    size: float
+    deep: str = ""
+    x: float | None = None
+    y: float | None = None
+    footprint: float = 0.0
+
+    def words(self):
+        """The load in words."""
+        return {"even": "even pressure", "chord": f"pressure growing along the chord, deepest at the {self.deep}",
+                "span": f"pressure growing along the span, deepest at the {self.deep} frame",
+                "point": "force on a point" if self.footprint == 0 else "force on a small square"}[self.kind]
+
+
+def even_pressure(pressure=1000.0):
+    """The same pressure [Pa] everywhere."""
+    return Load("even", _finite(pressure, "pressure"))
+
+
+def hydrostatic_along_chord(pressure, deep="land"):
+    """Pressure from zero to `pressure` [Pa] in a straight line along the chord; deep end 'land' or 'rod'."""
+    return Load("chord", _finite(pressure, "pressure"), _one_of(deep, ("land", "rod")))
+
+
+def hydrostatic_along_span(pressure, deep="far"):
+    """Pressure from zero to `pressure` [Pa] in a straight line along the span; deep end the 'near' or 'far' frame."""
+    return Load("span", _finite(pressure, "pressure"), _one_of(deep, ("near", "far")))
+
+
+def point_force(force, x=None, y=None, footprint=0.0):
+    """A force [N] at (x, y) [m], by default in the middle, spread evenly over a square of side `footprint` [m].
+
+    With no footprint the deflection is right but the strain under the force has no limit in thin-sheet
+    theory.
+    """
+    if not footprint >= 0:
+        raise ValueError(f"footprint is {footprint!r} m; it must be zero or more")
+    return Load("point", _finite(force, "force"), x=x, y=y, footprint=float(footprint))
+
+
+def curvature_stations(length):
+    """Arclengths at which sampled curvature is wanted [m], shape (CURVATURE_NODES,), from the land to the rod."""
+    return 0.5 * length * (1.0 + gauss(CURVATURE_NODES)[0])
+
+
+def framed_sheet(bend, span, frame_width, modulus, poisson, edges=None, **grain):
+    """`FramedSheet` of one sheet of a bent pair between two closing frames.
+
+    bend: a single feasible `Bend`. span: over all [m]; frame_width: of each closing frame [m]; the free span
+    is what is left between them. modulus [Pa], poisson [-]. edges: `Edges`, by default land clamped, the rest
+    supported. grain: span_modulus, shear_modulus, stretch_moduli of `FramedSheet`. Raises ValueError where the frames
+    leave no free span or the bend is not feasible.
+    """
+    if not bool(np.all(bend.feasible)):
+        raise ValueError(f"the sheet cannot be framed: {bend.reason}")
+    return FramedSheet(float(bend.contact_arclength), free_span(span, frame_width), float(bend.sheet_thickness),
+                       modulus, poisson, bend.curvature, edges or Edges(), **grain)
+
+
+def free_span(span, frame_width):
+    """Span between the closing frames, span - 2 frame_width [m]. Raises ValueError where nothing is left."""
+    if not (frame_width >= 0 and 2 * frame_width < span):
+        raise ValueError(f"two frames of {1e3 * frame_width:.4g} mm do not fit in a span of {1e3 * span:.4g} mm: make "
+                         f"each frame narrower than {500 * span:.4g} mm")
+    return float(span - 2 * frame_width)
+
+
+def _finite(value, name):
+    if not np.isfinite(value):
+        raise ValueError(f"{name} is {value!r}; it must be a finite number")
+    return float(value)
+
+
+def _one_of(word, allowed):
+    if word not in allowed:
+        raise ValueError(f"deep end is {word!r}; choose one of {', '.join(allowed)}")
+    return word

@@ -1,0 +1,1 @@
+"""Panels of the notebooks: controls, views, files. No formula and no drawing of their own."""

@@ -1,0 +1,267 @@
+"""The map of the trade-off panel: follows every move on a coarse grid, is drawn finely when the hand rests.
+
+The map is a grid of see-through buttons over a picture. Each button covers what lies nearest to one size that can be
+bought (or one round value, where the input is not bought by size): a click anywhere on the map makes that the design.
+Any other point is typed or dragged with the controls of the two inputs.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from dataclasses import fields
+from html import escape
+
+import ipywidgets as widgets
+import numpy as np
+
+from ..draw.figures import figure_bytes
+from ..draw.live_map import LiveMap
+from ..draw.map_figures import describe_map, map_box, map_figure, map_outputs
+from ..study.design import LIMITS, Design
+from ..study.framed_grid import COUNT, framed_steps
+from ..study.sizing import output_label, output_unit
+from ..study.sweeps import OUTPUTS, REASONS, Sweep, sweep
+from ..units import show, show_input, to_si
+from .keep import ONE_AT_A_TIME, html_part
+from .map_picks import default_range, nearest_shares, pick_values
+from .view import Picture, View, button, input_options, number, output_options, pick, row, write_pictures
+
+COARSE, FINE = 60, 160  # designs each way while moving, and at rest
+QUICK_DPI = 120.0
+WIDTH, HEIGHT = 152.0, 96.0  # mm of the figure
+ADD_FRAMED = "Add the framed sheet's limits"
+PAUSE = 0.002  # seconds between two framed sheets, for the moves and presses that have come
+
+
+class MapView(View):
+    """Map of one output over two inputs. `sweep` holds what is drawn, `picks` the values a click gives [SI]."""
+
+    title = "Map"
+    hint = (
+        "Click the map: the nearest size one can buy becomes the design (a round value, where a length is not bought "
+        "by size). Any other point: drag or type the two inputs on the left. They move the ring, all other controls "
+        "move the map. The framed sheet, pressed in or buckling, takes some seconds for a map and waits for its "
+        "button; for the design itself it is always checked."
+    )
+
+    def __init__(self, take, design: Design):
+        self._start, self._key, self.sweep, self.framed, self._work = design, None, None, None, None
+        self.live = LiveMap(WIDTH, HEIGHT, QUICK_DPI)
+        super().__init__(take)
+
+    def controls(self):
+        self.output = pick("output", "map of", output_options(OUTPUTS), "chord_stiffness", 560)
+        self.x = pick("x", "to the right", input_options(), "spacer_diameter", 300)
+        self.y = pick("y", "upwards", input_options(), "sheet_thickness", 300)
+        self.ends = {
+            f"{axis} {end}": number(f"{axis}-{end}", end, 0.0, 130, 34, f"map {way}, {end}")
+            for axis, way in (("x", "to the right"), ("y", "upwards"))
+            for end in ("from", "to")
+        }
+        for axis in (self.x, self.y):
+            self._reset(axis)
+            axis.observe(self._other_axis, "value")
+        self.output.observe(self.again, "value")
+        for field in self.ends.values():
+            field.observe(self.again, "value")
+        e = self.ends
+        self.frame_button = button("framed", ADD_FRAMED, self.add_framed, 225)
+        return [
+            row(self.output, self.frame_button),
+            row(self.x, e["x from"], e["x to"]),
+            row(self.y, e["y from"], e["y to"]),
+        ]
+
+    def results(self):
+        self.picture = Picture("pm-map")
+        self.spots = widgets.GridBox([], layout=widgets.Layout())
+        self.spots.add_class("pm-spots")
+        self._pool, self._one_layout = [], widgets.Layout(width="auto", height="auto", margin="0", padding="0")
+        self.frame = widgets.Box([self.picture.image, self.spots], layout=widgets.Layout(width="100%"))
+        self.frame.add_class("pm-map-frame")
+        self.here = html_part("pm-here")
+        self.good = [self.here, self.picture.image, self.picture.words]
+        return [self.frame, self.here, self.picture.words]
+
+    def update(self, design):
+        self.design, self._answered = design, None
+        self.guarded(lambda: self._draw(COARSE))
+
+    def answer(self):
+        self._draw(FINE)
+
+    def _draw(self, count):
+        """Draw the map; the designs are worked out anew only if something off the axes, or the range, has changed."""
+        axes, output = self._axes(), self.output.value
+        if self._work is not None and self._work[0] != (self._range(), self._off_axes()):
+            self._end_work()  # it was for another map
+        key = (output, self._range(), self._off_axes())
+        if self._key is None or key != self._key[0] or count > self._key[1]:
+            self.sweep = sweep(self.design, map_outputs(output), **self._values(axes, count))
+            self._key = (key, count)
+        fine, shown = count == FINE, self.whole()
+        self.live.draw(shown, output, self.design)
+        fine_png = figure_bytes(self.live.figure, "png", dpi=2 * QUICK_DPI) if fine else None
+        self.picture.image.value = fine_png or self.live.quick_png()
+        self.here.value = f'<p class="pm-here-words">{escape(self._here(axes, output))}</p>'
+        if fine:
+            self.picture.say(describe_map(shown, output, self.design))
+        self._spread_spots(axes)
+
+    def _axes(self):
+        if self.x.value == self.y.value:
+            raise ValueError("the map has the same input on both axes: choose two different ones")
+        return self.x.value, self.y.value
+
+    def _range(self):
+        return (*self._axes(), *(round(field.value, 9) for field in self.ends.values()))
+
+    def _off_axes(self):
+        """Everything of the design that the map depends on beside its axes."""
+        texts = {"title", "purpose", "made_by", "ident", "issued", *self._axes()}
+        return tuple(getattr(self.design, f.name) for f in fields(Design) if f.name not in texts)
+
+    def _values(self, axes, count):
+        values = {}
+        for name, letter in zip(axes, "xy", strict=True):
+            low, high = self.ends[f"{letter} from"].value, self.ends[f"{letter} to"].value
+            if not low < high:
+                raise ValueError(f"the map's {LIMITS[name].label} runs from {low:g} to {high:g}: let it rise")
+            unit = LIMITS[name].unit
+            values[name] = np.linspace(to_si(low, unit), to_si(high, unit), count)
+        return values
+
+    def _reset(self, axis):
+        """Set the range of an axis to what one can buy, or to its slider's, widened to hold the present design."""
+        letter = "x" if axis is self.x else "y"
+        low, high = default_range(self.design or self._start, axis.value)
+        self.ends[f"{letter} from"].value, self.ends[f"{letter} to"].value = low, high
+
+    def _other_axis(self, change):
+        other = self.y if change["owner"] is self.x else self.x
+        design, self.design = self.design, None  # say nothing until both are set
+        self._start = design or self._start
+        if other.value == change["new"]:
+            other.value = change["old"]
+            self._reset(other)
+        self._reset(change["owner"])
+        self.design = design
+        self.again()
+
+    def _here(self, axes, output):
+        """The value at the design, or why there is none."""
+        one = sweep(self.design, (output,), **{n: [getattr(self.design, n)] for n in axes})
+        at = ", ".join(f"{LIMITS[n].label} {show_input(getattr(self.design, n), LIMITS[n].unit)}" for n in axes)
+        if one.reason_code[0, 0]:
+            return f"The ring, {at}: not to be made, {REASONS[one.reason_code[0, 0]]}."
+        value = show(one[output][0, 0], output_unit(output))
+        return f"The ring, {at}: {output_label(output)} {value}.{self._framed_words()}"
+
+    def add_framed(self) -> None:
+        """Work out the framed sheet for this map, which takes some seconds, and draw its limits; while it is at work,
+        stop it."""
+        if self._work is not None:
+            self.guarded(self._end_work)
+        elif self.guarded(self._start_work):
+            self._go_on()
+
+    def _start_work(self):
+        ends = {name: (v[0], v[-1]) for name, v in self._values(self._axes(), 2).items()}
+        self._work = (self._range(), self._off_axes()), framed_steps(self.design, **ends)
+
+    def _go_on(self):
+        """Work out the next framed sheet, and come back for more when what else has come is done; at once where there
+        is no event loop, as in a plain script."""
+        while self._work is not None and self.guarded(self._work_on) and self._work is not None:
+            try:
+                asyncio.get_running_loop().call_later(PAUSE, self._go_on)
+                return
+            except RuntimeError:
+                pass
+
+    def _work_on(self):
+        if self._work is None:  # stopped by a press that came just now
+            return
+        key, steps = self._work
+        try:
+            done, total = next(steps)
+        except StopIteration as end:
+            self.framed = key, end.value
+            self._end_work()
+            self._draw(FINE)
+        except BaseException:
+            self._end_work()
+            raise
+        else:
+            self.frame_button.description = f"Stop: {done} of {total} sheets done"
+
+    def grey(self, stale: bool) -> None:
+        """As in every view; framed sheets under way belong to settings that do not count any more."""
+        with ONE_AT_A_TIME:
+            if stale and self._work is not None:
+                self._end_work()
+            super().grey(stale)
+
+    def _end_work(self):
+        self._work, self.frame_button.description = None, ADD_FRAMED
+
+    def whole(self) -> Sweep:
+        """The sweep drawn, with the framed sheet's reserves where they were worked out for this very map."""
+        there = self.framed is not None and self.framed[0] == (self._range(), self._off_axes())
+        return self.framed[1].onto(self.sweep) if there else self.sweep
+
+    def _framed_words(self):
+        if self.framed is None:
+            return ""
+        if self.whole() is self.sweep:
+            return " The framed sheet's limits were of another map: add them again."
+        share = max(np.ceil(100 * self.framed[1].doubt), 1)
+        return f" The framed sheet's limits are read between {COUNT**2} designs, to {share:.0f} % at worst."
+
+    def _spread_spots(self, axes):
+        """Lay the buttons out so that each covers what is nearest to its values."""
+        found = [pick_values(self.design, n, v[0], v[-1]) for n, v in self.sweep.axes.items()]
+        place = (tuple(map(tuple, found)), tuple((v[0], v[-1]) for v in self.sweep.axes.values()), axes)
+        if place == getattr(self, "_place", None):
+            return
+        self._place, self.picks = place, found
+        left, top, wide, high = map_box(WIDTH, HEIGHT)
+        layout = self.spots.layout
+        layout.left, layout.top, layout.width, layout.height = (f"{100 * v:.3f}%" for v in (left, top, wide, high))
+        shares = [nearest_shares(v, *ends) for v, ends in zip(found, place[1], strict=True)]
+        layout.grid_template_columns = " ".join(f"minmax(0,{s:.4f}fr)" for s in shares[0])
+        layout.grid_template_rows = " ".join(f"minmax(0,{s:.4f}fr)" for s in shares[1][::-1])
+        self._name_spots(axes, found)
+
+    def _name_spots(self, axes, found):
+        points = [(x, y) for y in found[1][::-1] for x in found[0]]
+        while len(self._pool) < len(points):
+            self._pool.append(self._spot(len(self._pool)))
+        for spot, point in zip(self._pool, points, strict=False):
+            words = (f"{LIMITS[n].label} {show_input(v, LIMITS[n].unit)}" for n, v in zip(axes, point, strict=True))
+            spot.tooltip = ", ".join(words)
+        self._points = points
+        self.spots.children = self._pool[: len(points)]
+
+    def _spot(self, index):
+        style = self._pool[0].style if self._pool else widgets.ButtonStyle()
+        spot = widgets.Button(layout=self._one_layout, style=style, tabbable=False)
+        spot.add_class("pm-spot")
+        spot.on_click(lambda _: self.guarded(lambda: self.choose(*self._points[index])))
+        return spot
+
+    def choose(self, x: float, y: float) -> None:
+        """Make a point of the map [SI] the design."""
+        changes = dict(zip(self._axes(), (x, y), strict=True))
+        self.take(self.design.replace(**changes))
+
+    def export(self, folder) -> list:
+        """Write the map as SVG, PDF and PNG, and its numbers as CSV and NPZ."""
+        whole, output = self.whole(), self.output.value
+        paths = write_pictures(
+            map_figure(whole, output, self.design), folder / "map", describe_map(whole, output, self.design)
+        )
+        for kind in ("csv", "npz"):
+            paths.append(folder / f"map.{kind}")
+            whole.save(paths[-1])
+        return paths

@@ -1,0 +1,286 @@
+"""The table of bench readings: fields to type in, CSV files to load and save, and what all views of a pair share.
+
+A field takes all repeated readings of one thing on one sheet, with blanks between them, so that a whole table is typed
+with numbers, blanks and the Tab key. What is not a number, or out of range, is said and marked; the other fields stay
+in use.
+"""
+
+from __future__ import annotations
+
+import re
+from html import escape
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from ..measured.pair import PairReport, judge_pair
+from ..measured.readings import GROUPS, KINDS, SHEETS, Readings, as_typed, rows_from_text, whose
+from ..measured.readings_file import read_readings, write_readings
+from ..units import pretty_unit
+from .files import link, study_path
+from .keep import html_part
+from .study_tables import news
+from .view import View, button, pick, row
+
+SUFFIX = ".csv"
+TOLERANCE = 0.5  # mm of camber, until the builder says otherwise
+LABEL, STEP = 190, 62  # pixels: what is measured, the step of the instrument
+LONG, SHORT = 225, 110  # pixels a field wants: many readings with their places, or a few
+
+
+class Bench:
+    """What the views of a pair share: `readings`, `tolerance` [m], `wrong` words by field; `report(design)` is worked
+    out once for each state; `listeners` are called after every change."""
+
+    def __init__(self, readings: Readings, tolerance: float = 1e-3 * TOLERANCE):
+        self.readings, self.tolerance, self.wrong, self.listeners = readings, tolerance, {}, []
+        self._known = None
+
+    @property
+    def state(self):
+        """What a report hangs on besides the design; equal states give equal reports."""
+        return self.readings, self.tolerance, tuple(self.wrong.values())
+
+    def report(self, design) -> PairReport:
+        """The report for a design; ValueError in words where a field is wrong or readings do not suffice."""
+        for words in self.wrong.values():
+            raise ValueError(words)
+        key = (design, *self.state)
+        if self._known is None or self._known[0] != key:
+            self._known = (key, judge_pair(design, self.readings, self.tolerance))
+        return self._known[1]
+
+    def change(self, **values) -> None:
+        """Set `readings`, `tolerance` or `wrong`, and tell who listens."""
+        for name, value in values.items():
+            setattr(self, name, value)
+        for listener in self.listeners:
+            listener()
+
+
+class BenchView(View):
+    """A view that hangs on the bench as well as on the design."""
+
+    def __init__(self, take, bench: Bench):
+        self.bench, self._for = bench, None
+        super().__init__(take)
+
+    def finish(self, design) -> None:
+        """Answer for this design and these readings."""
+        self.design = design
+        if (design, self.bench.state) != self._for:
+            self.again()
+        else:
+            self.grey(False)
+
+    def again(self, *_) -> None:
+        """Answer once more."""
+        super().again()
+        self._for = (self.design, self.bench.state) if self._answered is not None else None
+
+    def report(self) -> PairReport:
+        """The report for the present design."""
+        return self.bench.report(self.design)
+
+    def export(self, folder: Path) -> list:
+        """Nothing to write unless a view has pictures."""
+        return []
+
+
+class ReadingsView(BenchView):
+    """The table itself. `fields` by (kind, sheet, part), part being "values", "where" or "step"."""
+
+    title = "Readings"
+    hint = (
+        "Type all readings of one thing with blanks between them: 2.06 2.05 2.04. Tab moves on; a field counts when it "
+        "is left or Enter is pressed. A is the sheet above, B the one below. Step: the smallest step your instrument "
+        "shows. Mark one face and one end of each sheet before you begin."
+    )
+
+    def __init__(self, take, bench: Bench, folder):
+        self.folder, self._filling, self._replace = Path(folder), False, None
+        super().__init__(take, bench)
+
+    def controls(self):
+        self.fields = {}
+        boxes = [self._group(group) for group in GROUPS]
+        table = widgets.Accordion(boxes, titles=tuple(GROUPS.values()), selected_index=0)
+        table.add_class("pm-readings")
+        return [table, self._files()]
+
+    def _group(self, group):
+        """Rows of one group: what is measured, a field for each sheet (or the pair), step."""
+        head = _line(widgets.HTML(), widgets.HTML(), widgets.HTML('<span class="pm-quiet">step</span>'))
+        kinds = [(name, kind) for name, kind in KINDS.items() if kind.group == group]
+        rows = widgets.VBox([head, *(line for name, kind in kinds for line in self._lines(name, kind))])
+        rows.add_class(f"pm-readings-{group}")
+        return rows
+
+    def _lines(self, name, kind):
+        step = self._field(name, kind, kind.on[0], "step")
+        yield _line(_label(f"{kind.label}, {pretty_unit(kind.unit)}", kind.help), self._row(name, kind, "values"), step)
+        if kind.place or kind.timed:
+            words = f"at, mm from {kind.place}" if kind.place else "at, hours after forming"
+            yield _line(_label(words, "one for each reading"), self._row(name, kind, "where"), widgets.HTML())
+
+    def _row(self, name, kind, part):
+        """The fields of one line, beside each other while there is room for what they hold."""
+        fields = [self._field(name, kind, sheet, part) for sheet in kind.on]
+        for field in fields:
+            field.layout.flex = f"1 1 {LONG if kind.place else SHORT}px"
+        return widgets.HBox(fields, layout=widgets.Layout(flex="1 1 0", flex_flow="row wrap", grid_gap="2px 8px"))
+
+    def _field(self, name, kind, sheet, part):
+        what = {"values": kind.label, "where": f"places of {kind.label}", "step": f"step of {kind.label}"}[part]
+        tip = what if part == "step" else f"{what}, {whose(sheet)}"
+        field = widgets.Text(
+            description=sheet if part != "step" and sheet in SHEETS else "",
+            continuous_update=False,
+            tooltip=f"{tip}: {kind.allowed}. {kind.help}" if part == "values" else tip,
+            style={"description_width": "16px"},
+            layout=widgets.Layout(width="auto", min_width="0", margin="0"),
+        )
+        field.add_class(field_class(name, sheet, part))
+        self.fields[name, sheet, part] = field
+        field.observe(lambda _: None if self._filling else self._typed(name), "value")
+        return field
+
+    def _files(self):
+        self.stored = pick("readings-files", "files", [], None, 300, 60)
+        self.name = widgets.Text(
+            description="named", continuous_update=False, style={"description_width": "60px"}, layout={"width": "300px"}
+        )
+        self.name.add_class("pm-readings-name")
+        self.load_button = button("readings-load", "Load", lambda: self.done(self.load), 90, "Read this CSV file")
+        self.save_button = button("readings-save", "Save", lambda: self.done(self.save), 90, "Write these readings")
+        self.stored.observe(lambda change: setattr(self.name, "value", change["new"] or self.name.value), "value")
+        self.news = html_part("pm-readings-news")
+        self.list_again()
+        return widgets.VBox([row(self.stored, self.name, self.load_button, self.save_button), self.news])
+
+    def results(self):
+        self.said = html_part("pm-readings-said")
+        self.good = [self.said]
+        return [self.said]
+
+    def answer(self):
+        self.fill()
+        count, report = len(self.bench.readings.rows), self.report()
+        lines = "".join(f"<li>{escape(m[:1].upper() + m[1:])}.</li>" for m in report.missing)
+        todo = f'Still to be measured:<ul class="pm-plain">{lines}</ul>' if lines else "Nothing is missing."
+        self.said.value = f"<div>{count} readings. {todo}</div>"
+
+    def fill(self) -> None:
+        """Show the readings, fields that hold something wrong left as typed."""
+        self._filling = True
+        try:
+            for name, kind in KINDS.items():
+                for sheet in kind.on:
+                    if (name, sheet) not in self.bench.wrong:
+                        self._show(name, sheet)
+        finally:
+            self._filling = False
+
+    def _show(self, name, sheet):
+        """Fields of one kind and sheet; a step is left standing where there is no reading to tell another."""
+        values, where, _ = as_typed(self.bench.readings.of(name, sheet))
+        step = as_typed(r for s in KINDS[name].on for r in self.bench.readings.of(name, s))[2]
+        for key, text in zip(self._keys(name, sheet), (values, where, step), strict=True):
+            if key in self.fields and (text or key[2] != "step"):
+                self.fields[key].value = text
+
+    def _typed(self, name):
+        """A field of this kind was changed: its readings, or what is wrong with them."""
+        readings, wrong, kind = self.bench.readings, dict(self.bench.wrong), KINDS[name]
+        for sheet in kind.on:
+            texts = [self.fields[key].value if key in self.fields else "" for key in self._keys(name, sheet)]
+            wrong.pop((name, sheet), None)
+            try:
+                rows = rows_from_text(name, sheet, *texts, before=readings.of(name, sheet))
+                readings = readings.replaced(name, sheet, rows)
+            except ValueError as error:
+                wrong[name, sheet] = str(error)
+            self._mark(name, sheet, (name, sheet) in wrong)
+        self.bench.change(readings=readings, wrong=wrong)
+
+    def _keys(self, name, sheet):
+        return (name, sheet, "values"), (name, sheet, "where"), (name, KINDS[name].on[0], "step")
+
+    def _mark(self, name, sheet, wrong):
+        for key in self._keys(name, sheet)[:2]:
+            if key in self.fields:
+                (self.fields[key].add_class if wrong else self.fields[key].remove_class)("pm-wrong")
+
+    def set(self, readings: Readings) -> None:
+        """Show other readings and use them."""
+        for name, sheet in list(self.bench.wrong):
+            self._mark(name, sheet, False)
+        for field in self.fields.values():
+            self._quietly(field, "")
+        self.bench.change(readings=readings, wrong={})
+
+    def _quietly(self, field, text):
+        self._filling = True
+        try:
+            field.value = text
+        finally:
+            self._filling = False
+
+    def list_again(self) -> None:
+        """Read the list of files afresh."""
+        names = sorted(p.stem for p in self.folder.glob(f"*{SUFFIX}") if not p.name.startswith("."))
+        self.stored.options = [("choose to fill in the name", ""), *((n, n) for n in names)]
+        self.stored.index = 0
+
+    def done(self, action) -> None:
+        """Do what a button asks; what goes wrong is said beside it."""
+        try:
+            words = action()
+        except (ValueError, OSError) as error:
+            shown = error.strerror or error if isinstance(error, OSError) else error
+            words = f"<b>Not possible.</b> {escape(str(shown))}"
+        self.news.value = news(words)
+
+    def _path(self):
+        return study_path(self.name.value.strip().removesuffix(SUFFIX), self.folder).with_suffix(SUFFIX)
+
+    def load(self) -> str:
+        """Read the file named in the field."""
+        path = self._path()
+        if not path.is_file():
+            raise ValueError(f"there is no file {path.name} in the folder {path.parent.name}")
+        self.set(read_readings(path))
+        return f"Loaded {link(path)}."
+
+    def save(self) -> str:
+        """Write the file named in the field; an existing one only when asked twice."""
+        for words in self.bench.wrong.values():
+            raise ValueError(words)
+        path = self._path()
+        if path.exists() and self._replace != path:
+            self._replace = path
+            return f"There is a file {link(path, path.name)} already. Press Save again to replace it."
+        self._replace = None
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_readings(path, self.bench.readings)
+        self.list_again()
+        self.name.value = path.stem
+        return f"Saved as {link(path)}."
+
+
+def field_class(name: str, sheet: str, part: str) -> str:
+    """CSS class of a field: `pm-read-thickness-a`, with `-where` or `-step` after it."""
+    words = re.sub(r"[^a-z]+", "-", f"{name} {sheet}".lower()).strip("-")
+    return f"pm-read-{words}" + ("" if part == "values" else f"-{part}")
+
+
+def _line(label, fields, step):
+    """One line of the table."""
+    label.layout = widgets.Layout(flex=f"0 0 {LABEL}px", margin="0")
+    step.layout.flex, step.layout.width = f"0 0 {STEP}px", f"{STEP}px"
+    fields.layout.flex = "1 1 0"
+    return widgets.HBox([label, fields, step], layout=widgets.Layout(grid_gap="8px", margin="1px 0", width="100%"))
+
+
+def _label(words, help_words):
+    return widgets.HTML(f'<span title="{escape(help_words)}">{escape(words[:1].upper() + words[1:])}</span>')

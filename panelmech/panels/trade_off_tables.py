@@ -1,0 +1,206 @@
+"""Tables of the trade-off panel as HTML text: answers of sizing, ranking, scatter, designs side by side.
+
+Pure functions from records to text, like `panels.study_tables`; numbers come formatted from `units`.
+"""
+
+from __future__ import annotations
+
+from html import escape
+
+import numpy as np
+
+from ..draw.trade_off_figures import input_label
+from ..study.checks import LOCAL_RULES, RULES
+from ..study.choose import CRITERIA
+from ..study.design import LIMITS
+from ..study.sizing import output_label, output_unit
+from ..study.tolerances import MODULUS
+from ..units import format_number, pretty_unit, round_bound, show, show_input
+
+SHOWN_QUANTILES = ((1, "5 %"), (3, "half"), (5, "95 %"))  # places in `study.tolerances.QUANTILES`
+SCATTERED = (
+    "chord_stiffness",
+    "torsion_stiffness",
+    "i_chord",
+    "outer_thickness",
+    "bending_stiffness",
+    "land_strain",
+    "opening_energy",
+    "contact_force_total",
+    "mass_per_length",
+)
+SHARES_OF = (*SCATTERED[:4], *SCATTERED[5:8])
+GROUPS = {"input": "Inputs", "result": "Results", "check": "Checks"}
+
+
+def table(heads, rows, title: str, numbers_from: int = 1) -> str:
+    """HTML table; the first column are row heads, from `numbers_from` on cells are numbers. A row that is a text is a
+    group heading; a row may begin with ("pm-…", …) to give it a class."""
+    head = "".join(
+        f'<th scope="col"{" class=pm-number" if i >= numbers_from else ""}>{escape(h)}</th>'
+        for i, h in enumerate(heads)
+    )
+    body = "".join(_row(row, len(heads), numbers_from) for row in rows)
+    return (
+        f'<table class="pm-table" aria-label="{escape(title)}"><thead><tr>{head}</tr></thead>'
+        f"<tbody>{body}</tbody></table>"
+    )
+
+
+def _row(row, columns, numbers_from):
+    if isinstance(row, str):
+        return f'<tr><th class="pm-group" scope="rowgroup" colspan="{columns}">{escape(row)}</th></tr>'
+    first, *cells = row
+    inside = "".join(
+        f"<td{' class=pm-number' if i >= numbers_from else ''}>{escape(cell)}</td>" for i, cell in enumerate(cells, 1)
+    )
+    return f'<tr><th scope="row">{escape(first)}</th>{inside}</tr>'
+
+
+def sizing_words(sizing) -> str:
+    """The answer in sentences."""
+    return "".join(f"<p>{escape(words)}</p>" for words in sizing.words)
+
+
+def sizing_options(sizing) -> list:
+    """(words, value [SI]) of every answer and of the stock sizes beside it."""
+    unit, what = LIMITS[sizing.field].unit, output_unit(sizing.output)
+    exact = [_answer(sizing, value, unit) for value in sizing.solutions]
+    stock = [
+        (f"one can buy {show_input(s.value, unit)}, gives {show(s.output, what)}", s.value)
+        for s in sizing.stock
+        if np.isfinite(s.output)
+    ]
+    return exact + stock
+
+
+def _answer(sizing, value, unit):
+    """An answer as asked; where a reserve is asked for, rounded to the side on which there is no less of it: a design
+    exactly at its limit may fail by the last digit."""
+    if not sizing.output.endswith("_reserve"):
+        return f"exactly {show(value, unit)}", value
+    points, found = sizing.scan
+    after = int(np.clip(np.searchsorted(points, value), 1, len(points) - 1))
+    rounded = round_bound(value, unit, up=bool(found[after] > found[after - 1]))
+    return f"rounded to the safe side: {show_input(rounded, unit)}", rounded
+
+
+def ranking(choices, order, criteria, numbers=None) -> str:
+    """Combinations in this order with all criteria that are known, numbered from 1 or by `numbers`."""
+    known = [name for name in criteria if np.isfinite(choices.values[name][order]).any()] if len(order) else []
+    heads = ["", "Sheet", "Spacer", *(_criterion(name) for name in known)]
+    rows = [
+        [
+            str(number),
+            *_named(choices, int(i)),
+            *(_criterion_value(name, choices.values[name][i]) for name in known),
+        ]
+        for number, i in zip(numbers or range(1, len(order) + 1), order, strict=True)
+    ]
+    return table(heads, rows, "Combinations of stock", numbers_from=3)
+
+
+def _named(choices, i):
+    sheet, spacer = choices.label(i).split("; ")
+    return sheet if choices.judged[i] else f"{sheet} (a limit has no basis)", spacer
+
+
+def _criterion(name):
+    words = CRITERIA[name][0].split(",")[0]
+    return f"{words[:1].upper()}{words[1:]}"
+
+
+def _criterion_value(name, value):
+    unit = CRITERIA[name][1]
+    return show(value, unit) if unit else format_number(value)
+
+
+def scatter_table(result, nominal: dict) -> str:
+    """As designed, and the quantiles of the outputs worth knowing."""
+    rows = []
+    for name in (n for n in SCATTERED if n in result.quantiles):
+        unit, values = output_unit(name), result.quantiles[name]
+        label = output_label(name)
+        rows.append(
+            [
+                f"{label[:1].upper()}{label[1:]}",
+                show(nominal.get(name, np.nan), unit),
+                *(show(values[i], unit) for i, _ in SHOWN_QUANTILES),
+            ]
+        )
+    heads = ["Parts built alike", "As designed", *(f"{w} below" for _, w in SHOWN_QUANTILES)]
+    return table(heads, rows, "Scatter of the results")
+
+
+def failing_table(result) -> str:
+    """Share of parts that fail each check, or cannot be made."""
+    names = {rule.key: rule.name for rule in (*RULES, *LOCAL_RULES)}
+    names |= {"any": "any of these", "not made": "cannot be made at all"}
+    rows = [[names[key], _share(share)] for key, share in result.failing.items()]
+    return table(["Parts that fail", "Share"], rows, "Share of parts that fail")
+
+
+def cause_table(result, outputs=SHARES_OF) -> str:
+    """For each output and input: share of the variance, and the power with which the output follows the input."""
+    names = [t.field for t in result.tolerances]
+    heads = ["Share of the variance, and power", *(input_label(n) for n in names)]
+    rows = []
+    for output in (o for o in outputs if o in result.shares):
+        label = output_label(output)
+        cells = [
+            f"{_share(result.shares[output][n])}, {_power(result.elasticities.get(output, {}).get(n, np.nan))}"
+            for n in names
+        ]
+        rows.append([f"{label[:1].upper()}{label[1:]}", *cells])
+    return table(heads, rows, "What causes the scatter")
+
+
+def most_important_words(result, output: str) -> str:
+    """One sentence: which tolerance matters most for an output, and whether it is the sheet's thickness."""
+    name, share = result.most_important(output)
+    if not np.isfinite(share):
+        return f"<p>{escape(output_label(output))} does not vary.</p>"
+    label = output_label(output)
+    words = (
+        f"{label[:1].upper()}{label[1:]}: the {input_label(name)} causes {100 * share:.0f} % of the variance by itself."
+    )
+    return f"<p>{escape(words)}</p>"
+
+
+def _share(value):
+    if np.isnan(value):
+        return "–"
+    if 0 < value < 0.005:
+        return "< 0.5 %"
+    return f"{100 * value:.0f} %" if value > 0.0995 or value == 0 else f"{100 * value:.1f} %"
+
+
+def _power(value):
+    return "–" if np.isnan(value) else format_number(0.0 if abs(value) < 5e-5 else value, 3)
+
+
+def tolerance_unit(name: str) -> str:
+    """Unit in which the tolerance of an input is typed."""
+    return "%" if name == MODULUS else LIMITS[name].unit
+
+
+def tolerance_label(name: str) -> str:
+    """What a tolerance is called, with its unit."""
+    unit = tolerance_unit(name)
+    return f"{input_label(name)}, ± {pretty_unit(unit)}" if unit else f"{input_label(name)}, ±"
+
+
+def side_by_side(found, names, everything: bool = False) -> str:
+    """Designs in columns; only what differs unless `everything` is asked for, what differs marked."""
+    rows, group = [], None
+    for line in found.rows:
+        if not (line.differs or everything):
+            continue
+        if line.group != group:
+            rows.append(GROUPS[line.group])
+            group = line.group
+        mark = "≠ " if line.differs else ""
+        rows.append([f"{mark}{line.label[:1].upper()}{line.label[1:]}", *line.texts])
+    if not rows:
+        return "<p>These designs do not differ in anything.</p>"
+    return table(["What differs" if not everything else "≠ differs", *names], rows, "Designs side by side")

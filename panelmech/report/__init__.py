@@ -1,0 +1,7 @@
+"""What is said and handed over: rows, blocks, pages, PDF, folders of files."""
+
+from .load_published import load_answers
+
+__all__ = [
+    "load_answers",
+]

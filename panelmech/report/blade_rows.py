@@ -1,0 +1,94 @@
+"""The part along its span in words and rows of text, for tables and notes: numbers rounded and with their unit.
+
+No formula here; every number is read from the records.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..blade.blade import Blade
+from ..blade.buoyancy import Afloat
+from ..blade.rod import RodShare, RodWalls
+from ..blade.sections import blade_sections, worst_stations
+from ..units import QUANTITIES, format_number, pretty_unit, show
+
+COLUMNS = (
+    ("chord", "chord"), ("outer_thickness", "outer thickness"), ("thickness_ratio", "thickness over chord"),
+    ("chord_stiffness", "EI about the chord line"), ("torsion_stiffness", "GJ"), ("mass_per_length", "mass per metre"),
+    ("land_strain", "strain at the land"), ("opening_energy", "opening energy of the land"),
+)  # fmt: skip
+
+
+def station_rows(blade: Blade, positions=None) -> tuple:
+    """(heads, rows) of a table of stations: each head a name with its unit, each row numbers as text.
+
+    `positions` [m] from the root end, rising; by default root end, quarters and tip.
+    """
+    places = np.linspace(0.0, blade.span, 5) if positions is None else np.asarray(positions, dtype=float)
+    sections = blade_sections(blade, places)
+    heads = ["from the root end, mm"]
+    columns = [[format_number(place / 1e-3) for place in places]]
+    for name, label in COLUMNS:
+        quantity = QUANTITIES[name]
+        heads.append(f"{label}, {pretty_unit(quantity.unit)}")
+        columns.append([format_number(v / quantity.factor, 3) for v in getattr(sections, name)])
+    heads.append("rod's share of EI, %")
+    columns.append([format_number(100.0 * v, 3) for v in sections.shares["spacer"]])
+    return tuple(heads), tuple(zip(*columns, strict=True))
+
+
+def check_rows(blade: Blade, stations: int = 41) -> tuple:
+    """(heads, rows) of the forming checks, each at the station where its reserve is least."""
+    heads = ("check", "least reserve at, from the root end", "value", "limit", "reserve", "verdict")
+    units = {"forming_strain": "%", "permanent_strain": "%", "joint_opening": "J/m2",
+             "rod_holds": "", "greatest_spacer": "mm"}
+    return heads, tuple(
+        (w.name, show(w.position, "mm"), show(w.value, units[w.key], 3), show(w.limit, units[w.key], 3),
+         show(w.reserve, "x", 3), w.verdict)
+        for w in worst_stations(blade_sections(blade, stations)))  # fmt: skip
+
+
+def float_rows(found: Afloat) -> tuple:
+    """Pairs of name and value with unit: masses by part, volumes, centres, net buoyancy dry and flooded."""
+    masses = [(f"mass: {name}", show(value, "kg", 3)) for name, value in found.masses.items()]
+    return (
+        *masses,
+        ("mass, dry", show(found.mass, "kg", 4)),
+        ("centre of mass, from the root end", show(found.solid.position, "mm", 4)),
+        ("centre of mass, forward of the line kept straight", show(found.solid.x, "mm", 4)),
+        ("volume within the outline", show(found.volume, "mL", 4)),
+        ("of it under water", show(found.immersed.amount, "mL", 4)),
+        ("centre of what is under water, from the root end", show(found.immersed.position, "mm", 4)),
+        ("centre of what is under water, forward of the line kept straight", show(found.immersed.x, "mm", 4)),
+        ("hollow", show(found.hollow.amount, "mL", 3)),
+        ("bore of the tube", show(found.bore.amount, "mL", 3)),
+        ("water inside when flooded", show(found.flood.amount, "kg", 3)),
+        (f"dry: {_way(found.net_dry)}", show(abs(found.net_dry), "N", 3)),
+        (f"flooded: {_way(found.net_flooded)}", show(abs(found.net_flooded), "N", 3)),
+    )
+
+
+def _way(net):
+    return "floats up, held down with" if net > 0.0 else "sinks, with"
+
+
+def rod_words(share: RodShare) -> str:
+    """The rod's part in the bending, in a sentence or two."""
+    low, high = float(share.share.min()), float(share.share.max())
+    if not np.isfinite(high):
+        return "The share of the rod is unknown: the sheet's modulus along the span has no value."
+    span = show(low, "%", 3) if high - low < 5e-4 else f"{show(low, '%', 3)} to {show(high, '%', 3)}"
+    return (f"Of a side force's bending moment the rod carries {span}. The rod alone would bend "
+            f"{show(share.even_ratio, '', 3)} times as far at the tip (even force, held at the root end); it is "
+            f"{show(share.mass_share, '%', 3)} of the mass.")
+
+
+def wall_rows(walls: RodWalls) -> tuple:
+    """(heads, rows): other walls of the same rod, against the blade as designed."""
+    heads = ("wall, mm", "rod's share of EI at the root, %", "tip deflection, of the design's",
+             "rod alone: tip deflection, of the design's", "mass of the rod, kg")
+    rows = zip(walls.wall, walls.root_share, walls.deflection, walls.alone, walls.rod_mass, strict=True)
+    return heads, tuple(
+        ("solid" if wall == 0.0 else format_number(wall / 1e-3, 3), format_number(100.0 * part, 3),
+         *(format_number(v, 3) for v in rest)) for wall, part, *rest in rows)  # fmt: skip

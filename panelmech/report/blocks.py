@@ -1,0 +1,120 @@
+"""The parts a design note is made of, as plain frozen records: what is said, not how it looks.
+
+`report.note_text` composes a note of these blocks, `report.html_page` writes them as HTML and `report.pdf_page` as PDF: both say the same.
+A cell of a table is a text or a `Verdict`. Texts are plain: nothing in them is markup.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from ..units import FACTORS, pretty_unit
+
+_UNITS = "|".join(re.escape(pretty_unit(unit)) for unit in sorted(FACTORS, key=len, reverse=True) if unit)
+_NUMBER_AND_UNIT = re.compile(rf"(?<=\d) (?=(?:{_UNITS})(?![\w/²³⁴·]))")
+
+
+def glue(text: str) -> str:
+    """The text with every number held to its unit by a blank at which no line breaks."""
+    return _NUMBER_AND_UNIT.sub("\u00a0", text)
+
+
+def capital(text: str) -> str:
+    """The text with a capital first letter."""
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """A verdict word, drawn with its mark and colour."""
+
+    word: str
+
+
+@dataclass(frozen=True)
+class Column:
+    """Head of a column, its share of the width, and its look: "name" and "label" (what the row is about, bold or
+    plain), "number", "text", "small" or "blank" (to fill by hand)."""
+
+    head: str
+    share: float
+    look: str = "text"
+
+
+@dataclass(frozen=True)
+class TitleBlock:
+    """The fields of ISO 7200 in rows of (label, text, share of the width); an empty text is a box to fill by hand."""
+
+    rows: tuple
+
+
+@dataclass(frozen=True)
+class Heading:
+    """Heading of a section."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Paragraph:
+    """Running text; `quiet` for captions and remarks."""
+
+    text: str
+    quiet: bool = False
+
+
+@dataclass(frozen=True)
+class Bullets:
+    """A list; each item is (words set in bold, text), the first may be empty."""
+
+    items: tuple
+
+
+@dataclass(frozen=True)
+class Banner:
+    """The one line that must not be missed: the governing check, and under it what to do or what is not known."""
+
+    verdict: str
+    text: str
+    advice: str = ""
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table with a head row. `caption` names it for those who do not see the heading above it.
+
+    A row is a tuple of cells, or one text alone that stands over the rows after it. `row_height` [mm]: of every row
+    with a cell to fill by hand, at least.
+    """
+
+    caption: str
+    columns: tuple
+    rows: tuple
+    row_height: float = 0.0
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two blocks (each a tuple of blocks) side by side; `share` of the width goes to the left one."""
+
+    left: tuple
+    right: tuple
+    share: float = 0.5
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A drawing by name (see `report.drawings`), with its text alternative and caption."""
+
+    name: str
+    alt: str
+    caption: str = ""
+
+
+@dataclass(frozen=True)
+class Signatures:
+    """Boxes to sign in, so high [mm]: one per role; the given name stands in its box."""
+
+    roles: tuple
+    height: float = 17.0

@@ -1,0 +1,144 @@
+"""The drawings of a design note: which, how large, as files and on the sheets of the PDF. They are drawn by `plots`.
+
+A drawing is laid out once; files and PDF use that layout, so all show the same at the same size.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..draw import study_figures as plots
+from ..draw.figures import STAMP_ROOM, axes_at, blank_figure, figure, figure_bytes, freeze, stamp
+from ..study.study import Study
+from . import fair_rows as note_fair
+from .fair_table import fair_table
+
+FULL = 182.0  # mm: the width between the margins of a sheet
+GUTTER = 8.0  # mm between two drawings side by side
+LEFT = note_fair.LEFT_SHARE * (FULL - GUTTER)  # mm: the left one
+WEDGE_MARGINS = (15.0, 9.5, 1.5, 20.0)  # mm: axis and its name at the left and below; title and legend above
+WEDGE_LONG = LEFT - WEDGE_MARGINS[0] - WEDGE_MARGINS[2]  # mm: the chord, nearly
+LONG, HIGHEST = 155.0, 110.0  # mm: length of a section on paper, and the most height it may take
+FORMATS = ("svg", "pdf", "png")
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """A drawing: its function on (axes, study), its size [mm], what it shows in words.
+
+    `margins` [mm] left, below, right and above its axes, the stamp's room apart; None: laid out by matplotlib. The
+    height may be a function of the study. `panels`: how many axes side by side. `blank`: what a sheet need
+    not show of it at its head and foot [mm].
+    """
+
+    draw: object
+    width: float
+    height: object
+    alt: str
+    margins: tuple | None = None
+    blank: tuple = (0.0, 0.0)
+    panels: int = 1
+
+
+@dataclass(frozen=True, eq=False)
+class LaidOut:
+    """A drawing of one study: its figure, size [mm], and the texts at its foot that a sheet of the note has itself."""
+
+    drawing: Drawing
+    figure: object
+    size: tuple
+    foot: tuple
+
+
+def _wedge(ax, study):
+    plots.draw_against_wedge(ax, study, plots.fitting_exaggeration(study, WEDGE_LONG, 16.0))
+
+
+def _ratios(axes, study):
+    table = fair_table(study.design)
+    plots.draw_fair(axes, note_fair.ratio_rows(table), [c.condition for c in table.comparisons])
+
+
+def _section_height(study):
+    """What the section takes at the width of a sheet, with room for its dimensions."""
+    return min(HIGHEST, LONG * study.quantities["thickness_ratio"] + 33.0) + STAMP_ROOM
+
+
+def _wedge_height(study):
+    thick = (
+        max(study.quantities["outer_thickness"], study.quantities["wedge_outer_thickness"]) / study.quantities["chord"]
+    )
+    drawn = 1.16 * WEDGE_LONG * thick * plots.fitting_exaggeration(study, WEDGE_LONG, 16.0)
+    return min(HIGHEST, drawn + WEDGE_MARGINS[1] + WEDGE_MARGINS[3]) + STAMP_ROOM
+
+
+DRAWINGS = {
+    "section": Drawing(
+        plots.draw_section,
+        FULL,
+        _section_height,
+        "Section of the bent pair to scale, with its dimensions",
+        (0.0, 0.0, 0.0, 0.0),
+        (3.5, 2.5),
+    ),
+    "wedge": Drawing(
+        _wedge,
+        LEFT,
+        _wedge_height,
+        "Bent pair and flat wedge of the same sheets and rod, drawn over each other",
+        WEDGE_MARGINS,
+    ),
+    "strain": Drawing(plots.draw_strain, FULL, 52.0, "Bending strain at the surface along the sheet, with its limits"),
+    "curvature": Drawing(plots.draw_curvature, FULL, 52.0, "Curvature of the sheet along its length"),
+    "ratios": Drawing(
+        _ratios,
+        FULL - GUTTER - LEFT,
+        67.0,
+        "Bent pair over flat wedge, a row for each measure, a panel for each condition",
+        panels=4,
+    ),
+    "reserves": Drawing(plots.draw_checks_reserve, FULL, 60.0, "Reserve of every check, least first"),
+}
+
+
+def lay_out(study: Study) -> dict:
+    """Every drawing of the note, drawn, stamped with title and input hash, and laid out: {name: LaidOut}."""
+    return {name: _lay_out(drawing, study) for name, drawing in DRAWINGS.items()}
+
+
+def _lay_out(drawing, study):
+    width, height = drawing.width, drawing.height(study) if callable(drawing.height) else drawing.height
+    if drawing.margins is not None:
+        left, below, right, above = drawing.margins
+        fig = blank_figure(width, height)
+        ax = axes_at(fig, left, STAMP_ROOM + below, width - left - right, height - STAMP_ROOM - below - above)
+    else:
+        fig, ax = figure(width, height, 1, drawing.panels, sharey=True)
+    drawing.draw(ax, study)
+    above = len(fig.texts)
+    stamp(fig, study)
+    freeze(fig)
+    return LaidOut(drawing, fig, (width, height), tuple(fig.texts[above:]))
+
+
+def files(laid_out: dict) -> dict:
+    """All drawings as files: {"plots/section.svg": bytes, …}."""
+    return {
+        f"plots/{name}.{kind}": figure_bytes(item.figure, kind, item.drawing.alt)
+        for name, item in laid_out.items()
+        for kind in FORMATS
+    }
+
+
+def on_paper(laid_out: dict) -> dict:
+    """For the PDF: {name: (height [mm], function of (sheets, x, y) that places it there)}."""
+    return {
+        name: (item.size[1] - STAMP_ROOM - sum(item.drawing.blank), _placer(item)) for name, item in laid_out.items()
+    }
+
+
+def _placer(item):
+    def place(sheets, x, y):
+        sheets.inset(item.figure, x, y - item.drawing.blank[0], *item.size, hidden=item.foot)
+
+    return place

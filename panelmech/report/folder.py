@@ -1,0 +1,89 @@
+"""A folder of files written as one: nothing half-written is ever left, and nothing that is not ours is overwritten."""
+
+from __future__ import annotations
+
+import csv
+import errno
+import io
+import math
+import os
+import re
+import shutil
+import tempfile
+from pathlib import Path
+
+from ..files import umask
+
+
+def write_folder(folder: Path, contents: dict, page: str, generator: str, what: str) -> None:
+    """Write {name: bytes} into a folder, which is made if it is not there.
+
+    Everything is made in a temporary folder first and then put in place file by file, each in one step. `page`: name of
+    the HTML page whose `generator` marks a folder as ours; `what` is in it, in words. FileExistsError where the folder
+    holds a file of the same name and is not marked so; OSError where it cannot be written.
+    """
+    _refuse_foreign(folder, contents, page, generator, what)
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    beside = folder if folder.exists() else folder.parent  # the same disk, and a place that may be written to
+    workplace = Path(tempfile.mkdtemp(dir=beside, prefix=f".{folder.name[:40]}.", suffix=".part"))
+    try:
+        for name, content in contents.items():
+            _write(workplace / name, content)
+        _put_in_place(workplace, folder, contents, page)
+    finally:
+        shutil.rmtree(workplace, ignore_errors=True)
+
+
+def csv_number(value, digits: int) -> str:
+    """A number as a cell: empty where it is not known."""
+    return f"{value:.{digits}g}" if math.isfinite(value) else "" if math.isnan(value) else str(value)
+
+
+def csv_text(rows) -> str:
+    """Rows of cells, all text, as a CSV file's content."""
+    text = io.StringIO()
+    csv.writer(text, lineterminator="\n").writerows([_plain_cell(cell) for cell in row] for row in rows)
+    return text.getvalue()
+
+
+def _plain_cell(text):
+    """A text that a spreadsheet would take for a formula gets an apostrophe in front; numbers stay numbers."""
+    number = re.fullmatch(r"[-+]?[0-9.]+(e[-+]?[0-9]+)?", text)
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") and not number else text
+
+
+def _refuse_foreign(folder, names, page, generator, what):
+    """Files that happen to have our names but are none of ours are not overwritten."""
+    if folder.exists() and not folder.is_dir():
+        raise NotADirectoryError(errno.ENOTDIR, f"is a file: give a folder for the {what}", str(folder))
+    there = [name for name in names if (folder / name).exists()]
+    if there and not _is_ours(folder / page, generator):
+        already = f"already holds {there[0]} and no {what}: give another folder, lest it be overwritten"
+        raise FileExistsError(errno.EEXIST, already, str(folder))
+
+
+def _is_ours(path, generator):
+    try:
+        with open(path, encoding="utf-8", errors="replace") as stream:
+            return f'content="{generator}"' in stream.read(2000)
+    except OSError:
+        return False
+
+
+def _write(path, content):
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with open(path, "wb") as stream:
+        stream.write(content)
+        stream.flush()
+        os.fsync(stream.fileno())
+
+
+def _put_in_place(workplace, folder, names, page):
+    """A new folder in one step; into one that is there, file by file, the page that marks it last."""
+    if not folder.exists():
+        workplace.chmod(0o777 & ~umask())
+        os.replace(workplace, folder)
+        return
+    for name in sorted(names, key=lambda n: n == page):
+        (folder / name).parent.mkdir(exist_ok=True)
+        os.replace(workplace / name, folder / name)

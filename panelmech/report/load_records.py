@@ -1,0 +1,215 @@
+"""The loads in a design note: what was stated, what came of it along the span, and what governs.
+
+Blocks, drawings and files to add to a note; without loads a note is what it was. No mechanics: numbers come from the
+load study, words from `report.load_rows`. Every check and every diagram stands, with more digits, in the CSV files.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..blade.blade import FORMAT, SCHEMA, Blade, blade_to_entry
+from ..blade.rod import rod_share
+from ..draw.blade_figures import describe_blade, planform_figure
+from ..draw.figures import freeze
+from ..draw.load_figures import describe_loads, loads_figure
+from ..loads.allowable import allowed
+from ..loads.cases import Severe
+from ..loads.load_file import LoadSheet, fitting_checks, sheet_text
+from ..loads.load_study import LoadStudy, evaluate_loads
+from ..loads.plan import LoadCheck
+from ..study.design import TEXTS
+from ..study.study import FAILS
+from ..units import LOAD_QUANTITIES, from_si, show_input
+from . import blade_rows as blade_words
+from . import load_rows as load_words
+from .blocks import Banner, Bullets, Column, Heading, Paragraph, Picture, Table, Verdict, capital
+from .drawings import FULL, Drawing, LaidOut
+from .folder import csv_number, csv_text
+from .note_inputs import BASIS_WORDS
+
+FILES = ("loads.json", "part.json", "load-checks.csv", "load-diagrams.csv")
+LAST = 2  # blocks of a note that stay at its end: the heading of the signatures, and these
+DIAGRAMS = ("shear", "moment", "torque", "local_torque", "slope", "deflection", "twist")
+ALLOWED = ("moment", "shear")
+NOISE = 1e-12  # of the largest value of a diagram
+
+
+@dataclass(frozen=True, eq=False)
+class LoadRecord:
+    """A part, its loads, their study, and the checks of the fittings."""
+
+    blade: Blade
+    sheet: LoadSheet
+    study: LoadStudy
+    fittings: tuple[LoadCheck, ...]
+
+
+def record_of(blade: Blade, sheet: LoadSheet) -> LoadRecord:
+    """Work a part and its loads out; raises as `loads.load_study.evaluate_loads`."""
+    study = evaluate_loads(blade, sheet.plan)
+    return LoadRecord(blade, sheet, study, fitting_checks(study, sheet.fittings))
+
+
+def added(blocks: tuple, record: LoadRecord) -> tuple:
+    """The blocks of a note with the loads before its signatures."""
+    return (*blocks[:-LAST], *load_blocks(record), *blocks[-LAST:])
+
+
+def check_loads(record: LoadRecord, design) -> None:
+    """ValueError where the loads were worked out for another design than the note is of; texts may differ."""
+    if _without_texts(record.blade.design) != _without_texts(design):
+        raise ValueError(f"the loads were worked out for the design {record.blade.design.input_hash()}, the note is "
+                         f"for {design.input_hash()}: give the part and the note the same design")
+
+
+def _without_texts(design):
+    return design.replace(**dict.fromkeys(TEXTS, ""))
+
+
+def drawings(record: LoadRecord) -> dict:
+    """Planform and diagrams, laid out as the drawings of a note: {name: LaidOut}."""
+    sections = record.study.along.sections
+    figures = {"planform": (planform_figure(sections, FULL), describe_blade(sections)),
+               "loads": (loads_figure(record.study), describe_loads(record.study))}
+    return {name: _laid_out(figure, alt) for name, (figure, alt) in figures.items()}
+
+
+def _laid_out(fig, alt):
+    size = tuple(25.4 * side for side in fig.get_size_inches())
+    return LaidOut(Drawing(None, *size, alt), freeze(fig), size, tuple(fig.texts))
+
+
+def files(record: LoadRecord) -> dict:
+    """What stands beside the note: {name: bytes}, in the order of `FILES`."""
+    part = json.dumps({"format": FORMAT, "schema": SCHEMA, **blade_to_entry(record.blade)}, indent=2,
+                      ensure_ascii=False, allow_nan=False) + "\n"
+    texts = (sheet_text(record.sheet), part, load_checks_csv(record), load_diagrams_csv(record))
+    return {name: text.encode() for name, text in zip(FILES, texts, strict=True)}
+
+
+def load_blocks(record: LoadRecord) -> tuple:
+    """The whole section as blocks."""
+    return (Heading("Loads along the span"), *_front(record), *_cases(record), *_checks(record),
+            *_diagrams(record), *_judged(record), *_close(record))  # fmt: skip
+
+
+def banner(record: LoadRecord) -> Banner:
+    """Verdict under load: the governing check, its case and place."""
+    study = record.study
+    check = study.governing
+    advice = f"{capital(check.advice)}." if check is not None and check.verdict == FAILS and check.advice else ""
+    return Banner(study.verdict, study.headline(), advice)
+
+
+def _front(record):
+    yield banner(record)
+    said = " ".join(filter(None, (record.sheet.remark.strip(), load_words.support_words(record.study))))
+    yield Paragraph(said)
+    yield Picture("planform", describe_blade(record.study.along.sections))
+
+
+def _cases(record):
+    study = record.study
+    shares = (0.25, 0.11, 0.11, 0.15, 0.13, 0.13, 0.12)
+    columns = tuple(Column(head, share, "label" if i == 0 else "number")
+                    for i, (head, share) in enumerate(zip(load_words.CASE_HEADS, shares, strict=True)))
+    yield Table("Load cases", columns, tuple(load_words.case_rows(study)))
+    told = (*load_words.severe_words(study.plan), *(f"{case.name}: {case.source}" for case in _plain_cases(study)))
+    yield Bullets(tuple(("", f"{words}.") for words in told))
+
+
+def _diagrams(record):
+    yield Heading("Diagrams along the span")
+    yield Picture("loads", describe_loads(record.study))
+
+
+def _plain_cases(study):
+    pairs = zip(study.cases, study.plan.cases, strict=True)
+    return [case for case, stated in pairs if not isinstance(stated, Severe)]
+
+
+def _checks(record):
+    yield Heading("Checks under load")
+    columns = (Column("Check", 0.18, "name"), Column("Value", 0.085, "number"), Column("Limit", 0.095, "number"),
+               Column("Reserve", 0.07, "number"), Column("Verdict", 0.085), Column("Case and place", 0.135, "small"),
+               Column("Basis and source", 0.35, "small"))  # fmt: skip
+    rows = [_check_row(c, record.study.governing) for c in record.study.checks]
+    if record.fittings:
+        rows += ["Fittings", *(_check_row(c, None) for c in record.fittings)]
+    yield Table("Checks under load with case and place", columns, tuple(rows))
+    yield Paragraph(
+        "Worst over all cases and places. Close: reserve less than "
+        f"{show_input(record.blade.design.close_share, '%')} above 1. Unknown is not safe.", quiet=True)
+
+
+def _check_row(check, governing):
+    governs = governing is not None and check.key == governing.key
+    limit = "–" if check.kind == "note" else "no basis" if np.isnan(check.limit) else f"≤\u00a0{check.limit_text()}"
+    words = f"{capital(BASIS_WORDS.get(check.basis, check.basis))}: {check.source}."
+    return (f"{check.name} (governs)" if governs else check.name, check.value_text(), limit, check.reserve_text(),
+            Verdict(check.verdict), check.where_text(), f"{words} {capital(check.advice)}." if check.advice else words)
+
+
+def _judged(record):
+    columns = (Column("Factors and limits as entered", 0.27, "label"), Column("", 0.13, "number"),
+               Column("Basis and source", 0.6, "small"))  # fmt: skip
+    rows = tuple((capital(a), b, capital(c)) for a, b, c in load_words.judgement_rows(record.sheet.plan))
+    yield Table("Factors and limits as entered", columns, rows)
+    heads, stations = blade_words.station_rows(record.blade)
+    share = 1.0 / len(heads)
+    yield Table("Stations along the span", tuple(Column(capital(head), share, "number") for head in heads), stations)
+    share = blade_words.rod_words(rod_share(record.study.along.sections))
+    yield Paragraph(f"{share} {load_words.rod_words(record.study)}")
+
+
+def _close(record):
+    yield Heading("Assumptions and cautions of the loads")
+    notes = (*record.study.notes, "Small deflections, plane sections; all parts of a section bonded into one body.")
+    yield Bullets((*(("", note) for note in notes), *load_words.CAUTIONS))
+    yield Paragraph(f"Every check and the diagrams of every case are in {FILES[2]} and {FILES[3]}, the part and its "
+                    f"loads in {FILES[1]} and {FILES[0]}, beside this page.", quiet=True)
+
+
+def load_checks_csv(record: LoadRecord) -> str:
+    """Every check: values in SI, texts as in the note; empty where there is no limit."""
+    rows = [("key", "name", "kind", "value_si", "limit_si", "reserve", "verdict", "unit_shown", "shown", "governs",
+             "case", "position_m", "basis", "source", "advice")]  # fmt: skip
+    governing = record.study.governing
+    for c in (*record.study.checks, *record.fittings):
+        governs = "yes" if governing is not None and c.key == governing.key else ""
+        rows.append((c.key, c.name, c.kind, *(csv_number(v, 12) for v in (c.value, c.limit, c.reserve)), c.verdict,
+                     c.unit, csv_number(from_si(c.value, c.unit), 3), governs, c.case, csv_number(c.position, 12),
+                     c.basis, c.source, c.advice))  # fmt: skip
+    return csv_text(rows)
+
+
+def load_diagrams_csv(record: LoadRecord) -> str:
+    """Every diagram of every case, ten digits, in the units of the heads; a place where something jumps stands twice.
+    Allowed alone: on the part, not on a stock above its root; empty where nothing is known."""
+    d, study = record.study.diagrams, record.study
+    heads = ["case", *(_head(name) for name in ("position", *DIAGRAMS)), *(f"allowed {_head(n)}" for n in ALLOWED)]
+    limits = [np.full(d.position.shape, np.nan) for _ in ALLOWED]
+    for name, row in zip(ALLOWED, limits, strict=True):
+        row[study.on_blade] = allowed(study, name).value
+    rows = [heads]
+    for i, case in enumerate(study.names):
+        columns = [d.position, *(getattr(d, name)[i] for name in DIAGRAMS), *limits]
+        shown = [_without_noise(np.asarray(values) / LOAD_QUANTITIES[name].factor)
+                 for name, values in zip(("position", *DIAGRAMS, *ALLOWED), columns, strict=True)]
+        rows += [[case, *(csv_number(float(v), 10) for v in place)] for place in zip(*shown, strict=True)]
+    return csv_text(rows)
+
+
+def _without_noise(values):
+    """What is rounding of a zero reads 0, so that the file is the same on every machine."""
+    largest = np.nanmax(np.abs(values)) if np.any(np.isfinite(values)) else 0.0
+    return np.where(np.abs(values) <= NOISE * largest, 0.0, values)
+
+
+def _head(name):
+    quantity = LOAD_QUANTITIES[name]
+    return f"{name.replace('_', ' ')} [{quantity.unit}]" if quantity.unit else name

@@ -1,0 +1,221 @@
+"""A4 sheets to write on: texts, lines, boxes and drawings placed in millimetres from the top left corner.
+
+Text is wrapped by its measured width. Sheets are collected first and written at the end, when their number is known.
+"""
+
+from __future__ import annotations
+
+import io
+import unicodedata
+from functools import cache, lru_cache
+
+import matplotlib
+from matplotlib.artist import Artist
+from matplotlib.backends.backend_pdf import PdfPages
+from matplotlib.font_manager import FontProperties, findfont, get_font
+from matplotlib.lines import Line2D
+from matplotlib.patches import Rectangle
+from matplotlib.textpath import text_to_path
+
+from ..draw import look
+from ..draw.figures import FONT, INCH, STYLE, blank_figure
+from .blocks import glue
+
+WIDTH, HEIGHT = 210.0, 297.0  # A4 [mm]
+LEFT, RIGHT, TOP, BOTTOM = 14.0, 196.0, 11.0, 286.0  # what is written lies within [mm]
+POINT = INCH / 72.0  # mm
+FOOT, FOOT_ROOM = 6.3, 155.0  # points; mm for the words at the foot
+SURE = 3.0  # mm: where the sum of the words leaves this much, the line need not be measured as a whole
+LEADING = 1.32  # line to line, in font sizes
+
+
+class Inset(Artist):
+    """A whole figure of its own size, drawn as part of another figure: as it is in its own file, not laid out again."""
+
+    def __init__(self, figure, left: float, bottom: float, hidden=()):
+        """Lower left corner in inches; the artists in `hidden` are left out."""
+        super().__init__()
+        self.inset, self.corner, self.hidden = figure, (left, bottom), hidden
+
+    def draw(self, renderer):
+        """Shift the inset figure to its place while it is drawn."""
+        figure, box, dpi = self.inset, self.inset.bbox_inches.get_points().copy(), self.inset.dpi
+        try:
+            for artist in self.hidden:
+                artist.set_visible(False)
+            figure.dpi = self.get_figure().dpi
+            figure.bbox_inches.set_points(box + self.corner)
+            figure.draw(renderer)
+        finally:
+            figure.bbox_inches.set_points(box)
+            figure.dpi = dpi
+            for artist in self.hidden:
+                artist.set_visible(True)
+
+
+class Sheets:
+    """The sheets of one note and the place where writing goes on: `y`, mm from the top of the present sheet.
+
+    With a `scale` above 1 all that is placed, type included, comes out that much larger, and less of it fits: places
+    and sizes are given as before it. What is written lies within `left`, `right`, `top`, `bottom`.
+    """
+
+    def __init__(self, pictures: dict, scale: float = 1.0):
+        self.pictures, self.scale = pictures, scale
+        self.left, self.right, self.top, self.bottom = (edge / scale for edge in (LEFT, RIGHT, TOP, BOTTOM))
+        self.wide = self.right - self.left
+        self.figures = []
+        self.numbers = []  # (sheet, x, y, size) where the number of the sheet is to stand
+        self.y = self.bottom
+
+    def room(self, height: float) -> None:
+        """Start a new sheet unless `height` mm are left on this one. Nothing can be higher than a whole sheet."""
+        if not self.figures or self.y + height > self.bottom:
+            self.figures.append(blank_figure(WIDTH, HEIGHT))
+            self.y = self.top
+
+    def line(self, x0, y0, x1, y1, colour=look.RULE, weight=0.6) -> None:
+        """A straight line."""
+        x0, y0, x1, y1 = (self.scale * place for place in (x0, y0, x1, y1))
+        self.figures[-1].add_artist(
+            Line2D(
+                [x0 / WIDTH, x1 / WIDTH],
+                [1 - y0 / HEIGHT, 1 - y1 / HEIGHT],
+                color=colour,
+                linewidth=weight,
+                solid_capstyle="butt",
+            )
+        )
+
+    def box(self, x, y, width, height, colour="none", edge="none", weight=0.8) -> None:
+        """A rectangle by its top left corner."""
+        x, y, width, height = (self.scale * size for size in (x, y, width, height))
+        self.figures[-1].add_artist(
+            Rectangle(
+                (x / WIDTH, 1 - (y + height) / HEIGHT),
+                width / WIDTH,
+                height / HEIGHT,
+                facecolor=colour,
+                edgecolor=edge,
+                linewidth=weight,
+                transform=self.figures[-1].transFigure,
+            )
+        )
+
+    def inset(self, figure, x, y, width, height, hidden=()) -> None:
+        """A figure by its top left corner; its size is that before the scale, its type is not scaled."""
+        x, y, height = (self.scale * size for size in (x, y, height))
+        self.figures[-1].add_artist(Inset(figure, x / INCH, (HEIGHT - y - height) / INCH, hidden))
+
+    def text(self, x, y, text, size=8.0, bold=False, colour=look.INK, align="left") -> None:
+        """One line of text; y is its upper edge, x its left or right edge."""
+        x, y, size = (self.scale * value for value in (x, y, size))
+        self.write_on(self.figures[-1], x, y, text, size, bold, colour, align)
+
+    @staticmethod
+    def write_on(figure, x, y, text, size=8.0, bold=False, colour=look.INK, align="left") -> None:
+        """As `text`, on a given sheet."""
+        baseline = y + 0.5 * (LEADING + 0.72) * size * POINT  # capitals stand in the middle of the line
+        figure.text(
+            x / WIDTH,
+            1 - baseline / HEIGHT,
+            drawable(text),
+            fontsize=size,
+            fontweight="bold" if bold else "normal",
+            color=colour,
+            ha=align,
+            va="baseline",
+            parse_math=False,
+        )
+
+    def lines(self, x, y, lines, size=8.0, bold=False, colour=look.INK, align="left") -> float:
+        """Lines of text below each other; the height they take."""
+        for i, line in enumerate(lines):
+            self.text(x, y + i * leading(size), line, size, bold, colour, align)
+        return len(lines) * leading(size)
+
+    def number_at(self, x, y, size) -> None:
+        """Keep a place for the number of the present sheet, "1/3"; `finish` fills it in."""
+        self.numbers.append((self.figures[-1], *(self.scale * value for value in (x, y, size))))
+
+    def finish(self, foot: str) -> None:
+        """Put the foot on every sheet and the numbers where they belong, once all sheets are there."""
+        for number, figure in enumerate(self.figures, start=1):
+            count = f"{number}/{len(self.figures)}"
+            self.write_on(figure, LEFT, BOTTOM + 3.0, foot, FOOT, colour=look.QUIET)
+            self.write_on(figure, RIGHT, BOTTOM + 3.0, f"Sheet {count}", FOOT, colour=look.QUIET, align="right")
+            for _, x, y, size in (place for place in self.numbers if place[0] is figure):
+                self.write_on(figure, x, y, count, size)
+
+    def pdf(self, title: str, creator: str) -> bytes:
+        """All sheets as one PDF file; no date in it, so the same sheets give the same bytes."""
+        buffer = io.BytesIO()
+        with matplotlib.rc_context(STYLE):
+            with PdfPages(buffer, metadata={"CreationDate": None, "Title": title, "Creator": creator}) as pages:
+                for figure in self.figures:
+                    pages.savefig(figure, bbox_inches=None)
+        return buffer.getvalue()
+
+
+def foot_line(ident: str, title: str, last: str) -> str:
+    """What stands at the foot of every sheet, short enough to leave room for the number of the sheet."""
+    first = "  ·  ".join(filter(None, (" ".join(ident.split()), " ".join(title.split()))))
+    while word_width(f"{first}  ·  {last}", FOOT, False) > FOOT_ROOM:
+        first = f"{first.rstrip('…')[:-1]}…"
+    return f"{first}  ·  {last}"
+
+
+def leading(size: float) -> float:
+    """Distance from line to line [mm] at a font size in points."""
+    return LEADING * size * POINT
+
+
+@lru_cache(maxsize=20000)
+def word_width(word: str, size: float, bold: bool = False) -> float:
+    """Width of a word on paper [mm]."""
+    font = FontProperties(family=[FONT], size=size, weight="bold" if bold else "normal")
+    return text_to_path.get_text_width_height_descent(drawable(word), font, ismath=False)[0] * POINT
+
+
+def wrap(text: str, width: float, size: float, bold: bool = False) -> list:
+    """Lines of at most `width` mm. A number keeps its unit, line breaks are kept, a word too long for a line is cut."""
+    lines = []
+    for part in glue(text).splitlines() or [""]:
+        line, about = "", 0.0
+        for word in part.split(" "):
+            about += word_width(f" {word}", size, bold)
+            trial = f"{line} {word}" if line else word
+            if about + SURE <= width or word_width(trial, size, bold) <= width:
+                line = trial
+                continue
+            lines += [line] if line else []
+            *whole, line = _cut(word, width, size, bold)
+            lines += whole
+            about = word_width(line, size, bold)
+        lines.append(line)
+    return lines
+
+
+def _cut(word, width, size, bold):
+    """A word in pieces that each fit."""
+    pieces = [""]
+    for letter in word:
+        if pieces[-1] and word_width(pieces[-1] + letter, size, bold) > width:
+            pieces.append("")
+        pieces[-1] += letter
+    return pieces
+
+
+@lru_cache(maxsize=20000)
+def drawable(text: str) -> str:
+    """The text with what the font cannot draw replaced: by a plain form where there is one, else by a box."""
+    return "".join(_drawable_letter(letter) for letter in text)
+
+
+@cache
+def _drawable_letter(letter):
+    font = get_font(findfont(FontProperties(family=[FONT])))
+    for form in (letter, unicodedata.normalize("NFKC", letter)):
+        if form.isprintable() and all(font.get_char_index(ord(c)) for c in form):
+            return form
+    return "□" if letter.isprintable() else " "

@@ -1,0 +1,225 @@
+"""Published answers beside ours: what stands in a book, what the package gives for the same case, and why they differ.
+
+For the notebooks, whose readers should not have to believe; the tests hold many more. A gap has a reason or is
+rounding.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..materials.stock import catalogue
+from ..measured.modulus_tests import cantilever_droop, three_point
+from ..measured.uncertainty import Reading
+from ..mechanics import elastica
+from ..mechanics.bend import solve_bend
+from ..mechanics.section import bent_pair, wedge_pair
+from ..mechanics.unequal import solve_unequal
+from ..mechanics.wedge import solve_wedge
+from ..shop.areas import fillet_area, triangle_rules
+from ..shop.conduction import INSULATED
+from ..shop.cure import system_kinetics
+from ..shop.cut_list import mass_rows
+from ..shop.heat import Pour, pour_heat
+from ..shop.pack import shop_pack
+from ..shop.resin_times import shift_time
+from ..study.design import Design
+from ..study.study import Study, evaluate
+from ..study.tolerances import Tolerance, elasticities, scatter
+from ..units import format_number
+
+GAUSS = 0.8346268416740731  # Gauss's constant, 1 over the arithmetic-geometric mean of 1 and sqrt 2
+LEMNISCATE_A = 1.3110287771460599  # first lemniscate constant, Todd (1975), Communications of the ACM 18:14
+_SLENDER = dict(free_length=1.0, sheet_thickness=1e-5, spacer_diameter=0.01)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One published answer beside ours: numbers without unit, or both in the same; `reason` for the gap."""
+
+    case: str
+    published: float
+    ours: float
+    reason: str
+    source: str
+
+    @property
+    def gap(self) -> float:
+        """Ours over published, less one [-]."""
+        return self.ours / self.published - 1.0
+
+    def gap_text(self) -> str:
+        """The gap in per cent, or "none" where it is rounding."""
+        return "none" if abs(self.gap) < 1e-9 else f"{format_number(100 * self.gap, 2)} %"
+
+
+def bend_answers(study: Study) -> tuple[Answer, ...]:
+    """The curve itself against its constants, and the study's forces against the beam table."""
+    along, across, arc = (f(np.pi / 2) for f in (elastica.along, elastica.across, elastica.arclength))
+    bend, q = study.bend, study.quantities
+    rise, length = bend.contact_y - 0.5 * (bend.sheet_thickness + bend.bond_line), bend.contact_arclength
+    linear = 3.0 * q["bending_stiffness"] * rise / length**3
+    table = "any beam table, cantilever with end load, from memory: W = 3 EI y / l³ and M = W l"
+    small = "the table is for small deflections and takes the load square to the undeflected sheet"
+    return (
+        Answer(
+            "Sheet held in an arch with its ends square: rise over chord",
+            GAUSS,
+            along / (2 * across),
+            "none expected",
+            "Gauss's constant, as quoted in tables of constants",
+        ),
+        Answer(
+            "Half of that arch: length over rise",
+            LEMNISCATE_A,
+            arc / along,
+            "none expected",
+            "Todd J. (1975) Communications of the ACM 18:14, first lemniscate constant",
+        ),
+        Answer("Contact force of this study, N per metre", linear, q["contact_force"], small, table),
+        Answer("Moment at the land of this study, N·m per metre", linear * length, q["land_moment"], small, table),
+    )
+
+
+def section_answers(study: Study) -> tuple[Answer, ...]:
+    """Bent over flat: the thin, hardly opened limit against integrals of the cantilever's curve, then the study."""
+    bend, wedge = _slender_pair()
+    bent, flat = bent_pair(bend), wedge_pair(wedge)
+    limit = "the limit is for a vanishing spacer; ours has one of a hundredth of the free length"
+    own = "the limit leaves out the thickness at the land and the straight sheet in front of the rod"
+    source = (
+        "integrals of the cantilever's curve (3 u² − u³)/2 over those of its straight chord; 33/140 as in Rayleigh's "
+        "effective mass"
+    )
+    moment = (33 / 140) / (1 / 3)
+    return (
+        Answer("Second moment about the chord line, thin limit", moment, bent.i_chord / flat.i_chord, limit, source),
+        Answer("Enclosed area, thin limit", 3 / 4, bent.enclosed_area / flat.enclosed_area, limit, source),
+        Answer("Torsion constant, thin limit", 9 / 16, bent.torsion_constant / flat.torsion_constant, limit, source),
+        Answer(
+            "Second moment about the chord line, this study", moment, study.quantities["i_chord_ratio"], own, source
+        ),
+        Answer("Torsion constant, this study", 9 / 16, study.quantities["torsion_ratio"], own, source),
+    )
+
+
+def note_answers(study: Study) -> tuple[Answer, ...]:
+    """Opening energy of the land by the beam formula against the push-out force on the rod: always equal."""
+    q = study.quantities
+    return (
+        Answer(
+            "Opening energy of the land, J/m², and push-out force, N/m",
+            q["land_moment"] ** 2 / q["bending_stiffness"],
+            q["push_out_force"],
+            "none expected",
+            "double cantilever beam, each arm M²/(2 EI): simple beam theory as in ASTM D5528",
+        ),
+    )
+
+
+def trade_answers(design: Design, count: int = 100_000) -> tuple[Answer, ...]:
+    """Exact powers of the plate and beam formulas against elasticities, and scatter against error propagation."""
+    slender = design.replace(
+        free_length=1.0, sheet_thickness=1e-4, spacer_diameter=4e-3, spacer_wall=0.0, setback=-2e-3, bond_line=0.0
+    )
+    powers, thin = (elasticities(d, ("sheet_thickness", "modulus", "free_length")) for d in (design, slender))
+    opening = elasticities(slender, ("spacer_diameter",))
+    band = 0.001 * design.sheet_thickness
+    parts = scatter(design, (Tolerance("sheet_thickness", band),), count)
+    deviation, stiffness = np.std(parts.samples["sheet_thickness"]), parts.outputs["bending_stiffness"]
+    plate = "plate stiffness E t³/(12 (1 − ν²)), any plate text, from memory"
+    beam = "cantilever with end deflection y: strain 3 t y/(2 l²), from any beam table, from memory"
+    band_source = "JCGM 100:2008, Guide to the expression of uncertainty in measurement, 4.3.7 and 5.1.2"
+    chance = f"sampling: {count} parts leave about {format_number(100 / np.sqrt(2 * count), 1)} % open"
+    limit = "the table is for a vanishing opening; ours is small"
+    behind = "a larger rod, its front held in place, has its centre further back"
+    plain, stiff = "none expected", powers["bending_stiffness"]
+    return (
+        Answer("Sheet's stiffness: power of its thickness", 3, stiff["sheet_thickness"], plain, plate),
+        Answer("Sheet's stiffness: power of its modulus", 1, stiff["modulus"], plain, plate),
+        Answer("Strain, slender pair: power of the spacer", 1, opening["land_strain"]["spacer_diameter"], behind, beam),
+        Answer("Strain, slender pair: power of the free length", -2, thin["land_strain"]["free_length"], limit, beam),
+        Answer("Standard deviation over half a band", 1 / np.sqrt(3), deviation / band, chance, band_source),
+        Answer(
+            "Relative scatter of D over that of t, narrow band",
+            3,
+            np.std(stiffness) / np.mean(stiffness) / (deviation / design.sheet_thickness),
+            "over the width of the band the cube is not quite a straight line",
+            band_source,
+        ),
+    )
+
+
+def pair_answers(design: Design) -> tuple[Answer, ...]:
+    """Bench tests against beam tables and the published dead-load cantilever, an unmatched pair against first order."""
+    t, length = design.sheet_thickness, 100.0 * design.sheet_thickness
+    given = dict(force=1.0, deflection=1e-2 * length, span=length, width=12.0 * t, thickness=t)
+    strip = three_point(*(Reading(name, (value,)) for name, value in given.items()))
+    opening = 0.5 * (design.spacer_diameter - design.bond_line)
+    thick = (design.free_length, t, t, 1.1**3, 1.0, design.spacer_diameter, design.bond_line, design.setback)
+    thin = (1.0, 1e-5, 1e-5, 1.02, 1.0, 0.01)
+    beam = "any beam table, from memory"
+    first = "the rod moves by (R - g/2)(D2 - D1)/(D1 + D2) to first order, derived here"
+    table = "Mattiasson K. (1981) Int. J. Numer. Meth. Eng. 17:145-153, Table 1, read as quoted elsewhere"
+    small = "the first order is for a vanishing opening and difference"
+    return (
+        Answer("Strip on two supports, hardly bent: E over F L³/(4 b h³ d)", 1.0, strip.value / strip.details["linear"],
+               "the strip is bent a little", f"{beam}; ISO 178"),
+        Answer("Heavy strip over an edge, hardly bent: drop D/(w L⁴)", 1 / 8, cantilever_droop(0.1, 0.0)[0] / 0.1,
+               "the strip is bent a little", beam),
+        *(Answer(f"Strip with an end load P L²/D = {load}: drop, five decimals", drop,
+                 round(cantilever_droop(0.0, float(load))[0], 5), "none expected", table)
+          for load, drop in ((1, 0.30172), (10, 0.81061))),
+        Answer("Slender pair, D 2 % apart: rod's offset over the opening", -0.02 / 2.02,
+               solve_unequal(*thin).rod_offset / 0.005, small, first),
+        Answer("This design, one sheet 10 % thicker: rod's offset, mm", -1e3 * opening * 0.331 / 2.331,
+               1e3 * solve_unequal(*thick).rod_offset, small, first),
+    )
+
+
+def shop_answers(design: Design) -> tuple[Answer, ...]:
+    """Numbers of a shop pack against geometry, a maker's two ratios, heat kept in, and the section's own mass."""
+    pack = shop_pack(design)
+    bend = solve_bend(**_SLENDER)
+    system = catalogue.resin_systems["epoxy 2:1 by volume, 100:47 by weight"]
+    kinetics = system_kinetics(pack.choices.pour)
+    shut = pour_heat(Pour(kinetics, 295.15, bottom=INSULATED, top=INSULATED), 0.01)
+    of, resin = dict(mass_rows(pack)), design.resin.density / pack.choices.pour.density()[0]
+    built = of["two sheets"] + of["spacer"] + of["potted nose"] * resin
+    section = evaluate(design, local=False).quantities["mass_per_length"] * design.span
+    small = "4/3 is for a vanishing opening"
+    return (
+        Answer("Triangle rule to the contact over the truth, slender pair", 4 / 3, triangle_rules(bend)[1].ratio, small,
+               "cantilever with end load, from any beam table: area 3/8 of depth times mouth"),
+        Answer("Hollow fillet of radius 1 in a right angle, area", 1 - np.pi / 4, fillet_area(1.0), "none expected",
+               "square less quarter circle"),
+        Answer("100 : 47 by weight from 2 : 1 by volume and densities", 100 / 47,
+               system.volume_ratio * system.resin_density / system.hardener_density,
+               "densities are whole numbers", "a maker's mixing guide"),
+        Answer("Lift from which no heat escapes: rise to a tenth, K", round(kinetics.adiabatic_rise, 1),
+               round(float(shut.peak[0]) - 295.15, 1), "none expected", "heat over heat capacity"),
+        Answer("Pot life ten degrees warmer, quick rule", 0.5, shift_time(1.0, 295.15, 305.15).quick, "none expected",
+               "a maker's guide: halves for every 10 °C"),
+        Answer("Cut list and potted nose against the section, kg", section, built, "none expected",
+               "mass per metre of the whole section times the span, an own second road"),
+    )
+
+
+def _slender_pair():
+    """A very thin, hardly opened pair whose sheets end at the contact."""
+    radius = 0.5 * _SLENDER["spacer_diameter"]
+    setback = -radius * (1.0 - 1e-6)
+    return solve_bend(**_SLENDER, setback=setback), solve_wedge(**_SLENDER, setback=setback)
+
+
+def as_text(answers) -> str:
+    """Answers as a table of plain text; the reasons and sources stand below, each once."""
+    lines = [f"{'':<60}{'published':>12}{'ours':>12}{'gap':>10}"]
+    lines += [
+        f"{a.case:<60}{format_number(a.published):>12}{format_number(a.ours):>12}{a.gap_text():>10}" for a in answers
+    ]
+    reasons = dict.fromkeys(f"Gap: {a.reason}." for a in answers if a.gap_text() != "none")
+    sources = dict.fromkeys(f"Source: {a.source}." for a in answers)
+    return "\n".join([*lines, "", *reasons, *sources])

@@ -1,0 +1,183 @@
+"""The shop pack as rows of words and numbers: batches to weigh, resin at hand, lifts, steps, checks, cautions.
+
+The sheets and the tables of the panel read these rows. Batches are to the steps of the scale. No formula but sums.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..shop.clock import clock
+from ..shop.cut_list import tenth
+from ..shop.pack import ShopPack
+from ..shop.resin_times import times_at
+from ..units import format_number, show, show_input
+
+KEYS = {"nose": "nose", "closing frames": "frame", "front of the frames": "front"}
+FIRST_OF_ALL = "Safety data sheets, labels and local rules come first; this sheet does not replace them."
+
+
+def grams(mass, resolution) -> str:
+    """A mass to the steps of the scale, in grams."""
+    digits = max(int(np.ceil(-np.log10(resolution * 1e3) - 1e-9)), 0)
+    return f"{mass * 1e3:.{digits}f} g"
+
+
+def weigh_rows(pack: ShopPack) -> tuple:
+    """One row for each pour: (pour, depth, fills, pots, resin, hardener, filler) as text; grams are for one pot."""
+    return tuple(_weigh(line, pack.choices.scale_resolution) for line in pack.pours)
+
+
+def _weigh(line, resolution):
+    filler = "–"
+    if line.batch.filled is not None:
+        low, high = (format_number(v / 1e-6, 2) for v in line.batch.filler_volume)
+        filler = f"{low} to {high} mL, until it {line.batch.filled.consistency}"
+    return (line.title, "–" if np.isnan(line.depth) else tenth(line.depth), show(line.volume, "mL", 3),
+            str(line.pots.count), grams(line.batch.resin, resolution), grams(line.batch.hardener, resolution), filler)
+
+
+def needs_rows(pack: ShopPack) -> tuple:
+    """(system, resin, hardener, mix) to have at hand, waste included, as text."""
+    rows = []
+    for system in dict.fromkeys(line.system for line in pack.pours):
+        resin, hardener = (sum(getattr(line, part) for line in pack.pours if line.system == system)
+                           for part in ("resin", "hardener"))
+        rows.append((system.name, *(grams(m, pack.choices.scale_resolution) for m in (resin, hardener,
+                                                                                        resin + hardener))))
+    return tuple(rows)
+
+
+def system_rows(pack: ShopPack) -> tuple:
+    """(what, of the bond, of the potting): ratios and times at the shop's temperature, as text."""
+    systems = (pack.choices.bond, pack.choices.pour)
+    times = [times_at(system, pack.choices.shop_temperature) for system in systems]
+
+    def of(name):
+        return tuple(t[name].text() if name in t else "not known" for t in times)
+
+    return (
+        ("system", *(s.name for s in systems)),
+        ("resin to hardener", *(_ratios(s) for s in systems)),
+        ("hardener may be off by", *("not known" if s.ratio_tolerance is None else show(s.ratio_tolerance, "%", 2)
+                                     for s in systems)),
+        (f"pot life of {_pot_mass(systems)}", *of("pot_life")),
+        ("thin film workable for", *of("working_time")),
+        ("next layer while tacky", *(_tack(t) for t in times)),
+        ("stress or turn after", *of("stress_time")),
+    )
+
+
+def _ratios(system):
+    volume = "not known" if system.volume_ratio is None else f"{system.volume_ratio:.4g} : 1"
+    return f"{system.ratio_by_weight()[0]:.4g} : 1 by weight; by volume {volume}"
+
+
+def _tack(times):
+    if "tack_from" not in times:
+        return "not known"
+    ends = times["tack_from"].slow, times["tack_until"].quick  # safe by either rule
+    return "from {} until {}".format(*(show(end, "h" if end >= 7200.0 else "min", 3) for end in ends))
+
+
+def _pot_mass(systems):
+    known = {show(s.pot_life_mass, "g", 3) for s in systems if s.pot_life_mass is not None}
+    return known.pop() if len(known) == 1 else "the data sheet's mass"
+
+
+def lift_words(pack: ShopPack) -> tuple:
+    """How deep to pour and when to go on, a line each."""
+    heat, lines = pack.heat, []
+    for name, depth, peak in zip(heat.names, heat.heat.depth, heat.heat.peak, strict=True):
+        lines.append(f"{_capital(name)}: lifts of {tenth(depth)}, hottest {show(peak, 'degC', 3)}")
+    lines += heat.found.rows()[:-1]
+    lines += [row for name, row in zip(heat.names, heat.interval.rows(), strict=False)
+              if max(line.lifts for line in pack.of(KEYS[name])) > 1]
+    return tuple(f"{_capital(line.rstrip('.'))}." for line in (*lines, *pack.taper))
+
+
+def triangle_words(pack: ShopPack) -> str:
+    """The trade's triangle rule beside the truth."""
+    said = [f"{t.which} {show(t.rule, 'cm2', 3)} against {show(t.true, 'cm2', 3)}, {t.ratio:.2f} times the truth"
+            for t in pack.volumes.triangles]
+    return f"The triangle rule, depth × height ÷ 2, reckons too much: {'; '.join(said)}. All volumes here are exact."
+
+
+def step_rows(pack: ShopPack) -> tuple:
+    """(when, step, how, by when to start and what warns) of the schedule, as text."""
+    return tuple(_step(step) for step in pack.schedule.steps)
+
+
+def _step(step):
+    name = {"gate": f"{step.name} (gate)"}.get(step.kind, step.name)
+    name = f"Pour the nose, l{name[1:]}" if step.key == "lift" else name
+    notes = [f"Start by {clock(step.latest)}."] if step.latest is not None else []
+    notes += [f"WARNING: {warning}." for warning in step.warnings]
+    how = " ".join(filter(None, (f"{step.words}." if step.words else "", *notes)))
+    return _when(step), name, how
+
+
+def _when(step):
+    if step.kind == "wait":
+        return f"until {clock(step.end)}"
+    return clock(step.start) if step.kind == "gate" else f"{clock(step.start)} to {_end(step)}"
+
+
+def _end(step):
+    return f"{step.end:%H:%M}" if step.end.date() == step.start.date() else clock(step.end)
+
+
+def cautions(pack: ShopPack, sheet: str) -> tuple:
+    """(bold words, text) of the cautions of one sheet: "cut", "batch" or "schedule"; every sheet opens alike."""
+    said = {
+        "cut": (_dust, _stored),
+        "batch": (_epoxy, _exotherm),
+        "schedule": (_stored, _exotherm, _sun),
+    }[sheet]
+    return (("First.", FIRST_OF_ALL), *(words(pack) for words in said))
+
+
+def _stored(pack):
+    return ("Stored spring.", f"Spread, the pair holds {show(pack.spring, 'J', 3)} and drives the rod out with "
+            f"{show(pack.push, 'N', 3)}: clamp, rod or land can let go. Strap before unclamping, stay out of line, "
+            "protect the eyes, release in steps.")
+
+
+def _epoxy(pack):
+    return ("Epoxy.", "It sensitises, and a reaction lasts. Gloves as the safety data sheet asks; no resin, solvent or "
+            "part-cured dust on the skin; air the shop.")
+
+
+def _exotherm(pack):
+    return ("Heat and fire.", "Mixed resin heats itself: a full pot or a deep pour boils, smokes and can set things "
+            "alight. Small lots, spread it out at once, watch the pot, carry a hot one outdoors; no sawdust on spills, "
+            "no warm waste in the bin.")
+
+
+def _dust(pack):
+    return ("Dust.", "Glass, wood, filler, part-cured resin: cut wet or with extraction; mask, eyes, ears protected.")
+
+
+def _sun(pack):
+    return ("Sealed and hollow.", "Sun or post-cure raises the pressure inside: vent open ashore and before any heat, "
+            "drain low, light paint.")
+
+
+def check_rows(pack: ShopPack) -> tuple:
+    """(check, value, limit, verdict, basis, source) as text."""
+    return tuple((c.name, c.value_text(), f"{'≤' if c.need == 'at most' else '≥'} {c.limit_text()}"
+                  if c.limit == c.limit else "no basis", c.verdict,
+                  "as entered" if c.basis == "user" else c.basis, c.source) for c in pack.checks)
+
+
+def choice_words(pack: ShopPack) -> str:
+    """What the pack rests on, in a sentence."""
+    c = pack.choices
+    depth = {"own": f"own, {show_input(c.own_lift, 'mm')}", "lesser of both": "the lesser of heat and data sheet"}
+    return (f"Shop {show_input(c.shop_temperature, 'degC')}; waste {show_input(c.waste, '%')}; scale "
+            f"{show_input(c.scale_resolution, 'g')}; pots of {show_input(c.pot_volume, 'mL')}; lifts by "
+            f"{depth.get(c.lift_choice, c.lift_choice)}; {c.dam} dam.")
+
+
+def _capital(words):
+    return f"{words[:1].upper()}{words[1:]}"

@@ -1,0 +1,159 @@
+"""The bent pair against the flat wedge in the numbers of one study: both sides of the belief that it is stiffer.
+
+Every row is one meaning of "stiff" (named in `fair`); which side it speaks for follows from its ratio alone. These are
+the measures of the section, quick enough for a slider. One framed sheet, and fairer conditions than the same spacer,
+are in `fair`, which takes a second or two.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..mechanics.bend import solve_bend
+from ..mechanics.section import bent_pair
+from ..study.study import Study
+from ..study.wedge_comparison import MEASURES, change_words, compare_with_wedge, share_words, side
+from ..units import QUANTITIES, format_number, show, show_input
+
+ROWS = {
+    "chord_stiffness": "chord_stiffness_ratio",
+    "i_chord": "i_chord_ratio",
+    "torsion_stiffness": "torsion_stiffness_ratio",
+    "torsion_constant": "torsion_ratio",
+    "i_normal": "i_normal_ratio",
+    "curve_moment": "curve_ratio",
+}
+LEVELLED = ("i_chord", "torsion_constant")
+_POINTS = 25
+_EDGE = 1e-9  # how close to the greatest spacer the search goes, relative
+
+
+@dataclass(frozen=True)
+class Row:
+    """One meaning of "stiff", in words; the bent pair's and the flat wedge's value in SI and their unit; bent over
+    flat; `side`: "stiffer", "softer", "the same" or "unknown", said of the bent pair in this respect."""
+
+    key: str
+    words: str
+    bent: float
+    flat: float
+    unit: str
+    ratio: float
+    side: str
+
+
+def both_sides(study: Study) -> tuple[Row, ...]:
+    """A row for each measure of the section, the same sheets and rod; nan where the wedge does not touch the rod."""
+    return tuple(_row(study.quantities, key, ratio) for key, ratio in ROWS.items())
+
+
+def _row(found, key, ratio_key):
+    ratio = found[ratio_key]
+    words = MEASURES[key].words
+    return Row(
+        key, words[:1].upper() + words[1:], found[key], found[key] / ratio, QUANTITIES[key].unit, ratio, side(ratio)
+    )
+
+
+def drawing_level(study: Study) -> dict:
+    """Spacers with which the bent sheets have as much as the flat wedge has with the study's own spacer [m].
+
+    By measure: "i_chord" (second moment about the chord line) and "torsion_constant", the two sheets alone; sheets,
+    bond line and setback stay. Of several spacers the smallest; nan where none up to the greatest is enough, or the
+    wedge cannot touch its rod. Two passes over arrays of spacers, a power law between neighbours: within 1e-4 of
+    `study.wedge_comparison.overtaking`, which is exact and slow (tested). In the limit of thin sheets and small openings 1.19 and 1.33
+    times the study's spacer.
+    """
+    design, target = study.design, study.flat
+    coarse = _spacers(design, study.bend)
+    sections = _bent(design, coarse)
+    brackets = np.array([_bracket(coarse, getattr(sections, m) / getattr(target, m)) for m in LEVELLED])
+    fine = np.linspace(brackets[:, 0], brackets[:, 1], _POINTS, axis=-1)
+    sections = _bent(design, fine)
+    return {m: _inverse(getattr(sections, m)[i] / getattr(target, m), fine[i]) for i, m in enumerate(LEVELLED)}
+
+
+def _bracket(spacers, ratio):
+    above = np.flatnonzero(ratio >= 1.0)
+    if above.size == 0 or above[0] == 0:
+        return np.nan, np.nan
+    return spacers[above[0] - 1], spacers[above[0]]
+
+
+def _inverse(ratio, spacers):
+    """Where the ratio is one; a power law between two spacers, which stiffness nearly is."""
+    good = np.isfinite(ratio)
+    if not good.any() or not ratio[good].min() < 1.0 <= ratio[good].max():
+        return float("nan")
+    return float(np.exp(np.interp(0.0, np.log(ratio[good]), np.log(spacers[good]))))
+
+
+def _bent(design, spacer):
+    return bent_pair(solve_bend(design.free_length, design.sheet_thickness, spacer, design.bond_line, design.setback))
+
+
+def _spacers(design, bend):
+    """From hardly more than the bond line up to the greatest spacer."""
+    low = max(1.001 * design.bond_line, 1e-3 * design.spacer_diameter)
+    return np.geomspace(low, bend.greatest_spacer * (1.0 - _EDGE), _POINTS)
+
+
+def level_words(study: Study, spacers: dict | None = None) -> tuple[str, ...]:
+    """What `drawing_level` found, one sentence for each measure."""
+    spacers = drawing_level(study) if spacers is None else spacers
+    own = study.design.spacer_diameter
+    out = []
+    for key, spacer in spacers.items():
+        start = f"{MEASURES[key].words[:1].upper()}{MEASURES[key].words[1:]}:"
+        mark = f"the flat wedge with its {show_input(own, 'mm')} spacer"
+        if np.isfinite(spacer):
+            times = format_number(spacer / own, 3)
+            out.append(
+                f"{start} the bent pair draws level with {mark} at {show(spacer, 'mm')}, {times} times as large."
+            )
+        else:
+            out.append(f"{start} no spacer these sheets take lets the bent pair draw level with {mark}.")
+    return tuple(out)
+
+
+def sides_text(study: Study) -> str:
+    """Both sides as plain text, one line each."""
+    lines = [f"{'':<68}{'bent':>15}{'flat':>15}{'bent/flat':>11}"]
+    lines += [
+        f"{r.words:<68}{show(r.bent, r.unit):>15}{show(r.flat, r.unit):>15}{format_number(r.ratio, 3):>11}  {r.side}"
+        for r in both_sides(study)
+    ]
+    return "\n".join(lines)
+
+
+@dataclass(frozen=True)
+class Full:
+    """Every measure under every fair condition: `conditions` and, for each, why there is no such wedge ("" where there
+    is one); `rows` of (words, ratios bent over flat in the order of the conditions); `sentences` on what the clamped
+    land and the curvature each do, and what would draw level."""
+
+    conditions: tuple
+    why: tuple
+    rows: tuple
+    sentences: tuple
+
+
+def full_comparison(study: Study) -> Full:
+    """The whole comparison, one framed sheet included; takes a second or two."""
+    found = compare_with_wedge(study.design)
+    rows = tuple(
+        (measure.words, tuple(c.ratios.get(key, float("nan")) for c in found)) for key, measure in MEASURES.items()
+    )
+    same_spacer = found[0].ratios
+    sentences = (*share_words(study.design), *change_words(study.design, same_spacer)) if same_spacer else ()
+    return Full(tuple(c.condition for c in found), tuple(c.why for c in found), rows, sentences)
+
+
+def full_text(full: Full) -> str:
+    """The whole comparison as plain text, bent over flat; then its sentences."""
+    heads = [c.removeprefix("the ") for c in full.conditions]
+    lines = [f"{'':<77}" + "".join(f"{head:>21}" for head in heads)]
+    lines += [f"{words:<77}" + "".join(f"{format_number(r, 3):>21}" for r in ratios) for words, ratios in full.rows]
+    return "\n".join([*lines, "", *full.sentences, *(why for why in full.why if why)])

@@ -1,0 +1,250 @@
+"""What the builder settles for the shop: resin systems, temperatures, saw and stock, pots and scale, how deep to pour.
+
+`CHOICE_LIMITS` is the one table of the numbers: it validates them, sets the sliders and names the keys of the shop
+file. A shop file is plain JSON with the unit in each key; loading it runs no code and refuses what it does not know.
+Defaults are common practice or judgement, no source; a resin system's values are its data sheet's.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+from dataclasses import dataclass, field, fields, replace
+from datetime import datetime, time
+
+from ..files import file_text, number_within, read_file, write_atomically
+from ..materials.stock import ResinSystem, catalogue, resin_system_from_entry, resin_system_to_entry
+from ..study.design import Limit
+from ..units import from_si, show_input, to_si
+from .filler import CONSISTENCIES, FILLERS
+from .paper import ONE, PAPERS
+
+FORMAT = "panelmech shop"
+SCHEMA = 1
+
+CHOICE_LIMITS = {limit.field: limit for limit in (
+    Limit("shop_temperature", "shop temperature", "degC", -10, 45, 10, 35, 1, "resin",
+          "of shop, parts and resin alike, all the time until it has cured"),
+    Limit("heat_limit", "heat limit of a pour", "degC", 25, 150, 35, 120, 1, "resin",
+          "hottest it may get: what sheets, glue line and cured resin bear; judgement"),
+    Limit("own_lift", "own depth of a lift", "mm", 0.5, 200, 2, 40, 0.5, "resin",
+          "counts where the depth of a lift is chosen as your own"),
+    Limit("sheet_conductivity", "conductivity", "W/mK", 0.02, 400, 0.1, 2, 0.05, "resin",
+          "of the sheet, for heat: 0.3 glass laminate, 0.15 plywood, 0.2 acrylic, 140 to 200 aluminium; from memory"),
+    Limit("waste", "waste", "%", 0, 100, 0, 50, 1, "resin", "what stays in pot and brush; 15 to 20 % is advised"),
+    Limit("squeeze_out", "squeeze-out", "%", 0, 200, 0, 100, 5, "resin",
+          "pressed out of the land, on top of the glue line"),
+    Limit("scale_resolution", "steps of the scale", "g", 0.001, 100, 0.1, 5, 0.1, "resin", "smallest step it shows"),
+    Limit("least_batch", "least worth mixing", "g", 0, 1000, 0, 50, 1, "resin",
+          "a smaller pour is mixed up to this much: small lots go off ratio; judgement"),
+    Limit("pot_volume", "mixing pot", "mL", 5, 20000, 50, 1000, 10, "resin", "to the brim"),
+    Limit("pot_fill", "filled to at most", "%", 5, 100, 20, 100, 5, "resin", "of the pot: room to stir, less heat"),
+    Limit("dam_clearance", "dam clearance", "mm", 0, 10, 0, 3, 0.1, "templates",
+          "by which end dam and closing frame are smaller all round: tape and glue need room"),
+    Limit("nose_rise", "nose rounded by", "mm", 0, 200, 0, 20, 0.5, "templates", "beyond the mouth; 0: left as it is"),
+    Limit("edge_thickness", "left at the edge", "mm", 0.5, 50, 1, 10, 0.5, "templates",
+          "thickness of the trailing edge; no thicker and it stays square; 3 to 4 mm is usual"),
+    Limit("dam_inset", "dams in from ends", "mm", 0, 1000, 0, 60, 1, "resin", "of the potted nose; 0: at the ends"),
+    Limit("bead_length", "hinge-line bead", "mm", 0, 200, 0, 30, 1, "resin", "inside, how far it reaches; 0: none"),
+    Limit("fillet_radius", "frame fillets", "mm", 0, 100, 0, 20, 1, "resin", "radius, inside the frames; 0: none"),
+    Limit("trim_front", "trim in front", "mm", 0, 200, 0, 20, 0.5, "cutting", "cut off later, in front of the edge"),
+    Limit("trim_back", "trim behind", "mm", 0, 200, 0, 20, 0.5, "cutting", "cut off later, at the trailing edge"),
+    Limit("trim_ends", "trim at each end", "mm", 0, 200, 0, 30, 0.5, "cutting", "cut off later, along the span"),
+    Limit("kerf", "saw cut", "mm", 0, 20, 0, 6, 0.1, "cutting", "width the blade takes"),
+    Limit("edge_trim", "stock edges off", "mm", 0, 200, 0, 30, 1, "cutting", "damaged or out of square"),
+    Limit("stock_length", "stock length", "mm", 50, 20000, 500, 4000, 10, "cutting", "as you buy it"),
+    Limit("stock_width", "stock width", "mm", 50, 20000, 300, 2500, 10, "cutting", "as you buy it"),
+    Limit("service_temperature", "hottest in use", "degC", -20, 150, 20, 80, 1, "resin",
+          "in the sun a dark part gets far hotter than the air"),
+    Limit("post_cure_temperature", "post-cure at", "degC", 0, 180, 30, 80, 1, "resin", "where a post-cure is chosen"),
+    Limit("day_starts", "working day from", "h", 0, 23, 5, 12, 0.5, "schedule", "o'clock"),
+    Limit("day_ends", "working day until", "h", 1, 23.5, 12, 23.5, 0.5, "schedule", "o'clock"),
+)}  # fmt: skip
+
+LIFTS = ("lesser of both", "data sheet", "heat", "own")
+DAMS = ("insulating", "cold")
+OPTIONS = {
+    "page": (*PAPERS, ONE), "dam": DAMS, "lift_choice": LIFTS, "stock_grain": ("length", "width"),
+    "filler": tuple(FILLERS), "bond_consistency": ("neat", *CONSISTENCIES), "fill_consistency": tuple(CONSISTENCIES),
+}  # fmt: skip
+SYSTEMS = ("bond", "pour")
+SWITCHES = ("keep_pairs", "front_in_frames", "foam", "post_cure")
+START_FORM = "%Y-%m-%d %H:%M"
+
+
+@dataclass(frozen=True)
+class ShopChoices:
+    """What is chosen for the shop. SI units; raises ValueError for a value outside `CHOICE_LIMITS` or `OPTIONS`.
+
+    `bond`, `pour`: `ResinSystem`s of the land and of the potting. Temperatures [K]: `shop_temperature`, `heat_limit` of
+    a pour, `service_temperature`, `post_cure_temperature`. `lift_choice`: what sets the depth of a lift; `own_lift`
+    [m]. `dam`: under a lift, "insulating" or "cold". `start`: local clock time as "2026-01-05 08:00". Shares [-]:
+    `waste`, `squeeze_out`, `pot_fill`. `scale_resolution`, `least_batch` [kg], `pot_volume` [m3], `sheet_conductivity`
+    [W/(m K)], `day_starts`, `day_ends` [s after midnight]; other lengths [m]. `filler` of all thickened mixes, with the
+    consistency of the bond and of fillets and edges.
+    """
+
+    bond: ResinSystem = field(default_factory=lambda: catalogue.resin_systems["epoxy 5:1, fast hardener"])
+    pour: ResinSystem = field(default_factory=lambda: catalogue.resin_systems["slow casting resin, 2:1 by volume"])
+    shop_temperature: float = 295.15
+    start: str = "2026-01-05 08:00"
+    page: str = "A4"
+    lift_choice: str = "lesser of both"
+    own_lift: float = 6e-3
+    heat_limit: float = 333.15
+    dam: str = "insulating"
+    sheet_conductivity: float = 0.3
+    waste: float = 0.15
+    squeeze_out: float = 0.3
+    scale_resolution: float = 1e-4
+    least_batch: float = 10e-3
+    pot_volume: float = 250e-6
+    pot_fill: float = 0.5
+    filler: str = "colloidal silica"
+    bond_consistency: str = "hangs"
+    fill_consistency: str = "stands"
+    dam_clearance: float = 0.5e-3
+    dam_inset: float = 0.0
+    front_in_frames: bool = False
+    nose_rise: float = 0.0
+    edge_thickness: float = 3e-3
+    bead_length: float = 10e-3
+    fillet_radius: float = 0.0
+    foam: bool = False
+    trim_front: float = 3e-3
+    trim_back: float = 0.0
+    trim_ends: float = 5e-3
+    kerf: float = 3e-3
+    edge_trim: float = 5e-3
+    stock_length: float = 1.2
+    stock_width: float = 1.0
+    stock_grain: str = "length"
+    keep_pairs: bool = True
+    service_temperature: float = 313.15
+    post_cure: bool = False
+    post_cure_temperature: float = 323.15
+    day_starts: float = 7 * 3600.0
+    day_ends: float = 22 * 3600.0
+
+    def __post_init__(self):
+        for name in CHOICE_LIMITS:
+            object.__setattr__(self, name, number_within(CHOICE_LIMITS[name], name, getattr(self, name)))
+        for name, allowed in OPTIONS.items():
+            if getattr(self, name) not in allowed:
+                raise ValueError(f"{name} is {getattr(self, name)!r}: give one of: {', '.join(allowed)}")
+        for name in SYSTEMS:
+            if not isinstance(getattr(self, name), ResinSystem):
+                raise ValueError(f"{name} is {getattr(self, name)!r}: give one of the catalogue's resin systems, or "
+                                 "one of your own (ResinSystem)")
+        for name in SWITCHES:
+            if not isinstance(getattr(self, name), bool):
+                raise ValueError(f"{name} is {getattr(self, name)!r}: give true or false")
+        _moment(self.start)
+        if not self.day_starts < self.day_ends:
+            raise ValueError("the working day ends before it begins: give a later end, or an earlier beginning")
+        if not self.heat_limit > self.shop_temperature:
+            raise ValueError(f"the heat limit of a pour, {show_input(self.heat_limit, 'degC')}, is not above the "
+                             f"shop's {show_input(self.shop_temperature, 'degC')}: raise the one or cool the other")
+
+    @property
+    def moment(self) -> datetime:
+        """The start as a local clock time."""
+        return _moment(self.start)
+
+    @property
+    def day(self) -> tuple:
+        """Beginning and end of the working day."""
+        return tuple(time(*divmod(round(value / 60.0), 60)) for value in (self.day_starts, self.day_ends))
+
+    def replace(self, **changes) -> ShopChoices:
+        """New choices with some fields changed; unknown names raise ValueError."""
+        known = {f.name for f in fields(self)}
+        unknown = sorted(set(changes) - known)
+        if unknown:
+            raise ValueError(f"there is no choice {', '.join(unknown)}; there are {', '.join(sorted(known))}")
+        return replace(self, **changes)
+
+    def input_hash(self) -> str:
+        """Twelve hexadecimal digits that change with any choice, the values of the resin systems included."""
+        text = json.dumps(choices_to_entry(self, by_name=False), sort_keys=True, ensure_ascii=False)
+        return hashlib.sha256(text.encode()).hexdigest()[:12]
+
+    def save(self, path) -> None:
+        """Write a shop file, all or nothing."""
+        write_atomically(path, choices_json(self))
+
+    @classmethod
+    def load(cls, path) -> ShopChoices:
+        """Read a shop file; ValueError names the file, the key and what is allowed."""
+        return read_file(path, "shop", FORMAT, SCHEMA, _choices_of)
+
+
+def choices_json(choices: ShopChoices) -> str:
+    """The text of a shop file."""
+    return file_text(FORMAT, SCHEMA, {"shop": choices_to_entry(choices)})
+
+
+def choices_to_entry(choices: ShopChoices, by_name: bool = True) -> dict:
+    """The choices as plain values, the unit in each key. Systems that stand in the catalogue are given by name."""
+    entry = {}
+    for item in fields(choices):
+        name, value = item.name, getattr(choices, item.name)
+        if name in SYSTEMS:
+            listed = catalogue.resin_systems.get(value.name) == value
+            entry[name] = value.name if by_name and listed else {"name": value.name, **resin_system_to_entry(value)}
+        elif name in CHOICE_LIMITS:
+            entry[CHOICE_LIMITS[name].key] = from_si(value, CHOICE_LIMITS[name].unit)
+        else:
+            entry[name] = value
+    return entry
+
+
+def choices_from_entry(entry: dict, where: str = "shop") -> ShopChoices:
+    """The inverse of `choices_to_entry`, strict; what is left out keeps its default."""
+    if not isinstance(entry, dict):
+        raise ValueError(f"{where} is {entry!r}: it must be a table of choices")
+    by_key = {limit.key: limit for limit in CHOICE_LIMITS.values()}
+    plain = {f.name for f in fields(ShopChoices)} - set(CHOICE_LIMITS)
+    unknown = sorted(set(entry) - set(by_key) - plain)
+    if unknown:
+        raise ValueError(f"{where}: unknown key {', '.join(unknown)}; known are {', '.join(sorted({*by_key, *plain}))}")
+    values = {}
+    for key, value in entry.items():
+        if key in by_key:
+            if isinstance(value, bool) or not isinstance(value, int | float):
+                raise ValueError(f"{where}: {key} is {value!r}: give a number")
+            number = value if abs(value) <= 1e300 else math.inf
+            values[by_key[key].field] = to_si(number, by_key[key].unit)
+        else:
+            values[key] = _system(key, value, where) if key in SYSTEMS else value
+    return ShopChoices(**values)
+
+
+def _system(key, value, where):
+    if isinstance(value, str):
+        return catalogue.resin_systems[value]
+    if not isinstance(value, dict) or not isinstance(value.get("name"), str):
+        raise ValueError(f"{where}: {key} is {value!r}: give a name of the catalogue's resin systems, or a table with "
+                         "its own name and values")
+    return resin_system_from_entry({k: v for k, v in value.items() if k != "name"}, value["name"])
+
+
+
+
+
+def _choices_of(content):
+    unknown = sorted(set(content) - {"shop"})
+    if unknown:
+        raise ValueError(f"unknown key {', '.join(unknown)}; known are format, schema, shop")
+    return choices_from_entry(content.get("shop"))
+
+
+def _moment(text) -> datetime:
+    try:
+        moment = datetime.strptime(text, START_FORM)
+    except (TypeError, ValueError):
+        moment = None
+    if moment is None or not 1900 <= moment.year <= 9000:
+        raise ValueError(f'start is {text!r}: give date and time as "2026-01-05 08:00"')
+    return moment

@@ -1,0 +1,279 @@
+"""Heat of a pour: how hot a lift of resin gets, when and where, and how the depth decides it.
+
+The lift lies on a dam or an older lift and under the shop's air; heat moves along its depth and, as a loss spread over
+it, sideways through the two sheets. The sheets' own heat is left out, which errs on the hot side; so does everything
+`shop.cure` leaves out but the depth of cure. With the gap as the depth, and the sheets as layers of both faces, the
+same functions give the heat across a deep, narrow pour. Every result carries the label of its kinetics.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ..units import show
+from .conduction import INSULATED, Face, Layer, March, Unconverged, build_grid, march
+from .cure import ILLUSTRATIVE, Kinetics
+
+CELLS = 161  # of a lift: a front of cure is some millimetres wide, see the tests for what this resolves
+STILL_AIR = 10.0  # W/(m2 K), free convection and radiation at room temperature; from memory
+HEAT_ERROR = 1e-4  # of the heat made
+GRID_ERROR = 0.005  # of the rise; beyond it the cells are too wide for the front of cure
+FRONT_SHARE = 0.75  # widest cell over the thickness of a front of cure; wider ones agree with each other and are wrong
+REFINED = 2  # times the cells are halved to get there
+NEGLIGIBLE_RISE = 0.05  # K
+EVEN_WITHIN = 1e-5  # of the rise: places that hot are as hot as each other
+PLATEAU = 0.999
+
+
+@dataclass(frozen=True)
+class Pour:
+    """What a lift is poured between.
+
+    kinetics; shop_temperature [K]; start_temperature [K]: of the resin as poured, None for that of the shop; bottom,
+    top: `Face`s; side_loss [W/(m3 K)]: `loss_between_sheets`, 0 for a lift whose sides count for nothing. ValueError
+    for temperatures outside -20 to 100 °C and a negative loss.
+    """
+
+    kinetics: Kinetics = ILLUSTRATIVE
+    shop_temperature: float = 295.15
+    start_temperature: float | None = None
+    bottom: Face = INSULATED
+    top: Face = Face(STILL_AIR)
+    side_loss: float = 0.0
+
+    def __post_init__(self):
+        for name in ("shop_temperature", "start_temperature"):
+            value = getattr(self, name)
+            if value is not None and not 253.15 <= value <= 373.15:
+                raise ValueError(f"{name} is {value} K: give 253.15 to 373.15 K (22 °C is 295.15 K)")
+        if not (np.isfinite(self.side_loss) and self.side_loss >= 0.0):
+            raise ValueError(f"side_loss is {self.side_loss} W/(m3 K): give zero or more")
+
+    @property
+    def start_rise(self) -> float:
+        """Resin as poured above the shop [K]."""
+        return 0.0 if self.start_temperature is None else self.start_temperature - self.shop_temperature
+
+
+def loss_between_sheets(gap, sheet_thickness, sheet_conductivity, coefficient=STILL_AIR):
+    """Heat a lift loses through two sheets, per volume and degree [W/(m3 K)]: 2 / (gap (t/k + 1/h)) (derived here).
+
+    gap [m] between the sheets, sheet_thickness [m], sheet_conductivity [W/(m K)], coefficient [W/(m2 K)] to the air.
+    The resin is taken as even across the gap: on the cool side for a gap of several centimetres. ValueError unless
+    positive.
+    """
+    values = {"gap": gap, "sheet_thickness": sheet_thickness, "sheet_conductivity": sheet_conductivity,
+              "coefficient": coefficient}  # fmt: skip
+    for name, value in values.items():
+        if not (np.all(np.isfinite(value)) and np.all(np.asarray(value) > 0.0)):
+            raise ValueError(f"{name} is {value}: give a positive number in SI units")
+    return 2.0 / (gap * (sheet_thickness / sheet_conductivity + 1.0 / coefficient))
+
+
+def older_lift(kinetics, thickness, coefficient=STILL_AIR) -> Face:
+    """The face towards a cured lift of this thickness [m], whose far side meets the shop through `coefficient`."""
+    return Face(coefficient, (Layer(thickness, kinetics.conductivity, kinetics.density, kinetics.heat_capacity),))
+
+
+@dataclass(frozen=True, eq=False)
+class PourHeat:
+    """Temperature and cure of lifts of several depths (M,) over common times (T,).
+
+    centre, hottest, top_temperature (T, M) [K]: at mid-depth, at the place that gets hottest, at the upper face's cell;
+    *_cure (T, M) [-]. peak, centre_peak (M,) [K]; peak_time, centre_peak_time (M,) [s]; peak_place (M,) [m from the
+    bottom of the lift]. end_cure (M,): least cure at the end. heat_error, grid_error (M,): heat balance, and estimated
+    error of the peak over its rise. march: everything, cell by cell. label: of the kinetics, to be shown.
+    """
+
+    pour: Pour
+    depth: np.ndarray
+    time: np.ndarray
+    centre: np.ndarray
+    hottest: np.ndarray
+    top_temperature: np.ndarray
+    centre_cure: np.ndarray
+    hottest_cure: np.ndarray
+    top_cure: np.ndarray
+    peak: np.ndarray
+    peak_time: np.ndarray
+    peak_place: np.ndarray
+    centre_peak: np.ndarray
+    centre_peak_time: np.ndarray
+    end_cure: np.ndarray
+    heat_error: np.ndarray
+    grid_error: np.ndarray
+    march: March
+
+    @property
+    def label(self) -> str:
+        """What the numbers rest on."""
+        return self.pour.kinetics.label
+
+    @property
+    def greatest(self) -> np.ndarray:
+        """Greatest temperature anywhere in each lift at each time (T, M) [K]."""
+        cells = self.march.grid.curing
+        return self.march.rise[:, :, cells].max(axis=2) + self.pour.shop_temperature
+
+    def rows(self):
+        """One line of text for each depth, then the label."""
+        lines = [
+            f"Lift of {show(d, 'mm', 3)}: hottest {show(p, 'degC', 3)} after {show(t, 'min', 3)}, {place_words(x, d)}; "
+            f"centre {show(c, 'degC', 3)} after {show(ct, 'min', 3)}"
+            for d, p, t, x, c, ct in zip(self.depth, self.peak, self.peak_time, self.peak_place, self.centre_peak,
+                                         self.centre_peak_time, strict=True)
+        ]  # fmt: skip
+        return (*lines, f"Cure data: {self.label}.")
+
+
+def place_words(place, depth) -> str:
+    """Where in a lift of this depth a place [m above its bottom] is, in words."""
+    if not 0.01 * depth < place < 0.99 * depth:
+        return "at its bottom" if place < 0.5 * depth else "at its top"
+    return f"{show(place, 'mm', 3)} above its bottom"
+
+
+def pour_heat(pour: Pour, depth, until=None, cells=CELLS, tolerance=1e-6) -> PourHeat:
+    """Temperature and cure of a lift, or of several depths [m] at once (they share their time steps).
+
+    until [s]: None takes three times as long as a thin film needs for 90 % cure, and the time heat needs through the
+    depth besides. ValueError for depths outside 0.1 mm to 1 m; `Unconverged` where the march fails, heat is lost, the
+    temperature still rises at the end, or half the cells give another peak.
+    """
+    depths = np.atleast_1d(np.asarray(depth, dtype=float))
+    if depths.ndim != 1 or not np.all((depths >= 1e-4) & (depths <= 1.0)):
+        raise ValueError(f"depth is {depth} m: give 0.0001 to 1 m, one or several")
+    until = default_duration(pour, depths.max()) if until is None else float(until)
+    coarse = _peaks(_run(pour, depths, until, _odd(cells // 2), tolerance))[0]
+    for halvings in range(REFINED + 1):
+        done = _run(pour, depths, until, _odd(cells * 2**halvings), tolerance)
+        peak = _peaks(done)[0]
+        # the error falls with the square of the width: of the difference a third is left
+        grid_error = np.abs(peak - coarse) / (3.0 * np.maximum(np.abs(peak), NEGLIGIBLE_RISE))
+        too_wide = depths / done.cure.shape[2] > FRONT_SHARE * front_thickness(pour, peak)
+        if np.all((grid_error <= GRID_ERROR) & ~too_wide):
+            break
+        coarse = peak
+    _refuse_bad(done, depths, grid_error, too_wide)
+    return _record(pour, depths, done, grid_error)
+
+
+def front_thickness(pour: Pour, rise):
+    """Thickness [m] of a front of cure at a rise [K above the shop], any shape: sqrt(diffusivity / greatest rate).
+
+    The order of size from the balance of conduction and cure (derived here); for cells that have to resolve it.
+    """
+    temperature = pour.shop_temperature + np.asarray(rise, dtype=float)[..., None]
+    fastest = pour.kinetics.rate(temperature, np.linspace(0.0, 1.0, 101)).max(axis=-1)
+    return np.sqrt(pour.kinetics.diffusivity / fastest)
+
+
+def peak_temperature(pour: Pour, depth, cells=CELLS, tolerance=1e-6) -> float:
+    """Peak [K] of one lift [m] without the second run on half the cells: for searches whose answer `pour_heat`
+    checks."""
+    depths = np.array([float(depth)])
+    done = _run(pour, depths, default_duration(pour, depths[0]), _odd(cells), tolerance)
+    _refuse_bad(done, depths, np.zeros(1), np.zeros(1, bool))
+    return pour.shop_temperature + _peaks(done)[0].item()
+
+
+def default_duration(pour: Pour, depth) -> float:
+    """How long a pour is followed [s]; see `pour_heat`."""
+    cold = min(pour.shop_temperature, pour.shop_temperature + pour.start_rise)
+    deep = depth + sum(layer.thickness for face in (pour.bottom, pour.top) for layer in face.layers)
+    return 3.0 * pour.kinetics.time_to(0.9, cold) + deep**2 / pour.kinetics.diffusivity
+
+
+def _odd(cells):
+    return cells + (cells + 1) % 2
+
+
+def _run(pour, depths, until, cells, tolerance):
+    own = pour.kinetics
+    grid = build_grid(depths, own.conductivity, own.density * own.heat_capacity, pour.bottom, pour.top,
+                      pour.side_loss, cells=cells)  # fmt: skip
+    start = np.zeros(grid.volume.shape)
+    start[:, grid.curing] = pour.start_rise
+
+    def rate(rise, cure):
+        return own.rate(pour.shop_temperature + rise, cure)
+
+    return march(grid, rate, own.heat * own.density, start, until, tolerance, scale=10.0)
+
+
+def _peaks(done):
+    """(peak rise, its time, its cell) of each depth, the peak by a parabola through the three steps around it.
+
+    Of cells as hot as each other (an insulated lift is even) the one nearest to the centre counts.
+    """
+    rise = done.rise[:, :, done.grid.curing]
+    depths, count = np.arange(rise.shape[1]), rise.shape[2]
+    hottest = rise.max(axis=0)
+    alike = hottest >= hottest.max(axis=1, keepdims=True) - EVEN_WITHIN * np.abs(hottest).max(axis=1, keepdims=True)
+    cell = np.where(alike, np.abs(np.arange(count) - count // 2), count).argmin(axis=1)
+    return (*_peak_in_time(done.time, rise[:, depths, cell]), cell)
+
+
+def _peak_in_time(time, values):
+    """Greatest of each column of values (T, M) and its time, refined by a parabola where it is not at an end.
+
+    Where it is at the end, on a plateau, its time is the first at which `PLATEAU` of it is reached.
+    """
+    columns = np.arange(values.shape[1])
+    at = values.argmax(axis=0)
+    inner = np.clip(at, 1, len(time) - 2)
+    (t0, t1, t2), (y0, y1, y2) = time[[inner - 1, inner, inner + 1]], (values[inner + i, columns] for i in (-1, 0, 1))
+    first, second = (y1 - y0) / (t1 - t0), (y2 - y1) / (t2 - t1)
+    bend = (second - first) / (t2 - t0)
+    smooth = (at == inner) & (bend < 0.0)
+    safe = np.where(smooth, bend, -1.0)
+    peak_time = np.clip(0.5 * (t0 + t1) - first / (2.0 * safe), t0, t2)
+    peak = y0 + first * (peak_time - t0) + safe * (peak_time - t0) * (peak_time - t1)
+    plateau = time[np.argmax(values >= PLATEAU * values[at, columns], axis=0)]
+    other = np.where(at == len(time) - 1, plateau, time[at])
+    return np.where(smooth, peak, values[at, columns]), np.where(smooth, peak_time, other)
+
+
+def _refuse_bad(done, depths, grid_error, too_wide):
+    if np.any(np.abs(done.heat_error) > HEAT_ERROR):
+        worst = np.abs(done.heat_error).max()
+        raise Unconverged(
+            f"heat made and heat found differ by {worst:.1e} of it, {HEAT_ERROR:g} allowed; refine the cells"
+        )
+    rise = done.rise[:, :, done.grid.curing].max(axis=2)
+    late = np.searchsorted(done.time, 0.9 * done.time[-1])
+    still = rise[-1] - rise[: late + 1].max(axis=0)
+    if np.any(still > np.maximum(NEGLIGIBLE_RISE, 0.005 * rise[-1])):
+        raise Unconverged(
+            f"at the end, after {show(done.time[-1], 'h', 3)}, the lift of {show(depths[still.argmax()], 'mm', 3)} "
+            "still gets hotter; follow it for longer (until)"
+        )
+    bad = (grid_error > GRID_ERROR) | too_wide
+    if np.any(bad):
+        worst = np.argmax(bad)
+        raise Unconverged(
+            f"the front of cure in the lift of {show(depths[worst], 'mm', 3)} is too thin for {done.cure.shape[2]} "
+            "cells; give more cells, or a thinner lift"
+        )
+
+
+def _record(pour, depths, done, grid_error):
+    shop, curing = pour.shop_temperature, done.grid.curing
+    rise, columns = done.rise[:, :, curing], np.arange(len(depths))
+    peak, peak_time, cell = _peaks(done)
+    middle = rise.shape[2] // 2
+    centre_peak, centre_time = _peak_in_time(done.time, rise[:, :, middle])
+    return PourHeat(
+        pour, depths, done.time,
+        shop + rise[:, :, middle], shop + rise[:, columns, cell], shop + rise[:, :, -1],
+        done.cure[:, :, middle], done.cure[:, columns, cell], done.cure[:, :, -1],
+        shop + peak, peak_time, done.grid.middle[columns, curing.start + cell], shop + centre_peak, centre_time,
+        done.cure[-1].min(axis=1), done.heat_error, grid_error, done,
+    )  # fmt: skip
+
+
+def at_shop_temperature(pour: Pour, temperature) -> Pour:
+    """The same pour in a warmer or colder shop [K], the resin with it."""
+    return replace(pour, shop_temperature=temperature, start_temperature=None)

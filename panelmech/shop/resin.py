@@ -1,0 +1,242 @@
+"""Grams of resin and hardener for a pour, what the scale makes of them, and what to do about a batch off its ratio.
+
+"Off" is always the hardener: what was weighed over what the resin in the pot asks for, less one; positive is too much.
+The ratio is never changed to change the speed. Plain arithmetic, derived here; tolerances and times come from the
+`ResinSystem`, and a batch without a known tolerance is "unknown".
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..materials.stock import ResinSystem
+from ..study.checks import CLOSE, FAILS, HOLDS, UNKNOWN
+from ..units import show
+from .filler import FilledMix, filled_mix
+
+WASTE = 0.15  # makers' guides ask for 15 to 20 %
+SPARE = 0.05  # a batch may be this much bigger where that meets the ratio better on this scale
+ROUNDING_SHARE = 0.25  # of the tolerance that rounding may use up
+
+
+@dataclass(frozen=True)
+class Batch:
+    """One pot. volume [m3]: to be filled, waste not counted; resin, hardener [kg]: to weigh, in steps of `resolution`
+    [kg]; hardener_off [-]: by rounding; resin_volume, hardener_volume [m3]: what that must measure, nan where a density
+    is not known; mixed_volume [m3]: the pot makes, filler and waste included; filled: the filler, or None;
+    filler_volume: (least, most) loose [m3] for this much resin, empty without; notes."""
+
+    system: ResinSystem
+    volume: float
+    waste: float
+    resolution: float
+    resin: float
+    hardener: float
+    hardener_off: float
+    verdict: str
+    resin_volume: float
+    hardener_volume: float
+    mixed_volume: float
+    filled: FilledMix | None
+    filler_volume: tuple
+    notes: tuple
+
+    @property
+    def mass(self) -> float:
+        """Resin and hardener together [kg]."""
+        return self.resin + self.hardener
+
+    @property
+    def volume_ratio(self) -> float:
+        """Ratio of the two volumes, as a check beside the scale [-]; nan where a density is not known."""
+        return self.resin_volume / self.hardener_volume
+
+    def rows(self):
+        """Lines of text for the batch sheet."""
+        digits = max(int(np.ceil(-np.log10(self.resolution * 1e3) - 1e-9)), 0)
+        resin, hardener = (f"{1e3 * part:.{digits}f} g" for part in (self.resin, self.hardener))
+        off = round(100.0 * self.hardener_off, 1)
+        said = f"hardener {off:+.1f} % off by rounding: {self.verdict}".replace("-", "−") if off else "on ratio"
+        lines = [f"Resin {resin}, hardener {hardener}; {said}"]
+        if np.isfinite(self.volume_ratio):
+            lines.append(
+                f"By volume {show(self.resin_volume, 'mL', 3)} to {show(self.hardener_volume, 'mL', 3)}, "
+                f"{self.volume_ratio:.2f} : 1"
+            )
+        if self.filled is not None:
+            low, high = self.filler_volume
+            lines.append(
+                f"Filler, {self.filled.filler}: {show(low, 'mL', 2)} to {show(high, 'mL', 2)} loose, until it "
+                f"{self.filled.consistency} ({self.filled.basis}, no source)"
+            )
+        return (*lines, *(f"Note: {note}" for note in self.notes))
+
+
+def mix_batch(system, volume, waste=WASTE, resolution=1e-3, filler=None, consistency=None) -> Batch:
+    """Resin and hardener [kg] for a volume [m3] to fill, on a scale with this resolution [kg].
+
+    waste [-]: share on top for what stays in the pot. filler, consistency: as for `filled_mix`, both or neither; the
+    least filler counts, so that the resin suffices. The hardener is rounded up to the scale, the resin to the nearest
+    step that keeps the ratio and gives enough; up to `SPARE` more is mixed where that comes closer to the ratio.
+    ValueError for a volume, waste or resolution that cannot be, or where the system's ratio by weight or density is not
+    known.
+    """
+    _positive(volume=volume, resolution=resolution)
+    if not 0.0 <= waste < 2.0:
+        raise ValueError(f"waste is {waste}: give a share from 0 to below 2, 0.15 for 15 %")
+    if (filler is None) != (consistency is None):
+        raise ValueError("give a filler and its consistency together, or neither")
+    ratio, _ = system.ratio_by_weight()
+    density, _ = system.density()
+    filled = None if filler is None else filled_mix(volume * (1.0 + waste), density, filler, consistency)
+    needed = density * (volume * (1.0 + waste) if filled is None else max(filled.resin_volume))
+    resin, hardener = _rounded(needed, ratio, resolution)
+    off = hardener * ratio / resin - 1.0
+    verdict = _verdict(off, system.ratio_tolerance, 0.0)
+    parts = (_over(resin, system.resin_density), _over(hardener, system.hardener_density))
+    made = (resin + hardener) / needed * volume * (1.0 + waste)
+    notes = (*system.notes(), *_batch_notes(system, off, ratio, resolution, parts))
+    filler_volume = () if filled is None else _filler_volume(filled, (resin + hardener) / density)
+    return Batch(system, volume, waste, resolution, resin, hardener, off, verdict, *parts, made, filled,
+                 filler_volume, notes)  # fmt: skip
+
+
+def _filler_volume(filled, resin_volume):
+    """(least, most) loose filler for this much resin, which is what the least filler asks for."""
+    return tuple(
+        loose / own * resin_volume for loose, own in zip(filled.loose_volume, filled.resin_volume, strict=True)
+    )
+
+
+def _rounded(needed, ratio, step):
+    """Resin and hardener in whole steps that give at least `needed` together; see `mix_batch`."""
+    first = np.ceil(needed / (1.0 + ratio) / step - 1e-9)
+    most = max(np.ceil(needed * (1.0 + SPARE) / (1.0 + ratio) / step), first)
+    hardener = np.arange(first, min(most, first + 1000) + 1)
+    resin = np.maximum(np.round(hardener * ratio), 1.0)
+    short = needed / step - (hardener + resin) > 1e-9
+    resin = np.where(short, np.ceil(needed / step - hardener - 1e-9), resin)
+    fits = (hardener + resin) * step <= max(needed * (1.0 + SPARE), (hardener[0] + resin[0]) * step) + 1e-12
+    off = np.where(fits, np.abs(hardener * ratio / resin - 1.0), np.inf)
+    best = int(np.argmin(np.round(off, 6)))
+    return float(resin[best] * step), float(hardener[best] * step)
+
+
+def _over(mass, density):
+    return np.nan if density is None else mass / density
+
+
+def _batch_notes(system, off, ratio, resolution, parts):
+    tolerance = system.ratio_tolerance
+    if tolerance is not None and abs(off) > ROUNDING_SHARE * tolerance:
+        least = 0.5 * resolution / (ROUNDING_SHARE * tolerance) * max(1.0, 1.0 / ratio) * (1.0 + ratio)
+        yield (
+            f"scale too coarse for so little: rounding uses up {100 * abs(off) / tolerance:.0f} % of the tolerance; "
+            f"weigh finer than {show(resolution, 'g', 2)}, or mix {show(least, 'g', 2)} or more"
+        )
+    if system.volume_ratio is not None and np.all(np.isfinite(parts)):
+        gap = parts[0] / parts[1] / system.volume_ratio - 1.0
+        if tolerance is not None and abs(gap) > tolerance:
+            yield (
+                f"what is weighed measures {parts[0] / parts[1]:.2f} : 1 by volume, {100 * gap:+.0f} % beside the "
+                "data sheet's: ratios or densities are wrong, ask before mixing"
+            ).replace("-", "−")
+
+
+@dataclass(frozen=True)
+class OffRatio:
+    """A batch as it was weighed [kg]. hardener_off [-]: positive is too much; verdict against the tolerance, basis and
+    source of that; add_resin, add_hardener [kg]: what brings it back, one of them zero; words: all of it in a
+    sentence."""
+
+    resin: float
+    hardener: float
+    hardener_off: float
+    tolerance: float | None
+    verdict: str
+    basis: str
+    source: str
+    add_resin: float
+    add_hardener: float
+
+    @property
+    def words(self) -> str:
+        """What is off, whether that is allowed, what to add."""
+        if max(self.add_resin, self.add_hardener) == 0.0:
+            return f"On ratio: {self.verdict}."
+        much = "too much" if self.hardener_off > 0.0 else "too little"
+        what, mass = ("resin", self.add_resin) if self.add_resin > 0.0 else ("hardener", self.add_hardener)
+        allowed = "no tolerance is known" if self.tolerance is None else f"{show(self.tolerance, '%', 2)} allowed"
+        return (
+            f"{show(abs(self.hardener_off), '%', 2)} {much} hardener, {allowed}: {self.verdict}. Stir in "
+            f"{show(mass, 'g', 3)} of {what} while all of it is still liquid; once it warms, throw it away."
+        )
+
+
+def check_weighed(system, resin, hardener, close_share=0.25) -> OffRatio:
+    """Judge a batch by what was weighed [kg] against the system's ratio by weight and its tolerance.
+
+    close_share [-]: "close" where the tolerance is more than the error by less than this. ValueError unless both are
+    positive, or where the ratio by weight is not known.
+    """
+    _positive(resin=resin, hardener=hardener)
+    ratio, _ = system.ratio_by_weight()
+    off = hardener * ratio / resin - 1.0
+    off = 0.0 if abs(off) < 1e-12 else off
+    basis, source = system.basis_of("ratio_tolerance")
+    verdict = _verdict(off, system.ratio_tolerance, close_share)
+    return OffRatio(resin, hardener, off, system.ratio_tolerance, verdict, basis, source,
+                    max(hardener * ratio - resin, 0.0) if off > 0.0 else 0.0,
+                    max(resin / ratio - hardener, 0.0) if off < 0.0 else 0.0)  # fmt: skip
+
+
+def _verdict(off, tolerance, close_share):
+    if tolerance is None:
+        return UNKNOWN
+    if abs(off) > tolerance * (1.0 + 1e-9):
+        return FAILS
+    return CLOSE if tolerance < abs(off) * (1.0 + close_share) else HOLDS
+
+
+@dataclass(frozen=True)
+class Pots:
+    """A mass split over equal pots: count, mass of each [kg], limit [kg] and why it is the limit."""
+
+    count: int
+    each: float
+    limit: float
+    why: str
+
+
+def split_batch(system, mass, pot_volume=None, fill=0.5, largest=None) -> Pots:
+    """Split a mass [kg] of mix into equal pots.
+
+    largest [kg]: that may stand in one pot for its heat; None takes the mass for which the system's pot life is stated,
+    since a bigger one goes off sooner by nobody knows how much. pot_volume [m3], fill [-]: a pot is filled to this
+    share at most. ValueError where nothing limits, or for values that are not positive.
+    """
+    _positive(mass=mass)
+    limits = []
+    if largest is not None:
+        _positive(largest=largest)
+        limits.append((largest, "heat, as entered"))
+    elif system.pot_life_mass is not None:
+        limits.append((system.pot_life_mass, "heat: the pot life is stated for this mass only"))
+    if pot_volume is not None:
+        _positive(pot_volume=pot_volume, fill=fill)
+        if fill > 1.0:
+            raise ValueError(f"fill is {fill}: give a share of the pot above 0 and up to 1")
+        limits.append((pot_volume * fill * system.density()[0], f"the pot, filled to {show(fill, '%', 2)}"))
+    if not limits:
+        raise ValueError(f"{system.name}: no mass for its pot life is known; give `largest` or `pot_volume`")
+    limit, why = min(limits)
+    count = int(np.ceil(mass / limit - 1e-9))
+    return Pots(count, mass / count, limit, why)
+
+
+def _positive(**values):
+    for name, value in values.items():
+        if not (np.isscalar(value) and np.isfinite(value) and value > 0.0):
+            raise ValueError(f"{name} is {value}: give one positive number in SI units")

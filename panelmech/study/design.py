@@ -1,0 +1,291 @@
+"""The design: one frozen record of everything a builder chooses, its limits, and the study file.
+
+`LIMITS` is the one table of numeric inputs. It validates a design, sets the sliders, names the keys of the study file
+and labels the inputs in tables and notes, so these cannot drift apart. A study file is plain JSON with the unit in each
+key; loading it runs no code and refuses what it does not know.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+from dataclasses import dataclass, field, fields, replace
+from pathlib import Path
+
+from ..files import file_text, number_within, parse_file, write_atomically
+from ..materials.stock import (
+    Adhesive,
+    Resin,
+    Sheet,
+    Spacer,
+    adhesive_from_entry,
+    adhesive_to_entry,
+    catalogue,
+    resin_from_entry,
+    resin_to_entry,
+    sheet_from_entry,
+    sheet_to_entry,
+    spacer_from_entry,
+    spacer_to_entry,
+)
+from ..mechanics.bend import Bend, solve_bend
+from ..mechanics.wedge import Wedge, solve_wedge
+from ..units import KEY_SUFFIX, from_si, show_input, to_si
+
+FORMAT = "panelmech study"
+SCHEMA = 1
+_LARGEST = 1e300
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One numeric input: its name for a builder, unit on screen, what is accepted and what its slider spans (both
+    in that unit), the step of the slider, the group it belongs to, and one line of help."""
+
+    field: str
+    label: str
+    unit: str
+    low: float
+    high: float
+    slider_low: float
+    slider_high: float
+    step: float
+    group: str
+    help: str
+
+    @property
+    def key(self) -> str:
+        """Key in the study file, with the unit in it."""
+        suffix = KEY_SUFFIX[self.unit]
+        return f"{self.field}_{suffix}" if suffix else self.field
+
+
+LIMITS = {limit.field: limit for limit in (
+    Limit("sheet_thickness", "sheet thickness", "mm", 0.05, 50, 0.5, 6, 0.1, "geometry",
+          "measured, not nominal: stiffness goes with its cube"),
+    Limit("free_length", "free length", "mm", 5, 5000, 80, 500, 1, "geometry",
+          "length of sheet from the end of the land to the front edge"),
+    Limit("spacer_diameter", "spacer diameter", "mm", 0.1, 2000, 4, 80, 0.5, "geometry",
+          "outside diameter of the rod or tube"),
+    Limit("setback", "setback", "mm", -1000, 1000, -10, 40, 0.5, "geometry",
+          "front-most point of the rod back from the sheet ends; negative leaves the rod proud"),
+    Limit("bond_line", "bond line", "mm", 0, 20, 0, 2, 0.05, "geometry",
+          "thickness of the adhesive between the sheets"),
+    Limit("land_length", "land", "mm", 1, 1000, 5, 60, 1, "geometry", "width of the bonded strip at the trailing edge"),
+    Limit("span", "span", "mm", 5, 20000, 100, 1500, 10, "geometry", "length of the part along the trailing edge"),
+    Limit("frame_width", "closing frame", "mm", 0, 1000, 0, 60, 1, "geometry",
+          "width of the poured frame at each end; what it covers cannot bend"),
+    Limit("spacer_wall", "spacer wall", "mm", 0, 1000, 0, 5, 0.5, "material", "wall of the tube; 0 is a solid rod"),
+    Limit("friction", "friction", "", 0, 2, 0.05, 0.8, 0.01, "material",
+          "between sheet and rod, as it will be when spread"),
+    Limit("toughness_margin", "margin on toughness", "x", 1, 20, 1, 6, 0.5, "judgement",
+          "the joint's toughness is divided by this"),
+    Limit("close_share", "called close within", "%", 0, 200, 0, 100, 5, "judgement",
+          "a reserve that exceeds what is needed by less than this is called close"),
+    Limit("pressure", "pressing pressure", "Pa", 0, 1e7, 0, 20000, 100, "judgement",
+          "even pressure on one face that the framed sheet is checked for"),
+    Limit("deflection_share", "deflection allowed", "%", 0.01, 20, 0.1, 5, 0.1, "judgement",
+          "greatest deflection of the framed sheet under that pressure, as a share of its length from land to rod"),
+    Limit("service_stress", "skin stress in use", "MPa", 0, 1000, 0, 200, 1, "judgement",
+          "compressive bending stress along the span that the skin must carry without buckling"),
+)}
+
+_MATERIALS = {
+    "sheet": (Sheet, "sheets", sheet_to_entry, sheet_from_entry),
+    "adhesive": (Adhesive, "adhesives", adhesive_to_entry, adhesive_from_entry),
+    "spacer": (Spacer, "spacers", spacer_to_entry, spacer_from_entry),
+    "resin": (Resin, "resins", resin_to_entry, resin_from_entry),
+}
+TEXTS = ("title", "purpose", "made_by", "ident", "issued")
+MODULUS_RULES = ("by width", "wide sheet", "narrow strip")
+
+
+@dataclass(frozen=True)
+class Design:
+    """Everything the builder chooses. SI units; texts are free. Raises ValueError for a value outside `LIMITS`.
+
+    Geometry [m]: `sheet_thickness`, `free_length` (land end to front edge, along the sheet), `land_length`,
+    `bond_line`, `spacer_diameter`, `spacer_wall` (0: solid), `setback` (negative: rod proud), `span`, `frame_width`
+    (each end).
+    Materials: `sheet`, `adhesive`, `spacer`, `resin`. `friction` [-] between sheet and rod. `modulus_rule`: which
+    modulus resists bending along the chord, "by width" (chosen by span over thickness), "wide sheet" or "narrow
+    strip".
+    Judgement: `toughness_margin` [-], `close_share` [-], `pressure` [Pa], `deflection_share` [-], `service_stress`
+    [Pa].
+    """
+
+    sheet: Sheet
+    sheet_thickness: float
+    free_length: float
+    land_length: float
+    bond_line: float = 0.3e-3
+    spacer_diameter: float = 18e-3
+    setback: float = 3e-3
+    span: float = 0.85
+    frame_width: float = 15e-3
+    spacer_wall: float = 1.5e-3
+    friction: float = 0.3
+    toughness_margin: float = 2.0
+    close_share: float = 0.25
+    pressure: float = 2000.0
+    deflection_share: float = 0.01
+    service_stress: float = 5e6
+    adhesive: Adhesive = field(default_factory=lambda: catalogue.adhesives["brittle epoxy paste"])
+    spacer: Spacer = field(default_factory=lambda: catalogue.spacers["aluminium tube 6061-T6"])
+    resin: Resin = field(default_factory=lambda: catalogue.resins["epoxy, unfilled"])
+    modulus_rule: str = "by width"
+    title: str = "bent panel"
+    purpose: str = ""
+    made_by: str = ""
+    ident: str = ""
+    issued: str = ""
+
+    def __post_init__(self):
+        for name in LIMITS:
+            object.__setattr__(self, name, number_within(LIMITS[name], name, getattr(self, name)))
+        for name, (kind, *_) in _MATERIALS.items():
+            if not isinstance(getattr(self, name), kind):
+                raise ValueError(f"{name} is {getattr(self, name)!r}: give one of the catalogue's "
+                                 f"{_MATERIALS[name][1]}, or one of your own ({kind.__name__})")
+        for name in TEXTS:
+            if not isinstance(getattr(self, name), str):
+                raise ValueError(f"{name} is {getattr(self, name)!r}: give a text")
+        if self.modulus_rule not in MODULUS_RULES:
+            raise ValueError(f"modulus_rule is {self.modulus_rule!r}: give one of {', '.join(MODULUS_RULES)}")
+        self._check_fit()
+
+    def _check_fit(self):
+        if 2 * self.frame_width >= self.span:
+            raise ValueError(f"closing frame {show_input(self.frame_width, 'mm')} at each end leaves nothing of the "
+                             f"span, {show_input(self.span, 'mm')}: make the frames narrower or the span longer")
+        if self.spacer_wall > 0.5 * self.spacer_diameter * (1.0 + 1e-12):  # a last bit may be lost in a study file
+            raise ValueError(f"spacer wall {show_input(self.spacer_wall, 'mm')} is more than half the spacer diameter, "
+                             f"{show_input(self.spacer_diameter, 'mm')}: give a thinner wall, or 0 for a solid rod")
+
+    def replace(self, **changes) -> Design:
+        """A new design with some fields changed; unknown names raise ValueError."""
+        known = {f.name for f in fields(self)}
+        unknown = sorted(set(changes) - known)
+        if unknown:
+            raise ValueError(f"a design has no field {', '.join(unknown)}; it has {', '.join(sorted(known))}")
+        return replace(self, **changes)
+
+    def bend(self) -> Bend:
+        """The bent shape; raises InfeasibleBend with the reason where there is none."""
+        return solve_bend(self.free_length, self.sheet_thickness, self.spacer_diameter, self.bond_line, self.setback)
+
+    def wedge(self) -> Wedge:
+        """The flat wedge of the same sheets, rod, bond line and setback."""
+        return solve_wedge(self.free_length, self.sheet_thickness, self.spacer_diameter, self.bond_line, self.setback)
+
+    @property
+    def developed_length(self) -> float:
+        """Length of each blank along the chord: land + free length [m]."""
+        return self.land_length + self.free_length
+
+    def input_hash(self) -> str:
+        """Twelve hexadecimal digits that change with any input in its first twelve digits, material values included."""
+        text = json.dumps(_rounded(to_entry(self, by_name=False)), sort_keys=True, ensure_ascii=False)
+        return hashlib.sha256(text.encode()).hexdigest()[:12]
+
+    def save(self, path) -> None:
+        """Write a study file, all or nothing: a crash or a full disk leaves the old file as it was."""
+        write_study(path, self)
+
+    @classmethod
+    def load(cls, path) -> Design:
+        """Read a study file; ValueError names the file, the field and what is allowed. Stored results are ignored."""
+        return read_study(path)[0]
+
+
+def to_entry(design: Design, by_name: bool = True) -> dict:
+    """The design as plain values with units in the keys. Materials that stand in the catalogue are given by name."""
+    entry = {text: getattr(design, text) for text in TEXTS}
+    entry.update({limit.key: from_si(getattr(design, name), limit.unit) for name, limit in LIMITS.items()})
+    entry["modulus_rule"] = design.modulus_rule
+    for name, (_, stock, to_plain, _) in _MATERIALS.items():
+        item = getattr(design, name)
+        listed = getattr(catalogue, stock).get(item.name) == item  # equal in every value and source
+        entry[name] = item.name if by_name and listed else {"name": item.name, **to_plain(item)}
+    return entry
+
+
+def from_entry(entry: dict, where: str = "design") -> Design:
+    """The inverse of `to_entry`, strict: unknown keys, wrong types and missing keys are refused by name."""
+    if not isinstance(entry, dict):
+        raise ValueError(f"{where} is {entry!r}: it must be a table of inputs")
+    by_key = {limit.key: limit for limit in LIMITS.values()}
+    known = set(by_key) | set(_MATERIALS) | set(TEXTS) | {"modulus_rule"}
+    unknown = sorted(set(entry) - known)
+    if unknown:
+        raise ValueError(f"{where}: unknown key {', '.join(unknown)}; known are {', '.join(sorted(known))}")
+    values = {}
+    for key, value in entry.items():
+        if key in by_key:
+            if isinstance(value, bool) or not isinstance(value, int | float):
+                raise ValueError(f"{where}: {key} is {value!r}: give a number")
+            number = value if abs(value) <= _LARGEST else math.inf  # a whole number in a file may be beyond any float
+            values[by_key[key].field] = to_si(number, by_key[key].unit)
+        else:
+            values[key] = _material(key, value, where) if key in _MATERIALS else value
+    missing = [name for name in ("sheet", "sheet_thickness", "free_length", "land_length") if name not in values]
+    if missing:
+        raise ValueError(f"{where}: missing {', '.join(LIMITS[m].key if m in LIMITS else m for m in missing)}")
+    return Design(**values)
+
+
+def write_study(path, design: Design, results: dict | None = None) -> None:
+    """Write design, and optionally results to check against later, to a study file (see `Design.save`)."""
+    write_atomically(path, study_text(design, results))
+
+
+def study_text(design: Design, results: dict | None = None) -> str:
+    """The text of a study file."""
+    stored = {} if results is None else {"results": results}
+    return file_text(FORMAT, SCHEMA, {"design": to_entry(design), **stored})
+
+
+def read_study(path) -> tuple[Design, dict | None]:
+    """Design and stored results (or None) of a study file; ValueError for anything that is not one."""
+    path = Path(path)
+    content = parse_file(path, "study")
+    if not isinstance(content, dict) or content.get("format") != FORMAT:
+        raise ValueError(f'{path.name} is not a study file: it must be a JSON table with "format": "{FORMAT}"')
+    if content.get("schema") != SCHEMA:
+        raise ValueError(f"{path.name} has schema {content.get('schema')!r}; this version reads schema {SCHEMA}")
+    unknown = sorted(set(content) - {"format", "schema", "design", "results"})
+    if unknown:
+        raise ValueError(f"{path.name}: unknown key {', '.join(unknown)}; known are format, schema, design, results")
+    try:
+        return from_entry(content.get("design")), _results(content.get("results"))
+    except ValueError as error:
+        raise ValueError(f"{path.name}, {error}") from None
+
+
+
+
+
+def _material(name: str, value, where: str):
+    _, stock, _, from_plain = _MATERIALS[name]
+    if isinstance(value, str):
+        return getattr(catalogue, stock)[value]
+    if not isinstance(value, dict) or not isinstance(value.get("name"), str):
+        raise ValueError(f"{where}: {name} is {value!r}: give a name from the catalogue, or a table with its own "
+                         "name and values")
+    return from_plain({key: given for key, given in value.items() if key != "name"}, value["name"])
+
+
+def _results(results):
+    if results is not None and not isinstance(results, dict):
+        raise ValueError(f"results is {results!r}: it must be a table")
+    return results
+
+
+def _rounded(entry):
+    """The entry with every number to twelve digits: a last bit lost between units must not change the hash."""
+    if isinstance(entry, dict):
+        return {key: _rounded(value) for key, value in entry.items()}
+    if isinstance(entry, list | tuple):
+        return [_rounded(value) for value in entry]
+    return float(f"{entry:.12g}") if isinstance(entry, float) else entry

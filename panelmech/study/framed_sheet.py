@@ -1,0 +1,190 @@
+"""One sheet between land, rod and closing frames: how hard it is to press in, and when its skin buckles, for a design.
+
+The numbers come from `shell` (framed sheet) and `strip` (a long sheet far from the frames). The in-plane edges of a
+real panel lie between free to draw in ("free") and held ("held"); for a bent sheet that choice matters more than
+anything else, so both are given and a check takes the worse one. Edges: land clamped, rod supported, frames
+supported. The flat wedge's sheet is hinged at its land, and being flat does not care about the in-plane edges. Sheets
+with a grain are counted as such, bent and flat alike (`grain`).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..mechanics.shell import buckle, press
+from ..mechanics.shell_model import Edge, Edges, FramedSheet, even_pressure, framed_sheet, free_span, point_force
+from ..mechanics.strip import StripNotSolved, Support, even_strip_pressure, flat_strip_response, strip_response
+from .design import Design
+from .grain import sheet_grain
+
+IN_PLANE = {"free": "diaphragm", "held": "held"}
+UNIT_PRESSURE, UNIT_FORCE, UNIT_FOOTPRINT = 1000.0, 10.0, 0.02  # the answers are linear: scaled to the load wanted
+EDGES = "land clamped, rod and frames supported"
+LOCAL_KEYS = tuple(f"{name}_{choice}" for name in ("press", "point", "strip", "buckling") for choice in IN_PLANE)
+
+
+def _edges(land, in_plane):
+    word = IN_PLANE[in_plane]
+    side = Edge("supported", word)
+    return Edges(Edge(land, word), side, side, side)
+
+
+def bent_sheet(design: Design, in_plane: str = "free", bend=None) -> FramedSheet:
+    """The framed sheet of the bent pair; `in_plane` "free" (edges may draw in) or "held"."""
+    return framed_sheet(
+        bend or design.bend(),
+        design.span,
+        design.frame_width,
+        float(design.sheet.modulus_at(design.sheet_thickness)),
+        design.sheet.poisson,
+        _edges("clamped", in_plane),
+        **sheet_grain(design).moduli,
+    )
+
+
+def wedge_sheet(design: Design, wedge=None) -> FramedSheet:
+    """The flat wedge's framed sheet, hinged at the land; ValueError where the wedge cannot touch its rod."""
+    return FramedSheet(
+        wedge_length(design, wedge),
+        free_span(design.span, design.frame_width),
+        design.sheet_thickness,
+        float(design.sheet.modulus_at(design.sheet_thickness)),
+        design.sheet.poisson,
+        None,
+        _edges("supported", "free"),
+        **sheet_grain(design).moduli,
+    )
+
+
+def wedge_length(design: Design, wedge=None) -> float:
+    """Land to rod along the flat wedge's sheet [m]; ValueError where the wedge cannot touch its rod."""
+    length = float((wedge or design.wedge()).contact_arclength)
+    if not np.isfinite(length):
+        raise ValueError(
+            "the flat wedge of these sheets cannot touch this rod: use a smaller spacer or a longer free length"
+        )
+    return length
+
+
+def pressing(sheet: FramedSheet) -> float:
+    """Largest deflection per even pressure, searched over the sheet [m/Pa]."""
+    return abs(press(sheet, even_pressure(UNIT_PRESSURE)).largest_deflection) / UNIT_PRESSURE
+
+
+def point_pressing(sheet: FramedSheet) -> float:
+    """Largest deflection per force on a 20 mm square in the middle of the sheet [m/N]."""
+    side = min(UNIT_FOOTPRINT, 0.25 * sheet.length, 0.25 * sheet.width)
+    return abs(press(sheet, point_force(UNIT_FORCE, footprint=side)).largest_deflection) / UNIT_FORCE
+
+
+def buckling_stress(sheet: FramedSheet) -> float:
+    """Critical compressive stress along the span [Pa]: ideal, without dents."""
+    return buckle(sheet).stress
+
+
+_OF_SHEET = {
+    "press": lambda sheet: 1.0 / pressing(sheet),
+    "point": lambda sheet: 1.0 / point_pressing(sheet),
+    "buckling": buckling_stress,
+}
+
+
+def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buckling_stress")) -> dict:
+    """What the local checks need: deflection under the design's pressure and critical stress, for both in-plane edges.
+
+    `wanted` names which of the two; each costs two plate problems. nan where the sheet's modulus is not known at this
+    thickness, and for the stress of a sheet with a grain whose shear modulus is not known.
+    """
+    known, buckles = modulus_known(design), sheet_grain(design).buckling
+    measures = {
+        "press_deflection": (lambda sheet: design.pressure * pressing(sheet), max, known),
+        "buckling_stress": (buckling_stress, min, known and buckles),
+    }
+    measures = {name: measures[name] for name in measures if name in wanted}
+    sheets = [bent_sheet(design, choice, bend or design.bend()) for choice in IN_PLANE] if known else [None, None]
+    # sheet by sheet, for pressing and buckling use the same matrices
+    found = [[of(s) if sure else float("nan") for of, _, sure in measures.values()] for s in sheets]
+    out = {}
+    for (name, (_, worse, _)), values in zip(measures.items(), zip(*found, strict=True), strict=True):
+        out.update(zip((f"{name}_{choice}" for choice in IN_PLANE), values, strict=True))
+        out[name] = worse(values)
+    return out
+
+
+def bent_local(design: Design, bend=None, keys=LOCAL_KEYS) -> dict:
+    """Stiffness of the bent sheet in the local measures asked for, larger is stiffer (see `study.wedge_comparison.MEASURES`).
+
+    "press" [Pa/m], "point" [N/m], "buckling" [Pa], "strip" [Pa/m], each with the edges free to draw in and held. nan
+    where the sheet's modulus is not known at this thickness.
+    """
+    bend = bend or design.bend()
+    if not modulus_known(design):
+        return dict.fromkeys(keys, float("nan"))
+    sheets = {choice: bent_sheet(design, choice, bend) for choice in IN_PLANE}
+
+    def value(name, choice):
+        if name in _OF_SHEET:
+            return _OF_SHEET[name](sheets[choice])
+        support = Support("clamped", "potted", choice)
+        share = sheets[choice].ratios.a11
+        return _strip_stiffness(
+            lambda d, load: strip_response(bend, d, load, support, stretch_share=share), sheets[choice]
+        )
+
+    return {key: value(*key.split("_")) for key in keys}
+
+
+def wedge_local(design: Design, wedge=None, keys=LOCAL_KEYS) -> dict:
+    """The same for the flat wedge's sheet, hinged at the land; one value stands for both in-plane edges.
+
+    Its front is held as the bent sheet's: on the rod between frames, potted far from them.
+    """
+    wedge_length(design, wedge)
+    if not modulus_known(design):
+        return dict.fromkeys(keys, float("nan"))
+    sheet = wedge_sheet(design, wedge)
+
+    def value(name):
+        if name in _OF_SHEET:
+            return _OF_SHEET[name](sheet)
+        support = Support("hinged", "potted", "free")
+        return _strip_stiffness(
+            lambda d, load: flat_strip_response(sheet.length, sheet.thickness, d, load, support), sheet
+        )
+
+    values = {name: value(name) for name in dict.fromkeys(key.split("_")[0] for key in keys)}
+    return {key: values[key.split("_")[0]] for key in keys}
+
+
+def local_notes(design: Design, bend) -> tuple[str, ...]:
+    """Where the proportions of the framed sheet stretch the theory, or its grain is not known, in words."""
+    said = tuple(filter(None, [sheet_grain(design).note]))
+    if not modulus_known(design):
+        return said
+    notes = bent_sheet(design, "free", bend).notes()
+    return (*(f"Framed sheet: {note}." for note in notes if "left by forming" not in note), *said)
+
+
+def local_remarks(design: Design, found: dict) -> dict:
+    """What to know of the value of each local check, in words by key of the check; "" for nothing.
+
+    `found` holds "press_deflection" [m]. Beyond half the thickness stretching counts, which the linear answer leaves
+    out. A grain that cannot be counted stands with the skin buckling (`study.grain.sheet_grain`).
+    """
+    deep = found["press_deflection"] > 0.5 * design.sheet_thickness
+    stretching = "more than half the thickness: stretching, left out, changes it" if deep else ""
+    return {"oil_canning": stretching, "skin_buckling": sheet_grain(design).remark}
+
+
+def modulus_known(design: Design) -> bool:
+    """Whether one framed sheet of this design can be reckoned: its moduli are known, and such as a sheet can have."""
+    return bool(np.isfinite(design.sheet.modulus_at(design.sheet_thickness))) and sheet_grain(design).pressing
+
+
+def _strip_stiffness(answer, sheet):
+    """Even pressure over the largest deflection of a strip far from the frames [Pa/m]; nan where it is not held."""
+    try:
+        response = answer(sheet.bending_stiffness, even_strip_pressure(1.0))
+    except StripNotSolved:
+        return float("nan")
+    return float(1.0 / abs(response.deflection_max))

@@ -1,0 +1,302 @@
+"""Sizing backwards: which value of one input gives an output the value wanted.
+
+The input is scanned over its range, every bracket found is solved to rounding by Brent's method, and all solutions are
+reported, or a sentence when there is none. Then the nearest sizes one can buy, and what they give. A framed sheet takes
+too long for a fine scan: its results are read between few designs (`study.sizing_framed`), and what that shows is worked out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from scipy.optimize import brentq
+
+from ..units import LOCAL_QUANTITIES, QUANTITIES, round_bound, show, show_input, to_si
+from .checks import LOCAL_RULES, RULES, judge
+from .design import LIMITS, Design
+from .framed_sheet import local_quantities
+from .quantities import gather
+from .sizing_framed import read_smooth, stretches
+from .sweeps import OUTPUTS, compute
+
+SCAN, LOCAL_SCAN = 801, 25
+JUMP = 1e-3  # share of a bracket's change that may be left at a root; more means that the output jumps there
+_LOCAL_RESERVES = tuple(f"{rule.key}_reserve" for rule in LOCAL_RULES)
+_FRAMED = (*LOCAL_QUANTITIES, *_LOCAL_RESERVES)
+SIZED_OUTPUTS = (*(name for name in OUTPUTS if name != "least_reserve"), *_FRAMED)
+
+
+@dataclass(frozen=True)
+class StockSize:
+    """A size one can buy next to a solution: its value [SI], what the output is there [SI, nan if not possible]."""
+
+    value: float
+    output: float
+
+
+@dataclass(frozen=True)
+class Sizing:
+    """Answer of `size`. `solutions`: every value of the input in range that meets the target, rising [SI]; `stock`:
+    sizes around them; `span`: the range searched [SI]; `words`: the answer in sentences; `scan`:
+    the values tried and what they give [SI, nan where not possible], two arrays; `doubt`: relative error of `scan`
+    where it is read between few designs [-], else zero."""
+
+    design: Design
+    field: str
+    output: str
+    target: float
+    solutions: tuple
+    stock: tuple
+    span: tuple
+    words: tuple
+    scan: tuple = field(default=(), compare=False, repr=False)
+    doubt: float = 0.0
+
+    def designs(self) -> tuple:
+        """The design at each solution."""
+        return tuple(self.design.replace(**{self.field: value}) for value in self.solutions)
+
+
+def size(
+    design: Design, field: str, output: str, target: float, low: float | None = None, high: float | None = None
+) -> Sizing:
+    """Solve for one input so that one output meets a target.
+
+    Parameters
+    ----------
+    design : Design
+        Gives all other inputs.
+    field : str
+        A numeric input of `LIMITS`, for example "spacer_diameter".
+    output : str
+        One of `SIZED_OUTPUTS`: a quantity, or the reserve of a check ("permanent_strain_reserve" meets 1 at its limit).
+    target : float
+        Wanted value of the output, SI.
+    low, high : float, optional
+        Range of the input to search [SI]; by default its slider's range, widened to hold the present value.
+
+    Returns
+    -------
+    Sizing
+
+    Raises
+    ------
+    ValueError
+        Unknown input or output, a target that is not a finite number, or an empty range.
+
+    Notes
+    -----
+    The scan has 801 points: of two solutions closer together than that both are missed. For outputs of the framed sheet
+    all solutions are found of a polynomial through 9 to 33 sheets worked out, checked to 1 % against half of them;
+    each is then worked out, and so is every turn of the curve that decides. Missed is what this cannot show: a wiggle
+    both narrower than the spacing of those sheets and lower than the error, and what lies within 1/800 of the range
+    from where the part can no longer be made. Where the curve cannot be read so, it is a scan of 25 to 33 sheets.
+    """
+    if output not in SIZED_OUTPUTS:
+        raise ValueError(f"{output!r} is not an output to size for; outputs are {', '.join(SIZED_OUTPUTS)}")
+    low, high = checked_range(design, field, target, low, high)
+    search = _search_framed if output in _FRAMED else _search
+    points, found, solutions, doubt = search(design, field, output, target, np.linspace(low, high, SCAN))
+    stock = stock_around(design, field, solutions, lambda values: outputs_at(design, field, output, values))
+    words = sizing_words(field, output_label(output), output_unit(output), target, solutions, stock, found, (low, high))
+    if doubt:
+        exact = "answers are worked out"
+        words += (f"The curve is read between few framed sheets, to {_at_most(doubt)} at worst; {exact}.",)
+    span, scan = (low, high), (points, found)
+    return Sizing(design, field, output, float(target), solutions, stock, span, words, scan, doubt)
+
+
+def _search(design, field, output, target, points):
+    """(points, values, solutions, doubt) of a scan of these points."""
+    def outputs(values):
+        return outputs_at(design, field, output, values)
+
+    found = outputs(points)
+    return points, found, solutions_in(outputs, target, points, found), 0.0
+
+
+def _search_framed(design, field, output, target, points):
+    """The same for outputs of the framed sheet: read over each stretch that can be made."""
+    parts = [
+        _search_stretch(design, field, output, target, stretch)
+        for stretch in stretches(points, _can_be_made(design, field, points))
+    ]
+    if not parts:
+        return points, np.full(points.shape, np.nan), (), 0.0
+    joined = [np.concatenate([part for own in parts for part in (own[i], [np.nan])][:-1]) for i in (0, 1)]
+    return *joined, tuple(s for part in parts for s in part[2]), max(part[3] for part in parts)
+
+
+def _can_be_made(design, field, points):
+    found, _, codes = compute(design, {field: points}, len(points), ())
+    return (codes == 0) & np.isfinite(np.broadcast_to(found["bending_modulus"], codes.shape))
+
+
+def _search_stretch(design, field, output, target, points):
+    def result(values):
+        return outputs_at(design, field, output, values)
+
+    reading = read_smooth(result, points[0], points[-1]) if len(points) > 1 and target > 0 else None
+    if reading is None:
+        return _search(design, field, output, target, np.linspace(points[0], points[-1], LOCAL_SCAN))
+    tried, found = reading.points, reading.values
+    if _constant(found):
+        return tried, found, (), reading.doubt
+    if not reading.good:
+        return tried, found, solutions_in(result, target, tried, found), 0.0
+    turns = np.array([turn for turn in reading.turns() if reading.decides(turn, target)])
+    if turns.size:
+        order = np.argsort(np.concatenate([tried, turns]))
+        tried, found = (np.concatenate(p)[order] for p in ((tried, turns), (found, result(turns))))
+    solutions = solutions_in(result, target, tried, found, reading.crossings(target))
+    curve = np.union1d(points, tried)
+    return curve, reading(curve), solutions, reading.doubt
+
+
+def _at_most(doubt):
+    return "0.1 %" if doubt < 1e-3 else show(round_bound(doubt, "%", 1, up=True), "%", 1)
+
+
+def _constant(found):
+    """Whether the output does not depend on the input."""
+    known = found[~np.isnan(found)]
+    return bool(known.size) and float(np.ptp(known)) <= 1e-12 * float(np.max(np.abs(known)))
+
+
+def solutions_in(outputs, target, points, found, guesses=()) -> tuple:
+    """All values that meet the target, rising: met on a point of the scan, or bracketed by two of them. Where the
+    output jumps past the target nothing meets it, so a bracket that closes on a jump is no solution; nor is any value
+    of an input that the output does not depend on.
+
+    `outputs(values)`: the output for an array of values; `points`, rising, and `found`, the outputs there, nan where
+    not possible; `guesses`: about where the solutions are, to find them sooner.
+    """
+    if _constant(found):
+        return ()
+    misses = found - target
+
+    def miss(x):
+        return float(outputs(np.array([x]))[0]) - target
+
+    met = misses == 0.0
+    flat = np.convolve(met, (1, 1, 1), "same") == 3  # inside a stretch that meets it all along: its ends say so
+    solutions = [float(x) for x in points[met & ~flat]]
+    with np.errstate(invalid="ignore"):
+        crossings = np.flatnonzero(misses[:-1] * misses[1:] < 0.0)
+    for i in crossings:
+        near = [g for g in guesses if points[i] < g < points[i + 1]]
+        bracket = _narrowed(miss, points[i : i + 2], misses[i : i + 2], *near[:1])
+        root = brentq(miss, *bracket, xtol=1e-13, rtol=1e-12)
+        if abs(miss(root)) <= JUMP * abs(misses[i + 1] - misses[i]):
+            solutions.append(root)
+    return tuple(sorted(solutions))
+
+
+def _narrowed(miss, ends, misses, guess=None):
+    """A bracket close around a guess if it proves one, else the ends."""
+    if guess is None:
+        return ends
+    here = miss(guess)
+    slope = (misses[1] - misses[0]) / (ends[1] - ends[0])
+    other = float(np.clip(guess - 3.0 * here / slope, *ends))
+    if here == 0.0 or here * miss(other) < 0.0:
+        return (guess, other) if here else (guess, ends[1])
+    return ends
+
+
+def outputs_at(design: Design, field: str, output: str, values) -> np.ndarray:
+    """The output [SI] for an array of values of the input [SI]; nan where not possible."""
+    values = np.asarray(values, dtype=float)
+    if output in _FRAMED:
+        return np.array([_local_output(design, field, output, v) for v in values])
+    found, judged, codes = compute(design, {field: values}, len(values), (output,))
+    out = judged[output.removesuffix("_reserve")][2] if output.endswith("_reserve") else found[output]
+    return np.where(codes == 0, np.broadcast_to(out, codes.shape), np.nan)
+
+
+def _local_output(design, field, output, value):
+    rule = next(r for r in LOCAL_RULES if output in (f"{r.key}_reserve", r.quantity) or output.startswith(r.quantity))
+    try:
+        changed = design.replace(**{field: float(value)})
+        bend = changed.bend()
+        found = local_quantities(changed, bend, (rule.quantity,))
+    except ValueError:
+        return np.nan
+    if output in found:
+        return found[output]
+    found.update(contact_arclength=bend.contact_arclength, contact_angle=bend.contact_angle)
+    return float(judge(gather(changed), found, (rule,))[rule.key][2])
+
+
+def checked_range(design: Design, field: str, target: float, low, high) -> tuple:
+    """Range of the input to search [SI]: as given, or its slider's, widened to hold the present value. ValueError as
+    of `size`."""
+    if field not in LIMITS:
+        raise ValueError(f"{field!r} cannot be sized; inputs are {', '.join(LIMITS)}")
+    if not np.isfinite(target):
+        raise ValueError(f"target is {target!r}: give a finite number in SI units")
+    limit, present = LIMITS[field], getattr(design, field)
+    low = min(to_si(limit.slider_low, limit.unit), present) if low is None else float(low)
+    high = max(to_si(limit.slider_high, limit.unit), present) if high is None else float(high)
+    bounds = to_si(limit.low, limit.unit), to_si(limit.high, limit.unit)
+    if not bounds[0] <= low < high <= bounds[1]:
+        raise ValueError(
+            f"{limit.label}: the range {show_input(low, limit.unit)} to {show_input(high, limit.unit)} must "
+            f"rise and lie within {show_input(bounds[0], limit.unit)} to {show_input(bounds[1], limit.unit)}"
+        )
+    return low, high
+
+
+def stock_around(design: Design, field: str, solutions, outputs) -> tuple[StockSize, ...]:
+    """The stock size just below and just above each solution, with what it gives."""
+    stock = np.array(
+        sorted(
+            {
+                "spacer_diameter": design.spacer.diameters,
+                "spacer_wall": design.spacer.walls,
+                "sheet_thickness": design.sheet.stock_thicknesses,
+            }.get(field, ())
+        )
+    )
+    near = {
+        float(stock[i])
+        for s in solutions
+        for i in (np.searchsorted(stock, s) - 1, np.searchsorted(stock, s))
+        if 0 <= i < len(stock)
+    }
+    sizes = np.array(sorted(near))
+    found = outputs(sizes) if len(sizes) else ()
+    return tuple(StockSize(float(s), float(v)) for s, v in zip(sizes, found, strict=True))
+
+
+def output_unit(output: str) -> str:
+    """Unit an output is shown in; reserves are multiples."""
+    return QUANTITIES[output].unit if output in QUANTITIES else "x"
+
+
+def output_label(output: str) -> str:
+    """What an output is called, reserves included."""
+    names = {
+        f"{rule.key}_reserve": f"reserve of: {rule.name[0].lower()}{rule.name[1:]}" for rule in (*RULES, *LOCAL_RULES)
+    }
+    return QUANTITIES[output].label if output in QUANTITIES else {**names, "least_reserve": "least reserve"}[output]
+
+
+def sizing_words(field, label, unit, target, solutions, stock, found, span) -> tuple[str, ...]:
+    """The answer in sentences: `label`, `unit` of the output; the rest as in `Sizing`, `found` the scan's outputs."""
+    limit = LIMITS[field]
+    wanted = f"{label[0].upper()}{label[1:]} of {show(target, unit)}"
+    if solutions:
+        values = " or ".join(show(s, limit.unit) for s in solutions)
+        near = [f"Stock size {show_input(s.value, limit.unit)} gives {show(s.output, unit)}." for s in stock]
+        return (f"{wanted}: {limit.label} {values}.", *near)
+    searched = f"{show_input(span[0], limit.unit)} to {show_input(span[1], limit.unit)}"
+    if np.all(np.isnan(found)):
+        return (
+            f"{wanted}: no {limit.label} from {searched} gives a part that can be made, or the value is unknown there.",
+        )
+    if _constant(found):
+        return (f"{wanted}: it does not depend on the {limit.label}, it is {show(np.nanmin(found), unit)} throughout.",)
+    low, high = show(np.nanmin(found), unit), show(np.nanmax(found), unit)
+    return (f"{wanted}: no {limit.label} from {searched} gives it; the value runs from {low} to {high} there.",)

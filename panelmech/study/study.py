@@ -1,0 +1,235 @@
+"""The study of one design: every quantity, every check, and notes on doubtful inputs.
+
+`evaluate` puts together what `quantities` computes and `checks` judges, and adds the words.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from ..mechanics import forming, section
+from ..mechanics.bend import Bend
+from ..mechanics.wedge import Wedge
+from ..units import show, show_input
+from .checks import CLOSE, FAILS, HOLDS, RULES, UNKNOWN, VERDICTS, Check, all_checks, headline, judge
+from .design import Design
+from .framed_sheet import local_notes, local_quantities
+from .quantities import assemble, gather, quantities, solve
+
+__all__ = [
+    "CLOSE",
+    "FAILS",
+    "HOLDS",
+    "RULES",
+    "UNKNOWN",
+    "VERDICTS",
+    "Check",
+    "Study",
+    "assemble",
+    "evaluate",
+    "gather",
+    "headline",
+    "judge",
+    "quantities",
+    "sensitivity",
+    "solve",
+]
+
+
+@dataclass(frozen=True, eq=False)
+class Study:
+    """Everything known of one design; see `evaluate`."""
+
+    design: Design
+    bend: Bend
+    wedge: Wedge
+    forming: forming.FormingLoads
+    bent: section.Section
+    flat: section.Section
+    quantities: dict
+    checks: tuple
+    notes: tuple
+    modulus_words: str
+    extra: dict = field(default_factory=dict)
+
+    @property
+    def governing(self) -> Check:
+        """The check with the smallest reserve."""
+        judged = [c for c in self.checks if c.kind == "limit" and not np.isnan(c.reserve)]
+        return min(judged, key=lambda c: c.reserve)
+
+    @property
+    def unknown(self) -> tuple:
+        """Checks that could not be judged because a limit has no basis."""
+        return tuple(c for c in self.checks if c.kind == "limit" and c.verdict == UNKNOWN)
+
+    @property
+    def verdict(self) -> str:
+        """The verdict of the governing check; "unknown" if that one holds but another could not be judged."""
+        worst = self.governing.verdict
+        return UNKNOWN if self.unknown and worst != FAILS else worst
+
+    def headline(self) -> str:
+        """The governing check in one sentence."""
+        return headline(self.governing, self.unknown)
+
+    def check(self, key: str) -> Check:
+        """The check with this key; ValueError if there is none."""
+        for item in self.checks:
+            if item.key == key:
+                return item
+        raise ValueError(f"there is no check {key!r}; there are {', '.join(c.key for c in self.checks)}")
+
+
+def evaluate(design: Design, local: bool = True) -> Study:
+    """Study one design: shape, forming, sections, framed sheet, checks, notes.
+
+    Parameters
+    ----------
+    design : Design
+    local : bool
+        Also judge one framed sheet: pressing in and skin buckling. It takes some hundredths of a second.
+
+    Returns
+    -------
+    Study
+
+    Raises
+    ------
+    InfeasibleBend
+        Where the sheets cannot be bent so; the text names the quantity to change.
+    """
+    numbers = gather(design)
+    bend, wedge = solve(numbers)
+    found, loads, bent, flat = assemble(numbers, bend, wedge)
+    found = {name: float(value) for name, value in found.items()}
+    notes = _notes(design, numbers, bend, wedge, found)
+    if local:
+        found.update(local_quantities(design, bend))
+        notes += local_notes(design, bend)
+    checks = all_checks(design, numbers, found)
+    return Study(
+        design,
+        bend,
+        wedge,
+        loads,
+        bent,
+        flat,
+        found,
+        checks,
+        notes,
+        _modulus_words(design, numbers),
+    )
+
+
+def _modulus_words(design, numbers):
+    wide = bool(numbers["wide"])
+    formula = "E/(1 − ν²), wide sheet" if wide else "E, narrow strip"
+    ratio = design.span / design.sheet_thickness
+    why = (
+        f"span over thickness is {show(ratio, '', 3)}, {'at least' if wide else 'below'} "
+        f"{show_input(forming.WIDE_FROM)}"
+        if design.modulus_rule == "by width"
+        else "as chosen"
+    )
+    return f"{show(numbers['bending_modulus'], 'GPa')} = {formula}: {why}"
+
+
+def _notes(design, numbers, bend, wedge, found):
+    """Doubtful inputs, in words."""
+    tests = (*_doubts_of_shape(design, bend, found), *_doubts_of_joint_and_stock(design, wedge))
+    notes = [text for doubtful, text in tests if doubtful]
+    for quantity, value in (
+        ("modulus", numbers["modulus"]),
+        ("forming_strain_limit", numbers["forming_limit"]),
+        ("permanent_strain_limit", numbers["permanent_limit"]),
+    ):
+        if np.isnan(value):
+            why = design.sheet.why_unknown(quantity, design.sheet_thickness)
+            notes.append(f"{why[0].upper()}{why[1:]}.")
+    return tuple(notes)
+
+
+def _doubts_of_shape(design, bend, found):
+    """Pairs of (doubtful or not, words)."""
+    t = design.sheet_thickness
+    return (
+        (
+            bend.near_fold,
+            f"The spacer is close to the greatest one: an error of 1 % in the opening moves the contact angle by "
+            f"{show(bend.condition, '', 2)} %. The shape is ill-conditioned.",
+        ),
+        (
+            bend.contact_arclength < 20 * t,
+            f"The bent length is only {show(bend.contact_arclength / t, '', 3)} times the "
+            "thickness: shear and the size of the contact, which are left out, may matter.",
+        ),
+        (
+            found["land_strain"] > 0.02,
+            f"A surface strain of {show(found['land_strain'], '%', 3)} is beyond what Hooke's law "
+            "covers for most sheets: forces and shape are only indicative.",
+        ),
+        (
+            5 * t <= design.span < 20 * t and design.modulus_rule == "by width",
+            "The span is between 5 and 20 thicknesses: the "
+            "sheet is neither a narrow strip nor a wide sheet, and its stiffness lies between the two.",
+        ),
+        (
+            design.setback < 0,
+            f"The setback is negative: the rod stands proud by {show(-design.setback, 'mm', 3)} and a step of "
+            f"{show(bend.nose_step, 'mm', 3)} from rod to sheet must be faired.",
+        ),
+    )
+
+
+def _doubts_of_joint_and_stock(design, wedge):
+    t = design.sheet_thickness
+    return (
+        (
+            design.bond_line > 0.5e-3,
+            "A bond line over 0.5 mm is thicker than adhesive makers advise (a maker's guide).",
+        ),
+        (
+            design.bond_line < 0.05e-3,
+            "A bond line under 0.05 mm risks a starved joint (a maker's guide): use shims or beads.",
+        ),
+        (design.land_length < 4 * t, "The land is shorter than four thicknesses: it may not hold the sheets parallel."),
+        (np.isnan(wedge.angle), "The flat wedge of these sheets cannot touch this rod: there is no comparison."),
+        (
+            not design.sheet.stock_thicknesses == () and not _in_stock(t, design.sheet.stock_thicknesses),
+            f"{show_input(t, 'mm')} is not a stock thickness of this sheet: stock is "
+            f"{', '.join(show_input(s, 'mm') for s in design.sheet.stock_thicknesses)}.",
+        ),
+    )
+
+
+def _in_stock(thickness, stock):
+    return any(abs(thickness - size) < 1e-6 for size in stock)
+
+
+def sensitivity(design: Design) -> tuple:
+    """What ±5 % sheet thickness and ±0.5 mm spacer do: rows of (change in words, quantities or None if not possible).
+
+    The first row is the design itself. Among the quantities stands "least_reserve" [-], that of the governing check, so
+    it covers every check of `evaluate`, those of the framed sheet included.
+    """
+    t, d = design.sheet_thickness, design.spacer_diameter
+    rows = (
+        ("as designed", {}),
+        ("sheet 5 % thinner", {"sheet_thickness": 0.95 * t}),
+        ("sheet 5 % thicker", {"sheet_thickness": 1.05 * t}),
+        ("spacer 0.5 mm smaller", {"spacer_diameter": d - 0.5e-3}),
+        ("spacer 0.5 mm larger", {"spacer_diameter": d + 0.5e-3}),
+    )
+    return tuple((words, _varied(design, changes)) for words, changes in rows)
+
+
+def _varied(design, changes):
+    """Quantities and least reserve of a changed design; None where it cannot be bent or is none a `Design` allows."""
+    try:
+        study = evaluate(design.replace(**changes))
+    except ValueError:
+        return None
+    return {**study.quantities, "least_reserve": study.governing.reserve}

@@ -1,0 +1,242 @@
+"""Many designs at once: labelled arrays over any inputs, vectorised end to end.
+
+`sweep(design, spacer_diameter=..., sheet_thickness=...)` computes every output of the study of one design on the
+grid of the given values, by the same functions. Categorical inputs (sheet, adhesive, spacer) take names or records.
+Where a design is not feasible the outputs are nan and a reason code says why. Large grids are worked through in
+chunks, so that only the outputs asked for take memory.
+
+Left out: the framed sheet (`shell`), whose every design is a plate problem of its own; `size` and `evaluate` have it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from ..materials.stock import Adhesive, Sheet, Spacer, catalogue
+from ..mechanics.bend import REASONS as BEND_REASONS
+from ..units import LOCAL_QUANTITIES, QUANTITIES, show_input, to_si
+from .checks import RULES, judge
+from .design import LIMITS, Design
+from .quantities import Pick, gather, selected
+from .sweep_files import read_sweep, write_sweep
+
+CHUNK = 4096  # designs worked through together: their stations stay in the processor's cache
+MEMORY_LIMIT = 1.5 * 2**30  # bytes of results that one sweep may fill
+REASONS = (
+    *BEND_REASONS,
+    "the spacer wall is more than half the spacer diameter: use a thinner wall",
+    "the closing frames leave nothing of the span: make them narrower or the span longer",
+    "not worked out: the sweep was stopped before",
+)
+WALL_TOO_THICK, NO_SPAN, NOT_REACHED = (len(BEND_REASONS) + i for i in range(3))
+STOCK = {"sheet": (Sheet, "sheets"), "adhesive": (Adhesive, "adhesives"), "spacer": (Spacer, "spacers")}
+RESERVES = tuple(f"{rule.key}_reserve" for rule in RULES)
+OUTPUTS = (*(name for name in QUANTITIES if name not in LOCAL_QUANTITIES), *RESERVES, "least_reserve")
+
+
+@dataclass(frozen=True, eq=False)
+class Sweep:
+    """Results on a grid. `axes` maps each input to its values (SI, or names of stock), in the order of the array axes;
+    `values` maps each output to an array of that shape (SI, nan where not feasible); `reason_code` indexes `REASONS`;
+    `governing_code` indexes `study.checks.RULES`, -1 where nothing could be judged. `complete` is False if it was stopped:
+    the rest then has the reason "not worked out".
+    """
+
+    design: Design
+    axes: dict
+    values: dict
+    reason_code: np.ndarray
+    governing_code: np.ndarray
+    complete: bool = True
+    records: dict = field(default_factory=dict, repr=False)
+
+    @property
+    def shape(self) -> tuple:
+        """Number of values on each axis."""
+        return tuple(len(v) for v in self.axes.values())
+
+    def __getitem__(self, output: str) -> np.ndarray:
+        if output not in self.values:
+            raise ValueError(f"this sweep has no output {output!r}; it has {', '.join(self.values)}")
+        return self.values[output]
+
+    @property
+    def feasible(self) -> np.ndarray:
+        """True where the design can be made."""
+        return self.reason_code == 0
+
+    def reason(self, *index) -> str:
+        """Why the design at this index is not feasible; empty if it is."""
+        return REASONS[self.reason_code[index]]
+
+    def governing(self, *index) -> str:
+        """Name of the check with the smallest reserve at this index; empty where nothing could be judged."""
+        code = int(self.governing_code[index])
+        return RULES[code].name if code >= 0 else ""
+
+    def design_at(self, *index) -> Design:
+        """The design at this index, as a record of its own; ValueError where one of its inputs is not allowed."""
+        changes = {}
+        for (name, values), i in zip(self.axes.items(), index, strict=True):
+            changes[name] = self.records[name][i] if name in self.records else float(values[i])
+        return self.design.replace(**changes)
+
+    def save(self, path) -> None:
+        """Write the sweep with its input hash: `.npz` (everything) or `.csv` (a row a design, in shown units). Both are
+        read back by `load_sweep`."""
+        write_sweep(self, path, REASONS)
+
+
+def load_sweep(path, design: Design | None = None) -> Sweep:
+    """Read a saved sweep. `.npz` holds its design; for `.csv` give the `design` it was made from, which must have the
+    stored input hash. Numbers from a CSV are as saved but for the last digit, since units were converted; names of
+    stock are looked up in the design, then in the catalogue. ValueError if the file is no sweep, or its inputs do not
+    match its hash."""
+    read = read_sweep(path, design, REASONS, [rule.name for rule in RULES])
+    if "records" not in read:
+        stock = {name: read["axes"][name] for name in STOCK if name in read["axes"]}
+        read["records"] = {name: tuple(_record(name, str(i), design) for i in items) for name, items in stock.items()}
+    return Sweep(**read)
+
+
+def sweep(design: Design, outputs=None, progress=None, **axes) -> Sweep:
+    """Study a grid of designs.
+
+    Parameters
+    ----------
+    design : Design
+        Gives every input that is not on an axis.
+    outputs : sequence of str, optional
+        Which outputs to keep, of `OUTPUTS`; all by default.
+    progress : callable, optional
+        Called as `progress(done, total)` after each chunk; a true answer stops the sweep (the rest stays nan,
+        with a reason that says so).
+    **axes
+        One or more inputs by name: numbers in SI, or for sheet, adhesive and spacer records or names of the catalogue.
+
+    Returns
+    -------
+    Sweep
+
+    Raises
+    ------
+    ValueError
+        Unknown input or output, a value outside the limits, or results that would not fit in memory.
+    """
+    outputs = _known_outputs(outputs)
+    records, axes = _checked_axes(axes)
+    shape = tuple(len(values) for values in axes.values())
+    total = int(np.prod(shape))
+    _refuse_too_large(total, outputs)
+    values = {name: np.full(total, np.nan) for name in outputs}
+    reasons, governing = np.full(total, NOT_REACHED, dtype=np.int8), np.full(total, -1, dtype=np.int8)
+    complete = True
+    for start in range(0, total, CHUNK):
+        part = slice(start, min(start + CHUNK, total))
+        _fill(design, axes, records, shape, part, values, reasons, governing)
+        if progress is not None and progress(part.stop, total) and part.stop < total:
+            complete = False
+            break
+    return Sweep(
+        design,
+        axes,
+        {n: v.reshape(shape) for n, v in values.items()},
+        reasons.reshape(shape),
+        governing.reshape(shape),
+        complete,
+        records,
+    )
+
+
+def _fill(design, axes, records, shape, part, values, reasons, governing):
+    index = np.unravel_index(np.arange(part.start, part.stop), shape)
+    arrays = {}
+    for (name, axis), i in zip(axes.items(), index, strict=True):
+        arrays[name] = Pick(records[name], i) if name in records else axis[i]
+    found, judged, codes = compute(design, arrays, part.stop - part.start, values)
+    reasons[part] = codes
+    reserves = np.array([np.broadcast_to(item[2], codes.shape) for item in judged.values()])
+    reserves[:, codes != 0] = np.nan
+    known = ~np.all(np.isnan(reserves), axis=0)
+    governing[part] = np.where(known, np.argmin(np.where(np.isnan(reserves), np.inf, reserves), axis=0), -1)
+    found.update(zip(RESERVES, reserves, strict=True), least_reserve=np.fmin.reduce(reserves, axis=0))
+    for name, column in values.items():
+        column[part] = np.where(codes == 0, found[name], np.nan)
+
+
+def compute(design: Design, arrays: dict, size: int, wanted=None, **reading):
+    """(quantities, judgements, reason codes) of `size` designs given as flat arrays; the core of sweep, choice and
+    scatter. `wanted` names the quantities needed, all by default: groups of others are then left out. `reading` goes
+    to `gather`: how material values are read."""
+    arrays = {"spacer_diameter": np.full(size, design.spacer_diameter), **arrays}  # so that every result is an array
+    numbers = gather(design, **reading, **arrays)
+    found, bend = selected(numbers, QUANTITIES if wanted is None else wanted)
+    codes = np.array(bend.reason_code)
+    wall = np.broadcast_to(numbers["spacer_wall"] > 0.5 * np.asarray(numbers["spacer_diameter"]), size)
+    frames = np.broadcast_to(2.0 * np.asarray(numbers["frame_width"]) >= numbers["span"], size)
+    codes[(codes == 0) & wall] = WALL_TOO_THICK
+    codes[(codes == 0) & frames] = NO_SPAN
+    return found, judge(numbers, found), codes
+
+
+def _known_outputs(outputs):
+    outputs = OUTPUTS if outputs is None else tuple(outputs)
+    unknown = [name for name in outputs if name not in OUTPUTS]
+    if unknown:
+        raise ValueError(f"unknown output {', '.join(map(str, unknown))}; known are {', '.join(OUTPUTS)}")
+    return outputs
+
+
+def _checked_axes(axes):
+    """Records of categorical axes, and all axes as labelled one-dimensional values."""
+    if not axes:
+        raise ValueError("a sweep needs at least one input to vary, for example spacer_diameter=[0.016, 0.018, 0.02]")
+    records, labelled = {}, {}
+    for name, given in axes.items():
+        if name in STOCK:
+            records[name] = tuple(_record(name, item) for item in given)
+            labelled[name] = np.array([item.name for item in records[name]])
+        elif name in LIMITS:
+            labelled[name] = _numbers(name, given)
+        else:
+            raise ValueError(f"{name} cannot be swept; inputs are {', '.join([*LIMITS, *STOCK])}")
+        if len(labelled[name]) == 0:
+            raise ValueError(f"{name}: give at least one value")
+    return records, labelled
+
+
+def _record(name, item, design=None):
+    kind, stock = STOCK[name]
+    if design is not None and getattr(design, name).name == item:
+        return getattr(design, name)
+    if isinstance(item, str):
+        return getattr(catalogue, stock)[item]
+    if not isinstance(item, kind):
+        raise ValueError(f"{name}: {item!r} is neither a {kind.__name__} nor a name of the catalogue")
+    return item
+
+
+def _numbers(name, given):
+    try:
+        values = np.array(given, dtype=float)
+    except (TypeError, ValueError):
+        raise ValueError(f"{name}: {given!r} is not a list of numbers") from None
+    limit = LIMITS[name]
+    low, high = to_si(limit.low, limit.unit), to_si(limit.high, limit.unit)
+    if values.ndim != 1 or not np.all((values >= low) & (values <= high)):
+        raise ValueError(
+            f"{limit.label} ({name}): give a list of numbers from {show_input(low, limit.unit)} to "
+            f"{show_input(high, limit.unit)}, in SI units"
+        )
+    return values
+
+
+def _refuse_too_large(total, outputs):
+    needed = total * (8 * len(outputs) + 2)
+    if needed > MEMORY_LIMIT:
+        raise ValueError(
+            f"{total} designs with {len(outputs)} outputs need {needed / 2**30:.1f} GiB: name fewer outputs "
+            f"(outputs=[...]) or vary fewer values; allowed is {MEMORY_LIMIT / 2**30:.1f} GiB"
+        )

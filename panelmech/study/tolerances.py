@@ -1,0 +1,266 @@
+"""Scatter: what the tolerances of sheet, rod and workmanship do to the part, and which of them matters most.
+
+Monte Carlo with a fixed seed. A tolerance is the half-width of a band in which every value is equally likely
+(rectangular distribution, JCGM 100:2008, 4.3.7), unless it is said to be a standard deviation. Both sheets of a
+pair are taken alike: they are cut side by side from one sheet. Material values are read at the nominal thickness.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .checks import RULES
+from .design import LIMITS, Design
+from .sweeps import CHUNK, compute
+
+SEED = 20240917
+QUANTILES = (0.01, 0.05, 0.25, 0.5, 0.75, 0.95, 0.99)
+BINS = 40
+MODULUS = "modulus"  # the one input that is not a length of the design: it varies as a factor
+
+
+@dataclass(frozen=True)
+class Tolerance:
+    """How one input varies. `field`: a length of the design, or "modulus"; `size`: half-width of the band, or standard
+    deviation [SI; for the modulus a share]; `kind`: "band" or "deviation"; `basis` in words."""
+
+    field: str
+    size: float
+    kind: str = "band"
+    basis: str = "user"
+
+    def __post_init__(self):
+        allowed = [n for n, limit in LIMITS.items() if limit.unit == "mm"] + ["friction", MODULUS]
+        if self.field not in allowed:
+            raise ValueError(f"{self.field!r} has no tolerance here: give one of {', '.join(allowed)}")
+        if not (np.isfinite(self.size) and self.size >= 0):
+            raise ValueError(
+                f"tolerance of {self.field} is {self.size!r}: give a finite number of zero or more, SI units"
+            )
+        if self.kind not in ("band", "deviation"):
+            raise ValueError(f"kind is {self.kind!r}: give band or deviation")
+
+    def sample(self, rng, count) -> np.ndarray:
+        """`count` deviations from nominal."""
+        if self.kind == "band":
+            return rng.uniform(-self.size, self.size, count)
+        return rng.normal(0.0, self.size, count)
+
+    @property
+    def standard_deviation(self) -> float:
+        """Of one value; a band's is its half-width over the root of three."""
+        return self.size / np.sqrt(3.0) if self.kind == "band" else self.size
+
+
+@dataclass(frozen=True, eq=False)
+class Scatter:
+    """Result of `scatter`. `samples`: inputs by name [SI], one value a part; `outputs`: every quantity [SI], nan
+    where the part cannot be made; `reserves` by check; `quantiles`: by output, at `QUANTILES`; `failing`: share of
+    parts that fail each check, "any" included, and "not made"; `shares`: by output, the share of its variance that
+    each input causes on its own; `elasticities`: by output, relative change of the output over relative change of
+    the input at nominal."""
+
+    design: Design
+    tolerances: tuple
+    samples: dict
+    outputs: dict
+    reserves: dict
+    quantiles: dict
+    failing: dict
+    shares: dict
+    elasticities: dict
+
+    def most_important(self, output: str) -> tuple:
+        """(input, share of the variance) that matters most for an output."""
+        shares = self.shares[output]
+        name = max(shares, key=lambda n: -1.0 if np.isnan(shares[n]) else shares[n])
+        return name, shares[name]
+
+
+def default_tolerances(design: Design) -> tuple:
+    """The sheet's thickness tolerance from the catalogue; for the rest what careful hand work gives (common
+    practice, no source), to be replaced by measurements."""
+    thickness = design.sheet.tolerance_at(design.sheet_thickness)
+    basis = design.sheet.basis_of("thickness_tolerance")[0]
+    if not np.isfinite(thickness):
+        thickness, basis = 0.05 * design.sheet_thickness, "common practice"
+    hand = "common practice"
+    return (
+        Tolerance("sheet_thickness", float(thickness), basis=basis),
+        Tolerance(MODULUS, 0.1, basis=hand),
+        Tolerance("spacer_diameter", 0.1e-3, basis=hand),
+        Tolerance("setback", 0.5e-3, basis=hand),
+        Tolerance("bond_line", min(0.1e-3, design.bond_line), basis=hand),
+    )
+
+
+def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = SEED) -> Scatter:
+    """Study many parts built to one design.
+
+    Parameters
+    ----------
+    design : Design
+        The nominal part.
+    tolerances : sequence of Tolerance, optional
+        One for each input that varies; `default_tolerances` if not given.
+    count : int
+        Number of parts, 100 or more.
+    seed : int
+        The same seed gives the same numbers.
+
+    Returns
+    -------
+    Scatter
+
+    Raises
+    ------
+    ValueError
+        Too few parts, an input named twice, or a tolerance that lets a length become negative.
+
+    Notes
+    -----
+    First-order variance shares: variance of the mean of the output within 40 bins of equal count of an input, over its
+    variance, corrected for the number of bins (correlation ratio; the first-order index of Saltelli et al., Global
+    Sensitivity Analysis, 2008, ch. 1). Shares add up to less than one where inputs act together.
+    """
+    tolerances = tuple(default_tolerances(design) if tolerances is None else tolerances)
+    _check(design, tolerances, count)
+    rng = np.random.default_rng(seed)
+    samples = {t.field: _nominal(design, t.field) + t.sample(rng, count) for t in tolerances}
+    _refuse_negative(samples)
+    outputs, reserves, failed, made = _study(design, samples, count)
+    quantiles = {
+        name: np.quantile(v[made], QUANTILES) if made.any() else np.full(len(QUANTILES), np.nan)
+        for name, v in outputs.items()
+    }
+    bins = {name: _bins(x[made]) for name, x in samples.items()}
+    judged = {**outputs, **{f"{key}_reserve": r for key, r in reserves.items()}}
+    shares = {key: dict(zip(bins, _shares(v[made], bins.values()), strict=True)) for key, v in judged.items()}
+    failing = {
+        **{key: float(np.mean(f)) for key, f in failed.items()},
+        "any": float(np.mean(np.any(list(failed.values()), axis=0))),
+        "not made": float(np.mean(~made)),
+    }
+    return Scatter(
+        design,
+        tolerances,
+        samples,
+        outputs,
+        reserves,
+        quantiles,
+        failing,
+        shares,
+        elasticities(design, [t.field for t in tolerances]),
+    )
+
+
+def _check(design, tolerances, count):
+    names = [t.field for t in tolerances]
+    if len(set(names)) != len(names) or not names:
+        raise ValueError(
+            f"tolerances for {', '.join(names) or 'nothing'}: give one for each input that varies, each once"
+        )
+    if count < 100:
+        raise ValueError(f"{count} parts are too few for quantiles: give 100 or more")
+
+
+def _refuse_negative(samples):
+    for name, values in samples.items():
+        least = np.min(values)
+        if name != "setback" and (least < 0.0 or (least == 0.0 and name != "bond_line")):
+            raise ValueError(
+                f"the tolerance of {name} lets it become {least:.3g}, which is not possible: give a smaller one, or "
+                "a band instead of a deviation"
+            )
+
+
+def _nominal(design, name):
+    return 1.0 if name == MODULUS else getattr(design, name)
+
+
+def _arrays(samples, part):
+    """Keyword arguments of `compute` for a part of the samples: the design's fields, and the factor on the modulus."""
+    fields = {name: values[part] for name, values in samples.items() if name != MODULUS}
+    return fields, {"modulus_factor": samples[MODULUS][part]} if MODULUS in samples else {}
+
+
+def _study(design, samples, count):
+    """Outputs, reserves and failures of every part, and which could be made."""
+    outputs, reserves, failed = (
+        None,
+        {r.key: np.empty(count) for r in RULES},
+        {r.key: np.empty(count, bool) for r in RULES},
+    )
+    made = np.empty(count, dtype=bool)
+    for start in range(0, count, CHUNK):
+        part = slice(start, min(start + CHUNK, count))
+        fields, factor = _arrays(samples, part)
+        found, judged, codes = compute(
+            design, fields, part.stop - start, nominal_thickness=design.sheet_thickness, **factor
+        )
+        outputs = outputs or {name: np.empty(count) for name in found}
+        made[part] = codes == 0
+        for name, column in outputs.items():
+            column[part] = np.where(codes == 0, found[name], np.nan)
+        for key in reserves:
+            reserves[key][part], failed[key][part] = judged[key][2], judged[key][3] == 2
+    return outputs, reserves, failed, made
+
+
+def variance_share(x, y) -> float:
+    """First-order share of the variance of y that x causes [-], 0 to 1; nan if y does not vary or is not known.
+
+    Corrected for the bins: with B bins of n/B values each, chance alone makes the bin means vary by B/n of the rest.
+    """
+    return _shares(np.asarray(y), [_bins(np.asarray(x))])[0]
+
+
+def _bins(x):
+    """Which of the bins of equal count each value falls into."""
+    bins = np.empty(len(x), dtype=np.int64)
+    bins[np.argsort(x, kind="stable")] = np.arange(len(x)) * BINS // max(len(x), 1)
+    return bins
+
+
+def _shares(y, inputs):
+    """First-order share of the variance of y for each input, given by its bins."""
+    count, inputs = len(y), list(inputs)
+    if count < 2 * BINS or not np.all(np.isfinite(y)):
+        return [float("nan")] * len(inputs)
+    total, mean = np.var(y), np.mean(y)
+    if total <= (1e-12 * np.mean(np.abs(y))) ** 2:
+        return [float("nan")] * len(inputs)
+    shares = []
+    for bins in inputs:
+        sizes = np.bincount(bins, minlength=BINS)
+        means = np.bincount(bins, weights=y, minlength=BINS) / sizes
+        between = np.average((means - mean) ** 2, weights=sizes)
+        chance = (total - between) * (BINS - 1) / (count - BINS)
+        shares.append(float(np.clip((between - chance) / total, 0.0, 1.0)))
+    return shares
+
+
+def elasticities(design: Design, names, step: float = 1e-4) -> dict:
+    """Relative change of every quantity over relative change of each input, at nominal: {quantity: {input: power}}.
+
+    Central differences of logarithms over ± `step`; inputs that are zero, and quantities that are not positive,
+    give nan. Exact powers to expect: bending stiffness 3 in thickness and 1 in modulus.
+    """
+    names = list(names)
+    factors = np.array([1.0 - step, 1.0 + step])
+    columns = {}
+    for name in names:
+        base = np.full(2 * len(names), float(_nominal(design, name)))
+        i = names.index(name)
+        base[2 * i : 2 * i + 2] *= factors
+        columns[name] = base
+    fields, factor = _arrays(columns, slice(None))
+    found, _, _ = compute(design, fields, 2 * len(names), nominal_thickness=design.sheet_thickness, **factor)
+    width = np.log(factors[1] / factors[0])
+    with np.errstate(invalid="ignore", divide="ignore"):
+        logs = {k: np.log(np.broadcast_to(np.asarray(v, dtype=float), 2 * len(names))) for k, v in found.items()}
+        powers = {k: (v[1::2] - v[::2]) / width for k, v in logs.items()}
+    usable = np.array([_nominal(design, name) != 0.0 for name in names])
+    return {k: dict(zip(names, np.where(usable, v, np.nan).tolist(), strict=True)) for k, v in powers.items()}

@@ -1,0 +1,1 @@
+"""Second, independent roads to numbers of the package; only the tests walk them."""
