@@ -1,4 +1,5 @@
 """Print a pip constraints file that pins every declared package to the oldest version pyproject.toml allows."""
+
 import tomllib
 from pathlib import Path
 

@@ -1,7 +1,8 @@
 """Print the README's test command, with its virtual environment moved to another folder.
 
-    python3 .ci/readme_command.py FOLDER
+python3 .ci/readme_command.py FOLDER
 """
+
 import re
 import sys
 from pathlib import Path

@@ -8,6 +8,7 @@ Stored outputs are the regression that `pytest` compares against, so read the di
 `--check` leaves the pixels of pictures aside: another version of the drawing library may set
 them differently.
 """
+
 import argparse
 import os
 import sys
@@ -33,8 +34,14 @@ def run(notebook, folder):
     for cell in notebook.cells:
         if cell.cell_type == "code":
             cell.outputs, cell.execution_count = [], None
-    client = NotebookClient(notebook, timeout=300, kernel_name=KERNEL["name"], record_timing=False,
-                            store_widget_state=False, resources={"metadata": {"path": str(folder)}})
+    client = NotebookClient(
+        notebook,
+        timeout=300,
+        kernel_name=KERNEL["name"],
+        record_timing=False,
+        store_widget_state=False,
+        resources={"metadata": {"path": str(folder)}},
+    )
     return tidy(client.execute())
 
 
@@ -96,6 +103,7 @@ def draw(study, check=False):
     """Draw the section of a study file into pictures/ (or with `check` only compare); tell whether it had changed."""
     from panelmech import Design, evaluate
     from panelmech.draw.live_svg import section_picture
+
     path = HERE / "pictures" / f"{study.stem}.svg"
     fresh = section_picture(evaluate(Design.load(study))) + "\n"
     changed = not path.exists() or path.read_text(encoding="utf-8") != fresh
@@ -108,6 +116,7 @@ def draw(study, check=False):
 def studies_there():
     """The study files of studies/: blades and loads, which stand beside them, have no section to draw."""
     from panelmech.panels.files import study_names
+
     return [HERE / "studies" / f"{name}.json" for name in study_names(HERE / "studies")]
 
 

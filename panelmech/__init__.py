@@ -21,7 +21,23 @@ from .study.study import Check, Study, evaluate  # noqa: E402
 from .study.sweeps import Sweep, sweep  # noqa: E402
 
 __all__ = [
-    "Adhesive", "Bend", "Check", "Design", "FormingLoads", "InfeasibleBend", "Resin", "Section", "Sheet",
-    "Spacer", "Study", "Sweep", "bent_section", "catalogue", "evaluate", "flat_wedge_section",
-    "forming_loads", "solve_bend", "sweep",
+    "Adhesive",
+    "Bend",
+    "Check",
+    "Design",
+    "FormingLoads",
+    "InfeasibleBend",
+    "Resin",
+    "Section",
+    "Sheet",
+    "Spacer",
+    "Study",
+    "Sweep",
+    "bent_section",
+    "catalogue",
+    "evaluate",
+    "flat_wedge_section",
+    "forming_loads",
+    "solve_bend",
+    "sweep",
 ]

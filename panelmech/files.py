@@ -22,8 +22,9 @@ def parse_file(path, kind: str):
     """
     path = Path(path)
     try:
-        return json.loads(path.read_text(encoding="utf-8"), parse_constant=_refuse_constant,
-                          object_pairs_hook=_refuse_twice)
+        return json.loads(
+            path.read_text(encoding="utf-8"), parse_constant=_refuse_constant, object_pairs_hook=_refuse_twice
+        )
     except (UnicodeDecodeError, json.JSONDecodeError) as error:
         raise ValueError(f"{path.name} is not a readable {kind} file: {error}") from None
     except RecursionError:
@@ -72,8 +73,10 @@ def number_within(limit, name: str, value) -> float:
     low, high = to_si(limit.low, limit.unit), to_si(limit.high, limit.unit)
     if not low <= number <= high:
         came = show_input(number, limit.unit) if math.isfinite(number) else repr(value)
-        raise ValueError(f"{limit.label} ({name}) is {came}: allowed is {show_input(low, limit.unit)} to "
-                         f"{show_input(high, limit.unit)}")
+        raise ValueError(
+            f"{limit.label} ({name}) is {came}: allowed is {show_input(low, limit.unit)} to "
+            f"{show_input(high, limit.unit)}"
+        )
     return number
 
 

@@ -14,24 +14,93 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 # SI value = shown value * factor
 FACTORS = {
-    "": 1.0, "mm": 1e-3, "m": 1.0, "MPa": 1e6, "GPa": 1e9, "Pa": 1.0, "kPa": 1e3, "deg": math.pi / 180.0,
-    "%": 1e-2, "N": 1.0, "kN": 1e3, "N/m": 1.0, "kN/m": 1e3, "N/mm": 1e3, "N m": 1.0, "N m/m": 1.0, "J": 1.0,
-    "J/m": 1.0,    "J/m2": 1.0, "kg": 1.0, "g": 1e-3, "kg/m": 1.0, "kg/m3": 1.0, "1/m": 1.0, "mm2": 1e-6, "cm2": 1e-4,
-    "mm4": 1e-12, "cm4": 1e-8, "cm3": 1e-6, "mL": 1e-6, "mm3": 1e-9, "N m2": 1.0, "x": 1.0,
+    "": 1.0,
+    "mm": 1e-3,
+    "m": 1.0,
+    "MPa": 1e6,
+    "GPa": 1e9,
+    "Pa": 1.0,
+    "kPa": 1e3,
+    "deg": math.pi / 180.0,
+    "%": 1e-2,
+    "N": 1.0,
+    "kN": 1e3,
+    "N/m": 1.0,
+    "kN/m": 1e3,
+    "N/mm": 1e3,
+    "N m": 1.0,
+    "N m/m": 1.0,
+    "J": 1.0,
+    "J/m": 1.0,
+    "J/m2": 1.0,
+    "kg": 1.0,
+    "g": 1e-3,
+    "kg/m": 1.0,
+    "kg/m3": 1.0,
+    "1/m": 1.0,
+    "mm2": 1e-6,
+    "cm2": 1e-4,
+    "mm4": 1e-12,
+    "cm4": 1e-8,
+    "cm3": 1e-6,
+    "mL": 1e-6,
+    "mm3": 1e-9,
+    "N m2": 1.0,
+    "x": 1.0,
     "micrometre/m": 1e-6,
-    "m/s": 1.0, "s": 1.0, "min": 60.0, "h": 3600.0, "K": 1.0, "degC": 1.0, "kJ/kg": 1e3, "W/mK": 1.0, "W/m2K": 1.0,
+    "m/s": 1.0,
+    "s": 1.0,
+    "min": 60.0,
+    "h": 3600.0,
+    "K": 1.0,
+    "degC": 1.0,
+    "kJ/kg": 1e3,
+    "W/mK": 1.0,
+    "W/m2K": 1.0,
 }
 
 OFFSETS = {"degC": 273.15}  # SI value of a shown zero, where that is not zero
 
-PRETTY = {"deg": "°", "mm2": "mm²", "cm2": "cm²", "mm4": "mm⁴", "cm4": "cm⁴", "cm3": "cm³", "mm3": "mm³",
-          "J/m2": "J/m²", "kg/m3": "kg/m³", "x": "×", "N m": "N·m", "N m/m": "N·m/m", "N m2": "N·m²", "degC": "°C",
-          "W/mK": "W/(m·K)", "W/m2K": "W/(m²·K)",
-          "micrometre/m": "µm/m"}
+PRETTY = {
+    "deg": "°",
+    "mm2": "mm²",
+    "cm2": "cm²",
+    "mm4": "mm⁴",
+    "cm4": "cm⁴",
+    "cm3": "cm³",
+    "mm3": "mm³",
+    "J/m2": "J/m²",
+    "kg/m3": "kg/m³",
+    "x": "×",
+    "N m": "N·m",
+    "N m/m": "N·m/m",
+    "N m2": "N·m²",
+    "degC": "°C",
+    "W/mK": "W/(m·K)",
+    "W/m2K": "W/(m²·K)",
+    "micrometre/m": "µm/m",
+}
 
-KEY_SUFFIX = {"mm": "mm", "MPa": "mpa", "GPa": "gpa", "Pa": "pa", "kPa": "kpa", "deg": "deg", "%": "percent",
-              "J/m2": "j_m2", "kg/m3": "kg_m3", "": "", "x": "", "N": "n", "m/s": "m_s", "degC": "c", "mL": "ml",
-              "g": "g", "h": "h", "W/mK": "w_mk"}
+KEY_SUFFIX = {
+    "mm": "mm",
+    "MPa": "mpa",
+    "GPa": "gpa",
+    "Pa": "pa",
+    "kPa": "kpa",
+    "deg": "deg",
+    "%": "percent",
+    "J/m2": "j_m2",
+    "kg/m3": "kg_m3",
+    "": "",
+    "x": "",
+    "N": "n",
+    "m/s": "m_s",
+    "degC": "c",
+    "mL": "ml",
+    "g": "g",
+    "h": "h",
+    "W/mK": "w_mk",
+}
 
 
 @dataclass(frozen=True)
@@ -146,8 +215,11 @@ def from_si(value: float, unit: str) -> float:
     return float(Decimal(repr(float(value))).scaleb(-shift))
 
 
-_POWERS = {unit: round(math.log10(factor)) for unit, factor in FACTORS.items()
-           if abs(math.log10(factor) - round(math.log10(factor))) < 1e-12}
+_POWERS = {
+    unit: round(math.log10(factor))
+    for unit, factor in FACTORS.items()
+    if abs(math.log10(factor) - round(math.log10(factor))) < 1e-12
+}
 
 
 QUANTITIES = {
@@ -222,8 +294,8 @@ QUANTITIES = {
 # Each design's framed sheet is a plate problem of its own, so these are computed one design at a time, not in a sweep.
 LOCAL_QUANTITIES = tuple(name for name in QUANTITIES if name.startswith(("press_deflection", "buckling_stress")))
 
-# What a part under its loads is asked for (`loads.load_study`): diagrams along the span, and numbers of a load case. Not
-# numbers of a design alone, so they stand apart from `QUANTITIES`, which sweeps and study files go through.
+# What a part under its loads is asked for (`loads.load_study`): diagrams along the span, and numbers of a load case.
+# Not numbers of a design alone, so they stand apart from `QUANTITIES`, which sweeps and study files go through.
 LOAD_QUANTITIES = {
     "position": Quantity("from the root end", "mm"),
     "shear": Quantity("shear force", "N", 3),

@@ -3,14 +3,23 @@
 The comparison of outputs (nbval) does not look at a cell without an execution count, nor at the pixels of a
 picture, and a reader without a kernel sees only what is stored: these rules close those holes.
 """
+
 import re
 from pathlib import Path
 
 import nbformat
 
 NOTEBOOKS = Path(__file__).resolve().parents[1] / "notebooks"
-PLANNED = ("00_start", "01_bend", "02_against_the_wedge", "03_trade_offs", "04_matched_pairs", "05_loads", "06_shop",
-           "08_design_note")
+PLANNED = (
+    "00_start",
+    "01_bend",
+    "02_against_the_wedge",
+    "03_trade_offs",
+    "04_matched_pairs",
+    "05_loads",
+    "06_shop",
+    "08_design_note",
+)
 START_HEADINGS = ("The job", "Map", "Set-up", "Worked example", "Cautions")
 HEADINGS = ("Purpose", "Set-up", "Still picture", "Panel", "Assumptions", "Check", "Next")
 LONGEST_CELL = 15
@@ -19,13 +28,17 @@ KNOWN_TAGS = {IGNORE}
 TIMES = ("execution", "ExecuteTime", "collapsed_time")
 SHOWS_PANEL = re.compile(r"\bpanel\b")
 WIDGET_VIEW = "application/vnd.jupyter.widget-view+json"
-FOLDERS = re.compile("|".join((
-    r"(?<![\w.])/(?:home|root|Users|tmp|var|usr|opt|mnt|work|private)/",
-    r"\b[A-Za-z]:\\\\?[A-Za-z]",
-    r"site-packages",
-    r"file://",
-    r"ipykernel_\d+",
-)))
+FOLDERS = re.compile(
+    "|".join(
+        (
+            r"(?<![\w.])/(?:home|root|Users|tmp|var|usr|opt|mnt|work|private)/",
+            r"\b[A-Za-z]:\\\\?[A-Za-z]",
+            r"site-packages",
+            r"file://",
+            r"ipykernel_\d+",
+        )
+    )
+)
 
 
 def read(path):
@@ -116,7 +129,7 @@ def thin_cells(name, notebook):
 def figures_have_digests(name, notebook):
     for number, cell in code_cells(notebook):
         kinds = {kind for output in cell.outputs for kind in output.get("data", {})}
-        shown = any("axes 1: " in output_text(output) for output in cell.outputs)      # how a digest begins
+        shown = any("axes 1: " in output_text(output) for output in cell.outputs)  # how a digest begins
         if "image/png" in kinds and not ("figure_digest(" in cell.source and shown):
             yield f"code cell {number} shows a figure but no figure_digest: its curves would not be compared"
 
@@ -137,8 +150,17 @@ def template(name, notebook):
         yield f"has its headings in another order than {list(wanted)}"
 
 
-RULES = (run_in_order, no_errors, something_stored, no_state, no_folders, tags_on_panels_only, thin_cells,
-         figures_have_digests, template)
+RULES = (
+    run_in_order,
+    no_errors,
+    something_stored,
+    no_state,
+    no_folders,
+    tags_on_panels_only,
+    thin_cells,
+    figures_have_digests,
+    template,
+)
 
 
 def complaints(name, notebook):

@@ -20,12 +20,14 @@ def moments(points):
     x, y = np.asarray(points, dtype=float).T
     u, v = np.roll(x, -1), np.roll(y, -1)
     cross = x * v - u * y
-    out = np.array([
-        cross.sum() / 2.0,
-        ((x + u) * cross).sum() / 6.0,
-        ((x * x + x * u + u * u) * cross).sum() / 12.0,
-        ((y * y + y * v + v * v) * cross).sum() / 12.0,
-    ])
+    out = np.array(
+        [
+            cross.sum() / 2.0,
+            ((x + u) * cross).sum() / 6.0,
+            ((x * x + x * u + u * u) * cross).sum() / 12.0,
+            ((y * y + y * v + v * v) * cross).sum() / 12.0,
+        ]
+    )
     return out if out[0] >= 0.0 else -out
 
 

@@ -47,8 +47,14 @@ def test_volumes_add_up_without_and_with_a_proud_rod():
     """Solids (mass over density) and air make the outline."""
     for setback in (3e-3, 0.0, -4e-3):
         found = afloat(TAPERED.replace(setback=setback))
-        densities = {"sheets": DESIGN.sheet.density, "land": DESIGN.sheet.density, "spacer": DESIGN.spacer.density,
-                     "potting": DESIGN.resin.density, "bond line": BOND_DENSITY, "closing frames": DESIGN.resin.density}
+        densities = {
+            "sheets": DESIGN.sheet.density,
+            "land": DESIGN.sheet.density,
+            "spacer": DESIGN.spacer.density,
+            "potting": DESIGN.resin.density,
+            "bond line": BOND_DENSITY,
+            "closing frames": DESIGN.resin.density,
+        }
         solid = sum(found.masses[name] / density for name, density in densities.items())
         assert solid + found.hollow.amount + found.bore.amount == pytest.approx(found.volume, rel=1e-12)
 
@@ -174,12 +180,15 @@ def test_trim_in_plain_arithmetic():
     assert re.search(r"\d k?g of foam", foam.words) and "flooded" in foam.words
 
 
-@pytest.mark.parametrize(("arguments", "words"), [
-    ({"foam_density": 1100.0}, "foam must be lighter"),
-    ({"lead_density": 900.0}, "lead heavier"),
-    ({"wanted": 10.0, "inside": True}, "only adds weight"),
-    ({"wanted": -500.0, "inside": True}, "more than the hollow holds"),
-])
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ({"foam_density": 1100.0}, "foam must be lighter"),
+        ({"lead_density": 900.0}, "lead heavier"),
+        ({"wanted": 10.0, "inside": True}, "only adds weight"),
+        ({"wanted": -500.0, "inside": True}, "more than the hollow holds"),
+    ],
+)
 def test_trims_that_cannot_be_are_refused(arguments, words):
     with pytest.raises(ValueError, match=words):
         trim(afloat(TAPERED, SEA), **arguments)
@@ -212,10 +221,17 @@ def test_added_fittings_count():
         Added("bolt", -1, 0.0, 0.0, 0.0)
 
 
-@pytest.mark.parametrize("arguments", [
-    {"water_density": 0.0}, {"water_density": np.nan}, {"waterline": 0.85}, {"waterline": -0.1}, {"fill_density": -1.0},
-    {"bond_density": np.inf},
-])
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        {"water_density": 0.0},
+        {"water_density": np.nan},
+        {"waterline": 0.85},
+        {"waterline": -0.1},
+        {"fill_density": -1.0},
+        {"bond_density": np.inf},
+    ],
+)
 def test_doubtful_numbers_are_refused(arguments):
     with pytest.raises(ValueError):
         afloat(TAPERED, **arguments)

@@ -62,10 +62,15 @@ def test_the_settings_are_what_was_given(panel):
     assert panel.bench.state(panel.design()) == (BLADE, SHEET)
 
 
-@pytest.mark.parametrize("part", [
-    BLADE.design, Blade(BLADE.design, spacer_diameter=Table((0.0, 0.4), (18e-3, 14e-3), stepped=True)),
-    Blade(BLADE.design, free_length=Table((0.0, 0.3, 0.85), (0.225, 0.21, 0.16))), Blade(BLADE.design, free_length=0.2),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "part",
+    [
+        BLADE.design,
+        Blade(BLADE.design, spacer_diameter=Table((0.0, 0.4), (18e-3, 14e-3), stepped=True)),
+        Blade(BLADE.design, free_length=Table((0.0, 0.3, 0.85), (0.225, 0.21, 0.16))),
+        Blade(BLADE.design, free_length=0.2),
+    ],
+)
 def test_every_kind_of_part_comes_through(part, tmp_path):
     panel = bench_loads.panel_loads(part, SHEET, studies=tmp_path, out=tmp_path)
     blade = part if isinstance(part, Blade) else Blade(part)
@@ -75,11 +80,18 @@ def test_every_kind_of_part_comes_through(part, tmp_path):
         assert found.values_at(places)[name] == pytest.approx(values, rel=1e-12), name
 
 
-@pytest.mark.parametrize("plan", [
-    LoadPlan((PointPush("one", 5.0, 0.3), PointPush("two", 6.0, 0.2), PointPush("three", 7.0)), local=False),
-    LoadPlan((SideForce("first", 1.0, 998.0, coefficient=0.3), SideForce("second", 2.0, 1025.0, angle=0.1)),
-             Held((-0.3, -0.05)), stock=Stock(0.35, 0.03, 0.0, 70e9, 0.3, 240e6), local=False),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "plan",
+    [
+        LoadPlan((PointPush("one", 5.0, 0.3), PointPush("two", 6.0, 0.2), PointPush("three", 7.0)), local=False),
+        LoadPlan(
+            (SideForce("first", 1.0, 998.0, coefficient=0.3), SideForce("second", 2.0, 1025.0, angle=0.1)),
+            Held((-0.3, -0.05)),
+            stock=Stock(0.35, 0.03, 0.0, 70e9, 0.3, 240e6),
+            local=False,
+        ),
+    ],
+)
 def test_what_has_no_control_is_kept(plan, tmp_path):
     panel = bench_loads.panel_loads(BLADE, LoadSheet(plan), studies=tmp_path, out=tmp_path)
     found = panel.bench.state(panel.design())[1].plan
@@ -95,8 +107,13 @@ def test_a_stock_has_controls_and_its_values_are_kept(tmp_path):
     panel = bench_loads.panel_loads(BLADE, LoadSheet(plan), studies=tmp_path, out=tmp_path)
     controls = panel.bench.controls
     shown = {name: controls.numbers[name].value for name in STOCK}
-    assert shown == {"stock_length": 370, "stock_diameter": 28.5, "stock_wall": 2.5, "stock_modulus": 71.5,
-                     "stock_strength": 235}  # fmt: skip
+    assert shown == {
+        "stock_length": 370,
+        "stock_diameter": 28.5,
+        "stock_wall": 2.5,
+        "stock_modulus": 71.5,
+        "stock_strength": 235,
+    }
     assert panel.bench.state(panel.design())[1].plan.stock == stock
     set_to(panel, stock_diameter=32, stock_strength=250)
     controls.basis["stock"].value = "my own test"
@@ -136,7 +153,8 @@ def test_a_stock_is_added_and_taken_away(panel):
     expected = replace(SHEET.plan, held=Held((-0.35, -0.06)), stock=replace(NEW, length=0.4, diameter=0.03))
     assert plan == expected
     assert study_of(panel).check("stock_stress").value == pytest.approx(
-        evaluate_loads(BLADE, replace(expected, local=False)).check("stock_stress").value)
+        evaluate_loads(BLADE, replace(expected, local=False)).check("stock_stress").value
+    )
     set_to(panel, stock_wall=20)
     assert "the wall at most half the diameter" in panel.loads.value
     controls.lists["stock"].value = NO_STOCK
@@ -164,8 +182,9 @@ def test_the_lift_formula_and_the_end_plate(panel):
         assert box.layout.display == "none"
     set_to(panel, end_plate=2.5)
     assert "End plate factor is 2.5" in panel.loads.value
-    own = replace(SHEET, plan=replace(SHEET.plan, cases=(replace(SHEET.plan.cases[0], model="helmbold",
-                                                                 end_plate=1.37),)))  # fmt: skip
+    own = replace(
+        SHEET, plan=replace(SHEET.plan, cases=(replace(SHEET.plan.cases[0], model="helmbold", end_plate=1.37),))
+    )
     controls.set(BLADE, own)
     assert panel.bench.state(panel.design())[1] == own and controls.lists["lift"].value == "helmbold"
 
@@ -177,8 +196,12 @@ def test_a_move_is_the_study_of_that_plan(panel):
     cases[1] = replace(cases[1], statement=cases[0])
     cases[2] = replace(cases[2], force=55.0)
     strength = replace(SHEET.plan.judgement.strength, value=2.5)
-    plan = replace(SHEET.plan, cases=tuple(cases), held=Held((0.04, 0.26)),
-                   judgement=replace(SHEET.plan.judgement, strength=strength))
+    plan = replace(
+        SHEET.plan,
+        cases=tuple(cases),
+        held=Held((0.04, 0.26)),
+        judgement=replace(SHEET.plan.judgement, strength=strength),
+    )
     expected = evaluate_loads(BLADE.replace(free_length=(0.225, 0.15)), plan)
     assert panel.summary().splitlines()[0].endswith(expected.headline())
     for check in expected.checks:
@@ -335,14 +358,17 @@ def test_sizing_a_tapered_length_is_refused_in_words(panel):
 # ----- errors -----
 
 
-@pytest.mark.parametrize(("settings", "words"), [
-    ({"bearing_2": 40}, "two at one place hold no moment"),
-    ({"bearing_2": 4000}, "the part runs from"),
-    ({"immersed_from": 900}, "less than the span"),
-    ({"tip_free_length": 30}, "Cannot be bent so"),
-    ({"strength": 0.2}, "Factor on strength is 0.2"),
-    ({"heated_to": -500}, "Heated to is -500"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("settings", "words"),
+    [
+        ({"bearing_2": 40}, "two at one place hold no moment"),
+        ({"bearing_2": 4000}, "the part runs from"),
+        ({"immersed_from": 900}, "less than the span"),
+        ({"tip_free_length": 30}, "Cannot be bent so"),
+        ({"strength": 0.2}, "Factor on strength is 0.2"),
+        ({"heated_to": -500}, "Heated to is -500"),
+    ],
+)
 def test_what_cannot_be_is_said_and_comes_right_again(settings, words, panel):
     before = {name: panel.bench.controls.numbers[name].value for name in settings}
     set_to(panel, **settings)
@@ -403,8 +429,14 @@ def test_the_note_holds_the_loads(panel, monkeypatch):
 
 def test_the_record_is_written(panel, monkeypatch):
     asked = []
-    monkeypatch.setattr(bench_loads, "write_load_record", lambda record, folder: asked.append((record, folder)) or
-                        type("Files", (), {"paths": (folder / "loads.html", folder / "loads.pdf")}))
+    monkeypatch.setattr(
+        bench_loads,
+        "write_load_record",
+        lambda record, folder: (
+            asked.append((record, folder))
+            or type("Files", (), {"paths": (folder / "loads.html", folder / "loads.pdf")})
+        ),
+    )
     panel.files.buttons["record"].click()
     assert asked[0][0].blade == BLADE and asked[0][0].sheet == SHEET
     assert asked[0][1] == panel.out / "tapered-leeboard" / "loads" and "Load record written" in panel.files.news.value

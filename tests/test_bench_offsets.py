@@ -48,18 +48,21 @@ def test_reading_and_writing(tmp_path):
     assert columns.uncertainty.tolist() == [1e-4]
 
 
-@pytest.mark.parametrize("text, words", [
-    ("\n", "empty"),
-    ("x_mm,offset_mm\n1,2\n", "columns"),
-    ("x_mm,offset_mm,face,weight\n1,2,upper,1\n", "columns"),
-    ("x_mm,offset_mm,face,face\n1,2,upper,upper\n", "each once"),
-    ("x_mm,offset_mm,face\n", "no readings"),
-    ("x_mm,offset_mm,face\n1,2\n", "line 2: not as many cells"),
-    ("x_mm,offset_mm,face\n1,two,upper\n", "line 2: offset_mm is 'two'"),
-    ("x_mm,offset_mm,face\n1,nan,upper\n", "line 2: offset_mm"),
-    ("x_mm,offset_mm,face\n# note\n1,2,top\n", "line 3: face is 'top'"),
-    ("x_mm,offset_mm,face,uncertainty_mm\n1,2,upper,0\n", "line 2: uncertainty"),
-])
+@pytest.mark.parametrize(
+    "text, words",
+    [
+        ("\n", "empty"),
+        ("x_mm,offset_mm\n1,2\n", "columns"),
+        ("x_mm,offset_mm,face,weight\n1,2,upper,1\n", "columns"),
+        ("x_mm,offset_mm,face,face\n1,2,upper,upper\n", "each once"),
+        ("x_mm,offset_mm,face\n", "no readings"),
+        ("x_mm,offset_mm,face\n1,2\n", "line 2: not as many cells"),
+        ("x_mm,offset_mm,face\n1,two,upper\n", "line 2: offset_mm is 'two'"),
+        ("x_mm,offset_mm,face\n1,nan,upper\n", "line 2: offset_mm"),
+        ("x_mm,offset_mm,face\n# note\n1,2,top\n", "line 3: face is 'top'"),
+        ("x_mm,offset_mm,face,uncertainty_mm\n1,2,upper,0\n", "line 2: uncertainty"),
+    ],
+)
 def test_errors_name_the_line(text, words):
     with pytest.raises(ValueError, match=words):
         read_offsets(text)
@@ -84,8 +87,9 @@ def test_records_refuse_bad_numbers():
 
 def test_prediction_of_the_ideal_pair(leeboard):
     """Outer face of the matched pair by interpolation on a fine outline; the error of straight pieces is 1e-8 m."""
-    bend = solve_bend(leeboard.free_length, leeboard.sheet_thickness, leeboard.spacer_diameter, leeboard.bond_line,
-                      leeboard.setback)
+    bend = solve_bend(
+        leeboard.free_length, leeboard.sheet_thickness, leeboard.spacer_diameter, leeboard.bond_line, leeboard.setback
+    )
     s = np.linspace(0, leeboard.free_length, 4001)
     (x, y), angle, half = bend.outline(s), bend.tangent_angle(s), 0.5 * leeboard.sheet_thickness
     where = np.linspace(0.001, 0.224, 12)
@@ -95,8 +99,15 @@ def test_prediction_of_the_ideal_pair(leeboard):
 
 
 def test_prediction_with_a_land_slope_is_the_pair_as_built(leeboard):
-    real = real_bend(leeboard.free_length, leeboard.sheet_thickness, leeboard.spacer_diameter, 1.0, leeboard.bond_line,
-                     leeboard.setback, land_slope=0.012)
+    real = real_bend(
+        leeboard.free_length,
+        leeboard.sheet_thickness,
+        leeboard.spacer_diameter,
+        1.0,
+        leeboard.bond_line,
+        leeboard.setback,
+        land_slope=0.012,
+    )
     half = 0.5 * leeboard.sheet_thickness
     x, y = real.x - half * np.sin(real.angle), real.y + half * np.cos(real.angle)
     inside = x > 0
@@ -129,8 +140,12 @@ def test_noisy_data_are_covered_by_the_stated_uncertainty(leeboard, truth):
     miss = []
     for _ in range(60):
         fit = fit_offsets(leeboard, Offsets(X, truth + rng.normal(0, NOISE, X.size), FACE, NOISE))
-        miss.append([(fit.land_slope - SLOPE) / fit.land_slope_uncertainty,
-                     (fit.stiffness_ratio - RATIO) / fit.stiffness_ratio_uncertainty])
+        miss.append(
+            [
+                (fit.land_slope - SLOPE) / fit.land_slope_uncertainty,
+                (fit.stiffness_ratio - RATIO) / fit.stiffness_ratio_uncertainty,
+            ]
+        )
     miss = np.array(miss)
     assert np.all(np.abs(miss.mean(0)) < 3 / np.sqrt(60))
     assert np.all(np.abs(miss.std(0) - 1) < 3 / np.sqrt(120))

@@ -46,9 +46,15 @@ def test_every_choice_has_one_control_in_one_place():
 
 def test_controls_show_any_choices_again():
     own = ShopChoices(
-        kerf=2.25e-3, page="Letter", foam=True, start="2026-02-03 09:30", pot_volume=123e-6, day_ends=20.5 * 3600.0,
-        pour=catalogue.resin_systems["epoxy 3:1 by volume, slow clear hardener"], lift_choice="own",
-    )  # fmt: skip
+        kerf=2.25e-3,
+        page="Letter",
+        foam=True,
+        start="2026-02-03 09:30",
+        pot_volume=123e-6,
+        day_ends=20.5 * 3600.0,
+        pour=catalogue.resin_systems["epoxy 3:1 by volume, slow clear hardener"],
+        lift_choice="own",
+    )
     controls, heard = ShopControls(ShopChoices()), []
     controls.on_change(lambda: heard.append(1))
     controls.set(own)
@@ -194,9 +200,13 @@ def press(panel, kind, name):
 
 
 def test_choices_are_saved_and_loaded_beside_the_studies(panel):
-    own = ShopChoices(kerf=2.25e-3, page="Letter", start="2026-02-03 09:30", shop_temperature=303.15,
-                      pour=replace(catalogue.resin_systems["epoxy 3:1 by volume, slow clear hardener"],
-                                   lift_depth=4e-3))  # fmt: skip
+    own = ShopChoices(
+        kerf=2.25e-3,
+        page="Letter",
+        start="2026-02-03 09:30",
+        shop_temperature=303.15,
+        pour=replace(catalogue.resin_systems["epoxy 3:1 by volume, slow clear hardener"], lift_depth=4e-3),
+    )
     panel.set_shop(own)
     assert "Saved" in press(panel, "save-shop", "warm shop")
     assert ShopChoices.load(panel.keep.folder / "warm shop.json") == own

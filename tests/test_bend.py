@@ -14,8 +14,22 @@ from panelmech.mechanics.forming import forming_loads
 
 LEEBOARD = (0.225, 2e-3, 18e-3, 0.3e-3, 3e-3)
 SOLVED = ("contact_angle", "contact_arclength", "wavenumber", "greatest_spacer", "condition")
-DERIVED = ("overhang", "contact_x", "contact_y", "spacer_position", "mouth_position", "mouth", "outer_thickness",
-           "free_chord", "nose_step", "land_curvature", "cell_area", "enclosed_area", "void_area", "front_area")
+DERIVED = (
+    "overhang",
+    "contact_x",
+    "contact_y",
+    "spacer_position",
+    "mouth_position",
+    "mouth",
+    "outer_thickness",
+    "free_chord",
+    "nose_step",
+    "land_curvature",
+    "cell_area",
+    "enclosed_area",
+    "void_area",
+    "front_area",
+)
 ROUNDING = 2e-13  # sums of some ten terms of one size, conditioned better than 100
 
 
@@ -42,8 +56,10 @@ def many():
 
 def test_both_equations_hold(many):
     th, k, radius = many.contact_angle, many.wavenumber, many.spacer_radius
-    rise = 0.5 * (many.sheet_thickness + many.bond_line) + (
-        elastica.along(th) * np.sin(th) - elastica.across(th) * np.cos(th)) / k
+    rise = (
+        0.5 * (many.sheet_thickness + many.bond_line)
+        + (elastica.along(th) * np.sin(th) - elastica.across(th) * np.cos(th)) / k
+    )
     np.testing.assert_allclose(rise, (radius + 0.5 * many.sheet_thickness) * np.cos(th), rtol=ROUNDING)
     by_setback = many.free_length - (many.setback + radius * (1 + np.sin(th))) / np.cos(th)
     np.testing.assert_allclose(elastica.arclength(th) / k, by_setback, rtol=1e-12)
@@ -89,7 +105,7 @@ def test_the_stored_energy_changes_by_the_work_of_the_conjugate_force(design):
         at = names.index(name)
 
         def solved(value, at=at):
-            return solve_bend(*design[:at], value, *design[at + 1:])
+            return solve_bend(*design[:at], value, *design[at + 1 :])
 
         step = 1e-4 * design[names.index("spacer_diameter")]
         value = max(design[at], 3 * step) if name == "bond_line" else design[at]
@@ -288,13 +304,16 @@ def test_a_search_that_has_not_settled_gives_no_number(monkeypatch):
         solve_bend(0.2, 2e-3, 0.08)
 
 
-@pytest.mark.parametrize(("code", "quantity"), [
-    (branch.TOO_SMALL, "spacer diameter 0.3000 mm.*bond line, 0.3000 mm"),
-    (branch.TOO_LARGE, "spacer diameter 130.0 mm.*at most.*free length of at least"),
-    (branch.NO_FREE_SHEET, "setback 300.0 mm.*setback of at most.*free length of at least"),
-    (branch.OFF_THE_SHEET, "setback −17.00 mm.*must be at least −"),
-    (branch.NOT_A_LENGTH, "free length is -0.225 m: it must be positive"),
-])
+@pytest.mark.parametrize(
+    ("code", "quantity"),
+    [
+        (branch.TOO_SMALL, "spacer diameter 0.3000 mm.*bond line, 0.3000 mm"),
+        (branch.TOO_LARGE, "spacer diameter 130.0 mm.*at most.*free length of at least"),
+        (branch.NO_FREE_SHEET, "setback 300.0 mm.*setback of at most.*free length of at least"),
+        (branch.OFF_THE_SHEET, "setback −17.00 mm.*must be at least −"),
+        (branch.NOT_A_LENGTH, "free length is -0.225 m: it must be positive"),
+    ],
+)
 def test_the_sentence_names_the_quantity(code, quantity):
     kind = ValueError if code == branch.NOT_A_LENGTH else InfeasibleBend
     with pytest.raises(kind, match=quantity):
@@ -304,8 +323,10 @@ def test_the_sentence_names_the_quantity(code, quantity):
 def refused(count):
     """Infeasible designs over the whole range that a `Design` allows, with their sentences."""
     rng = np.random.default_rng(5)
-    length, t, d, g, e = (np.exp(rng.uniform(np.log(low), np.log(high), count)) for low, high in (
-        (5e-3, 5), (5e-5, 50e-3), (1e-4, 2), (1e-6, 20e-3), (1e-4, 1)))
+    length, t, d, g, e = (
+        np.exp(rng.uniform(np.log(low), np.log(high), count))
+        for low, high in ((5e-3, 5), (5e-5, 50e-3), (1e-4, 2), (1e-6, 20e-3), (1e-4, 1))
+    )
     g, e = g * rng.integers(0, 2, count), e * rng.integers(-1, 2, count)
     for i in np.flatnonzero(~solve_bend(length, t, d, g, e).feasible):
         design = tuple(float(v[i]) for v in (length, t, d, g, e))
@@ -314,9 +335,11 @@ def refused(count):
         yield design, str(caught.value)
 
 
-REMEDIES = {"setback": (4, (r"setback of at most (−?[\d.]+) mm", r"must be at least (−?[\d.]+) mm for")),
-            "free length": (0, (r"free length of at least ([\d.]+) mm",)),
-            "spacer": (2, (r"sheets take, ([\d.]+) mm",))}
+REMEDIES = {
+    "setback": (4, (r"setback of at most (−?[\d.]+) mm", r"must be at least (−?[\d.]+) mm for")),
+    "free length": (0, (r"free length of at least ([\d.]+) mm",)),
+    "spacer": (2, (r"sheets take, ([\d.]+) mm",)),
+}
 
 
 def test_the_amounts_in_the_sentences_are_right():
@@ -326,7 +349,7 @@ def test_the_amounts_in_the_sentences_are_right():
         for name, (at, patterns) in REMEDIES.items():
             for found in filter(None, (re.search(p, text) for p in patterns)):
                 value = float(found[1].replace("−", "-")) * 1e-3
-                assert solve_bend(*design[:at], value, *design[at + 1:]).feasible, (design, text)
+                assert solve_bend(*design[:at], value, *design[at + 1 :]).feasible, (design, text)
                 tried[name] += 1
         assert sum(tried.values()) or "bond line" in text
     assert min(tried.values()) > 5
@@ -348,7 +371,7 @@ def test_the_remedies_are_not_wasteful():
 @pytest.mark.parametrize("value", [float("nan"), float("inf"), None])
 def test_a_single_design_refuses_what_is_no_number(at, value):
     with pytest.raises(ValueError, match="give a finite number"):
-        solve_bend(*LEEBOARD[:at], value, *LEEBOARD[at + 1:])
+        solve_bend(*LEEBOARD[:at], value, *LEEBOARD[at + 1 :])
 
 
 # --- arrays ---------------------------------------------------------------------------------------------------------
@@ -393,13 +416,16 @@ def test_broadcasting_and_layouts():
     for name in ("free_length", "bond_line", *SOLVED, *DERIVED, "reason_code", "reason", "feasible", "near_fold"):
         assert np.shape(getattr(bend, name)) == (4, 6, 3), name
     assert bend.contact_angle[2, 4, 1] == pytest.approx(
-        solve_bend(float(length[2, 0, 0]), 2e-3, float(d[0, 4, 0]), 0.3e-3, 0.0).contact_angle, rel=1e-13)
+        solve_bend(float(length[2, 0, 0]), 2e-3, float(d[0, 4, 0]), 0.3e-3, 0.0).contact_angle, rel=1e-13
+    )
     full = [np.broadcast_to(v, (4, 6, 3)).copy() for v in (length, 2e-3, d, 0.3e-3, e)]
-    layouts = {"Fortran order": [np.asfortranarray(v) for v in full],
-               "strided": [np.repeat(v, 2, axis=-1)[..., ::2] for v in full],
-               "reversed": [v[::-1].copy()[::-1] for v in full],
-               "transposed": [v.T.copy().T for v in full],
-               "lists": [v.tolist() for v in full]}
+    layouts = {
+        "Fortran order": [np.asfortranarray(v) for v in full],
+        "strided": [np.repeat(v, 2, axis=-1)[..., ::2] for v in full],
+        "reversed": [v[::-1].copy()[::-1] for v in full],
+        "transposed": [v.T.copy().T for v in full],
+        "lists": [v.tolist() for v in full],
+    }
     for name, given in layouts.items():
         np.testing.assert_allclose(solve_bend(*given).contact_angle, bend.contact_angle, rtol=1e-13, err_msg=name)
 
@@ -455,8 +481,9 @@ def test_stations_of_several_shapes():
             wanted = [getattr(one, name)(s) for one, s in zip(ones, expected, strict=True)]
             np.testing.assert_allclose(found, wanted, rtol=1e-12)
         x, y = two.outline(stations) if np.ndim(stations) else two.outline(np.full(2, stations))
-        wanted = np.array([one.outline(np.asarray(s)[None] if np.ndim(s) == 0 else s) for one, s in
-                           zip(ones, expected, strict=True)])
+        wanted = np.array(
+            [one.outline(np.asarray(s)[None] if np.ndim(s) == 0 else s) for one, s in zip(ones, expected, strict=True)]
+        )
         np.testing.assert_allclose(x, np.reshape(wanted[:, 0], np.shape(x)), rtol=1e-12)
         np.testing.assert_allclose(y, np.reshape(wanted[:, 1], np.shape(y)), rtol=1e-12)
 

@@ -12,16 +12,39 @@ from panelmech.blade.sections import blade_sections, span_rule, worst_stations
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 TAPERED = Blade(DESIGN, free_length=(0.225, 0.15))
 EVERYTHING = Blade(
-    DESIGN, free_length=Table((0.0, 0.3, 0.85), (0.225, 0.21, 0.14)), land_length=(15e-3, 10e-3), setback=(3e-3, -2e-3),
-    spacer_diameter=Table((0.0, 0.4), (18e-3, 14e-3), stepped=True), spacer_wall=1e-3, sheet_thickness=(2.2e-3, 1.6e-3),
+    DESIGN,
+    free_length=Table((0.0, 0.3, 0.85), (0.225, 0.21, 0.14)),
+    land_length=(15e-3, 10e-3),
+    setback=(3e-3, -2e-3),
+    spacer_diameter=Table((0.0, 0.4), (18e-3, 14e-3), stepped=True),
+    spacer_wall=1e-3,
+    sheet_thickness=(2.2e-3, 1.6e-3),
     bond_line=(0.3e-3, 0.2e-3),
-)  # fmt: skip
+)
 SAME_AS_SINGLE = (
-    "chord", "outer_thickness", "thickness_ratio", "axial_stiffness", "chord_stiffness", "normal_stiffness",
-    "torsion_stiffness", "shear_centre_x", "section_modulus", "mass_per_length", "enclosed_area", "void_area",
-    "front_area", "land_strain", "land_moment", "contact_force", "push_out_force", "opening_energy", "strain_energy",
-    "contact_angle", "greatest_spacer", "friction_needed",
-)  # fmt: skip
+    "chord",
+    "outer_thickness",
+    "thickness_ratio",
+    "axial_stiffness",
+    "chord_stiffness",
+    "normal_stiffness",
+    "torsion_stiffness",
+    "shear_centre_x",
+    "section_modulus",
+    "mass_per_length",
+    "enclosed_area",
+    "void_area",
+    "front_area",
+    "land_strain",
+    "land_moment",
+    "contact_force",
+    "push_out_force",
+    "opening_energy",
+    "strain_energy",
+    "contact_angle",
+    "greatest_spacer",
+    "friction_needed",
+)
 
 
 def test_every_station_is_the_single_design_of_that_place():
@@ -93,9 +116,19 @@ def test_scaling(scale):
     lengths = {n: scale * getattr(DESIGN, n) for n in (*ALONG_FIELDS, "span", "frame_width")}
     small = blade_sections(TAPERED, 9)
     large = blade_sections(Blade(DESIGN.replace(**lengths), free_length=(scale * 0.225, scale * 0.15)), 9)
-    powers = {"chord": 1, "land_strain": 0, "enclosed_area": 2, "displaced_area": 2, "displaced_x": 1, "land_end_x": 1,
-              "chord_stiffness": 4, "torsion_stiffness": 4, "section_modulus": 3, "mass_per_length": 2,
-              "opening_energy": 1}
+    powers = {
+        "chord": 1,
+        "land_strain": 0,
+        "enclosed_area": 2,
+        "displaced_area": 2,
+        "displaced_x": 1,
+        "land_end_x": 1,
+        "chord_stiffness": 4,
+        "torsion_stiffness": 4,
+        "section_modulus": 3,
+        "mass_per_length": 2,
+        "opening_energy": 1,
+    }
     for name, power in powers.items():
         assert getattr(large, name) == pytest.approx(scale**power * getattr(small, name), rel=1e-10), name
 
@@ -122,8 +155,10 @@ def test_the_worst_station_is_the_worst_of_single_studies():
 
 def test_a_limit_without_a_basis_stays_unknown_along_the_span():
     """Birch plywood with a table of moduli, its permanent limit known; okoume has none."""
-    blade = Blade(DESIGN.replace(sheet=catalogue["okoume plywood, face grain along chord"], sheet_thickness=4e-3),
-                  free_length=(0.3, 0.25))
+    blade = Blade(
+        DESIGN.replace(sheet=catalogue["okoume plywood, face grain along chord"], sheet_thickness=4e-3),
+        free_length=(0.3, 0.25),
+    )
     found = {worst.key: worst for worst in worst_stations(blade_sections(blade))}
     assert found["permanent_strain"].verdict == "unknown" and np.isnan(found["permanent_strain"].limit)
     assert found["greatest_spacer"].verdict == "holds"
@@ -131,8 +166,11 @@ def test_a_limit_without_a_basis_stays_unknown_along_the_span():
 
 def test_an_infeasible_station_is_named():
     blade = Blade(DESIGN, free_length=(0.225, 0.03))
-    with pytest.raises(InfeasibleBend, match=r"^828.7 mm from the root end: spacer diameter 18.00 mm .*free length of "
-                       r"at least 38.00 mm instead of 34.88 mm \(2 of 41 stations"):
+    with pytest.raises(
+        InfeasibleBend,
+        match=r"^828.7 mm from the root end: spacer diameter 18.00 mm .*free length of "
+        r"at least 38.00 mm instead of 34.88 mm \(2 of 41 stations",
+    ):
         blade_sections(blade)
     sections = blade_sections(blade, allow_infeasible=True)
     assert list(sections.feasible) == [True] * 39 + [False] * 2
@@ -143,32 +181,41 @@ def test_an_infeasible_station_is_named():
     assert verdicts["forming_strain"] == ("fails", sections.position[39])
 
 
-@pytest.mark.parametrize(("changes", "words"), [
-    ({"free_length": (0.225, 0.003)}, r"850 mm from the root end: free length \(free_length\) is 3 mm: allowed is 5"),
-    ({"free_length": float("nan")}, "free_length: value .*finite"),
-    ({"free_length": "long"}, "free_length"),
-    ({"free_length": (0.2, 0.2, 0.2)}, "taper has two values"),
-    ({"spacer_wall": (1.5e-3, 0.0)}, "solid rod"),
-    ({"spacer_diameter": (18e-3, 2e-3)}, "850 mm from the root end: spacer wall 1.5 mm is more than half"),
-    ({"setback": Table((0.0, 0.5), (0.0, 1e-3))}, "ends at 500 mm but the tip is at 850 mm"),
-    ({"setback": Table((0.0, 0.9), (0.0, 1e-3), True)}, "step at 900 mm is not on the span"),
-    ({"straight": "nose"}, "straight is 'nose': give one of rod"),
-    ({"design": 3}, "give a Design"),
-    ({"chord": 0.2}, "a blade has no field chord"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        (
+            {"free_length": (0.225, 0.003)},
+            r"850 mm from the root end: free length \(free_length\) is 3 mm: allowed is 5",
+        ),
+        ({"free_length": float("nan")}, "free_length: value .*finite"),
+        ({"free_length": "long"}, "free_length"),
+        ({"free_length": (0.2, 0.2, 0.2)}, "taper has two values"),
+        ({"spacer_wall": (1.5e-3, 0.0)}, "solid rod"),
+        ({"spacer_diameter": (18e-3, 2e-3)}, "850 mm from the root end: spacer wall 1.5 mm is more than half"),
+        ({"setback": Table((0.0, 0.5), (0.0, 1e-3))}, "ends at 500 mm but the tip is at 850 mm"),
+        ({"setback": Table((0.0, 0.9), (0.0, 1e-3), True)}, "step at 900 mm is not on the span"),
+        ({"straight": "nose"}, "straight is 'nose': give one of rod"),
+        ({"design": 3}, "give a Design"),
+        ({"chord": 0.2}, "a blade has no field chord"),
+    ],
+)
 def test_wrong_dimensions_are_refused_by_name(changes, words):
     with pytest.raises(ValueError, match=words):
         Blade(DESIGN).replace(**changes)
 
 
-@pytest.mark.parametrize(("rows", "words"), [
-    (((0.1, 0.85), (1.0, 2.0)), "first position is 100 mm"),
-    (((0.0, 0.4, 0.4), (1.0, 2.0, 3.0)), "must rise"),
-    (((0.0,), (1.0,)), "give at least 2"),
-    (((0.0, 0.85), (1.0,)), "one value for each"),
-    (((0.0, float("inf")), (1.0, 2.0)), "finite"),
-    (((0.0, 1.0), (1.0, 2.0), "yes"), "true or false"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        (((0.1, 0.85), (1.0, 2.0)), "first position is 100 mm"),
+        (((0.0, 0.4, 0.4), (1.0, 2.0, 3.0)), "must rise"),
+        (((0.0,), (1.0,)), "give at least 2"),
+        (((0.0, 0.85), (1.0,)), "one value for each"),
+        (((0.0, float("inf")), (1.0, 2.0)), "finite"),
+        (((0.0, 1.0), (1.0, 2.0), "yes"), "true or false"),
+    ],
+)
 def test_wrong_tables_are_refused(rows, words):
     with pytest.raises(ValueError, match=words):
         Table(*rows)
@@ -191,30 +238,39 @@ def test_blade_file_round_trip(blade, tmp_path):
 
 
 def test_the_hash_changes_with_any_dimension():
-    hashes = {Blade(DESIGN).input_hash(), TAPERED.input_hash(), EVERYTHING.input_hash(),
-              TAPERED.replace(straight="leading edge").input_hash(),
-              TAPERED.replace(free_length=(0.225, 0.15 + 1e-9)).input_hash(),
-              TAPERED.replace(design=DESIGN.replace(sheet=catalogue["woven GRP"])).input_hash()}
+    hashes = {
+        Blade(DESIGN).input_hash(),
+        TAPERED.input_hash(),
+        EVERYTHING.input_hash(),
+        TAPERED.replace(straight="leading edge").input_hash(),
+        TAPERED.replace(free_length=(0.225, 0.15 + 1e-9)).input_hash(),
+        TAPERED.replace(design=DESIGN.replace(sheet=catalogue["woven GRP"])).input_hash(),
+    }
     assert len(hashes) == 6
 
 
-@pytest.mark.parametrize(("change", "words"), [
-    (lambda c: c.update(format="panelmech study"), '"format": "panelmech blade"'),
-    (lambda c: c.update(schema=2), "schema is 2; this version reads schema 1"),
-    (lambda c: c.update(sweep_deg=3), "unknown key sweep_deg"),
-    (lambda c: c["along_span"].update(chord_mm=3), "along_span: unknown key chord_mm"),
-    (lambda c: c["along_span"].update(free_length_mm={"root": 225}), "free_length_mm: missing tip"),
-    (lambda c: c["along_span"].update(free_length_mm={"root": 225, "tip": 1, "mid": 3}), "unknown key mid"),
-    (lambda c: c["along_span"].update(free_length_mm={"root": 225, "tip": True}), "tip is True: give a number"),
-    (lambda c: c["along_span"].update(free_length_mm={"positions_mm": [0, 850]}), "missing values"),
-    (lambda c: c["along_span"].update(free_length_mm={"positions_mm": 1, "values": [1]}), "give a list"),
-    (lambda c: c["along_span"].update(free_length_mm={"positions_mm": [0], "values": [1], "between": "curved"}),
-     "give straight or stepped"),
-    (lambda c: c["along_span"].update(free_length_mm=1), "free_length.*allowed is 5 mm"),
-    (lambda c: c.update(along_span=[1]), "along_span is"),
-    (lambda c: c["design"].update(colour="red"), "unknown key colour"),
-    (lambda c: c.pop("design"), "design is None"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (lambda c: c.update(format="panelmech study"), '"format": "panelmech blade"'),
+        (lambda c: c.update(schema=2), "schema is 2; this version reads schema 1"),
+        (lambda c: c.update(sweep_deg=3), "unknown key sweep_deg"),
+        (lambda c: c["along_span"].update(chord_mm=3), "along_span: unknown key chord_mm"),
+        (lambda c: c["along_span"].update(free_length_mm={"root": 225}), "free_length_mm: missing tip"),
+        (lambda c: c["along_span"].update(free_length_mm={"root": 225, "tip": 1, "mid": 3}), "unknown key mid"),
+        (lambda c: c["along_span"].update(free_length_mm={"root": 225, "tip": True}), "tip is True: give a number"),
+        (lambda c: c["along_span"].update(free_length_mm={"positions_mm": [0, 850]}), "missing values"),
+        (lambda c: c["along_span"].update(free_length_mm={"positions_mm": 1, "values": [1]}), "give a list"),
+        (
+            lambda c: c["along_span"].update(free_length_mm={"positions_mm": [0], "values": [1], "between": "curved"}),
+            "give straight or stepped",
+        ),
+        (lambda c: c["along_span"].update(free_length_mm=1), "free_length.*allowed is 5 mm"),
+        (lambda c: c.update(along_span=[1]), "along_span is"),
+        (lambda c: c["design"].update(colour="red"), "unknown key colour"),
+        (lambda c: c.pop("design"), "design is None"),
+    ],
+)
 def test_wrong_blade_files_are_refused(change, words, tmp_path):
     path = tmp_path / "part.json"
     TAPERED.save(path)

@@ -87,8 +87,10 @@ def test_curvature_both_ways_against_the_small_angle_shape():
     xi = 1 + x/a. The first error is of order th^2 and of t over the length; 2 % of the greatest K.
     """
     length = np.array([0.45, 0.30])
-    blade = Blade(DESIGN.replace(spacer_diameter=6e-3, spacer_wall=0.0, sheet_thickness=0.5e-3, setback=0.0),
-                  free_length=tuple(length))
+    blade = Blade(
+        DESIGN.replace(spacer_diameter=6e-3, spacer_wall=0.0, sheet_thickness=0.5e-3, setback=0.0),
+        free_length=tuple(length),
+    )
     found = sheet_fit(blade)
     middle = int(np.argmin(np.abs(found.position - 0.425)))
     a, rate = blade_sections(blade, [0.425]).bend.contact_arclength[0], (length[1] - length[0]) / 0.85
@@ -135,17 +137,17 @@ def test_finer_pieces_change_nothing():
     table = TAPERED.replace(free_length=Table((0.0, 0.5, 0.85), (0.225, 0.225 - 0.075 * 0.5 / 0.85, 0.15)))
     one, two = sheet_fit(TAPERED), sheet_fit(table)
     assert np.abs(two.gaussian_curvature).max() == pytest.approx(np.abs(one.gaussian_curvature).max(), rel=1e-6)
-    (place, angle, step), = two.kinks
+    ((place, angle, step),) = two.kinks
     assert place == 0.5 and angle < 1e-9 and step < 1e-12 and two.verdict == "negligible"
 
 
 def test_kinks_and_steps_are_told_and_not_judged():
     kink = sheet_fit(TAPERED.replace(free_length=Table((0.0, 0.4, 0.85), (0.225, 0.2, 0.1))))
-    (place, angle, step), = kink.kinks
+    ((place, angle, step),) = kink.kinks
     assert place == 0.4 and 1e-3 < angle < 0.1 and step < 1e-9 and kink.verdict == "unknown"
     assert any("400.0 mm" in words and "crease" in words for words in kink.words)
     jump = sheet_fit(Blade(DESIGN, spacer_diameter=Table((0.0, 0.4), (18e-3, 14e-3), stepped=True)))
-    (place, angle, step), = jump.kinks
+    ((place, angle, step),) = jump.kinks
     assert step == pytest.approx(2e-3, rel=0.1) and jump.verdict == "unknown"  # half of 18 - 14 mm, at the front
     assert any("no sheet can follow" in words for words in jump.words)
 

@@ -23,8 +23,16 @@ def chart(leeboard):
 def test_shape_and_one_case_alone(leeboard, chart):
     assert chart.camber.shape == chart.where.shape == chart.first_order.shape == (5, 7)
     t, d = leeboard.sheet_thickness, stiffness_of(leeboard)
-    pair = solve_unequal(leeboard.free_length, 1.1 * t, 0.9 * t, d * 1.1**3 * 1.1, d * 0.9**3 * 0.9,
-                         leeboard.spacer_diameter, leeboard.bond_line, leeboard.setback)
+    pair = solve_unequal(
+        leeboard.free_length,
+        1.1 * t,
+        0.9 * t,
+        d * 1.1**3 * 1.1,
+        d * 0.9**3 * 0.9,
+        leeboard.spacer_diameter,
+        leeboard.bond_line,
+        leeboard.setback,
+    )
     x, y = pair.camber(201)
     assert (chart.camber[4, 5], chart.where[4, 5]) == pytest.approx((y[-1], x[-1]), rel=1e-12)
     assert chart.largest_offset[4, 5] == pytest.approx(chart.camber[4, 5], rel=1e-12)
@@ -57,8 +65,9 @@ def test_first_order_rod_offset(leeboard):
 def test_sagitta_against_the_fine_mean_line(leeboard, chart):
     """A parabola through three of 201 stations against 20001 stations; error of both, 1e-9 of the sagitta."""
     t, d = leeboard.sheet_thickness, stiffness_of(leeboard)
-    pair = solve_unequal(leeboard.free_length, t, t, d * 1.15, d * 0.85, leeboard.spacer_diameter, leeboard.bond_line,
-                         leeboard.setback)
+    pair = solve_unequal(
+        leeboard.free_length, t, t, d * 1.15, d * 0.85, leeboard.spacer_diameter, leeboard.bond_line, leeboard.setback
+    )
     x, y = pair.camber(20001)
     off = y - y[0] - (x - x[0]) / (x[-1] - x[0]) * (y[-1] - y[0])
     i = np.argmax(np.abs(off))
@@ -70,8 +79,7 @@ def test_sagitta_against_the_fine_mean_line(leeboard, chart):
 def test_small_angle_share_of_the_sagitta(leeboard):
     """The mean line is d (3 xi^2 - xi^3)/2 to first order: it departs most from its own chord at xi = 1 - 1/sqrt(3),
     by 0.19245 of the nose's offset (plain arithmetic); no straight part in front worth the name."""
-    small = leeboard.replace(spacer_diameter=2e-3, sheet_thickness=0.2e-3, bond_line=0.0, setback=0.0,
-                             spacer_wall=0.0)
+    small = leeboard.replace(spacer_diameter=2e-3, sheet_thickness=0.2e-3, bond_line=0.0, setback=0.0, spacer_wall=0.0)
     part = camber_map(small, [0.0], [0.1])
     assert part.sagitta[0, 0] / part.camber[0, 0] == pytest.approx(-1 / (3 * np.sqrt(3)), rel=0.02)  # 2R of 225 mm
 

@@ -17,14 +17,25 @@ def leeboard(root):
 
 def test_cases_are_those_of_the_pair_as_built(leeboard):
     cases = how_much_it_cares(leeboard)
-    assert [c.name for c in cases] == ["Ideal, land parallel", "Land opened by 1.0°", "Land closed by 1.0°",
-                                       "Adhesive gives way"]
+    assert [c.name for c in cases] == [
+        "Ideal, land parallel",
+        "Land opened by 1.0°",
+        "Land closed by 1.0°",
+        "Adhesive gives way",
+    ]
     ideal, opened, closed, soft = cases
     bend = leeboard.bend()
     assert ideal.mouth == pytest.approx(bend.mouth, rel=1e-10) and ideal.force_change == 0.0
     assert ideal.land_strain == pytest.approx(0.5 * leeboard.sheet_thickness * bend.land_curvature, rel=1e-9)
-    alone = real_bend(leeboard.free_length, leeboard.sheet_thickness, leeboard.spacer_diameter, 1.0, leeboard.bond_line,
-                      leeboard.setback, land_slope=DEGREE)
+    alone = real_bend(
+        leeboard.free_length,
+        leeboard.sheet_thickness,
+        leeboard.spacer_diameter,
+        1.0,
+        leeboard.bond_line,
+        leeboard.setback,
+        land_slope=DEGREE,
+    )
     assert opened.mouth == pytest.approx(alone.mouth, rel=1e-12)
     assert opened.force_change < -0.3 and closed.force_change > 0.3 and -0.1 < soft.force_change < 0.0
     assert "down by" in opened.words() and "narrower" in opened.words() and "N/m" in ideal.words()
@@ -55,8 +66,9 @@ def test_first_order_becomes_exact_for_small_angles(leeboard):
 def test_springs_between_clamp_and_hinge(leeboard):
     """A hinge is the flat wedge without force; stiffer is nearer the clamp."""
     _, _, _, hinge, soft, stiff = how_much_it_cares(leeboard, springs={"hinge": 0.0, "soft": 100.0, "stiff": 1e5})
-    wedge = solve_wedge(leeboard.free_length, leeboard.sheet_thickness, leeboard.spacer_diameter, leeboard.bond_line,
-                        leeboard.setback)
+    wedge = solve_wedge(
+        leeboard.free_length, leeboard.sheet_thickness, leeboard.spacer_diameter, leeboard.bond_line, leeboard.setback
+    )
     assert hinge.force_change == pytest.approx(-1.0, abs=1e-7)
     assert hinge.mouth == pytest.approx(wedge.mouth, rel=1e-9)
     assert hinge.force_change < soft.force_change < stiff.force_change < 0.0

@@ -62,8 +62,9 @@ def conic_road(bend, placed, seeds=6):
     rng, best = np.random.default_rng(3), (np.inf, 0.0)
     start = np.array([1.5, -0.5, 0.3] if placed == "land" else [1.5, -0.5, 0.3, 0.0, 0.0])
     for _ in range(seeds):
-        found = least_squares(off, start * (1 + 0.5 * rng.standard_normal(len(start))), method="lm", xtol=1e-15,
-                              ftol=1e-15, max_nfev=5000)
+        found = least_squares(
+            off, start * (1 + 0.5 * rng.standard_normal(len(start))), method="lm", xtol=1e-15, ftol=1e-15, max_nfev=5000
+        )
         rms = np.sqrt(np.sum(found.fun**2))
         if np.isfinite(rms) and rms < best[0]:
             best = rms, found.x[1] ** 2 - 4 * found.x[0] * found.x[2]
@@ -150,7 +151,8 @@ def test_parameters_describe_the_fitted_curve(placed):
     along, across = own(found["hyperbola"], "centre")
     p = found["hyperbola"].parameters
     assert (along / p["semi_transverse"]) ** 2 - (across / p["semi_conjugate"]) ** 2 == pytest.approx(
-        np.ones(along.size), abs=1e-9)
+        np.ones(along.size), abs=1e-9
+    )
     if placed == "land":
         cubic = found["small-angle cubic"]
         line = cubic.parameters["square"] * cubic.x**2 + cubic.parameters["cube"] * cubic.x**3
@@ -171,14 +173,17 @@ def test_small_angle_cubic_as_the_formula_has_it():
 def test_a_true_conic_is_found_again(kind):
     """Points of a known curve: its numbers come back, and it is told from its neighbours."""
     x = np.linspace(0, 1, 400)
-    a, b, c = {"circle": (0.5, 0, 0.5), "parabola": (0.6, -0.3, 0.15), "ellipse": (0.6, 0.2, 0.5),
-               "hyperbola": (0.6, -0.4, -0.3)}[kind]
+    a, b, c = {
+        "circle": (0.5, 0, 0.5),
+        "parabola": (0.6, -0.3, 0.15),
+        "ellipse": (0.6, 0.2, 0.5),
+        "hyperbola": (0.6, -0.4, -0.3),
+    }[kind]
     y = ((1 - b * x) - np.sqrt((1 - b * x) ** 2 - a * c * x * x)) / c
     piece = piece_of(x, y)
     best = cf.fit(piece, "conic", [(2.0, -0.3, 0.3), (2.0, 0.1, 0.0)])
     length = np.sum(np.hypot(np.diff(x), np.diff(y)))
-    assert np.array(cf.conic_numbers("conic", best.p, piece.rise)) / length == pytest.approx(
-        (a, b, c), abs=1e-6)
+    assert np.array(cf.conic_numbers("conic", best.p, piece.rise)) / length == pytest.approx((a, b, c), abs=1e-6)
     own = cf.fit(piece, kind, [(2.0, -0.3, 0.5)[: cf.SHAPES[kind]]])
     assert own.rms < 1e-9 and own.whole
     if kind == "ellipse":

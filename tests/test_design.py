@@ -17,14 +17,31 @@ from panelmech.study.design import LIMITS, Design, from_entry, read_study, to_en
 from panelmech.units import FACTORS, to_si
 
 GLASS = "glass-epoxy laminate, lengthwise"
-OWN = Sheet(name="my laminate", modulus=19.3e9, poisson=0.15, density=1812.0, permanent_strain_limit=None,
-            forming_strain_limit=0.0123, source="strip from my sheet")
+OWN = Sheet(
+    name="my laminate",
+    modulus=19.3e9,
+    poisson=0.15,
+    density=1812.0,
+    permanent_strain_limit=None,
+    forming_strain_limit=0.0123,
+    source="strip from my sheet",
+)
 
 
 @pytest.fixture
 def leeboard():
-    return Design(catalogue[GLASS], 2e-3, 0.225, 15e-3, bond_line=0.3e-3, spacer_diameter=18e-3, setback=3e-3,
-                  span=0.85, title="Leeboard", purpose="sailing canoe")
+    return Design(
+        catalogue[GLASS],
+        2e-3,
+        0.225,
+        15e-3,
+        bond_line=0.3e-3,
+        spacer_diameter=18e-3,
+        setback=3e-3,
+        span=0.85,
+        title="Leeboard",
+        purpose="sailing canoe",
+    )
 
 
 @pytest.fixture
@@ -62,12 +79,30 @@ def test_limits(leeboard, name):
     assert 0 < limit.step <= limit.slider_high - limit.slider_low
     assert limit.unit in FACTORS and limit.label and limit.help
     assert limit.low <= to_si(1, "") * getattr(leeboard, name) / FACTORS[limit.unit] <= limit.high
-    room = {"span": {"frame_width": 0.0}, "frame_width": {"span": 20.0}, "spacer_diameter": {"spacer_wall": 0.0},
-            "spacer_wall": {"spacer_diameter": 2.0}}.get(name, {})
+    room = {
+        "span": {"frame_width": 0.0},
+        "frame_width": {"span": 20.0},
+        "spacer_diameter": {"spacer_wall": 0.0},
+        "spacer_wall": {"spacer_diameter": 2.0},
+    }.get(name, {})
     for value in (low, high):
         assert getattr(leeboard.replace(**room, **{name: value}), name) == value
-    for value in (low - 1e-9 * max(abs(low), high), high * (1 + 1e-9), math.nan, math.inf, -math.inf, 10**400, "3",
-                  b"3", True, None, [2e-3], {}, 1j, np.array([1.0, 2.0])):
+    for value in (
+        low - 1e-9 * max(abs(low), high),
+        high * (1 + 1e-9),
+        math.nan,
+        math.inf,
+        -math.inf,
+        10**400,
+        "3",
+        b"3",
+        True,
+        None,
+        [2e-3],
+        {},
+        1j,
+        np.array([1.0, 2.0]),
+    ):
         with pytest.raises(ValueError, match=rf"{limit.label} \({name}\) is .*: allowed is"):
             leeboard.replace(**{name: value})
 
@@ -78,15 +113,18 @@ def test_numbers_of_other_kinds_become_floats(leeboard):
         assert span == 1.0 and type(span) is float
 
 
-@pytest.mark.parametrize(("changes", "words"), [
-    ({"frame_width": 0.425}, "closing frame 425 mm .* span, 850 mm"),
-    ({"spacer_wall": 9.1e-3}, "spacer wall 9.1 mm is more than half the spacer diameter, 18 mm"),
-    ({"sheet": "plywood"}, "sheet is 'plywood': give one of the catalogue's sheets"),
-    ({"adhesive": None}, "adhesive is None: give one of the catalogue's adhesives, or one of your own .Adhesive"),
-    ({"spacer": OWN}, "spacer is Sheet"),
-    ({"title": 3}, "title is 3: give a text"),
-    ({"modulus_rule": "beam"}, "modulus_rule is 'beam': give one of by width, wide sheet, narrow strip"),
-])
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"frame_width": 0.425}, "closing frame 425 mm .* span, 850 mm"),
+        ({"spacer_wall": 9.1e-3}, "spacer wall 9.1 mm is more than half the spacer diameter, 18 mm"),
+        ({"sheet": "plywood"}, "sheet is 'plywood': give one of the catalogue's sheets"),
+        ({"adhesive": None}, "adhesive is None: give one of the catalogue's adhesives, or one of your own .Adhesive"),
+        ({"spacer": OWN}, "spacer is Sheet"),
+        ({"title": 3}, "title is 3: give a text"),
+        ({"modulus_rule": "beam"}, "modulus_rule is 'beam': give one of by width, wide sheet, narrow strip"),
+    ],
+)
 def test_what_does_not_fit(leeboard, changes, words):
     with pytest.raises(ValueError, match=words):
         leeboard.replace(**changes)
@@ -102,8 +140,14 @@ def test_the_hash_changes_with_every_input(leeboard):
     for name, limit in LIMITS.items():
         changed = leeboard.replace(**{name: getattr(leeboard, name) + to_si(limit.step, limit.unit)})
         hashes.add(changed.input_hash())
-    others = ({"sheet": OWN}, {"sheet": dataclasses.replace(OWN, modulus=19.31e9)}, {"title": "x"}, {"purpose": "x"},
-              {"modulus_rule": "wide sheet"}, {"resin": list(catalogue.resins.values())[1]})
+    others = (
+        {"sheet": OWN},
+        {"sheet": dataclasses.replace(OWN, modulus=19.31e9)},
+        {"title": "x"},
+        {"purpose": "x"},
+        {"modulus_rule": "wide sheet"},
+        {"resin": list(catalogue.resins.values())[1]},
+    )
     hashes |= {leeboard.replace(**change).input_hash() for change in others}
     assert len(hashes) == 1 + len(LIMITS) + len(others)
     assert all(len(h) == 12 and int(h, 16) >= 0 for h in hashes)
@@ -123,8 +167,15 @@ def test_round_trip_is_exact(leeboard, saved):
 
 
 def test_round_trip_of_own_stock_and_any_text(leeboard, tmp_path):
-    design = leeboard.replace(sheet=OWN, title='quotes " \\ and ünïcode – ✓', purpose="two\nlines", made_by="\t",
-                              sheet_thickness=2.137e-3, friction=0.123456789, setback=-1.5e-3)
+    design = leeboard.replace(
+        sheet=OWN,
+        title='quotes " \\ and ünïcode – ✓',
+        purpose="two\nlines",
+        made_by="\t",
+        sheet_thickness=2.137e-3,
+        friction=0.123456789,
+        setback=-1.5e-3,
+    )
     design.save(tmp_path / "own.json")
     assert Design.load(tmp_path / "own.json") == design
 
@@ -133,8 +184,11 @@ def test_round_trip_of_any_number(leeboard, tmp_path):
     """Numbers of up to 15 digits in their unit come back bit for bit; any other within its last bit, hash unchanged."""
     rng = np.random.default_rng(8)
     for i in range(50):
-        shown = {name: float(f"{rng.uniform(limit.slider_low, limit.slider_high):.{15 if i < 25 else 17}g}")
-                 for name, limit in LIMITS.items() if name not in ("frame_width", "spacer_wall")}
+        shown = {
+            name: float(f"{rng.uniform(limit.slider_low, limit.slider_high):.{15 if i < 25 else 17}g}")
+            for name, limit in LIMITS.items()
+            if name not in ("frame_width", "spacer_wall")
+        }
         design = leeboard.replace(spacer_wall=0.0, **{n: to_si(v, LIMITS[n].unit) for n, v in shown.items()})
         if i >= 25:
             design = design.replace(**{n: np.nextafter(getattr(design, n), 1) for n in shown})
@@ -163,55 +217,67 @@ def edited(saved, change):
     return saved
 
 
-@pytest.mark.parametrize(("change", "words"), [
-    (lambda c: c.update(more=1), "unknown key more; known are format, schema, design, results"),
-    (lambda c: c.update(schema=2), "schema 2; this version reads schema 1"),
-    (lambda c: c.update(schema=None), "schema None"),
-    (lambda c: c.pop("schema"), "schema None"),
-    (lambda c: c.update(format="other"), 'must be a JSON table with "format"'),
-    (lambda c: c.update(design=[1]), r"design is \[1\]: it must be a table"),
-    (lambda c: c.pop("design"), "design is None"),
-    (lambda c: c.update(results=3), "results is 3: it must be a table"),
-    (lambda c: c["design"].update(sheet_thickness=2), "design: unknown key sheet_thickness; known are .*thickness_mm"),
-    (lambda c: c["design"].update(__class__="x"), "unknown key __class__"),
-    (lambda c: c["design"].pop("sheet_thickness_mm"), "missing sheet_thickness_mm"),
-    (lambda c: c["design"].pop("sheet"), "missing sheet"),
-    (lambda c: c["design"].update(sheet_thickness_mm="2"), "sheet_thickness_mm is '2': give a number"),
-    (lambda c: c["design"].update(sheet_thickness_mm=True), "sheet_thickness_mm is True: give a number"),
-    (lambda c: c["design"].update(sheet_thickness_mm=None), "sheet_thickness_mm is None: give a number"),
-    (lambda c: c["design"].update(sheet_thickness_mm=[2]), "give a number"),
-    (lambda c: c["design"].update(sheet_thickness_mm=2000), r"sheet thickness .* is 2000 mm: allowed"),
-    (lambda c: c["design"].update(sheet_thickness_mm=-2), "sheet_thickness.* is −2 mm: allowed is 0.05 mm to 50 mm"),
-    (lambda c: c["design"].update(sheet_thickness_mm=10**400), "sheet_thickness"),
-    (lambda c: c["design"].update(title=["x"]), "title is"),
-    (lambda c: c["design"].update(modulus_rule=1), "modulus_rule is 1"),
-    (lambda c: c["design"].update(sheet="no such sheet"), "'no such sheet' is not in the catalogue; near it"),
-    (lambda c: c["design"].update(sheet=3), "sheet is 3: give a name from the catalogue"),
-    (lambda c: c["design"].update(sheet={"modulus_gpa": 3}), "a table with its own name"),
-    (lambda c: c["design"].update(sheet={"name": "x", "modulus_gpa": 3}), "x"),
-    (lambda c: c["design"].update(sheet={"name": "x", "magic": 3}), "magic"),
-    (lambda c: c["design"].update(sheet={"name": ["x"]}), "a table with its own name"),
-    (lambda c: c["design"].update(spacer_wall_mm=9.5), "spacer wall"),
-])
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (lambda c: c.update(more=1), "unknown key more; known are format, schema, design, results"),
+        (lambda c: c.update(schema=2), "schema 2; this version reads schema 1"),
+        (lambda c: c.update(schema=None), "schema None"),
+        (lambda c: c.pop("schema"), "schema None"),
+        (lambda c: c.update(format="other"), 'must be a JSON table with "format"'),
+        (lambda c: c.update(design=[1]), r"design is \[1\]: it must be a table"),
+        (lambda c: c.pop("design"), "design is None"),
+        (lambda c: c.update(results=3), "results is 3: it must be a table"),
+        (
+            lambda c: c["design"].update(sheet_thickness=2),
+            "design: unknown key sheet_thickness; known are .*thickness_mm",
+        ),
+        (lambda c: c["design"].update(__class__="x"), "unknown key __class__"),
+        (lambda c: c["design"].pop("sheet_thickness_mm"), "missing sheet_thickness_mm"),
+        (lambda c: c["design"].pop("sheet"), "missing sheet"),
+        (lambda c: c["design"].update(sheet_thickness_mm="2"), "sheet_thickness_mm is '2': give a number"),
+        (lambda c: c["design"].update(sheet_thickness_mm=True), "sheet_thickness_mm is True: give a number"),
+        (lambda c: c["design"].update(sheet_thickness_mm=None), "sheet_thickness_mm is None: give a number"),
+        (lambda c: c["design"].update(sheet_thickness_mm=[2]), "give a number"),
+        (lambda c: c["design"].update(sheet_thickness_mm=2000), r"sheet thickness .* is 2000 mm: allowed"),
+        (
+            lambda c: c["design"].update(sheet_thickness_mm=-2),
+            "sheet_thickness.* is −2 mm: allowed is 0.05 mm to 50 mm",
+        ),
+        (lambda c: c["design"].update(sheet_thickness_mm=10**400), "sheet_thickness"),
+        (lambda c: c["design"].update(title=["x"]), "title is"),
+        (lambda c: c["design"].update(modulus_rule=1), "modulus_rule is 1"),
+        (lambda c: c["design"].update(sheet="no such sheet"), "'no such sheet' is not in the catalogue; near it"),
+        (lambda c: c["design"].update(sheet=3), "sheet is 3: give a name from the catalogue"),
+        (lambda c: c["design"].update(sheet={"modulus_gpa": 3}), "a table with its own name"),
+        (lambda c: c["design"].update(sheet={"name": "x", "modulus_gpa": 3}), "x"),
+        (lambda c: c["design"].update(sheet={"name": "x", "magic": 3}), "magic"),
+        (lambda c: c["design"].update(sheet={"name": ["x"]}), "a table with its own name"),
+        (lambda c: c["design"].update(spacer_wall_mm=9.5), "spacer wall"),
+    ],
+)
 def test_hostile_content(saved, change, words):
     with pytest.raises(ValueError, match=words) as caught:
         Design.load(edited(saved, change))
     assert saved.name in str(caught.value)
 
 
-@pytest.mark.parametrize(("old", "new", "words"), [
-    ('"sheet_thickness_mm": 2.0', '"sheet_thickness_mm": NaN', "NaN is not allowed"),
-    ('"sheet_thickness_mm": 2.0', '"sheet_thickness_mm": Infinity', "Infinity is not allowed"),
-    ('"sheet_thickness_mm": 2.0', '"sheet_thickness_mm": -Infinity', "-Infinity is not allowed"),
-    ('"sheet_thickness_mm": 2.0', '"sheet_thickness_mm": 1e999', "sheet thickness"),
-    ('"sheet_thickness_mm": 2.0', f'"sheet_thickness_mm": 1{"0" * 5000}', "leeboard.json: .*digits"),
-    ('"sheet_thickness_mm": 2.0', '"sheet_thickness_mm": 2.0, "sheet_thickness_mm": 3.0', "mm stands twice"),
-    ('"schema": 1', '"schema": 1, "schema": 1', "key schema stands twice"),
-    ('"design": {', '"design": {{', "not a readable study file"),
-    ('"sheet_thickness_mm": 2.0', f'"sheet_thickness_mm": {"[" * 100000}', "not a readable study file"),
-    ('"sheet_thickness_mm": 2.0', '"sheet_thickness_mm": 2.0,', "not a readable study file"),
-    ('"sheet_thickness_mm": 2.0', '"sheet_thickness_mm": __import__("os").abort()', "not a readable study file"),
-])
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('"sheet_thickness_mm": 2.0', '"sheet_thickness_mm": NaN', "NaN is not allowed"),
+        ('"sheet_thickness_mm": 2.0', '"sheet_thickness_mm": Infinity', "Infinity is not allowed"),
+        ('"sheet_thickness_mm": 2.0', '"sheet_thickness_mm": -Infinity', "-Infinity is not allowed"),
+        ('"sheet_thickness_mm": 2.0', '"sheet_thickness_mm": 1e999', "sheet thickness"),
+        ('"sheet_thickness_mm": 2.0', f'"sheet_thickness_mm": 1{"0" * 5000}', "leeboard.json: .*digits"),
+        ('"sheet_thickness_mm": 2.0', '"sheet_thickness_mm": 2.0, "sheet_thickness_mm": 3.0', "mm stands twice"),
+        ('"schema": 1', '"schema": 1, "schema": 1', "key schema stands twice"),
+        ('"design": {', '"design": {{', "not a readable study file"),
+        ('"sheet_thickness_mm": 2.0', f'"sheet_thickness_mm": {"[" * 100000}', "not a readable study file"),
+        ('"sheet_thickness_mm": 2.0', '"sheet_thickness_mm": 2.0,', "not a readable study file"),
+        ('"sheet_thickness_mm": 2.0', '"sheet_thickness_mm": __import__("os").abort()', "not a readable study file"),
+    ],
+)
 def test_hostile_text(saved, old, new, words):
     text = saved.read_text(encoding="utf-8")
     assert text.count(old) == 1
@@ -220,8 +286,20 @@ def test_hostile_text(saved, old, new, words):
         Design.load(saved)
 
 
-@pytest.mark.parametrize("content", [b"", b"\xff\xfe\x00", b"null", b"[]", b"3", b'"text"', "{}".encode("utf-16"),
-                                     b'{"format": "panelmech study"', b"\x80\x03}q\x00."])
+@pytest.mark.parametrize(
+    "content",
+    [
+        b"",
+        b"\xff\xfe\x00",
+        b"null",
+        b"[]",
+        b"3",
+        b'"text"',
+        "{}".encode("utf-16"),
+        b'{"format": "panelmech study"',
+        b"\x80\x03}q\x00.",
+    ],
+)
 def test_files_that_are_no_study(tmp_path, content):
     path = tmp_path / "strange.json"
     path.write_bytes(content)

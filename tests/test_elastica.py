@@ -13,6 +13,7 @@ ANGLES = np.array([1e-12, 1e-6, 1e-3, 0.05, 0.3, 0.7583, 1.2, np.pi / 2])
 @pytest.mark.parametrize("psi", ANGLES)
 def test_against_quadrature(psi):
     """With phi = psi v^2 both integrands are smooth; quad is asked for 1e-13."""
+
     def length(v):
         return np.sqrt(2 * psi) / np.sqrt(np.sinc(psi * v * v / np.pi))
 
@@ -48,8 +49,11 @@ def test_the_curve_obeys_its_equation():
     """d(arclength) = d psi / X, d(across) = sin psi d psi / X, d(along) = cos psi d psi / X; by central differences."""
     psi, h = np.linspace(0.05, 1.5, 30), 1e-5
     x = elastica.along(psi)
-    for function, slope in ((elastica.arclength, 1 / x), (elastica.across, np.sin(psi) / x),
-                            (elastica.along, np.cos(psi) / x)):
+    for function, slope in (
+        (elastica.arclength, 1 / x),
+        (elastica.across, np.sin(psi) / x),
+        (elastica.along, np.cos(psi) / x),
+    ):
         np.testing.assert_allclose((function(psi + h) - function(psi - h)) / (2 * h), slope, rtol=2e-7)
 
 

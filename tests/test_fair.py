@@ -233,8 +233,10 @@ def test_no_level_without_a_wedge_or_a_modulus():
         overtaking(SLENDER, "i_chord", "span")
 
 
-@pytest.mark.parametrize(("root", "end", "found"), [(1.5, 4.0, 1.5), (1.5, 1.503, 1.5), (1.5, 1.497, np.nan),
-                                                    (3.99, 9.0, 3.99), (4.1, 9.0, np.nan)])
+@pytest.mark.parametrize(
+    ("root", "end", "found"),
+    [(1.5, 4.0, 1.5), (1.5, 1.503, 1.5), (1.5, 1.497, np.nan), (3.99, 9.0, 3.99), (4.1, 9.0, np.nan)],
+)
 def test_a_level_just_before_the_sheets_end_is_found(root, end, found):
     """A lead that is a number up to `end` only, searched from 1 to 4."""
     lead = lambda x: x - root if x <= end else np.nan  # noqa: E731
@@ -248,7 +250,8 @@ def test_a_sheet_known_up_to_a_thickness_is_not_followed_beyond():
     assert np.isnan(overtaking(ply, "chord_stiffness", "sheet_thickness"))
     assert np.isfinite(overtaking(ply, "i_chord", "sheet_thickness"))  # geometry alone
     assert "no sheet up to four times as thick that bends so and is known" in " ".join(
-        change_words(ply, {"chord_stiffness": 0.8}))
+        change_words(ply, {"chord_stiffness": 0.8})
+    )
 
 
 # --- words -------------------------------------------------------------------------------------------------------
@@ -268,8 +271,12 @@ def test_no_output_says_stiffer_without_saying_in_what(name):
 def test_every_measure_stands_once_on_its_side(name):
     for comparison in comparisons(name):
         lines = words(name)[comparison.condition]
-        starts = {"stiffer": "The bent pair is stiffer", "softer": "The bent pair is softer",
-                  "the same": "No different", "unknown": "Not known"}
+        starts = {
+            "stiffer": "The bent pair is stiffer",
+            "softer": "The bent pair is softer",
+            "the same": "No different",
+            "unknown": "Not known",
+        }
         for key, ratio in comparison.ratios.items():
             holding = [line for line in lines if MEASURES[key].words in line]
             assert len(holding) == 1 and holding[0].startswith(starts[side(ratio)]), key
@@ -280,6 +287,7 @@ def test_every_measure_stands_once_on_its_side(name):
 def test_the_verdict_turns_where_it_must():
     """Slender: softer about the chord line, harder to press. Strongly bent and flared: stiffer about the chord line,
     softer in twist. Thick: a sheet that hardly curves against its thickness gains less along the span."""
+
     def line(name, word):
         lines = [x for x in words(name)["the same spacer"] if x.startswith(f"The bent pair is {word}")]
         return lines[0] if lines else ""
@@ -298,12 +306,16 @@ def test_the_verdict_turns_where_it_must():
 
 def test_another_wedge_says_what_it_has():
     text = words("slender")
-    moment, mass = (next(c.wedge for c in comparisons("slender") if c.condition == name)
-                    for name in ("the same second moment", "the same mass"))
+    moment, mass = (
+        next(c.wedge for c in comparisons("slender") if c.condition == name)
+        for name in ("the same second moment", "the same mass")
+    )
     assert f"a spacer diameter of {1e3 * moment.spacer_diameter:.2f} mm, the bent pair of 18.00 mm" in " ".join(
-        text["the same second moment"])
+        text["the same second moment"]
+    )
     assert f"a sheet thickness of {1e3 * mass.sheet_thickness:.3f} mm, the bent pair of 2.000 mm" in " ".join(
-        text["the same mass"])
+        text["the same mass"]
+    )
     assert not any("That wedge has" in line for line in text["the same spacer"])
 
 
@@ -330,11 +342,22 @@ def test_a_level_that_cannot_be_made_says_which_check_fails():
     assert "fails" not in line
 
 
-@pytest.mark.parametrize(("ratio", "words_"), [
-    (0.004, "only 0.40 % of it"), (0.5, "50 % less"), (0.996, "the same"), (0.994, "1 % less"), (1.004, "the same"),
-    (1.23, "23 % more"), (1.99, "99 % more"), (1.996, "2.0 times"), (40.07, "40 times"), (np.nan, "unknown"),
-    (np.inf, "unknown"),
-])
+@pytest.mark.parametrize(
+    ("ratio", "words_"),
+    [
+        (0.004, "only 0.40 % of it"),
+        (0.5, "50 % less"),
+        (0.996, "the same"),
+        (0.994, "1 % less"),
+        (1.004, "the same"),
+        (1.23, "23 % more"),
+        (1.99, "99 % more"),
+        (1.996, "2.0 times"),
+        (40.07, "40 times"),
+        (np.nan, "unknown"),
+        (np.inf, "unknown"),
+    ],
+)
 def test_ratio_words(ratio, words_):
     assert ratio_words(ratio) == words_
 

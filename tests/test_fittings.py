@@ -41,6 +41,7 @@ def test_stud_length_holds_its_force_and_is_never_below_two_diameters():
 
 def test_drilled_moment_against_two_rectangles():
     """Two plates 100 x 2 mm at +-10 mm with a hole of 8 mm: what a sum over 92 mm of plate gives."""
+
     def plates(width):
         return 2 * (width * 0.002 * 0.010**2 + width * 0.002**3 / 12)
 
@@ -60,14 +61,20 @@ def test_bolt_group():
     assert bolt_group_force((3, 4), 0.0, [(0.1, 0.2)]) == pytest.approx(5)
 
 
-@pytest.mark.parametrize("make, words", [
-    (lambda: bearing_stress(1.0, 0.0, 0.002), "diameter is 0.0"), (lambda: bolt_shear_stress(1.0, 0.008, 3), "planes"),
-    (lambda: tear_out_stress(1.0, 0.008, 0.002, 0.004), "leaves nothing beside"),
-    (lambda: net_section_stress(1.0, 0.016, 0.008, 0.002, 2), "leave nothing"),
-    (lambda: net_section_stress(1.0, 0.016, 0.008, np.nan), "thickness"),
-    (lambda: drilled_moment(1e-9, 0.5, 0.002, 0.01), "leave something"),
-    (lambda: stud_length(1.0, 0.008, 0.0), "factor"), (lambda: stud_length(1.0, 0.008, 3.0, 0.0), "shear strength"),
-    (lambda: bolt_group_force((0, 0), 1.0, [(0, 0)]), "hold no torque")])
+@pytest.mark.parametrize(
+    "make, words",
+    [
+        (lambda: bearing_stress(1.0, 0.0, 0.002), "diameter is 0.0"),
+        (lambda: bolt_shear_stress(1.0, 0.008, 3), "planes"),
+        (lambda: tear_out_stress(1.0, 0.008, 0.002, 0.004), "leaves nothing beside"),
+        (lambda: net_section_stress(1.0, 0.016, 0.008, 0.002, 2), "leave nothing"),
+        (lambda: net_section_stress(1.0, 0.016, 0.008, np.nan), "thickness"),
+        (lambda: drilled_moment(1e-9, 0.5, 0.002, 0.01), "leave something"),
+        (lambda: stud_length(1.0, 0.008, 0.0), "factor"),
+        (lambda: stud_length(1.0, 0.008, 3.0, 0.0), "shear strength"),
+        (lambda: bolt_group_force((0, 0), 1.0, [(0, 0)]), "hold no torque"),
+    ],
+)
 def test_what_is_refused(make, words):
     with pytest.raises(ValueError, match=words):
         make()

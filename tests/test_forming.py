@@ -78,8 +78,14 @@ def test_lift_off_is_the_prop_of_a_propped_cantilever(bend):
 def test_stiffness_scales_the_loads():
     bend = solve_bend(0.225, 2e-3, np.array([12e-3, 18e-3]), 0.3e-3, 3e-3)
     one, many = forming_loads(bend, 1.0), forming_loads(bend, np.array([[1.0], [5.0]]))
-    for name in ("contact_force", "land_moment", "push_out_force", "opening_energy", "strain_energy",
-                 "lift_off_pressure"):
+    for name in (
+        "contact_force",
+        "land_moment",
+        "push_out_force",
+        "opening_energy",
+        "strain_energy",
+        "lift_off_pressure",
+    ):
         assert getattr(many, name).shape == (2, 2)
         np.testing.assert_allclose(getattr(many, name)[1], 5 * getattr(one, name), rtol=1e-14)
 

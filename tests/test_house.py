@@ -1,8 +1,9 @@
-"""The rule of the floors: a room imports only from floors below its own; the mechanics stay free of drawing and widgets.
+"""The rule of the floors: a room imports from floors below its own only; the mechanics stay free of drawing, of widgets.
 
 Everything here reads folders and files as they stand, so a new room or module is judged without a line added, except
 its place in `FLOORS`. Each test names every offender at once.
 """
+
 import ast
 import subprocess
 import sys
@@ -36,7 +37,7 @@ LIBRARIES = {
     "report": NUMERICAL | {"matplotlib"},
     "panels": NUMERICAL | {"matplotlib", "ipywidgets", "IPython", "jupyter_server"},
 }
-LIGHT = [room for floor in FLOORS[:7] for room in sorted(floor)]    # rooms that need no picture and no widget
+LIGHT = [room for floor in FLOORS[:7] for room in sorted(floor)]  # rooms that need no picture and no widget
 LONGEST_BODY = 40
 LONGEST_MODULE = 500
 
@@ -75,7 +76,7 @@ def imports_of(name):
 def own_base(name, node):
     """`.mechanics.bend` for `from ..mechanics.bend import x` in any room, `` for `from .. import x`."""
     home = name.split(".") if name in DOORS else name.split(".")[:-1]
-    return ".".join(["", *home[:len(home) - node.level + 1], *filter(None, [node.module])])
+    return ".".join(["", *home[: len(home) - node.level + 1], *filter(None, [node.module])])
 
 
 def own_imports(name):
@@ -111,8 +112,13 @@ def test_every_floor_is_built():
 
 
 def test_a_room_imports_from_lower_floors_only():
-    wrong = [f"{name} -> {other}" for name in TREES if name != "__init__" for other in own_imports(name)
-             if room_of(other) != room_of(name) and not floor_of(other) < floor_of(name)]
+    wrong = [
+        f"{name} -> {other}"
+        for name in TREES
+        if name != "__init__"
+        for other in own_imports(name)
+        if room_of(other) != room_of(name) and not floor_of(other) < floor_of(name)
+    ]
     assert wrong == []
 
 
@@ -122,33 +128,43 @@ def test_no_room_goes_through_its_own_door():
 
 def test_nothing_runs_in_a_circle():
     graph = {name: own_imports(name) for name in TREES if name != "__init__"}
-    assert len(list(TopologicalSorter(graph).static_order())) == len(graph)     # raises CycleError
+    assert len(list(TopologicalSorter(graph).static_order())) == len(graph)  # raises CycleError
 
 
 def test_a_room_uses_only_the_libraries_it_may():
-    wrong = {name: more for name in TREES
-             if (more := outside_imports(name) - LIBRARIES.get(room_of(name), NUMERICAL)) and name != "__init__"}
+    wrong = {
+        name: more
+        for name in TREES
+        if (more := outside_imports(name) - LIBRARIES.get(room_of(name), NUMERICAL)) and name != "__init__"
+    }
     assert wrong == {}
 
 
 def test_no_drawing_state():
     """pyplot keeps figures alive and changes the caller's backend: the package stays off it."""
-    assert [name for name in TREES for full in imports_of(name)
-            if "pyplot" in full or full.split(".")[0] == "pylab"] == []
+    assert [
+        name for name in TREES for full in imports_of(name) if "pyplot" in full or full.split(".")[0] == "pylab"
+    ] == []
 
 
 def test_rooms_below_draw_load_without_matplotlib_and_widgets():
     modules = [f"panelmech.{name}" for name in TREES if room_of(name) in LIGHT]
-    code = ("import importlib, sys\n"
-            f"for name in {modules!r}: importlib.import_module(name)\n"
-            "print([name for name in ('matplotlib', 'ipywidgets', 'IPython', 'PIL') if name in sys.modules])")
+    code = (
+        "import importlib, sys\n"
+        f"for name in {modules!r}: importlib.import_module(name)\n"
+        "print([name for name in ('matplotlib', 'ipywidgets', 'IPython', 'PIL') if name in sys.modules])"
+    )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
     assert (done.returncode, done.stdout.strip()) == (0, "[]"), done.stderr
 
 
 def test_functions_and_modules_stay_short():
-    long = {f"{name}.{node.name}": body_length(node) for name in TREES for node in functions_of(name)
-            if body_length(node) > LONGEST_BODY}
+    long = {
+        f"{name}.{node.name}": body_length(node)
+        for name in TREES
+        for node in functions_of(name)
+        if body_length(node) > LONGEST_BODY
+    }
     lengths = {name_of(path): len(path.read_text(encoding="utf-8").splitlines()) for path in PACKAGE.rglob("*.py")}
     assert long | {name: lines for name, lines in lengths.items() if lines > LONGEST_MODULE} == {}
 
@@ -159,7 +175,11 @@ def test_every_module_says_what_it_models():
 
 def test_public_functions_and_classes_have_docstrings():
     public = (ast.FunctionDef, ast.ClassDef)
-    bare = [f"{name}.{node.name}" for name, tree in TREES.items() if not name.split(".")[-1].startswith("_")
-            for node in tree.body
-            if isinstance(node, public) and not node.name.startswith("_") and not ast.get_docstring(node)]
+    bare = [
+        f"{name}.{node.name}"
+        for name, tree in TREES.items()
+        if not name.split(".")[-1].startswith("_")
+        for node in tree.body
+        if isinstance(node, public) and not node.name.startswith("_") and not ast.get_docstring(node)
+    ]
     assert bare == []

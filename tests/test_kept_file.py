@@ -11,9 +11,13 @@ from panelmech.shop.choices import ShopChoices
 from panelmech.study.design import LIMITS, Design
 
 KINDS = {"study": Design, "blade": Blade, "load": LoadSheet, "shop": ShopChoices}
-TORN = {'{"format": ': "is not a readable {kind} file", "[" * 100_000: "readable {kind} file: it is nested too deeply",
-        '{"a": NaN}': "NaN is not allowed: every number must be finite", '{"a": 1, "a": 2}': "key a stands twice",
-        "[]": "not a {kind} file"}  # fmt: skip
+TORN = {
+    '{"format": ': "is not a readable {kind} file",
+    "[" * 100_000: "readable {kind} file: it is nested too deeply",
+    '{"a": NaN}': "NaN is not allowed: every number must be finite",
+    '{"a": 1, "a": 2}': "key a stands twice",
+    "[]": "not a {kind} file",
+}
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -37,7 +37,8 @@ def test_short_land_turns_as_a_rigid_bar():
     k, c = 1e12, 1e-5
     give = land_compliance(1e3, k, c)
     assert (give.turn_by_moment, give.turn_by_force, give.move_by_force) == pytest.approx(
-        (12 / (k * c**3), 6 / (k * c**2), 4 / (k * c)), rel=1e-10)
+        (12 / (k * c**3), 6 / (k * c**2), 4 / (k * c)), rel=1e-10
+    )
 
 
 def test_series_joins_the_closed_form():
@@ -72,8 +73,9 @@ def test_spring_of_the_leeboard(leeboard):
     d, lam = stiffness_of(leeboard), compliance_of(leeboard).wavenumber
     assert land_spring(leeboard) == pytest.approx(d * lam, rel=1e-9)
     assert neglected_share(leeboard) == pytest.approx(1 / (2 * lam * leeboard.bend().contact_arclength), rel=1e-9)
-    assert land_spring(leeboard, adhesive_poisson=0.38) > land_spring(leeboard) > land_spring(
-        leeboard, across_modulus=5e9)
+    assert (
+        land_spring(leeboard, adhesive_poisson=0.38) > land_spring(leeboard) > land_spring(leeboard, across_modulus=5e9)
+    )
     assert "0.038°" in land_words(leeboard)
 
 

@@ -19,8 +19,13 @@ from panelmech.study.quantities import gather, quantities
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 TAPERED = Blade(LEEBOARD, free_length=(0.225, 0.165))
 PUSH = PointPush("push", 10.0)
-JUDGED = Judgement(sheet_shear_strength=Own(60e6), nose_bond_strength=Own(8e6), resin_strength=Own(50e6),
-                   tip_deflection=Own(0.03), tip_twist=Own(0.02))
+JUDGED = Judgement(
+    sheet_shear_strength=Own(60e6),
+    nose_bond_strength=Own(8e6),
+    resin_strength=Own(50e6),
+    tip_deflection=Own(0.03),
+    tip_twist=Own(0.02),
+)
 
 
 def study(part=LEEBOARD, *cases, **plan):

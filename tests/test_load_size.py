@@ -25,16 +25,24 @@ def test_quantities_are_those_of_the_study():
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("output, target, field", [
-    ("tip_deflection", 0.015, "spacer_diameter"), ("spacer_stress_reserve", 2.0, "spacer_wall"),
-    ("sheet_stress", 8e6, "sheet_thickness"), ("tip_twist", 0.004, "free_length")])
+@pytest.mark.parametrize(
+    "output, target, field",
+    [
+        ("tip_deflection", 0.015, "spacer_diameter"),
+        ("spacer_stress_reserve", 2.0, "spacer_wall"),
+        ("sheet_stress", 8e6, "sheet_thickness"),
+        ("tip_twist", 0.004, "free_length"),
+    ],
+)
 def test_every_answer_put_back_gives_the_target(output, target, field):
     found = size_for_load(LEEBOARD, PLAN, output, target, field)
     assert found.solutions
     values = load_outputs_at(LEEBOARD, PLAN, field, output, found.solutions)
     assert values == pytest.approx([target] * len(found.solutions), rel=1e-8)
-    assert all(size.value in (*LEEBOARD.spacer.walls, *LEEBOARD.spacer.diameters, *LEEBOARD.sheet.stock_thicknesses)
-               for size in found.stock)
+    assert all(
+        size.value in (*LEEBOARD.spacer.walls, *LEEBOARD.spacer.diameters, *LEEBOARD.sheet.stock_thicknesses)
+        for size in found.stock
+    )
 
 
 @pytest.mark.slow
@@ -70,15 +78,19 @@ def test_sizing_for_the_least_reserve_with_the_framed_sheet():
     assert study.governing.reserve == pytest.approx(1.0, rel=1e-6) and study.governing.key == "skin_buckling"
 
 
-@pytest.mark.parametrize("call, words", [
-    (lambda: size_for_load(LEEBOARD, PLAN, "beauty", 1.0, "spacer_wall"), "not an output"),
-    (lambda: size_for_load(LEEBOARD, PLAN, "mass", 1.0, "colour"), "cannot be varied"),
-    (lambda: size_for_load(LEEBOARD, PLAN, "mass", np.nan, "spacer_wall"), "finite"),
-    (lambda: size_for_load(LEEBOARD, PLAN, "mass", 1.0, "span"), "span cannot be varied"),
-    (lambda: size_for_load(Blade(LEEBOARD, free_length=0.2), PLAN, "mass", 1.0, "free_length"), "gives its own"),
-    (lambda: load_quantities(LEEBOARD, PLAN, ("beauty",)), "no output is called"),
-    (lambda: load_quantities(LEEBOARD, PLAN, ("skin_buckling_reserve",)), "set local"),
-    (lambda: load_sweep(LEEBOARD, PLAN, ("mass",)), "one or more inputs")])
+@pytest.mark.parametrize(
+    "call, words",
+    [
+        (lambda: size_for_load(LEEBOARD, PLAN, "beauty", 1.0, "spacer_wall"), "not an output"),
+        (lambda: size_for_load(LEEBOARD, PLAN, "mass", 1.0, "colour"), "cannot be varied"),
+        (lambda: size_for_load(LEEBOARD, PLAN, "mass", np.nan, "spacer_wall"), "finite"),
+        (lambda: size_for_load(LEEBOARD, PLAN, "mass", 1.0, "span"), "span cannot be varied"),
+        (lambda: size_for_load(Blade(LEEBOARD, free_length=0.2), PLAN, "mass", 1.0, "free_length"), "gives its own"),
+        (lambda: load_quantities(LEEBOARD, PLAN, ("beauty",)), "no output is called"),
+        (lambda: load_quantities(LEEBOARD, PLAN, ("skin_buckling_reserve",)), "set local"),
+        (lambda: load_sweep(LEEBOARD, PLAN, ("mass",)), "one or more inputs"),
+    ],
+)
 def test_bad_calls_are_refused(call, words):
     with pytest.raises(ValueError, match=words):
         call()

@@ -98,8 +98,9 @@ def test_a_tapered_blade_against_simpson():
     blade = Blade(LEEBOARD, free_length=(0.225, 0.15), spacer_diameter=(0.018, 0.012))
     found = study(PUSH, part=blade)
     z = np.linspace(0.0, 0.85, 201)
-    stiffness = quantities(gather(LEEBOARD, free_length=0.225 - 0.075 * z / 0.85,
-                                  spacer_diameter=0.018 - 0.006 * z / 0.85))["chord_stiffness"]
+    stiffness = quantities(
+        gather(LEEBOARD, free_length=0.225 - 0.075 * z / 0.85, spacer_diameter=0.018 - 0.006 * z / 0.85)
+    )["chord_stiffness"]
     weights = np.ones(201)
     weights[1:-1:2], weights[2:-1:2] = 4.0, 2.0
     expected = np.sum(weights * 40 * (0.85 - z) ** 2 / stiffness) * (z[1] - z[0]) / 3
@@ -138,8 +139,13 @@ def test_no_basis_is_unknown_until_a_value_is_entered():
     before = study(PUSH)
     assert {before.check(k).verdict for k in keys} == {"unknown"} and before.verdict == "unknown"
     assert all(before.check(k).value > 0 for k in keys) and "No basis to judge" in before.headline()
-    own = Judgement(resin_strength=Own(60e6, "my test"), sheet_shear_strength=Own(90e6), nose_bond_strength=Own(10e6),
-                    tip_deflection=Own(0.05), tip_twist=Own(0.1))
+    own = Judgement(
+        resin_strength=Own(60e6, "my test"),
+        sheet_shear_strength=Own(90e6),
+        nose_bond_strength=Own(10e6),
+        tip_deflection=Own(0.05),
+        tip_twist=Own(0.1),
+    )
     after = study(PUSH, judgement=own)
     assert after.unknown == () and after.check("potting_stress").limit == pytest.approx(20e6)
     assert (after.check("tip_deflection").kind, before.check("tip_deflection").kind) == ("limit", "note")
@@ -225,8 +231,13 @@ def test_framed_sheet_is_judged_by_the_pressure_of_the_case():
     assert found.local["count"] == 1
 
 
-@pytest.mark.parametrize("taper", [{"free_length": (0.225, 0.11), "spacer_diameter": (0.018, 0.010)},
-                                   {"spacer_diameter": Table((0.0, 0.4), (0.018, 0.014), stepped=True)}])
+@pytest.mark.parametrize(
+    "taper",
+    [
+        {"free_length": (0.225, 0.11), "spacer_diameter": (0.018, 0.010)},
+        {"spacer_diameter": Table((0.0, 0.4), (0.018, 0.014), stepped=True)},
+    ],
+)
 def test_framed_sheet_between_the_solved_places(taper):
     """At four places against the plate problem solved there: measured within 2.8 % pressed in, 1.4 % buckling; no
     error between steps, where nothing changes."""
@@ -276,8 +287,9 @@ def test_places_that_differ_by_rounding_are_one():
     blade = Blade(LEEBOARD, spacer_diameter=Table((0.0, 0.3), (0.018, 0.014), stepped=True))
     cases = (replace(SAILING, immersed_from=0.1 + 0.2), PointPush("push", 40.0, 0.3 / 0.85))
     found = study(*cases, part=blade, held=Held((0.05, 0.3 + 1e-12)))
-    exact = study(replace(SAILING, immersed_from=0.3), PointPush("push", 40.0, 0.3 / 0.85), part=blade,
-                  held=Held((0.05, 0.3)))
+    exact = study(
+        replace(SAILING, immersed_from=0.3), PointPush("push", 40.0, 0.3 / 0.85), part=blade, held=Held((0.05, 0.3))
+    )
     for key in ("sheet_stress", "tip_deflection", "sheet_shear"):
         assert found.check(key).value == pytest.approx(exact.check(key).value, rel=1e-7)
 
@@ -289,17 +301,24 @@ def test_more_stations_change_little():
     assert few == pytest.approx(many, rel=5e-4)
 
 
-@pytest.mark.parametrize("make, words", [
-    (lambda: study(PUSH, held=Held((-0.1, 0.3))), "runs from 0 to 850 mm"),
-    (lambda: study(PUSH, held=Held((0.1, 0.9))), "runs from"),
-    (lambda: study(PUSH, PUSH), "a name of its own"), (lambda: study(), "one or more"),
-    (lambda: study(PUSH, front="glued"), "potted, resting"),
-    (lambda: study(PUSH, stock=Stock(0.3, 0.03, 0.0, 70e9, 0.3)), "no bearings"),
-    (lambda: study(PUSH, stations=2), "at least 5"), (lambda: Factor(0.5), "1 or more"), (lambda: Own(0.0), "positive"),
-    (lambda: Stock(0.3, 0.03, 0.02, 70e9, 0.3), "half the"),
-    (lambda: study(replace(SAILING, immersed_from=0.9)), "less than the span"),
-    (lambda: study(PUSH).check("beauty"), "there is no check"),
-    (lambda: study(PUSH, part=LEEBOARD.replace(spacer_diameter=0.2)), "greatest one")])
+@pytest.mark.parametrize(
+    "make, words",
+    [
+        (lambda: study(PUSH, held=Held((-0.1, 0.3))), "runs from 0 to 850 mm"),
+        (lambda: study(PUSH, held=Held((0.1, 0.9))), "runs from"),
+        (lambda: study(PUSH, PUSH), "a name of its own"),
+        (lambda: study(), "one or more"),
+        (lambda: study(PUSH, front="glued"), "potted, resting"),
+        (lambda: study(PUSH, stock=Stock(0.3, 0.03, 0.0, 70e9, 0.3)), "no bearings"),
+        (lambda: study(PUSH, stations=2), "at least 5"),
+        (lambda: Factor(0.5), "1 or more"),
+        (lambda: Own(0.0), "positive"),
+        (lambda: Stock(0.3, 0.03, 0.02, 70e9, 0.3), "half the"),
+        (lambda: study(replace(SAILING, immersed_from=0.9)), "less than the span"),
+        (lambda: study(PUSH).check("beauty"), "there is no check"),
+        (lambda: study(PUSH, part=LEEBOARD.replace(spacer_diameter=0.2)), "greatest one"),
+    ],
+)
 def test_what_is_refused(make, words):
     with pytest.raises(ValueError, match=words):
         make()

@@ -172,29 +172,39 @@ def test_lift_is_odd_in_the_angle_and_zero_at_none():
         assert np.all(np.diff(lift_slope(np.linspace(0.3, 8, 40), model)) > 0)
 
 
-@pytest.mark.parametrize("make, words", [
-    (lambda: SideForce("a", -1.0, 1025, angle=0.1), "speed is -1.0 m/s: give zero or more"),
-    (lambda: SideForce("a", np.nan, 1025, angle=0.1), "speed"),
-    (lambda: SideForce("a", 1.0, 0.0, angle=0.1), "density"), (lambda: SideForce("a", 1.0, 1025), "not neither"),
-    (lambda: SideForce("a", 1.0, 1025, angle=0.1, coefficient=1.0), "not both"),
-    (lambda: SideForce("a", 1.0, 1025, coefficient=np.inf), "finite"),
-    (lambda: SideForce("a", 1.0, 1025, angle=0.1, spread="square"), "give one of"),
-    (lambda: SideForce("a", 1.0, 1025, angle=0.1, centre=1.5), "share from 0 to 1"),
-    (lambda: load_case(SideForce("a", 1.0, 1025, angle=0.1, end_plate=2.5), PLANFORM), "end plate factor"),
-    (lambda: load_case(SideForce("a", 1.0, 1025, angle=0.1, model="mine"), PLANFORM), "lift model"),
-    (lambda: load_case(SideForce("a", 1.0, 1025, angle=2.0), PLANFORM), "right angle"),
-    (lambda: load_case(SideForce("a", 1.0, 1025, angle=0.1, immersed_from=0.2), PLANFORM), "must stand twice"),
-    (lambda: load_case(SideForce("a", 1.0, 1025, angle=0.1, immersed_from=2.0), PLANFORM), "before the tip"),
-    (lambda: PointPush("a", np.inf), "finite"), (lambda: PointPush("a", 1.0, 1.2), "share from 0 to 1"),
-    (lambda: Severe("a", SAILING, -1.0, ""), "give zero or more"),
-    (lambda: severe(load_case(SAILING, PLANFORM), np.nan, "a", ""), "factor"),
-    (lambda: sealed_pressure(0.0, 300.0), "must be positive"), (lambda: sealed_pressure(20.0, -40.0), "273.15"),
-    (lambda: water_pressure(1000.0, -1.0), "must not be negative"), (lambda: load_case("wind", PLANFORM), "no load"),
-    (lambda: Planform(Z, -CHORD, 0.0, 0.0), "must not be negative"),
-    (lambda: Planform(Z, CHORD * np.nan, 0.0, 0.0), "not finite"),
-    (lambda: effective_aspect_ratio(0.0, 1.0), "must be positive"),
-    (lambda: lift_slope(0.0), "not positive"), (lambda: stall_angle(-1.0), "not positive"),
-    (lambda: lift(0.1, 2.0, -0.1), "cross-flow"), (lambda: crossflow_coefficient(-1.0), "taper")])
+@pytest.mark.parametrize(
+    "make, words",
+    [
+        (lambda: SideForce("a", -1.0, 1025, angle=0.1), "speed is -1.0 m/s: give zero or more"),
+        (lambda: SideForce("a", np.nan, 1025, angle=0.1), "speed"),
+        (lambda: SideForce("a", 1.0, 0.0, angle=0.1), "density"),
+        (lambda: SideForce("a", 1.0, 1025), "not neither"),
+        (lambda: SideForce("a", 1.0, 1025, angle=0.1, coefficient=1.0), "not both"),
+        (lambda: SideForce("a", 1.0, 1025, coefficient=np.inf), "finite"),
+        (lambda: SideForce("a", 1.0, 1025, angle=0.1, spread="square"), "give one of"),
+        (lambda: SideForce("a", 1.0, 1025, angle=0.1, centre=1.5), "share from 0 to 1"),
+        (lambda: load_case(SideForce("a", 1.0, 1025, angle=0.1, end_plate=2.5), PLANFORM), "end plate factor"),
+        (lambda: load_case(SideForce("a", 1.0, 1025, angle=0.1, model="mine"), PLANFORM), "lift model"),
+        (lambda: load_case(SideForce("a", 1.0, 1025, angle=2.0), PLANFORM), "right angle"),
+        (lambda: load_case(SideForce("a", 1.0, 1025, angle=0.1, immersed_from=0.2), PLANFORM), "must stand twice"),
+        (lambda: load_case(SideForce("a", 1.0, 1025, angle=0.1, immersed_from=2.0), PLANFORM), "before the tip"),
+        (lambda: PointPush("a", np.inf), "finite"),
+        (lambda: PointPush("a", 1.0, 1.2), "share from 0 to 1"),
+        (lambda: Severe("a", SAILING, -1.0, ""), "give zero or more"),
+        (lambda: severe(load_case(SAILING, PLANFORM), np.nan, "a", ""), "factor"),
+        (lambda: sealed_pressure(0.0, 300.0), "must be positive"),
+        (lambda: sealed_pressure(20.0, -40.0), "273.15"),
+        (lambda: water_pressure(1000.0, -1.0), "must not be negative"),
+        (lambda: load_case("wind", PLANFORM), "no load"),
+        (lambda: Planform(Z, -CHORD, 0.0, 0.0), "must not be negative"),
+        (lambda: Planform(Z, CHORD * np.nan, 0.0, 0.0), "not finite"),
+        (lambda: effective_aspect_ratio(0.0, 1.0), "must be positive"),
+        (lambda: lift_slope(0.0), "not positive"),
+        (lambda: stall_angle(-1.0), "not positive"),
+        (lambda: lift(0.1, 2.0, -0.1), "cross-flow"),
+        (lambda: crossflow_coefficient(-1.0), "taper"),
+    ],
+)
 def test_what_is_refused(make, words):
     with pytest.raises(ValueError, match=words):
         make()

@@ -28,8 +28,15 @@ from panelmech.study.framed_sheet import (
 from panelmech.study.grain import sheet_grain
 from panelmech.study.shell_comparison import growth_exponents
 
-SHEET = Sheet(name="own", modulus=20e9, poisson=0.2, density=1900.0, permanent_strain_limit=0.01,
-              forming_strain_limit=0.02, source="test strip")
+SHEET = Sheet(
+    name="own",
+    modulus=20e9,
+    poisson=0.2,
+    density=1900.0,
+    permanent_strain_limit=0.01,
+    forming_strain_limit=0.02,
+    source="test strip",
+)
 
 
 @pytest.fixture
@@ -55,8 +62,9 @@ def test_the_bent_sheet_is_the_shells(design, choice):
     assert 1 / stiffness[f"press_{choice}"] == pytest.approx(deflection / design.pressure, rel=1e-9)
     pushed = press(sheet, point_force(-50.0, footprint=0.02)).largest_deflection / 50.0
     assert 1 / stiffness[f"point_{choice}"] == pytest.approx(abs(pushed), rel=1e-9)
-    strip = strip_response(design.bend(), 20e9 / 0.96 * 8e-9 / 12, even_strip_pressure(7.0),
-                           Support("clamped", "potted", choice))
+    strip = strip_response(
+        design.bend(), 20e9 / 0.96 * 8e-9 / 12, even_strip_pressure(7.0), Support("clamped", "potted", choice)
+    )
     assert stiffness[f"strip_{choice}"] == pytest.approx(7.0 / abs(strip.deflection_max), rel=1e-9)
 
 
@@ -109,9 +117,19 @@ def test_a_check_takes_the_worse_of_both_edges(design, changes):
 
 def test_answers_go_with_the_load_and_the_modulus(design):
     one, five = local_quantities(design), local_quantities(design.replace(pressure=5 * design.pressure))
-    twice = local_quantities(design.replace(sheet=Sheet(
-        name="own", modulus=40e9, poisson=0.2, density=1900.0, permanent_strain_limit=None, forming_strain_limit=None,
-        source="test strip")))
+    twice = local_quantities(
+        design.replace(
+            sheet=Sheet(
+                name="own",
+                modulus=40e9,
+                poisson=0.2,
+                density=1900.0,
+                permanent_strain_limit=None,
+                forming_strain_limit=None,
+                source="test strip",
+            )
+        )
+    )
     for name, value in one.items():
         by_load, by_modulus = (5, 0.5) if name.startswith("press") else (1, 2)
         assert five[name] == pytest.approx(by_load * value, rel=1e-12)
@@ -120,7 +138,10 @@ def test_answers_go_with_the_load_and_the_modulus(design):
 
 def test_only_what_is_asked_for(design):
     assert set(local_quantities(design, wanted=("buckling_stress",))) == {
-        "buckling_stress", "buckling_stress_free", "buckling_stress_held"}
+        "buckling_stress",
+        "buckling_stress_free",
+        "buckling_stress_held",
+    }
     everything = bent_local(design)
     assert tuple(everything) == LOCAL_KEYS
     for key in ("point_held", "strip_free"):
@@ -243,15 +264,18 @@ def even(sheet):
     return replace(sheet, span_modulus=None, shear_modulus=None, stretch_moduli=None)
 
 
-@pytest.mark.parametrize("name, thickness", [(BIRCH, 3.6e-3), (ACROSS, 6.4e-3), ("woven GRP", 2e-3),
-                                             ("glass-epoxy laminate, lengthwise", 2e-3)])
+@pytest.mark.parametrize(
+    "name, thickness",
+    [(BIRCH, 3.6e-3), (ACROSS, 6.4e-3), ("woven GRP", 2e-3), ("glass-epoxy laminate, lengthwise", 2e-3)],
+)
 def test_a_long_flat_sheet_buckles_by_the_closed_form(design, name, thickness):
     """The wedge's sheet, long: the shell's share of an even sheet's stress is the closed form's, as both come near the
     long sheet's limit. The odd half wave leaves up to 1 % on either side (six half waves or more)."""
     long = design.replace(sheet=catalogue[name], sheet_thickness=thickness, span=1.9)
     stock, sheet = long.sheet, wedge_sheet(long)
-    share = grain_share(stock.modulus_at(thickness), stock.span_bending_at(thickness), stock.shear_modulus,
-                        stock.poisson)
+    share = grain_share(
+        stock.modulus_at(thickness), stock.span_bending_at(thickness), stock.shear_modulus, stock.poisson
+    )
     assert buckling_stress(sheet) / buckling_stress(even(sheet)) == pytest.approx(share, rel=0.02)
 
 
@@ -270,8 +294,7 @@ def test_the_framed_sheets_have_the_grain_of_the_stock(design):
 
 
 def test_the_grain_is_counted_in_pressing_and_in_buckling(design):
-    """Face grain along the chord: what bridges land and rod is as stiff as an even sheet, what resists buckling is not.
-    """
+    """Face grain along the chord: what bridges land and rod is as stiff as in an even sheet, buckling is not."""
     ply = design.replace(sheet=catalogue[BIRCH], sheet_thickness=3.6e-3)
     found, sheets = local_quantities(ply), [bent_sheet(ply, c) for c in IN_PLANE]
     assert found["buckling_stress"] == pytest.approx(min(map(buckling_stress, sheets)), rel=1e-12)
@@ -291,15 +314,23 @@ def test_what_is_not_known_keeps_the_even_sheet_and_says_so(design):
     found = local_quantities(okoume)
     assert np.isnan(found["buckling_stress"]) and np.isnan(found["buckling_stress_free"])
     assert found["press_deflection"] == pytest.approx(
-        okoume.pressure * max(pressing(even(bent_sheet(okoume, c))) for c in IN_PLANE), rel=1e-12)
+        okoume.pressure * max(pressing(even(bent_sheet(okoume, c))) for c in IN_PLANE), rel=1e-12
+    )
     assert "shear modulus is not known" in local_remarks(okoume, found)["skin_buckling"]
     (note,) = local_notes(okoume, okoume.bend())
     assert "the pressing in is reckoned as if equally stiff both ways" in note and "no shear modulus" in note
 
 
 def own(**changes):
-    given = {"name": "own", "modulus": 20e9, "poisson": 0.2, "density": 1900.0, "permanent_strain_limit": 0.01,
-             "forming_strain_limit": 0.02, "source": "test strip"}
+    given = {
+        "name": "own",
+        "modulus": 20e9,
+        "poisson": 0.2,
+        "density": 1900.0,
+        "permanent_strain_limit": 0.01,
+        "forming_strain_limit": 0.02,
+        "source": "test strip",
+    }
     return Sheet(**{**given, **changes})
 
 
@@ -321,8 +352,10 @@ def test_a_sheet_that_is_the_same_every_way_is_not_doubted(design):
         assert (same.counted, same.remark, same.note) == ("", "", "") and same.pressing and same.buckling
     no_shear = sheet_grain(design.replace(sheet=own(span_modulus=20.1e9)))
     assert no_shear.moduli == {} and no_shear.buckling and "shear modulus" in no_shear.note
-    plain, full = (local_quantities(design.replace(sheet=own(**grain)))
-                   for grain in ({}, {"span_modulus": 20e9, "shear_modulus": 20e9 / 2.4}))
+    plain, full = (
+        local_quantities(design.replace(sheet=own(**grain)))
+        for grain in ({}, {"span_modulus": 20e9, "shear_modulus": 20e9 / 2.4})
+    )
     assert full == pytest.approx(plain, rel=1e-10)
 
 
@@ -333,10 +366,13 @@ def test_the_words_give_the_values(design):
     assert glass.counted == "grain counted"  # its moduli stand with the materials
 
 
-@pytest.mark.parametrize("moduli", [
-    {"span_modulus": 600e9, "shear_modulus": 4e9},  # nu12 nu21 = 0.2^2 * 30 = 1.2
-    {"span_modulus": 40e9, "span_bending_modulus": 5e9, "shear_modulus": 4e9},  # nothing left along the chord
-])
+@pytest.mark.parametrize(
+    "moduli",
+    [
+        {"span_modulus": 600e9, "shear_modulus": 4e9},  # nu12 nu21 = 0.2^2 * 30 = 1.2
+        {"span_modulus": 40e9, "span_bending_modulus": 5e9, "shear_modulus": 4e9},  # nothing left along the chord
+    ],
+)
 def test_moduli_no_sheet_can_have_give_no_number_but_words(design, moduli):
     odd = design.replace(sheet=own(**moduli))
     for answer in (local_quantities(odd), bent_local(odd), wedge_local(odd)):

@@ -14,8 +14,15 @@ from panelmech.study.checks import CLOSE, FAILS, HOLDS, LOCAL_RULES, UNKNOWN, VE
 from panelmech.study.framed_sheet import bent_sheet, local_quantities
 from panelmech.study.quantities import gather
 
-SHEET = Sheet(name="own", modulus=20e9, poisson=0.2, density=1900.0, permanent_strain_limit=0.01,
-              forming_strain_limit=0.02, source="test strip")
+SHEET = Sheet(
+    name="own",
+    modulus=20e9,
+    poisson=0.2,
+    density=1900.0,
+    permanent_strain_limit=0.01,
+    forming_strain_limit=0.02,
+    source="test strip",
+)
 LOCAL = ("oil_canning", "skin_buckling")
 
 
@@ -53,9 +60,12 @@ def test_reserves_go_with_the_load(design):
 def test_verdicts_follow_the_reserve(design, reserve, verdict):
     """Pressure and stress set so that the reserve is the one wanted."""
     now = evaluate(design)
-    study = evaluate(design.replace(
-        pressure=design.pressure * now.check("oil_canning").reserve / reserve,
-        service_stress=design.service_stress * now.check("skin_buckling").reserve / reserve))
+    study = evaluate(
+        design.replace(
+            pressure=design.pressure * now.check("oil_canning").reserve / reserve,
+            service_stress=design.service_stress * now.check("skin_buckling").reserve / reserve,
+        )
+    )
     for key in LOCAL:
         check = study.check(key)
         assert check.reserve == pytest.approx(reserve, rel=1e-9) and check.verdict == verdict

@@ -41,8 +41,15 @@ EVERY = [r for shelf in ("sheets", "adhesives", "spacers", "resins") for r in ge
 
 
 def a_sheet(**changes):
-    values = dict(name="mine", modulus=18e9, poisson=0.2, density=1800.0, permanent_strain_limit=0.002,
-                  forming_strain_limit=0.01, source="measured")  # fmt: skip
+    values = dict(
+        name="mine",
+        modulus=18e9,
+        poisson=0.2,
+        density=1800.0,
+        permanent_strain_limit=0.002,
+        forming_strain_limit=0.01,
+        source="measured",
+    )
     return Sheet(**values | changes)
 
 
@@ -53,8 +60,9 @@ def to_entry(record):
 
 
 def from_entry(kind, entry):
-    return {Sheet: sheet_from_entry, Adhesive: adhesive_from_entry, Spacer: spacer_from_entry,
-            Resin: resin_from_entry}[kind](entry)  # fmt: skip
+    return {Sheet: sheet_from_entry, Adhesive: adhesive_from_entry, Spacer: spacer_from_entry, Resin: resin_from_entry}[
+        kind
+    ](entry)
 
 
 # -- the catalogue's own values -----------------------------------------------------------------------------
@@ -518,9 +526,19 @@ def test_any_sheet_survives_the_way_there_and_back(
     modulus, poisson, density, forming, permanent, strength, stock, tolerance, scale
 ):
     table = ((1e-3 * scale, modulus), (0.3 * scale, modulus))
-    sheet = Sheet("any", modulus, poisson, density, permanent, forming, "", strength=strength,
-                  stock_thicknesses=stock, thickness_tolerance=tolerance,
-                  modulus_table=table if scale > 0.5 else None)  # fmt: skip
+    sheet = Sheet(
+        "any",
+        modulus,
+        poisson,
+        density,
+        permanent,
+        forming,
+        "",
+        strength=strength,
+        stock_thicknesses=stock,
+        thickness_tolerance=tolerance,
+        modulus_table=table if scale > 0.5 else None,
+    )
     assert sheet_from_entry(json.loads(json.dumps(sheet_to_entry(sheet)))) == sheet
 
 

@@ -3,6 +3,7 @@
 The copy carries the project's own pytest settings. Its `panelmech` comes first on the path, so the notebook under test
 runs the harmed package, not the installed one.
 """
+
 import os
 import re
 import shutil
@@ -39,6 +40,7 @@ def environment(folder):
 @dataclass(frozen=True)
 class Comparison:
     """Outcome of the project's notebook comparison: number of cells that failed, and the report."""
+
     failed: int
     text: str
 
@@ -57,7 +59,7 @@ def compare(folder, book=BOOK):
     """Run the project's notebook comparison on one notebook of a copy."""
     command = [sys.executable, "-m", "pytest", "-vv", "-p", "no:cacheprovider", f"notebooks/{book}"]
     done = subprocess.run(command, cwd=folder, env=environment(folder), capture_output=True, text=True)
-    assert done.returncode in (0, 1), done.stdout + done.stderr     # anything else: the run itself broke
+    assert done.returncode in (0, 1), done.stdout + done.stderr  # anything else: the run itself broke
     assert re.search(r"\d+ (passed|failed)", done.stdout), done.stdout
     found = re.search(r"(\d+) failed", done.stdout)
     return Comparison(int(found.group(1)) if found else 0, done.stdout)
@@ -69,13 +71,16 @@ def append(path, code):
 
 def scale_modulus(folder, factor):
     """Let the package compute with a modulus `factor` times the right one; inputs and their hash stay as they are."""
-    append(folder / "panelmech" / "mechanics" / "forming.py", f'''
+    append(
+        folder / "panelmech" / "mechanics" / "forming.py",
+        f"""
 
 _right_modulus = bending_modulus
 
 def bending_modulus(modulus, *rest):
     return _right_modulus(modulus * {factor!r}, *rest)
-''')
+""",
+    )
 
 
 def test_copy_is_what_runs_and_passes_unharmed(copy):
@@ -92,12 +97,12 @@ def test_modulus_off_by_a_thousandth_fails(copy):
     assert outcome.noticed, outcome.text
 
 
-SCALE_CURVES = '''
+SCALE_CURVES = """
 
 from matplotlib.axes import Axes
 _plot = Axes.plot
 Axes.plot = lambda self, x, y, *rest, **more: _plot(self, x, [value * 1.01 for value in y], *rest, **more)
-'''
+"""
 
 
 def test_curve_off_by_a_hundredth_fails(copy):
@@ -121,7 +126,7 @@ def test_cleared_outputs_pass_the_comparison_but_not_the_rules(copy):
     assert any(text.startswith("run_in_order") for text in rules.complaints("01_bend", book))
 
 
-BREAK_LATER = '''
+BREAK_LATER = """
 
 _evaluate, _calls = evaluate, []
 
@@ -130,7 +135,7 @@ def evaluate(*inputs, **options):
     if len(_calls) > 1:
         raise RuntimeError("broken on purpose")
     return _evaluate(*inputs, **options)
-'''
+"""
 
 
 def test_error_inside_a_callback_fails(copy):

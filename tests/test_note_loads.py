@@ -105,8 +105,10 @@ def test_a_note_for_another_design_is_refused():
 def test_the_note_holds_the_loads_and_without_them_is_as_it_was(tmp_path, monkeypatch):
     study = evaluate(BLADE.design)
     plain, with_loads = note.note_contents(study), note.note_contents(study, loads=RECORD)
-    assert set(with_loads) - set(plain) == {*note_loads.FILES, *(f"plots/{n}.{k}" for n in ("planform", "loads")
-                                                                 for k in ("svg", "pdf", "png"))}  # fmt: skip
+    assert set(with_loads) - set(plain) == {
+        *note_loads.FILES,
+        *(f"plots/{n}.{k}" for n in ("planform", "loads") for k in ("svg", "pdf", "png")),
+    }
     same = set(plain) - {"note.html", "note.pdf"}
     assert {name: with_loads[name] for name in same} == {name: plain[name] for name in same}
     page = with_loads["note.html"].decode()
@@ -153,21 +155,27 @@ def test_the_command_takes_a_study_and_judges(quick, tmp_path, capsys):
     assert "Rod, stress along the span: fails" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize(("study", "plan", "code", "words"), [
-    ("leeboard.json", "leeboard.json", 2, "not a load file"),
-    ("leeboard_loads.json", "leeboard_loads.json", 2, "is not a study file"),
-    ("leeboard.json", "nowhere.json", 2, "No such file"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("study", "plan", "code", "words"),
+    [
+        ("leeboard.json", "leeboard.json", 2, "not a load file"),
+        ("leeboard_loads.json", "leeboard_loads.json", 2, "is not a study file"),
+        ("leeboard.json", "nowhere.json", 2, "No such file"),
+    ],
+)
 def test_wrong_files_are_said(study, plan, code, words, quick, tmp_path, capsys):
     assert main(["loads", str(STUDIES / study), "--plan", str(STUDIES / plan), "--out", str(tmp_path / "out")]) == code
     assert words in capsys.readouterr().err and not (tmp_path / "out").exists()
 
 
 @pytest.mark.parametrize(("command", "flag"), [("loads", "--plan"), ("note", "--loads")])
-@pytest.mark.parametrize(("key", "value", "words"), [
-    ("end_plate", 3.0, "cases, number 1, end_plate: sailing: end_plate is 3.0"),
-    ("immersed_from_mm", 900.0, "less than the span, 850 mm"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("key", "value", "words"),
+    [
+        ("end_plate", 3.0, "cases, number 1, end_plate: sailing: end_plate is 3.0"),
+        ("immersed_from_mm", 900.0, "less than the span, 850 mm"),
+    ],
+)
 def test_a_mistake_in_the_load_file_is_told_of_that_file(command, flag, key, value, words, quick, tmp_path, capsys):
     """Its name stands first, also where it only does not fit the part."""
     content = json.loads((STUDIES / "leeboard_loads.json").read_text(encoding="utf-8"))

@@ -9,8 +9,13 @@ from panelmech.report.manifest import HEAD, NAME, list_of, listed, old_words, re
 from panelmech.report.shop_sheets import GENERATOR, write_shop
 
 PAGE = f'<meta name="generator" content="{GENERATOR}">'.encode()
-OLD = {"batch-sheet.html": PAGE, "study.json": b"{}", "templates/template-end-dam.svg": b"dam",
-       "templates/template-nose.svg": b"nose", "plots/heat.svg": b"heat"}
+OLD = {
+    "batch-sheet.html": PAGE,
+    "study.json": b"{}",
+    "templates/template-end-dam.svg": b"dam",
+    "templates/template-nose.svg": b"nose",
+    "plots/heat.svg": b"heat",
+}
 NEW = {"batch-sheet.html": PAGE, "blade.json": b"{1}", "templates/template-end-dam-root.svg": b"root"}
 
 

@@ -18,9 +18,15 @@ from panelmech.shop.choices import ShopChoices
 from panelmech.shop.pack import shop_pack
 
 LEEBOARD = Design(
-    sheet=catalogue["glass-epoxy laminate, lengthwise"], sheet_thickness=0.002, free_length=0.225, land_length=0.015,
-    spacer_diameter=0.018, setback=0.003, span=0.85, title="Leeboard",
-)  # fmt: skip
+    sheet=catalogue["glass-epoxy laminate, lengthwise"],
+    sheet_thickness=0.002,
+    free_length=0.225,
+    land_length=0.015,
+    spacer_diameter=0.018,
+    setback=0.003,
+    span=0.85,
+    title="Leeboard",
+)
 HOSTILE = '</style><script>alert("1")</script> & <b>bold</b>'
 SMALLEST = 6.0  # points: the least type on paper; the fields' labels and the foot
 

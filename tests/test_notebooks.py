@@ -1,4 +1,5 @@
 """The stored notebooks are clean, complete and compared; and the rules that say so can fail."""
+
 import copy
 import re
 import shutil
@@ -42,12 +43,14 @@ def test_links_between_notebooks_lead_somewhere():
 def test_pictures_of_the_studies_are_up_to_date(name):
     from panelmech import Design, evaluate
     from panelmech.draw.live_svg import section_picture
+
     path = rules.NOTEBOOKS / "studies" / f"{name}.json"
     stored = rules.NOTEBOOKS / "pictures" / f"{name}.svg"
     assert stored.read_text(encoding="utf-8") == section_picture(evaluate(Design.load(path))) + "\n"
 
 
 # ----- the rules themselves: a clean notebook passes, and each kind of dirt is seen -----
+
 
 def a_clean_notebook():
     headings = "\n\n".join(f"## {heading}\n\nwords" for heading in rules.HEADINGS)
@@ -58,8 +61,9 @@ def a_clean_notebook():
         nbformat.v4.new_markdown_cell("# A title"),
         nbformat.v4.new_code_cell("%matplotlib inline\nimport panelmech", execution_count=1),
         nbformat.v4.new_markdown_cell(headings),
-        nbformat.v4.new_code_cell("display(fig)\nprint(figure_digest(fig))", execution_count=2,
-                                  outputs=[picture, stream]),
+        nbformat.v4.new_code_cell(
+            "display(fig)\nprint(figure_digest(fig))", execution_count=2, outputs=[picture, stream]
+        ),
         nbformat.v4.new_code_cell("panel", execution_count=3, metadata={"tags": [rules.IGNORE]}),
     ]
     return book
@@ -80,18 +84,21 @@ def clear_outputs(book):
 def store_stream(name, text):
     def change(book):
         book.cells[1].outputs = [nbformat.v4.new_output("stream", name=name, text=text)]
+
     return change
 
 
 def set_source(number, source):
     def change(book):
         book.cells[number].source = source
+
     return change
 
 
 def set_metadata(number, **metadata):
     def change(book):
         book.cells[number].metadata.update(metadata)
+
     return change
 
 
@@ -99,8 +106,10 @@ HOME = "/" + "home/someone/panel.json"
 DIRT = {
     "cleared": (clear_outputs, "run_in_order"),
     "run out of order": (lambda book: book.cells[3].update(execution_count=7), "run_in_order"),
-    "stored error": (lambda book: book.cells[1].update(
-        outputs=[nbformat.v4.new_output("error", ename="ValueError", evalue="bad")]), "no_errors"),
+    "stored error": (
+        lambda book: book.cells[1].update(outputs=[nbformat.v4.new_output("error", ename="ValueError", evalue="bad")]),
+        "no_errors",
+    ),
     "stored warning": (store_stream("stderr", "careful"), "no_errors"),
     "home folder": (store_stream("stdout", "saved " + HOME), "no_folders"),
     "windows folder": (store_stream("stdout", "saved C:\\" + "Users\\someone"), "no_folders"),
@@ -117,8 +126,10 @@ DIRT = {
     "no title": (set_source(0, "some words"), "template"),
     "no inline": (set_source(1, "import panelmech"), "template"),
     "heading missing": (lambda book: book.cells[2].update(source="## Purpose"), "template"),
-    "headings turned": (lambda book: book.cells[2].update(
-        source="\n\n".join(f"## {heading}" for heading in reversed(rules.HEADINGS))), "template"),
+    "headings turned": (
+        lambda book: book.cells[2].update(source="\n\n".join(f"## {heading}" for heading in reversed(rules.HEADINGS))),
+        "template",
+    ),
 }
 
 

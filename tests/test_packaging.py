@@ -1,4 +1,5 @@
 """What the project says about itself agrees: packages, versions, files, and what committed text may hold."""
+
 import ast
 import re
 import subprocess
@@ -14,8 +15,18 @@ from packaging.specifiers import SpecifierSet
 
 ROOT = Path(__file__).resolve().parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
-TOP_LEVEL = {".ci", ".gitignore", "DEVELOPERS.md", "LICENSE", "README.md", "environment.yml", "notebooks",
-             "panelmech", "pyproject.toml", "tests"}
+TOP_LEVEL = {
+    ".ci",
+    ".gitignore",
+    "DEVELOPERS.md",
+    "LICENSE",
+    "README.md",
+    "environment.yml",
+    "notebooks",
+    "panelmech",
+    "pyproject.toml",
+    "tests",
+}
 TEXT = {"", ".cfg", ".csv", ".html", ".ipynb", ".json", ".md", ".py", ".svg", ".toml", ".txt", ".yml"}
 
 
@@ -70,11 +81,13 @@ def test_every_package_has_a_floor_and_the_installed_one_keeps_it(name):
 
 def test_version_is_told_in_one_place():
     import panelmech
+
     assert metadata.version("panelmech") == panelmech.__version__
 
 
 def test_data_files_are_part_of_the_package():
     from importlib import resources
+
     names = [entry.name for entry in resources.files("panelmech.materials").joinpath("data").iterdir()]
     assert [name for name in names if name.endswith(".toml")]
     assert PROJECT["tool"]["setuptools"]["package-data"]["panelmech.materials"] == ["data/*.toml"]
@@ -92,9 +105,15 @@ def test_only_known_files_stand_at_the_top():
 
 def test_imported_libraries_are_declared():
     """Whatever the tests and tools import is in pyproject.toml, not there by luck."""
-    comes_along = {"pillow": "matplotlib", "contourpy": "matplotlib", "mpl_toolkits": "matplotlib",
-                   "nbformat": "nbclient", "ipython": "jupyterlab", "jupyter_server": "jupyterlab",
-                   "shapely": "sectionproperties"}
+    comes_along = {
+        "pillow": "matplotlib",
+        "contourpy": "matplotlib",
+        "mpl_toolkits": "matplotlib",
+        "nbformat": "nbclient",
+        "ipython": "jupyterlab",
+        "jupyter_server": "jupyterlab",
+        "shapely": "sectionproperties",
+    }
     known = set(requirements()) | set(comes_along) | {"panelmech", "yaml"}
     own = {path.stem for path in (ROOT / "tests").rglob("*.py")} | {"refresh", "roads"}
     used = set()
@@ -113,16 +132,24 @@ def test_imported_libraries_are_declared():
 # ----- committed text -----
 
 # Written in pieces so that this file does not find itself.
-UNWANTED = re.compile("|".join((
-    r"(?<![\w.<])/" + r"(?:home|root|Users|tmp|mnt|work|private)/\w",
-    r"\b[A-Z]:\\\\?" + r"Users",
-    r"py" + r"pi\.org|python" + r"hosted\.org|anaconda" + r"\.org|npm" + r"js\.org|debian" + r"\.org",
-)))
+UNWANTED = re.compile(
+    "|".join(
+        (
+            r"(?<![\w.<])/" + r"(?:home|root|Users|tmp|mnt|work|private)/\w",
+            r"\b[A-Z]:\\\\?" + r"Users",
+            r"py" + r"pi\.org|python" + r"hosted\.org|anaconda" + r"\.org|npm" + r"js\.org|debian" + r"\.org",
+        )
+    )
+)
 
 
 def unwanted_in(text):
-    return [f"line {number}: {found.group()}" for number, line in enumerate(text.splitlines(), start=1)
-            for found in [UNWANTED.search(line)] if found]
+    return [
+        f"line {number}: {found.group()}"
+        for number, line in enumerate(text.splitlines(), start=1)
+        for found in [UNWANTED.search(line)]
+        if found
+    ]
 
 
 def test_committed_text_names_no_folder_and_no_registry():

@@ -37,8 +37,17 @@ def box_of(text, ax):
     if ax.name != "3d":
         return text.get_window_extent()
     x, y, _ = proj3d.proj_transform(*text.get_position_3d(), ax.get_proj())
-    flat = Text(x, y, text.get_text(), transform=ax.transData, fontsize=text.get_fontsize(), figure=ax.figure,
-                ha=text.get_ha(), va=text.get_va(), fontfamily=text.get_fontfamily())
+    flat = Text(
+        x,
+        y,
+        text.get_text(),
+        transform=ax.transData,
+        fontsize=text.get_fontsize(),
+        figure=ax.figure,
+        ha=text.get_ha(),
+        va=text.get_va(),
+        fontfamily=text.get_fontfamily(),
+    )
     return flat.get_window_extent()
 
 

@@ -18,12 +18,16 @@ from panelmech.study.design import Design
 from panelmech.units import FACTORS
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
-CASES = (SideForce("sailing", 2.0, 1025.0, angle=0.08, immersed_from=0.25), PointPush("grounding", 60.0, 1.0, 0.5),
-         SealedAir("sun", 293.15, 303.15))
+CASES = (
+    SideForce("sailing", 2.0, 1025.0, angle=0.08, immersed_from=0.25),
+    PointPush("grounding", 60.0, 1.0, 0.5),
+    SealedAir("sun", 293.15, 303.15),
+)
 STUDY = evaluate_loads(LEEBOARD, LoadPlan(CASES, Held((0.03, 0.25))))
 STEPPED = evaluate_loads(
     Blade(LEEBOARD, spacer_diameter=Table((0.0, 0.4), (18e-3, 14e-3), stepped=True)),
-    LoadPlan(CASES[:1], Held((-0.3, -0.05)), stock=Stock(0.35, 0.025, 0.0, 70e9, 0.3, 240e6), local=False))
+    LoadPlan(CASES[:1], Held((-0.3, -0.05)), stock=Stock(0.35, 0.025, 0.0, 70e9, 0.3, 240e6), local=False),
+)
 
 
 def curves(ax):
@@ -56,8 +60,10 @@ def test_use_is_value_over_limit_and_the_governing_place_is_ringed():
 def test_no_limit_is_left_out_where_all_are_known():
     """Every check there can be: all strengths given, a resting front, a stock."""
     judged = Judgement(resin_strength=Own(50e6), sheet_shear_strength=Own(60e6), nose_bond_strength=Own(8e6))
-    study = evaluate_loads(LEEBOARD, LoadPlan(CASES, Held((-0.3, -0.05)), judged, Stock(0.35, 0.025, 0.0, 70e9, 0.3,
-                                                                                         240e6), front="resting"))
+    study = evaluate_loads(
+        LEEBOARD,
+        LoadPlan(CASES, Held((-0.3, -0.05)), judged, Stock(0.35, 0.025, 0.0, 70e9, 0.3, 240e6), front="resting"),
+    )
     fig, ax = figure()
     draw_use(ax, study)
     keys = {c.key for c in study.checks if c.kind == "limit"}

@@ -76,8 +76,20 @@ def test_one_design_is_bent_or_refused_in_words(design):
         assert not found.feasible[0] and found.reason[0] in REASONS[1:]
         assert np.isnan(found.contact_angle[0]) and np.isnan(found.mouth[0])
         return
-    for name in ("contact_angle", "contact_arclength", "wavenumber", "greatest_spacer", "condition", "mouth",
-                 "land_curvature", "enclosed_area", "void_area", "front_area", "outer_thickness", "nose_step"):
+    for name in (
+        "contact_angle",
+        "contact_arclength",
+        "wavenumber",
+        "greatest_spacer",
+        "condition",
+        "mouth",
+        "land_curvature",
+        "enclosed_area",
+        "void_area",
+        "front_area",
+        "outer_thickness",
+        "nose_step",
+    ):
         assert math.isfinite(getattr(bend, name)), name
     assert 0 < bend.contact_angle < math.pi / 2 and 0 < bend.contact_arclength <= design[0] * (1 + 1e-12)
     assert design[2] <= bend.greatest_spacer * (1 + 1e-12)
@@ -118,8 +130,12 @@ def test_sections_are_sound(design):
     assert 0 < section.centroid_x < design[0]
     rod = math.pi * bend.spacer_radius**2
     if design[4] >= 0:
-        assert math.isclose(bend.void_area + bend.front_area + rod, bend.enclosed_area, rel_tol=1e-9,
-                            abs_tol=1e-9 * design[0] * design[1])
+        assert math.isclose(
+            bend.void_area + bend.front_area + rod,
+            bend.enclosed_area,
+            rel_tol=1e-9,
+            abs_tol=1e-9 * design[0] * design[1],
+        )
     assert bend.mouth > design[3]
 
 

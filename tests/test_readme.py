@@ -1,4 +1,5 @@
 """The README's commands, links and example are true."""
+
 import contextlib
 import io
 import re
@@ -57,6 +58,7 @@ def test_command_without_a_browser_writes_the_note(tmp_path, monkeypatch):
     line = next(line for line in commands() if "-m panelmech" in line)
     words = shlex.split(line)[3:]
     from panelmech.__main__ import main
+
     monkeypatch.chdir(ROOT)
     words[words.index("--out") + 1] = str(tmp_path / "leeboard")
     assert main(words) == 0
@@ -64,8 +66,8 @@ def test_command_without_a_browser_writes_the_note(tmp_path, monkeypatch):
 
 
 def test_python_example_prints_what_the_readme_shows():
-    code, = blocks("python")
-    shown, = blocks("text")
+    (code,) = blocks("python")
+    (shown,) = blocks("text")
     assert len(code.splitlines()) <= 12
     with contextlib.redirect_stdout(io.StringIO()) as printed:
         exec(compile(code, "README.md", "exec"), {})

@@ -212,8 +212,11 @@ def test_the_tube_as_a_second_cell_by_hand():
     own, rear, bore = 2 * bend.contact_arclength / sheet, 2 * middle * half / tube, 2 * middle * (np.pi - half) / tube
     hollow = bend.cell_area - 0.5 * 0.009**2 * (2 * half - np.sin(2 * half))
     circle = np.pi * middle**2
-    expected = 4 * (bore * hollow**2 + rear * (hollow + circle) ** 2 + own * circle**2) / (
-        own * bore + own * rear + bore * rear)
+    expected = (
+        4
+        * (bore * hollow**2 + rear * (hollow + circle) ** 2 + own * circle**2)
+        / (own * bore + own * rear + bore * rear)
+    )
     found = tube_torsion(bend, numbers)
     assert found.torsion_stiffness == pytest.approx(expected, rel=1e-12)
     assert 2 * (hollow * found.flows[0] + circle * found.flows[1]) == pytest.approx(1.0, rel=1e-12)
@@ -224,9 +227,12 @@ def test_the_tube_as_a_second_cell_by_hand():
 def test_cells_refuse():
     wall = Wall(0, OUTSIDE, 1.0)
     for areas, walls, words in (
-        ([0.0], [wall], "positive"), ([1.0], [], "no wall"), ([1.0], [Wall(0, 0, 1.0)], "part"),
-        ([1.0], [Wall(0, OUTSIDE, 0.0)], "flexibility"), ([1.0], [Wall(2, 0, 1.0)], "numbered"),
-    ):  # fmt: skip
+        ([0.0], [wall], "positive"),
+        ([1.0], [], "no wall"),
+        ([1.0], [Wall(0, 0, 1.0)], "part"),
+        ([1.0], [Wall(0, OUTSIDE, 0.0)], "flexibility"),
+        ([1.0], [Wall(2, 0, 1.0)], "numbered"),
+    ):
         with pytest.raises(ValueError, match=words):
             cells_torsion(areas, walls)
     with pytest.raises(ValueError, match="solid rod"):

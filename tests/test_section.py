@@ -11,31 +11,49 @@ from panelmech.mechanics.section import bent_pair, bent_section, flat_wedge_sect
 from panelmech.mechanics.wedge import solve_wedge
 from panelmech.study.design import Design
 
-DESIGNS = [(0.225, 2e-3, 18e-3, 0.3e-3, 3e-3), (0.3, 6e-3, 0.12, 1e-3, 10e-3), (0.2, 1e-3, 0.04, 0.0, -4e-3),
-           (0.1, 8e-3, 0.02, 2e-3, 1e-3), (1.0, 1e-3, 0.5, 0.0, 0.0)]
+DESIGNS = [
+    (0.225, 2e-3, 18e-3, 0.3e-3, 3e-3),
+    (0.3, 6e-3, 0.12, 1e-3, 10e-3),
+    (0.2, 1e-3, 0.04, 0.0, -4e-3),
+    (0.1, 8e-3, 0.02, 2e-3, 1e-3),
+    (1.0, 1e-3, 0.5, 0.0, 0.0),
+]
 FIELDS = ("area", "centroid_x", "i_chord", "i_normal", "torsion_constant", "enclosed_area", "curve_moment")
 
 
 def ring(x, y, th, t):
     """Solid outline of the upper sheet with square-cut ends, from mid-surface stations."""
     h = 0.5 * t
-    return (np.concatenate((x + h * np.sin(th), (x - h * np.sin(th))[::-1])),
-            np.concatenate((y - h * np.cos(th), (y + h * np.cos(th))[::-1])))
+    return (
+        np.concatenate((x + h * np.sin(th), (x - h * np.sin(th))[::-1])),
+        np.concatenate((y - h * np.cos(th), (y + h * np.cos(th))[::-1])),
+    )
 
 
 def polygon(u, v):
     """Area, first and second moments of a polygon by Green's theorem: A, Sx, Sy, Sxx, Syy, Sxy."""
     p, q = np.roll(u, -1), np.roll(v, -1)
     w = u * q - p * v
-    return (w.sum() / 2, ((u + p) * w).sum() / 6, ((v + q) * w).sum() / 6, ((u * u + u * p + p * p) * w).sum() / 12,
-            ((v * v + v * q + q * q) * w).sum() / 12, ((2 * (u * v + p * q) + u * q + p * v) * w).sum() / 24)
+    return (
+        w.sum() / 2,
+        ((u + p) * w).sum() / 6,
+        ((v + q) * w).sum() / 6,
+        ((u * u + u * p + p * p) * w).sum() / 12,
+        ((v * v + v * q + q * q) * w).sum() / 12,
+        ((2 * (u * v + p * q) + u * q + p * v) * w).sum() / 24,
+    )
 
 
 def by_polygon(x, y, th, t):
     area, sx, sy, sxx, syy, sxy = polygon(*ring(x, y, th, t))
     along, across, product = sxx - sx**2 / area, syy - sy**2 / area, sxy - sx * sy / area
-    return {"area": 2 * area, "centroid_x": sx / area, "i_chord": 2 * syy, "i_normal": 2 * along,
-            "curve_moment": np.linalg.eigvalsh([[along, -product], [-product, across]])[0]}
+    return {
+        "area": 2 * area,
+        "centroid_x": sx / area,
+        "i_chord": 2 * syy,
+        "i_normal": 2 * along,
+        "curve_moment": np.linalg.eigvalsh([[along, -product], [-product, across]])[0],
+    }
 
 
 @pytest.mark.parametrize("design", DESIGNS)
@@ -73,8 +91,12 @@ def test_wedge_against_a_polygon(design):
         assert getattr(found, name) == pytest.approx(value, rel=1e-10), name
     assert found.curve_moment == pytest.approx(design[0] * design[1] ** 3 / 12, rel=1e-9)  # a flat sheet's own
     h = 0.5 * design[1]
-    inner = np.array([[0, x[0] + h * np.sin(wedge.angle), x[1] + h * np.sin(wedge.angle)],
-                      [0.5 * design[3], y[0] - h * np.cos(wedge.angle), y[1] - h * np.cos(wedge.angle)]])
+    inner = np.array(
+        [
+            [0, x[0] + h * np.sin(wedge.angle), x[1] + h * np.sin(wedge.angle)],
+            [0.5 * design[3], y[0] - h * np.cos(wedge.angle), y[1] - h * np.cos(wedge.angle)],
+        ]
+    )
     assert found.enclosed_area == pytest.approx(np.sum(np.diff(inner[0]) * (inner[1, 1:] + inner[1, :-1])), rel=1e-11)
     assert wedge.mouth == pytest.approx(2 * inner[1, -1], rel=1e-12)
     assert wedge.outer_thickness == pytest.approx(2 * (y[1] + h * np.cos(wedge.angle)), rel=1e-12)
@@ -140,8 +162,7 @@ def test_sections_of_a_design():
     design = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
     assert bent_section(design).i_chord == bent_pair(design.bend()).i_chord
     assert flat_wedge_section(design).i_chord == wedge_pair(design.wedge()).i_chord
-    assert bent_section(design).mass_per_length == pytest.approx(
-        2 * 0.225 * 2e-3 * design.sheet.density, rel=1e-15)
+    assert bent_section(design).mass_per_length == pytest.approx(2 * 0.225 * 2e-3 * design.sheet.density, rel=1e-15)
 
 
 # --- what the small-angle limit says ------------------------------------------------------------------------------
@@ -183,8 +204,11 @@ def test_spacer_at_which_the_bent_pair_overtakes(name, ratio):
 
 def test_real_panels():
     """Thickness at the land and the overhang in front bring ordinary panels to 0.77-0.79 and 0.61-0.65."""
-    for design in ((0.225, 2e-3, 18e-3, 0.3e-3, 3e-3), (0.28, 2e-3, 20e-3, 0.3e-3, 5e-3),
-                   (0.2, 1.5e-3, 16e-3, 0.3e-3, 3e-3)):
+    for design in (
+        (0.225, 2e-3, 18e-3, 0.3e-3, 3e-3),
+        (0.28, 2e-3, 20e-3, 0.3e-3, 5e-3),
+        (0.2, 1.5e-3, 16e-3, 0.3e-3, 3e-3),
+    ):
         found = ratios(*design)
         assert 0.765 < found["i_chord"] < 0.795
         assert 0.605 < found["torsion_constant"] < 0.655

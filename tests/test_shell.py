@@ -58,8 +58,9 @@ def navier(sheet, terms=399):
     alpha, beta = m * np.pi / sheet.length, m * np.pi / sheet.width
     a2, b2 = np.meshgrid(alpha**2, beta**2, indexing="ij")
     kappa = sheet.curvature_values[0]
-    below = (sheet.bending_stiffness * (a2 + b2) ** 2
-             + sheet.modulus * sheet.thickness * kappa**2 * b2**2 / (a2 + b2) ** 2)
+    below = (
+        sheet.bending_stiffness * (a2 + b2) ** 2 + sheet.modulus * sheet.thickness * kappa**2 * b2**2 / (a2 + b2) ** 2
+    )
     return 16 / np.pi**2 / np.outer(m, m) / below, alpha, beta
 
 
@@ -151,8 +152,11 @@ def test_a_footprint_is_the_mean_of_points():
     whole = press(sheet, point_force(3.0, 0.08, 0.2, footprint=0.02), (14, 20))
     nodes, weights = np.polynomial.legendre.leggauss(3)
     far = (0.15, 0.5)
-    parts = [p * q / 4 * press(sheet, point_force(3.0, 0.08 + 0.01 * u, 0.2 + 0.01 * v), (14, 20)).deflection(*far)
-             for u, p in zip(nodes, weights, strict=True) for v, q in zip(nodes, weights, strict=True)]
+    parts = [
+        p * q / 4 * press(sheet, point_force(3.0, 0.08 + 0.01 * u, 0.2 + 0.01 * v), (14, 20)).deflection(*far)
+        for u, p in zip(nodes, weights, strict=True)
+        for v, q in zip(nodes, weights, strict=True)
+    ]
     assert float(whole.deflection(*far)) == pytest.approx(float(sum(parts)), rel=1e-7)
 
 
@@ -167,8 +171,9 @@ def test_the_load_changes_sign_and_scale_with_the_answer():
 def test_scale(scale, kappa, aspect, poisson):
     """All lengths times c at the same pressure and modulus: deflection times c, N times c, strain unchanged."""
     small = FramedSheet(0.2, 0.2 * aspect, 0.002, E, poisson, kappa, framed_edges(in_plane="held"))
-    large = FramedSheet(0.2 * scale, 0.2 * aspect * scale, 0.002 * scale, E, poisson, kappa / scale,
-                        framed_edges(in_plane="held"))
+    large = FramedSheet(
+        0.2 * scale, 0.2 * aspect * scale, 0.002 * scale, E, poisson, kappa / scale, framed_edges(in_plane="held")
+    )
     p, q = (press(s, even_pressure(1.0), (10, 12)) for s in (small, large))
     assert q.largest_deflection == pytest.approx(scale * p.largest_deflection, rel=1e-7)
     assert q.outer_face.value == pytest.approx(p.outer_face.value, rel=1e-5)
@@ -195,8 +200,10 @@ def test_the_parity_families_are_the_whole():
 UNLIKE = Edges(Edge("clamped", "held"), Edge("free", "free"), Edge("supported", "diaphragm"), Edge("clamped", "free"))
 
 
-@pytest.mark.parametrize("edges, degrees", [(framed_edges(), (14, 30)), (framed_edges(in_plane="held"), (10, 31)),
-                                            (UNLIKE, (9, 26)), (UNLIKE, (12, 9))])
+@pytest.mark.parametrize(
+    "edges, degrees",
+    [(framed_edges(), (14, 30)), (framed_edges(in_plane="held"), (10, 31)), (UNLIKE, (9, 26)), (UNLIKE, (12, 9))],
+)
 def test_the_blocks_left_out_are_zero(edges, degrees):
     """The elimination by blocks against a solution with the whole in-plane matrix, in both models."""
     sheet = replace(bent(rise=0.04), edges=edges, span_modulus=9e9, shear_modulus=3e9)
@@ -266,21 +273,41 @@ def test_moments_of_a_sheet_with_a_grain_carry_the_load():
     """M_x,xx + 2 M_xy,xy + M_y,yy = -q, by second differences of a converged solution."""
     sheet = FramedSheet(0.2, 0.25, 0.002, 30e9, 0.3, None, framed_edges(frames="clamped"), 8e9, 3e9)
     result, h, x, y = press(sheet, even_pressure(100.0), (26, 30)), 4e-3, 0.11, 0.1
-    (m_x, m_y, m_xy) = ({(i, j): result.moments(x + i * h, y + j * h)[k] for i in (-1, 0, 1) for j in (-1, 0, 1)}
-                        for k in range(3))
-    total = (m_x[1, 0] - 2 * m_x[0, 0] + m_x[-1, 0] + m_y[0, 1] - 2 * m_y[0, 0] + m_y[0, -1]
-             + (m_xy[1, 1] - m_xy[1, -1] - m_xy[-1, 1] + m_xy[-1, -1]) / 2) / h**2
+    (m_x, m_y, m_xy) = (
+        {(i, j): result.moments(x + i * h, y + j * h)[k] for i in (-1, 0, 1) for j in (-1, 0, 1)} for k in range(3)
+    )
+    total = (
+        m_x[1, 0]
+        - 2 * m_x[0, 0]
+        + m_x[-1, 0]
+        + m_y[0, 1]
+        - 2 * m_y[0, 0]
+        + m_y[0, -1]
+        + (m_xy[1, 1] - m_xy[1, -1] - m_xy[-1, 1] + m_xy[-1, -1]) / 2
+    ) / h**2
     assert total == pytest.approx(-100.0, rel=5e-3)  # truncation of the differences
 
 
-@pytest.mark.parametrize("grain", [(38e9, 0.28, 9e9, 3.6e9, None), (16.5e9, 0.05, 1.03e9, 0.62e9, (10.7e9, 6.8e9)),
-                                   (1.03e9, 0.05, 16.5e9, 0.62e9, (6.8e9, 10.7e9))])
+@pytest.mark.parametrize(
+    "grain",
+    [
+        (38e9, 0.28, 9e9, 3.6e9, None),
+        (16.5e9, 0.05, 1.03e9, 0.62e9, (10.7e9, 6.8e9)),
+        (1.03e9, 0.05, 16.5e9, 0.62e9, (6.8e9, 10.7e9)),
+    ],
+)
 @pytest.mark.parametrize("in_plane", ["diaphragm", "held"])
 def test_default_degrees_are_enough_for_a_grain(grain, in_plane):
     """Measured on eight kinds of grain and five panels: deflection within 1e-5, critical compression within 3e-5."""
     modulus, poisson, span, shear, stretch = grain
-    sheet = replace(panel(0.07, 0.0015, in_plane=in_plane), modulus=modulus, poisson=poisson, span_modulus=span,
-                    shear_modulus=shear, stretch_moduli=stretch)
+    sheet = replace(
+        panel(0.07, 0.0015, in_plane=in_plane),
+        modulus=modulus,
+        poisson=poisson,
+        span_modulus=span,
+        shear_modulus=shear,
+        stretch_moduli=stretch,
+    )
     fine = tuple(d + more for d, more in zip(default_degrees(sheet), (6, 10), strict=True))
     result, reference = press(sheet), press(sheet, None, fine)
     assert result.largest_deflection == pytest.approx(reference.largest_deflection, rel=1e-5)
@@ -290,15 +317,19 @@ def test_default_degrees_are_enough_for_a_grain(grain, in_plane):
     assert abs(load.line_load / best.line_load - 1) < 3 * load.error + 1e-9
 
 
-@pytest.mark.parametrize("change, message", [
-    ({"span_modulus": 8e9}, "without its shear modulus"), ({"stretch_moduli": (9e9, 8e9)}, "without its shear modulus"),
-    ({"shear_modulus": 0.0}, "shear_modulus.*must be positive"),
-    ({"span_modulus": np.inf, "shear_modulus": 3e9}, "span_modulus.*must be positive"),
-    ({"shear_modulus": 3e9, "stretch_moduli": (9e9, -1.0)}, "stretch_moduli.*must be positive"),
-    ({"span_modulus": 240e9, "shear_modulus": 3e9}, "240 GPa along the span: a pull.*have 3.6.*take at most 0.289"),
-    ({"span_modulus": 20e9, "shear_modulus": 3e9, "poisson": 1.0}, "the product of the two must stay below 1"),
-    ({"shear_modulus": 3e9, "stretch_moduli": (2e9, 30e9)}, "does not go with 2 GPa along the chord"),
-])
+@pytest.mark.parametrize(
+    "change, message",
+    [
+        ({"span_modulus": 8e9}, "without its shear modulus"),
+        ({"stretch_moduli": (9e9, 8e9)}, "without its shear modulus"),
+        ({"shear_modulus": 0.0}, "shear_modulus.*must be positive"),
+        ({"span_modulus": np.inf, "shear_modulus": 3e9}, "span_modulus.*must be positive"),
+        ({"shear_modulus": 3e9, "stretch_moduli": (9e9, -1.0)}, "stretch_moduli.*must be positive"),
+        ({"span_modulus": 240e9, "shear_modulus": 3e9}, "240 GPa along the span: a pull.*have 3.6.*take at most 0.289"),
+        ({"span_modulus": 20e9, "shear_modulus": 3e9, "poisson": 1.0}, "the product of the two must stay below 1"),
+        ({"shear_modulus": 3e9, "stretch_moduli": (2e9, 30e9)}, "does not go with 2 GPa along the chord"),
+    ],
+)
 def test_moduli_no_sheet_can_have_are_refused(change, message):
     with pytest.raises(ValueError, match=message):
         replace(bent(), **change)
@@ -322,8 +353,12 @@ def test_strain_is_the_derivative_of_the_displacements():
     result, h = press(bent(in_plane="held"), hydrostatic_along_span(1000.0)), 1e-6
     x, y, k = 0.07, 0.21, bent().curvature(0.07)
     u, v, w = result.along_chord, result.along_span, result.deflection
-    slope = {"ux": (u(x + h, y) - u(x - h, y)) / 2 / h, "uy": (u(x, y + h) - u(x, y - h)) / 2 / h,
-             "vx": (v(x + h, y) - v(x - h, y)) / 2 / h, "vy": (v(x, y + h) - v(x, y - h)) / 2 / h}
+    slope = {
+        "ux": (u(x + h, y) - u(x - h, y)) / 2 / h,
+        "uy": (u(x, y + h) - u(x, y - h)) / 2 / h,
+        "vx": (v(x + h, y) - v(x - h, y)) / 2 / h,
+        "vy": (v(x, y + h) - v(x, y - h)) / 2 / h,
+    }
     membrane, bending = result.strains(x, y)
     expected = [slope["ux"] - k * w(x, y), slope["vy"], slope["uy"] + slope["vx"]]
     assert membrane == pytest.approx(expected, rel=1e-6)
@@ -336,8 +371,12 @@ def test_strain_peaks_are_nowhere_exceeded():
     result = press(bent(in_plane="held"), hydrostatic_along_chord(1000.0, "rod"))
     x, y = np.meshgrid(np.linspace(0, 0.2, 61), np.linspace(0, 0.6, 121))
     membrane, bending = result.strains(x, y)
-    for peak, strain in ((result.outer_face, membrane + bending), (result.inner_face, membrane - bending),
-                         (result.membrane, membrane), (result.bending, bending)):
+    for peak, strain in (
+        (result.outer_face, membrane + bending),
+        (result.inner_face, membrane - bending),
+        (result.membrane, membrane),
+        (result.bending, bending),
+    ):
         mean, half = (strain[0] + strain[1]) / 2, np.hypot((strain[0] - strain[1]) / 2, strain[2] / 2)
         largest = np.max(np.abs(mean) + half)
         assert abs(peak.value) >= largest * (1 - 1e-9)
@@ -374,9 +413,17 @@ def test_errors_fall_steadily_with_the_degrees(in_plane):
     assert -low[-1] < 1e-5 and high[-1] < 1e-6
 
 
-@pytest.mark.parametrize("sheet", [bent(), bent(in_plane="held"), bent(0.2, 1.0, 0.002, 0.03, in_plane="held"),
-                                   bent(0.1, 0.1, 0.001, 0.02), bent(0.3, 0.2, 0.0015, 0.06)],
-                         ids=["slender", "held", "long", "square", "short"])
+@pytest.mark.parametrize(
+    "sheet",
+    [
+        bent(),
+        bent(in_plane="held"),
+        bent(0.2, 1.0, 0.002, 0.03, in_plane="held"),
+        bent(0.1, 0.1, 0.001, 0.02),
+        bent(0.3, 0.2, 0.0015, 0.06),
+    ],
+    ids=["slender", "held", "long", "square", "short"],
+)
 def test_default_degrees_are_enough_and_the_error_is_honest(sheet):
     fine = (26, default_degrees(sheet)[1] + 14)
     result, reference = press(sheet), press(sheet, None, fine)
@@ -521,13 +568,16 @@ def test_an_infeasible_bend_is_refused():
         framed_sheet(bend, 0.6, 0.02, E, NU)
 
 
-@pytest.mark.parametrize("edges, message", [
-    ({"land": "free", "rod": "free", "frames": "free"}, "mechanism in bending"),
-    ({"land": "supported", "rod": "free", "frames": "free"}, "mechanism in bending"),
-    ({"in_plane": "free"}, "mechanism in the plane"),
-    ({"land": "glued"}, "choose one of clamped, supported, free"),
-    ({"in_plane": "loose"}, "choose one of diaphragm, held, free"),
-])
+@pytest.mark.parametrize(
+    "edges, message",
+    [
+        ({"land": "free", "rod": "free", "frames": "free"}, "mechanism in bending"),
+        ({"land": "supported", "rod": "free", "frames": "free"}, "mechanism in bending"),
+        ({"in_plane": "free"}, "mechanism in the plane"),
+        ({"land": "glued"}, "choose one of clamped, supported, free"),
+        ({"in_plane": "loose"}, "choose one of diaphragm, held, free"),
+    ],
+)
 def test_edges_that_hold_nothing_are_refused(edges, message):
     with pytest.raises(ValueError, match=message):
         framed_edges(**edges)
@@ -542,24 +592,32 @@ def test_in_plane_mechanisms_are_told_from_sound_edges():
         Edges(loose, loose, Edge(), Edge())  # both frames hold along x only: the sheet slides along the span
 
 
-@pytest.mark.parametrize("change, message", [
-    ({"length": 0.0}, "length of a framed sheet"), ({"width": -1.0}, "width"),
-    ({"thickness": float("nan")}, "thickness"), ({"modulus": np.ones(2)}, "modulus"), ({"poisson": 0.5}, "Poisson"),
-    ({"curvature": [1.0, 2.0]}, "curvature_stations"),
-    ({"curvature": lambda x: x / 0}, "finite"),
-])
+@pytest.mark.parametrize(
+    "change, message",
+    [
+        ({"length": 0.0}, "length of a framed sheet"),
+        ({"width": -1.0}, "width"),
+        ({"thickness": float("nan")}, "thickness"),
+        ({"modulus": np.ones(2)}, "modulus"),
+        ({"poisson": 0.5}, "Poisson"),
+        ({"curvature": [1.0, 2.0]}, "curvature_stations"),
+        ({"curvature": lambda x: x / 0}, "finite"),
+    ],
+)
 def test_impossible_sheets_are_refused(change, message):
     with np.errstate(all="ignore"), pytest.raises(ValueError, match=message):
         replace(bent(), **change)
 
 
 def test_impossible_loads_are_refused():
-    for make, message in ((lambda: press(bent(), point_force(1.0, x=0.3)), "does not lie on the free sheet"),
-                          (lambda: press(bent(), point_force(1.0, y=0.01, footprint=0.05)), "does not lie on"),
-                          (lambda: point_force(1.0, footprint=-0.1), "footprint"),
-                          (lambda: even_pressure(float("inf")), "finite"),
-                          (lambda: hydrostatic_along_chord(1.0, "far"), "choose one of land, rod"),
-                          (lambda: hydrostatic_along_span(1.0, "rod"), "choose one of near, far")):
+    for make, message in (
+        (lambda: press(bent(), point_force(1.0, x=0.3)), "does not lie on the free sheet"),
+        (lambda: press(bent(), point_force(1.0, y=0.01, footprint=0.05)), "does not lie on"),
+        (lambda: point_force(1.0, footprint=-0.1), "footprint"),
+        (lambda: even_pressure(float("inf")), "finite"),
+        (lambda: hydrostatic_along_chord(1.0, "far"), "choose one of land, rod"),
+        (lambda: hydrostatic_along_span(1.0, "rod"), "choose one of near, far"),
+    ):
         with pytest.raises(ValueError, match=message):
             make()
 
@@ -621,7 +679,10 @@ def test_parity(parity, sign):
 
 
 def test_bases_refuse_nonsense():
-    for call in (lambda: bending_basis("stuck", "free", 8), lambda: bending_basis("free", "free", 8, "both"),
-                 lambda: bending_basis("free", "free", 3)):
+    for call in (
+        lambda: bending_basis("stuck", "free", 8),
+        lambda: bending_basis("free", "free", 8, "both"),
+        lambda: bending_basis("free", "free", 3),
+    ):
         with pytest.raises(ValueError):
             call()

@@ -24,9 +24,15 @@ def coefficient(sheet, share):
     return uneven_critical_stress(sheet, share) * sheet.thickness / (np.pi**2 * sheet.bending_stiffness)
 
 
-@pytest.mark.parametrize("width, share, published, rounding", [
-    (1.0, lambda x: x, 7.8, 0.05), (1.0, lambda x: 1 - 2 * x, 25.6, 0.1), (1.5, lambda x: 2 * x - 1, 24.1, 0.05),
-    (1.0, lambda x: 1 + 0 * x, 4.0, 1e-9)])
+@pytest.mark.parametrize(
+    "width, share, published, rounding",
+    [
+        (1.0, lambda x: x, 7.8, 0.05),
+        (1.0, lambda x: 1 - 2 * x, 25.6, 0.1),
+        (1.5, lambda x: 2 * x - 1, 24.1, 0.05),
+        (1.0, lambda x: 1 + 0 * x, 4.0, 1e-9),
+    ],
+)
 def test_flat_plates(width, share, published, rounding):
     """The tables round to the last digit given; for 25.6 the energy method of the book itself stops a little high
     (here 25.53)."""

@@ -51,8 +51,12 @@ def test_volumes_beside_the_scale():
     assert any("by volume" in note and "−25 %" in note for note in mix_batch(wrong, 300e-6).notes)
 
 
-@given(volume=st.floats(1e-6, 5e-3), waste=st.floats(0.0, 1.0), step=st.sampled_from([1e-2, 1e-3, 1e-4, 1e-5]),
-       ratio=st.floats(0.3, 10.0))  # fmt: skip
+@given(
+    volume=st.floats(1e-6, 5e-3),
+    waste=st.floats(0.0, 1.0),
+    step=st.sampled_from([1e-2, 1e-3, 1e-4, 1e-5]),
+    ratio=st.floats(0.3, 10.0),
+)
 def test_any_batch_is_enough_on_the_scale_and_little_more(volume, waste, step, ratio):
     system = ResinSystem("any", "", weight_ratio=ratio, mixed_density=1100.0)
     batch = mix_batch(system, volume, waste, step)
@@ -66,12 +70,19 @@ def test_any_batch_is_enough_on_the_scale_and_little_more(volume, waste, step, r
     assert batch.verdict == "unknown"  # no tolerance is known
 
 
-@pytest.mark.parametrize(("changes", "words"), [
-    ({"volume": 0.0}, "volume is 0"), ({"volume": float("nan")}, "volume"), ({"waste": 15.0}, "0.15 for 15 %"),
-    ({"waste": float("nan")}, "waste"), ({"resolution": -1e-3}, "resolution"), ({"filler": "wood flour"}, "together"),
-    ({"filler": "sand", "consistency": "hangs"}, "not known"),
-    ({"filler": "wood flour", "consistency": "runs"}, "pours, hangs, stands"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"volume": 0.0}, "volume is 0"),
+        ({"volume": float("nan")}, "volume"),
+        ({"waste": 15.0}, "0.15 for 15 %"),
+        ({"waste": float("nan")}, "waste"),
+        ({"resolution": -1e-3}, "resolution"),
+        ({"filler": "wood flour"}, "together"),
+        ({"filler": "sand", "consistency": "hangs"}, "not known"),
+        ({"filler": "wood flour", "consistency": "runs"}, "pours, hangs, stands"),
+    ],
+)
 def test_batches_refused(changes, words):
     with pytest.raises(ValueError, match=words):
         mix_batch(**{"system": FIVE, "volume": 1e-4} | changes)
@@ -108,10 +119,15 @@ def test_a_filled_batch_has_resin_enough_for_the_least_filler():
     assert any("hollow spheres" in row and "no source" in row for row in filled.rows())
 
 
-@pytest.mark.parametrize(("values", "words"), [
-    (("x", 500.0, 400.0), "loose below"), (("x", 0.0, 400.0), "positive"),
-    (("x", 100.0, 400.0, {"pours": (2.0, 1.0)}), "least, most"), (("x", 100.0, 400.0, {"runs": (1.0, 2.0)}), "pours"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("values", "words"),
+    [
+        (("x", 500.0, 400.0), "loose below"),
+        (("x", 0.0, 400.0), "positive"),
+        (("x", 100.0, 400.0, {"pours": (2.0, 1.0)}), "least, most"),
+        (("x", 100.0, 400.0, {"runs": (1.0, 2.0)}), "pours"),
+    ],
+)
 def test_fillers_refused(values, words):
     with pytest.raises(ValueError, match=words):
         Filler(*values)
@@ -120,11 +136,16 @@ def test_fillers_refused(values, words):
 # -- off ratio ----------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("resin", "hardener", "off", "verdict", "add_resin", "add_hardener"), [
-    (0.100, 0.020, 0.0, "holds", 0.0, 0.0), (0.100, 0.022, 0.1, "fails", 0.010, 0.0),
-    (0.100, 0.019, -0.05, "close", 0.0, 0.001), (0.100, 0.0192, -0.04, "close", 0.0, 0.0008),
-    (0.100, 0.0206, 0.03, "holds", 0.003, 0.0),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("resin", "hardener", "off", "verdict", "add_resin", "add_hardener"),
+    [
+        (0.100, 0.020, 0.0, "holds", 0.0, 0.0),
+        (0.100, 0.022, 0.1, "fails", 0.010, 0.0),
+        (0.100, 0.019, -0.05, "close", 0.0, 0.001),
+        (0.100, 0.0192, -0.04, "close", 0.0, 0.0008),
+        (0.100, 0.0206, 0.03, "holds", 0.003, 0.0),
+    ],
+)
 def test_off_ratio(resin, hardener, off, verdict, add_resin, add_hardener):
     """5 : 1, 5 % allowed: off, verdict and what to add by plain arithmetic; what is added brings it back."""
     found = check_weighed(FIVE, resin, hardener)
@@ -162,8 +183,11 @@ def test_pots():
 
 def test_pots_refused():
     bare = ResinSystem("bare", "", weight_ratio=5.0, mixed_density=1100.0)
-    for arguments, words in (({}, "largest"), ({"pot_volume": 1e-4, "fill": 1.5}, "fill is 1.5"),
-                             ({"largest": 0.0}, "largest is 0")):  # fmt: skip
+    for arguments, words in (
+        ({}, "largest"),
+        ({"pot_volume": 1e-4, "fill": 1.5}, "fill is 1.5"),
+        ({"largest": 0.0}, "largest is 0"),
+    ):
         with pytest.raises(ValueError, match=words):
             split_batch(bare, 0.2, **arguments)
     assert split_batch(bare, 0.2, pot_volume=1e-3).count == 1
@@ -191,11 +215,16 @@ def test_arrays_of_temperatures():
     assert span.quick[2] == shift_time(600.0, 293.15, 303.15).quick
 
 
-@pytest.mark.parametrize(("arguments", "words"), [
-    ((0.0, 293.0, 293.0), "time is"), ((60.0, 22.0, 293.0), "rated temperature"),
-    ((60.0, 293.0, np.nan), "temperature"),
-    ((60.0, 293.0, 293.0, (15.0, 10.0)), "smaller first"), ((np.nan, 293.0, 293.0), "time is"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ((0.0, 293.0, 293.0), "time is"),
+        ((60.0, 22.0, 293.0), "rated temperature"),
+        ((60.0, 293.0, np.nan), "temperature"),
+        ((60.0, 293.0, 293.0, (15.0, 10.0)), "smaller first"),
+        ((np.nan, 293.0, 293.0), "time is"),
+    ],
+)
 def test_times_refused(arguments, words):
     with pytest.raises(ValueError, match=words):
         shift_time(*arguments)

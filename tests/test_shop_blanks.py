@@ -1,4 +1,5 @@
 """Blanks and their layout: lengths in plain arithmetic, mirror images, grain, nothing overlaps, nothing is lost."""
+
 import numpy as np
 import pytest
 
@@ -16,6 +17,7 @@ EXACT = 1e-12
 @pytest.fixture(scope="module")
 def leeboard(root):
     from panelmech.study.design import Design
+
     return Design.load(root / "notebooks/studies/leeboard.json")
 
 
@@ -50,7 +52,7 @@ def test_lines_on_the_flat_sheet(pair, leeboard):
     places = {line.name: line.from_trailing_edge[0] for line in upper.lines}
     assert places["land line"] == pytest.approx(0.015, abs=EXACT)
     assert places["rod line"] == pytest.approx(0.015 + bend.contact_arclength, abs=EXACT)
-    assert places["front edge"] - places["rod line"] == pytest.approx(bend.overhang, abs=1e-11)    # solver's residual
+    assert places["front edge"] - places["rod line"] == pytest.approx(bend.overhang, abs=1e-11)  # solver's residual
     assert places["land line"] < places["back of the rod"] < places["rod line"]
     # the back of the rod stands square below that place of the inner face
     s = places["back of the rod"] - 0.015
@@ -77,7 +79,7 @@ def test_trim_is_added_all_round(leeboard):
     assert np.ptp(blank.outline, axis=0) == pytest.approx([0.245, 0.86], abs=EXACT)
     assert blank.cut_length == pytest.approx((0.245, 0.245), abs=EXACT)
     assert np.ptp(blank.finished, axis=0) == pytest.approx([0.24, 0.85], abs=EXACT)
-    assert blank.mass == pytest.approx(0.7446, rel=1e-12)       # of the finished blank
+    assert blank.mass == pytest.approx(0.7446, rel=1e-12)  # of the finished blank
     assert blank.line("land line").from_trailing_edge == pytest.approx((0.015, 0.015), abs=EXACT)
 
 
@@ -119,10 +121,15 @@ def test_blanks_refuse_what_they_cannot_do(leeboard):
         blanks(leeboard, stepped)
 
 
-@pytest.mark.parametrize("name, grain", [
-    ("glass-epoxy laminate, lengthwise", "chord"), ("glass-epoxy laminate, crosswise", "span"),
-    ("birch plywood, face grain along chord", "chord"), ("birch plywood, face grain along span", "span"),
-])
+@pytest.mark.parametrize(
+    "name, grain",
+    [
+        ("glass-epoxy laminate, lengthwise", "chord"),
+        ("glass-epoxy laminate, crosswise", "span"),
+        ("birch plywood, face grain along chord", "chord"),
+        ("birch plywood, face grain along span", "span"),
+    ],
+)
 def test_grain_from_the_words_of_the_sheet(name, grain):
     assert grain_of(catalogue[name]) == grain
 
@@ -133,6 +140,7 @@ def test_every_sheet_of_the_catalogue_has_a_readable_grain():
 
 def test_grain_that_cannot_be_read_is_asked_for(leeboard):
     from dataclasses import replace
+
     odd = replace(leeboard.sheet, grain="as it comes")
     with pytest.raises(ValueError, match='give grain="chord"'):
         grain_of(odd)
@@ -152,10 +160,14 @@ def check_layout(nesting):
         np.testing.assert_allclose(p.on_sheet(p.blank.outline), p.outline, atol=EXACT)
         assert np.linalg.det(p.turn) == pytest.approx(1.0 if p.face == "up" else -1.0)
     for i, one in enumerate(nesting.placed):
-        for other in nesting.placed[i + 1:]:
+        for other in nesting.placed[i + 1 :]:
             if one.sheet == other.sheet:
-                gap = max(one.box[0] - other.box[2], other.box[0] - one.box[2], one.box[1] - other.box[3],
-                          other.box[1] - one.box[3])
+                gap = max(
+                    one.box[0] - other.box[2],
+                    other.box[0] - one.box[2],
+                    one.box[1] - other.box[3],
+                    other.box[1] - one.box[3],
+                )
                 assert gap >= nesting.kerf - 1e-9
     total = sum(p.blank.area for p in nesting.placed)
     assert nesting.blank_area == pytest.approx(total, rel=1e-12)
@@ -204,13 +216,15 @@ def test_several_parts_fill_shelves_and_sheets(leeboard, pair):
     small = blanks(leeboard.replace(span=0.3, title="Rudder"))
     made = nest([pair, pair, small, small], 1.22, 1.22, 3e-3, edge_trim=5e-3)
     check_layout(made)
-    assert len(made.placed) == 8 and made.sheets == 1       # 850 + 300 + 3 mm deep, 2 x 483 + 3 long
+    assert len(made.placed) == 8 and made.sheets == 1  # 850 + 300 + 3 mm deep, 2 x 483 + 3 long
     for part in (pair, small):
         for one in (p for p in made.placed if p.blank is part.pair[0]):
             mates = [p for p in made.placed if p.blank is part.pair[1] and p.sheet == one.sheet]
-            assert any(min(abs(m.box[0] - one.box[2]), abs(m.box[1] - one.box[3])) == pytest.approx(3e-3, abs=1e-9)
-                       for m in mates)
-    assert nest([pair] * 5, 1.22, 1.22, 3e-3).sheets == 3       # two pairs on a sheet
+            assert any(
+                min(abs(m.box[0] - one.box[2]), abs(m.box[1] - one.box[3])) == pytest.approx(3e-3, abs=1e-9)
+                for m in mates
+            )
+    assert nest([pair] * 5, 1.22, 1.22, 3e-3).sheets == 3  # two pairs on a sheet
     check_layout(nest([pair] * 5, 1.22, 1.22, 3e-3))
 
 
@@ -231,7 +245,7 @@ def test_head_to_tail_saves_length_and_lays_one_face_down(leeboard):
         nearest = min(np.min(distance(other, point)) for point in dense)
         assert nearest == pytest.approx(3e-3, abs=1e-9)
     plain = nest(blanks(leeboard), 1.2, 1.0, 3e-3, head_to_tail=True)
-    assert all(p.face == "up" for p in plain.placed)        # nothing to gain without a taper
+    assert all(p.face == "up" for p in plain.placed)  # nothing to gain without a taper
 
 
 def distance(polygon, point):
@@ -252,11 +266,17 @@ def test_largest_offcut_is_clear_of_every_blank(leeboard):
     assert (right - left) * (top - bottom) > 0.2 * 1.5 * 1.3
 
 
-@pytest.mark.parametrize("wrong, words", [
-    ({"kerf": -1e-3}, "kerf is -0.001"), ({"sheet_length": 0.0}, "sheet length is 0.0"),
-    ({"sheet_width": float("nan")}, "sheet width is nan"), ({"edge_trim": 0.7}, "leaves nothing"),
-    ({"sheet_grain": "up"}, "give length or width"), ({"parts": []}, "give the blanks"),
-])
+@pytest.mark.parametrize(
+    "wrong, words",
+    [
+        ({"kerf": -1e-3}, "kerf is -0.001"),
+        ({"sheet_length": 0.0}, "sheet length is 0.0"),
+        ({"sheet_width": float("nan")}, "sheet width is nan"),
+        ({"edge_trim": 0.7}, "leaves nothing"),
+        ({"sheet_grain": "up"}, "give length or width"),
+        ({"parts": []}, "give the blanks"),
+    ],
+)
 def test_nest_refuses_wrong_input(pair, wrong, words):
     given = {"parts": pair, "sheet_length": 1.2, "sheet_width": 1.2, "kerf": 3e-3} | wrong
     with pytest.raises(ValueError, match=words):

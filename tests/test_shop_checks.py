@@ -18,21 +18,29 @@ def verdicts(*arguments, **more):
 
 def test_a_slow_system_in_a_warm_shop_holds():
     found = verdicts(SLOW, 295.15, lift=4e-3, frame_depth=0.015, service=318.15)
-    assert found == dict.fromkeys(("slow_hardener", "ratios", "shop_temperature", "lift_depth", "frame_depth",
-    "service"),
-                                  "holds")  # fmt: skip
+    assert found == dict.fromkeys(
+        ("slow_hardener", "ratios", "shop_temperature", "lift_depth", "frame_depth", "service"), "holds"
+    )
 
 
-@pytest.mark.parametrize(("arguments", "more", "key", "verdict"), [
-    ((FAST, 295.15), {}, "slow_hardener", "fails"), ((SLOW, 283.15), {}, "shop_temperature", "fails"),
-    ((SLOW, 295.15), {"lift": 5.5e-3}, "lift_depth", "close"), ((SLOW, 295.15), {"lift": 6e-3}, "lift_depth", "close"),
-    ((SLOW, 295.15), {"lift": 6.1e-3}, "lift_depth", "fails"), ((FAST, 295.15), {"lift": 1e-3}, "lift_depth",
-    "unknown"), ((SLOW, 295.15), {"frame_depth": 0.02}, "frame_depth", "holds"),
-    ((SLOW, 295.15), {"frame_depth": 0.03}, "frame_depth", "fails"),
-    ((SLOW, 295.15), {"service": 330.0}, "service", "fails"), ((BARE, 295.15), {}, "ratios", "unknown"),
-    ((BARE, 295.15), {}, "slow_hardener", "unknown"), ((BARE, 295.15), {}, "shop_temperature", "unknown"),
-    ((SLOW.with_own(weight_ratio=2.0), 295.15), {}, "ratios", "fails"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("arguments", "more", "key", "verdict"),
+    [
+        ((FAST, 295.15), {}, "slow_hardener", "fails"),
+        ((SLOW, 283.15), {}, "shop_temperature", "fails"),
+        ((SLOW, 295.15), {"lift": 5.5e-3}, "lift_depth", "close"),
+        ((SLOW, 295.15), {"lift": 6e-3}, "lift_depth", "close"),
+        ((SLOW, 295.15), {"lift": 6.1e-3}, "lift_depth", "fails"),
+        ((FAST, 295.15), {"lift": 1e-3}, "lift_depth", "unknown"),
+        ((SLOW, 295.15), {"frame_depth": 0.02}, "frame_depth", "holds"),
+        ((SLOW, 295.15), {"frame_depth": 0.03}, "frame_depth", "fails"),
+        ((SLOW, 295.15), {"service": 330.0}, "service", "fails"),
+        ((BARE, 295.15), {}, "ratios", "unknown"),
+        ((BARE, 295.15), {}, "slow_hardener", "unknown"),
+        ((BARE, 295.15), {}, "shop_temperature", "unknown"),
+        ((SLOW.with_own(weight_ratio=2.0), 295.15), {}, "ratios", "fails"),
+    ],
+)
 def test_verdicts(arguments, more, key, verdict):
     assert verdicts(*arguments, **more)[key] == verdict
 

@@ -54,16 +54,19 @@ def test_what_is_no_number_is_refused(bad):
         ShopChoices(kerf=bad)
 
 
-@pytest.mark.parametrize("changes, words", [
-    ({"page": "A7"}, "give one of: A4"),
-    ({"lift_choice": "deep"}, "lesser of both"),
-    ({"bond": "glue"}, "resin systems"),
-    ({"foam": 1}, "true or false"),
-    ({"start": "tomorrow"}, "2026-01-05 08:00"),
-    ({"start": None}, "2026-01-05 08:00"),
-    ({"day_starts": 20 * 3600.0, "day_ends": 8 * 3600.0}, "ends before it begins"),
-    ({"heat_limit": 303.15, "shop_temperature": 308.15}, "not above the shop's"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "changes, words",
+    [
+        ({"page": "A7"}, "give one of: A4"),
+        ({"lift_choice": "deep"}, "lesser of both"),
+        ({"bond": "glue"}, "resin systems"),
+        ({"foam": 1}, "true or false"),
+        ({"start": "tomorrow"}, "2026-01-05 08:00"),
+        ({"start": None}, "2026-01-05 08:00"),
+        ({"day_starts": 20 * 3600.0, "day_ends": 8 * 3600.0}, "ends before it begins"),
+        ({"heat_limit": 303.15, "shop_temperature": 308.15}, "not above the shop's"),
+    ],
+)
 def test_choices_that_do_not_fit_are_refused_in_words(changes, words):
     with pytest.raises(ValueError, match=words):
         ShopChoices(**changes)
@@ -99,21 +102,24 @@ def test_what_is_left_out_keeps_its_default():
     assert choices_from_entry({"kerf_mm": 2.0}) == ShopChoices(kerf=2e-3)
 
 
-@pytest.mark.parametrize("content, words", [
-    ("{", "not a readable shop file"),
-    ("[]", "not a shop file"),
-    (json.dumps({**shop(), "schema": 2}), "this version reads schema 1"),
-    (json.dumps({**shop(), "more": 1}), "unknown key more"),
-    (json.dumps(shop(kerf=3)), "unknown key kerf"),
-    (json.dumps(shop(kerf_mm="3")), "give a number"),
-    (json.dumps(shop(kerf_mm=True)), "give a number"),
-    (json.dumps(shop(kerf_mm=99)), "allowed is"),
-    (json.dumps(shop(pour="epoxi")), "not in the catalogue"),
-    (json.dumps(shop(pour=3)), "give a name"),
-    (json.dumps(shop(foam="yes")), "true or false"),
-    (json.dumps(shop()).replace('"kerf_mm": 3.0', '"kerf_mm": NaN'), "must be finite"),
-    (json.dumps(shop()).replace('"kerf_mm": 3.0', '"kerf_mm": 3.0, "kerf_mm": 2.0'), "stands twice"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "content, words",
+    [
+        ("{", "not a readable shop file"),
+        ("[]", "not a shop file"),
+        (json.dumps({**shop(), "schema": 2}), "this version reads schema 1"),
+        (json.dumps({**shop(), "more": 1}), "unknown key more"),
+        (json.dumps(shop(kerf=3)), "unknown key kerf"),
+        (json.dumps(shop(kerf_mm="3")), "give a number"),
+        (json.dumps(shop(kerf_mm=True)), "give a number"),
+        (json.dumps(shop(kerf_mm=99)), "allowed is"),
+        (json.dumps(shop(pour="epoxi")), "not in the catalogue"),
+        (json.dumps(shop(pour=3)), "give a name"),
+        (json.dumps(shop(foam="yes")), "true or false"),
+        (json.dumps(shop()).replace('"kerf_mm": 3.0', '"kerf_mm": NaN'), "must be finite"),
+        (json.dumps(shop()).replace('"kerf_mm": 3.0', '"kerf_mm": 3.0, "kerf_mm": 2.0'), "stands twice"),
+    ],
+)
 def test_files_that_are_none_are_refused_by_name(tmp_path, content, words):
     (tmp_path / "my shop.json").write_text(content, encoding="utf-8")
     with pytest.raises(ValueError, match=words) as error:

@@ -115,8 +115,9 @@ def test_depth_in_pieces_of_inert_layer():
 
 
 def test_an_older_lift_takes_heat_up_and_insulates_in_the_end():
-    heats = [pour_heat(Pour(bottom=face), 0.008).peak.item()
-             for face in (INSULATED, older_lift(ILLUSTRATIVE, 0.02), COLD)]  # fmt: skip
+    heats = [
+        pour_heat(Pour(bottom=face), 0.008).peak.item() for face in (INSULATED, older_lift(ILLUSTRATIVE, 0.02), COLD)
+    ]
     assert heats[0] > heats[1] > heats[2]
 
 
@@ -179,9 +180,13 @@ def test_rates_in_plain_arithmetic():
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("name", "low", "high"), [
-    ("epoxy 3:1 by volume, slow clear hardener", 4e-3, 9e-3), ("slow casting resin, 2:1 by volume", 20e-3, 50e-3),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("name", "low", "high"),
+    [
+        ("epoxy 3:1 by volume, slow clear hardener", 4e-3, 9e-3),
+        ("slow casting resin, 2:1 by volume", 20e-3, 50e-3),
+    ],
+)
 def test_paced_to_a_data_sheet_the_depth_is_of_the_size_that_the_sheet_allows(name, low, high):
     """6 mm and 20 mm in makers' guides; an order of size, found with a limit of 60 °C between sheets 20 mm apart."""
     system = catalogue.resin_systems[name]
@@ -214,15 +219,20 @@ def test_cure_and_time_are_inverse():
     assert fast.cure_after(1e9, 400.0) == 1.0
 
 
-@pytest.mark.parametrize(("call", "words"), [
-    (lambda: replace(ILLUSTRATIVE, heat=4e8), "heat of the cure"),
-    (lambda: replace(ILLUSTRATIVE, density=1.1), "density"),
-    (lambda: replace(ILLUSTRATIVE, rate_plain=0.0), "rate_plain"),
-    (lambda: replace(ILLUSTRATIVE, reference=23.0), "refer"),
-    (lambda: replace(ILLUSTRATIVE, conductivity=np.nan), "conductivity"),
-    (lambda: ILLUSTRATIVE.time_to(1.0, SHOP), "cure is 1"), (lambda: ILLUSTRATIVE.time_to(0.5, 22.0), "295.15 K"),
-    (lambda: ILLUSTRATIVE.paced(0.0, SHOP), "positive"), (lambda: ILLUSTRATIVE.cure_after(-1.0, SHOP), "zero or more"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: replace(ILLUSTRATIVE, heat=4e8), "heat of the cure"),
+        (lambda: replace(ILLUSTRATIVE, density=1.1), "density"),
+        (lambda: replace(ILLUSTRATIVE, rate_plain=0.0), "rate_plain"),
+        (lambda: replace(ILLUSTRATIVE, reference=23.0), "refer"),
+        (lambda: replace(ILLUSTRATIVE, conductivity=np.nan), "conductivity"),
+        (lambda: ILLUSTRATIVE.time_to(1.0, SHOP), "cure is 1"),
+        (lambda: ILLUSTRATIVE.time_to(0.5, 22.0), "295.15 K"),
+        (lambda: ILLUSTRATIVE.paced(0.0, SHOP), "positive"),
+        (lambda: ILLUSTRATIVE.cure_after(-1.0, SHOP), "zero or more"),
+    ],
+)
 def test_kinetics_refused(call, words):
     with pytest.raises(ValueError, match=words):
         call()
@@ -286,18 +296,29 @@ def test_a_march_that_never_ends_is_stopped():
         march(grid, lambda rise, cure: np.exp(np.minimum(rise, 700.0)), 2e6, 0.0, 1e9, 1e-8)
 
 
-@pytest.mark.parametrize(("call", "words"), [
-    (lambda: pour_heat(NOSE, 0.0), "depth"), (lambda: pour_heat(NOSE, [0.01, np.nan]), "depth"),
-    (lambda: pour_heat(NOSE, 6.0), "0.0001 to 1 m"), (lambda: pour_heat(NOSE, [[0.01]]), "one or several"),
-    (lambda: pour_heat(NOSE, 0.01, until=-1.0), "positive time"), (lambda: Pour(shop_temperature=22.0), "295.15"),
-    (lambda: Pour(start_temperature=500.0), "start_temperature"), (lambda: Pour(side_loss=-1.0), "side_loss"),
-    (lambda: Pour(side_loss=np.nan), "side_loss"), (lambda: Face(-1.0), "insulated"),
-    (lambda: Face(np.nan), "insulated"),
-    (lambda: Layer(0.0, 1.0, 1.0, 1.0), "thickness"), (lambda: Layer(0.01, np.inf, 1.0, 1.0), "conductivity"),
-    (lambda: loss_between_sheets(0.0, 1e-3, 0.3), "gap"), (lambda: build_grid(-1.0, 1.0, 1.0), "depths"),
-    (lambda: build_grid(1.0, 1.0, 1.0, cells=2), "5 cells"), (lambda: build_grid(1.0, 1.0, 1.0, power=3), "power"),
-    (lambda: build_grid(1.0, 1.0, 1.0, Face(1.0, (Layer(1.0, 1.0, 1.0, 1.0),)), power=1), "no layers"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: pour_heat(NOSE, 0.0), "depth"),
+        (lambda: pour_heat(NOSE, [0.01, np.nan]), "depth"),
+        (lambda: pour_heat(NOSE, 6.0), "0.0001 to 1 m"),
+        (lambda: pour_heat(NOSE, [[0.01]]), "one or several"),
+        (lambda: pour_heat(NOSE, 0.01, until=-1.0), "positive time"),
+        (lambda: Pour(shop_temperature=22.0), "295.15"),
+        (lambda: Pour(start_temperature=500.0), "start_temperature"),
+        (lambda: Pour(side_loss=-1.0), "side_loss"),
+        (lambda: Pour(side_loss=np.nan), "side_loss"),
+        (lambda: Face(-1.0), "insulated"),
+        (lambda: Face(np.nan), "insulated"),
+        (lambda: Layer(0.0, 1.0, 1.0, 1.0), "thickness"),
+        (lambda: Layer(0.01, np.inf, 1.0, 1.0), "conductivity"),
+        (lambda: loss_between_sheets(0.0, 1e-3, 0.3), "gap"),
+        (lambda: build_grid(-1.0, 1.0, 1.0), "depths"),
+        (lambda: build_grid(1.0, 1.0, 1.0, cells=2), "5 cells"),
+        (lambda: build_grid(1.0, 1.0, 1.0, power=3), "power"),
+        (lambda: build_grid(1.0, 1.0, 1.0, Face(1.0, (Layer(1.0, 1.0, 1.0, 1.0),)), power=1), "no layers"),
+    ],
+)
 def test_refused(call, words):
     with pytest.raises(ValueError, match=words):
         call()
@@ -336,10 +357,14 @@ def test_no_depth_and_every_depth():
     assert every.depth == 4e-3 and "the deepest looked at" in every.rows()[0] and every.recommended == 4e-3
 
 
-@pytest.mark.parametrize(("arguments", "words"), [
-    ({"limit": 295.15}, "above 295.15"), ({"limit": np.nan}, "limit"),
-    ({"limit": 330.0, "shallowest": 0.01, "deepest": 0.005}, "rising"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ({"limit": 295.15}, "above 295.15"),
+        ({"limit": np.nan}, "limit"),
+        ({"limit": 330.0, "shallowest": 0.01, "deepest": 0.005}, "rising"),
+    ],
+)
 def test_lift_depth_refused(arguments, words):
     with pytest.raises(ValueError, match=words):
         lift_depth(NOSE, **arguments)

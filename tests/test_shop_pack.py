@@ -15,9 +15,15 @@ from panelmech.shop.resin import mix_batch
 from panelmech.study.checks import FAILS, HOLDS
 
 LEEBOARD = Design(
-    sheet=catalogue["glass-epoxy laminate, lengthwise"], sheet_thickness=0.002, free_length=0.225, land_length=0.015,
-    spacer_diameter=0.018, setback=0.003, span=0.85, title="Leeboard",
-)  # fmt: skip
+    sheet=catalogue["glass-epoxy laminate, lengthwise"],
+    sheet_thickness=0.002,
+    free_length=0.225,
+    land_length=0.015,
+    spacer_diameter=0.018,
+    setback=0.003,
+    span=0.85,
+    title="Leeboard",
+)
 SLOW = catalogue.resin_systems["slow casting resin, 2:1 by volume"]
 
 
@@ -217,7 +223,8 @@ def test_without_frames_or_front_there_is_less_to_pour():
     inset = shop_pack(LEEBOARD, ShopChoices(dam_inset=15e-3, front_in_frames=True))
     assert len(inset.of("front")) == 2 and inset.of("front")[0].depth == pytest.approx(15e-3)
     assert sum(li.volume for li in (*inset.of("nose"), *inset.of("front"))) == pytest.approx(
-        sum(li.volume for li in shop_pack(LEEBOARD).of("nose")), rel=1e-12)
+        sum(li.volume for li in shop_pack(LEEBOARD).of("nose")), rel=1e-12
+    )
 
 
 def test_what_cannot_be_bent_says_why():
@@ -226,8 +233,13 @@ def test_what_cannot_be_bent_says_why():
 
 
 def test_a_system_without_tack_is_refused_by_name():
-    bare = catalogue.with_entries({"resin_systems": {"bare": {
-        "source": "test", "weight_ratio": 2.0, "mixed_density_kg_m3": 1100, "lift_depth_mm": 6}}})  # fmt: skip
+    bare = catalogue.with_entries(
+        {
+            "resin_systems": {
+                "bare": {"source": "test", "weight_ratio": 2.0, "mixed_density_kg_m3": 1100, "lift_depth_mm": 6}
+            }
+        }
+    )
     with pytest.raises(ValueError, match="bare: tack_from is not known"):
         shop_pack(LEEBOARD, ShopChoices(pour=bare.resin_systems["bare"]))
 

@@ -87,13 +87,19 @@ def test_what_is_not_known_is_said_not_guessed():
         ResinSystem("bare", "", volume_ratio=2.0).ratio_by_weight()
 
 
-@pytest.mark.parametrize(("changes", "words"), [
-    ({"weight_ratio": None, "volume_ratio": None}, "the ratio by weight, by volume or both"),
-    ({"weight_ratio": 0.0}, "weight_ratio"), ({"weight_ratio": float("nan")}, "weight_ratio"),
-    ({"ratio_tolerance": 5.0}, "0.05 for 5 %"), ({"pot_life": 600.0}, "at which pot_life holds"),
-    ({"rated_temperature": 22.0}, "295.15"), ({"tack_from": 60.0, "rated_temperature": 295.0}, "both ends"),
-    ({"tack_from": 60.0, "tack_until": 50.0, "rated_temperature": 295.0}, "after tack_from"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"weight_ratio": None, "volume_ratio": None}, "the ratio by weight, by volume or both"),
+        ({"weight_ratio": 0.0}, "weight_ratio"),
+        ({"weight_ratio": float("nan")}, "weight_ratio"),
+        ({"ratio_tolerance": 5.0}, "0.05 for 5 %"),
+        ({"pot_life": 600.0}, "at which pot_life holds"),
+        ({"rated_temperature": 22.0}, "295.15"),
+        ({"tack_from": 60.0, "rated_temperature": 295.0}, "both ends"),
+        ({"tack_from": 60.0, "tack_until": 50.0, "rated_temperature": 295.0}, "after tack_from"),
+    ],
+)
 def test_refused(changes, words):
     with pytest.raises(ValueError, match=words):
         a_system(**changes)
@@ -108,13 +114,20 @@ def test_own_entries_override_and_keep_the_rest():
     assert "contradict" in ratio.notes()[0]  # the volumes of the old data do not fit the new weights
 
 
-@pytest.mark.parametrize(("entry", "words"), [
-    ({"weight_ratio": 2.0, "pot_live_min": 5}, "did you mean pot_life_min"),
-    ({"weight_ratio": 200.0}, "weight_ratio is 200"), ({"weight_ratio": "2:1"}, "give a finite number"),
-    ({"weight_ratio": 2.0, "rated_temperature_c": 295.15}, "rated_temperature_c is 295.15; a plausible.*-15 and 100"),
-    ({"weight_ratio": 2.0, "pot_life_min": 1, "pot_life_s": 60}, "both pot_life_min and pot_life_s"),
-    ({"weight_ratio": 2.0, "lift_depth_mm": 6000}, "mind the unit"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("entry", "words"),
+    [
+        ({"weight_ratio": 2.0, "pot_live_min": 5}, "did you mean pot_life_min"),
+        ({"weight_ratio": 200.0}, "weight_ratio is 200"),
+        ({"weight_ratio": "2:1"}, "give a finite number"),
+        (
+            {"weight_ratio": 2.0, "rated_temperature_c": 295.15},
+            "rated_temperature_c is 295.15; a plausible.*-15 and 100",
+        ),
+        ({"weight_ratio": 2.0, "pot_life_min": 1, "pot_life_s": 60}, "both pot_life_min and pot_life_s"),
+        ({"weight_ratio": 2.0, "lift_depth_mm": 6000}, "mind the unit"),
+    ],
+)
 def test_entries_refused(entry, words):
     with pytest.raises(EntryError, match=words):
         resin_system_from_entry(entry, "x")

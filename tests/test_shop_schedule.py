@@ -28,9 +28,30 @@ def build():
 def test_order(build):
     """The inside faces before closing; the scrap joint before spreading; both frames; the vent before heat."""
     keys = [s.key for s in build.steps]
-    assert keys == ["prepare", "bond", "bond_cure", "scrap", "spread", "true", "dams", "seal", "lift", "lift", "lift",
-                    "nose_set", "frame", "frame_set", "frame", "cure", "drill", "plug", "vent", "full_cure", "vented",
-                    "post_cure"]  # fmt: skip
+    assert keys == [
+        "prepare",
+        "bond",
+        "bond_cure",
+        "scrap",
+        "spread",
+        "true",
+        "dams",
+        "seal",
+        "lift",
+        "lift",
+        "lift",
+        "nose_set",
+        "frame",
+        "frame_set",
+        "frame",
+        "cure",
+        "drill",
+        "plug",
+        "vent",
+        "full_cure",
+        "vented",
+        "post_cure",
+    ]
     assert [s.start for s in build.steps] == sorted(s.start for s in build.steps)
     assert all(a.end <= b.start for a, b in zip(build.steps, build.steps[1:], strict=False))
     assert [s.key for s in build.steps if s.kind == "gate"] == ["scrap", "true", "vented"]
@@ -160,15 +181,22 @@ def test_text(build):
     assert sum("Start by" in row for row in rows) == 3 and len(rows) == len(build.steps) + len(build.notes)
 
 
-@pytest.mark.parametrize(("changes", "words"), [
-    ({"hands_on": {"bonding": 60.0}}, "prepare, bond"), ({"hands_on": {"bond": -1.0}}, "positive"),
-    ({"lifts": 0}, "1 to 100 lifts"), ({"frames": 3}, "0 to 2 frames"), ({"frame_lifts": 0}, "1 to 20 lifts"),
-    ({"day": (time(9), time(8))}, "working hours"),
-    ({"post_cure": 280.0}, "above the shop's"), ({"lift_window": (0.0, 5.0)}, "lift_window"),
-    ({"pour": ResinSystem("bare", "", weight_ratio=5.0)}, "tack_from is not known"),
-    ({"bond": ResinSystem("bare", "", weight_ratio=5.0)}, "stress_time is not known"),
-    ({"lift_window": (float("nan"), 5.0)}, "lift_window"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"hands_on": {"bonding": 60.0}}, "prepare, bond"),
+        ({"hands_on": {"bond": -1.0}}, "positive"),
+        ({"lifts": 0}, "1 to 100 lifts"),
+        ({"frames": 3}, "0 to 2 frames"),
+        ({"frame_lifts": 0}, "1 to 20 lifts"),
+        ({"day": (time(9), time(8))}, "working hours"),
+        ({"post_cure": 280.0}, "above the shop's"),
+        ({"lift_window": (0.0, 5.0)}, "lift_window"),
+        ({"pour": ResinSystem("bare", "", weight_ratio=5.0)}, "tack_from is not known"),
+        ({"bond": ResinSystem("bare", "", weight_ratio=5.0)}, "stress_time is not known"),
+        ({"lift_window": (float("nan"), 5.0)}, "lift_window"),
+    ],
+)
 def test_refused(changes, words):
     with pytest.raises(ValueError, match=words):
         replace(PLAN, **changes)

@@ -1,4 +1,5 @@
 """Outlines of the templates: on the exact curves, clear by the clearance, closed, and the tables say the same."""
+
 import numpy as np
 import pytest
 
@@ -9,14 +10,23 @@ from panelmech.shop.holes import hole_places, room_at, wall
 from panelmech.shop.outlines import front_pieces, hollow, nose_radius, outer_outline
 from panelmech.shop.templates import templates
 
-TINY = dict(free_length=0.03, sheet_thickness=0.0004, spacer_diameter=0.003, setback=0.0005, land_length=0.003,
-            span=0.05, frame_width=0.003, spacer_wall=0.0)
-ROUNDING = 1e-11    # m: of the solver's contact, 1e-10 of lengths below a tenth of a metre
+TINY = dict(
+    free_length=0.03,
+    sheet_thickness=0.0004,
+    spacer_diameter=0.003,
+    setback=0.0005,
+    land_length=0.003,
+    span=0.05,
+    frame_width=0.003,
+    spacer_wall=0.0,
+)
+ROUNDING = 1e-11  # m: of the solver's contact, 1e-10 of lengths below a tenth of a metre
 
 
 @pytest.fixture(scope="module")
 def leeboard(root):
     from panelmech.study.design import Design
+
     return Design.load(root / "notebooks/studies/leeboard.json")
 
 
@@ -45,8 +55,12 @@ def crosses_itself(points):
     i, j = np.triu_indices(len(points), 2)
     keep = ~((i == 0) & (j == len(points) - 1))
     i, j = i[keep], j[keep]
-    return bool(np.any((side(a[i], b[i], a[j]) * side(a[i], b[i], b[j]) < 0)
-                       & (side(a[j], b[j], a[i]) * side(a[j], b[j], b[i]) < 0)))
+    return bool(
+        np.any(
+            (side(a[i], b[i], a[j]) * side(a[i], b[i], b[j]) < 0)
+            & (side(a[j], b[j], a[i]) * side(a[j], b[j], b[i]) < 0)
+        )
+    )
 
 
 def distance_to_face(bend, points):
@@ -66,7 +80,7 @@ def test_a_parallel_curve_keeps_its_distance(leeboard):
     """1 mm inside the inner face, measured as a distance, not by the formula that made it."""
     bend = leeboard.bend()
     points = parallel(bend, np.linspace(0.02, 0.2, 7), inner(bend, 1e-3))
-    np.testing.assert_allclose(distance_to_face(bend, points), 1e-3, atol=1e-9)     # step 28 nm of the search
+    np.testing.assert_allclose(distance_to_face(bend, points), 1e-3, atol=1e-9)  # step 28 nm of the search
 
 
 def test_pieces_of_a_drawn_curve_stay_within_the_tolerance():
@@ -75,8 +89,8 @@ def test_pieces_of_a_drawn_curve_stay_within_the_tolerance():
         s = pieces(bend, 0.0, bend.free_length, 1e-3)
         ends, middle = parallel(bend, s, 1e-3), parallel(bend, 0.5 * (s[1:] + s[:-1]), 1e-3)
         off = np.hypot(*(middle - 0.5 * (ends[1:] + ends[:-1])).T)
-        assert off.max() < TOLERANCE * 1.001        # sagitta; equal at the tightest place to third order
-        assert off.max() > 0.2 * TOLERANCE or len(s) < 30       # and no finer than need be
+        assert off.max() < TOLERANCE * 1.001  # sagitta; equal at the tightest place to third order
+        assert off.max() > 0.2 * TOLERANCE or len(s) < 30  # and no finer than need be
 
 
 def test_places_on_the_curve_are_found_to_rounding(leeboard):
@@ -191,8 +205,12 @@ def test_tables_say_what_is_drawn(leeboard):
             for x, half in table[:, :2] - [0.015, 0.0]:
                 upper = outline[outline[:, 1] >= -1e-12]
                 start, end = upper, np.roll(upper, -1, axis=0)
-                share = np.clip(np.sum(([x, half] - start) * (end - start), axis=1)
-                                / np.maximum(np.sum((end - start) ** 2, axis=1), 1e-30), 0, 1)
+                share = np.clip(
+                    np.sum(([x, half] - start) * (end - start), axis=1)
+                    / np.maximum(np.sum((end - start) ** 2, axis=1), 1e-30),
+                    0,
+                    1,
+                )
                 near = np.hypot(*(start + share[:, None] * (end - start) - [x, half]).T).min()
                 assert near < TOLERANCE * 1.01, (key, x, half)
 
@@ -246,9 +264,22 @@ def test_no_room_for_holes_is_said(leeboard):
 
 def test_scale(leeboard):
     """All lengths doubled: every cut outline twice as large (points sit elsewhere, so area and box are compared)."""
-    twice = leeboard.replace(**{name: 2 * getattr(leeboard, name) for name in (
-        "sheet_thickness", "free_length", "land_length", "bond_line", "spacer_diameter", "setback", "span",
-        "frame_width", "spacer_wall")})
+    twice = leeboard.replace(
+        **{
+            name: 2 * getattr(leeboard, name)
+            for name in (
+                "sheet_thickness",
+                "free_length",
+                "land_length",
+                "bond_line",
+                "spacer_diameter",
+                "setback",
+                "span",
+                "frame_width",
+                "spacer_wall",
+            )
+        }
+    )
     small, large = made(leeboard), made(twice, clearance=1e-3, margin=16e-3, edge_thickness=6e-3)
     for key in ("end-dam", "closing-frame", "outside-gauge", "nose-gauge", "bevel-gauge"):
         one, other = cut(small[key]), cut(large[key])
@@ -266,11 +297,17 @@ def test_many_shapes(leeboard):
         radius = length * 10 ** rng.uniform(-2.0, -0.6)
         try:
             design = leeboard.replace(
-                free_length=length, spacer_diameter=2 * radius, setback=radius * rng.uniform(-1, 1), spacer_wall=0.0,
-                sheet_thickness=max(length * 10 ** rng.uniform(-3.3, -1.6), 5e-5), span=max(length, 0.05),
-                land_length=max(0.05 * length, 1e-3), frame_width=3e-3)
+                free_length=length,
+                spacer_diameter=2 * radius,
+                setback=radius * rng.uniform(-1, 1),
+                spacer_wall=0.0,
+                sheet_thickness=max(length * 10 ** rng.uniform(-3.3, -1.6), 5e-5),
+                span=max(length, 0.05),
+                land_length=max(0.05 * length, 1e-3),
+                frame_width=3e-3,
+            )
             bend = design.bend()
-        except ValueError:      # cannot be bent, or thicker than a design allows
+        except ValueError:  # cannot be bent, or thicker than a design allows
             continue
         made_count += 1
         slack = 0.67 * TOLERANCE * (2.5 * length + 10 * radius)
@@ -300,8 +337,9 @@ def test_every_template_says_whose_it_is_and_which_side_of_the_line(leeboard):
         assert len(template.table.values) and len(template.table.columns) == template.table.values.shape[1]
 
 
-@pytest.mark.parametrize("wrong", [{"clearance": -1e-3}, {"clearance": float("inf")}, {"margin": 0.5e-3},
-                                   {"hole_diameters": {"vent": 0.0}}])
+@pytest.mark.parametrize(
+    "wrong", [{"clearance": -1e-3}, {"clearance": float("inf")}, {"margin": 0.5e-3}, {"hole_diameters": {"vent": 0.0}}]
+)
 def test_wrong_numbers_are_refused(leeboard, wrong):
     with pytest.raises(ValueError, match="give|at least"):
         templates(leeboard, **wrong)

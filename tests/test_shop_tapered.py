@@ -32,10 +32,15 @@ def pack():
     return shop_pack(BLADE, THIN)
 
 
-@pytest.mark.parametrize("blade", [
-    Blade(STRAIGHT), Blade(STRAIGHT, free_length=(0.225, 0.225)), Blade(STRAIGHT, straight="leading edge"),
-    Blade(STRAIGHT, spacer_diameter=Table((0.0, 0.4), (18e-3, 18e-3), stepped=True)),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "blade",
+    [
+        Blade(STRAIGHT),
+        Blade(STRAIGHT, free_length=(0.225, 0.225)),
+        Blade(STRAIGHT, straight="leading edge"),
+        Blade(STRAIGHT, spacer_diameter=Table((0.0, 0.4), (18e-3, 18e-3), stepped=True)),
+    ],
+)
 def test_an_untapered_blade_gives_the_pack_of_its_design(blade):
     """Word for word: every field but the arrays is equal, and arrays are equal to the last digit."""
     direct, found = shop_pack(STRAIGHT), shop_pack(blade)
@@ -88,8 +93,10 @@ def test_lifts_of_the_nose_by_slices_along_the_span(pack):
     low = -max(b.spacer_radius * np.sin(b.contact_angle) for b in ends)
     high = max(b.mouth_position - b.spacer_position for b in ends)
     assert pack.of("nose")[0].depth == pytest.approx((high - low) / 3.0, rel=1e-12)
-    level = [np.mean([front_area_below(b, h + b.spacer_radius * np.sin(b.contact_angle)) for b in bends]) * BLADE.span
-             for h in np.linspace(low, high, 4)]
+    level = [
+        np.mean([front_area_below(b, h + b.spacer_radius * np.sin(b.contact_angle)) for b in bends]) * BLADE.span
+        for h in np.linspace(low, high, 4)
+    ]
     lines = [line.volume for line in pack.of("nose")]
     assert lines == pytest.approx(list(np.diff(level)), rel=1e-5)  # midpoint rule, step^2
 
@@ -117,8 +124,9 @@ def test_energy_and_force_lie_between_those_of_the_ends_and_agree_with_slices(pa
 def test_heat_is_reckoned_where_the_gap_is_widest():
     """As deep a lift as at the worse end; the two ends differ, since the rod does."""
     blade = BLADE.replace(spacer_diameter=(18e-3, 13e-3))
-    found, *ends = (shop_pack(part).heat.found.depth for part in (blade, blade.design_at(0.0),
-                                                                  blade.design_at(blade.span)))
+    found, *ends = (
+        shop_pack(part).heat.found.depth for part in (blade, blade.design_at(0.0), blade.design_at(blade.span))
+    )
     assert found == min(ends) and max(ends) > 1.02 * min(ends)
 
 

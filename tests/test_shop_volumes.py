@@ -1,4 +1,5 @@
 """Volumes of the shop: against dense polygons of the exact outline, a Monte Carlo volume, and plain arithmetic."""
+
 import numpy as np
 import pytest
 
@@ -62,13 +63,15 @@ def test_monte_carlo_volume_of_nose_and_hollow(leeboard):
     rod = np.hypot(x - bend.spacer_position, y) < bend.spacer_radius
     contact = bend.spacer_position - bend.spacer_radius * np.sin(bend.contact_angle)
     made = volumes(leeboard, waste=0.0)
-    for row, inside, depth in (("potted nose", between & ~rod & (x > contact), 0.85),
-                               ("closing frame, root end", between & ~rod & (x <= contact), 0.015)):
+    for row, inside, depth in (
+        ("potted nose", between & ~rod & (x > contact), 0.85),
+        ("closing frame, root end", between & ~rod & (x <= contact), 0.015),
+    ):
         share = np.mean(inside)
         volume = share * width * 2.0 * half * depth
         spread = np.sqrt(share * (1.0 - share) / count) * width * 2.0 * half * depth
         assert abs(made[row].volume - volume) < 4.0 * spread
-        assert spread < 0.02 * volume      # sharp enough to tell the triangle rule from the truth
+        assert spread < 0.02 * volume  # sharp enough to tell the triangle rule from the truth
 
 
 def test_areas_of_a_negative_setback_by_monte_carlo(leeboard):
@@ -94,7 +97,7 @@ def test_areas_of_a_negative_setback_by_monte_carlo(leeboard):
 def test_edge_fill_behind_the_mouth_plane_in_plain_arithmetic(leeboard):
     """Two right triangles with legs t and t tan(angle); 2 mm and 3.5746 degrees give 4 x 0.062472 = 0.2499 mm2."""
     bend = leeboard.bend()
-    assert edge_area(bend) == pytest.approx(0.2499e-6, rel=2e-4)      # four digits above
+    assert edge_area(bend) == pytest.approx(0.2499e-6, rel=2e-4)  # four digits above
 
 
 def test_nose_rounding_against_the_polygon(leeboard):
@@ -118,7 +121,7 @@ def test_bead_against_the_polygon_and_the_closed_form(leeboard):
     for reach in (1e-3, 10e-3, 80e-3):
         face = parallel(bend, np.linspace(0.0, reach, 4001), inner(bend))
         upper = np.vstack([[[0.0, 0.0]], face, [[face[-1, 0], 0.0]]])
-        chords = 2.0 * reach * (reach / 4000) ** 2 * bend.land_curvature / 12.0     # what 4000 straight pieces miss
+        chords = 2.0 * reach * (reach / 4000) ** 2 * bend.land_curvature / 12.0  # what 4000 straight pieces miss
         assert bead_area(bend, reach) == pytest.approx(2.0 * shoelace(upper), abs=chords + 1e-16)
     # a stick as thick as the rod leaves just the hollow: closed form of the elastica against Gauss's rule
     assert round_bead_area(bend, bend.spacer_radius) == pytest.approx(bend.void_area, rel=1e-10)
@@ -178,16 +181,31 @@ def test_triangle_rule_is_too_much_by_a_fifth_to_three_quarters(ratio, setback):
         assert 1.2 < rules["to the mouth"].ratio < 1.34 < 1.26 * rules["to the contact"].ratio
         assert rules["to the contact"].ratio < rules["void without the rod"].ratio < 1.75
     thin = triangle_rules(solve_bend(0.25, 1e-6, 0.002, 0.0, 0.0))
-    assert thin[1].ratio == pytest.approx(4.0 / 3.0, rel=2e-2)     # small-angle limit, mechanics: 3/8 against 1/2
+    assert thin[1].ratio == pytest.approx(4.0 / 3.0, rel=2e-2)  # small-angle limit, mechanics: 3/8 against 1/2
 
 
 def test_scale(leeboard):
     """All lengths doubled: every area four, every volume eight times as large."""
-    twice = leeboard.replace(**{name: 2 * getattr(leeboard, name) for name in (
-        "sheet_thickness", "free_length", "land_length", "bond_line", "spacer_diameter", "setback", "span",
-        "frame_width", "spacer_wall")})
-    small, large = volumes(leeboard, foam=True, fillet_radius=2e-3), volumes(twice, foam=True, fillet_radius=4e-3,
-                                                                             bead_length=20e-3)
+    twice = leeboard.replace(
+        **{
+            name: 2 * getattr(leeboard, name)
+            for name in (
+                "sheet_thickness",
+                "free_length",
+                "land_length",
+                "bond_line",
+                "spacer_diameter",
+                "setback",
+                "span",
+                "frame_width",
+                "spacer_wall",
+            )
+        }
+    )
+    small, large = (
+        volumes(leeboard, foam=True, fillet_radius=2e-3),
+        volumes(twice, foam=True, fillet_radius=4e-3, bead_length=20e-3),
+    )
     for one, other in zip(small.rows, large.rows, strict=True):
         assert other.volume == pytest.approx(8.0 * one.volume, rel=1e-9)
 
@@ -221,11 +239,17 @@ def test_notes_on_wide_frames(leeboard):
     assert "is plenty (common practice" in volumes(leeboard.replace(frame_width=30e-3)).notes[0]
 
 
-@pytest.mark.parametrize("wrong, words", [
-    ({"dam_inset": -1e-3}, "dam inset is -0.001"), ({"dam_inset": 0.5}, "leaves nothing of the span"),
-    ({"squeeze_out": float("nan")}, "squeeze-out is nan"), ({"bead_length": 0.21}, "would reach the rod"),
-    ({"waste": "much"}, "waste is 'much'"), ({"nose_rise": 0.05}, "half the mouth"),
-])
+@pytest.mark.parametrize(
+    "wrong, words",
+    [
+        ({"dam_inset": -1e-3}, "dam inset is -0.001"),
+        ({"dam_inset": 0.5}, "leaves nothing of the span"),
+        ({"squeeze_out": float("nan")}, "squeeze-out is nan"),
+        ({"bead_length": 0.21}, "would reach the rod"),
+        ({"waste": "much"}, "waste is 'much'"),
+        ({"nose_rise": 0.05}, "half the mouth"),
+    ],
+)
 def test_wrong_numbers_are_refused(leeboard, wrong, words):
     with pytest.raises(ValueError, match=words):
         volumes(leeboard, **wrong)

@@ -20,8 +20,15 @@ NEW = {"modulus_gpa": 10.0, "poisson": 0.2, "density_kg_m3": 1500}
 
 
 def a_sheet(**changes):
-    values = dict(name="mine", modulus=18e9, poisson=0.2, density=1800.0, permanent_strain_limit=None,
-                  forming_strain_limit=None, source="measured")  # fmt: skip
+    values = dict(
+        name="mine",
+        modulus=18e9,
+        poisson=0.2,
+        density=1800.0,
+        permanent_strain_limit=None,
+        forming_strain_limit=None,
+        source="measured",
+    )
     return Sheet(**values | changes)
 
 

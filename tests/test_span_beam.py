@@ -107,21 +107,28 @@ def test_no_load_does_nothing():
     assert np.all(d.deflection == 0.0) and np.all(d.bearing_forces == 0.0)
 
 
-@pytest.mark.parametrize("make, words", [
-    (lambda: Held((0.2,)), "1 bearings"), (lambda: Held((0.1, 0.2, 0.3)), "3 bearings"),
-    (lambda: Held((0.2, 0.2)), "move them apart"), (lambda: PointLoad(np.nan), "finite"),
-    (lambda: span_diagrams(Z, Z, 0.0, 1.0, 1.0, Held((-0.1, 1.0))), "a bearing is at"),
-    (lambda: span_diagrams(Z, Z, 0.0, 1.0, 1.0, Held((0.1, 1.6))), "the part runs from"),
-    (lambda: span_diagrams(Z, Z, 0.0, 1.0, 1.0, points=(PointLoad(1.6, 1.0),)), "a point load is at"),
-    (lambda: span_diagrams(Z, Z, 0.0, 1.0, 1.0, Held(torque_at=0.5)), "clamped at its root"),
-    (lambda: span_diagrams(Z, Z[:5], 0.0, 1.0, 1.0), "one for each station"),
-    (lambda: span_diagrams(Z, np.full(16, np.inf), 0.0, 1.0, 1.0), "finite"),
-    (lambda: span_diagrams(Z, Z, 0.0, 1.0 - Z, 1.0), "must be positive"),
-    (lambda: span_diagrams(Z, Z, 0.0, 1.0, 1.0, points=[(), ()]), "for each case"),
-    (lambda: span_diagrams([0.0, 1.0, 0.5], np.ones(3), 0.0, 1.0, 1.0), "must rise"),
-    (lambda: span_diagrams([0.0], [1.0], 0.0, 1.0, 1.0), "two or more"),
-    (lambda: checked_stations([0.0, 0.0, 1.0]), "not at an end"),
-    (lambda: with_step(Z, 2.0), "off the stations"), (lambda: curve(Z, Z[:3]), "one for each station")])
+@pytest.mark.parametrize(
+    "make, words",
+    [
+        (lambda: Held((0.2,)), "1 bearings"),
+        (lambda: Held((0.1, 0.2, 0.3)), "3 bearings"),
+        (lambda: Held((0.2, 0.2)), "move them apart"),
+        (lambda: PointLoad(np.nan), "finite"),
+        (lambda: span_diagrams(Z, Z, 0.0, 1.0, 1.0, Held((-0.1, 1.0))), "a bearing is at"),
+        (lambda: span_diagrams(Z, Z, 0.0, 1.0, 1.0, Held((0.1, 1.6))), "the part runs from"),
+        (lambda: span_diagrams(Z, Z, 0.0, 1.0, 1.0, points=(PointLoad(1.6, 1.0),)), "a point load is at"),
+        (lambda: span_diagrams(Z, Z, 0.0, 1.0, 1.0, Held(torque_at=0.5)), "clamped at its root"),
+        (lambda: span_diagrams(Z, Z[:5], 0.0, 1.0, 1.0), "one for each station"),
+        (lambda: span_diagrams(Z, np.full(16, np.inf), 0.0, 1.0, 1.0), "finite"),
+        (lambda: span_diagrams(Z, Z, 0.0, 1.0 - Z, 1.0), "must be positive"),
+        (lambda: span_diagrams(Z, Z, 0.0, 1.0, 1.0, points=[(), ()]), "for each case"),
+        (lambda: span_diagrams([0.0, 1.0, 0.5], np.ones(3), 0.0, 1.0, 1.0), "must rise"),
+        (lambda: span_diagrams([0.0], [1.0], 0.0, 1.0, 1.0), "two or more"),
+        (lambda: checked_stations([0.0, 0.0, 1.0]), "not at an end"),
+        (lambda: with_step(Z, 2.0), "off the stations"),
+        (lambda: curve(Z, Z[:3]), "one for each station"),
+    ],
+)
 def test_what_is_refused(make, words):
     with pytest.raises(ValueError, match=words):
         make()

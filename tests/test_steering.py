@@ -21,8 +21,16 @@ def leeboard(root):
 
 
 def pair_of(design, d1, d2):
-    return solve_unequal(design.free_length, design.sheet_thickness, design.sheet_thickness, d1, d2,
-                         design.spacer_diameter, design.bond_line, design.setback)
+    return solve_unequal(
+        design.free_length,
+        design.sheet_thickness,
+        design.sheet_thickness,
+        d1,
+        d2,
+        design.spacer_diameter,
+        design.bond_line,
+        design.setback,
+    )
 
 
 def integral(slope, chord=1.0, count=400):
@@ -47,8 +55,9 @@ def test_a_line_only_turned_has_its_own_angle():
     assert integral(lambda x: 0.03 + 0.0 * x) == pytest.approx(0.03, rel=1e-12)
 
 
-@pytest.mark.parametrize("aspect, published", [(0.5, 0.773495458), (1, 1.48325885), (2.21, 2.78797368),
-                                               (6, 4.52866374)])
+@pytest.mark.parametrize(
+    "aspect, published", [(0.5, 0.773495458), (1, 1.48325885), (2.21, 2.78797368), (6, 4.52866374)]
+)
 def test_lift_slope_table(aspect, published):
     """Helmbold's formula tabulated to nine digits; tolerance from that rounding."""
     assert lift_slope(aspect) == pytest.approx(published, rel=2e-9)
@@ -56,7 +65,8 @@ def test_lift_slope_table(aspect, published):
 
 def test_lift_slope_limits():
     assert lift_slope(1e9) == pytest.approx(2 * np.pi, rel=1e-8) and lift_slope(1e-6) == pytest.approx(
-        np.pi / 2 * 1e-6, rel=1e-5)
+        np.pi / 2 * 1e-6, rel=1e-5
+    )
     assert lift_slope(np.array([1.0, 2.0])).shape == (2,)
     with pytest.raises(ValueError, match="positive"):
         lift_slope(0.0)

@@ -28,10 +28,13 @@ from panelmech.mechanics.strip_cases import FRONTS, LANDS, MOTIONS, StripLoad
 
 D = 100.0  # N m: about 3 mm of plywood
 JIG = Support("clamped", "resting", "held")
-SUPPORTS = [Support(*words) for words in product(LANDS, FRONTS, MOTIONS)
-            if words != ("hinged", "resting", "free")]
-LOADS = [even_strip_pressure(50.0), triangular_pressure(50.0, "front"), triangular_pressure(50.0, "land"),
-         point_load(10.0, 0.1)]
+SUPPORTS = [Support(*words) for words in product(LANDS, FRONTS, MOTIONS) if words != ("hinged", "resting", "free")]
+LOADS = [
+    even_strip_pressure(50.0),
+    triangular_pressure(50.0, "front"),
+    triangular_pressure(50.0, "land"),
+    point_load(10.0, 0.1),
+]
 
 
 @pytest.fixture(scope="module")
@@ -57,6 +60,7 @@ def central(plus, minus, step):
 
 # ---- small loads against the exact solver -------------------------------------------------------------------------
 
+
 @pytest.mark.parametrize("support", SUPPORTS, ids=lambda s: f"{s.land}-{s.front}-{s.along_chord}")
 @pytest.mark.parametrize("load", LOADS, ids=["even", "zero at front", "zero at land", "point"])
 @pytest.mark.parametrize("which", ["bend", "strong"])
@@ -76,17 +80,24 @@ def test_small_load_is_the_slope_of_the_exact_answer(which, load, support, reque
     force = np.hypot(answer.contact_force_change, answer.contact_shear_change)
     assert found == pytest.approx(answer.deflection[1::2], abs=1e-6 * size)
     for name, change, scale in [
-            ("contact_force", answer.contact_force_change, force),
-            ("contact_shear", answer.contact_shear_change, force),
-            ("contact_arclength", answer.contact_shift, size), ("contact_angle", answer.contact_turn, size / length),
-            ("spacer_x", answer.front_shift, size), ("land_moment", answer.land_moment_change, answer.moment_max)]:
+        ("contact_force", answer.contact_force_change, force),
+        ("contact_shear", answer.contact_shear_change, force),
+        ("contact_arclength", answer.contact_shift, size),
+        ("contact_angle", answer.contact_turn, size / length),
+        ("spacer_x", answer.front_shift, size),
+        ("land_moment", answer.land_moment_change, answer.moment_max),
+    ]:
         slope = central(getattr(plus, name), getattr(minus, name), share)
         assert slope == pytest.approx(change, abs=2e-6 * abs(scale)), name
 
 
 @pytest.mark.slow
-@given(spacer=st.floats(0.02, 0.45), thickness=st.floats(0.002, 0.02), setback=st.floats(0.0, 0.1),
-       support=st.sampled_from([Support(), Support("clamped", "potted", "held"), JIG]))
+@given(
+    spacer=st.floats(0.02, 0.45),
+    thickness=st.floats(0.002, 0.02),
+    setback=st.floats(0.0, 0.1),
+    support=st.sampled_from([Support(), Support("clamped", "potted", "held"), JIG]),
+)
 def test_any_design_agrees_with_the_exact_solver(spacer, thickness, setback, support):
     bent = solve_bend(1.0, thickness, [spacer], 0.0, setback)
     if not bent.feasible[0] or bent.near_fold[0]:
@@ -200,13 +211,16 @@ def test_added_strain_is_half_the_thickness_times_the_added_curvature(bend):
 
 # ---- contact ------------------------------------------------------------------------------------------------------
 
+
 def test_small_angle_liftoff():
     """Propped cantilever: front reaction 3/8, 1/10 and 11/40 of q L (any beam table, from memory; test_beam_tables)."""
     gaps = []
     for rise in (0.02, 0.01):
         slender = solve_bend(1.0, 0.1 * rise, 2 * rise)
-        answers = [liftoff_pressure(slender, 1.0, load) for load in
-                   (even_strip_pressure(1.0), triangular_pressure(1.0, "front"), triangular_pressure(1.0, "land"))]
+        answers = [
+            liftoff_pressure(slender, 1.0, load)
+            for load in (even_strip_pressure(1.0), triangular_pressure(1.0, "front"), triangular_pressure(1.0, "land"))
+        ]
         unit = slender.wavenumber**2 / slender.contact_arclength
         assert [a.small_angle / unit for a in answers] == pytest.approx([8 / 3, 10, 40 / 11], rel=1e-12)
         gaps.append([abs(a.exact / a.small_angle - 1.0) for a in answers])
@@ -262,12 +276,14 @@ def test_contact_that_runs_off_the_sheet():
 
 # ---- exact solver -------------------------------------------------------------------------------------------------
 
+
 @pytest.mark.parametrize("spacer", [0.01, 0.07, 0.12, 0.146])
 def test_unloaded_strip_is_the_bend(spacer):
     bent = solve_bend(0.3, 0.0005, spacer, 0.0, 0.0)
     by_place = solve_strip(problem_from_bend(bent, D))
-    by_setback = solve_strip(StripProblem(D, 0.0005, 0.5 * spacer, 0.00025, 0.25, free_length=0.3, setback=0.0,
-                                          stretches=False))
+    by_setback = solve_strip(
+        StripProblem(D, 0.0005, 0.5 * spacer, 0.00025, 0.25, free_length=0.3, setback=0.0, stretches=False)
+    )
     for state in (by_place, by_setback):
         assert state.residual < 1e-11
         assert state.contact_angle == pytest.approx(bent.contact_angle, rel=1e-9)
@@ -281,7 +297,8 @@ def test_unloaded_strip_is_the_bend(spacer):
 FOLLOWER = [  # tip load lambda = N L^2/D, tip angle [rad], x/L, y/L, land moment M L/D
     (0.5, 0.2494807881, 0.983481049, 0.1650426495, 0.4968911904),
     (1.0, 0.4958846424, 0.9356456695, 0.3206419947, 0.975510044),
-    (2.0, 0.9682388025, 0.7673621915, 0.5738390626, 1.815366443)]
+    (2.0, 0.9682388025, 0.7673621915, 0.5738390626, 1.815366443),
+]
 
 
 @pytest.mark.parametrize("load, angle, x, y, moment", FOLLOWER)
@@ -308,8 +325,15 @@ def bvp(bent, pressure, contact_force=None):
 
     def ends(a, b, p):
         c, s = np.cos(b[0]), np.sin(b[0])
-        rows = [a[0], a[4], a[5] - 0.5 * (bent.sheet_thickness + bent.bond_line), b[1], c * b[2] + s * b[3],
-                b[4] - bent.spacer_position + reach * s, b[5] - reach * c]
+        rows = [
+            a[0],
+            a[4],
+            a[5] - 0.5 * (bent.sheet_thickness + bent.bond_line),
+            b[1],
+            c * b[2] + s * b[3],
+            b[4] - bent.spacer_position + reach * s,
+            b[5] - reach * c,
+        ]
         if contact_force is not None:
             rows.append(c * b[3] - s * b[2] - contact_force)
         return np.array(rows)
@@ -318,8 +342,16 @@ def bvp(bent, pressure, contact_force=None):
     s = xi * bent.contact_arclength
     x, y = bent.outline(s)
     force = bent.wavenumber**2
-    guess = np.array([bent.tangent_angle(s), bent.curvature(s), 0 * s - force * np.sin(bent.contact_angle),
-                      0 * s + force * np.cos(bent.contact_angle), x, y])
+    guess = np.array(
+        [
+            bent.tangent_angle(s),
+            bent.curvature(s),
+            0 * s - force * np.sin(bent.contact_angle),
+            0 * s + force * np.cos(bent.contact_angle),
+            x,
+            y,
+        ]
+    )
     parameters = [bent.contact_arclength] + ([force / bent.contact_arclength] if contact_force is not None else [])
     found = solve_bvp(slopes, ends, xi, guess, parameters, tol=1e-10, max_nodes=20000)
     assert found.success, found.message
@@ -391,6 +423,7 @@ def test_a_load_too_large_is_said(bend):
 
 # ---- wedge --------------------------------------------------------------------------------------------------------
 
+
 def test_wedge_touches_the_rod_and_keeps_the_setback(bend):
     angle, length = wedge_contact(bend)
     radius, half, hinge = 0.035, 0.0015, 0.00175
@@ -416,6 +449,7 @@ def test_slender_bent_strip_against_the_wedge():
 
 # ---- bad input and words ------------------------------------------------------------------------------------------
 
+
 def test_words_say_which_load_a_support_is_right_for():
     assert "equal pressure on both faces" in Support().words
     assert "side load" in Support(along_chord="held").words
@@ -423,8 +457,9 @@ def test_words_say_which_load_a_support_is_right_for():
     assert "constant force" in Support("clamped", "resting", "free").words
 
 
-@pytest.mark.parametrize("words", [("glued", "potted", "free"), ("clamped", "welded", "free"),
-                                   ("clamped", "potted", "loose")])
+@pytest.mark.parametrize(
+    "words", [("glued", "potted", "free"), ("clamped", "welded", "free"), ("clamped", "potted", "loose")]
+)
 def test_unknown_words_are_refused(words):
     with pytest.raises(ValueError, match="must be one of"):
         Support(*words)
@@ -463,6 +498,7 @@ def test_no_load_no_deflection(bend):
 
 
 # ---- collocation --------------------------------------------------------------------------------------------------
+
 
 @pytest.mark.parametrize("count", [1, 2])
 def test_collocation_integrates_and_finds_extremes(count):

@@ -23,10 +23,24 @@ from panelmech.study.study import (
 )
 from panelmech.units import QUANTITIES
 
-SHEET = Sheet(name="own", modulus=20e9, poisson=0.2, density=1900.0, permanent_strain_limit=0.01,
-              forming_strain_limit=0.02, source="test strip")
-BLIND = Sheet(name="blind", modulus=20e9, poisson=0.2, density=1900.0, permanent_strain_limit=None,
-              forming_strain_limit=None, source="none")
+SHEET = Sheet(
+    name="own",
+    modulus=20e9,
+    poisson=0.2,
+    density=1900.0,
+    permanent_strain_limit=0.01,
+    forming_strain_limit=0.02,
+    source="test strip",
+)
+BLIND = Sheet(
+    name="blind",
+    modulus=20e9,
+    poisson=0.2,
+    density=1900.0,
+    permanent_strain_limit=None,
+    forming_strain_limit=None,
+    source="none",
+)
 
 
 @pytest.fixture
@@ -44,18 +58,30 @@ def test_the_main_quantities_by_hand(design, study):
     q, bend = study.quantities, solve_bend(0.225, 2e-3, 18e-3, 0.3e-3, 3e-3)
     stiffness = 20e9 / (1 - 0.2**2) * 8e-9 / 12
     expected = {
-        "bending_modulus": 20e9 / 0.96, "bending_stiffness": stiffness, "contact_angle": bend.contact_angle,
-        "land_strain": 1e-3 * bend.land_curvature, "land_stress": 20e9 / 0.96 * 1e-3 * bend.land_curvature,
-        "land_radius": 1 / bend.land_curvature, "radius_ratio": 500 / bend.land_curvature,
-        "contact_force": stiffness * bend.wavenumber**2, "contact_force_total": 0.85 * stiffness * bend.wavenumber**2,
-        "land_moment": stiffness * bend.land_curvature, "opening_energy": stiffness * bend.land_curvature**2,
-        "push_out_total": 0.85 * stiffness * bend.land_curvature**2, "friction_needed": np.tan(bend.contact_angle),
-        "developed_length": 0.24, "chord": 0.015 + bend.mouth_position, "outer_thickness": bend.outer_thickness,
+        "bending_modulus": 20e9 / 0.96,
+        "bending_stiffness": stiffness,
+        "contact_angle": bend.contact_angle,
+        "land_strain": 1e-3 * bend.land_curvature,
+        "land_stress": 20e9 / 0.96 * 1e-3 * bend.land_curvature,
+        "land_radius": 1 / bend.land_curvature,
+        "radius_ratio": 500 / bend.land_curvature,
+        "contact_force": stiffness * bend.wavenumber**2,
+        "contact_force_total": 0.85 * stiffness * bend.wavenumber**2,
+        "land_moment": stiffness * bend.land_curvature,
+        "opening_energy": stiffness * bend.land_curvature**2,
+        "push_out_total": 0.85 * stiffness * bend.land_curvature**2,
+        "friction_needed": np.tan(bend.contact_angle),
+        "developed_length": 0.24,
+        "chord": 0.015 + bend.mouth_position,
+        "outer_thickness": bend.outer_thickness,
         "thickness_ratio": bend.outer_thickness / (0.015 + bend.mouth_position),
         "greatest_spacer": bend.greatest_spacer,
-        "sheet_mass": 2 * 0.24 * 2e-3 * 1900 * 0.85, "enclosed_area": bend.enclosed_area,
-        "springback": 0.5 * (bend.mouth - 0.3e-3), "strain_energy_total": 0.85 * study.forming.strain_energy,
-        "i_chord": section.bent_section(design).i_chord, "wedge_i_chord": section.flat_wedge_section(design).i_chord,
+        "sheet_mass": 2 * 0.24 * 2e-3 * 1900 * 0.85,
+        "enclosed_area": bend.enclosed_area,
+        "springback": 0.5 * (bend.mouth - 0.3e-3),
+        "strain_energy_total": 0.85 * study.forming.strain_energy,
+        "i_chord": section.bent_section(design).i_chord,
+        "wedge_i_chord": section.flat_wedge_section(design).i_chord,
         "i_chord_ratio": section.bent_section(design).i_chord / section.flat_wedge_section(design).i_chord,
     }
     for name, value in expected.items():
@@ -91,8 +117,15 @@ def test_every_check_says_what_it_rests_on(design):
 @pytest.mark.parametrize(("share", "verdict"), [(0.999, FAILS), (1.001, CLOSE), (1.249, CLOSE), (1.251, HOLDS)])
 def test_verdict_by_the_reserve(design, study, share, verdict):
     """25 % is called close; the limit of the sheet is set to a share of the strain it bears."""
-    sheet = Sheet(name="own", modulus=20e9, poisson=0.2, density=1900.0, permanent_strain_limit=0.05,
-                  forming_strain_limit=study.quantities["land_strain"] * share, source="test strip")
+    sheet = Sheet(
+        name="own",
+        modulus=20e9,
+        poisson=0.2,
+        density=1900.0,
+        permanent_strain_limit=0.05,
+        forming_strain_limit=study.quantities["land_strain"] * share,
+        source="test strip",
+    )
     check = evaluate(design.replace(sheet=sheet), local=False).check("forming_strain")
     assert check.reserve == pytest.approx(share) and check.verdict == verdict
     assert bool(check.advice) == (verdict == FAILS)
@@ -106,8 +139,15 @@ def test_close_share_is_the_users(design, study):
 
 def test_the_two_strain_verdicts_are_kept_apart(design, study):
     strain = study.quantities["land_strain"]
-    between = Sheet(name="own", modulus=20e9, poisson=0.2, density=1900.0, permanent_strain_limit=0.9 * strain,
-                    forming_strain_limit=2 * strain, source="test strip")
+    between = Sheet(
+        name="own",
+        modulus=20e9,
+        poisson=0.2,
+        density=1900.0,
+        permanent_strain_limit=0.9 * strain,
+        forming_strain_limit=2 * strain,
+        source="test strip",
+    )
     found = evaluate(design.replace(sheet=between), local=False)
     assert found.check("forming_strain").verdict == HOLDS and found.check("permanent_strain").verdict == FAILS
     assert found.governing.key == "permanent_strain" and found.verdict == FAILS
@@ -179,14 +219,19 @@ def test_a_wedge_that_cannot_touch_makes_no_verdict_unknown(design):
     assert study.verdict == study.governing.verdict
 
 
-@pytest.mark.parametrize(("changes", "words"), [
-    ({"spacer_diameter": 0.1143}, "ill-conditioned"), ({"setback": -4e-3}, "stands proud by 4.00 mm"),
-    ({"bond_line": 0.6e-3}, "over 0.5 mm"), ({"bond_line": 0.01e-3}, "starved"),
-    ({"land_length": 5e-3}, "land is shorter"),
-    ({"sheet_thickness": 8e-3, "spacer_diameter": 0.1}, "Hooke's law"),
-    ({"free_length": 0.04, "spacer_diameter": 5e-3}, "times the thickness"),
-    ({"span": 0.03, "frame_width": 0.0}, "neither a narrow strip nor a wide sheet"),
-])
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"spacer_diameter": 0.1143}, "ill-conditioned"),
+        ({"setback": -4e-3}, "stands proud by 4.00 mm"),
+        ({"bond_line": 0.6e-3}, "over 0.5 mm"),
+        ({"bond_line": 0.01e-3}, "starved"),
+        ({"land_length": 5e-3}, "land is shorter"),
+        ({"sheet_thickness": 8e-3, "spacer_diameter": 0.1}, "Hooke's law"),
+        ({"free_length": 0.04, "spacer_diameter": 5e-3}, "times the thickness"),
+        ({"span": 0.03, "frame_width": 0.0}, "neither a narrow strip nor a wide sheet"),
+    ],
+)
 def test_notes_on_doubtful_inputs(design, changes, words):
     assert any(words in note for note in evaluate(design.replace(**changes), local=False).notes)
     assert not any(words in note for note in evaluate(design, local=False).notes)
@@ -250,9 +295,13 @@ def test_gather_passes_every_input_on(design):
 @pytest.mark.slow
 def test_sensitivity_is_that_of_separate_studies(design):
     rows = dict(sensitivity(design))
-    changes = {"as designed": {}, "sheet 5 % thinner": {"sheet_thickness": 1.9e-3},
-               "sheet 5 % thicker": {"sheet_thickness": 2.1e-3}, "spacer 0.5 mm smaller": {"spacer_diameter": 17.5e-3},
-               "spacer 0.5 mm larger": {"spacer_diameter": 18.5e-3}}
+    changes = {
+        "as designed": {},
+        "sheet 5 % thinner": {"sheet_thickness": 1.9e-3},
+        "sheet 5 % thicker": {"sheet_thickness": 2.1e-3},
+        "spacer 0.5 mm smaller": {"spacer_diameter": 17.5e-3},
+        "spacer 0.5 mm larger": {"spacer_diameter": 18.5e-3},
+    }
     assert list(rows) == list(changes)
     for words, change in changes.items():
         study = evaluate(design.replace(**change))

@@ -1,4 +1,5 @@
 """Templates on paper and in files: to scale as printed, nothing lost between tiles, read back by other programs."""
+
 import re
 import shutil
 import subprocess
@@ -20,13 +21,14 @@ from panelmech.shop.templates import templates
 
 MM = 1e-3
 DPI = 300
-PIXEL = 25.4 / DPI      # mm
+PIXEL = 25.4 / DPI  # mm
 needs_poppler = pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="pdftoppm (poppler-utils) is not installed")
 
 
 @pytest.fixture(scope="module")
 def leeboard(root):
     from panelmech.study.design import Design
+
     return Design.load(root / "notebooks/studies/leeboard.json")
 
 
@@ -65,10 +67,10 @@ def bar_lengths(dark, layout):
         if axis == "x":
             rows = slice(int(high - (y + 1.8) / PIXEL), int(high - (y + 0.8) / PIXEL))
             first = int((x - 1.5) / PIXEL)
-            return first + stroke_centre(dark[rows, first:first + int(3.0 / PIXEL)].sum(axis=0))
+            return first + stroke_centre(dark[rows, first : first + int(3.0 / PIXEL)].sum(axis=0))
         columns = slice(int((x + 0.8) / PIXEL), int((x + 1.8) / PIXEL))
         first = int(high - (y + 1.5) / PIXEL)
-        return first + stroke_centre(dark[first:first + int(3.0 / PIXEL), columns].sum(axis=1))
+        return first + stroke_centre(dark[first : first + int(3.0 / PIXEL), columns].sum(axis=1))
 
     x0, y0, x1, _ = layout.level_bar
     level = (centre(x1, y0, "x") - centre(x0, y0, "x")) * PIXEL
@@ -87,7 +89,7 @@ def test_the_bar_measures_100_mm_as_printed(made, tmp_path, page):
         assert (wide, high) == pytest.approx((layout.width, layout.height), abs=2 * PIXEL)
     else:
         layout = replace(layout, height=template_sheets(dam, page)[0].get_size_inches()[1] * 25.4)
-    assert bar_lengths(dark, layout) == pytest.approx((100.0, 100.0), abs=0.1)     # the issue's own tolerance
+    assert bar_lengths(dark, layout) == pytest.approx((100.0, 100.0), abs=0.1)  # the issue's own tolerance
 
 
 @needs_poppler
@@ -114,11 +116,11 @@ def test_the_shape_itself_is_to_scale(made, tmp_path):
     left, bottom, right, top = (v / MM for v in gauge.box)
     tile = layout.tiles[0]
     y = layout.window[1] + (bottom + 4.0) - tile.bottom
-    row = dark[int(dark.shape[0] - (y + 1.0) / PIXEL):int(dark.shape[0] - y / PIXEL)].sum(axis=0)
+    row = dark[int(dark.shape[0] - (y + 1.0) / PIXEL) : int(dark.shape[0] - y / PIXEL)].sum(axis=0)
     edges = [layout.window[0] + v - tile.left for v in (left, right)]
     firsts = [int((e - 1.0) / PIXEL) for e in edges]
-    centres = [first + stroke_centre(row[first:first + int(2.0 / PIXEL)]) for first in firsts]
-    assert (centres[1] - centres[0]) * PIXEL == pytest.approx(right - left, abs=0.05)      # half a pixel
+    centres = [first + stroke_centre(row[first : first + int(2.0 / PIXEL)]) for first in firsts]
+    assert (centres[1] - centres[0]) * PIXEL == pytest.approx(right - left, abs=0.05)  # half a pixel
     assert centres[0] * PIXEL == pytest.approx(edges[0], abs=0.1)
 
 
@@ -174,9 +176,9 @@ def test_windows_with_nothing_in_them_are_left_out(made):
 
 def test_one_sheet_is_as_large_as_it_must_be(big, leeboard):
     for template in (*templates(big), *templates(leeboard)):
-        assert len(template_sheets(template, "one")) == 1       # with its table
+        assert len(template_sheets(template, "one")) == 1  # with its table
     gauge = next(t for t in templates(big) if t.key == "outside-gauge")
-    fig, = template_sheets(gauge, "one")
+    (fig,) = template_sheets(gauge, "one")
     wide, high = fig.get_size_inches() * 25.4
     left, bottom, right, top = (v / MM for v in gauge.box)
     assert wide > right - left + 2 * EDGE and high > top - bottom + BAR / 2
@@ -197,7 +199,7 @@ def test_paper_refuses_what_it_cannot_do(big, made):
 def test_the_same_templates_give_the_same_bytes(made):
     chosen = (made["end-dam"], made["drilling-high-end"])
     first = templates_pdf(chosen)
-    with matplotlib.rc_context({"font.size": 20, "lines.linewidth": 9}):      # nobody's own settings matter
+    with matplotlib.rc_context({"font.size": 20, "lines.linewidth": 9}):  # nobody's own settings matter
         assert templates_pdf(chosen) == first
     assert b"CreationDate" not in first and b"ModDate" not in first
 
@@ -210,15 +212,16 @@ def test_words_do_not_leave_the_sheet_or_meet(leeboard):
             for fig in template_sheets(template, page):
                 wide, high = fig.get_size_inches() * 25.4
                 renderer = fig.canvas.get_renderer()
-                boxes = [(t.get_text(), t.get_window_extent(renderer)) for ax in fig.axes for t in ax.texts
-                         if t.get_text()]
+                boxes = [
+                    (t.get_text(), t.get_window_extent(renderer)) for ax in fig.axes for t in ax.texts if t.get_text()
+                ]
                 scale = 25.4 / fig.dpi
                 for words, box in boxes:
                     assert box.x0 * scale > EDGE - 1.0 and box.x1 * scale < wide - EDGE + 1.0, words
                     assert box.y0 * scale > EDGE - 1.0 and box.y1 * scale < high - EDGE + 1.0, words
                 for i, (words, one) in enumerate(boxes):
-                    for other_words, other in boxes[i + 1:]:
-                        apart = (one.x1 <= other.x0 or other.x1 <= one.x0 or one.y1 <= other.y0 or other.y1 <= one.y0)
+                    for other_words, other in boxes[i + 1 :]:
+                        apart = one.x1 <= other.x0 or other.x1 <= one.x0 or one.y1 <= other.y0 or other.y1 <= one.y0
                         assert apart, (words, other_words)
 
 
@@ -234,12 +237,13 @@ def test_dxf_is_read_back_by_another_program(made, tmp_path, key):
     assert len(lines) == len(template.paths)
     for entity, drawn in zip(lines, template.paths, strict=True):
         points = np.array([v.dxf.location for v in entity.vertices])
-        np.testing.assert_allclose(points[:, :2], drawn.points / MM, atol=0.6e-6)     # six decimals of a mm
+        np.testing.assert_allclose(points[:, :2], drawn.points / MM, atol=0.6e-6)  # six decimals of a mm
         assert entity.is_closed == drawn.closed
         assert entity.dxf.layer == {"cut": "CUT", "mark": "MARK"}[drawn.kind]
     circles = [(e.dxf.center.x, e.dxf.radius) for e in space if e.dxftype() == "CIRCLE"]
-    np.testing.assert_allclose(circles, [(h.x / MM, h.diameter / 2 / MM) for h in template.holes] or
-                               np.empty((0,)), atol=0.6e-6)
+    np.testing.assert_allclose(
+        circles, [(h.x / MM, h.diameter / 2 / MM) for h in template.holes] or np.empty((0,)), atol=0.6e-6
+    )
     bars = [(e.dxf.end - e.dxf.start) for e in space if e.dxftype() == "LINE" and e.dxf.layer == "CHECK"]
     assert [tuple(round(v, 6) for v in bar) for bar in bars] == [(100.0, 0.0, 0.0), (0.0, 100.0, 0.0)]
     words = " ".join(e.dxf.text for e in space if e.dxftype() == "TEXT")
@@ -265,7 +269,7 @@ def test_svg_is_in_millimetres(made, key):
         points = np.array([[float(v) for v in pair.split(",")] for pair in entity.get("points").split()])
         shift = points - drawn.points / MM * [1.0, -1.0]
         origin = shift[0] if origin is None else origin
-        np.testing.assert_allclose(shift, np.broadcast_to(origin, shift.shape), atol=1.1e-4)     # four decimals, twice
+        np.testing.assert_allclose(shift, np.broadcast_to(origin, shift.shape), atol=1.1e-4)  # four decimals, twice
         assert (points >= 0.0).all() and (points <= [width, height]).all()
         assert (entity.tag == f"{name}polygon") == drawn.closed
     level, upright = (tree.find(f".//{name}path[@class='check-{n}']").get("d") for n in ("level", "upright"))
@@ -286,14 +290,15 @@ def test_offset_table_as_csv(made):
     assert len(rows) == len(table) + 1
     for text, row in zip(rows[1:], table, strict=True):
         numbers = [float(v) if v else np.nan for v in text.split(",")]
-        np.testing.assert_allclose(numbers, row, atol=0.0051)     # two decimals
+        np.testing.assert_allclose(numbers, row, atol=0.0051)  # two decimals
     assert rows[-1].endswith(",")
 
 
 def test_all_files_are_written(made, tmp_path):
     files = write_templates((made["end-dam"], made["bevel-gauge"]), tmp_path / "deep" / "pack", "Letter")
     assert [f.name for f in files] == ["templates-letter.pdf"] + [
-        f"template-{key}.{end}" for key in ("end-dam", "bevel-gauge") for end in ("svg", "dxf", "csv")]
+        f"template-{key}.{end}" for key in ("end-dam", "bevel-gauge") for end in ("svg", "dxf", "csv")
+    ]
     assert all(f.stat().st_size > 60 for f in files)
     assert not [f for f in (tmp_path / "deep" / "pack").iterdir() if f not in files]
     with pytest.raises(ValueError, match="no templates"):
@@ -302,6 +307,7 @@ def test_all_files_are_written(made, tmp_path):
 
 def test_plot_draws_on_the_axes_it_is_given(made):
     from panelmech.draw.figures import figure
+
     fig, ax = figure(120, 80)
     assert plot_template(ax, made["closing-frame"]) is ax
     assert ax.get_xlim()[0] < made["closing-frame"].box[0] / MM < ax.get_xlim()[1]

@@ -93,7 +93,7 @@ def test_tiny_openings_keep_their_digits():
 
 
 def test_land_slope_of_both_sheets_is_the_pair_as_built():
-    """Alike sheets with the same slope: the collocation of `mechanics.as_built_bend` (its claimed 1e-8; it keeps 1e-10 here)."""
+    """Alike sheets with the same slope: the collocation of `as_built_bend` (claims 1e-8, keeps 1e-10 here)."""
     slopes = np.array([-0.02, 0.005, 0.02])
     real = real_bend(0.225, 0.002, 0.03, 12.8, 0.3e-3, 0.003, land_slope=slopes)
     pair = solve_unequal(*LENGTHS, 12.8, 12.8, 0.03, 0.3e-3, 0.003, land_slope_1=slopes, land_slope_2=slopes)

@@ -22,13 +22,30 @@ from panelmech.units import (
 )
 
 
-@pytest.mark.parametrize(("value", "digits", "text"), [
-    (0.0, 4, "0"), (-0.0, 4, "0"), (1.0, 4, "1.000"), (18.0, 4, "18.00"), (0.000123456, 4, "0.0001235"),
-    (9.9996, 4, "10.00"), (99995.0, 4, "100000"), (123456.0, 4, "123500"), (1234567.0, 3, "1230000"),
-    (12345678.0, 4, "1.235·10^7"), (0.0000123, 3, "1.23·10^−5"), (-0.5, 3, "−0.500"), (-1e-9, 2, "−1.0·10^−9"),
-    (math.nan, 4, "–"), (math.inf, 4, "no limit"), (-math.inf, 4, "minus infinity"), (0.99996, 4, "1.000"),
-    (999.96, 4, "1000"), (9999999.0, 4, "1.000·10^7"),
-])
+@pytest.mark.parametrize(
+    ("value", "digits", "text"),
+    [
+        (0.0, 4, "0"),
+        (-0.0, 4, "0"),
+        (1.0, 4, "1.000"),
+        (18.0, 4, "18.00"),
+        (0.000123456, 4, "0.0001235"),
+        (9.9996, 4, "10.00"),
+        (99995.0, 4, "100000"),
+        (123456.0, 4, "123500"),
+        (1234567.0, 3, "1230000"),
+        (12345678.0, 4, "1.235·10^7"),
+        (0.0000123, 3, "1.23·10^−5"),
+        (-0.5, 3, "−0.500"),
+        (-1e-9, 2, "−1.0·10^−9"),
+        (math.nan, 4, "–"),
+        (math.inf, 4, "no limit"),
+        (-math.inf, 4, "minus infinity"),
+        (0.99996, 4, "1.000"),
+        (999.96, 4, "1000"),
+        (9999999.0, 4, "1.000·10^7"),
+    ],
+)
 def test_numbers(value, digits, text):
     assert format_number(value, digits) == text
 
@@ -41,17 +58,34 @@ def test_every_number_reads_back_to_its_digits():
             assert float(text) == pytest.approx(value, rel=0.5000001 * 10 ** (1 - digits))
 
 
-@pytest.mark.parametrize(("value", "unit", "text"), [
-    (0.018, "mm", "18.00 mm"), (math.pi / 4, "deg", "45.00°"), (0.005, "%", "0.5000 %"), (2.4e10, "GPa", "24.00 GPa"),
-    (1.5, "", "1.500"), (math.nan, "mm", "–"), (math.inf, "mm", "no limit"), (2.0, "x", "2.000 ×"), (0.0, "mm", "0 mm"),
-])
+@pytest.mark.parametrize(
+    ("value", "unit", "text"),
+    [
+        (0.018, "mm", "18.00 mm"),
+        (math.pi / 4, "deg", "45.00°"),
+        (0.005, "%", "0.5000 %"),
+        (2.4e10, "GPa", "24.00 GPa"),
+        (1.5, "", "1.500"),
+        (math.nan, "mm", "–"),
+        (math.inf, "mm", "no limit"),
+        (2.0, "x", "2.000 ×"),
+        (0.0, "mm", "0 mm"),
+    ],
+)
 def test_show(value, unit, text):
     assert show(value, unit) == text
 
 
-@pytest.mark.parametrize(("value", "unit", "text"), [
-    (0.225, "mm", "225 mm"), (0.3e-3, "mm", "0.3 mm"), (-4e-3, "mm", "−4 mm"), (0.25, "%", "25 %"), (0.3, "", "0.3"),
-])
+@pytest.mark.parametrize(
+    ("value", "unit", "text"),
+    [
+        (0.225, "mm", "225 mm"),
+        (0.3e-3, "mm", "0.3 mm"),
+        (-4e-3, "mm", "−4 mm"),
+        (0.25, "%", "25 %"),
+        (0.3, "", "0.3"),
+    ],
+)
 def test_an_input_shows_what_was_entered(value, unit, text):
     assert show_input(value, unit) == text
 
@@ -106,13 +140,22 @@ def test_celsius_is_shifted_exactly(shown, si):
     assert show_input(si, "degC") == f"{shown:g} °C".replace("-", "−")
 
 
-@pytest.mark.parametrize(("value", "spread", "unit", "text"), [
-    (2.0383e-3, 6.7e-6, "mm", "2.0383 ± 0.0067 mm"), (18.433e9, 0.1359e9, "GPa", "18.43 ± 0.14 GPa"),
-    (-0.3112e-3, 0.0718e-3, "mm", "−0.311 ± 0.072 mm"), (1.07058, 0.01635, "", "1.071 ± 0.016"),
-    (1234.0, 57.0, "N", "1234 ± 57 N"), (123456.0, 5700.0, "N", "123456 ± 5700 N"),
-    (0.0, 0.012, "N", "0.000 ± 0.012 N"),
-    (-0.0001, 0.012, "N", "0.000 ± 0.012 N"), (math.radians(0.25), math.radians(0.05), "deg", "0.250 ± 0.050°"),
-    (2e-3, 0.0, "mm", "2.000 mm"), (math.nan, 0.1, "mm", "–"), (1.0, math.inf, "N", "1.000 N"),
-])
+@pytest.mark.parametrize(
+    ("value", "spread", "unit", "text"),
+    [
+        (2.0383e-3, 6.7e-6, "mm", "2.0383 ± 0.0067 mm"),
+        (18.433e9, 0.1359e9, "GPa", "18.43 ± 0.14 GPa"),
+        (-0.3112e-3, 0.0718e-3, "mm", "−0.311 ± 0.072 mm"),
+        (1.07058, 0.01635, "", "1.071 ± 0.016"),
+        (1234.0, 57.0, "N", "1234 ± 57 N"),
+        (123456.0, 5700.0, "N", "123456 ± 5700 N"),
+        (0.0, 0.012, "N", "0.000 ± 0.012 N"),
+        (-0.0001, 0.012, "N", "0.000 ± 0.012 N"),
+        (math.radians(0.25), math.radians(0.05), "deg", "0.250 ± 0.050°"),
+        (2e-3, 0.0, "mm", "2.000 mm"),
+        (math.nan, 0.1, "mm", "–"),
+        (1.0, math.inf, "N", "1.000 N"),
+    ],
+)
 def test_value_with_its_uncertainty(value, spread, unit, text):
     assert show_measured(value, spread, unit) == text

@@ -24,8 +24,14 @@ from ..units import from_si, show_input, to_si
 FORMAT = "panelmech blade"
 SCHEMA = 1
 ALONG_FIELDS = (
-    "free_length", "land_length", "setback", "spacer_diameter", "spacer_wall", "sheet_thickness", "bond_line",
-)  # fmt: skip
+    "free_length",
+    "land_length",
+    "setback",
+    "spacer_diameter",
+    "spacer_wall",
+    "sheet_thickness",
+    "bond_line",
+)
 STRAIGHT_LINES = ("rod", "leading edge", "trailing edge")
 _SAME_PLACE = 1e-9  # of the span: places closer than this are one place
 
@@ -72,7 +78,8 @@ class Blade:
 
     Each field of `ALONG_FIELDS` is None (as in the design), a number [m] for the whole span, a pair (root, tip) [m] for
     a straight taper, or a `Table`. `straight` names the line that is kept straight, one of `STRAIGHT_LINES`.
-    Raises ValueError, naming field and place, for a value outside `study.design.LIMITS` or values that do not fit together.
+    Raises ValueError, naming field and place, for a value outside `study.design.LIMITS` or values that do not fit
+    together.
     """
 
     design: Design
@@ -120,8 +127,10 @@ class Blade:
         position = np.asarray(position, dtype=float)
         off = ~((position >= 0.0) & (position <= self.span))
         if np.any(off):
-            raise ValueError(f"position {show_input(position[off].flat[0], 'mm')} is not on the part: its span runs "
-                             f"from 0 at the root end to {show_input(self.span, 'mm')}")
+            raise ValueError(
+                f"position {show_input(position[off].flat[0], 'mm')} is not on the part: its span runs "
+                f"from 0 at the root end to {show_input(self.span, 'mm')}"
+            )
         return {name: table.at(position, before) for name, table in self._tables.items()}
 
     def design_at(self, position, before=False) -> Design:
@@ -186,13 +195,14 @@ def blade_from_entry(entry: dict, where: str = "blade") -> Blade:
     return Blade(design, straight=entry.get("straight", "rod"), **values)
 
 
-
 def _field_entry(name, value):
     unit = LIMITS[name].unit
     if isinstance(value, Table):
-        return {"positions_mm": [from_si(p, "mm") for p in value.positions],
-                "values": [from_si(v, unit) for v in value.values],
-                "between": "stepped" if value.stepped else "straight"}
+        return {
+            "positions_mm": [from_si(p, "mm") for p in value.positions],
+            "values": [from_si(v, unit) for v in value.values],
+            "between": "stepped" if value.stepped else "straight",
+        }
     if isinstance(value, tuple):
         return {"root": from_si(value[0], unit), "tip": from_si(value[1], unit)}
     return from_si(value, unit)
@@ -213,8 +223,10 @@ def _field_from(name, key, entry):
     between = entry.get("between", "straight")
     if between not in ("straight", "stepped"):
         raise ValueError(f"{key}: between is {between!r}: give straight or stepped")
-    rows = [[to_si(_entry_number(v, f"{key}, {row}"), u) for v in _entry_list(entry[row], f"{key}, {row}")]
-            for row, u in (("positions_mm", "mm"), ("values", unit))]
+    rows = [
+        [to_si(_entry_number(v, f"{key}, {row}"), u) for v in _entry_list(entry[row], f"{key}, {row}")]
+        for row, u in (("positions_mm", "mm"), ("values", unit))
+    ]
     return _named(name, lambda: Table(*rows, stepped=between == "stepped"))
 
 
@@ -230,9 +242,6 @@ def _entry_list(value, where):
     return value
 
 
-
-
-
 def _plain(name, given):
     """None, a float, a pair of floats or a Table."""
     if given is None or isinstance(given, Table):
@@ -240,8 +249,10 @@ def _plain(name, given):
     if isinstance(given, tuple | list | np.ndarray) and np.ndim(given) == 1:
         pair = _named(name, lambda: _numbers("taper", given))
         if len(pair) != 2:
-            raise ValueError(f"{name}: a taper has two values, at the root end and at the tip, not {len(pair)}; for "
-                             "more places give a Table")
+            raise ValueError(
+                f"{name}: a taper has two values, at the root end and at the tip, not {len(pair)}; for "
+                "more places give a Table"
+            )
         return pair
     return _named(name, lambda: _numbers("value", [given])[0])
 
@@ -254,8 +265,10 @@ def _table(name, given, span):
     if given.stepped and last >= span * (1.0 - _SAME_PLACE):
         raise ValueError(f"{name}: the step at {show_input(last, 'mm')} is not on the span, {show_input(span, 'mm')}")
     if not given.stepped and abs(last - span) > _SAME_PLACE * span:
-        raise ValueError(f"{name}: the table ends at {show_input(last, 'mm')} but the tip is at "
-                         f"{show_input(span, 'mm')}: give a value for the tip")
+        raise ValueError(
+            f"{name}: the table ends at {show_input(last, 'mm')} but the tip is at "
+            f"{show_input(span, 'mm')}: give a value for the tip"
+        )
     if name == "spacer_wall" and not given.stepped and 0.0 in given.values and any(given.values):
         raise ValueError("spacer_wall: 0 stands for a solid rod, so a wall cannot run down to it: give a stepped table")
     return given

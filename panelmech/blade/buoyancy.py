@@ -39,8 +39,10 @@ class Added:
 
     def __post_init__(self):
         if not np.all(np.isfinite((self.mass, self.volume, self.position, self.x))) or min(self.mass, self.volume) < 0:
-            raise ValueError(f"{self.name}: mass {self.mass!r} kg and volume {self.volume!r} m3 must be finite and not "
-                             "negative, position and x finite")
+            raise ValueError(
+                f"{self.name}: mass {self.mass!r} kg and volume {self.volume!r} m3 must be finite and not "
+                "negative, position and x finite"
+            )
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,8 +54,9 @@ class Lump:
     first_x: float
 
     def __add__(self, other):
-        return Lump(self.amount + other.amount, self.first_position + other.first_position,
-                    self.first_x + other.first_x)
+        return Lump(
+            self.amount + other.amount, self.first_position + other.first_position, self.first_x + other.first_x
+        )
 
     def times(self, factor: float) -> Lump:
         """The same lump, denser."""
@@ -202,14 +205,20 @@ def afloat(
         solid=sum(parts.values(), NOTHING),
         outer=sum((_added_lump(i, i.volume) for i in outside), lump(*outer)),
         immersed=sum((_added_lump(i, i.volume) for i in outside if i.position > waterline), lump(*outer, wet)),
-        hollow=hollow + taken, bore=bore, flood=flood.times(water_density),
-    )  # fmt: skip
+        hollow=hollow + taken,
+        bore=bore,
+        flood=flood.times(water_density),
+    )
 
 
 def _solids(sections, areas, lump, bond_density):
     """Mass of each part of the section, integrated along the span."""
-    centres = {"sheets": areas["sheets_x"], "land": areas["bond_x"], "spacer": sections.bend.spacer_position,
-               "potting": areas["potting_x"]}
+    centres = {
+        "sheets": areas["sheets_x"],
+        "land": areas["bond_x"],
+        "spacer": sections.bend.spacer_position,
+        "potting": areas["potting_x"],
+    }
     parts = {name: lump(sections.masses[name], x) for name, x in centres.items()}
     parts["bond line"] = lump(areas["bond_area"], areas["bond_x"]).times(bond_density)
     return parts
@@ -226,8 +235,10 @@ def _added_lump(item, amount):
 
 def _refuse_overfull(hollow, taken):
     if -taken.amount > hollow.amount * (1.0 + 1e-12):
-        raise ValueError(f"{-1e6 * taken.amount:.4g} mL was added inside, but the hollow holds only "
-                         f"{1e6 * hollow.amount:.4g} mL: add less, or outside")
+        raise ValueError(
+            f"{-1e6 * taken.amount:.4g} mL was added inside, but the hollow holds only "
+            f"{1e6 * hollow.amount:.4g} mL: add less, or outside"
+        )
 
 
 def _refuse(blade, water_density, waterline, fill_density, bond_density):
@@ -238,5 +249,7 @@ def _refuse(blade, water_density, waterline, fill_density, bond_density):
         if not (np.isfinite(value) and value > 0.0):
             raise ValueError(f"{name} is {value!r} kg/m3: give a positive number")
     if not 0.0 <= waterline < blade.span:
-        raise ValueError(f"waterline is {show_input(waterline, 'mm')} from the root end: it must be on the span, 0 to "
-                         f"below {show_input(blade.span, 'mm')}")
+        raise ValueError(
+            f"waterline is {show_input(waterline, 'mm')} from the root end: it must be on the span, 0 to "
+            f"below {show_input(blade.span, 'mm')}"
+        )

@@ -91,15 +91,21 @@ def rod_walls(blade: Blade, walls=None, stations: int = 41) -> RodWalls:
     most = 0.5 * float(np.min(sections.numbers["spacer_diameter"]))
     wrong = wall[~((wall >= 0.0) & (wall <= most * (1.0 + 1e-12)))]
     if wrong.size:
-        raise ValueError(f"wall {show_input(wrong[0], 'mm')}: allowed is 0 (solid) to half the smallest spacer "
-                         f"diameter, {show_input(most, 'mm')}")
+        raise ValueError(
+            f"wall {show_input(wrong[0], 'mm')}: allowed is 0 (solid) to half the smallest spacer "
+            f"diameter, {show_input(most, 'mm')}"
+        )
     whole = whole_section(sections.bend, dict(sections.numbers, spacer_wall=wall[:, None]))
     position, rod = sections.position, whole.shares["spacer"] * whole.chord_stiffness
     now = _tip(position, sections.chord_stiffness, 3)
     return RodWalls(
-        wall=wall, root_share=whole.shares["spacer"][:, 0], deflection=_tip(position, whole.chord_stiffness, 3) / now,
-        alone=_tip(position, rod, 3) / now, rod_mass=np.trapezoid(whole.masses["spacer"], position),
-        mass=np.trapezoid(whole.mass_per_length, position))  # fmt: skip
+        wall=wall,
+        root_share=whole.shares["spacer"][:, 0],
+        deflection=_tip(position, whole.chord_stiffness, 3) / now,
+        alone=_tip(position, rod, 3) / now,
+        rod_mass=np.trapezoid(whole.masses["spacer"], position),
+        mass=np.trapezoid(whole.mass_per_length, position),
+    )
 
 
 def _tip(position, stiffness, power):

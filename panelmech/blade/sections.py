@@ -146,11 +146,29 @@ class WorstStation:
 
 
 _FOUND = (
-    "chord", "outer_thickness", "thickness_ratio", "axial_stiffness", "chord_stiffness", "normal_stiffness",
-    "torsion_stiffness", "shear_centre_x", "section_modulus", "mass_per_length", "enclosed_area", "void_area",
-    "front_area", "land_strain", "land_moment", "contact_force", "push_out_force", "opening_energy", "strain_energy",
-    "contact_angle", "greatest_spacer", "friction_needed",
-)  # fmt: skip
+    "chord",
+    "outer_thickness",
+    "thickness_ratio",
+    "axial_stiffness",
+    "chord_stiffness",
+    "normal_stiffness",
+    "torsion_stiffness",
+    "shear_centre_x",
+    "section_modulus",
+    "mass_per_length",
+    "enclosed_area",
+    "void_area",
+    "front_area",
+    "land_strain",
+    "land_moment",
+    "contact_force",
+    "push_out_force",
+    "opening_energy",
+    "strain_energy",
+    "contact_angle",
+    "greatest_spacer",
+    "friction_needed",
+)
 
 
 def blade_sections(blade: Blade, stations=41, allow_infeasible: bool = False) -> BladeSections:
@@ -174,10 +192,16 @@ def blade_sections(blade: Blade, stations=41, allow_infeasible: bool = False) ->
     """
     position = _positions(blade, stations)
     before = np.isin(position, _before_steps(blade))
-    values = {name: np.where(before, old, new) for (name, new), old in zip(
-        blade.values_at(position).items(), blade.values_at(position, before=True).values(), strict=True)}
-    numbers = {name: np.broadcast_to(value, position.shape) if np.ndim(value) == 0 and name in ALONG_FIELDS else value
-               for name, value in gather(blade.design, **values).items()}
+    values = {
+        name: np.where(before, old, new)
+        for (name, new), old in zip(
+            blade.values_at(position).items(), blade.values_at(position, before=True).values(), strict=True
+        )
+    }
+    numbers = {
+        name: np.broadcast_to(value, position.shape) if np.ndim(value) == 0 and name in ALONG_FIELDS else value
+        for name, value in gather(blade.design, **values).items()
+    }
     bend, wedge = solve(numbers)
     if not allow_infeasible:
         _refuse_infeasible(bend, position)
@@ -185,10 +209,17 @@ def blade_sections(blade: Blade, stations=41, allow_infeasible: bool = False) ->
     with np.errstate(invalid="ignore"):
         whole, areas = whole_section(bend, numbers), outer_areas(bend, numbers)
     return BladeSections(
-        blade, position, numbers, bend, whole, _land_end(blade.straight, numbers, bend),
-        areas["displaced_area"], areas["displaced_x"], centroid_x=found["whole_centroid_x"],
+        blade,
+        position,
+        numbers,
+        bend,
+        whole,
+        _land_end(blade.straight, numbers, bend),
+        areas["displaced_area"],
+        areas["displaced_x"],
+        centroid_x=found["whole_centroid_x"],
         **{name: found[name] for name in _FOUND},
-    )  # fmt: skip
+    )
 
 
 def worst_stations(sections: BladeSections) -> tuple:
@@ -198,8 +229,17 @@ def worst_stations(sections: BladeSections) -> tuple:
     for key, parts in sections.judged().items():
         value, limit, reserve, code = (np.broadcast_to(part, sections.position.shape) for part in parts)
         at = int(np.argmin(np.where(np.isnan(reserve), np.where(code == 2, -np.inf, np.inf), reserve)))
-        out.append(WorstStation(key, names[key], float(sections.position[at]), float(value[at]), float(limit[at]),
-                                float(reserve[at]), VERDICTS[int(code[at])]))
+        out.append(
+            WorstStation(
+                key,
+                names[key],
+                float(sections.position[at]),
+                float(value[at]),
+                float(limit[at]),
+                float(reserve[at]),
+                VERDICTS[int(code[at])],
+            )
+        )
     return tuple(out)
 
 

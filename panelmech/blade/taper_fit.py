@@ -85,12 +85,15 @@ def sheet_fit(blade: Blade) -> SheetFit:
         if grid.tail <= SETTLED:
             break
     else:
-        raise ValueError(f"the shape changes too fast along the span to be judged (error {grid.tail:.1e}): keep "
-                         "further away from the greatest spacer, or taper less")
+        raise ValueError(
+            f"the shape changes too fast along the span to be judged (error {grid.tail:.1e}): keep "
+            "further away from the greatest spacer, or taper less"
+        )
     curvature = _worst(grid.gaussian_curvature())
     gap, twist = grid.straightedge(blade.breakpoints)
-    stretch = np.diff(blade.breakpoints)[np.clip(np.searchsorted(blade.breakpoints, grid.z, "right") - 1, 0,
-                                                 len(blade.breakpoints) - 2)]
+    stretch = np.diff(blade.breakpoints)[
+        np.clip(np.searchsorted(blade.breakpoints, grid.z, "right") - 1, 0, len(blade.breakpoints) - 2)
+    ]
     values = blade.values_at(np.clip(grid.z, 0.0, blade.span))
     width = np.minimum(values["land_length"] + values["free_length"], stretch)
     strain = np.abs(curvature) * width**2 / 12.0
@@ -118,8 +121,13 @@ class _Grid:
 
     def __init__(self, sections: BladeSections, places: np.ndarray, cuts: np.ndarray):
         share = np.linspace(0.0, 1.0, ALONG)
-        bend, columns = sections.bend, [np.asarray(v)[:, None] for v in (
-            sections.bend.contact_arclength, sections.bend.overhang, sections.land_end_x)]
+        bend, columns = (
+            sections.bend,
+            [
+                np.asarray(v)[:, None]
+                for v in (sections.bend.contact_arclength, sections.bend.overhang, sections.land_end_x)
+            ],
+        )
         arc, rest, start = columns
         arclength = np.hstack([arc * share, arc + rest * share])
         arclength = np.clip(arclength, 0.0, np.asarray(bend.free_length)[:, None])
@@ -127,9 +135,16 @@ class _Grid:
         bent = np.hstack([np.ones(ALONG), np.zeros(ALONG)])
         x, y = bend.outline(arclength)
         angle, curve = bend.tangent_angle(arclength), bend.curvature(arclength) * bent
-        self.rows = {"x": start + x, "y": y, "x1": rate * np.cos(angle), "y1": rate * np.sin(angle),
-                     "x11": -(rate**2) * curve * np.sin(angle), "y11": rate**2 * curve * np.cos(angle), "angle": angle,
-                     "rod": sections.rod_x[:, None]}
+        self.rows = {
+            "x": start + x,
+            "y": y,
+            "x1": rate * np.cos(angle),
+            "y1": rate * np.sin(angle),
+            "x11": -(rate**2) * curve * np.sin(angle),
+            "y11": rate**2 * curve * np.cos(angle),
+            "angle": angle,
+            "rod": sections.rod_x[:, None],
+        }
         self.length = np.diff(cuts)
         local = np.linspace(-1.0, 1.0, SAMPLES)
         self.z = (cuts[:-1, None] + 0.5 * self.length[:, None] * (local + 1.0)).ravel()
@@ -232,9 +247,11 @@ def _strain_words(strain, limit):
     said = f"stretch or shortening to fit one flat sheet: at most about {show(strain, 'micrometre/m', 2)}"
     if np.isnan(limit):
         return f"{said}; the sheet has no limit for strain that stays, so it cannot be judged"
-    return (f"{said}, {show(strain / limit, '%', 2)} of what the sheet bears for good ({show(limit, '%', 3)}); up to "
-            f"{show(NEGLIGIBLE, '%', 1)} is called negligible, up to {show(SMALL, '%', 2)} small (our choice, no "
-            "source)")
+    return (
+        f"{said}, {show(strain / limit, '%', 2)} of what the sheet bears for good ({show(limit, '%', 3)}); up to "
+        f"{show(NEGLIGIBLE, '%', 1)} is called negligible, up to {show(SMALL, '%', 2)} small (our choice, no "
+        "source)"
+    )
 
 
 def _gap_words(gap, tolerance):
@@ -252,7 +269,11 @@ def _length(value):
 
 def _kink_words(angle, step):
     if step > 1e-9:
-        return (f"the stations jump by {show(step, 'mm', 2)} across the sheet, which no sheet can follow: it will run "
-                "the step out over about a chord's length, not computed here")
-    return (f"the taper changes and the sheet would have a crease of {show(angle, 'deg', 2)}: it will round it over "
-            "about a chord's length, not computed here")
+        return (
+            f"the stations jump by {show(step, 'mm', 2)} across the sheet, which no sheet can follow: it will run "
+            "the step out over about a chord's length, not computed here"
+        )
+    return (
+        f"the taper changes and the sheet would have a crease of {show(angle, 'deg', 2)}: it will round it over "
+        "about a chord's length, not computed here"
+    )

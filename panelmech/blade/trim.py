@@ -59,8 +59,10 @@ def trim(
     """
     water = found.water_density
     if not 0.0 < foam_density < water < lead_density:
-        raise ValueError(f"foam of {foam_density:.6g}, water of {water:.6g} and lead of {lead_density:.6g} kg/m3: the "
-                         "foam must be lighter than the water and the lead heavier")
+        raise ValueError(
+            f"foam of {foam_density:.6g}, water of {water:.6g} and lead of {lead_density:.6g} kg/m3: the "
+            "foam must be lighter than the water and the lead heavier"
+        )
     change = wanted - found.net(flooded)
     state = "flooded" if flooded else "dry"
     if abs(change) <= NEXT_TO_NOTHING * found.buoyancy:
@@ -71,10 +73,14 @@ def trim(
     lift = -density if inside and not flooded else water - density  # per volume and gravity
     volume = change / (GRAVITY * lift)
     if inside and volume > found.hollow.amount:
-        raise ValueError(f"{show(volume, 'mL')} of {material} is more than the hollow holds, "
-                         f"{show(found.hollow.amount, 'mL')}: fix it outside")
+        raise ValueError(
+            f"{show(volume, 'mL')} of {material} is more than the hollow holds, "
+            f"{show(found.hollow.amount, 'mL')}: fix it outside"
+        )
     place = "inside the hollow" if inside else "outside, under water"
     unit = "kg" if density * volume >= 1.0 else "g"
-    words = (f"{state}: {show(density * volume, unit, 3)} of {material}, {show(volume, 'mL', 3)}, {place}, for a net "
-             f"force of {show(np.float64(wanted), 'N', 3)}")
+    words = (
+        f"{state}: {show(density * volume, unit, 3)} of {material}, {show(volume, 'mL', 3)}, {place}, for a net "
+        f"force of {show(np.float64(wanted), 'N', 3)}"
+    )
     return Trim(material, density * volume, volume, words)

@@ -59,8 +59,10 @@ def draw_blade(ax, sections: BladeSections) -> None:
     outline, upper = blade_outline(sections, POINTS), upper_sheet(sections, POINTS, "outer")
     ax.computed_zorder = False  # drawn from the back to the front: lower sheet, nose, upper sheet, root end
     last = outline.x.shape[1]
-    for columns, colour in ((np.arange(last - POINTS, last), FILLS["land"]),
-                            (np.arange(POINTS - 1, last - POINTS + 1), FILLS["resin"])):
+    for columns, colour in (
+        (np.arange(last - POINTS, last), FILLS["land"]),
+        (np.arange(POINTS - 1, last - POINTS + 1), FILLS["resin"]),
+    ):
         _add(ax, _cells(outline, columns), colour, 1)
     _add(ax, _cells(upper, np.arange(POINTS)), _shades(sections), 2)
     for index in _shown(sections):
@@ -147,18 +149,36 @@ def _words(ax, sections, outline):
     front, under = outline.x / MM, outline.y.min(axis=1) / MM
     middle = len(outline.z) // 2
     words = f"span {show(sections.blade.span, 'mm')}  "
-    ax.text(outline.z[middle] / MM, front[middle].max(), 1.6 * under[middle], words,
-            fontsize=SMALL, color=INK, ha="right", va="top", parse_math=False, zorder=9)
+    ax.text(
+        outline.z[middle] / MM,
+        front[middle].max(),
+        1.6 * under[middle],
+        words,
+        fontsize=SMALL,
+        color=INK,
+        ha="right",
+        va="top",
+        parse_math=False,
+        zorder=9,
+    )
     for index, name, side, level in ((0, "root end", "center", "top"), (-1, "tip", "right", "center")):
         along = sections.position[index] / MM + (-0.02 if index == 0 else 0.02) * sections.blade.span / MM
-        ax.text(along, front[index].max(), under[index] if index == 0 else 0.0,
-                f"{name}\n{_size_words(sections, index)}", fontsize=SMALL, color=INK, ha=side, va=level,
-                parse_math=False, zorder=9)
+        ax.text(
+            along,
+            front[index].max(),
+            under[index] if index == 0 else 0.0,
+            f"{name}\n{_size_words(sections, index)}",
+            fontsize=SMALL,
+            color=INK,
+            ha=side,
+            va=level,
+            parse_math=False,
+            zorder=9,
+        )
 
 
 def _size_words(sections, index):
-    return (f"chord {show(sections.chord[index], 'mm')}\n"
-            f"{show(sections.outer_thickness[index], 'mm', 3)} thick")
+    return f"chord {show(sections.chord[index], 'mm')}\n{show(sections.outer_thickness[index], 'mm', 3)} thick"
 
 
 @in_style
@@ -170,8 +190,16 @@ def draw_planform(ax, sections: BladeSections) -> None:
     z = sections.position / MM
     numbers = sections.numbers
     radius = 0.5 * np.asarray(numbers["spacer_diameter"])
-    rows = [v / MM for v in (sections.trailing_edge_x, sections.land_end_x, sections.rod_x - radius,
-                             sections.rod_x + radius, sections.leading_edge_x)]
+    rows = [
+        v / MM
+        for v in (
+            sections.trailing_edge_x,
+            sections.land_end_x,
+            sections.rod_x - radius,
+            sections.rod_x + radius,
+            sections.leading_edge_x,
+        )
+    ]
     paper = set_paper(ax, (0.0, z[-1], rows[0].min(), rows[-1].max()), (WORDS, WORDS, 11.0, 10.0))
     fills = (FILLS["land"], PAPER, FILLS["spacer"], FILLS["resin"])
     names = ("land", "hollow", "rod", POURED)
@@ -205,8 +233,15 @@ def _planform_words(paper, sections, z, rows):
         paper.text(place, 0.5 * (rows[0][index] + rows[-1][index]), words, ha=side, va="center")
     paper.text(z[-1], high + 1.5 * s, "leading edge", ha="right", va="bottom", color=QUIET)
     handles = {patch.get_label(): patch for patch in paper.axes.patches}
-    paper.axes.legend(handles.values(), handles.keys(), loc="upper left", ncols=len(handles), borderaxespad=0.0,
-                      bbox_to_anchor=(WORDS * s / np.ptp(paper.axes.get_xlim()), 1.0), handlelength=1.6)
+    paper.axes.legend(
+        handles.values(),
+        handles.keys(),
+        loc="upper left",
+        ncols=len(handles),
+        borderaxespad=0.0,
+        bbox_to_anchor=(WORDS * s / np.ptp(paper.axes.get_xlim()), 1.0),
+        handlelength=1.6,
+    )
     y = low - 3.0 * s
     paper.line([0.0, z[-1]], [y, y])
     for end in (0.0, z[-1]):
@@ -229,16 +264,27 @@ def draw_section_stack(axes, sections: BladeSections, positions) -> None:
     for ax, place, offset, station in zip(axes, positions, offsets, stations, strict=True):
         set_paper(ax, (left - offset, right - offset, -half, half), (2.0, 50.0, 1.0, 1.0))
         draw_parts(ax, station, 0.35)
-        words = (f"{show(place, 'mm')} from the root end\n{_own_size(station)}")
-        ax.text(1.0, 0.5, words, transform=ax.transAxes, ha="right", va="center", fontsize=SMALL, color=INK,
-                parse_math=False)
+        words = f"{show(place, 'mm')} from the root end\n{_own_size(station)}"
+        ax.text(
+            1.0,
+            0.5,
+            words,
+            transform=ax.transAxes,
+            ha="right",
+            va="center",
+            fontsize=SMALL,
+            color=INK,
+            parse_math=False,
+        )
 
 
 def _own_size(station):
     bend = station.bend
     chord = station.design.land_length + bend.free_chord
-    return (f"chord {show(chord, 'mm')}\nthickness {show(bend.outer_thickness, 'mm', 3)}, "
-            f"{show(bend.outer_thickness / chord, '%', 3)}")
+    return (
+        f"chord {show(chord, 'mm')}\nthickness {show(bend.outer_thickness, 'mm', 3)}, "
+        f"{show(bend.outer_thickness / chord, '%', 3)}"
+    )
 
 
 def blade_figure(sections: BladeSections, width_mm: float = 170.0, height_mm: float = 95.0):
@@ -283,5 +329,7 @@ def describe_blade(sections: BladeSections) -> str:
     """What the pictures show, in words, for readers who cannot see them."""
     kind = "The part" if np.ptp(sections.chord) < 1e-9 else "The tapered part"
     ends = [_size_words(sections, index).replace("\n", ", ") for index in (0, -1)]
-    return (f"{kind}, span {show(sections.blade.span, 'mm')}: at the root end {ends[0]}; at the tip "
-            f"{ends[1]}. The {sections.blade.straight} is straight along the span.")
+    return (
+        f"{kind}, span {show(sections.blade.span, 'mm')}: at the root end {ends[0]}; at the tip "
+        f"{ends[1]}. The {sections.blade.straight} is straight along the span."
+    )

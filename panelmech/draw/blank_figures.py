@@ -54,17 +54,35 @@ def plot_nesting(ax, nesting: Nesting, sheet: int = 0):
         ax.add_patch(Rectangle((trim, trim), wide - 2 * trim, high - 2 * trim, fill=False, edgecolor=RULE, lw=0.8))
     where, left, bottom, right, top = nesting.largest_offcut
     if where == sheet and right > left:
-        ax.add_patch(Rectangle((left / MM, bottom / MM), (right - left) / MM, (top - bottom) / MM, facecolor="none",
-                               edgecolor=RULE, hatch="//", lw=0.0))
-        ax.text(0.5 * (left + right) / MM, 0.5 * (bottom + top) / MM,
-                f"offcut\n{(right - left) / MM:.0f} × {(top - bottom) / MM:.0f}", ha="center", va="center",
-                fontsize=SMALL, color=QUIET, backgroundcolor=PAPER)
+        ax.add_patch(
+            Rectangle(
+                (left / MM, bottom / MM),
+                (right - left) / MM,
+                (top - bottom) / MM,
+                facecolor="none",
+                edgecolor=RULE,
+                hatch="//",
+                lw=0.0,
+            )
+        )
+        ax.text(
+            0.5 * (left + right) / MM,
+            0.5 * (bottom + top) / MM,
+            f"offcut\n{(right - left) / MM:.0f} × {(top - bottom) / MM:.0f}",
+            ha="center",
+            va="center",
+            fontsize=SMALL,
+            color=QUIET,
+            backgroundcolor=PAPER,
+        )
     several = len({placed.blank.part for placed in nesting.placed}) > 1
     for placed in (p for p in nesting.placed if p.sheet == sheet):
         _draw_placed(ax, placed, placed.blank.name if several else f"{placed.blank.hand} sheet")
     _frame(ax, np.array([[0.0, 0.0], [wide, high]]), 0.02)
-    ax.set_title(f"Sheet {sheet + 1} of {nesting.sheets}, {show_input(nesting.sheet_length, 'mm')} × "
-                 f"{show_input(nesting.sheet_width, 'mm')}, kerf {show_input(nesting.kerf, 'mm')}")
+    ax.set_title(
+        f"Sheet {sheet + 1} of {nesting.sheets}, {show_input(nesting.sheet_length, 'mm')} × "
+        f"{show_input(nesting.sheet_width, 'mm')}, kerf {show_input(nesting.kerf, 'mm')}"
+    )
     ax.set_xlabel(f"length of the sheet [mm]{', grain along it' if nesting.sheet_grain == 'length' else ''}")
     ax.set_ylabel(f"width of the sheet [mm]{', grain along it' if nesting.sheet_grain == 'width' else ''}")
     return ax
@@ -79,8 +97,15 @@ def _draw_line(ax, blank, line):
         x, y = np.mean(line.points, axis=0) / MM
         low = min(line.from_root, blank.span - line.from_root)
         up = y < 0.5 * span
-        ax.text(x, y + (0.012 if up else -0.012) * span, f"frame line {low / MM:.1f}", ha="center",
-                va="bottom" if up else "top", fontsize=TINY, color=QUIET)
+        ax.text(
+            x,
+            y + (0.012 if up else -0.012) * span,
+            f"frame line {low / MM:.1f}",
+            ha="center",
+            va="bottom" if up else "top",
+            fontsize=TINY,
+            color=QUIET,
+        )
         return
     root, tip = (v / MM for v in line.from_trailing_edge)
     words = f"{line.name} {root:.1f}" + (f" root, {tip:.1f} tip" if abs(root - tip) > 0.05 else "")
@@ -88,8 +113,16 @@ def _draw_line(ax, blank, line):
     beside = blank.line("land line" if line.name == "land line" else "back of the rod")
     points = beside.points[np.argsort(beside.points[:, 1])] / MM
     side = 1.0 if line.name == "land line" else -1.0
-    ax.text(np.interp(place, points[:, 1], points[:, 0]) + side * 0.02 * span, place, words, rotation=90, fontsize=TINY,
-            color=QUIET, ha="center", va="center")
+    ax.text(
+        np.interp(place, points[:, 1], points[:, 0]) + side * 0.02 * span,
+        place,
+        words,
+        rotation=90,
+        fontsize=TINY,
+        color=QUIET,
+        ha="center",
+        va="center",
+    )
 
 
 def _draw_placed(ax, placed, label):
@@ -102,13 +135,21 @@ def _draw_placed(ax, placed, label):
     left, bottom, right, top = placed.box
     upright = right - left < top - bottom
     words = f"{label}, face {placed.face}"
-    ax.text(0.5 * (left + right) / MM, 0.5 * (bottom + top) / MM, words, ha="center", va="center", fontsize=TINY,
-            rotation=90 if upright else 0)
+    ax.text(
+        0.5 * (left + right) / MM,
+        0.5 * (bottom + top) / MM,
+        words,
+        ha="center",
+        va="center",
+        fontsize=TINY,
+        rotation=90 if upright else 0,
+    )
     if blank.grain in ARROW:
         direction = placed.turn @ ARROW[blank.grain]
         reach = 0.3 * min(right - left, top - bottom)
         at = np.array([0.5 * (left + right), 0.5 * (bottom + top)]) + (
-            [0.0, -0.4 * (top - bottom)] if upright else [-0.4 * (right - left), -0.25 * (top - bottom)])
+            [0.0, -0.4 * (top - bottom)] if upright else [-0.4 * (right - left), -0.25 * (top - bottom)]
+        )
         _arrow(ax, (at - reach * direction) / MM, (at + reach * direction) / MM)
 
 
@@ -116,8 +157,14 @@ def _grain(ax, at, grain, reach):
     if grain in ARROW:
         way = np.array(ARROW[grain]) * reach
         _arrow(ax, at - way, at + way)
-        ax.text(*(at + way + np.array(ARROW[grain]) * 0.2 * reach), "grain", fontsize=TINY, color=INK,
-                ha="left" if grain == "chord" else "center", va="center" if grain == "chord" else "bottom")
+        ax.text(
+            *(at + way + np.array(ARROW[grain]) * 0.2 * reach),
+            "grain",
+            fontsize=TINY,
+            color=INK,
+            ha="left" if grain == "chord" else "center",
+            va="center" if grain == "chord" else "bottom",
+        )
 
 
 def _arrow(ax, start, end):

@@ -135,8 +135,9 @@ def axes_at(fig: Figure, left: float, bottom: float, width: float, height: float
 def stamp(fig: Figure, *studies, note: str = "") -> None:
     """Small line at the foot of the figure: title and input hash of each study (its `part`'s, where it has one), then a
     note."""
-    parts = [f"{clean(study.design.title)} · inputs {getattr(study, 'part', study.design).input_hash()}"
-             for study in studies]  # fmt: skip
+    parts = [
+        f"{clean(study.design.title)} · inputs {getattr(study, 'part', study.design).input_hash()}" for study in studies
+    ]
     text = "     ".join(parts + ([note] if note else []))
     wide = fig.get_size_inches()[0] * INCH
     size = TINY * min(1.0, (wide - 4.0) / max(text_width(text, TINY), 1e-9))

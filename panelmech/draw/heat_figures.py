@@ -22,8 +22,10 @@ from .placing import text_size
 ZERO = OFFSETS["degC"]
 LEFT, RIGHT, NAMES = 15.0, 5.0, 60.0  # mm around the axes
 GRADUAL = 20.0  # K: a curve that spans less is given this much height
-LOOKS = {"work": dict(fc=LINES["bent"].colour, ec=LINES["bent"].colour, lw=1.0),
-         "wait": dict(fc=hex_colour(strain_rgb(0.12)), ec=QUIET, lw=0.5)}  # fmt: skip
+LOOKS = {
+    "work": dict(fc=LINES["bent"].colour, ec=LINES["bent"].colour, lw=1.0),
+    "wait": dict(fc=hex_colour(strain_rgb(0.12)), ec=QUIET, lw=0.5),
+}
 
 
 @in_style
@@ -39,8 +41,10 @@ def draw_temperature(ax, heat, number=0, limit=None):
     where = f"hottest point, {place_words(heat.peak_place[number], heat.depth[number])}"
     dot = dict(ls="", marker="o", ms=4.0, mec=PAPER, mew=0.6)
     entries = []
-    for words, times, peaks, look in ((where, heat.peak_time, heat.peak, hottest),
-                                      ("centre", heat.centre_peak_time, heat.centre_peak, centre)):  # fmt: skip
+    for words, times, peaks, look in (
+        (where, heat.peak_time, heat.peak, hottest),
+        ("centre", heat.centre_peak_time, heat.centre_peak, centre),
+    ):
         ax.plot(times[number] / FACTORS["h"], peaks[number] - ZERO, mfc=look["color"], zorder=4, **dot)
         peak = f"{show(peaks[number], 'degC', 3)} after {show(times[number], 'min', 3)}"
         entries.append(Entry(f"{words}: {peak}", "line", look))
@@ -60,8 +64,11 @@ def draw_cure(ax, heat, number=0):
     """Cure of one lift over time, at its centre, its hottest point and its top. Returns the axes."""
     hours = heat.time / FACTORS["h"]
     entries = []
-    for values, name, words in ((heat.hottest_cure, "bent", "hottest point"), (heat.centre_cure, "second", "centre"),
-                                (heat.top_cure, "third", "top")):  # fmt: skip
+    for values, name, words in (
+        (heat.hottest_cure, "bent", "hottest point"),
+        (heat.centre_cure, "second", "centre"),
+        (heat.top_cure, "third", "top"),
+    ):
         look = line_style(LINES[name])
         ax.plot(hours, 100.0 * values[:, number], label=words, **look)
         entries.append(Entry(words, "line", look))
@@ -106,8 +113,10 @@ def draw_lift_depth(ax, found):
     ax.plot(depth, found.peaks - ZERO, label="peak", marker="o", ms=2.5, **curve)
     entries = [Entry("hottest point of a lift this deep", "line", curve), *_limit(ax, found.limit)]
     ax.set_xscale("log")
-    for words, x, y, mark in ((f"deepest within the limit: {found.depth_text()}", found.depth, found.peak, "o"),
-                              ("a tenth deeper", DEEPER * found.depth, found.peak_deeper, "X")):  # fmt: skip
+    for words, x, y, mark in (
+        (f"deepest within the limit: {found.depth_text()}", found.depth, found.peak, "o"),
+        ("a tenth deeper", DEEPER * found.depth, found.peak_deeper, "X"),
+    ):
         if np.isfinite(x):
             look = dict(ls="", marker=mark, ms=6.0, mfc=LINES["spacer"].colour, mec=PAPER, mew=0.6)
             ax.plot(x / FACTORS["mm"], y - ZERO, zorder=4, **look)
@@ -155,10 +164,13 @@ def draw_schedule(ax, schedule, keys=None):
     ax.set_xlabel(f"date, from {start.day}.{start.month}.{start.year}")
     mark = dict(ls="", marker="D", ms=4.0, mfc=LINES["spacer"].colour, mec=PAPER, mew=0.5)
     warn = dict(ls="", marker="^", ms=5.0, mfc=VERDICT_COLOURS["fails"], mec=PAPER, mew=0.5)
-    entries = [Entry("work", "patch", LOOKS["work"]), Entry("wait", "patch", LOOKS["wait"]),
-               Entry("gate: to be passed first", "mark", mark),
-               Entry("window to start in", "line", line_style(LINES["third"])),
-               Entry("night", "patch", dict(fc=BAND, ec="none"))]  # fmt: skip
+    entries = [
+        Entry("work", "patch", LOOKS["work"]),
+        Entry("wait", "patch", LOOKS["wait"]),
+        Entry("gate: to be passed first", "mark", mark),
+        Entry("window to start in", "line", line_style(LINES["third"])),
+        Entry("night", "patch", dict(fc=BAND, ec="none")),
+    ]
     if any(step.warnings for step in steps):
         entries.append(Entry("warning, see the list", "mark", warn))
     title = f"Build by the clock, shop at {show(schedule.plan.shop_temperature, 'degC', 3)}"
@@ -175,8 +187,15 @@ def _draw_step(ax, row, step, start):
     if step.latest is not None:
         ax.plot([begins, _hours(step.latest, start)], [row, row], zorder=2.5, **line_style(LINES["third"]))
     if step.warnings:
-        ax.annotate("▲", (max(ends, begins), row), (3, 0), textcoords="offset points", fontsize=TINY, va="center",
-                    color=VERDICT_COLOURS["fails"])  # fmt: skip
+        ax.annotate(
+            "▲",
+            (max(ends, begins), row),
+            (3, 0),
+            textcoords="offset points",
+            fontsize=TINY,
+            va="center",
+            color=VERDICT_COLOURS["fails"],
+        )
 
 
 def _nights(ax, schedule, start):

@@ -1,8 +1,8 @@
 """The live picture of a part under its loads, as the text of one SVG: four diagrams and how much of each limit is used.
 
-Fast enough to be rewritten on every move. It draws a `LoadStudy` and `loads.allowable`; colours, dashes and weights come
-from `look`, words and line styles of the cases from `draw.load_figures`. Across: from the root end to the tip, a stock above
-the root to the left.
+Fast enough to be rewritten on every move. It draws a `LoadStudy` and `loads.allowable`; colours, dashes and weights
+come from `look`, words and line styles of the cases from `draw.load_figures`. Across: from the root end to the tip, a
+stock above the root to the left.
 """
 
 from __future__ import annotations
@@ -32,12 +32,15 @@ def loads_picture(study: LoadStudy) -> str:
     rows = [c for c in study.checks if c.kind == "limit"]
     start = top + 2 * CELL_HEIGHT
     height = start + 34.0 + ROW * len(rows)
-    cells = "".join(_cell(study, quantity, CELL_WIDTH * (i % 2), top + CELL_HEIGHT * (i // 2))
-                    for i, quantity in enumerate(SHOWN))
+    cells = "".join(
+        _cell(study, quantity, CELL_WIDTH * (i % 2), top + CELL_HEIGHT * (i // 2)) for i, quantity in enumerate(SHOWN)
+    )
     label = escape(describe_loads(study), quote=True)
-    return (f'<svg viewBox="0 0 {WIDTH:.0f} {height:.0f}" width="100%" role="img" aria-label="{label}" '
-            f'font-family="sans-serif" font-size="12" fill="{INK}"><rect width="100%" height="100%" fill="{PAPER}"/>'
-            f'{legend}{cells}<g transform="translate(0 {start:.0f})">{bars}</g></svg>')
+    return (
+        f'<svg viewBox="0 0 {WIDTH:.0f} {height:.0f}" width="100%" role="img" aria-label="{label}" '
+        f'font-family="sans-serif" font-size="12" fill="{INK}"><rect width="100%" height="100%" fill="{PAPER}"/>'
+        f'{legend}{cells}<g transform="translate(0 {start:.0f})">{bars}</g></svg>'
+    )
 
 
 def _case_names(study):
@@ -52,8 +55,10 @@ def _legend(names):
         wide = 40.0 + LETTER * len(name)
         if x > LEFT and x + wide > WIDTH:
             x, y = LEFT, y + LINE
-        out.append(f'<path d="M{x:.1f} {y:.0f}h22" {_stroke(look)}/><text x="{x + 27:.1f}" y="{y + 4:.0f}">'
-                   f"{escape(name)}</text>")
+        out.append(
+            f'<path d="M{x:.1f} {y:.0f}h22" {_stroke(look)}/><text x="{x + 27:.1f}" y="{y + 4:.0f}">'
+            f"{escape(name)}</text>"
+        )
         x += wide
     return "".join(out), y + 14.0
 
@@ -80,15 +85,20 @@ def _cell(study, quantity, left, top):
         return middle - 0.5 * height * np.clip(np.asarray(value) / reach, -1.0, 1.0)
 
     rows = np.array(envelope(values)) if len(study.names) > len(CASE_LINES) else values
-    lines = "".join(f'<polyline points="{_points(x(z), y(row))}" {_stroke(look)}/>'
-                    for row, look in zip(rows, CASE_LINES, strict=False) if not np.any(np.isnan(row)))
+    lines = "".join(
+        f'<polyline points="{_points(x(z), y(row))}" {_stroke(look)}/>'
+        for row, look in zip(rows, CASE_LINES, strict=False)
+        if not np.any(np.isnan(row))
+    )
     red = LINES["limit"].colour
-    return (f'<g transform="translate({left:.0f} {top:.0f})"><text x="{LEFT}" y="16" font-weight="600">{title}</text>'
-            f'<text x="{LEFT}" y="32">{escape(words)}</text><text x="{LEFT}" y="47" fill="{red}">{escape(said)}</text>'
-            f'<rect x="{LEFT}" y="{HEAD}" width="{width}" height="{height}" fill="none" stroke="{RULE}"/>'
-            f'<path d="M{LEFT} {middle}h{width}" stroke="{QUIET}" stroke-width=".8"/>'
-            f"{_place_mark(study, x, height)}{_allowed_lines(limit, x, y, reach)}{lines}{_supports(study, x, middle)}"
-            f"{_foot(z, x)}</g>")
+    return (
+        f'<g transform="translate({left:.0f} {top:.0f})"><text x="{LEFT}" y="16" font-weight="600">{title}</text>'
+        f'<text x="{LEFT}" y="32">{escape(words)}</text><text x="{LEFT}" y="47" fill="{red}">{escape(said)}</text>'
+        f'<rect x="{LEFT}" y="{HEAD}" width="{width}" height="{height}" fill="none" stroke="{RULE}"/>'
+        f'<path d="M{LEFT} {middle}h{width}" stroke="{QUIET}" stroke-width=".8"/>'
+        f"{_place_mark(study, x, height)}{_allowed_lines(limit, x, y, reach)}{lines}{_supports(study, x, middle)}"
+        f"{_foot(z, x)}</g>"
+    )
 
 
 def _peak(study, quantity, values, unit):
@@ -123,15 +133,15 @@ def _allowed_lines(limit, x, y, reach):
     place, value = limit.position[known], limit.value[known]
     if len(place) == 1:  # of the tip alone
         at = float(x(place[0]))
-        return "".join(f'<path d="M{at - 26:.1f} {float(y(s * value[0])):.1f}h26" {_stroke(LINES["limit"])}/>'
-                       for s in (1.0, -1.0))
+        return "".join(
+            f'<path d="M{at - 26:.1f} {float(y(s * value[0])):.1f}h26" {_stroke(LINES["limit"])}/>' for s in (1.0, -1.0)
+        )
     inside = value <= reach
     value = np.where(inside, value, np.nan)
     out = []
     for sign in (1.0, -1.0):
         for run in _runs(inside):
-            out.append(f'<polyline points="{_points(x(place[run]), y(sign * value[run]))}" '
-                       f'{_stroke(LINES["limit"])}/>')
+            out.append(f'<polyline points="{_points(x(place[run]), y(sign * value[run]))}" {_stroke(LINES["limit"])}/>')
     return "".join(out)
 
 
@@ -150,8 +160,10 @@ def _place_mark(study, x, height):
     check = study.governing
     if check is None or not (np.isfinite(check.reserve) and np.isfinite(check.position)):
         return ""
-    return (f'<path d="M{float(x(check.position)):.1f} {HEAD}v{height}" stroke="{INK}" stroke-width=".8" '
-            f'stroke-dasharray="1 3"><title>the place that governs</title></path>')
+    return (
+        f'<path d="M{float(x(check.position)):.1f} {HEAD}v{height}" stroke="{INK}" stroke-width=".8" '
+        f'stroke-dasharray="1 3"><title>the place that governs</title></path>'
+    )
 
 
 def _supports(study, x, middle):
@@ -165,9 +177,11 @@ def _foot(z, x):
     base = CELL_HEIGHT - FOOT + 14.0
     low = "" if z[0] == 0.0 else f'<text x="{float(x(z[0])):.1f}" y="{base}">{show(z[0], "mm", 3)}</text>'
     anchor = "start" if z[0] == 0.0 else "middle"
-    return (f'{low}<text x="{float(x(0.0)):.1f}" y="{base}" text-anchor="{anchor}" fill="{QUIET}">root</text>'
-            f'<text x="{CELL_WIDTH - RIGHT}" y="{base}" text-anchor="end" fill="{QUIET}">tip, '
-            f'{show(z[-1], "mm", 4)}</text>')
+    return (
+        f'{low}<text x="{float(x(0.0)):.1f}" y="{base}" text-anchor="{anchor}" fill="{QUIET}">root</text>'
+        f'<text x="{CELL_WIDTH - RIGHT}" y="{base}" text-anchor="end" fill="{QUIET}">tip, '
+        f"{show(z[-1], 'mm', 4)}</text>"
+    )
 
 
 def _bars(study):
@@ -179,8 +193,10 @@ def _bars(study):
     for i, check in enumerate(checks):
         y = 30.0 + ROW * i
         out.append(f'<text x="14" y="{y + 11:.0f}">{escape(_name(check))}</text>{_bar(check, y)}')
-    out.append(f'<path d="M{full:.1f} 22V{bottom:.0f}" {_stroke(LINES["limit"])}/>'
-               f'<text x="{full:.1f}" y="18" text-anchor="middle" fill="{LINES["limit"].colour}">limit</text>')
+    out.append(
+        f'<path d="M{full:.1f} 22V{bottom:.0f}" {_stroke(LINES["limit"])}/>'
+        f'<text x="{full:.1f}" y="18" text-anchor="middle" fill="{LINES["limit"].colour}">limit</text>'
+    )
     return "".join(out)
 
 
@@ -197,13 +213,17 @@ def _name(check):
 
 def _bar(check, y):
     if np.isnan(check.reserve):
-        return (f'<text x="{BAR_LEFT}" y="{y + 11:.0f}" fill="{QUIET}">{VERDICT_MARKS["unknown"]} no basis: '
-                f"{escape(check.value_text())} at most</text>")
+        return (
+            f'<text x="{BAR_LEFT}" y="{y + 11:.0f}" fill="{QUIET}">{VERDICT_MARKS["unknown"]} no basis: '
+            f"{escape(check.value_text())} at most</text>"
+        )
     use = 0.0 if np.isposinf(check.reserve) else np.inf if check.reserve == 0.0 else 1.0 / check.reserve
     long = BAR_WIDTH / MOST_USED * min(use, MOST_USED)
     colour = VERDICT_COLOURS[check.verdict]
     said = f"{VERDICT_MARKS[check.verdict]} {check.verdict}: {_cut(check.case, check.position)}"
     words = f"{format_number(use, 3)}  {said}" if use else "no load"
     arrow = "" if use <= MOST_USED else f'<path d="M{BAR_LEFT + long - 6:.1f} {y}l6 6.5l-6 6.5" fill="{PAPER}"/>'
-    return (f'<rect x="{BAR_LEFT}" y="{y:.0f}" width="{long:.1f}" height="13" fill="{colour}" fill-opacity=".8"/>'
-            f'{arrow}<text x="{BAR_LEFT + BAR_WIDTH + 10:.0f}" y="{y + 11:.0f}">{escape(words)}</text>')
+    return (
+        f'<rect x="{BAR_LEFT}" y="{y:.0f}" width="{long:.1f}" height="13" fill="{colour}" fill-opacity=".8"/>'
+        f'{arrow}<text x="{BAR_LEFT + BAR_WIDTH + 10:.0f}" y="{y + 11:.0f}">{escape(words)}</text>'
+    )

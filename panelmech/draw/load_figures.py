@@ -18,22 +18,38 @@ from .look import INK, LINES, QUIET, Line
 
 MM = shapes.MM
 CASE_LINES = (LINES["bent"], LINES["spacer"], LINES["second"], LINES["third"], LINES["pinned"], LINES["wedge"])
-USE_LINES = (*CASE_LINES, Line("#0c4f66", (1, 1.6), 1.6), Line("#b06118", (9, 2), 1.4), Line("#369eb2", (), 1.2),
-             Line("#1c2a33", (4, 1.5, 1, 1.5), 1.2), Line("#5f6c74", (5, 1, 1, 1, 1, 1), 1.3), Line("#a66e00", (), 1.2),
-             Line("#0b6650", (3, 1.2), 1.5))  # one for each check there can be
+USE_LINES = (
+    *CASE_LINES,
+    Line("#0c4f66", (1, 1.6), 1.6),
+    Line("#b06118", (9, 2), 1.4),
+    Line("#369eb2", (), 1.2),
+    Line("#1c2a33", (4, 1.5, 1, 1.5), 1.2),
+    Line("#5f6c74", (5, 1, 1, 1, 1, 1), 1.3),
+    Line("#a66e00", (), 1.2),
+    Line("#0b6650", (3, 1.2), 1.5),
+)  # one for each check there can be
 DIAGRAMS = {  # name: (title, label of the axis, unit)
-    "shear": ("Shear force", "shear force", "N"), "moment": ("Bending moment", "moment", "N m"),
+    "shear": ("Shear force", "shear force", "N"),
+    "moment": ("Bending moment", "moment", "N m"),
     "torque": ("Torque about the axis", "torque", "N m"),
     "local_torque": ("Torque about the shear centre", "torque", "N m"),
     "deflection": ("Deflection", "deflection", "mm"),
     "twist": ("Twist", "twist", "deg"),
 }
 SHORT = {
-    "sheet_stress": "sheet, along the span", "spacer_stress": "rod, along the span",
-    "potting_stress": "potting, along the span", "sheet_shear": "sheet, shear", "land_shear": "land, shear",
-    "nose_shear": "nose, shear", "joint_opening": "opening of the land", "permanent_strain": "strain for good",
-    "short_strain": "strain short term", "skin_buckling": "skin buckling", "skin_pressed": "skin pressed in",
-    "stock_stress": "stock", "lift_off": "sheet leaves the rod",
+    "sheet_stress": "sheet, along the span",
+    "spacer_stress": "rod, along the span",
+    "potting_stress": "potting, along the span",
+    "sheet_shear": "sheet, shear",
+    "land_shear": "land, shear",
+    "nose_shear": "nose, shear",
+    "joint_opening": "opening of the land",
+    "permanent_strain": "strain for good",
+    "short_strain": "strain short term",
+    "skin_buckling": "skin buckling",
+    "skin_pressed": "skin pressed in",
+    "stock_stress": "stock",
+    "lift_off": "sheet leaves the rod",
 }
 FURTHEST = 2.5  # an allowable further off than so many times the greatest value is not drawn
 ALONG = "along the span, from the root [mm]"
@@ -93,7 +109,7 @@ def loads_figure(study: LoadStudy, quantities=("shear", "moment", "local_torque"
     for ax, quantity in zip(axes[:-1].flat, quantities, strict=False):
         draw_diagram(ax, study, quantity, legend=False)
     _legend(fig)
-    for ax in axes[:-1].flat[len(quantities):]:
+    for ax in axes[:-1].flat[len(quantities) :]:
         ax.remove()
     place = axes[-1, 0].get_gridspec()[-1, :]
     for ax in axes[-1]:
@@ -112,8 +128,13 @@ def _legend(fig):
     for ax in fig.axes:
         found.update(reversed(pair) for pair in zip(*ax.get_legend_handles_labels(), strict=True))
     wide = max(text_width(name, SMALL) for name in found) + 16.0
-    fig.legend(found.values(), found.keys(), loc="outside upper left", frameon=False,
-               ncols=max(1, min(len(found), int((fig.get_size_inches()[0] * INCH - 10.0) / wide))))
+    fig.legend(
+        found.values(),
+        found.keys(),
+        loc="outside upper left",
+        frameon=False,
+        ncols=max(1, min(len(found), int((fig.get_size_inches()[0] * INCH - 10.0) / wide))),
+    )
 
 
 def describe_loads(study: LoadStudy) -> str:
@@ -131,8 +152,13 @@ def _allowed(ax, study, quantity, unit):
         return
     look = {"marker": "_", "ms": 9.0} if len(near) == 1 else {}
     for sign in (1.0, -1.0):
-        ax.plot(limit.position / MM, sign * near / FACTORS[unit], label="allowed alone" if sign > 0 else "_allowed",
-                **line_style(LINES["limit"]), **look)
+        ax.plot(
+            limit.position / MM,
+            sign * near / FACTORS[unit],
+            label="allowed alone" if sign > 0 else "_allowed",
+            **line_style(LINES["limit"]),
+            **look,
+        )
 
 
 def _short(check):

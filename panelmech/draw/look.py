@@ -38,10 +38,26 @@ LINES = {
 }
 FILLS = {"resin": "#ecdcbf", "land": "#dbe8ed", "bond": "#d9b25f", "spacer": "#fbf3e8"}
 
-VERDICT_MARKS = {"holds": "●", "close": "◐", "fails": "✕", "unknown": "?", "note": "▲",
-                 "more": "△", "less": "▽", "same": "="}
-VERDICT_COLOURS = {"holds": "#0b6650", "close": "#8a5a00", "fails": "#b52c40", "unknown": "#4d5666", "note": "#5d3a78",
-                   "more": "#1c2a33", "less": "#1c2a33", "same": "#1c2a33"}
+VERDICT_MARKS = {
+    "holds": "●",
+    "close": "◐",
+    "fails": "✕",
+    "unknown": "?",
+    "note": "▲",
+    "more": "△",
+    "less": "▽",
+    "same": "=",
+}
+VERDICT_COLOURS = {
+    "holds": "#0b6650",
+    "close": "#8a5a00",
+    "fails": "#b52c40",
+    "unknown": "#4d5666",
+    "note": "#5d3a78",
+    "more": "#1c2a33",
+    "less": "#1c2a33",
+    "same": "#1c2a33",
+}
 
 _RAMP = ((0.86, 0.91, 0.93), (0.36, 0.62, 0.70), (0.02, 0.21, 0.30))  # no strain, half, greatest: steadily darker
 
@@ -57,6 +73,7 @@ def strain_rgb(share: float) -> tuple:
 def hex_colour(rgb: tuple) -> str:
     """(red, green, blue), 0 to 1, as #rrggbb."""
     return "#" + "".join(f"{round(255 * c):02x}" for c in rgb)
+
 
 # On a map of two inputs all limits share the colour of limits; each check has its own dashes, and its name beside it.
 CHECK_LINES = {

@@ -31,8 +31,12 @@ WIDE = 182.0  # mm
 STOCK_HIGH, EDGE, FOOT, HEAD = 57.0, 13.0, 11.0, 5.0
 LYING, NAMES, NAME_ROOM = 67.0, 44.0, 3.2  # mm: a lying blank, the names beside it, from name to name
 TWO_ENDS = 9.0  # mm more for names with the distances of both ends
-DASHES = {"rod line": (0, (6, 2, 1, 2)), "back of the rod": (0, (1, 2)), "trailing edge": (0, (1, 0)),
-          "front edge": (0, (1, 0))}
+DASHES = {
+    "rod line": (0, (6, 2, 1, 2)),
+    "back of the rod": (0, (1, 2)),
+    "trailing edge": (0, (1, 0)),
+    "front edge": (0, (1, 0)),
+}
 
 
 @in_style
@@ -50,8 +54,10 @@ def stock_figure(pack: ShopPack):
 def plot_lying(ax, blank: Blank):
     """One blank, outer face up, in mm: span to the right, chord upwards, each line with its distance from the finished
     trailing edge, of a tapered part at root and tip. Returns the axes."""
-    for points, look in ((blank.outline, dict(facecolor=FILLS["land"], edgecolor=INK, lw=1.0)),
-                         (blank.finished, dict(fill=False, edgecolor=QUIET, lw=0.6, ls=(0, (2, 2))))):
+    for points, look in (
+        (blank.outline, dict(facecolor=FILLS["land"], edgecolor=INK, lw=1.0)),
+        (blank.finished, dict(fill=False, edgecolor=QUIET, lw=0.6, ls=(0, (2, 2)))),
+    ):
         ax.add_patch(Polygon(points[:, ::-1] / MM, **look))
     for line in blank.lines:
         ax.add_line(Line2D(*(line.points[:, ::-1] / MM).T, color=QUIET, lw=0.8, ls=DASHES.get(line.name, "-")))
@@ -73,8 +79,10 @@ def plot_lying(ax, blank: Blank):
 
 def _name_lines(ax, blank, right):
     """Names beside the right edge, apart from each other, with leaders to their lines."""
-    lines = sorted((line for line in blank.lines if np.isfinite(line.from_trailing_edge[0])),
-                   key=lambda line: line.from_trailing_edge[0])  # fmt: skip
+    lines = sorted(
+        (line for line in blank.lines if np.isfinite(line.from_trailing_edge[0])),
+        key=lambda line: line.from_trailing_edge[0],
+    )
     at = np.array([line.points[np.argmax(line.points[:, 1]), 0] for line in lines]) / MM
     step = NAME_ROOM * np.ptp(ax.get_ylim()) / (ax.get_position().height * ax.figure.get_size_inches()[1] * INCH)
     named = at.copy()
@@ -84,9 +92,15 @@ def _name_lines(ax, blank, right):
         named[1:] += 0.5 * short
     for line, low, high in zip(lines, at, named, strict=True):
         ends = [f"{at / MM:.1f}" for at in line.from_trailing_edge]
-        ax.annotate(f"{line.name} {' to '.join(dict.fromkeys(ends))}", (right, low), (right + 4.0 * step, high),
-                    fontsize=SMALL, va="center", annotation_clip=False,
-                    arrowprops=dict(arrowstyle="-", lw=0.5, color=QUIET, shrinkA=1.0, shrinkB=0.0))  # fmt: skip
+        ax.annotate(
+            f"{line.name} {' to '.join(dict.fromkeys(ends))}",
+            (right, low),
+            (right + 4.0 * step, high),
+            fontsize=SMALL,
+            va="center",
+            annotation_clip=False,
+            arrowprops=dict(arrowstyle="-", lw=0.5, color=QUIET, shrinkA=1.0, shrinkB=0.0),
+        )
 
 
 def blank_figure_of(pack: ShopPack, hand: int = 0):
@@ -111,8 +125,13 @@ def sheet_figures(pack: ShopPack) -> dict:
 def heat_figures(pack: ShopPack) -> dict:
     """Heat of the lifts as poured, and how deep a lift may be: {name: (figure, words)}."""
     heat = pack.heat
-    found = {f"heat-{name.replace(' ', '-')}": (pour_figure(heat.heat, i, pack.choices.heat_limit, studies=(pack,)),
-                                                describe_pour(heat.heat)) for i, name in enumerate(heat.names)}
+    found = {
+        f"heat-{name.replace(' ', '-')}": (
+            pour_figure(heat.heat, i, pack.choices.heat_limit, studies=(pack,)),
+            describe_pour(heat.heat),
+        )
+        for i, name in enumerate(heat.names)
+    }
     return {**found, "lift-depth": (lift_depth_figure(heat.found, studies=(pack,)), describe_lift_depth(heat.found))}
 
 
@@ -125,8 +144,10 @@ def pack_figures(pack: ShopPack) -> dict:
     """All figures of a pack: {name: (figure, words)}."""
     figures = {
         **sheet_figures(pack),
-        **{f"blank-{blank.hand}": (blank_figure_of(pack, i), f"{blank.name}, with the lines to mark on it")
-           for i, blank in enumerate(pack.blanks)},
+        **{
+            f"blank-{blank.hand}": (blank_figure_of(pack, i), f"{blank.name}, with the lines to mark on it")
+            for i, blank in enumerate(pack.blanks)
+        },
         **heat_figures(pack),
         "schedule": (schedule_plot(pack), describe_schedule(pack.schedule)),
     }
@@ -143,5 +164,7 @@ def template_preview(template: Template, page: str):
     plot_template(ax, template)
     count = len(lay_out(template, page).tiles)
     paper = "one sheet, as large as it must be" if page == ONE else f"{count} sheet{'s' * (count > 1)} of {page}"
-    return fig, (f"Not to scale here; true to scale on {paper}, {(right - left) / MM:.0f} mm × "
-                 f"{(top - bottom) / MM:.0f} mm. Measure both 100 mm bars before you cut.")
+    return fig, (
+        f"Not to scale here; true to scale on {paper}, {(right - left) / MM:.0f} mm × "
+        f"{(top - bottom) / MM:.0f} mm. Measure both 100 mm bars before you cut."
+    )

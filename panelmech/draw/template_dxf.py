@@ -26,24 +26,54 @@ def dxf(template: Template) -> str:
     for path in template.paths:
         body += _polyline(path.points / MM, path.closed, "CUT" if path.kind == "cut" else "MARK")
     for hole in template.holes:
-        body += _pairs((0, "CIRCLE"), (8, "HOLE"), (10, hole.x / MM), (20, hole.y / MM), (30, 0.0),
-                       (40, 0.5 * hole.diameter / MM))
+        body += _pairs(
+            (0, "CIRCLE"), (8, "HOLE"), (10, hole.x / MM), (20, hole.y / MM), (30, 0.0), (40, 0.5 * hole.diameter / MM)
+        )
         body += _text(hole.x / MM + 0.5 * hole.diameter / MM + 1.0, hole.y / MM + 1.0, hole.name, 2.0)
     body += _line((x, y), (x + BAR, y)) + _line((x - BELOW, y), (x - BELOW, y + BAR))
-    words = [template.part, template.name, f"make {template.count}; {template.line}", *template.notes, template.stamp,
-             "all in mm; both check bars are 100 mm"]
+    words = [
+        template.part,
+        template.name,
+        f"make {template.count}; {template.line}",
+        *template.notes,
+        template.stamp,
+        "all in mm; both check bars are 100 mm",
+    ]
     for i, word in enumerate(w for w in words if w):
         body += _text(x, y - (i + 1) * 1.6 * TEXT - 1.0, word, TEXT)
-    head = _pairs((999, "panelmech template, units mm"), (0, "SECTION"), (2, "HEADER"), (9, "$ACADVER"), (1, "AC1009"),
-                  (0, "ENDSEC"))
-    return "\n".join(head + _tables() + _pairs((0, "SECTION"), (2, "ENTITIES")) + body + _pairs((0, "ENDSEC"),
-                                                                                            (0, "EOF"))) + "\n"
+    head = _pairs(
+        (999, "panelmech template, units mm"),
+        (0, "SECTION"),
+        (2, "HEADER"),
+        (9, "$ACADVER"),
+        (1, "AC1009"),
+        (0, "ENDSEC"),
+    )
+    return (
+        "\n".join(head + _tables() + _pairs((0, "SECTION"), (2, "ENTITIES")) + body + _pairs((0, "ENDSEC"), (0, "EOF")))
+        + "\n"
+    )
 
 
 def _tables():
-    rows = _pairs((0, "SECTION"), (2, "TABLES"), (0, "TABLE"), (2, "LTYPE"), (70, 1), (0, "LTYPE"), (2, "CONTINUOUS"),
-                  (70, 0), (3, "Solid line"), (72, 65), (73, 0), (40, 0.0), (0, "ENDTAB"), (0, "TABLE"), (2, "LAYER"),
-                  (70, len(LAYERS)))
+    rows = _pairs(
+        (0, "SECTION"),
+        (2, "TABLES"),
+        (0, "TABLE"),
+        (2, "LTYPE"),
+        (70, 1),
+        (0, "LTYPE"),
+        (2, "CONTINUOUS"),
+        (70, 0),
+        (3, "Solid line"),
+        (72, 65),
+        (73, 0),
+        (40, 0.0),
+        (0, "ENDTAB"),
+        (0, "TABLE"),
+        (2, "LAYER"),
+        (70, len(LAYERS)),
+    )
     for name, colour in LAYERS.items():
         rows += _pairs((0, "LAYER"), (2, name), (70, 0), (62, colour), (6, "CONTINUOUS"))
     return rows + _pairs((0, "ENDTAB"), (0, "ENDSEC"))
@@ -57,8 +87,9 @@ def _polyline(points, closed, layer):
 
 
 def _line(start, end):
-    return _pairs((0, "LINE"), (8, "CHECK"), (10, start[0]), (20, start[1]), (30, 0.0), (11, end[0]), (21, end[1]),
-                  (31, 0.0))
+    return _pairs(
+        (0, "LINE"), (8, "CHECK"), (10, start[0]), (20, start[1]), (30, 0.0), (11, end[0]), (21, end[1]), (31, 0.0)
+    )
 
 
 def _text(x, y, words, height):

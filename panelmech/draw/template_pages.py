@@ -34,8 +34,10 @@ CELL = 25.0  # mm, a column of the table
 GAP = 6.0  # mm between blocks of a table
 NAME = 3.2  # mm from name to name of the holes, below the outline
 BLOCK = 14  # rows of a table before it goes on beside
-SHRINKS = ("Print at 100 %, not fitted to the page. Both bars must measure 100 mm.",
-           "Paper shrinks (0.5 to 2 % is reported): if a bar is off, use the table.")
+SHRINKS = (
+    "Print at 100 %, not fitted to the page. Both bars must measure 100 mm.",
+    "Paper shrinks (0.5 to 2 % is reported): if a bar is off, use the table.",
+)
 
 
 @in_style
@@ -254,7 +256,7 @@ def _draw_table(sheet, template, layout, top):
     blocks, rows = _blocks(template, wide)
     for block in range(min(blocks, math.ceil(len(values) / rows))):
         x = left + block * (CELL * len(columns) + GAP)
-        part = values[block * rows:(block + 1) * rows]
+        part = values[block * rows : (block + 1) * rows]
         for j, name in enumerate(columns):
             _write(sheet, x + CELL * (j + 1), y, f"{name}, mm", TINY, align="right", colour=QUIET)
         _line(sheet, [x, x + CELL * len(columns)], [y - 1.0, y - 1.0], QUIET, 0.4)
@@ -265,8 +267,20 @@ def _draw_table(sheet, template, layout, top):
 
 
 def _write(ax, x, y, words, size, bold=False, colour=INK, align="left", rotation=0):
-    ax.text(x, y, words, fontsize=size, fontweight="bold" if bold else "normal", color=colour, ha=align, va="baseline",
-            rotation=rotation, parse_math=False, clip_on=False, rotation_mode="anchor")
+    ax.text(
+        x,
+        y,
+        words,
+        fontsize=size,
+        fontweight="bold" if bold else "normal",
+        color=colour,
+        ha=align,
+        va="baseline",
+        rotation=rotation,
+        parse_math=False,
+        clip_on=False,
+        rotation_mode="anchor",
+    )
 
 
 def _line(ax, xs, ys, colour, weight, dashes="-"):

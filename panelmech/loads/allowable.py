@@ -1,9 +1,9 @@
 """What a part may carry at each place along its span: the allowable moment, shear and torque, each acting alone.
 
 Every stress is linear in its moment, shear force or torque, so the allowable one is the check's limit over the stress
-of one unit (`loads.response.respond` with a moment of 1 N m, a shear of 1 N, a torque of 1 N m; derived here). Of several
-checks the least counts. Left out are the checks that other loads share in: strain with forming, opening of the land,
-skin pressed in. Where loads act together less is allowed: the use of the limits says how much.
+of one unit (`loads.response.respond` with a moment of 1 N m, a shear of 1 N, a torque of 1 N m; derived here). Of
+several checks the least counts. Left out are the checks that other loads share in: strain with forming, opening of the
+land, skin pressed in. Where loads act together less is allowed: the use of the limits says how much.
 """
 
 from __future__ import annotations
@@ -15,8 +15,11 @@ import numpy as np
 from .response import respond
 
 _FLOWS = ("sheet_shear", "land_shear", "nose_shear")
-BY = {"moment": ("sheet_stress", "spacer_stress", "potting_stress", "skin_buckling"), "shear": _FLOWS,
-      "local_torque": _FLOWS}
+BY = {
+    "moment": ("sheet_stress", "spacer_stress", "potting_stress", "skin_buckling"),
+    "shear": _FLOWS,
+    "local_torque": _FLOWS,
+}
 OF_TIP = ("deflection", "twist")
 VALUES = {"skin_buckling": "skin_compression"}  # name in the response, where it is not the check's
 

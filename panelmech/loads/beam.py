@@ -52,11 +52,14 @@ class Held:
         places = tuple(sorted(float(b) for b in self.bearings))
         object.__setattr__(self, "bearings", places)
         if len(places) not in (0, 2):
-            raise ValueError(f"{len(places)} bearings are given: give two positions, or none for a part held at its "
-                             "root; more would need their stiffness")
+            raise ValueError(
+                f"{len(places)} bearings are given: give two positions, or none for a part held at its "
+                "root; more would need their stiffness"
+            )
         if places and not places[0] < places[1]:
-            raise ValueError(f"both bearings are at {show_input(places[0], 'mm')}: two at one place hold no moment; "
-                             "move them apart")
+            raise ValueError(
+                f"both bearings are at {show_input(places[0], 'mm')}: two at one place hold no moment; move them apart"
+            )
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,8 +86,16 @@ class SpanDiagrams:
     held: Held
 
 
-def span_diagrams(position, force_per_length, torque_per_length, chord_stiffness, torsion_stiffness,
-                  held: Held | None = None, points=(), axis_offset=0.0) -> SpanDiagrams:
+def span_diagrams(
+    position,
+    force_per_length,
+    torque_per_length,
+    chord_stiffness,
+    torsion_stiffness,
+    held: Held | None = None,
+    points=(),
+    axis_offset=0.0,
+) -> SpanDiagrams:
     """Diagrams, deflection and twist of all load cases.
 
     Parameters
@@ -163,8 +174,10 @@ def _loads(z, values):
     if values.shape[-1] == 1:
         values = np.broadcast_to(values, (len(values), len(z)))
     if values.ndim != 2 or values.shape[1] != len(z) or not np.all(np.isfinite(values)):
-        raise ValueError(f"a load of shape {values.shape} at {len(z)} stations: give finite numbers, one for each "
-                         "station, or one row of them for each case")
+        raise ValueError(
+            f"a load of shape {values.shape} at {len(z)} stations: give finite numbers, one for each "
+            "station, or one row of them for each case"
+        )
     return values
 
 
@@ -174,8 +187,10 @@ def _points(points, cases, z):
     if all(isinstance(p, PointLoad) for p in rows):
         rows = (rows,) * cases
     if len(rows) != cases:
-        raise ValueError(f"point loads are given for {len(rows)} cases, distributed loads for {cases}: give one "
-                         "sequence of point loads for each case, empty where there is none")
+        raise ValueError(
+            f"point loads are given for {len(rows)} cases, distributed loads for {cases}: give one "
+            "sequence of point loads for each case, empty where there is none"
+        )
     listed = [(i, p) for i, row in enumerate(rows) for p in row]
     for _, p in listed:
         _on_part(p.position, z, "a point load")
@@ -187,8 +202,10 @@ def _points(points, cases, z):
 
 def _on_part(place, z, what):
     if not z[0] <= place <= z[-1]:
-        raise ValueError(f"{what} is at {show_input(place, 'mm')}: the part runs from {show_input(z[0], 'mm')} to "
-                         f"{show_input(z[-1], 'mm')}")
+        raise ValueError(
+            f"{what} is at {show_input(place, 'mm')}: the part runs from {show_input(z[0], 'mm')} to "
+            f"{show_input(z[-1], 'mm')}"
+        )
 
 
 def _held_on_part(held, z):
@@ -259,14 +276,27 @@ def _answer(cut, z, held, offset, bend, twist, reactions, held_torque):
     _check_balance(cut, moment, clamped)
     unknown = np.full((len(moment), 2), np.nan)
     return SpanDiagrams(
-        out, shear, moment, torque, torque + shear * resample(z, offset, out), bend[0][:, index], bend[1][:, index],
-        twist[:, index], unknown if clamped else reactions,
-        -shear[:, 0] if clamped else unknown[:, 0], -moment[:, 0] if clamped else unknown[:, 0], held_torque, held)
+        out,
+        shear,
+        moment,
+        torque,
+        torque + shear * resample(z, offset, out),
+        bend[0][:, index],
+        bend[1][:, index],
+        twist[:, index],
+        unknown if clamped else reactions,
+        -shear[:, 0] if clamped else unknown[:, 0],
+        -moment[:, 0] if clamped else unknown[:, 0],
+        held_torque,
+        held,
+    )
 
 
 def _check_balance(cut, moment, clamped):
     """The free root end must carry nothing: the reactions balance the loads."""
     largest = np.max(np.abs(moment), axis=1)
     if not clamped and np.any(np.abs(moment[:, 0]) > ROUNDING * (largest + 1e-300) + 1e-12):
-        raise ArithmeticError("the bearing forces do not balance the loads: the bearings are too close together for "
-                              "the length of the part; move them apart")
+        raise ArithmeticError(
+            "the bearing forces do not balance the loads: the bearings are too close together for "
+            "the length of the part; move them apart"
+        )

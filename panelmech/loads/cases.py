@@ -24,6 +24,7 @@ from .span_spread import SPREADS, in_water, span_share
 GRAVITY, ZERO_CELSIUS, STANDARD_PRESSURE = 9.80665, 273.15, 101325.0
 QUARTER = 0.25  # of the chord from the leading edge: where the side force acts
 
+
 @dataclass(frozen=True, eq=False)
 class Planform:
     """The blade seen from the side, at its stations (n,): `position` from the root [m], `chord` [m], `leading_edge_x`
@@ -52,9 +53,9 @@ class SideForce:
 
     `speed` [m/s]; `density` of the water [kg/m3]; either `angle` between flow and chord [rad] or a lift `coefficient`
     [-] of the user's, the other None; `end_plate` 1 to 2 (`loads.hydrodynamics.effective_aspect_ratio`); `model`
-    (`loads.hydrodynamics.LIFT_MODELS`); `tip`, cross-flow coefficient, None for that of a square tip of this taper; `spread`
-    (`SPREADS`); `mirrored`: the ellipse is full at the root, else it falls to nothing at both ends and the force acts
-    further out; None: full at the root if `end_plate` is above 1;
+    (`loads.hydrodynamics.LIFT_MODELS`); `tip`, cross-flow coefficient, None for that of a square tip of this taper;
+    `spread` (`SPREADS`); `mirrored`: the ellipse is full at the root, else it falls to nothing at both ends and the
+    force acts further out; None: full at the root if `end_plate` is above 1;
     `immersed_from`: the part from the root to here is dry [m]; `centre`, share of the chord from the leading edge where
     it acts; `skin_share`, share of the force that one face bears as pressure (1 is the safe side); `lasting`: stays for
     so long that the limits for good apply.
@@ -83,19 +84,25 @@ class SideForce:
         if self.angle is not None and not abs(self.angle) <= 0.5 * np.pi:
             raise ValueError(f"{self.name}: angle is {self.angle!r} rad: give an angle within a right angle either way")
         if not (np.isfinite(self.density) and self.density > 0.0):
-            raise ValueError(f"{self.name}: density is {self.density!r} kg/m3: give a positive one, "
-                             "998 fresh, 1025 sea")
+            raise ValueError(
+                f"{self.name}: density is {self.density!r} kg/m3: give a positive one, 998 fresh, 1025 sea"
+            )
         if (self.angle is None) == (self.coefficient is None):
-            raise ValueError(f"{self.name}: give either the angle to the flow or a lift coefficient, not "
-                             f"{'both' if self.angle is not None else 'neither'}")
+            raise ValueError(
+                f"{self.name}: give either the angle to the flow or a lift coefficient, not "
+                f"{'both' if self.angle is not None else 'neither'}"
+            )
         if self.coefficient is not None and not np.isfinite(self.coefficient):
             raise ValueError(f"{self.name}: lift coefficient is {self.coefficient!r}: give a finite number")
         if self.model not in LIFT_MODELS:
-            raise ValueError(f"{self.name}: model is {self.model!r}: give a lift model, one of "
-                             f"{', '.join(LIFT_MODELS)}")
+            raise ValueError(
+                f"{self.name}: model is {self.model!r}: give a lift model, one of {', '.join(LIFT_MODELS)}"
+            )
         if not 1.0 <= self.end_plate <= 2.0:
-            raise ValueError(f"{self.name}: end_plate is {self.end_plate!r}: give an end plate factor from 1 (two "
-                             "free ends) to 2 (root closed by a flat hull)")
+            raise ValueError(
+                f"{self.name}: end_plate is {self.end_plate!r}: give an end plate factor from 1 (two "
+                "free ends) to 2 (root closed by a flat hull)"
+            )
         if self.spread not in SPREADS:
             raise ValueError(f"{self.name}: spread is {self.spread!r}: give one of {', '.join(SPREADS)}")
         for name in ("centre", "skin_share"):
@@ -142,11 +149,15 @@ class SealedAir:
         for name in ("sealed_at", "heated_to"):
             value = getattr(self, name)
             if not (np.isfinite(value) and value > 0.0):
-                raise ValueError(f"{self.name}: {name} is {value!r} K: give a temperature above absolute zero, 0 K, "
-                                 f"which is -{ZERO_CELSIUS} °C")
+                raise ValueError(
+                    f"{self.name}: {name} is {value!r} K: give a temperature above absolute zero, 0 K, "
+                    f"which is -{ZERO_CELSIUS} °C"
+                )
         if not (np.isfinite(self.outside) and self.outside > 0.0):
-            raise ValueError(f"{self.name}: outside is {self.outside!r} Pa: give a pressure above zero; the open air "
-                             f"has about {STANDARD_PRESSURE:.0f} Pa")
+            raise ValueError(
+                f"{self.name}: outside is {self.outside!r} Pa: give a pressure above zero; the open air "
+                f"has about {STANDARD_PRESSURE:.0f} Pa"
+            )
 
 
 @dataclass(frozen=True)
@@ -192,8 +203,13 @@ class LoadCase:
 
 def load_case(statement, planform: Planform) -> LoadCase:
     """The load case that a statement means for a blade of this planform."""
-    builders = {SideForce: _side_force, PointPush: _point_push, SealedAir: _sealed_air, WaterHead: _water_head,
-                Severe: _severe}
+    builders = {
+        SideForce: _side_force,
+        PointPush: _point_push,
+        SealedAir: _sealed_air,
+        WaterHead: _water_head,
+        Severe: _severe,
+    }
     if type(statement) not in builders:
         raise ValueError(f"{statement!r} is no load: give one of {', '.join(kind.__name__ for kind in builders)}")
     return builders[type(statement)](statement, planform)
@@ -217,10 +233,16 @@ def severe(case: LoadCase, factor: float, name: str, basis: str) -> LoadCase:
     if not (np.isfinite(factor) and factor >= 0.0):
         raise ValueError(f"{name}: factor is {factor!r}: give zero or more")
     points = tuple(PointLoad(p.position, factor * p.force, factor * p.torque) for p in case.points)
-    return replace(case, name=name, force_per_length=factor * case.force_per_length,
-                   torque_per_length=factor * case.torque_per_length, points=points, pressure=factor * case.pressure,
-                   factor=factor * case.factor,
-                   source=f"{case.name} times {show_input(factor)}: {basis}; {case.source}")
+    return replace(
+        case,
+        name=name,
+        force_per_length=factor * case.force_per_length,
+        torque_per_length=factor * case.torque_per_length,
+        points=points,
+        pressure=factor * case.pressure,
+        factor=factor * case.factor,
+        source=f"{case.name} times {show_input(factor)}: {basis}; {case.source}",
+    )
 
 
 def sealed_pressure(sealed_at, heated_to, outside=STANDARD_PRESSURE):
@@ -231,8 +253,10 @@ def sealed_pressure(sealed_at, heated_to, outside=STANDARD_PRESSURE):
     """
     values = [np.asarray(v, dtype=float) for v in (sealed_at, heated_to, outside)]
     if any(np.any(v <= 0.0) for v in values):
-        raise ValueError(f"temperatures {sealed_at!r} and {heated_to!r} K and pressure {outside!r} Pa must be "
-                         f"positive; 0 deg C is {ZERO_CELSIUS} K")
+        raise ValueError(
+            f"temperatures {sealed_at!r} and {heated_to!r} K and pressure {outside!r} Pa must be "
+            f"positive; 0 deg C is {ZERO_CELSIUS} K"
+        )
     out = values[2] * (values[1] / values[0] - 1.0)
     return float(out) if out.ndim == 0 else out
 
@@ -260,12 +284,29 @@ def _side_force(s: SideForce, planform: Planform) -> LoadCase:
     arm = planform.leading_edge_x - s.centre * chord - planform.axis_x
     with np.errstate(invalid="ignore", divide="ignore"):
         pressure = np.where(chord > 0.0, s.skin_share * np.abs(per_length) / chord, 0.0)
-    details = {"area": area, "aspect_ratio": ratio, "lift_coefficient": coefficient, "stagnation_pressure": stagnation,
-               "stall_angle": found.stall_angle if found else np.nan, "angle": np.nan if found is None else s.angle,
-               "stalled": bool(found and found.stalled)}
+    details = {
+        "area": area,
+        "aspect_ratio": ratio,
+        "lift_coefficient": coefficient,
+        "stagnation_pressure": stagnation,
+        "stall_angle": found.stall_angle if found else np.nan,
+        "angle": np.nan if found is None else s.angle,
+        "stalled": bool(found and found.stalled),
+    }
     source = f"{found.source if found else 'lift coefficient as entered'}; spread {s.spread}: {SPREADS[s.spread]}"
-    return LoadCase(s.name, z, per_length, per_length * arm, (), pressure, s.lasting, 1.0, source, details,
-                    found.notes if found else ())
+    return LoadCase(
+        s.name,
+        z,
+        per_length,
+        per_length * arm,
+        (),
+        pressure,
+        s.lasting,
+        1.0,
+        source,
+        details,
+        found.notes if found else (),
+    )
 
 
 def _point_push(s: PointPush, planform: Planform) -> LoadCase:
@@ -276,8 +317,18 @@ def _point_push(s: PointPush, planform: Planform) -> LoadCase:
         chord, front = (float(np.interp(place, z, v)) for v in (planform.chord, planform.leading_edge_x))
         arm = front - s.chord_place * chord - planform.axis_x
     nothing = np.zeros_like(z)
-    return LoadCase(s.name, z, nothing, nothing, (PointLoad(place, s.force, s.force * arm),), nothing, s.lasting,
-                    1.0, "force as entered", {"force": s.force})
+    return LoadCase(
+        s.name,
+        z,
+        nothing,
+        nothing,
+        (PointLoad(place, s.force, s.force * arm),),
+        nothing,
+        s.lasting,
+        1.0,
+        "force as entered",
+        {"force": s.force},
+    )
 
 
 def _sealed_air(s: SealedAir, planform: Planform) -> LoadCase:
@@ -297,8 +348,18 @@ def _severe(s: Severe, planform: Planform) -> LoadCase:
 
 def _on_skin(s, planform, pressure, source):
     nothing = np.zeros_like(planform.position)
-    return LoadCase(s.name, planform.position, nothing, nothing, (), nothing + pressure, s.lasting, 1.0, source,
-                    {"pressure": pressure})
+    return LoadCase(
+        s.name,
+        planform.position,
+        nothing,
+        nothing,
+        (),
+        nothing + pressure,
+        s.lasting,
+        1.0,
+        source,
+        {"pressure": pressure},
+    )
 
 
 def _at_least_zero(record, name, unit, why):

@@ -22,16 +22,34 @@ RULE = "forming, skin pressure and span strain added at each point as if in one 
 
 def load_checks(study) -> tuple[LoadCheck, ...]:
     """All checks of a `loads.load_study.LoadStudy`: limits, then comparisons and notes."""
-    return (*_stress_checks(study), *_shear_checks(study), *_forming_checks(study), *_lift_off(study),
-            *_framed_checks(study), *_stock_checks(study), *_shape_checks(study), *_rod_lines(study),
-            *_case_notes(study))
+    return (
+        *_stress_checks(study),
+        *_shear_checks(study),
+        *_forming_checks(study),
+        *_lift_off(study),
+        *_framed_checks(study),
+        *_stock_checks(study),
+        *_shape_checks(study),
+        *_rod_lines(study),
+        *_case_notes(study),
+    )
 
 
 def _check(study, key, name, values, found, unit, source, advice, names=None) -> LoadCheck:
     limit, basis, where = found
     share = study.blade.design.close_share
-    return worst(key, name, values, limit, unit, basis, f"{source}; {where}" if where else source, advice,
-                 (names or study.names, study.position), share)
+    return worst(
+        key,
+        name,
+        values,
+        limit,
+        unit,
+        basis,
+        f"{source}; {where}" if where else source,
+        advice,
+        (names or study.names, study.position),
+        share,
+    )
 
 
 def _at(study, quantity):
@@ -43,15 +61,39 @@ def _at(study, quantity):
 def _stress_checks(study):
     design, r, judged = study.blade.design, study.response, study.plan.judgement
     stronger = "use a thicker sheet, a larger spacer, or hold the part closer to its load"
-    yield _check(study, "sheet_stress", "Sheet, stress along the span", r.sheet_stress, _span_strength(study), "MPa",
-                 BEAM, stronger)
+    yield _check(
+        study,
+        "sheet_stress",
+        "Sheet, stress along the span",
+        r.sheet_stress,
+        _span_strength(study),
+        "MPa",
+        BEAM,
+        stronger,
+    )
     rod = divided(design.spacer.strength, judged.strength, *design.spacer.basis_of("strength"))
-    yield _check(study, "spacer_stress", "Rod, stress along the span", r.spacer_stress, rod, "MPa", BEAM,
-                 "use a thicker wall, a stronger rod or a larger section")
-    yield _check(study, "potting_stress", "Potting, stress along the span", r.potting_stress,
-                 own(judged.resin_strength, judged.strength), "MPa", BEAM,
-                 "enter the resin's tensile strength, or test it" if judged.resin_strength is None else
-                 "use a softer or stronger resin")
+    yield _check(
+        study,
+        "spacer_stress",
+        "Rod, stress along the span",
+        r.spacer_stress,
+        rod,
+        "MPa",
+        BEAM,
+        "use a thicker wall, a stronger rod or a larger section",
+    )
+    yield _check(
+        study,
+        "potting_stress",
+        "Potting, stress along the span",
+        r.potting_stress,
+        own(judged.resin_strength, judged.strength),
+        "MPa",
+        BEAM,
+        "enter the resin's tensile strength, or test it"
+        if judged.resin_strength is None
+        else "use a softer or stronger resin",
+    )
 
 
 def _span_strength(study):
@@ -72,15 +114,37 @@ def _span_strength(study):
 
 def _shear_checks(study):
     design, r, judged = study.blade.design, study.response, study.plan.judgement
-    yield _check(study, "sheet_shear", "Sheet, shear in its plane", r.sheet_shear,
-                 own(judged.sheet_shear_strength, judged.strength), "MPa", CELL,
-                 "enter the sheet's shear strength, or use a thicker sheet")
+    yield _check(
+        study,
+        "sheet_shear",
+        "Sheet, shear in its plane",
+        r.sheet_shear,
+        own(judged.sheet_shear_strength, judged.strength),
+        "MPa",
+        CELL,
+        "enter the sheet's shear strength, or use a thicker sheet",
+    )
     land = divided(design.adhesive.shear_strength, judged.bond, *design.adhesive.basis_of("shear_strength"))
-    yield _check(study, "land_shear", "Land, shear in the bond line", r.land_shear, land, "MPa",
-                 f"{CELL}, even over the land", "make the land wider, or use a stronger adhesive")
-    yield _check(study, "nose_shear", "Nose, shear between sheet and potting", r.nose_shear,
-                 own(judged.nose_bond_strength, judged.bond), "MPa", f"{CELL}, even over the sheet's straight end",
-                 "enter the strength of the potting's bond to the sheet, or use more setback")
+    yield _check(
+        study,
+        "land_shear",
+        "Land, shear in the bond line",
+        r.land_shear,
+        land,
+        "MPa",
+        f"{CELL}, even over the land",
+        "make the land wider, or use a stronger adhesive",
+    )
+    yield _check(
+        study,
+        "nose_shear",
+        "Nose, shear between sheet and potting",
+        r.nose_shear,
+        own(judged.nose_bond_strength, judged.bond),
+        "MPa",
+        f"{CELL}, even over the sheet's straight end",
+        "enter the strength of the potting's bond to the sheet, or use more setback",
+    )
 
 
 def _forming_checks(study):
@@ -90,22 +154,47 @@ def _forming_checks(study):
     limit = np.nan if toughness is None else toughness / design.toughness_margin
     sections = study.along.sections
     alone, names = sections.opening_energy[study.index], (*study.names, FORMING)
-    yield _check(study, "joint_opening", "Opening energy of the land, forming and service",
-                 np.vstack([r.opening_energy, alone]),
-                 (limit, basis, f"toughness divided by {show_input(design.toughness_margin)}; {source}"), "J/m2",
-                 f"moments of forming and skin pressure added, front {study.plan.front}; beam theory as in ASTM D5528",
-                 "vent the part, or use a thinner sheet, a smaller spacer or a tougher adhesive", names)
+    yield _check(
+        study,
+        "joint_opening",
+        "Opening energy of the land, forming and service",
+        np.vstack([r.opening_energy, alone]),
+        (limit, basis, f"toughness divided by {show_input(design.toughness_margin)}; {source}"),
+        "J/m2",
+        f"moments of forming and skin pressure added, front {study.plan.front}; beam theory as in ASTM D5528",
+        "vent the part, or use a thinner sheet, a smaller spacer or a tougher adhesive",
+        names,
+    )
     lasting = [i for i, case in enumerate(study.cases) if case.lasting]
     for key, name, rows, quantity, limits in (
-        ("permanent_strain", "Strain for good: forming and lasting loads", lasting, "permanent_strain_limit",
-         "permanent_limit"),
-        ("short_strain", "Strain short term: forming and any load", range(len(study.cases)), "forming_strain_limit",
-         "forming_limit"),
+        (
+            "permanent_strain",
+            "Strain for good: forming and lasting loads",
+            lasting,
+            "permanent_strain_limit",
+            "permanent_limit",
+        ),
+        (
+            "short_strain",
+            "Strain short term: forming and any load",
+            range(len(study.cases)),
+            "forming_strain_limit",
+            "forming_limit",
+        ),
     ):
         values = np.vstack([r.combined_strain[list(rows)], r.forming_strain])
         names = (*(study.names[i] for i in rows), FORMING)
-        yield _check(study, key, name, values, (_at(study, limits), *design.sheet.basis_of(quantity)), "%", RULE,
-                     "use a larger section for the load, or a thinner sheet for forming", names)
+        yield _check(
+            study,
+            key,
+            name,
+            values,
+            (_at(study, limits), *design.sheet.basis_of(quantity)),
+            "%",
+            RULE,
+            "use a larger section for the load, or a thinner sheet for forming",
+            names,
+        )
 
 
 def _lift_off(study):
@@ -114,8 +203,16 @@ def _lift_off(study):
         return
     sections = study.along.sections
     bears = (8.0 / 3.0 * sections.contact_force / sections.bend.contact_arclength)[study.index]
-    yield _check(study, "lift_off", "Unbonded sheet leaves the rod", np.maximum(study.response.pressure, 0.0),
-                 (bears, "derived", ""), "Pa", "propped cantilever, 8 N / (3 s_c)", "bond or pot the front")
+    yield _check(
+        study,
+        "lift_off",
+        "Unbonded sheet leaves the rod",
+        np.maximum(study.response.pressure, 0.0),
+        (bears, "derived", ""),
+        "Pa",
+        "propped cantilever, 8 N / (3 s_c)",
+        "bond or pot the front",
+    )
 
 
 def _framed_checks(study):
@@ -125,19 +222,36 @@ def _framed_checks(study):
     places = f"linear shallow shell, {EDGES}, edges drawing in or held, the worse; the section of each place all along"
     critical = study.local["buckling"][study.index] / factor.value
     remark = local_remarks(design, {"press_deflection": 0.0})["skin_buckling"]
-    yield _check(study, "skin_buckling", "Skin, compression along the span", r.skin_compression,
-                 (critical, "derived", f"buckling stress divided by {show_input(factor.value)}, {factor.source}"
-                  + (f"; {remark}" if remark else "")),
-                 "MPa", f"{places}; stress at the rod, growing from the land with the distance from the chord line",
-                 "use a thicker sheet, wider or more frames, or a larger spacer")
+    yield _check(
+        study,
+        "skin_buckling",
+        "Skin, compression along the span",
+        r.skin_compression,
+        (
+            critical,
+            "derived",
+            f"buckling stress divided by {show_input(factor.value)}, {factor.source}"
+            + (f"; {remark}" if remark else ""),
+        ),
+        "MPa",
+        f"{places}; stress at the rod, growing from the land with the distance from the chord line",
+        "use a thicker sheet, wider or more frames, or a larger spacer",
+    )
     t = _at(study, "sheet_thickness")
     pressed = study.local["press"][study.index] * np.abs(r.pressure)
     allowed = design.deflection_share * study.along.sections.bend.contact_arclength[study.index]
     share = f"{show_input(design.deflection_share, '%')} of land to rod, as entered"
     share += "; over half the thickness, where stretching, left out, changes it" if np.any(pressed > 0.5 * t) else ""
-    yield _check(study, "skin_pressed", "Skin, pressed by the case's pressure", pressed, (allowed, "user", share), "mm",
-                 f"{places}; one face alone, the load's pressure at the place all over the sheet",
-                 "use a thicker sheet, more frames, a shorter free length, or vent the part")
+    yield _check(
+        study,
+        "skin_pressed",
+        "Skin, pressed by the case's pressure",
+        pressed,
+        (allowed, "user", share),
+        "mm",
+        f"{places}; one face alone, the load's pressure at the place all over the sheet",
+        "use a thicker sheet, more frames, a shorter free length, or vent the part",
+    )
 
 
 def _stock_checks(study):
@@ -146,9 +260,18 @@ def _stock_checks(study):
         return
     found = divided(stock.strength, study.plan.judgement.strength, "user", stock.source)
     place = study.diagrams.position[: study.on_blade.start]
-    yield worst("stock_stress", "Stock, bending and torsion", study.stock_stress, found[0], "MPa", found[1],
-                f"von Mises, round bar; {found[2]}", "use a thicker or stronger stock, or bearings closer to the root",
-                (study.names, place), study.blade.design.close_share)
+    yield worst(
+        "stock_stress",
+        "Stock, bending and torsion",
+        study.stock_stress,
+        found[0],
+        "MPa",
+        found[1],
+        f"von Mises, round bar; {found[2]}",
+        "use a thicker or stronger stock, or bearings closer to the root",
+        (study.names, place),
+        study.blade.design.close_share,
+    )
 
 
 def _shape_checks(study):
@@ -160,10 +283,18 @@ def _shape_checks(study):
     ):
         tip = np.abs(values[:, -1:])
         found = (np.nan, "derived", "") if limit is None else (limit.value, "user", limit.source)
-        check = worst(key, name, tip, found[0], unit, found[1],
-                      f"small deflections; {found[2]}" if found[2] else "small deflections",
-                      "use a larger spacer or section" if limit else "", (study.names, d.position[-1:]),
-                      study.blade.design.close_share)
+        check = worst(
+            key,
+            name,
+            tip,
+            found[0],
+            unit,
+            found[1],
+            f"small deflections; {found[2]}" if found[2] else "small deflections",
+            "use a larger spacer or section" if limit else "",
+            (study.names, d.position[-1:]),
+            study.blade.design.close_share,
+        )
         yield check if limit else _note(check)
 
 
@@ -173,25 +304,45 @@ def _rod_lines(study):
     ratio = rod.tip_ratio[np.isfinite(rod.tip_ratio)]
     for key, name, value, unit, said in (
         ("rod_share", "Rod's share of the bending, at most", rod.share[1], "%", f"from {low} to {high} along the span"),
-        ("rod_alone_stress", "Rod alone under the same loads, stress", rod.stress_alone, "MPa",
-         f"{show(rod.stress_in_blade, 'MPa', 3)} in the blade"),
-        ("rod_alone_deflection", "Rod alone, tip deflection over the blade's", ratio.max() if ratio.size else np.nan,
-         "x", ""),
+        (
+            "rod_alone_stress",
+            "Rod alone under the same loads, stress",
+            rod.stress_alone,
+            "MPa",
+            f"{show(rod.stress_in_blade, 'MPa', 3)} in the blade",
+        ),
+        (
+            "rod_alone_deflection",
+            "Rod alone, tip deflection over the blade's",
+            ratio.max() if ratio.size else np.nan,
+            "x",
+            "",
+        ),
     ):
-        yield LoadCheck(key, name, float(value), np.nan, np.nan, "note", unit, "derived", "composite beam theory", said,
-                        kind="note")
+        yield LoadCheck(
+            key, name, float(value), np.nan, np.nan, "note", unit, "derived", "composite beam theory", said, kind="note"
+        )
 
 
 def _case_notes(study):
     for case in study.cases:
         if case.details.get("stalled"):
-            yield LoadCheck("stall", f"Angle against the stall angle: {case.name}", abs(case.details["angle"]),
-                            case.details["stall_angle"], np.nan, "note", "deg", "published", case.source,
-                            "beyond stall: the formula no longer holds", kind="note", case=case.name)
+            yield LoadCheck(
+                "stall",
+                f"Angle against the stall angle: {case.name}",
+                abs(case.details["angle"]),
+                case.details["stall_angle"],
+                np.nan,
+                "note",
+                "deg",
+                "published",
+                case.source,
+                "beyond stall: the formula no longer holds",
+                kind="note",
+                case=case.name,
+            )
 
 
 def _note(check):
     fields = {name: getattr(check, name) for name in check.__dataclass_fields__}
     return LoadCheck(**{**fields, "verdict": "note", "kind": "note", "advice": ""})
-
-

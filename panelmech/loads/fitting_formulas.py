@@ -40,8 +40,10 @@ def tear_out_stress(force, diameter, thickness, edge_distance):
     _positive(diameter=diameter, thickness=thickness)
     strip = np.asarray(edge_distance) - 0.5 * np.asarray(diameter)
     if np.any(strip <= 0.0):
-        raise ValueError(f"edge distance {np.min(edge_distance):.4g} m leaves nothing beside a hole of "
-                         f"{np.max(diameter):.4g} m: move the hole in from the edge, by two diameters at least")
+        raise ValueError(
+            f"edge distance {np.min(edge_distance):.4g} m leaves nothing beside a hole of "
+            f"{np.max(diameter):.4g} m: move the hole in from the edge, by two diameters at least"
+        )
     return np.abs(force) / (2.0 * np.asarray(thickness) * strip)
 
 
@@ -109,5 +111,6 @@ def bolt_group_force(force, torque, places):
 def _positive(**values):
     for name, value in values.items():
         if not np.all(np.asarray(value, dtype=float) > 0.0):
-            raise ValueError(f"{name.replace('_', ' ')} is {value!r}: it must be positive (lengths in m, strengths in "
-                             "Pa)")
+            raise ValueError(
+                f"{name.replace('_', ' ')} is {value!r}: it must be positive (lengths in m, strengths in Pa)"
+            )

@@ -64,15 +64,32 @@ def bolt_checks(study, bolt: BearingBolt) -> tuple[LoadCheck, ...]:
         force, names = np.array([[abs(bolt.pull)]]), ("pull as entered",)
     factor, places = study.plan.judgement.strength, (names, np.array([held[bolt.bearing]]))
     rows = (
-        ("bolt_shear", "shear", bolt_shear_stress(force, bolt.diameter, bolt.planes), bolt.bolt_shear,
-         "use a thicker or stronger bolt"),
-        ("bearing", "bearing of the hole", bearing_stress(force, bolt.diameter, bolt.length), bolt.bearing_strength,
-         "use a thicker bolt, a bush, or more thickness there"),
-        ("tear_out", "tear-out to the edge", tear_out_stress(force, bolt.diameter, bolt.length, bolt.edge_distance),
-         bolt.shear_strength, "move the hole in from the edge, or add thickness"),
+        (
+            "bolt_shear",
+            "shear",
+            bolt_shear_stress(force, bolt.diameter, bolt.planes),
+            bolt.bolt_shear,
+            "use a thicker or stronger bolt",
+        ),
+        (
+            "bearing",
+            "bearing of the hole",
+            bearing_stress(force, bolt.diameter, bolt.length),
+            bolt.bearing_strength,
+            "use a thicker bolt, a bush, or more thickness there",
+        ),
+        (
+            "tear_out",
+            "tear-out to the edge",
+            tear_out_stress(force, bolt.diameter, bolt.length, bolt.edge_distance),
+            bolt.shear_strength,
+            "move the hole in from the edge, or add thickness",
+        ),
     )
-    return tuple(_check(f"{key}: {bolt.name}", f"{bolt.name}, {what}", stress, own(strength, factor), advice, places,
-                        study) for key, what, stress, strength, advice in rows)
+    return tuple(
+        _check(f"{key}: {bolt.name}", f"{bolt.name}, {what}", stress, own(strength, factor), advice, places, study)
+        for key, what, stress, strength, advice in rows
+    )
 
 
 def stud_checks(study, stud: BondedStud) -> tuple[LoadCheck, ...]:
@@ -83,15 +100,32 @@ def stud_checks(study, stud: BondedStud) -> tuple[LoadCheck, ...]:
     stress = np.array([[stud_shear_stress(stud.pull, stud.diameter, stud.length)]])
     need = np.array([[LEAST_STUD * stud.diameter]])
     return (
-        _check(f"stud: {stud.name}", f"{stud.name}, shear of the bond", stress, (limit, basis, source),
-               "bond more length or a thicker stud", places, study),
-        worst(f"stud_length: {stud.name}", f"{stud.name}, two diameters against the bonded length", need, stud.length,
-              "mm", "common practice", "at least two diameters: common practice, no source", "bond more length", places,
-              study.blade.design.close_share),
+        _check(
+            f"stud: {stud.name}",
+            f"{stud.name}, shear of the bond",
+            stress,
+            (limit, basis, source),
+            "bond more length or a thicker stud",
+            places,
+            study,
+        ),
+        worst(
+            f"stud_length: {stud.name}",
+            f"{stud.name}, two diameters against the bonded length",
+            need,
+            stud.length,
+            "mm",
+            "common practice",
+            "at least two diameters: common practice, no source",
+            "bond more length",
+            places,
+            study.blade.design.close_share,
+        ),
     )
 
 
 def _check(key, name, stress, found, advice, places, study):
     limit, basis, source = found
-    return worst(key, name, stress, limit, "MPa", basis, f"{FORMULA}; {source}", advice, places,
-                 study.blade.design.close_share)
+    return worst(
+        key, name, stress, limit, "MPa", basis, f"{FORMULA}; {source}", advice, places, study.blade.design.close_share
+    )

@@ -102,9 +102,11 @@ class Lift:
         """Words on a stalled blade; empty below the stall angle."""
         if not self.stalled:
             return ()
-        return (f"Angle {show(abs(self.angle), 'deg', 3)} is beyond the stall angle, "
-                f"{show(self.stall_angle, 'deg', 3)}: the blade stalls and the formula no longer holds; its force is "
-                "kept and likely too high.",)
+        return (
+            f"Angle {show(abs(self.angle), 'deg', 3)} is beyond the stall angle, "
+            f"{show(self.stall_angle, 'deg', 3)}: the blade stalls and the formula no longer holds; its force is "
+            "kept and likely too high.",
+        )
 
 
 def lift(angle: float, aspect_ratio: float, crossflow: float = 0.0, model: str = "whicker-fehlner") -> Lift:
@@ -120,5 +122,6 @@ def lift(angle: float, aspect_ratio: float, crossflow: float = 0.0, model: str =
         raise ValueError(f"cross-flow coefficient is {crossflow!r}: give zero or more")
     slope, stall = lift_slope(float(aspect_ratio), model), stall_angle(float(aspect_ratio))
     cross = crossflow / aspect_ratio * angle * abs(angle)
-    return Lift(slope * angle + cross, cross, slope, float(angle), stall, bool(abs(angle) > stall),
-                LIFT_MODELS[model][1])
+    return Lift(
+        slope * angle + cross, cross, slope, float(angle), stall, bool(abs(angle) > stall), LIFT_MODELS[model][1]
+    )

@@ -24,30 +24,71 @@ _LARGEST = 1e300
 TEXT, FLAG, COUNT, CASE, FACTOR, OWN = "text", "flag", "count", "case", "factor", "own "  # an `own` names its unit
 
 CASES = {  # kind in the file: (record, {field: unit, or what it is})
-    "side force": (SideForce, {
-        "name": TEXT, "speed": "m/s", "density": "kg/m3", "angle": "deg", "coefficient": "", "end_plate": "",
-        "model": TEXT, "tip": "", "spread": TEXT, "mirrored": FLAG, "immersed_from": "mm", "centre": "%",
-        "skin_share": "%", "lasting": FLAG}),
+    "side force": (
+        SideForce,
+        {
+            "name": TEXT,
+            "speed": "m/s",
+            "density": "kg/m3",
+            "angle": "deg",
+            "coefficient": "",
+            "end_plate": "",
+            "model": TEXT,
+            "tip": "",
+            "spread": TEXT,
+            "mirrored": FLAG,
+            "immersed_from": "mm",
+            "centre": "%",
+            "skin_share": "%",
+            "lasting": FLAG,
+        },
+    ),
     "severe": (Severe, {"name": TEXT, "statement": CASE, "factor": "", "basis": TEXT}),
     "push": (PointPush, {"name": TEXT, "force": "N", "place": "%", "chord_place": "%", "lasting": FLAG}),
-    "sealed air": (SealedAir, {"name": TEXT, "sealed_at": "degC", "heated_to": "degC", "outside": "kPa",
-                               "lasting": FLAG}),
+    "sealed air": (
+        SealedAir,
+        {"name": TEXT, "sealed_at": "degC", "heated_to": "degC", "outside": "kPa", "lasting": FLAG},
+    ),
     "standing water": (WaterHead, {"name": TEXT, "depth": "mm", "density": "kg/m3", "inside": FLAG, "lasting": FLAG}),
-}  # fmt: skip
+}
 FITTINGS = {
-    "bearing bolt": (BearingBolt, {
-        "name": TEXT, "bearing": COUNT, "diameter": "mm", "length": "mm", "edge_distance": "mm", "planes": COUNT,
-        "pull": "N", "bolt_shear": f"{OWN}MPa", "bearing_strength": f"{OWN}MPa", "shear_strength": f"{OWN}MPa"}),
-    "bonded stud": (BondedStud, {"name": TEXT, "diameter": "mm", "length": "mm", "pull": "N",
-                                 "strength": f"{OWN}MPa"}),
-}  # fmt: skip
+    "bearing bolt": (
+        BearingBolt,
+        {
+            "name": TEXT,
+            "bearing": COUNT,
+            "diameter": "mm",
+            "length": "mm",
+            "edge_distance": "mm",
+            "planes": COUNT,
+            "pull": "N",
+            "bolt_shear": f"{OWN}MPa",
+            "bearing_strength": f"{OWN}MPa",
+            "shear_strength": f"{OWN}MPa",
+        },
+    ),
+    "bonded stud": (BondedStud, {"name": TEXT, "diameter": "mm", "length": "mm", "pull": "N", "strength": f"{OWN}MPa"}),
+}
 _JUDGEMENT = {
-    "strength": FACTOR, "bond": FACTOR, "buckling": FACTOR, "sheet_strength": f"{OWN}MPa",
-    "resin_strength": f"{OWN}MPa", "sheet_shear_strength": f"{OWN}MPa", "nose_bond_strength": f"{OWN}MPa",
-    "tip_deflection": f"{OWN}mm", "tip_twist": f"{OWN}deg",
-}  # fmt: skip
-_STOCK = {"length": "mm", "diameter": "mm", "wall": "mm", "modulus": "GPa", "poisson": "", "strength": "MPa",
-          "source": TEXT}  # fmt: skip
+    "strength": FACTOR,
+    "bond": FACTOR,
+    "buckling": FACTOR,
+    "sheet_strength": f"{OWN}MPa",
+    "resin_strength": f"{OWN}MPa",
+    "sheet_shear_strength": f"{OWN}MPa",
+    "nose_bond_strength": f"{OWN}MPa",
+    "tip_deflection": f"{OWN}mm",
+    "tip_twist": f"{OWN}deg",
+}
+_STOCK = {
+    "length": "mm",
+    "diameter": "mm",
+    "wall": "mm",
+    "modulus": "GPa",
+    "poisson": "",
+    "strength": "MPa",
+    "source": TEXT,
+}
 _FACTOR = {"value": "", "basis": TEXT, "source": TEXT}
 _PLAIN = {"front": TEXT, "axis_x": "mm", "stations": COUNT, "local": FLAG}  # of the plan itself
 _KEYS = {"statement": "of", "local": "framed_sheet"}  # fields whose key is another word
@@ -105,10 +146,14 @@ def sheet_text(sheet: LoadSheet) -> str:
 def sheet_to_entry(sheet: LoadSheet) -> dict:
     """The sheet as plain values with units in the keys; what is not given (None) is left out."""
     plan = sheet.plan
-    held = {"bearings_mm": [_shown(p, "mm") for p in plan.held.bearings],
-            **_entry(plan.held, {"torque_at": "mm"})}
-    entry = {"title": sheet.title, "remark": sheet.remark, "cases": [_kind_entry(c, CASES) for c in plan.cases],
-             "held": held, "judgement": _entry(plan.judgement, _JUDGEMENT)}
+    held = {"bearings_mm": [_shown(p, "mm") for p in plan.held.bearings], **_entry(plan.held, {"torque_at": "mm"})}
+    entry = {
+        "title": sheet.title,
+        "remark": sheet.remark,
+        "cases": [_kind_entry(c, CASES) for c in plan.cases],
+        "held": held,
+        "judgement": _entry(plan.judgement, _JUDGEMENT),
+    }
     if plan.stock is not None:
         entry["stock"] = _entry(plan.stock, _STOCK)
     return {**entry, **_entry(plan, _PLAIN), "fittings": [_kind_entry(item, FITTINGS) for item in sheet.fittings]}
@@ -128,9 +173,12 @@ def sheet_from_entry(entry: dict, where: str = "loads") -> LoadSheet:
     judgement = _record(entry.get("judgement", {}), Judgement, _JUDGEMENT, "judgement")
     stock = _record(entry["stock"], Stock, _STOCK, "stock") if "stock" in entry else None
     plan = LoadPlan(cases, _named("held", lambda: Held(bearings, torque_at)), judgement, stock, **values)
-    return LoadSheet(plan, entry.get("title", "Loads"), entry.get("remark", ""),
-                     _listed(entry.get("fittings", []), "fittings", FITTINGS))
-
+    return LoadSheet(
+        plan,
+        entry.get("title", "Loads"),
+        entry.get("remark", ""),
+        _listed(entry.get("fittings", []), "fittings", FITTINGS),
+    )
 
 
 def _key(name, what):
@@ -223,9 +271,6 @@ def _list(value, where):
     if not isinstance(value, list):
         raise ValueError(f"{where} is {value!r}: give a list")
     return value
-
-
-
 
 
 def _named(where, make, keys=()):

@@ -150,8 +150,11 @@ def evaluate_loads(part: Design | Blade, plan: LoadPlan, framed: dict | None = N
 
 def _large_deflection(blade, cases, diagrams):
     tips = np.abs(diagrams.deflection[:, -1]) / blade.span
-    return tuple(f"{case.name}: the tip moves by {show(tip, '%', 3)} of the span: small-deflection theory is doubtful."
-                 for case, tip in zip(cases, tips, strict=True) if tip > LARGE)
+    return tuple(
+        f"{case.name}: the tip moves by {show(tip, '%', 3)} of the span: small-deflection theory is doubtful."
+        for case, tip in zip(cases, tips, strict=True)
+        if tip > LARGE
+    )
 
 
 def _diagrams(line, cases, plan, chord_stiffness):
@@ -174,8 +177,9 @@ def _diagrams(line, cases, plan, chord_stiffness):
 
 def _response(line, cases, diagrams, on_blade, index, plan):
     place = diagrams.position[on_blade]
-    pressure = np.array([resample(line.position, np.broadcast_to(c.pressure, line.position.shape), place)
-                         for c in cases])
+    pressure = np.array(
+        [resample(line.position, np.broadcast_to(c.pressure, line.position.shape), place) for c in cases]
+    )
     cut = (values[:, on_blade] for values in (diagrams.shear, diagrams.moment, diagrams.local_torque))
     return respond(*_sections_at(line, index), *cut, pressure, plan.front)
 
@@ -207,6 +211,7 @@ def _rod_alone(line, cases, plan, diagrams, response):
     with np.errstate(divide="ignore", invalid="ignore"):
         ratio = np.where(tips[1] != 0.0, tips[0] / tips[1], np.nan)
     stress = response.spacer_stress
-    here = share[line.at(diagrams.position[-stress.shape[1]:])]
-    return RodAlone((float(np.min(share)), float(np.max(share))), float(np.max(stress)), float(np.max(stress / here)),
-                    ratio)
+    here = share[line.at(diagrams.position[-stress.shape[1] :])]
+    return RodAlone(
+        (float(np.min(share)), float(np.max(share))), float(np.max(stress)), float(np.max(stress / here)), ratio
+    )

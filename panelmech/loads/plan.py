@@ -74,8 +74,10 @@ class Stock:
     def __post_init__(self):
         sound = min(self.length, self.diameter, self.modulus) > 0.0 and 0.0 <= self.wall <= 0.5 * self.diameter
         if not (sound and 0.0 <= self.poisson < 0.5):
-            raise ValueError(f"{self!r}: length, diameter and modulus must be positive, the wall at most half the "
-                             "diameter (0 for a solid bar), Poisson's ratio from 0 to below 0.5")
+            raise ValueError(
+                f"{self!r}: length, diameter and modulus must be positive, the wall at most half the "
+                "diameter (0 for a solid bar), Poisson's ratio from 0 to below 0.5"
+            )
 
     @property
     def second_moment(self) -> float:
@@ -157,8 +159,21 @@ def worst(key, name, values, limits, unit, basis, source, advice, places, share)
     least = float(reserve[case, station])
     code = 3 if np.isnan(least) else 2 if least < 1.0 else 1 if least < 1.0 + share else 0
     said = advice if code in (2, 3) else ""
-    return LoadCheck(key, name, float(values[case, station]), float(limits[case, station]), least, VERDICTS[code], unit,
-                     basis, source, said, case=places[0][case], position=float(places[1][station]), along=along)
+    return LoadCheck(
+        key,
+        name,
+        float(values[case, station]),
+        float(limits[case, station]),
+        least,
+        VERDICTS[code],
+        unit,
+        basis,
+        source,
+        said,
+        case=places[0][case],
+        position=float(places[1][station]),
+        along=along,
+    )
 
 
 def divided(strength, factor: Factor, basis: str, source: str):

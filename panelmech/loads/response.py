@@ -4,12 +4,12 @@ Arrays are (cases, stations) unless said otherwise. Everything is magnitude, pos
 `land_moment`, which keep their sign (outward, opening).
 
 Bending: the section is one elastic body, so a fibre at y carries E M y / EI with the modulus E of its own part. Shear:
-single closed cell between land and rod, closures rigid; flow of the side force (`mechanics.whole_section.wall_flow`) less T_c / (2 A) of
-the cell's share T_c of the torque about the shear centre (Bredt; Megson, eq. 17.1). The cell takes the share that it
-has in GJ, rod, land and potting the rest; where that is not known it takes all. The two add with their signs and are
-greatest at the land end or at the rod; the bond of the land passes what its own sheets add as well. Against finite
-elements the flow of a side force is 2.7 % low in the sheet at the land and 1.4 % high at the rod, that of a torque 5 to
-24 % high on five sections (all of the torque: 1.3 to 9 times).
+single closed cell between land and rod, closures rigid; flow of the side force (`mechanics.whole_section.wall_flow`)
+less T_c / (2 A) of the cell's share T_c of the torque about the shear centre (Bredt; Megson, eq. 17.1). The cell takes
+the share that it has in GJ, rod, land and potting the rest; where that is not known it takes all. The two add with
+their signs and are greatest at the land end or at the rod; the bond of the land passes what its own sheets add as well.
+Against finite elements the flow of a side force is 2.7 % low in the sheet at the land and 1.4 % high at the rod, that
+of a torque 5 to 24 % high on five sections (all of the torque: 1.3 to 9 times).
 
 Opening of the land: a pressure p on the skin, outwards, bends the sheet between land and rod like a beam clamped at
 the land, and adds p s_c^2 / 12 to the land moment M0 of forming where the front is potted, p s_c^2 / 8 where it only
@@ -74,7 +74,8 @@ def respond(bend, numbers: dict, whole, shear, moment, local_torque, pressure, f
     Parameters
     ----------
     bend : Bend
-        Arrays over stations. `numbers`: as of `study.quantities.gather`; `whole`: `mechanics.whole_section.WholeSection` of the same stations.
+        Arrays over stations. `numbers`: as of `study.quantities.gather`; `whole`:
+        `mechanics.whole_section.WholeSection` of the same stations.
     shear, moment, local_torque : array (cases, stations)
         [N], [N m], torque about the shear centre [N m].
     pressure : array (cases, stations)
@@ -102,9 +103,16 @@ def respond(bend, numbers: dict, whole, shear, moment, local_torque, pressure, f
         numbers["resin_modulus"] * bending * 0.5 * bend.mouth,
         numbers["span_modulus"] * bending * bend.contact_y,
         *flows,
-        flows[0] / t, flows[1] / numbers["land_length"], flows[2] / bend.overhang,
-        pressure, land, opening, bending * 0.5 * bend.outer_thickness, combined_strain(bend, bending, pressed),
-        0.5 * t * bend.land_curvature)
+        flows[0] / t,
+        flows[1] / numbers["land_length"],
+        flows[2] / bend.overhang,
+        pressure,
+        land,
+        opening,
+        bending * 0.5 * bend.outer_thickness,
+        combined_strain(bend, bending, pressed),
+        0.5 * t * bend.land_curvature,
+    )
 
 
 def fibre_stress(moment, chord_stiffness, modulus, distance):

@@ -50,8 +50,11 @@ LOAD_OUTPUTS = {  # name: (label, unit on screen, value of a study)
     "skin_buckling_reserve": _reserve_output("skin_buckling", "skin, compression along the span"),
     "skin_pressed_reserve": _reserve_output("skin_pressed", "skin, pressed by the case's pressure"),
     "least_reserve": ("least reserve of all checks", "x", lambda study: _least(study)),
-    "mass": ("mass of the sections over the span", "kg", lambda study: study.along.sections.integrate(
-        study.along.sections.mass_per_length)),
+    "mass": (
+        "mass of the sections over the span",
+        "kg",
+        lambda study: study.along.sections.integrate(study.along.sections.mass_per_length),
+    ),
 }
 
 
@@ -93,8 +96,15 @@ def load_sweep(part: Design | Blade, plan: LoadPlan, outputs, **axes) -> dict:
     return {name: np.array([row[i] for row in rows]).reshape(shape) for i, name in enumerate(outputs)}
 
 
-def size_for_load(part: Design | Blade, plan: LoadPlan, output: str, target: float, field: str,
-                  low: float | None = None, high: float | None = None) -> Sizing:
+def size_for_load(
+    part: Design | Blade,
+    plan: LoadPlan,
+    output: str,
+    target: float,
+    field: str,
+    low: float | None = None,
+    high: float | None = None,
+) -> Sizing:
     """Solve for one input so that one output under load meets a target.
 
     Parameters
@@ -163,8 +173,10 @@ def _check_field(part, field):
     if field == "span":
         raise ValueError("the span cannot be varied under load: bearings, water line and tables are places along it")
     if isinstance(part, Blade) and field in ALONG_FIELDS and getattr(part, field) is not None:
-        raise ValueError(f"the blade gives its own {LIMITS[field].label} along the span: change that, or leave it to "
-                         "the design to vary it")
+        raise ValueError(
+            f"the blade gives its own {LIMITS[field].label} along the span: change that, or leave it to "
+            "the design to vary it"
+        )
 
 
 def _range(part, design, field, target, low, high):

@@ -19,14 +19,16 @@ def span_share(position, chord, spread: str = "elliptic", mirrored: bool = True,
 
     position (n,) [m], chord (n,) [m]; spread, a key of `SPREADS`; mirrored: the root is a mirror (end plate), so that
     the ellipse is greatest there; start: the part before it is dry and takes nothing [m]. A start inside the span needs
-    a station that stands twice there (`mechanics.span_curves.with_step`). Stations closer together at the tip follow the
-    ellipse's steep end better; the sum is exact in any case.
+    a station that stands twice there (`mechanics.span_curves.with_step`). Stations closer together at the tip follow
+    the ellipse's steep end better; the sum is exact in any case.
     """
     z, chord = checked_stations(position), np.asarray(chord, dtype=float)
     start = z[0] if start is None else at_station(z, float(start))
     if not z[0] <= start < z[-1]:
-        raise ValueError(f"the dry part ends at {show_input(start, 'mm')}: give a place from the root, "
-                         f"{show_input(z[0], 'mm')}, to before the tip, {show_input(z[-1], 'mm')}")
+        raise ValueError(
+            f"the dry part ends at {show_input(start, 'mm')}: give a place from the root, "
+            f"{show_input(z[0], 'mm')}, to before the tip, {show_input(z[-1], 'mm')}"
+        )
     if z[0] < start and np.count_nonzero(z == start) != 2:
         raise ValueError(f"the dry part ends at {show_input(start, 'mm')}: that station must stand twice (with_step)")
     wet = in_water(z, start)

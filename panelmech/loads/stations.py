@@ -84,8 +84,10 @@ def _point_places(cases, span):
 def _waterlines(cases, span):
     lines = np.array([c.immersed_from for c in map(_plain, cases) if isinstance(c, SideForce)])
     if np.any(lines >= span) or np.any(lines < 0.0):
-        raise ValueError(f"a case says that the part is wet from {lines.max() * 1e3:.4g} mm on, from the root: give 0 "
-                         f"or more, and less than the span, {span * 1e3:.4g} mm")
+        raise ValueError(
+            f"a case says that the part is wet from {lines.max() * 1e3:.4g} mm on, from the root: give 0 "
+            f"or more, and less than the span, {span * 1e3:.4g} mm"
+        )
     return lines[lines > 0.0]
 
 
@@ -94,6 +96,8 @@ def _held(plan, span):
     low = -plan.stock.length if plan.stock else 0.0
     for place in places:
         if not low <= place <= span:
-            raise ValueError(f"a bearing or the place that holds the torque is at {place * 1e3:.4g} mm from the root: "
-                             f"the part runs from {low * 1e3:.4g} to {span * 1e3:.4g} mm")
+            raise ValueError(
+                f"a bearing or the place that holds the torque is at {place * 1e3:.4g} mm from the root: "
+                f"the part runs from {low * 1e3:.4g} to {span * 1e3:.4g} mm"
+            )
     return np.array([p for p in places if p >= 0.0])

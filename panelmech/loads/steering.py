@@ -83,8 +83,9 @@ class SteeringEstimate:
     notes: tuple
 
 
-def steering_bias(design: Design, pair: UnequalBend, speed: float, density: float = SEA_WATER,
-                  aspect_factor: float = 1.0) -> SteeringEstimate:
+def steering_bias(
+    design: Design, pair: UnequalBend, speed: float, density: float = SEA_WATER, aspect_factor: float = 1.0
+) -> SteeringEstimate:
     """Side force of a cambered blade at a speed, and the angle that would cancel it: an estimate.
 
     Parameters
@@ -104,15 +105,28 @@ def steering_bias(design: Design, pair: UnequalBend, speed: float, density: floa
         reason = "not arrays" if np.ndim(pair.rod_offset) else pair.reason
         raise ValueError(f"steering_bias takes one pair that can be bent: {reason}")
     if not (speed >= 0.0 and density > 0.0 and aspect_factor > 0.0):
-        raise ValueError(f"speed {speed!r} m/s, density {density!r} kg/m3, aspect factor {aspect_factor!r}: give a "
-                         "speed of zero or more, the others positive")
+        raise ValueError(
+            f"speed {speed!r} m/s, density {density!r} kg/m3, aspect factor {aspect_factor!r}: give a "
+            "speed of zero or more, the others positive"
+        )
     chord, sagitta, against_land, tilt = _mean_line(pair, design.land_length)
     against_chord = against_land + tilt
     aspect = aspect_factor * design.span / chord
     slope = lift_slope(aspect)
     push = 0.5 * density * speed**2 * chord * design.span * slope
-    return SteeringEstimate(chord, sagitta, against_chord, against_land, aspect, slope, -push * against_chord,
-                            -push * against_land, against_chord, float(speed), LEFT_OUT)
+    return SteeringEstimate(
+        chord,
+        sagitta,
+        against_chord,
+        against_land,
+        aspect,
+        slope,
+        -push * against_chord,
+        -push * against_land,
+        against_chord,
+        float(speed),
+        LEFT_OUT,
+    )
 
 
 def steering_words(bias: SteeringEstimate) -> tuple[str, ...]:
@@ -126,8 +140,10 @@ def steering_words(bias: SteeringEstimate) -> tuple[str, ...]:
         f"{show(abs(bias.side_force), 'N', 2)} towards its {side} sheet at {format_number(bias.speed, 2)} m/s; turning "
         f"its nose by {show(abs(bias.rudder_angle), 'deg', 2)} towards the {nose} sheet cancels it.",
         f"Set along its land it pushes with about {show(abs(bias.side_force_land), 'N', 2)} towards the other sheet: "
-        "it matters which line you set it by." if bias.side_force * bias.side_force_land < 0.0 else
-        f"Set along its land it pushes with about {show(abs(bias.side_force_land), 'N', 2)} towards the same sheet.",
+        "it matters which line you set it by."
+        if bias.side_force * bias.side_force_land < 0.0
+        else f"Set along its land it pushes with about {show(abs(bias.side_force_land), 'N', 2)} "
+        "towards the same sheet.",
         *bias.notes,
     )
 
@@ -153,8 +169,14 @@ def _line(pair, arclength):
     return 0.5 * (x1 + x2), 0.5 * (y1 + y2)
 
 
-def balancing_helm(side_force: float, speed: float, rudder_area: float, rudder_aspect_ratio: float,
-                   lever_ratio: float = 1.0, density: float = SEA_WATER) -> float:
+def balancing_helm(
+    side_force: float,
+    speed: float,
+    rudder_area: float,
+    rudder_aspect_ratio: float,
+    lever_ratio: float = 1.0,
+    density: float = SEA_WATER,
+) -> float:
     """Angle of another rudder that balances a blade's side force, by its turning moment [rad]; same estimate.
 
     `lever_ratio`: distance of the blade from the boat's pivot over the rudder's [-]. The rudder's nose turns to the

@@ -132,9 +132,7 @@ def notes_of(record, name):
         refuse(record, name, "a mapping of quantity to text")
     for quantity, text in notes.items():
         if quantity not in record.QUANTITIES:
-            raise ValueError(
-                f"{who(record)}: {name} names {quantity!r}; allowed: {', '.join(record.QUANTITIES)}"
-            )
+            raise ValueError(f"{who(record)}: {name} names {quantity!r}; allowed: {', '.join(record.QUANTITIES)}")
         if not isinstance(text, str) or (name == "bases" and text not in BASES):
             allowed = f"one of: {', '.join(BASES)}" if name == "bases" else "a text"
             raise ValueError(f"{who(record)}: {name} of {quantity} is {text!r}; give {allowed}")

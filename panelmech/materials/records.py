@@ -77,9 +77,18 @@ class Sheet(Record):
     bases: Mapping = field(default_factory=ReadOnlyMap)
 
     QUANTITIES = (
-        "modulus", "span_modulus", "span_bending_modulus", "shear_modulus", "poisson", "density",
-        "permanent_strain_limit", "forming_strain_limit", "strength", "stock_thicknesses", "thickness_tolerance",
-    )  # fmt: skip
+        "modulus",
+        "span_modulus",
+        "span_bending_modulus",
+        "shear_modulus",
+        "poisson",
+        "density",
+        "permanent_strain_limit",
+        "forming_strain_limit",
+        "strength",
+        "stock_thicknesses",
+        "thickness_tolerance",
+    )
 
     def __post_init__(self):
         self._check_common()

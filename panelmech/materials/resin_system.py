@@ -54,10 +54,21 @@ class ResinSystem(Record):
 
     TIMES = ("pot_life", "working_time", "tack_from", "tack_until", "stress_time", "full_cure")
     QUANTITIES = (
-        "weight_ratio", "volume_ratio", "ratio_tolerance", "resin_density", "hardener_density", "mixed_density",
-        "rated_temperature", "pot_life", "pot_life_mass", *TIMES[1:], "lift_depth", "lowest_temperature",
-        "glass_transition", "max_service",
-    )  # fmt: skip
+        "weight_ratio",
+        "volume_ratio",
+        "ratio_tolerance",
+        "resin_density",
+        "hardener_density",
+        "mixed_density",
+        "rated_temperature",
+        "pot_life",
+        "pot_life_mass",
+        *TIMES[1:],
+        "lift_depth",
+        "lowest_temperature",
+        "glass_transition",
+        "max_service",
+    )
 
     def __post_init__(self):
         self._check_common()

@@ -37,16 +37,31 @@ from panelmech.materials.records import Adhesive, Resin, Sheet, Spacer
 from panelmech.materials.resin_system import ResinSystem
 
 __all__ = [
-    "BASES", "Adhesive", "Catalogue", "EntryError", "Resin", "ResinSystem", "Sheet", "Spacer",
+    "BASES",
+    "Adhesive",
+    "Catalogue",
+    "EntryError",
+    "Resin",
+    "ResinSystem",
+    "Sheet",
+    "Spacer",
     "UnknownName",
-    "adhesive_from_entry", "adhesive_to_entry", "catalogue", "load_catalogue", "resin_from_entry", "resin_to_entry",
-    "resin_system_from_entry", "resin_system_to_entry",
-    "sheet_from_entry", "sheet_to_entry", "spacer_from_entry", "spacer_to_entry",
-]  # fmt: skip
+    "adhesive_from_entry",
+    "adhesive_to_entry",
+    "catalogue",
+    "load_catalogue",
+    "resin_from_entry",
+    "resin_to_entry",
+    "resin_system_from_entry",
+    "resin_system_to_entry",
+    "sheet_from_entry",
+    "sheet_to_entry",
+    "spacer_from_entry",
+    "spacer_to_entry",
+]
 
 _FILES = ("sheets", "sheets_isotropic", "adhesives", "spacers", "resins", "resin_systems")
-_KINDS = {"sheets": Sheet, "adhesives": Adhesive, "spacers": Spacer, "resins": Resin,
-          "resin_systems": ResinSystem}  # fmt: skip
+_KINDS = {"sheets": Sheet, "adhesives": Adhesive, "spacers": Spacer, "resins": Resin, "resin_systems": ResinSystem}
 
 
 class UnknownName(KeyError, ValueError):
@@ -66,9 +81,7 @@ class Shelf(ReadOnlyMap):
             return self._items[name]
         except (KeyError, TypeError):
             near = difflib.get_close_matches(str(name), self._items, n=4, cutoff=0.3) or list(self._items)
-            raise UnknownName(
-                f"{name!r} is not in the catalogue; near it: {'; '.join(near) or 'nothing'}"
-            ) from None
+            raise UnknownName(f"{name!r} is not in the catalogue; near it: {'; '.join(near) or 'nothing'}") from None
 
 
 @dataclass(frozen=True)

@@ -61,5 +61,6 @@ def _polynomial(coefficients, t):
 def _refuse(values, low, high, name, unit):
     wrong = ~((values >= low) & (values <= high))
     if np.any(wrong):
-        raise ValueError(f"{name} {values[wrong].flat[0]:.6g}{unit} is outside the range of the equation, {low:g} to "
-                         f"{high:g}{unit}")
+        raise ValueError(
+            f"{name} {values[wrong].flat[0]:.6g}{unit} is outside the range of the equation, {low:g} to {high:g}{unit}"
+        )

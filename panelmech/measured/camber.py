@@ -137,8 +137,10 @@ def _pairs(design, thick, modulus):
 def _axis(values, name):
     values = np.atleast_1d(np.asarray(values, dtype=float))
     if values.ndim != 1 or not np.all(np.abs(values) < 2.0):
-        raise ValueError(f"{name} differences are {values!r}: give a list of numbers between -2 and 2, (first - "
-                         "second) over their mean; 0.1 is ten per cent")
+        raise ValueError(
+            f"{name} differences are {values!r}: give a list of numbers between -2 and 2, (first - "
+            "second) over their mean; 0.1 is ten per cent"
+        )
     return values
 
 

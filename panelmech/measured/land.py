@@ -132,8 +132,10 @@ def compliance_of(design: Design, adhesive_poisson=None, across_modulus=np.inf) 
     """Compliance of a design's land; arguments and errors as for `land_spring`."""
     modulus = design.adhesive.modulus
     if modulus is None and design.bond_line > 0.0:
-        raise ValueError(f"no modulus is known for the adhesive {design.adhesive.name!r}: enter one, or measure the "
-                         "slope of the sheets at the land")
+        raise ValueError(
+            f"no modulus is known for the adhesive {design.adhesive.name!r}: enter one, or measure the "
+            "slope of the sheets at the land"
+        )
     bed = np.inf
     if design.bond_line > 0.0:
         stiff = modulus if adhesive_poisson is None else constrained_modulus(modulus, adhesive_poisson)
@@ -175,8 +177,11 @@ def neglected_share(design: Design) -> float:
     Small deflections: the moment is the shear times the arclength to the contact.
     """
     give = compliance_of(design)
-    return 0.0 if give.turn_by_moment == 0.0 else float(
-        give.turn_by_force / (give.turn_by_moment * design.bend().contact_arclength))
+    return (
+        0.0
+        if give.turn_by_moment == 0.0
+        else float(give.turn_by_force / (give.turn_by_moment * design.bend().contact_arclength))
+    )
 
 
 def land_words(design: Design) -> str:
@@ -185,5 +190,7 @@ def land_words(design: Design) -> str:
     if np.isinf(spring):
         return "Without a bond line the land does not give."
     turn = 1.0 / spring * stiffness_of(design) * float(design.bend().land_curvature)
-    return (f"The adhesive lets each sheet turn by about {show(turn, 'deg', 2)} at the land end "
-            f"(spring {show(spring, 'N m/m', 3)} per radian); an estimate, creep and shear left out.")
+    return (
+        f"The adhesive lets each sheet turn by about {show(turn, 'deg', 2)} at the land end "
+        f"(spring {show(spring, 'N m/m', 3)} per radian); an estimate, creep and shear left out."
+    )

@@ -43,8 +43,10 @@ class CareCase:
             force, mouth = show(self.contact_force, "N/m", 3), show(self.mouth, "mm", 3)
             return f"{self.name}: contact force {force}, mouth {mouth}."
         mouth = f"{show(abs(self.mouth_change), 'mm', 2)} {'wider' if self.mouth_change > 0 else 'narrower'}"
-        return (f"{self.name}: contact force {_change(self.force_change)}, strain at the land "
-                f"{_change(self.strain_change)}, mouth {mouth}.")
+        return (
+            f"{self.name}: contact force {_change(self.force_change)}, strain at the land "
+            f"{_change(self.strain_change)}, mouth {mouth}."
+        )
 
 
 def _change(share):
@@ -74,12 +76,23 @@ def how_much_it_cares(design: Design, turn: float = DEGREE, springs=None) -> tup
     if springs is None:
         known = design.adhesive.modulus is not None
         springs = {"Adhesive gives way": land_spring(design)} if known else {}
-    cases = [("Ideal, land parallel", 0.0, np.inf), (f"Land opened by {show(turn, 'deg', 2)}", turn, np.inf),
-             (f"Land closed by {show(turn, 'deg', 2)}", -turn, np.inf)]
+    cases = [
+        ("Ideal, land parallel", 0.0, np.inf),
+        (f"Land opened by {show(turn, 'deg', 2)}", turn, np.inf),
+        (f"Land closed by {show(turn, 'deg', 2)}", -turn, np.inf),
+    ]
     cases += [(name, 0.0, float(spring)) for name, spring in springs.items()]
     names, slopes, stiff = zip(*cases, strict=True)
-    bent = real_bend(design.free_length, design.sheet_thickness, design.spacer_diameter, stiffness_of(design),
-                     design.bond_line, design.setback, land_slope=np.array(slopes), land_spring=np.array(stiff))
+    bent = real_bend(
+        design.free_length,
+        design.sheet_thickness,
+        design.spacer_diameter,
+        stiffness_of(design),
+        design.bond_line,
+        design.setback,
+        land_slope=np.array(slopes),
+        land_spring=np.array(stiff),
+    )
     values = np.array([bent.contact_force, bent.land_strain, bent.mouth])
     force, strain, mouth = values / values[:, :1]
     table = np.vstack([slopes, stiff, values, force - 1.0, strain - 1.0, (mouth - 1.0) * values[2, 0]])

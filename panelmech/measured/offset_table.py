@@ -39,8 +39,9 @@ class Offsets:
     uncertainty: np.ndarray
 
     def __post_init__(self):
-        x, offset, spread = np.broadcast_arrays(*(np.atleast_1d(np.asarray(v, dtype=float)) for v in (
-            self.x, self.offset, self.uncertainty)))
+        x, offset, spread = np.broadcast_arrays(
+            *(np.atleast_1d(np.asarray(v, dtype=float)) for v in (self.x, self.offset, self.uncertainty))
+        )
         face = np.broadcast_to(np.atleast_1d(np.asarray(self.face, dtype=str)), x.shape)
         if x.ndim != 1 or not np.all(np.isfinite(x) & np.isfinite(offset)):
             raise ValueError("offsets need lists of finite numbers for x and offset, in metres")
@@ -69,12 +70,16 @@ def read_offsets(source, uncertainty: float = STATED) -> Offsets:
     head, *rows = [[cell.strip() for cell in next(csv.reader([line]))] for _, line in lines]
     wrong = [name for name in head if name not in COLUMNS] or [n for n in COLUMNS[:3] if n not in head]
     if wrong or len(set(head)) != len(head):
-        raise ValueError(f"line {lines[0][0]}: columns are {','.join(head)}; needed are {','.join(COLUMNS[:3])}, and "
-                         f"{COLUMNS[3]} if you like, each once")
+        raise ValueError(
+            f"line {lines[0][0]}: columns are {','.join(head)}; needed are {','.join(COLUMNS[:3])}, and "
+            f"{COLUMNS[3]} if you like, each once"
+        )
     if not rows:
         raise ValueError("the table of offsets has a head line and no readings")
-    read = [_row(dict(zip(head, row, strict=False)), len(row) == len(head), number, uncertainty)
-            for row, (number, _) in zip(rows, lines[1:], strict=True)]
+    read = [
+        _row(dict(zip(head, row, strict=False)), len(row) == len(head), number, uncertainty)
+        for row, (number, _) in zip(rows, lines[1:], strict=True)
+    ]
     return Offsets(*(np.array(column) for column in zip(*read, strict=True)))
 
 

@@ -1,8 +1,8 @@
 """Offsets measured on the real part, and the land slope and stiffness ratio that explain them best.
 
-The readings are those of `measured.offset_table`. The model is the exact bend of two sheets (`unequal`) on a floating rod, both
-with the same slope at the land end. The thickness of the sheets is given, their stiffness ratio is not. Left out:
-friction, bow, sheets of uneven thickness; a land that gives way under load counts as slope.
+The readings are those of `measured.offset_table`. The model is the exact bend of two sheets (`unequal`) on a floating
+rod, both with the same slope at the land end. The thickness of the sheets is given, their stiffness ratio is not. Left
+out: friction, bow, sheets of uneven thickness; a land that gives way under load counts as slope.
 """
 
 from __future__ import annotations
@@ -94,8 +94,9 @@ def fit_offsets(design: Design, offsets: Offsets, line: str = "chord", thickness
     return _record(model, p, free, covariance, offsets)
 
 
-def predict_offsets(design: Design, x, face, land_slope: float = 0.0, stiffness_ratio: float = 1.0, thickness_1=None,
-                    thickness_2=None) -> np.ndarray:
+def predict_offsets(
+    design: Design, x, face, land_slope: float = 0.0, stiffness_ratio: float = 1.0, thickness_1=None, thickness_2=None
+) -> np.ndarray:
     """Offsets of the outer faces at x [m], as for `Offsets`; arguments as for `fit_offsets`.
 
     ValueError, with the reason, where two such sheets cannot be bent so.
@@ -116,15 +117,26 @@ class _Model:
         self.chord = float(design.bend().free_chord)
         off = (self.x < 0.0) | (self.x > self.chord + 0.02 * design.free_length)
         if np.any(off):
-            raise ValueError(f"an offset at x = {show(self.x[off][0], 'mm')} is off the sheets: they run from 0 at the "
-                             f"land end to about {show(self.chord, 'mm')}")
+            raise ValueError(
+                f"an offset at x = {show(self.x[off][0], 'mm')} is off the sheets: they run from 0 at the "
+                f"land end to about {show(self.chord, 'mm')}"
+            )
 
     def pair(self, p):
         """The bends of a row of parameters, (..., 4)."""
         d = self.design
         ratio = np.exp(p[..., 1])
-        return solve_unequal(d.free_length, *self.thickness, ratio, np.ones_like(ratio), d.spacer_diameter, d.bond_line,
-                             d.setback, land_slope_1=p[..., 0], land_slope_2=p[..., 0])
+        return solve_unequal(
+            d.free_length,
+            *self.thickness,
+            ratio,
+            np.ones_like(ratio),
+            d.spacer_diameter,
+            d.bond_line,
+            d.setback,
+            land_slope_1=p[..., 0],
+            land_slope_2=p[..., 0],
+        )
 
     def at(self, p):
         """Predicted readings, (..., readings)."""
@@ -162,8 +174,12 @@ def _solve(model, start, free, offsets):
             p = start.copy()
             p[free] = q
             values, table = model.near(p)
-            kept.update(at=q.tobytes(), p=p, miss=(values - offsets.offset) / offsets.uncertainty,
-                        slopes=table[:, free] / offsets.uncertainty[:, None])
+            kept.update(
+                at=q.tobytes(),
+                p=p,
+                miss=(values - offsets.offset) / offsets.uncertainty,
+                slopes=table[:, free] / offsets.uncertainty[:, None],
+            )
         return kept
 
     def miss(q):
@@ -174,12 +190,23 @@ def _solve(model, start, free, offsets):
         table = near(q)["slopes"]
         return np.where(np.isfinite(table), table, 0.0)
 
-    found = least_squares(miss, start[free], slopes, method="trf", x_scale=np.array([0.01, 0.1, 0.01, 0.01])[free],
-                          xtol=1e-9, ftol=1e-10, gtol=1e-10, max_nfev=100)
+    found = least_squares(
+        miss,
+        start[free],
+        slopes,
+        method="trf",
+        x_scale=np.array([0.01, 0.1, 0.01, 0.01])[free],
+        xtol=1e-9,
+        ftol=1e-10,
+        gtol=1e-10,
+        max_nfev=100,
+    )
     here = near(found.x)
     if not found.success or not np.all(np.isfinite(here["miss"])) or not np.all(np.isfinite(here["slopes"])):
-        raise ValueError("no land slope and stiffness ratio explain these offsets: check the chord line they were "
-                         "measured from, the faces, and that they are in millimetres")
+        raise ValueError(
+            "no land slope and stiffness ratio explain these offsets: check the chord line they were "
+            "measured from, the faces, and that they are in millimetres"
+        )
     return here["p"], here["slopes"]
 
 
@@ -202,22 +229,42 @@ def _record(model, p, free, covariance, offsets):
         correlation = float(covariance[0, 1] / (u[0] * u[1]))
     ratio = float(np.exp(p[1]))
     return OffsetFit(
-        float(p[0]), float(u[0]), ratio, float(ratio * u[1]), correlation, float(p[2] * model.chord), float(p[3]),
-        predicted, residual, offsets.offset - model.at(np.zeros(4)), float(residual[worst]), float(offsets.x[worst]),
-        str(offsets.face[worst]), float(np.sqrt(np.mean(residual**2))), spread, model.pair(p),
-        _notes(free, u, correlation, spread, spare))
+        float(p[0]),
+        float(u[0]),
+        ratio,
+        float(ratio * u[1]),
+        correlation,
+        float(p[2] * model.chord),
+        float(p[3]),
+        predicted,
+        residual,
+        offsets.offset - model.at(np.zeros(4)),
+        float(residual[worst]),
+        float(offsets.x[worst]),
+        str(offsets.face[worst]),
+        float(np.sqrt(np.mean(residual**2))),
+        spread,
+        model.pair(p),
+        _notes(free, u, correlation, spread, spare),
+    )
 
 
 def _notes(free, u, correlation, spread, spare):
     notes = []
     if not free[1]:
-        notes.append("These readings say nothing of the stiffness ratio, so it was held at 1: measure each face from "
-                     "the chord line, not only half the thickness.")
+        notes.append(
+            "These readings say nothing of the stiffness ratio, so it was held at 1: measure each face from "
+            "the chord line, not only half the thickness."
+        )
     elif abs(correlation) > APART or not u[1] < VAGUE:
-        notes.append("These readings cannot tell land slope and stiffness ratio apart: a change of one looks like a "
-                     "change of the other. Measure both faces, and at more places.")
+        notes.append(
+            "These readings cannot tell land slope and stiffness ratio apart: a change of one looks like a "
+            "change of the other. Measure both faces, and at more places."
+        )
     if spare and spread > 1.0 + 2.0 / np.sqrt(2.0 * spare):
-        notes.append(f"The residuals are {spread:.1f} times what the stated uncertainty explains: something is left "
-                     "out of the model, or the readings are worse than stated. The uncertainties given are then too "
-                     "small.")
+        notes.append(
+            f"The residuals are {spread:.1f} times what the stated uncertainty explains: something is left "
+            "out of the model, or the readings are worse than stated. The uncertainties given are then too "
+            "small."
+        )
     return (*notes, LEFT_OUT)

@@ -1,7 +1,8 @@
 """From bench readings to a verdict on a pair: stiffness, camber and its uncertainty, the real land and the rod.
 
-Everything is worked out by `measured.modulus_tests`, `inspection`, `unequal` and `mechanics.as_built_bend`; here the readings of one file are
-handed to them, and what is missing is said. Sheet A is the upper one. The finished part is in `measured.pair_part`.
+Everything is worked out by `measured.modulus_tests`, `inspection`, `unequal` and `mechanics.as_built_bend`; here the
+readings of one file are handed to them, and what is missing is said. Sheet A is the upper one. The finished part is in
+`measured.pair_part`.
 """
 
 from __future__ import annotations

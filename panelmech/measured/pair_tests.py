@@ -1,7 +1,8 @@
 """Moduli from the readings of one file: which bench tests were done, what is missing, and which of them counts.
 
-The tests themselves are in `measured.modulus_tests`. Of two tests of one sheet that with the smaller relative uncertainty
-counts, and the other is a check on it: they share the thickness, so a weighted mean would look surer than it is.
+The tests themselves are in `measured.modulus_tests`. Of two tests of one sheet that with the smaller relative
+uncertainty counts, and the other is a check on it: they share the thickness, so a weighted mean would look surer than
+it is.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Readings from the bench: what can be measured, and the record of what was; `measured.readings_file` keeps them as CSV.
+"""Readings from the bench: what can be measured, and the record of what was; `readings_file` keeps them as CSV.
 
 Sheet A is the upper one, B the lower; what belongs to both is on the "pair". Repeated readings are repeated rows.
 """

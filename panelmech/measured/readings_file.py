@@ -1,8 +1,8 @@
 """The CSV file of bench readings: one row for each reading, units in the column names.
 
-Columns: `sheet` (A, B or pair; A is the upper sheet), `measured` (a name of `measured.readings.KINDS`), `place_mm` (where it
-was read, for kinds that have a place), `after_h` (hours after forming, for the log of the part), one of the value
-columns `value_mm`, `value_n`, `value_g`, `value_kg_m3`, the one the kind asks for, `resolution_same_unit` (the
+Columns: `sheet` (A, B or pair; A is the upper sheet), `measured` (a name of `measured.readings.KINDS`), `place_mm`
+(where it was read, for kinds that have a place), `after_h` (hours after forming, for the log of the part), one of the
+value columns `value_mm`, `value_n`, `value_g`, `value_kg_m3`, the one the kind asks for, `resolution_same_unit` (the
 smallest step the instrument shows, in the unit of the value) and `note`. Repeated readings are repeated rows. A file
 with semicolons between the columns, as spreadsheets of some languages write it, may have decimal commas.
 """

@@ -111,9 +111,21 @@ def real_bend(
     ValueError
         For a stiffness, friction or spring out of range.
     """
-    given = [np.asarray(v, dtype=float) for v in (
-        free_length, sheet_thickness, spacer_diameter, bond_line, setback, bending_stiffness, friction, land_slope,
-        land_spring, bow)]
+    given = [
+        np.asarray(v, dtype=float)
+        for v in (
+            free_length,
+            sheet_thickness,
+            spacer_diameter,
+            bond_line,
+            setback,
+            bending_stiffness,
+            friction,
+            land_slope,
+            land_spring,
+            bow,
+        )
+    ]
     _refuse(*given[5:])
     shape = np.broadcast_shapes(*(g.shape for g in given))
     if shape == ():
@@ -160,7 +172,7 @@ class RodForces:
 def rod_forces(
     free_length, sheet_thickness, spacer_diameter, bending_stiffness, bond_line=0.0, setback=0.0, friction=0.3, **real
 ) -> RodForces:
-    """Both limits of friction at the rod; arguments as for `mechanics.as_built_bend`, `friction` its coefficient, zero or more."""
+    """Both limits of friction at the rod; arguments as for `as_built_bend`, `friction` its coefficient, 0 or more."""
     friction = np.asarray(friction, dtype=float)
     if np.any(~(friction >= 0.0)):
         raise ValueError(f"friction is {np.min(friction):.4g}: give its coefficient, zero or more, for both directions")

@@ -1,4 +1,4 @@
-"""The equations of one sheet of a pair as built, solved for arrays of pairs: geometry and signs in `mechanics.as_built_bend`.
+"""The equations of one sheet of a pair as built, solved for arrays of pairs: geometry in `as_built_bend`.
 
 In units of the free length. The tangent angle at Chebyshev's points between land end and contact, the arclength to the
 contact and the force are the unknowns: spectral collocation, converging geometrically, with Newton's method and a

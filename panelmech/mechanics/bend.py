@@ -101,8 +101,9 @@ class Bend:
     @cached_property
     def contact_x(self):
         """x of the contact on the mid-surface [m]."""
-        return (elastica.along(self.contact_angle) * self._cosine
-                + elastica.across(self.contact_angle) * self._sine) / self.wavenumber
+        return (
+            elastica.along(self.contact_angle) * self._cosine + elastica.across(self.contact_angle) * self._sine
+        ) / self.wavenumber
 
     @property
     def contact_y(self):
@@ -154,8 +155,12 @@ class Bend:
         """Area between the two mid-surfaces from x = 0 to the line through the contacts [m2]."""
         k, th, s, c = self.wavenumber, self.contact_angle, self._sine, self._cosine
         along, across, under = elastica.along(th) / k, elastica.across(th) / k, elastica.area_under(th) / k**2
-        half = (self.contact_x * self.contact_y + under - s * s * along * across
-                - 0.5 * s * c * (along - across) * (along + across))
+        half = (
+            self.contact_x * self.contact_y
+            + under
+            - s * s * along * across
+            - 0.5 * s * c * (along - across) * (along + across)
+        )
         return 2.0 * half
 
     def _half_under_inner_face(self, angle, x, y, length, half_mid):
@@ -174,8 +179,9 @@ class Bend:
     @cached_property
     def void_area(self):
         """Between the inner faces and behind the rod, from the land end to the two contacts [m2]."""
-        under = self._half_under_inner_face(self.contact_angle, self.contact_x, self.contact_y,
-                                            self.contact_arclength, 0.5 * self.cell_area)
+        under = self._half_under_inner_face(
+            self.contact_angle, self.contact_x, self.contact_y, self.contact_arclength, 0.5 * self.cell_area
+        )
         behind = 0.5 * self.spacer_radius**2 * (np.pi / 2 - self.contact_angle - self._sine * self._cosine)
         return 2.0 * (under - behind)
 
@@ -235,8 +241,10 @@ class Bend:
         off = (arclength < -1e-12 * length) | (arclength > length * (1 + 1e-12))
         if np.any(off):
             where, on = (np.broadcast_to(v, off.shape)[off].flat[0] for v in (arclength, length))
-            raise ValueError(f"arclength {where:.6g} m is not on the sheet: it runs from 0 at the land end to the free "
-                             f"length, {on:.6g} m")
+            raise ValueError(
+                f"arclength {where:.6g} m is not on the sheet: it runs from 0 at the land end to the free "
+                f"length, {on:.6g} m"
+            )
         behind = self._last(self.contact_arclength, arclength) - arclength
         return self._last(self.wavenumber, arclength) * np.maximum(behind, 0.0)
 
@@ -335,11 +343,13 @@ def _refuse_misfit(stations: tuple, designs: tuple):
     """Stations go with one design in any shape; with several, one number, one each, or a row of them for each."""
     if designs == () or stations == ():
         return
-    lead = stations[:len(designs)]
+    lead = stations[: len(designs)]
     fits = len(stations) in (len(designs), len(designs) + 1)
     if not (fits and all(n in (1, m) for n, m in zip(lead, designs, strict=True))):
-        raise ValueError(f"arclengths of shape {stations} do not go with designs of shape {designs}: give one number, "
-                         f"an array of shape {designs}, or one of that shape with one more axis for the stations")
+        raise ValueError(
+            f"arclengths of shape {stations} do not go with designs of shape {designs}: give one number, "
+            f"an array of shape {designs}, or one of that shape with one more axis for the stations"
+        )
 
 
 def _station_count(stations) -> int:

@@ -32,29 +32,37 @@ def explain(code, length, t, d, g, e) -> str:
 
 
 def _too_small(length, t, d, g, e):
-    return (f"spacer diameter {show(d, 'mm')} does not spread the sheets: it must be larger than the bond line, "
-            f"{show(g, 'mm')}")
+    return (
+        f"spacer diameter {show(d, 'mm')} does not spread the sheets: it must be larger than the bond line, "
+        f"{show(g, 'mm')}"
+    )
 
 
 def _too_large(length, t, d, g, e):
     most = _stated(_greatest(length, t, g, e), False, lambda v: (length, t, v, g, e))
-    return (f"spacer diameter {show(d, 'mm')} is larger than the greatest one these sheets take, {most}: use a spacer "
-            f"of at most that, or a free length of at least {_free_length_for(length, t, d, g, e)} instead of "
-            f"{show(length, 'mm')}")
+    return (
+        f"spacer diameter {show(d, 'mm')} is larger than the greatest one these sheets take, {most}: use a spacer "
+        f"of at most that, or a free length of at least {_free_length_for(length, t, d, g, e)} instead of "
+        f"{show(length, 'mm')}"
+    )
 
 
 def _no_free_sheet(length, t, d, g, e):
     most = _greatest_setback(length, t, d, g, e)
     stated = _stated(most, False, lambda v: (length, t, d, g, v))
     smaller = f"a setback of at most {stated}, or " if most >= 0 else ""
-    return (f"setback {show(e, 'mm')} leaves no free sheet between the land and the spacer: use {smaller}a free length "
-            f"of at least {_free_length_for(length, t, d, g, e)} instead of {show(length, 'mm')}")
+    return (
+        f"setback {show(e, 'mm')} leaves no free sheet between the land and the spacer: use {smaller}a free length "
+        f"of at least {_free_length_for(length, t, d, g, e)} instead of {show(length, 'mm')}"
+    )
 
 
 def _off_the_sheet(length, t, d, g, e):
     least = _stated(_least_setback(length, t, d, g), True, lambda v: (length, t, d, g, v))
-    return (f"setback {show(e, 'mm')} puts the spacer out of touch with the sheets: it must be at least {least} "
-            f"for a spacer of {show(d, 'mm')}")
+    return (
+        f"setback {show(e, 'mm')} puts the spacer out of touch with the sheets: it must be at least {least} "
+        f"for a spacer of {show(d, 'mm')}"
+    )
 
 
 def _stated(bound, up, changed) -> str:
@@ -73,6 +81,7 @@ def _greatest(length, t, g, e) -> float:
 
 def _free_length_for(length, t, d, g, e) -> str:
     """Free length whose greatest spacer is this one."""
+
     def spare(trial):
         found = _greatest(trial, t, g, e)
         return (g if np.isnan(found) else found) - d
@@ -87,6 +96,7 @@ def _free_length_for(length, t, d, g, e) -> str:
 
 def _greatest_setback(length, t, d, g, e) -> float:
     """Setback at which the greatest spacer is this one [m]; -1 where that takes a rod that stands proud."""
+
     def spare(trial):
         found = _greatest(length, t, g, trial)
         return (g if np.isnan(found) else found) - d
@@ -98,6 +108,7 @@ def _greatest_setback(length, t, d, g, e) -> float:
 
 def _least_setback(length, t, d, g) -> float:
     """Setback at which the contact sits on the very front edge: I0/k = L, then e = -R (1 + sin th)."""
+
     def surplus(th):
         lift = 0.5 * (d - g) * np.cos(th) - (g + t) * np.sin(0.5 * th) ** 2
         return float(elastica.lift_ratio(th)) * lift - th * length

@@ -61,8 +61,11 @@ class Family:
         if not curved:
             return num, den, num1, den1
         b2 = 2.0 * p1 + 4.0 * u * value(elastica.RATIO_2, u)
-        num2 = (-2.0 * (s + self.gap * c) - th * (c - self.gap * s)
-                + self.tau * ((b2 * c - 2.0 * b1 * s) * half + b1 * c * s + b * (0.5 * c * c - s * s - c * half)))
+        num2 = (
+            -2.0 * (s + self.gap * c)
+            - th * (c - self.gap * s)
+            + self.tau * ((b2 * c - 2.0 * b1 * s) * half + b1 * c * s + b * (0.5 * c * c - s * s - c * half))
+        )
         den2 = b2 * c * c - 4.0 * b1 * c * s - 2.0 * b * (c * c - s * s) + 2.0 * c - th * s
         return num, den, num1, den1, num2, den2
 

@@ -107,16 +107,23 @@ def panels(order, count=1):
     degree = np.arange(order)
     to_series = (degree + 0.5)[:, None] * legendre.legvander(nodes, order - 1).T * weights
     upper = legendre.legvander(nodes, order)
-    integrals = np.column_stack(
-        [nodes + 1.0, (upper[:, 2:] - upper[:, :-2]) / (2 * degree[1:] + 1)]
-    )
+    integrals = np.column_stack([nodes + 1.0, (upper[:, 2:] - upper[:, :-2]) / (2 * degree[1:] + 1)])
     inside = 0.5 * integrals @ to_series
     before = np.tril(np.ones((count, count)), -1)
     running = np.kron(np.eye(count), inside) + np.kron(before, np.tile(0.5 * weights, (order, 1)))
     total = np.tile(0.5 * weights, count)
     number = np.repeat(np.arange(count), order)
-    return Panels(order, count, np.tile(0.5 * (nodes + 1.0), count), number, running, total,
-                  np.where(number == 0, total, 0.0), to_series, _taylor(to_series))
+    return Panels(
+        order,
+        count,
+        np.tile(0.5 * (nodes + 1.0), count),
+        number,
+        running,
+        total,
+        np.where(number == 0, total, 0.0),
+        to_series,
+        _taylor(to_series),
+    )
 
 
 def chebyshev(count: int):

@@ -40,7 +40,7 @@ def _power_series(series: np.ndarray, exponent: float) -> np.ndarray:
     out[0] = 1.0
     for n in range(1, len(series)):
         j = np.arange(1, n + 1)
-        out[n] = np.sum((exponent * j - (n - j)) * series[1:n + 1] * out[n - j]) / n
+        out[n] = np.sum((exponent * j - (n - j)) * series[1 : n + 1] * out[n - j]) / n
     return out
 
 
@@ -62,8 +62,7 @@ def _make_coefficients():
         value = polynomial.polyval
         return value(u, i0) / (value(u, root) * value(u, sinc) - value(u, i1) * value(u, cosine))
 
-    return _shorten(lambda u: polynomial.polyval(u, i0)), _shorten(lambda u: polynomial.polyval(u, i1)), \
-        _shorten(ratio)
+    return _shorten(lambda u: polynomial.polyval(u, i0)), _shorten(lambda u: polynomial.polyval(u, i1)), _shorten(ratio)
 
 
 _I0, _I1, RATIO = _make_coefficients()

@@ -88,16 +88,20 @@ def forming_loads(bend: Bend, bending_stiffness) -> FormingLoads:
     """
     stiffness = np.asarray(bending_stiffness, dtype=float)
     if np.any(stiffness <= 0):
-        raise ValueError(f"bending stiffness {np.min(stiffness):.4g} N·m is not positive: give D = E t^3 / 12 in SI "
-                         "units")
+        raise ValueError(
+            f"bending stiffness {np.min(stiffness):.4g} N·m is not positive: give D = E t^3 / 12 in SI units"
+        )
     force = bending_stiffness * bend.wavenumber**2
     moment = bending_stiffness * bend.land_curvature
     energy = 2.0 * bending_stiffness * bend.wavenumber * elastica.across(bend.contact_angle)
     return FormingLoads(
-        contact_force=force, land_moment=moment,
+        contact_force=force,
+        land_moment=moment,
         push_out_force=2.0 * force * np.sin(bend.contact_angle),
         opening_energy=moment**2 / bending_stiffness,
-        strain_energy=energy, lift_off_pressure=8.0 * force / (3.0 * bend.contact_arclength))
+        strain_energy=energy,
+        lift_off_pressure=8.0 * force / (3.0 * bend.contact_arclength),
+    )
 
 
 def surface_strain(bend: Bend, arclength):

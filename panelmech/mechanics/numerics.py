@@ -160,7 +160,9 @@ def _basis(ends, bubbles, degree, parity, nodes, order):
 
 def _energy_norm(coefficients, order):
     """Root of the integral of the squared derivative; of the function itself where that derivative vanishes."""
+
     def norm(rows):
         return np.sqrt((rows**2 * (2.0 / (2 * np.arange(rows.shape[1]) + 1))).sum(axis=1))
+
     energy = norm(legendre.legder(coefficients.T, order).T)
     return np.where(energy > 1e-10, energy, norm(coefficients))

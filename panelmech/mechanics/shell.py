@@ -1,10 +1,10 @@
 """One framed sheet as a shallow shell: how it deflects under load, and when it buckles along the span.
 
-Models a thin sheet of constant thickness, the same every way or with its grain along chord or span (`mechanics.shell_grain`),
-given curvature along the chord and none along the span, held on land, rod and two closing frames (`mechanics.shell_model`), by a
-linear Ritz solution (`mechanics.shell_ritz`). Leaves out: the stress left by forming (it adds almost nothing to these
-stiffnesses), shear deformation, large deflection, initial dents, and give in the edges themselves. Buckling is the
-ideal critical value: real curved sheets with dents reach less.
+Models a thin sheet of constant thickness, the same every way or with its grain along chord or span
+(`mechanics.shell_grain`), given curvature along the chord and none along the span, held on land, rod and two closing
+frames (`mechanics.shell_model`), by a linear Ritz solution (`mechanics.shell_ritz`). Leaves out: the stress left by
+forming (it adds almost nothing to these stiffnesses), shear deformation, large deflection, initial dents, and give in
+the edges themselves. Buckling is the ideal critical value: real curved sheets with dents reach less.
 
 x runs along the chord from the land (arclength), y along the span, w is positive towards the centre of
 curvature, which is outward for a bent pair. The outer face is the one on that side.
@@ -46,9 +46,27 @@ from .shell_model import (
 from .shell_ritz import family
 from .shell_solve import displacements, even_degree
 
-__all__ = ["Buckling", "Edge", "Edges", "Field", "FramedSheet", "Load", "Press", "StrainPeak", "buckle",
-           "curvature_stations", "default_degrees", "even_pressure", "framed_edges", "framed_sheet", "free_span",
-           "hydrostatic_along_chord", "hydrostatic_along_span", "point_force", "press"]
+__all__ = [
+    "Buckling",
+    "Edge",
+    "Edges",
+    "Field",
+    "FramedSheet",
+    "Load",
+    "Press",
+    "StrainPeak",
+    "buckle",
+    "curvature_stations",
+    "default_degrees",
+    "even_pressure",
+    "framed_edges",
+    "framed_sheet",
+    "free_span",
+    "hydrostatic_along_chord",
+    "hydrostatic_along_span",
+    "point_force",
+    "press",
+]
 
 DEGREES_X, DEGREES_Y = (12, 26), (14, 60)  # smallest and greatest polynomial degree chosen by default
 
@@ -102,8 +120,10 @@ class Press:
     def strain_error(self):
         """Largest change of strain anywhere on a face against the coarser model, relative to the largest strain."""
         change = [difference(fine, rough) for fine, rough in zip(self.displacements, self.rough, strict=True)]
-        return max(_share(abs(strain_peak(self.sheet, change, face).value), peak.value)
-                   for face, peak in (("outer_face", self.outer_face), ("inner_face", self.inner_face)))
+        return max(
+            _share(abs(strain_peak(self.sheet, change, face).value), peak.value)
+            for face, peak in (("outer_face", self.outer_face), ("inner_face", self.inner_face))
+        )
 
     @property
     def displacements(self):
@@ -181,16 +201,28 @@ def press(sheet, load=None, degrees=None):
     """Deflection and strain of a `FramedSheet` under a `Load` (default: even pressure of 1 kPa).
 
     degrees: polynomial degrees along x and y, by default from the proportions of the sheet. A load symmetric
-    about mid-span uses half the functions; a point force is treated apart (`mechanics.shell_solve`). Returns a `Press`; its
-    `error` says how well it has converged.
+    about mid-span uses half the functions; a point force is treated apart (`mechanics.shell_solve`). Returns a `Press`;
+    its `error` says how well it has converged.
     Raises ValueError for a load off the sheet.
     """
     load, degrees = load or even_pressure(), degrees or default_degrees(sheet, load)
     smooth, rough, w, rough_w, doubt = displacements(sheet, load, degrees)
     largest, x, y = find_largest(w)
-    return Press(sheet, load, w, smooth[0], smooth[1], largest, (x, y), float(w(sheet.length / 2, sheet.width / 2)),
-                 _share(largest_on_grid(difference(w, rough_w)) + doubt, largest), degrees,
-                 sheet.notes() + _press_notes(sheet, load, largest), smooth, (*rough, rough_w))
+    return Press(
+        sheet,
+        load,
+        w,
+        smooth[0],
+        smooth[1],
+        largest,
+        (x, y),
+        float(w(sheet.length / 2, sheet.width / 2)),
+        _share(largest_on_grid(difference(w, rough_w)) + doubt, largest),
+        degrees,
+        sheet.notes() + _press_notes(sheet, load, largest),
+        smooth,
+        (*rough, rough_w),
+    )
 
 
 def buckle(sheet, degrees=None):
@@ -210,8 +242,17 @@ def buckle(sheet, degrees=None):
     value, parity, part, shape = modes[0]
     mode = Field(part.sets[2].series(shape), sheet.length, sheet.width)
     load, following = (float(m[0] * sheet.bending_stiffness) for m in modes[:2])
-    return Buckling(sheet, load, load / sheet.thickness, None if parity == "all" else parity == "even", following,
-                    _relative(part.coarse_critical(shape), value), degrees, sheet.notes(), mode)
+    return Buckling(
+        sheet,
+        load,
+        load / sheet.thickness,
+        None if parity == "all" else parity == "even",
+        following,
+        _relative(part.coarse_critical(shape), value),
+        degrees,
+        sheet.notes(),
+        mode,
+    )
 
 
 def default_degrees(sheet, load=None):

@@ -16,8 +16,19 @@ from numpy.polynomial import legendre
 from .numerics import gauss
 from .shell_model import CURVATURE_NODES
 
-__all__ = ["KINDS", "Field", "StrainPeak", "added", "bending_moments", "difference", "face_strains", "find_largest",
-           "largest_on_grid", "largest_principal", "strain_peak"]
+__all__ = [
+    "KINDS",
+    "Field",
+    "StrainPeak",
+    "added",
+    "bending_moments",
+    "difference",
+    "face_strains",
+    "find_largest",
+    "largest_on_grid",
+    "largest_principal",
+    "strain_peak",
+]
 
 # share of the membrane and of the outer-face bending strain in each kind of strain
 KINDS = {"outer_face": (1.0, 1.0), "inner_face": (1.0, -1.0), "membrane": (1.0, 0.0), "bending": (0.0, 1.0)}
@@ -121,12 +132,14 @@ def bending_moments(sheet, deflection, x, y):
 def _strain_series(sheet, fields):
     """Series of u,x; v,y; u,y + v,x; outer-face bending eps_x, eps_y, gamma; w: shape (7, m, n)."""
     shape = np.max([f.coefficients.shape for f in fields], axis=0)
-    u, v, w, bent = (np.pad(f.coefficients, [(0, n - m) for n, m in zip(shape, f.coefficients.shape, strict=True)])
-               for f in fields)
+    u, v, w, bent = (
+        np.pad(f.coefficients, [(0, n - m) for n, m in zip(shape, f.coefficients.shape, strict=True)]) for f in fields
+    )
     dx, dy = _slope(shape[0]) * 2 / sheet.length, _slope(shape[1]).T * 2 / sheet.width
     t = sheet.thickness
-    return np.stack([dx @ u, v @ dy, u @ dy + dx @ v, -t / 2 * dx @ dx @ bent, -t / 2 * bent @ dy @ dy,
-                     -t * dx @ bent @ dy, w])
+    return np.stack(
+        [dx @ u, v @ dy, u @ dy + dx @ v, -t / 2 * dx @ dx @ bent, -t / 2 * bent @ dy @ dy, -t * dx @ bent @ dy, w]
+    )
 
 
 @lru_cache(maxsize=64)

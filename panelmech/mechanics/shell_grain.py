@@ -50,16 +50,19 @@ def stiffness_ratios(modulus, poisson, span_modulus=None, shear_modulus=None, st
         shear = 0.5 * (1.0 - poisson)
         return StiffnessRatios(1.0, poisson, shear, 1.0, 1.0, poisson, shear, 1.0 - poisson**2)
     if shear_modulus is None:
-        raise ValueError("a sheet with a grain came without its shear modulus: give shear_modulus in Pa, or leave "
-                         "span_modulus and stretch_moduli out for a sheet that is the same every way")
+        raise ValueError(
+            "a sheet with a grain came without its shear modulus: give shear_modulus in Pa, or leave "
+            "span_modulus and stretch_moduli out for a sheet that is the same every way"
+        )
     span = modulus if span_modulus is None else span_modulus
     stretch = (modulus, span) if stretch_moduli is None else tuple(stretch_moduli)
     _check_moduli(span_modulus=span, shear_modulus=shear_modulus, stretch_moduli=stretch)
     complement, stretching = _complement(modulus, span, poisson), _complement(*stretch, poisson)
     one, shear = modulus / complement, float(shear_modulus)
     a11, a22 = (value / stretching / one for value in stretch)
-    return StiffnessRatios(span / modulus, poisson * span / modulus, shear / one, a11, a22, poisson * a22, shear / one,
-                           complement)
+    return StiffnessRatios(
+        span / modulus, poisson * span / modulus, shear / one, a11, a22, poisson * a22, shear / one, complement
+    )
 
 
 def _check_even(poisson):
@@ -81,5 +84,6 @@ def _complement(chord, span, poisson):
             f"Poisson's ratio {poisson:.4g} of a pull along the chord does not go with {chord / 1e9:.4g} GPa along the "
             f"chord and {span / 1e9:.4g} GPa along the span: a pull along the span would then have "
             f"{poisson * span / chord:.4g}, and the product of the two must stay below 1; take at most "
-            f"{np.sqrt(chord / span):.3g}, or check the moduli")
+            f"{np.sqrt(chord / span):.3g}, or check the moduli"
+        )
     return value

@@ -71,8 +71,10 @@ def _reduce(matrix, right, here, below):
     """Factor one diagonal block in place; divide the rows of the right side and the blocks below it by the factor."""
     block, failed = dpotrf(matrix[here, here].T, lower=0, clean=1)
     if failed:
-        raise ValueError("the in-plane part of the framed sheet cannot be solved: its matrix is not positive definite "
-                         f"at row {here.start + failed}; check thickness, sides and moduli of the sheet")
+        raise ValueError(
+            "the in-plane part of the framed sheet cannot be solved: its matrix is not positive definite "
+            f"at row {here.start + failed}; check thickness, sides and moduli of the sheet"
+        )
     matrix[here, here] = block.T
     right[here] = dtrsm(1.0, block, right[here].T, side=1, lower=0).T
     for rows in below:
@@ -82,8 +84,11 @@ def _reduce(matrix, right, here, below):
 def _in_plane_matrix(sheet, u, v):
     """Lower half of the in-plane matrix, zero above."""
     sx, sy, r, size = 2 / sheet.length, 2 / sheet.width, sheet.ratios, len(u.i) + len(v.i)
-    scales = {"uu": (sx**2 * r.a11, sy**2 * r.a66), "uv": (sx * sy * r.a12, sx * sy * r.a66),
-              "vv": (sy**2 * r.a22, sx**2 * r.a66)}
+    scales = {
+        "uu": (sx**2 * r.a11, sy**2 * r.a66),
+        "uv": (sx * sy * r.a12, sx * sy * r.a66),
+        "vv": (sy**2 * r.a22, sx**2 * r.a66),
+    }
     matrix = np.zeros(size * size)
     for kind, (place, stretch, shear) in _pattern(u, v).entries.items():
         by_stretch, by_shear = (membrane_scale(sheet) * scale for scale in scales[kind])
@@ -114,9 +119,11 @@ def _coupling_pattern(u, v, w):
 
 @lru_cache(maxsize=64)
 def _pattern(u, v):
-    parts = {"uu": (integral(u, 1, 0, u, 1, 0), integral(u, 0, 1, u, 0, 1)),
-             "uv": (integral(u, 1, 0, v, 0, 1), integral(u, 0, 1, v, 1, 0)),
-             "vv": (integral(v, 0, 1, v, 0, 1), integral(v, 1, 0, v, 1, 0))}
+    parts = {
+        "uu": (integral(u, 1, 0, u, 1, 0), integral(u, 0, 1, u, 0, 1)),
+        "uv": (integral(u, 1, 0, v, 0, 1), integral(u, 0, 1, v, 1, 0)),
+        "vv": (integral(v, 0, 1, v, 0, 1), integral(v, 1, 0, v, 1, 0)),
+    }
     whole = np.block([[parts["uu"][0], parts["uv"][0]], [parts["uv"][0].T, parts["vv"][0]]])
     shear = np.block([[parts["uu"][1], parts["uv"][1]], [parts["uv"][1].T, parts["vv"][1]]])
     near = (np.abs(whole) > ZERO * np.abs(whole).max()) | (np.abs(shear) > ZERO * np.abs(shear).max())
@@ -125,11 +132,21 @@ def _pattern(u, v):
     order = np.lexsort((degree, ~low))
     place = np.argsort(order)
     blocks = _blocks(degree[order][: low.sum()], near[np.ix_(order, order)])
-    kinds = {"uu": (slice(0, len(u.i)),) * 2, "uv": (slice(0, len(u.i)), slice(len(u.i), None)),
-             "vv": (slice(len(u.i), None),) * 2}
-    return _Pattern(place[: len(u.i)], place[len(u.i):], blocks, slice(int(low.sum()), len(place)),
-                    {kind: _entries(*parts[kind], near[where], place[where[0]], place[where[1]], len(place))
-                     for kind, where in kinds.items()})
+    kinds = {
+        "uu": (slice(0, len(u.i)),) * 2,
+        "uv": (slice(0, len(u.i)), slice(len(u.i), None)),
+        "vv": (slice(len(u.i), None),) * 2,
+    }
+    return _Pattern(
+        place[: len(u.i)],
+        place[len(u.i) :],
+        blocks,
+        slice(int(low.sum()), len(place)),
+        {
+            kind: _entries(*parts[kind], near[where], place[where[0]], place[where[1]], len(place))
+            for kind, where in kinds.items()
+        },
+    )
 
 
 def _entries(stretch, shear, near, rows, columns, size):

@@ -17,15 +17,29 @@ import numpy as np
 from .numerics import gauss
 from .shell_grain import stiffness_ratios
 
-__all__ = ["Edge", "Edges", "FramedSheet", "Load", "curvature_stations", "even_pressure", "framed_edges",
-           "framed_sheet", "hydrostatic_along_chord", "hydrostatic_along_span", "point_force"]
+__all__ = [
+    "Edge",
+    "Edges",
+    "FramedSheet",
+    "Load",
+    "curvature_stations",
+    "even_pressure",
+    "framed_edges",
+    "framed_sheet",
+    "hydrostatic_along_chord",
+    "hydrostatic_along_span",
+    "point_force",
+]
 
 CURVATURE_NODES = 48
 BENDING = ("clamped", "supported", "free")
 IN_PLANE = ("diaphragm", "held", "free")
 EDGE_NAMES = ("land", "rod", "near_frame", "far_frame")
-IN_PLANE_WORDS = {"diaphragm": "held along the edge, free to draw in across it",
-                  "held": "held both ways", "free": "free both ways"}
+IN_PLANE_WORDS = {
+    "diaphragm": "held along the edge, free to draw in across it",
+    "held": "held both ways",
+    "free": "free both ways",
+}
 
 
 @dataclass(frozen=True)
@@ -51,8 +65,12 @@ def _short(edges, name):
 
 def _corners(where):
     """The ends of an edge of the unit square, and 0 if it lies across x, 1 if across y."""
-    return {"land": ([(0, 0), (0, 1)], 0), "rod": ([(1, 0), (1, 1)], 0),
-            "near_frame": ([(0, 0), (1, 0)], 1), "far_frame": ([(0, 1), (1, 1)], 1)}[where]
+    return {
+        "land": ([(0, 0), (0, 1)], 0),
+        "rod": ([(1, 0), (1, 1)], 0),
+        "near_frame": ([(0, 0), (1, 0)], 1),
+        "far_frame": ([(0, 1), (1, 1)], 1),
+    }[where]
 
 
 def _deflection_restraints(edges):
@@ -91,12 +109,16 @@ class Edges:
 
     def __post_init__(self):
         if np.linalg.matrix_rank(_deflection_restraints(self)) < 3:
-            raise ValueError(f"the edges leave a mechanism in bending ({_short(self, 'bending')}): the sheet can move "
-                             "or swing as a rigid body; clamp one edge, or support a second one")
+            raise ValueError(
+                f"the edges leave a mechanism in bending ({_short(self, 'bending')}): the sheet can move "
+                "or swing as a rigid body; clamp one edge, or support a second one"
+            )
         if np.linalg.matrix_rank(_in_plane_restraints(self)) < 3:
-            raise ValueError("the edges leave a mechanism in the plane of the sheet "
-                             f"({_short(self, 'in_plane')}): it can slide or turn as a rigid body; choose "
-                             "'diaphragm' or 'held' on at least one land or rod edge and one frame")
+            raise ValueError(
+                "the edges leave a mechanism in the plane of the sheet "
+                f"({_short(self, 'in_plane')}): it can slide or turn as a rigid body; choose "
+                "'diaphragm' or 'held' on at least one land or rod edge and one frame"
+            )
 
     @property
     def mirror(self):
@@ -105,8 +127,7 @@ class Edges:
 
     def with_in_plane(self, choice):
         """The same edges with this in-plane choice everywhere, except on edges that are free in the plane."""
-        return Edges(**{name: e if e.in_plane == "free" else replace(e, in_plane=choice)
-                        for name, e in self._items()})
+        return Edges(**{name: e if e.in_plane == "free" else replace(e, in_plane=choice) for name, e in self._items()})
 
     def words(self):
         """The edge conditions in a builder's words."""
@@ -115,8 +136,11 @@ class Edges:
         plane = {}
         for name, edge in named:
             plane.setdefault(IN_PLANE_WORDS[edge.in_plane], []).append(name)
-        return (", ".join(f"{name} {edge.bending}" for name, edge in named) + "; in the plane of the sheet "
-                + "; ".join(f"{', '.join(who)} {what}" for what, who in plane.items()))
+        return (
+            ", ".join(f"{name} {edge.bending}" for name, edge in named)
+            + "; in the plane of the sheet "
+            + "; ".join(f"{', '.join(who)} {what}" for what, who in plane.items())
+        )
 
     def _items(self):
         return [(name, getattr(self, name)) for name in EDGE_NAMES]
@@ -136,10 +160,10 @@ class FramedSheet:
     modulus [Pa] along the chord and poisson [-], of a pull along the chord. curvature [1/m]: None (flat), a function
     of the arclength [m] that takes an array, or its values at `curvature_stations(length)`. edges: `Edges`.
     span_modulus, shear_modulus [Pa]: None for a sheet that is the same every way; stretch_moduli (chord, span) [Pa]
-    where the sheet is not as stiff in tension as in bending (`mechanics.shell_grain`). Shallow thin shell, linear: thickness well
-    below length and width, deflection below about half the thickness. The stress left by forming is left out. Raises
-    ValueError for a size that is not positive or finite, for a Poisson's ratio outside (-1, 0.5), or one that does not
-    go with the moduli (`mechanics.shell_grain.stiffness_ratios`), and for curvature of the wrong shape.
+    where the sheet is not as stiff in tension as in bending (`mechanics.shell_grain`). Shallow thin shell, linear:
+    thickness well below length and width, deflection below about half the thickness. The stress left by forming is left
+    out. Raises ValueError for a size that is not positive or finite, for a Poisson's ratio outside (-1, 0.5), or one
+    that does not go with the moduli (`mechanics.shell_grain.stiffness_ratios`), and for curvature of the wrong shape.
     """
 
     length: float
@@ -161,8 +185,10 @@ class FramedSheet:
         _ = self.ratios  # refuses what no sheet can have
         values = self.curvature_values
         if values.shape != (CURVATURE_NODES,) or not np.all(np.isfinite(values)):
-            raise ValueError(f"curvature came with shape {values.shape}; give None, a function of arclength, or "
-                             f"{CURVATURE_NODES} finite values at curvature_stations(length)")
+            raise ValueError(
+                f"curvature came with shape {values.shape}; give None, a function of arclength, or "
+                f"{CURVATURE_NODES} finite values at curvature_stations(length)"
+            )
 
     @cached_property
     def ratios(self):
@@ -196,12 +222,15 @@ class FramedSheet:
         """Where the shallow thin-sheet theory is stretched, in words; shape: a tuple, empty if nowhere."""
         notes = ["stress left by forming is not in these numbers"] if not self.is_flat else []
         if self.thickness > 0.05 * min(self.length, self.width):
-            notes.append("the sheet is thicker than a twentieth of its smaller side: shear, left out here, would "
-                         "add to the deflection")
+            notes.append(
+                "the sheet is thicker than a twentieth of its smaller side: shear, left out here, would "
+                "add to the deflection"
+            )
         turn = float(np.abs(gauss(CURVATURE_NODES)[1] @ self.curvature_values) * self.length / 2)
         if turn > 0.8:
-            notes.append(f"the sheet turns through {np.degrees(turn):.0f} degrees: shallow-shell theory is only a "
-                         "guide")
+            notes.append(
+                f"the sheet turns through {np.degrees(turn):.0f} degrees: shallow-shell theory is only a guide"
+            )
         return tuple(notes)
 
 
@@ -223,9 +252,12 @@ class Load:
 
     def words(self):
         """The load in words."""
-        return {"even": "even pressure", "chord": f"pressure growing along the chord, deepest at the {self.deep}",
-                "span": f"pressure growing along the span, deepest at the {self.deep} frame",
-                "point": "force on a point" if self.footprint == 0 else "force on a small square"}[self.kind]
+        return {
+            "even": "even pressure",
+            "chord": f"pressure growing along the chord, deepest at the {self.deep}",
+            "span": f"pressure growing along the span, deepest at the {self.deep} frame",
+            "point": "force on a point" if self.footprint == 0 else "force on a small square",
+        }[self.kind]
 
 
 def even_pressure(pressure=1000.0):
@@ -269,15 +301,25 @@ def framed_sheet(bend, span, frame_width, modulus, poisson, edges=None, **grain)
     """
     if not bool(np.all(bend.feasible)):
         raise ValueError(f"the sheet cannot be framed: {bend.reason}")
-    return FramedSheet(float(bend.contact_arclength), free_span(span, frame_width), float(bend.sheet_thickness),
-                       modulus, poisson, bend.curvature, edges or Edges(), **grain)
+    return FramedSheet(
+        float(bend.contact_arclength),
+        free_span(span, frame_width),
+        float(bend.sheet_thickness),
+        modulus,
+        poisson,
+        bend.curvature,
+        edges or Edges(),
+        **grain,
+    )
 
 
 def free_span(span, frame_width):
     """Span between the closing frames, span - 2 frame_width [m]. Raises ValueError where nothing is left."""
     if not (frame_width >= 0 and 2 * frame_width < span):
-        raise ValueError(f"two frames of {1e3 * frame_width:.4g} mm do not fit in a span of {1e3 * span:.4g} mm: make "
-                         f"each frame narrower than {500 * span:.4g} mm")
+        raise ValueError(
+            f"two frames of {1e3 * frame_width:.4g} mm do not fit in a span of {1e3 * span:.4g} mm: make "
+            f"each frame narrower than {500 * span:.4g} mm"
+        )
     return float(span - 2 * frame_width)
 
 

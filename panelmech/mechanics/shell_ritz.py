@@ -8,11 +8,11 @@ Applied Mechanics, 1938), curvature kappa along x only:
     energy / D11 = 1/2 integral of  w,xx^2 + d22 w,yy^2 + 2 d12 w,xx w,yy + 4 d66 w,xy^2
                  + 12/t^2 [a11 eps_x^2 + a22 eps_y^2 + 2 a12 eps_x eps_y + a66 gamma^2]
 
-Everything is divided by D11 (`mechanics.shell_grain`); an even sheet has d22 = a11 = a22 = 1, d12 = a12 = nu and d66 = a66 =
-(1 - nu)/2, and D11 is its D. With Y the eliminated in-plane part (`mechanics.shell_membrane`), what is left for w alone is
-K = K_bending + K_kappa - Y'Y. Displacement functions are listed with the low degrees first, so the leading part of
-every factor is at once the solution of a coarser model: that is where the error estimate comes from, for almost no
-work.
+Everything is divided by D11 (`mechanics.shell_grain`); an even sheet has d22 = a11 = a22 = 1, d12 = a12 = nu and d66 =
+a66 = (1 - nu)/2, and D11 is its D. With Y the eliminated in-plane part (`mechanics.shell_membrane`), what is left for w
+alone is K = K_bending + K_kappa - Y'Y. Displacement functions are listed with the low degrees first, so the leading
+part of every factor is at once the solution of a coarser model: that is where the error estimate comes from, for almost
+no work.
 """
 
 from __future__ import annotations
@@ -65,8 +65,9 @@ class Family:
         together = np.zeros(len(u.i) + len(v.i))
         if self.factor is not None:
             right = -self.coupling[:size, : len(w)] @ w
-            together[:size] = solve_triangular(self.factor[:size, :size], right, lower=True, trans=1,
-                                               check_finite=False)
+            together[:size] = solve_triangular(
+                self.factor[:size, :size], right, lower=True, trans=1, check_finite=False
+            )
         of_u, of_v = places(u, v)
         return together[of_u], together[of_v]
 
@@ -122,8 +123,15 @@ def fine_flat(sheet, load, degrees, parity):
     along_y = bending_basis(e.near_frame.bending, e.far_frame.bending, degrees[1], parity)
     nx, ny = len(along_x), len(along_y)
     w = Functions(along_x, along_y, np.tile(np.arange(nx), ny), np.repeat(np.arange(ny), nx), 0)
-    return w.series(solveh_banded(_banded_bending_matrix(sheet, along_x, along_y), load_vector(sheet, load, w),
-                                  lower=True, overwrite_ab=True, check_finite=False))
+    return w.series(
+        solveh_banded(
+            _banded_bending_matrix(sheet, along_x, along_y),
+            load_vector(sheet, load, w),
+            lower=True,
+            overwrite_ab=True,
+            check_finite=False,
+        )
+    )
 
 
 def _banded_bending_matrix(sheet, along_x, along_y):
@@ -165,8 +173,10 @@ def _spot(basis, place, footprint, size, name):
     """Mean of the functions over the footprint around `place`."""
     place = 0.5 * size if place is None else place
     if not (0 <= place - footprint / 2 and place + footprint / 2 <= size):
-        raise ValueError(f"the force at {name} = {1e3 * place:.4g} mm (footprint {1e3 * footprint:.4g} mm) does not "
-                         f"lie on the free sheet: {name} runs from 0 to {1e3 * size:.4g} mm")
+        raise ValueError(
+            f"the force at {name} = {1e3 * place:.4g} mm (footprint {1e3 * footprint:.4g} mm) does not "
+            f"lie on the free sheet: {name} runs from 0 to {1e3 * size:.4g} mm"
+        )
     nodes, weights = gauss(basis.nodes) if footprint else (np.zeros(1), np.full(1, 2.0))
     return 0.5 * weights @ basis.at(2 * (place + 0.5 * footprint * nodes) / size - 1)
 
@@ -175,8 +185,13 @@ def _spot(basis, place, footprint, size, name):
 def _bending_parts(w):
     """The three parts of the bending energy of which only the scale depends on the design."""
     mixed = integral(w, 2, 0, w, 0, 2)
-    return (integral(w, 2, 0, w, 2, 0), integral(w, 0, 2, w, 0, 2), mixed + mixed.T, integral(w, 1, 1, w, 1, 1),
-            integral(w, 0, 1, w, 0, 1))
+    return (
+        integral(w, 2, 0, w, 2, 0),
+        integral(w, 0, 2, w, 0, 2),
+        mixed + mixed.T,
+        integral(w, 1, 1, w, 1, 1),
+        integral(w, 0, 1, w, 0, 1),
+    )
 
 
 def _bending_matrix(sheet, w):

@@ -33,14 +33,15 @@ def displacements(sheet, load, degrees):
 def _solve(sheet, load, degrees):
     """(u, v, w) Legendre series of each parity that the load excites, full and coarser: a list of two lists."""
     members = [(family(sheet, degrees, parity), vector) for parity, vector in _excited(sheet, load, degrees).items()]
-    return [[_series(member, member.deflect(vector, coarse)) for coarse in (False, True)]
-            for member, vector in members]
+    return [[_series(member, member.deflect(vector, coarse)) for coarse in (False, True)] for member, vector in members]
 
 
 def _excited(sheet, load, degrees):
     """Load vectors by parity, without the parity that a symmetric load leaves at rest."""
-    vectors = {parity: load_vector(sheet, load, function_sets(sheet.edges, degrees, parity)[2])
-               for parity in parities(sheet.edges)}
+    vectors = {
+        parity: load_vector(sheet, load, function_sets(sheet.edges, degrees, parity)[2])
+        for parity in parities(sheet.edges)
+    }
     sizes = {parity: np.abs(vector).max() for parity, vector in vectors.items()}
     return {parity: vectors[parity] for parity in vectors if sizes[parity] >= 1e-13 * max(sizes.values())}
 
@@ -63,10 +64,13 @@ def _sharpen(sheet, load, degrees, w, rough):
     """
     flat, fine, size = sheet.flat(), _fine_degrees(sheet), (sheet.length, sheet.width)
     plain, excited = _solve(flat, load, degrees), _excited(flat, load, degrees)
-    best, less = (sum(fine_flat(flat, load, d, parity) for parity in excited)
-                  for d in (fine, tuple(np.subtract(fine, 2))))
-    sharp, blunt = (Field(added(part, field.coefficients, -_fields(flat, plain, k)[2].coefficients), *size)
-                    for k, (part, field) in enumerate(((best, w), (less, rough))))
+    best, less = (
+        sum(fine_flat(flat, load, d, parity) for parity in excited) for d in (fine, tuple(np.subtract(fine, 2)))
+    )
+    sharp, blunt = (
+        Field(added(part, field.coefficients, -_fields(flat, plain, k)[2].coefficients), *size)
+        for k, (part, field) in enumerate(((best, w), (less, rough)))
+    )
     x, y = (0.5 * side if place is None else place for place, side in zip((load.x, load.y), size, strict=True))
     return sharp, blunt, float(abs(Field(added(best, -less), *size)(x, y))) * max(fine) / 4
 

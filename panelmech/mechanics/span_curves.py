@@ -21,8 +21,10 @@ def checked_stations(position) -> np.ndarray:
     if z.ndim != 1 or len(z) < 2 or not np.all(np.isfinite(z)):
         raise ValueError(f"stations are {position!r}: give two or more finite positions along the span, in metres")
     if np.any(np.diff(z) < 0.0) or np.any(z[2:] == z[:-2]) or z[0] == z[1] or z[-1] == z[-2]:
-        raise ValueError("stations must rise from the root to the tip; one that marks a step stands twice, not at an "
-                         "end and not three times")
+        raise ValueError(
+            "stations must rise from the root to the tip; one that marks a step stands twice, not at an "
+            "end and not three times"
+        )
     return z
 
 
@@ -65,8 +67,10 @@ def stiffness_curve(position, stiffness):
     """
     stiffness = np.asarray(stiffness, dtype=float)
     if np.any(stiffness <= 0.0):
-        raise ValueError(f"a stiffness along the span is {np.nanmin(stiffness):.4g} N m2: it must be positive at every "
-                         "station; give the tip a little chord instead of none")
+        raise ValueError(
+            f"a stiffness along the span is {np.nanmin(stiffness):.4g} N m2: it must be positive at every "
+            "station; give the tip a little chord instead of none"
+        )
     root = curve(position, np.cbrt(np.broadcast_to(stiffness, np.shape(position))))
     return lambda z: root(z) ** 3
 

@@ -2,9 +2,9 @@
 
 Models: a planar elastic strip, geometrically exact, linearised about the exact bent state with its own bending
 moment and internal force; land clamped or hinged, front resting, gripped or potted, free or held along the chord
-(`mechanics.strip_cases` says which suits which load). The sheet may stretch, with the axial stiffness 12 D / t^2 that belongs
-to its bending stiffness, or a given share of it: a held front makes the sheet an arch, and an arch that cannot stretch
-has no flat limit.
+(`mechanics.strip_cases` says which suits which load). The sheet may stretch, with the axial stiffness 12 D / t^2 that
+belongs to its bending stiffness, or a given share of it: a held front makes the sheet an arch, and an arch that cannot
+stretch has no flat limit.
 Leaves out: the overhang in front of the contact (unloaded, straight), shear deformation, spanwise bending (`shell`),
 large loads (`roads.strip_exact`).
 
@@ -44,8 +44,19 @@ from .strip_cases import (
 )
 from .wedge import solve_wedge
 
-__all__ = ["StripLoad", "StripNotSolved", "StripResponse", "Support", "even_strip_pressure", "flat_strip_response",
-           "point_load", "strip_response", "triangular_pressure", "wedge_contact", "wedge_strip_response"]
+__all__ = [
+    "StripLoad",
+    "StripNotSolved",
+    "StripResponse",
+    "Support",
+    "even_strip_pressure",
+    "flat_strip_response",
+    "point_load",
+    "strip_response",
+    "triangular_pressure",
+    "wedge_contact",
+    "wedge_strip_response",
+]
 
 NODES = 18
 _ENOUGH = 1e-9  # share of the last Legendre coefficients above which more nodes are used
@@ -97,8 +108,17 @@ def flat_strip_response(length, thickness, bending_stiffness, load, support=None
     for name, value in (("length", length), ("thickness", thickness)):
         if not value > 0:
             raise ValueError(f"{name} is {value!r} m; it must be positive.")
-    base = _Base(length, positive_stiffness(bending_stiffness), 0.5 * thickness / length, 0.0, np.zeros_like, 0.0,
-                 0.0, 0.0, np.inf)
+    base = _Base(
+        length,
+        positive_stiffness(bending_stiffness),
+        0.5 * thickness / length,
+        0.0,
+        np.zeros_like,
+        0.0,
+        0.0,
+        0.0,
+        np.inf,
+    )
     return _respond(base, load, support or Support(), nodes, stations)
 
 
@@ -110,8 +130,10 @@ def wedge_contact(bend):
     """
     wedge = solve_wedge(bend.free_length, bend.sheet_thickness, bend.spacer_diameter, bend.bond_line, bend.setback)
     if not np.isfinite(wedge.angle):
-        raise ValueError("No flat wedge: a straight sheet of this free length does not reach round the spacer; "
-                         "use a longer sheet or a smaller spacer.")
+        raise ValueError(
+            "No flat wedge: a straight sheet of this free length does not reach round the spacer; "
+            "use a longer sheet or a smaller spacer."
+        )
     return float(wedge.angle), float(wedge.contact_arclength)
 
 
@@ -120,8 +142,9 @@ def wedge_strip_response(bend, bending_stiffness, load, *, nodes=NODES, stations
     `strip_response` of the same sheets, rod and setback. Arguments as there."""
     length = wedge_contact(bend)[1]
     support = Support("hinged", "resting", "held")
-    return flat_strip_response(length, float(bend.sheet_thickness), bending_stiffness, load, support,
-                               nodes=nodes, stations=stations)
+    return flat_strip_response(
+        length, float(bend.sheet_thickness), bending_stiffness, load, support, nodes=nodes, stations=stations
+    )
 
 
 def positive_stiffness(value):
@@ -140,10 +163,17 @@ def bent_base(bend, bending_stiffness):
     length = float(bend.contact_arclength)
     thickness, angle = float(bend.sheet_thickness), float(bend.contact_angle)
     radius = 0.5 * float(bend.spacer_diameter)
-    return _Base(length, positive_stiffness(bending_stiffness), 0.5 * thickness / length, radius / length,
-                 lambda place: bend.tangent_angle(length * place), angle,
-                 (float(bend.wavenumber) * length) ** 2, (radius + 0.5 * thickness) * np.cos(angle) / length,
-                 float(bend.free_length) - length)
+    return _Base(
+        length,
+        positive_stiffness(bending_stiffness),
+        0.5 * thickness / length,
+        radius / length,
+        lambda place: bend.tangent_angle(length * place),
+        angle,
+        (float(bend.wavenumber) * length) ** 2,
+        (radius + 0.5 * thickness) * np.cos(angle) / length,
+        float(bend.free_length) - length,
+    )
 
 
 def _breaks(base, load):
@@ -152,22 +182,28 @@ def _breaks(base, load):
         return np.array([1.0])
     share = load.point_arclength / base.length
     if not 0.0 < share < 1.0:
-        raise ValueError(f"The point load is at arclength {load.point_arclength:.6g} m; it must lie on the strip, "
-                         f"between 0 (land end) and {base.length:.6g} m (contact).")
+        raise ValueError(
+            f"The point load is at arclength {load.point_arclength:.6g} m; it must lie on the strip, "
+            f"between 0 (land end) and {base.length:.6g} m (contact)."
+        )
     return np.array([share, 1.0 - share])
 
 
 def _respond(base, load, support, nodes, stations):
     if support.front == "resting" and support.along_chord == "free" and (support.land == "hinged" or base.force == 0):
-        raise StripNotSolved("A smooth rod that is free along the chord does not hold a flat sheet or one with a "
-                             "hinged land: this is a mechanism. Hold the rod, or clamp the land.")
+        raise StripNotSolved(
+            "A smooth rod that is free along the chord does not hold a flat sheet or one with a "
+            "hinged land: this is a mechanism. Hold the rod, or clamp the land."
+        )
     lengths = _breaks(base, load)
     for order in (nodes, 2 * nodes, 4 * nodes):
         solution = _solve(base, load, support, panels(order, len(lengths)), lengths)
         if solution.resolution < _ENOUGH:
             return _record(base, load, support, solution, lengths, stations)
-    raise StripNotSolved(f"The strip is not resolved by {order} nodes a panel (share of the last terms "
-                         f"{solution.resolution:.1e}); move the point load away from the very end.")
+    raise StripNotSolved(
+        f"The strip is not resolved by {order} nodes a panel (share of the last terms "
+        f"{solution.resolution:.1e}); move the point load away from the very end."
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -184,7 +220,7 @@ def _fields(base, load, grid, lengths):
     """Every field as rows of an affine map of the unknowns (phi'', phi'(0), phi(0), f_x, f_y at the contact, X, 1)."""
     size = grid.order * grid.count
     step = np.repeat(lengths, grid.order)
-    place = (np.concatenate([[0.0], np.cumsum(lengths)[:-1]])[grid.panel] + step * grid.local)
+    place = np.concatenate([[0.0], np.cumsum(lengths)[:-1]])[grid.panel] + step * grid.local
     integrate, total = grid.running * step, grid.total * step
     unit = np.eye(size + 6)
     angle = base.angle_at(place)
@@ -197,13 +233,27 @@ def _fields(base, load, grid, lengths):
     sine, cosine = sine[:, None], cosine[:, None]
     along = cosine * f_x + sine * f_y + base.force * np.cos(ahead)[:, None] * turn
     stretch = along * base.half_thickness**2 / (3.0 * base.stretch_share)
-    bent = (unit[:size] + cosine * f_y - sine * f_x + base.force * np.sin(ahead)[:, None] * turn
-            + base.force * np.cos(ahead)[:, None] * stretch)
+    bent = (
+        unit[:size]
+        + cosine * f_y
+        - sine * f_x
+        + base.force * np.sin(ahead)[:, None] * turn
+        + base.force * np.cos(ahead)[:, None] * stretch
+    )
     rate_x, rate_y = -sine * turn + cosine * stretch, cosine * turn + sine * stretch
     x, y = integrate @ rate_x, integrate @ rate_y
-    ends = {"turn": unit[size + 1] + total @ curvature, "curvature": unit[size] + total @ unit[:size],
-            "x": total @ rate_x, "y": total @ rate_y, "f_x": unit[size + 2], "f_y": unit[size + 3],
-            "shift": unit[size + 4], "one": unit[-1], "land_curvature": unit[size], "land_turn": unit[size + 1]}
+    ends = {
+        "turn": unit[size + 1] + total @ curvature,
+        "curvature": unit[size] + total @ unit[:size],
+        "x": total @ rate_x,
+        "y": total @ rate_y,
+        "f_x": unit[size + 2],
+        "f_y": unit[size + 3],
+        "shift": unit[size + 4],
+        "one": unit[-1],
+        "land_curvature": unit[size],
+        "land_turn": unit[size + 1],
+    }
     return {"bent": bent, "w": cosine * y - sine * x, "curvature": curvature, "stretch": stretch}, ends
 
 
@@ -233,8 +283,11 @@ def _conditions(base, load, support, ends):
         rows = [out + s * shift, curvature - base.force * roll, drag]
     else:
         roll = -base.radius * turn
-        rows = [out + s * shift, up + base.half_thickness * turn - c * shift,
-                curvature - base.force * roll - base.half_thickness * drag]
+        rows = [
+            out + s * shift,
+            up + base.half_thickness * turn - c * shift,
+            curvature - base.force * roll - base.half_thickness * drag,
+        ]
     land = ends["land_turn"] if support.land == "clamped" else ends["land_curvature"]
     nose = load.on_front * load.pressure_at_front * base.half_height * base.length**3 / base.stiffness
     motion = shift if support.along_chord == "held" else ends["f_x"] - nose * ends["one"]
@@ -271,8 +324,17 @@ def _record(base, load, support, solution, lengths, stations):
     start = np.concatenate([[0.0], np.cumsum(lengths)])
     moment, force = base.stiffness / length * valid, base.stiffness / length**2 * valid
     bent = base.half_thickness * solution.curvature
-    peaks, panel, local = grid.extremes(np.stack([solution.deflection, solution.curvature, solution.stretch,
-                                                  solution.stretch + bent, solution.stretch - bent]))
+    peaks, panel, local = grid.extremes(
+        np.stack(
+            [
+                solution.deflection,
+                solution.curvature,
+                solution.stretch,
+                solution.stretch + bent,
+                solution.stretch - bent,
+            ]
+        )
+    )
     deflection, bending, stretch = peaks[:3]
     deflection_at, bending_at = (length * (start[panel] + lengths[panel] * local))[:2]
     place = np.linspace(0.0, 1.0, stations)
@@ -280,15 +342,31 @@ def _record(base, load, support, solution, lengths, stations):
     shape = _sample(grid, solution.deflection, drawn, start, lengths)
     curve = _sample(grid, solution.curvature, place, start, lengths)
     return StripResponse(
-        support=support, load=load, contact_arclength=length, deflection_max=length * valid * deflection,
-        deflection_at=valid * deflection_at, midpoint_deflection=length * valid * shape[-1],
-        moment_max=moment * bending, moment_at=valid * bending_at, land_moment_change=moment * ends["land_curvature"],
-        front_moment_change=moment * ends["curvature"], strain_max=valid * np.abs(peaks[3:]).max(),
-        stretch_max=valid * stretch, contact_force_change=force * ends["push"],
-        contact_shear_change=force * ends["drag"], contact_shift=length * valid * ends["roll"],
-        contact_turn=valid * ends["turn"], front_shift=length * valid * ends["shift"],
-        chord_force_change=force * ends["f_x"], liftoff_factor=factor, verdict=verdict, arclength=length * place,
-        deflection=length * valid * shape[:-1], moment=moment * curve, resolution=solution.resolution)
+        support=support,
+        load=load,
+        contact_arclength=length,
+        deflection_max=length * valid * deflection,
+        deflection_at=valid * deflection_at,
+        midpoint_deflection=length * valid * shape[-1],
+        moment_max=moment * bending,
+        moment_at=valid * bending_at,
+        land_moment_change=moment * ends["land_curvature"],
+        front_moment_change=moment * ends["curvature"],
+        strain_max=valid * np.abs(peaks[3:]).max(),
+        stretch_max=valid * stretch,
+        contact_force_change=force * ends["push"],
+        contact_shear_change=force * ends["drag"],
+        contact_shift=length * valid * ends["roll"],
+        contact_turn=valid * ends["turn"],
+        front_shift=length * valid * ends["shift"],
+        chord_force_change=force * ends["f_x"],
+        liftoff_factor=factor,
+        verdict=verdict,
+        arclength=length * place,
+        deflection=length * valid * shape[:-1],
+        moment=moment * curve,
+        resolution=solution.resolution,
+    )
 
 
 def _sample(grid, values, place, start, lengths):

@@ -74,8 +74,11 @@ class Support:
         """The support in plain words, with the load it is right for."""
         motion = _MOTION_WORDS[self.along_chord]
         if self.front == "resting":
-            motion = ("rod in a jig: no arch, for the sheet can slide" if self.along_chord == "held"
-                      else "rod held by a constant force only, so it rides along the wedge")
+            motion = (
+                "rod in a jig: no arch, for the sheet can slide"
+                if self.along_chord == "held"
+                else "rod held by a constant force only, so it rides along the wedge"
+            )
         return f"{_LAND_WORDS[self.land]}; {_FRONT_WORDS[self.front]}; {motion}"
 
 
@@ -105,8 +108,13 @@ class StripLoad:
 
     def scaled(self, factor):
         """The same load, `factor` times as large."""
-        return StripLoad(self.pressure_at_land * factor, self.pressure_at_front * factor,
-                         self.point_force * factor, self.point_arclength, self.on_front)
+        return StripLoad(
+            self.pressure_at_land * factor,
+            self.pressure_at_front * factor,
+            self.point_force * factor,
+            self.point_arclength,
+            self.on_front,
+        )
 
 
 def even_strip_pressure(pressure, on_front=True):
@@ -144,9 +152,9 @@ class StripResponse:
     contact_shift, contact_turn [m, rad]: shift of the contact along the sheet, turn of the sheet there.
     front_shift [m] along the chord; chord_force_change [N/m] on the sheet at the front, forwards positive.
     liftoff_factor: times this load the contact force is gone, by the linear answer (inf: this load presses the
-    sheet on; nan: potted, or a flat sheet without contact force). See `roads.strip_exact.liftoff_pressure` for the exact one.
-    verdict: "holds contact", "bonded", "leaves the rod" or "runs off the sheet"; in the last two every result but
-    liftoff_factor is nan, for the strip would no longer be held as said.
+    sheet on; nan: potted, or a flat sheet without contact force). See `roads.strip_exact.liftoff_pressure` for the
+    exact one. verdict: "holds contact", "bonded", "leaves the rod" or "runs off the sheet"; in the last two every
+    result but liftoff_factor is nan, for the strip would no longer be held as said.
     arclength, deflection, moment: shape (stations,), for drawing.
     resolution [-]: share of the last polynomial terms in the largest, about the relative error.
     """

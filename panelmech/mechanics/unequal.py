@@ -177,8 +177,8 @@ def solve_unequal(
     -----
     Three equations: the rod's centre has one x, the forces balance across the chord (floating) or its centre lies
     on y = 0 (jig), the mean setback. Unknown are both contact angles and the rod's offset; the wavenumbers follow
-    from the rise of each sheet (`mechanics.unequal_equations`). Relative accuracy 1e-10 away from the fold. Derived here; to
-    first order the offset is (R - g/2)(D2 - D1)/(D1 + D2).
+    from the rise of each sheet (`mechanics.unequal_equations`). Relative accuracy 1e-10 away from the fold. Derived
+    here; to first order the offset is (R - g/2)(D2 - D1)/(D1 + D2).
     """
     if closure not in CLOSURES:
         raise ValueError(f"closure is {closure!r}: give one of {', '.join(CLOSURES)}")

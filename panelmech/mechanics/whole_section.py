@@ -248,8 +248,14 @@ def wall_flow(shape: Bend | Wedge, numbers: dict, chord_stiffness) -> WallFlow:
     contact = start + t * np.sum(y * ds, axis=-1)
     ahead = t * shape.overhang * (shape.contact_y + 0.5 * shape.overhang * np.sin(shape.contact_angle))
     force = 2.0 * np.sum(flow * s * ds, axis=-1) + scale * mean * height
-    out = (scale * (mean - start), scale * (mean - contact), scale * (mean - contact - ahead), force,
-           2.0 * np.sum(flow * (x * s - y * c) * ds, axis=-1), scale * mean)
+    out = (
+        scale * (mean - start),
+        scale * (mean - contact),
+        scale * (mean - contact - ahead),
+        force,
+        2.0 * np.sum(flow * (x * s - y * c) * ds, axis=-1),
+        scale * mean,
+    )
     return WallFlow(*(float(value) if np.ndim(value) == 0 else value for value in out))
 
 

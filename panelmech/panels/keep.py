@@ -37,7 +37,6 @@ NEEDS_A_DESIGN = ("pin", "save", "export", "note")
 ONE_AT_A_TIME = threading.RLock()
 
 
-
 class Keep:
     """Buttons and fields under "Keep". `buttons` by name (classes `pm-pin`, `pm-save`, `pm-load`, `pm-export`,
     `pm-note`); `name` is the file name, `news` says what a button has done, `stored` the list of studies in

@@ -27,8 +27,14 @@ SAME, TAPER, STEP, TABLE = "the same all along", "straight taper", "stepped", "a
 ROOT, BEARINGS = "clamped at its root", "by two bearings"
 BY_ANGLE, BY_COEFFICIENT = "the angle to the flow", "a lift coefficient of my own"
 SEVERE_BASIS = "the user's own judgement"
-NAMES = {"sailing": "sailing", "severe": "severe", "tip": "push on the tip", "mid": "push along the span",
-         "heat": "heated", "head": "water inside"}  # fmt: skip
+NAMES = {
+    "sailing": "sailing",
+    "severe": "severe",
+    "tip": "push on the tip",
+    "mid": "push along the span",
+    "heat": "heated",
+    "head": "water inside",
+}
 FULL_SPAN = 1.0 - 1e-9
 
 
@@ -88,8 +94,10 @@ class LoadControls:
             old = found["head"] or WaterHead(self._free("head"), 1.0, sailing.density)
             new["head"] = replace(old, depth=n("head"))
         cases = self._in_order(new)
-        return replace(base, plan=replace(base.plan, cases=cases, held=self._held(), judgement=self._judgement(),
-                                          stock=self._stock()))
+        return replace(
+            base,
+            plan=replace(base.plan, cases=cases, held=self._held(), judgement=self._judgement(), stock=self._stock()),
+        )
 
     def _in_order(self, new):
         """The cases where they stood in the file, new ones behind them."""
@@ -102,17 +110,24 @@ class LoadControls:
         number = self.numbers[name]
         limit = number.limit
         if not limit.low <= number.value <= limit.high:
-            raise ValueError(f"{limit.label} is {number.value:g} {pretty_unit(limit.unit)}: allowed is {limit.low:g} "
-                             f"to {limit.high:g}")
+            raise ValueError(
+                f"{limit.label} is {number.value:g} {pretty_unit(limit.unit)}: allowed is {limit.low:g} "
+                f"to {limit.high:g}"
+            )
         return to_si(number.value, limit.unit)
 
     def _sailing(self, old):
         angle, coefficient = self._si("angle"), self._si("coefficient")
         by_angle = self.lists["lift_by"].value == BY_ANGLE
-        changes = dict(speed=self._si("speed"), density=self.lists["water"].value,
-                       angle=angle if by_angle else None, coefficient=None if by_angle else coefficient,
-                       end_plate=self._si("end_plate"), model=self.lists["lift"].value,
-                       immersed_from=self._si("immersed_from"))
+        changes = dict(
+            speed=self._si("speed"),
+            density=self.lists["water"].value,
+            angle=angle if by_angle else None,
+            coefficient=None if by_angle else coefficient,
+            end_plate=self._si("end_plate"),
+            model=self.lists["lift"].value,
+            immersed_from=self._si("immersed_from"),
+        )
         return replace(old, **changes) if old else SideForce(self._free("sailing"), **changes)
 
     def _free(self, kind):
@@ -204,12 +219,19 @@ class LoadControls:
         self._others = tuple(c for c in cases if not any(c is found for found in self._found.values()))
         s = sailing or SideForce("", 0.0, water_density(15.0), angle=0.0)
         values = {
-            "speed": s.speed, "angle": s.angle or 0.0, "coefficient": s.coefficient or 0.0,
-            "immersed_from": s.immersed_from, "end_plate": s.end_plate, "severe": severe.factor if severe else 0.0,
-            "tip_push": tip.force if tip else 0.0, "mid_push": mid.force if mid else 0.0,
-            "mid_place": mid.place if mid else 0.5, "sealed_at": heat.sealed_at if heat else 293.15,
-            "heated_to": heat.heated_to if heat else 293.15, "head": head.depth if head else 0.0,
-        }  # fmt: skip
+            "speed": s.speed,
+            "angle": s.angle or 0.0,
+            "coefficient": s.coefficient or 0.0,
+            "immersed_from": s.immersed_from,
+            "end_plate": s.end_plate,
+            "severe": severe.factor if severe else 0.0,
+            "tip_push": tip.force if tip else 0.0,
+            "mid_push": mid.force if mid else 0.0,
+            "mid_place": mid.place if mid else 0.5,
+            "sealed_at": heat.sealed_at if heat else 293.15,
+            "heated_to": heat.heated_to if heat else 293.15,
+            "head": head.depth if head else 0.0,
+        }
         for name, value in values.items():
             self._put(name, value)
         choose(self.lists["water"], s.density, waters(), f"as in the file, {show(s.density, 'kg/m3')}")
@@ -246,17 +268,43 @@ class LoadControls:
         """What is shown, group by group."""
         n, lists = {k: number.box for k, number in self.numbers.items()}, self.lists
         return [
-            group_box("Part along the span", [lists["taper"], n["tip_free_length"], lists["rod"], n["step_at"],
-                                              n["second_rod"]]),
-            group_box("In the water", [n["speed"], lists["water"], lists["lift_by"], n["angle"], n["coefficient"],
-                                       lists["lift"], self.lift_source, n["end_plate"], n["immersed_from"],
-                                       n["severe"]]),
-            group_box("Pushes, heat, water inside", [n[k] for k in ("tip_push", "mid_push", "mid_place", "sealed_at",
-                                                                    "heated_to", "head")]),
-            group_box("Held", [lists["held"], n["bearing_1"], n["bearing_2"], lists["stock"],
-                               *(n[name] for name in STOCK), self.basis["stock"], self.rest]),
+            group_box(
+                "Part along the span",
+                [lists["taper"], n["tip_free_length"], lists["rod"], n["step_at"], n["second_rod"]],
+            ),
+            group_box(
+                "In the water",
+                [
+                    n["speed"],
+                    lists["water"],
+                    lists["lift_by"],
+                    n["angle"],
+                    n["coefficient"],
+                    lists["lift"],
+                    self.lift_source,
+                    n["end_plate"],
+                    n["immersed_from"],
+                    n["severe"],
+                ],
+            ),
+            group_box(
+                "Pushes, heat, water inside",
+                [n[k] for k in ("tip_push", "mid_push", "mid_place", "sealed_at", "heated_to", "head")],
+            ),
+            group_box(
+                "Held",
+                [
+                    lists["held"],
+                    n["bearing_1"],
+                    n["bearing_2"],
+                    lists["stock"],
+                    *(n[name] for name in STOCK),
+                    self.basis["stock"],
+                    self.rest,
+                ],
+            ),
             group_box("Judgement of the loads", [self._folded()]),
-        ]  # fmt: skip
+        ]
 
     def _folded(self):
         """Factors and limits of one's own, folded: they are set once for a part."""
@@ -264,8 +312,9 @@ class LoadControls:
         made = widgets.HTML('<p class="pm-quiet">0: not known. A check without a limit stays unknown.</p>')
         inside = [widgets.VBox(factors), widgets.VBox([*self.own.values(), self.own_source, made])]
         titles = ("Safety factors, with their basis", "Strengths and limits of my own")
-        folded = widgets.Accordion(inside, titles=titles, selected_index=None,
-                                   layout=widgets.Layout(width=f"{WIDTH}px"))
+        folded = widgets.Accordion(
+            inside, titles=titles, selected_index=None, layout=widgets.Layout(width=f"{WIDTH}px")
+        )
         folded.add_class("pm-judgement")
         folded.add_class("pm-load-judgement")
         return folded
@@ -275,13 +324,22 @@ class LoadControls:
         by_angle, bearings = self.lists["lift_by"].value == BY_ANGLE, self.lists["held"].value == BEARINGS
         shown = {
             "tip_free_length": self.lists["taper"].value == TAPER,
-            "step_at": self.lists["rod"].value == STEP, "second_rod": self.lists["rod"].value == STEP,
-            "angle": by_angle, "end_plate": by_angle, "coefficient": not by_angle,
-            "bearing_1": bearings, "bearing_2": bearings, **dict.fromkeys(STOCK, self._has_stock()),
-        }  # fmt: skip
+            "step_at": self.lists["rod"].value == STEP,
+            "second_rod": self.lists["rod"].value == STEP,
+            "angle": by_angle,
+            "end_plate": by_angle,
+            "coefficient": not by_angle,
+            "bearing_1": bearings,
+            "bearing_2": bearings,
+            **dict.fromkeys(STOCK, self._has_stock()),
+        }
         boxes = [(self.numbers[name].box, there) for name, there in shown.items()]
-        others = [(self.lists["lift"], by_angle), (self.lift_source, by_angle), (self.lists["stock"], bearings),
-                  (self.basis["stock"], self._has_stock())]
+        others = [
+            (self.lists["lift"], by_angle),
+            (self.lift_source, by_angle),
+            (self.lists["stock"], bearings),
+            (self.basis["stock"], self._has_stock()),
+        ]
         for box, there in (*boxes, *others):
             box.layout.display = None if there else "none"
         self.lift_source.value = lift_words(self.lists["lift"].value)

@@ -32,12 +32,18 @@ class LoadKeep:
 
     def __init__(self, folder):
         self.folder = folder
-        self.stored = widgets.Dropdown(description="files", style={"description_width": f"{LABEL}px"},
-                                       layout=widgets.Layout(width=f"{WIDTH}px", margin="1px 0"))
+        self.stored = widgets.Dropdown(
+            description="files",
+            style={"description_width": f"{LABEL}px"},
+            layout=widgets.Layout(width=f"{WIDTH}px", margin="1px 0"),
+        )
         self.stored.add_class("pm-load-files")
-        self.name = widgets.Text(description="file name", continuous_update=False,
-                                 style={"description_width": f"{LABEL}px"},
-                                 layout=widgets.Layout(width=f"{WIDTH}px", margin="1px 0"))
+        self.name = widgets.Text(
+            description="file name",
+            continuous_update=False,
+            style={"description_width": f"{LABEL}px"},
+            layout=widgets.Layout(width=f"{WIDTH}px", margin="1px 0"),
+        )
         self.name.add_class("pm-loads-name")
         self.buttons = {kind: self._button(kind) for kind in BUTTONS}
         self.news = html_part("pm-message")
@@ -64,8 +70,10 @@ class LoadKeep:
             raise ValueError(f"there is no file {path.stem!r} in the folder {Path(self.folder).name}")
         kind = format_of(path)
         if kind not in (BLADE, LOADS):
-            raise ValueError(f"{path.name} holds neither loads nor a part along its span"
-                             + ("; studies are loaded under Keep" if kind else ""))
+            raise ValueError(
+                f"{path.name} holds neither loads nor a part along its span"
+                + ("; studies are loaded under Keep" if kind else "")
+            )
         return (Blade if kind == BLADE else LoadSheet).load(path)
 
     def save(self, record) -> Path:
@@ -84,7 +92,11 @@ class LoadKeep:
 
     def _button(self, kind):
         words, hint = BUTTONS[kind]
-        button = widgets.Button(description=words, tooltip=hint, button_style="primary" if kind == "record" else "",
-                                layout=widgets.Layout(width=f"{WIDTH // 2 - 2}px"))
+        button = widgets.Button(
+            description=words,
+            tooltip=hint,
+            button_style="primary" if kind == "record" else "",
+            layout=widgets.Layout(width=f"{WIDTH // 2 - 2}px"),
+        )
         button.add_class(f"pm-{kind}")
         return button

@@ -26,8 +26,15 @@ from .study_panel import in_words
 from .trade_off_panel import TradePanel
 from .widgets import WIDTH
 
-VIEWS = {"loads": DiagramsView, "checks": ChecksView, "part": PartView, "rod": RodView, "float": FloatView,
-         "fittings": FittingsView, "size": SizeLoadView}  # fmt: skip
+VIEWS = {
+    "loads": DiagramsView,
+    "checks": ChecksView,
+    "part": PartView,
+    "rod": RodView,
+    "float": FloatView,
+    "fittings": FittingsView,
+    "size": SizeLoadView,
+}
 STYLE = """<style>
 .pm-panel .pm-load-picture .widget-html-content { line-height:0; background:#ffffff; border-radius:4px; }
 .pm-panel .pm-load-said p, .pm-panel .pm-rod-said p, .pm-panel .pm-float p, .pm-panel .pm-fittings p,
@@ -72,15 +79,23 @@ class LoadsPanel(TradePanel):
 
     def _arrange(self):
         self.files = LoadKeep(self.keep.folder)
-        actions = {"load-loads": self.load_file, "save-loads": lambda: self._save(self.bench.state(self.design())[1]),
-                   "save-part": lambda: self._save(self.bench.state(self.design())[0]), "record": self.write_record}
+        actions = {
+            "load-loads": self.load_file,
+            "save-loads": lambda: self._save(self.bench.state(self.design())[1]),
+            "save-part": lambda: self._save(self.bench.state(self.design())[0]),
+            "record": self.write_record,
+        }
         for kind, action in actions.items():
             self.files.buttons[kind].on_click(lambda _, action=action: self._do(action))
         box = super()._arrange()
         side = box.children[1]
         *design, keep = side.children
-        folded = widgets.Accordion([widgets.VBox(design)], titles=("The design: sheet, lengths, rod, margins",),
-                                   selected_index=None, layout=widgets.Layout(width=f"{WIDTH}px"))
+        folded = widgets.Accordion(
+            [widgets.VBox(design)],
+            titles=("The design: sheet, lengths, rod, margins",),
+            selected_index=None,
+            layout=widgets.Layout(width=f"{WIDTH}px"),
+        )
         folded.add_class("pm-judgement")
         folded.add_class("pm-design")
         side.children = (*self.bench.controls.groups(), folded, self.files.box, keep)
@@ -155,5 +170,3 @@ def _at_root(blade):
     root = blade.values_at(0.0)
     names = [name for name in ("free_length", "spacer_diameter") if getattr(blade, name) is not None]
     return blade.design.replace(**{name: float(root[name]) for name in names})
-
-

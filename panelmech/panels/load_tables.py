@@ -16,8 +16,10 @@ from .trade_off_tables import table
 
 def tag(word: str) -> str:
     """A verdict with its mark."""
-    return (f'<span class="pm-tag pm-is-{word}"><span class="pm-mark" aria-hidden="true">{VERDICT_MARKS[word]}</span> '
-            f"{word}</span>")
+    return (
+        f'<span class="pm-tag pm-is-{word}"><span class="pm-mark" aria-hidden="true">{VERDICT_MARKS[word]}</span> '
+        f"{word}</span>"
+    )
 
 
 def checks_table(checks, governing=None, waiting=()) -> str:
@@ -29,22 +31,29 @@ def checks_table(checks, governing=None, waiting=()) -> str:
     limits = [c for c in checks if c.kind == "limit"]
     rows = [_check_row(c, governing) for c in limits] + [_waiting_row(c) for c in waiting]
     rows += [_check_row(c, None) for c in checks if c.kind != "limit" and c.key not in old]
-    return (f'<table class="pm-table" aria-label="Checks under load"><thead><tr>{head}</tr></thead>'
-            f'<tbody>{"".join(rows)}</tbody></table>')
+    return (
+        f'<table class="pm-table" aria-label="Checks under load"><thead><tr>{head}</tr></thead>'
+        f"<tbody>{''.join(rows)}</tbody></table>"
+    )
 
 
 def _check_row(c, governing):
     below = "".join(f'<div class="pm-advice">{escape(words)}</div>' for words in (c.where_text(), c.advice) if words)
     name = f"{c.name} (governs)" if governing is not None and c.key == governing.key else c.name
-    numbers = "".join(f'<td class="pm-number">{escape(t)}</td>' for t in (c.value_text(), c.limit_text(),
-                                                                          c.reserve_text()))
-    return (f'<tr title="{escape(c.basis)}: {escape(c.source)}"><th scope="row">{escape(name)}{below}</th>{numbers}'
-            f"<td>{tag(c.verdict)}</td><td>{escape(BASIS_WORDS.get(c.basis, c.basis))}</td></tr>")
+    numbers = "".join(
+        f'<td class="pm-number">{escape(t)}</td>' for t in (c.value_text(), c.limit_text(), c.reserve_text())
+    )
+    return (
+        f'<tr title="{escape(c.basis)}: {escape(c.source)}"><th scope="row">{escape(name)}{below}</th>{numbers}'
+        f"<td>{tag(c.verdict)}</td><td>{escape(BASIS_WORDS.get(c.basis, c.basis))}</td></tr>"
+    )
 
 
 def _waiting_row(c):
-    return (f'<tr class="pm-old"><th scope="row">{escape(c.name)}</th>{"<td class=pm-number>…</td>" * 3}<td>…</td>'
-            f"<td>{escape(BASIS_WORDS.get(c.basis, c.basis))}</td></tr>")
+    return (
+        f'<tr class="pm-old"><th scope="row">{escape(c.name)}</th>{"<td class=pm-number>…</td>" * 3}<td>…</td>'
+        f"<td>{escape(BASIS_WORDS.get(c.basis, c.basis))}</td></tr>"
+    )
 
 
 def cases_table(study) -> str:

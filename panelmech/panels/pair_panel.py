@@ -88,9 +88,7 @@ class PairsPanel(TradePanel):
         self.finish()
         note = write_note(self.study, self._folder(), self.bench.report(self.design()))
         others = ", ".join(link(path, path.name) for path in (note.pdf, note.checks, note.results, note.study))
-        self.say(
-            f"Note with the inspection record written: {link(note.html)}; beside it {others} and plots."
-        )
+        self.say(f"Note with the inspection record written: {link(note.html)}; beside it {others} and plots.")
 
     def summary(self) -> str:
         """Verdict on the pair, and what the view says, as plain text."""

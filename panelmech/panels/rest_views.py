@@ -59,8 +59,10 @@ class PartView(LoadView):
         """Write both pictures."""
         sections = self.sections()
         alt = plot_blade.describe_blade(sections)
-        return [*write_pictures(plot_blade.blade_figure(sections), folder / "part", alt),
-                *write_pictures(plot_blade.planform_figure(sections), folder / "planform", alt)]
+        return [
+            *write_pictures(plot_blade.blade_figure(sections), folder / "part", alt),
+            *write_pictures(plot_blade.planform_figure(sections), folder / "planform", alt),
+        ]
 
 
 class RodView(LoadView):
@@ -111,8 +113,12 @@ class FloatView(LoadView):
             raise ValueError(f"the filler is {self.fill.value:g} kg/m³: give its density, or 0 for none")
         blade, _ = self.bench.state(self.design)
         controls = self.bench.controls
-        found = afloat(blade, controls.lists["water"].value, to_si(controls.numbers["immersed_from"].value, "mm"),
-                       self.fill.value or None)
+        found = afloat(
+            blade,
+            controls.lists["water"].value,
+            to_si(controls.numbers["immersed_from"].value, "mm"),
+            self.fill.value or None,
+        )
         self.listed.value = words.float_report(found, self._trims(found))
 
     def _trims(self, found):
@@ -138,8 +144,11 @@ class FittingsView(LoadView):
     def controls(self):
         self._filling = False
         sizes = (("bolt-diameter", "bolt, mm"), ("bolt-length", "bears over, mm"), ("bolt-edge", "hole to edge, mm"))
-        strengths = (("bolt-shear", "bolt in shear, MPa"), ("bolt-bearing", "part in bearing, MPa"),
-                     ("bolt-tear", "part in shear, MPa"))
+        strengths = (
+            ("bolt-shear", "bolt in shear, MPa"),
+            ("bolt-bearing", "part in bearing, MPa"),
+            ("bolt-tear", "part in shear, MPa"),
+        )
         stud = (("stud-diameter", "stud, mm"), ("stud-length", "bonded over, mm"), ("stud-pull", "pull, N"))
         rows = [[number(kind, label, 0.0, 226, 146) for kind, label in group] for group in (sizes, strengths, stud)]
         self.bearing = pick("bolt-bearing-place", "at the", [("first bearing", 0), ("second bearing", 1)], 0, 210, 60)
@@ -160,8 +169,9 @@ class FittingsView(LoadView):
 
     def _store(self):
         """The fittings as typed, into the load sheet; a size of 0 is no fitting."""
-        *sizes, pull = (to_si(f.value, u) for f, u in zip(self.fields, ("mm",) * 3 + ("MPa",) * 3 + ("mm", "mm", "N"),
-                                                         strict=True))
+        *sizes, pull = (
+            to_si(f.value, u) for f, u in zip(self.fields, ("mm",) * 3 + ("MPa",) * 3 + ("mm", "mm", "N"), strict=True)
+        )
         bolt, stud = self._present()
         own = [Own(v, "as entered") if v else None for v in sizes[3:6]]
         old = (bolt.bolt_shear, bolt.bearing_strength, bolt.shear_strength) if bolt else (None,) * 3
@@ -169,12 +179,22 @@ class FittingsView(LoadView):
         made = []
         if sizes[0]:
             base = bolt or BearingBolt("bolt", 0, *sizes[:3])
-            made.append(replace(base, bearing=self.bearing.value, diameter=sizes[0], length=sizes[1],
-                                edge_distance=sizes[2], bolt_shear=own[0], bearing_strength=own[1],
-                                shear_strength=own[2]))
+            made.append(
+                replace(
+                    base,
+                    bearing=self.bearing.value,
+                    diameter=sizes[0],
+                    length=sizes[1],
+                    edge_distance=sizes[2],
+                    bolt_shear=own[0],
+                    bearing_strength=own[1],
+                    shear_strength=own[2],
+                )
+            )
         if sizes[6]:
-            made.append(replace(stud or BondedStud("stud", *sizes[6:8], pull), diameter=sizes[6], length=sizes[7],
-                                pull=pull))
+            made.append(
+                replace(stud or BondedStud("stud", *sizes[6:8], pull), diameter=sizes[6], length=sizes[7], pull=pull)
+            )
         rest = [f for f in self.bench.controls.sheet_base.fittings if f is not bolt and f is not stud]
         self.bench.controls.keep_fittings((*made, *rest))
 
@@ -188,7 +208,8 @@ class FittingsView(LoadView):
         if bolt:
             values[:6] = [from_si(v, "mm") for v in (bolt.diameter, bolt.length, bolt.edge_distance)] + [
                 from_si(o.value, "MPa") if o else 0.0
-                for o in (bolt.bolt_shear, bolt.bearing_strength, bolt.shear_strength)]
+                for o in (bolt.bolt_shear, bolt.bearing_strength, bolt.shear_strength)
+            ]
         if stud:
             values[6:] = from_si(stud.diameter, "mm"), from_si(stud.length, "mm"), stud.pull
         self._filling = True
@@ -204,8 +225,11 @@ class FittingsView(LoadView):
         fittings = self.bench.controls.sheet_base.fittings
         study = self.bench.study(self.design)
         checks = fitting_checks(study, fittings)
-        said = words.paragraphs(load_words.support_words(study), load_words.unknown_words(checks),
-                                "" if fittings else "No fittings are given: enter a bolt or a stud.")
+        said = words.paragraphs(
+            load_words.support_words(study),
+            load_words.unknown_words(checks),
+            "" if fittings else "No fittings are given: enter a bolt or a stud.",
+        )
         self.listed.value = said + (words.checks_table(checks) if checks else "")
 
 
@@ -219,8 +243,10 @@ class SizeLoadView(LoadView):
     )
 
     def controls(self):
-        options = [(f"{label[:1].upper()}{label[1:]} [{pretty_unit(unit)}]", name)
-                   for name, (label, unit, _) in LOAD_OUTPUTS.items()]
+        options = [
+            (f"{label[:1].upper()}{label[1:]} [{pretty_unit(unit)}]", name)
+            for name, (label, unit, _) in LOAD_OUTPUTS.items()
+        ]
         self.output = pick("load-output", "so that", options, "tip_deflection", 470)
         self.target = number("load-target", "is", 0.0, 220)
         self.field = pick("load-field", "changing", input_options(SIZED), "spacer_wall", 330)
@@ -241,8 +267,11 @@ class SizeLoadView(LoadView):
         if self.design is None:
             return
         label, unit, read = LOAD_OUTPUTS[self.output.value]
-        value = GOOD_RESERVE if unit == "x" else from_si(
-            PROPOSED.get(self.output.value, 0.8) * read(self.bench.study(self.design)), unit)
+        value = (
+            GOOD_RESERVE
+            if unit == "x"
+            else from_si(PROPOSED.get(self.output.value, 0.8) * read(self.bench.study(self.design)), unit)
+        )
         self.target.description = f"is, {pretty_unit(unit)}"
         self.target.value = float(f"{value:.3g}") if np.isfinite(value) else 0.0
 
@@ -262,8 +291,9 @@ class SizeLoadView(LoadView):
         """Search the range."""
         blade, sheet = self.bench.state(self.design)
         unit = LOAD_OUTPUTS[self.output.value][1]
-        self.sizing = size_for_load(blade, sheet.plan, self.output.value, to_si(self.target.value, unit),
-                                    self.field.value)
+        self.sizing = size_for_load(
+            blade, sheet.plan, self.output.value, to_si(self.target.value, unit), self.field.value
+        )
         self._worked = (blade, sheet)
         self.said.value = sizing_words(self.sizing)
         fill(self.answers, self._options(self.sizing, unit))
@@ -278,8 +308,11 @@ class SizeLoadView(LoadView):
     def _options(sizing, what):
         unit = LIMITS[sizing.field].unit
         exact = [(f"exactly {show(value, unit)}", value) for value in sizing.solutions]
-        return exact + [(f"one can buy {show_input(s.value, unit)}, gives {show(s.output, what)}", s.value)
-                        for s in sizing.stock if np.isfinite(s.output)]
+        return exact + [
+            (f"one can buy {show_input(s.value, unit)}, gives {show(s.output, what)}", s.value)
+            for s in sizing.stock
+            if np.isfinite(s.output)
+        ]
 
     def choose(self) -> None:
         """Make the chosen answer the design."""
@@ -295,5 +328,3 @@ class SizeLoadView(LoadView):
 
 def _capitals(sentences):
     return tuple(f"{s[:1].upper()}{s[1:]}" for s in sentences)
-
-

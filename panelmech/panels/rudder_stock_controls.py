@@ -7,8 +7,13 @@ from dataclasses import replace
 from ..loads.plan import Stock
 
 NO_STOCK, BAR = "none, the part itself", "a round bar or tube"
-STOCK = {"stock_length": "length", "stock_diameter": "diameter", "stock_wall": "wall", "stock_modulus": "modulus",
-         "stock_strength": "strength"}  # setting: field
+STOCK = {
+    "stock_length": "length",
+    "stock_diameter": "diameter",
+    "stock_wall": "wall",
+    "stock_modulus": "modulus",
+    "stock_strength": "strength",
+}  # setting: field
 NEW = Stock(0.3, 0.025, 0.0, 69e9, 0.3, None, "as entered")  # to begin with; Poisson's ratio of metals, from memory
 
 

@@ -15,24 +15,69 @@ from .controls import group_box
 from .widgets import LABEL, WIDTH, Number
 
 LABELS = {
-    "bond": "resin of the bond", "pour": "resin of the pours", "page": "paper of templates", "dam": "dam under a lift",
-    "lift_choice": "depth of a lift by", "stock_grain": "stock grain along", "filler": "filler",
-    "bond_consistency": "bond, until it", "fill_consistency": "fillets, until it",
-    "keep_pairs": "blanks of the pair side by side", "front_in_frames": "fill the front beyond the dams",
-    "foam": "fill the hollow with foam", "post_cure": "post-cure", "start": "start, date and time",
-}  # fmt: skip
+    "bond": "resin of the bond",
+    "pour": "resin of the pours",
+    "page": "paper of templates",
+    "dam": "dam under a lift",
+    "lift_choice": "depth of a lift by",
+    "stock_grain": "stock grain along",
+    "filler": "filler",
+    "bond_consistency": "bond, until it",
+    "fill_consistency": "fillets, until it",
+    "keep_pairs": "blanks of the pair side by side",
+    "front_in_frames": "fill the front beyond the dams",
+    "foam": "fill the hollow with foam",
+    "post_cure": "post-cure",
+    "start": "start, date and time",
+}
 OPEN = ("bond", "pour", "shop_temperature", "lift_choice", "own_lift", "heat_limit", "page", "dam_clearance", "start")
 GROUPS = {
-    "Cutting": ("stock_length", "stock_width", "stock_grain", "kerf", "edge_trim", "trim_front", "trim_back",
-                "trim_ends", "keep_pairs"),
-    "Mixing and pouring": ("waste", "scale_resolution", "least_batch", "pot_volume", "pot_fill", "filler",
-                           "bond_consistency", "fill_consistency", "squeeze_out", "bead_length", "dam",
-                           "sheet_conductivity", "dam_inset", "front_in_frames", "fillet_radius", "foam"),
-    "Templates, use, hours": ("nose_rise", "edge_thickness", "service_temperature", "post_cure",
-                              "post_cure_temperature", "day_starts", "day_ends"),
-}  # fmt: skip
-WORDS = {"one": "one sheet, plotter", "own": "my own", "heat": "heat", "data sheet": "the data sheet",
-         "lesser of both": "heat or data sheet"}
+    "Cutting": (
+        "stock_length",
+        "stock_width",
+        "stock_grain",
+        "kerf",
+        "edge_trim",
+        "trim_front",
+        "trim_back",
+        "trim_ends",
+        "keep_pairs",
+    ),
+    "Mixing and pouring": (
+        "waste",
+        "scale_resolution",
+        "least_batch",
+        "pot_volume",
+        "pot_fill",
+        "filler",
+        "bond_consistency",
+        "fill_consistency",
+        "squeeze_out",
+        "bead_length",
+        "dam",
+        "sheet_conductivity",
+        "dam_inset",
+        "front_in_frames",
+        "fillet_radius",
+        "foam",
+    ),
+    "Templates, use, hours": (
+        "nose_rise",
+        "edge_thickness",
+        "service_temperature",
+        "post_cure",
+        "post_cure_temperature",
+        "day_starts",
+        "day_ends",
+    ),
+}
+WORDS = {
+    "one": "one sheet, plotter",
+    "own": "my own",
+    "heat": "heat",
+    "data sheet": "the data sheet",
+    "lesser of both": "heat or data sheet",
+}
 
 
 class ShopControls:
@@ -41,8 +86,10 @@ class ShopControls:
 
     def __init__(self, choices: ShopChoices):
         self._waiting = False
-        self.numbers = {name: Number(name, from_si(getattr(choices, name), limit.unit), limit)
-                        for name, limit in CHOICE_LIMITS.items()}  # fmt: skip
+        self.numbers = {
+            name: Number(name, from_si(getattr(choices, name), limit.unit), limit)
+            for name, limit in CHOICE_LIMITS.items()
+        }
         self.lists = {name: _list(name, [(s, r) for s, r in catalogue.resin_systems.items()]) for name in SYSTEMS}
         self.lists |= {name: _list(name, [(WORDS.get(v, v), v) for v in values]) for name, values in OPTIONS.items()}
         self.switches = {name: _switch(name) for name in SWITCHES}
@@ -112,8 +159,9 @@ def _join(control, record):
 
 
 def _switch(name):
-    made = widgets.Checkbox(description=LABELS[name], indent=False,
-                            layout=widgets.Layout(width=f"{WIDTH}px", margin="1px 0"))  # fmt: skip
+    made = widgets.Checkbox(
+        description=LABELS[name], indent=False, layout=widgets.Layout(width=f"{WIDTH}px", margin="1px 0")
+    )
     made.add_class(f"pm-{name}")
     return made
 

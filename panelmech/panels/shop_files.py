@@ -22,8 +22,7 @@ BUTTONS = {
     "load-shop": ("Load", "Set all of the shop's choices as in a shop file"),
     "save-shop": ("Save", "Write the shop's choices to a shop file of this name"),
 }
-OTHERS = {STUDY: "a study, which is loaded under Keep", BLADE: "a part along its span",
-          LOADS: "loads"}
+OTHERS = {STUDY: "a study, which is loaded under Keep", BLADE: "a part along its span", LOADS: "loads"}
 
 
 class ShopKeep:
@@ -32,8 +31,10 @@ class ShopKeep:
 
     def __init__(self, folder):
         self.folder, self._asked = folder, None
-        place = {"style": {"description_width": f"{LABEL}px"},
-                 "layout": widgets.Layout(width=f"{WIDTH}px", margin="1px 0")}
+        place = {
+            "style": {"description_width": f"{LABEL}px"},
+            "layout": widgets.Layout(width=f"{WIDTH}px", margin="1px 0"),
+        }
         self.stored = widgets.Dropdown(description="shop files", **place)
         self.stored.add_class("pm-shop-files")
         self.name = widgets.Text(description="file name", continuous_update=False, **place)
@@ -42,8 +43,9 @@ class ShopKeep:
         self.news = html_part("pm-message")
         self.stored.observe(self._pick, "value")
         self.list_again()
-        self.box = group_box("Shop as files", [self.stored, self.name, widgets.HBox(list(self.buttons.values())),
-                                               self.news])
+        self.box = group_box(
+            "Shop as files", [self.stored, self.name, widgets.HBox(list(self.buttons.values())), self.news]
+        )
 
     def list_again(self) -> None:
         """Read the list of shop files afresh."""

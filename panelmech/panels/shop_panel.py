@@ -51,8 +51,13 @@ class ShopPanel(Panel):
         self.choose.add_class("pm-question")
         self.choose.observe(lambda _: self.look(self.choose.value), "value")
         self.line, self.shop_alert, self.news = (html_part(f"pm-{kind}") for kind in ("pack", "message", "message"))
-        self.write = button("write-pack", "Write the pack", lambda: self._press(self.write_pack), 190,
-                            "Cut list, batch sheet, schedule, templates, plots: all files to print and cut from")
+        self.write = button(
+            "write-pack",
+            "Write the pack",
+            lambda: self._press(self.write_pack),
+            190,
+            "Cut list, batch sheet, schedule, templates, plots: all files to print and cut from",
+        )
         self.write.button_style = "primary"
         self.place = widgets.Box([self.views["cut"].box], layout=widgets.Layout(width="100%"))
         self.place.add_class("pm-view")
@@ -60,9 +65,21 @@ class ShopPanel(Panel):
         below.value = '<div class="pm-heading">The present design</div>'
         style = widgets.HTML(STYLE, layout=widgets.Layout(display="none"))
         self.shop.on_change(self.update_shop)
-        return [style, self.parts["verdict"], self.alert, self.shop.box(), self.line, self.shop_alert, self.choose,
-                self.place, widgets.HBox([self.write]), self.news, below, self.parts["picture"],
-                *(self.parts[name] for name in GOOD[2:])]
+        return [
+            style,
+            self.parts["verdict"],
+            self.alert,
+            self.shop.box(),
+            self.line,
+            self.shop_alert,
+            self.choose,
+            self.place,
+            widgets.HBox([self.write]),
+            self.news,
+            below,
+            self.parts["picture"],
+            *(self.parts[name] for name in GOOD[2:]),
+        ]
 
     def _arrange(self):
         self.files = ShopKeep(self.keep.folder)
@@ -151,8 +168,10 @@ class ShopPanel(Panel):
         old = old_words(files.removed, files.left)
         sheets = ", ".join(link(path, path.name) for path in files.sheets.values())
         printed = link(files.folder / "templates" / "templates.pdf", "templates.pdf")
-        self.news.value = text.news(f"Shop pack written: {sheets} and {printed} to print; the rest is beside them in "
-                                    f"the folder {files.folder.name}. {escape(' '.join(old))}")  # fmt: skip
+        self.news.value = text.news(
+            f"Shop pack written: {sheets} and {printed} to print; the rest is beside them in "
+            f"the folder {files.folder.name}. {escape(' '.join(old))}"
+        )
 
     def set_shop(self, choices: ShopChoices) -> None:
         """Set all of the shop's choices."""
@@ -164,8 +183,9 @@ class ShopPanel(Panel):
         """Write the shop's choices under the name in the field; over an older shop file only when asked twice."""
         choices = self.shop.choices()
         if self.files.replaces():
-            self.files.news.value = text.news(f"There is a shop file {link(self.files.path())} already. Press Save "
-                                              "again to replace it.")  # fmt: skip
+            self.files.news.value = text.news(
+                f"There is a shop file {link(self.files.path())} already. Press Save again to replace it."
+            )
             return
         self.files.news.value = text.news(f"Saved as {link(self.files.save(choices))}.")
 

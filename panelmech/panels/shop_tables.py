@@ -36,8 +36,11 @@ def pack_line(pack: ShopPack) -> str:
     """The whole pack in one line, with the worst verdict of its checks and what warns."""
     word = next(v for v in WORST_FIRST if v in {check.verdict for check in pack.checks} & set(VERDICTS))
     failing = [c for c in pack.checks if c.verdict == word and word in ("fails", "unknown")]
-    said = "".join(f" {c.name}: {c.value_text()}, {'at most' if c.need == 'at most' else 'at least'} {c.limit_text()}. "
-                   f"{_capital(c.advice)}." for c in failing)
+    said = "".join(
+        f" {c.name}: {c.value_text()}, {'at most' if c.need == 'at most' else 'at least'} {c.limit_text()}. "
+        f"{_capital(c.advice)}."
+        for c in failing
+    )
     warned = len(pack.schedule.warnings)
     said += f" The schedule warns {warned} time{'s' * (warned > 1)}." if warned else ""
     return _band(word, f"{pack_words(pack)}{said}")
@@ -48,8 +51,10 @@ def pack_words(pack: ShopPack) -> str:
     mix = sum(line.resin + line.hardener for line in pack.pours)
     lifts = ", ".join(f"{name} in {_count(pack, i)}" for i, name in enumerate(pack.heat.names))
     by = ", by illustrative cure data" if "ILLUSTRATIVE" in pack.heat.label else ""
-    return (f"{len(pack.pours)} pours of {show(mix, 'g', 3)} in all: {lifts}; hottest "
-            f"{show(float(pack.heat.heat.peak.max()), 'degC', 3)}{by}. Done by {clock(pack.schedule.end)}.")
+    return (
+        f"{len(pack.pours)} pours of {show(mix, 'g', 3)} in all: {lifts}; hottest "
+        f"{show(float(pack.heat.heat.peak.max()), 'degC', 3)}{by}. Done by {clock(pack.schedule.end)}."
+    )
 
 
 def _count(pack, number):
@@ -69,14 +74,17 @@ def cut_tables(pack: ShopPack) -> str:
     listed = table(heads, rows, "Parts to cut", numbers_from=6)
     marked = table(("Mark, outer face up", "from finished edge", "from cut edge"), marks(pack), "Lines to mark")
     mass = [(_capital(words), show(m, "g", 4)) for words, m in mass_rows(pack)]
-    return (f'{listed}<p class="pm-quiet">{escape(stock_words(pack))}</p>{APART}</div><div class="pm-side">{marked}'
-            f"{table(('As built, no waste', 'Mass'), mass, 'What it weighs')}</div>{_list(pack.notes)}")
+    return (
+        f'{listed}<p class="pm-quiet">{escape(stock_words(pack))}</p>{APART}</div><div class="pm-side">{marked}'
+        f"{table(('As built, no waste', 'Mass'), mass, 'What it weighs')}</div>{_list(pack.notes)}"
+    )
 
 
 def pour_tables(pack: ShopPack) -> str:
     """What to weigh, what to have at hand, the systems."""
-    weigh = table(("For one pot", "Depth", "Fills", "Pots", "Resin", "Hardener", "Filler, loose"), weigh_rows(pack),
-                  "To weigh")
+    weigh = table(
+        ("For one pot", "Depth", "Fills", "Pots", "Resin", "Hardener", "Filler, loose"), weigh_rows(pack), "To weigh"
+    )
     needs = table(("To have at hand", "Resin", "Hardener", "Together"), needs_rows(pack), "Resin at hand")
     systems = table(("At shop temperature", "Bond", "Potting"), system_rows(pack), "Resin systems", numbers_from=9)
     notes = dict.fromkeys(note for line in pack.pours for note in line.batch.notes)

@@ -1,9 +1,9 @@
 """The panels of the notebooks: sliders wired to the study, its picture, its checks and its files.
 
-No formula and no drawing of its own: `study` computes, `picture` draws, `panels.study_tables` words, `panels.files` writes. Every
-callback is guarded, because a notebook hides what goes wrong in one: the panel says it, keeps the last good picture,
-greyed, and leaves no stale number standing as if it were true. While a slider moves only what is quick is computed; the
-framed sheet follows as soon as the hand rests.
+No formula and no drawing of its own: `study` computes, `picture` draws, `panels.study_tables` words, `panels.files`
+writes. Every callback is guarded, because a notebook hides what goes wrong in one: the panel says it, keeps the last
+good picture, greyed, and leaves no stale number standing as if it were true. While a slider moves only what is quick is
+computed; the framed sheet follows as soon as the hand rests.
 """
 
 from __future__ import annotations

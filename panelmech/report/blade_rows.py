@@ -14,10 +14,15 @@ from ..blade.sections import blade_sections, worst_stations
 from ..units import QUANTITIES, format_number, pretty_unit, show
 
 COLUMNS = (
-    ("chord", "chord"), ("outer_thickness", "outer thickness"), ("thickness_ratio", "thickness over chord"),
-    ("chord_stiffness", "EI about the chord line"), ("torsion_stiffness", "GJ"), ("mass_per_length", "mass per metre"),
-    ("land_strain", "strain at the land"), ("opening_energy", "opening energy of the land"),
-)  # fmt: skip
+    ("chord", "chord"),
+    ("outer_thickness", "outer thickness"),
+    ("thickness_ratio", "thickness over chord"),
+    ("chord_stiffness", "EI about the chord line"),
+    ("torsion_stiffness", "GJ"),
+    ("mass_per_length", "mass per metre"),
+    ("land_strain", "strain at the land"),
+    ("opening_energy", "opening energy of the land"),
+)
 
 
 def station_rows(blade: Blade, positions=None) -> tuple:
@@ -41,12 +46,24 @@ def station_rows(blade: Blade, positions=None) -> tuple:
 def check_rows(blade: Blade, stations: int = 41) -> tuple:
     """(heads, rows) of the forming checks, each at the station where its reserve is least."""
     heads = ("check", "least reserve at, from the root end", "value", "limit", "reserve", "verdict")
-    units = {"forming_strain": "%", "permanent_strain": "%", "joint_opening": "J/m2",
-             "rod_holds": "", "greatest_spacer": "mm"}
+    units = {
+        "forming_strain": "%",
+        "permanent_strain": "%",
+        "joint_opening": "J/m2",
+        "rod_holds": "",
+        "greatest_spacer": "mm",
+    }
     return heads, tuple(
-        (w.name, show(w.position, "mm"), show(w.value, units[w.key], 3), show(w.limit, units[w.key], 3),
-         show(w.reserve, "x", 3), w.verdict)
-        for w in worst_stations(blade_sections(blade, stations)))  # fmt: skip
+        (
+            w.name,
+            show(w.position, "mm"),
+            show(w.value, units[w.key], 3),
+            show(w.limit, units[w.key], 3),
+            show(w.reserve, "x", 3),
+            w.verdict,
+        )
+        for w in worst_stations(blade_sections(blade, stations))
+    )
 
 
 def float_rows(found: Afloat) -> tuple:
@@ -79,16 +96,28 @@ def rod_words(share: RodShare) -> str:
     if not np.isfinite(high):
         return "The share of the rod is unknown: the sheet's modulus along the span has no value."
     span = show(low, "%", 3) if high - low < 5e-4 else f"{show(low, '%', 3)} to {show(high, '%', 3)}"
-    return (f"Of a side force's bending moment the rod carries {span}. The rod alone would bend "
-            f"{show(share.even_ratio, '', 3)} times as far at the tip (even force, held at the root end); it is "
-            f"{show(share.mass_share, '%', 3)} of the mass.")
+    return (
+        f"Of a side force's bending moment the rod carries {span}. The rod alone would bend "
+        f"{show(share.even_ratio, '', 3)} times as far at the tip (even force, held at the root end); it is "
+        f"{show(share.mass_share, '%', 3)} of the mass."
+    )
 
 
 def wall_rows(walls: RodWalls) -> tuple:
     """(heads, rows): other walls of the same rod, against the blade as designed."""
-    heads = ("wall, mm", "rod's share of EI at the root, %", "tip deflection, of the design's",
-             "rod alone: tip deflection, of the design's", "mass of the rod, kg")
+    heads = (
+        "wall, mm",
+        "rod's share of EI at the root, %",
+        "tip deflection, of the design's",
+        "rod alone: tip deflection, of the design's",
+        "mass of the rod, kg",
+    )
     rows = zip(walls.wall, walls.root_share, walls.deflection, walls.alone, walls.rod_mass, strict=True)
     return heads, tuple(
-        ("solid" if wall == 0.0 else format_number(wall / 1e-3, 3), format_number(100.0 * part, 3),
-         *(format_number(v, 3) for v in rest)) for wall, part, *rest in rows)  # fmt: skip
+        (
+            "solid" if wall == 0.0 else format_number(wall / 1e-3, 3),
+            format_number(100.0 * part, 3),
+            *(format_number(v, 3) for v in rest),
+        )
+        for wall, part, *rest in rows
+    )

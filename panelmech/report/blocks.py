@@ -1,7 +1,7 @@
 """The parts a design note is made of, as plain frozen records: what is said, not how it looks.
 
-`report.note_text` composes a note of these blocks, `report.html_page` writes them as HTML and `report.pdf_page` as PDF: both say the same.
-A cell of a table is a text or a `Verdict`. Texts are plain: nothing in them is markup.
+`report.note_text` composes a note of these blocks, `report.html_page` writes them as HTML and `report.pdf_page` as PDF:
+both say the same. A cell of a table is a text or a `Verdict`. Texts are plain: nothing in them is markup.
 """
 
 from __future__ import annotations

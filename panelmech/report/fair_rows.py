@@ -146,9 +146,15 @@ def comparison_rows(study: Study):
     """Rows of the CSV, head first: measure by condition, bent over flat, the wedge's two lengths that may differ, and,
     with the same spacer, where the bent pair draws level. SI; nan where there is none."""
     yield (
-        "key", "measure", "condition", "bent_over_flat", "wedge_spacer_diameter_si", "wedge_sheet_thickness_si",
-        "level_spacer_diameter_si", "level_sheet_thickness_si",
-    )  # fmt: skip
+        "key",
+        "measure",
+        "condition",
+        "bent_over_flat",
+        "wedge_spacer_diameter_si",
+        "wedge_sheet_thickness_si",
+        "level_spacer_diameter_si",
+        "level_sheet_thickness_si",
+    )
     table = fair_table(study.design)
     for key, measure in MEASURES.items():
         for i, (comparison, ratio) in enumerate(zip(table.comparisons, table.ratios(key), strict=True)):

@@ -29,7 +29,7 @@ class Level:
 
 @dataclass(frozen=True)
 class FairTable:
-    """`comparisons`, one for each condition of `study.wedge_comparison.CONDITIONS`; `levels`, {measure key: {field: Level}} for the
+    """`comparisons`, one for each of `wedge_comparison.CONDITIONS`; `levels`, {measure key: {field: Level}} for the
     measures in which the wedge with the same spacer is ahead; fields are `WAYS`. `enclosed`: area between the inner
     faces, bent over flat, for each condition; it tells of the twisting stiffness and of the resin that goes in."""
 

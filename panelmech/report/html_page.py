@@ -29,8 +29,15 @@ GENERATOR = "panelmech design note"
 MOST_SCALED = 1.3  # how many times its own size a drawing may have on a wide screen
 
 
-def page(title: str, foot: str, blocks: tuple, svgs: dict, document: str = "design note", generator: str = GENERATOR,
-         large: bool = False) -> str:  # fmt: skip
+def page(
+    title: str,
+    foot: str,
+    blocks: tuple,
+    svgs: dict,
+    document: str = "design note",
+    generator: str = GENERATOR,
+    large: bool = False,
+) -> str:
     """The whole page.
 
     `svgs` holds the inline drawing of every picture by name; `foot` is printed at the foot of each sheet; `document`

@@ -38,7 +38,7 @@ class RecordFiles:
 
 
 def write_load_record(record: LoadRecord, folder) -> RecordFiles:
-    """Write the load record into a folder, which is made if it is not there; all or nothing, as `report.note.write_note`."""
+    """Write the load record into a folder, which is made if it is not there; all or nothing, as `write_note`."""
     folder, contents = Path(folder), record_contents(record)
     write_folder(folder, contents, PAGE, GENERATOR, KIND)
     plots = tuple(folder / name for name in contents if name.startswith("plots/"))
@@ -52,9 +52,12 @@ def record_contents(record: LoadRecord) -> dict:
     drawings = note_loads.drawings(record)
     files = note_pictures.files(drawings)
     svgs = {name: inline_svg(files[f"plots/{name}.svg"].decode(), name) for name in drawings}
-    return {PAGE: note_page.page(title, foot, blocks, svgs, KIND, GENERATOR).encode(),
-            PDF: note_pdf.pdf(title, foot, SOFTWARE, blocks, note_pictures.on_paper(drawings), KIND),
-            **note_loads.files(record), **files}  # fmt: skip
+    return {
+        PAGE: note_page.page(title, foot, blocks, svgs, KIND, GENERATOR).encode(),
+        PDF: note_pdf.pdf(title, foot, SOFTWARE, blocks, note_pictures.on_paper(drawings), KIND),
+        **note_loads.files(record),
+        **files,
+    }
 
 
 def title_of(record: LoadRecord) -> str:
@@ -65,12 +68,25 @@ def title_of(record: LoadRecord) -> str:
 def record_blocks(record: LoadRecord) -> tuple:
     """The whole record as blocks."""
     design = record.blade.design
-    title = TitleBlock((
-        (("Title", title_of(record), 0.47), ("Document type", "Load record", 0.13),
-         ("Identification number", design.ident, 0.2), ("Software, input hash", f"{SOFTWARE}\n{_hash(record)}", 0.2)),
-        (("Loads", record.sheet.title, 0.2), ("Made by", design.made_by, 0.19), ("Approved by", "", 0.2),
-         ("Date of issue", design.issued, 0.15), ("Revision", "", 0.09), ("Language", "en", 0.09), ("Sheet", "", 0.08)),
-    ))  # fmt: skip
+    title = TitleBlock(
+        (
+            (
+                ("Title", title_of(record), 0.47),
+                ("Document type", "Load record", 0.13),
+                ("Identification number", design.ident, 0.2),
+                ("Software, input hash", f"{SOFTWARE}\n{_hash(record)}", 0.2),
+            ),
+            (
+                ("Loads", record.sheet.title, 0.2),
+                ("Made by", design.made_by, 0.19),
+                ("Approved by", "", 0.2),
+                ("Date of issue", design.issued, 0.15),
+                ("Revision", "", 0.09),
+                ("Language", "en", 0.09),
+                ("Sheet", "", 0.08),
+            ),
+        )
+    )
     signed = Signatures((("Made by", design.made_by), ("Checked by", ""), ("Approved by", "")))
     return (title, *note_loads.load_blocks(record), Heading("Signatures"), signed)
 

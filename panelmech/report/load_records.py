@@ -62,8 +62,10 @@ def added(blocks: tuple, record: LoadRecord) -> tuple:
 def check_loads(record: LoadRecord, design) -> None:
     """ValueError where the loads were worked out for another design than the note is of; texts may differ."""
     if _without_texts(record.blade.design) != _without_texts(design):
-        raise ValueError(f"the loads were worked out for the design {record.blade.design.input_hash()}, the note is "
-                         f"for {design.input_hash()}: give the part and the note the same design")
+        raise ValueError(
+            f"the loads were worked out for the design {record.blade.design.input_hash()}, the note is "
+            f"for {design.input_hash()}: give the part and the note the same design"
+        )
 
 
 def _without_texts(design):
@@ -73,8 +75,10 @@ def _without_texts(design):
 def drawings(record: LoadRecord) -> dict:
     """Planform and diagrams, laid out as the drawings of a note: {name: LaidOut}."""
     sections = record.study.along.sections
-    figures = {"planform": (planform_figure(sections, FULL), describe_blade(sections)),
-               "loads": (loads_figure(record.study), describe_loads(record.study))}
+    figures = {
+        "planform": (planform_figure(sections, FULL), describe_blade(sections)),
+        "loads": (loads_figure(record.study), describe_loads(record.study)),
+    }
     return {name: _laid_out(figure, alt) for name, (figure, alt) in figures.items()}
 
 
@@ -85,16 +89,30 @@ def _laid_out(fig, alt):
 
 def files(record: LoadRecord) -> dict:
     """What stands beside the note: {name: bytes}, in the order of `FILES`."""
-    part = json.dumps({"format": FORMAT, "schema": SCHEMA, **blade_to_entry(record.blade)}, indent=2,
-                      ensure_ascii=False, allow_nan=False) + "\n"
+    part = (
+        json.dumps(
+            {"format": FORMAT, "schema": SCHEMA, **blade_to_entry(record.blade)},
+            indent=2,
+            ensure_ascii=False,
+            allow_nan=False,
+        )
+        + "\n"
+    )
     texts = (sheet_text(record.sheet), part, load_checks_csv(record), load_diagrams_csv(record))
     return {name: text.encode() for name, text in zip(FILES, texts, strict=True)}
 
 
 def load_blocks(record: LoadRecord) -> tuple:
     """The whole section as blocks."""
-    return (Heading("Loads along the span"), *_front(record), *_cases(record), *_checks(record),
-            *_diagrams(record), *_judged(record), *_close(record))  # fmt: skip
+    return (
+        Heading("Loads along the span"),
+        *_front(record),
+        *_cases(record),
+        *_checks(record),
+        *_diagrams(record),
+        *_judged(record),
+        *_close(record),
+    )
 
 
 def banner(record: LoadRecord) -> Banner:
@@ -115,8 +133,10 @@ def _front(record):
 def _cases(record):
     study = record.study
     shares = (0.25, 0.11, 0.11, 0.15, 0.13, 0.13, 0.12)
-    columns = tuple(Column(head, share, "label" if i == 0 else "number")
-                    for i, (head, share) in enumerate(zip(load_words.CASE_HEADS, shares, strict=True)))
+    columns = tuple(
+        Column(head, share, "label" if i == 0 else "number")
+        for i, (head, share) in enumerate(zip(load_words.CASE_HEADS, shares, strict=True))
+    )
     yield Table("Load cases", columns, tuple(load_words.case_rows(study)))
     told = (*load_words.severe_words(study.plan), *(f"{case.name}: {case.source}" for case in _plain_cases(study)))
     yield Bullets(tuple(("", f"{words}.") for words in told))
@@ -134,29 +154,47 @@ def _plain_cases(study):
 
 def _checks(record):
     yield Heading("Checks under load")
-    columns = (Column("Check", 0.18, "name"), Column("Value", 0.085, "number"), Column("Limit", 0.095, "number"),
-               Column("Reserve", 0.07, "number"), Column("Verdict", 0.085), Column("Case and place", 0.135, "small"),
-               Column("Basis and source", 0.35, "small"))  # fmt: skip
+    columns = (
+        Column("Check", 0.18, "name"),
+        Column("Value", 0.085, "number"),
+        Column("Limit", 0.095, "number"),
+        Column("Reserve", 0.07, "number"),
+        Column("Verdict", 0.085),
+        Column("Case and place", 0.135, "small"),
+        Column("Basis and source", 0.35, "small"),
+    )
     rows = [_check_row(c, record.study.governing) for c in record.study.checks]
     if record.fittings:
         rows += ["Fittings", *(_check_row(c, None) for c in record.fittings)]
     yield Table("Checks under load with case and place", columns, tuple(rows))
     yield Paragraph(
         "Worst over all cases and places. Close: reserve less than "
-        f"{show_input(record.blade.design.close_share, '%')} above 1. Unknown is not safe.", quiet=True)
+        f"{show_input(record.blade.design.close_share, '%')} above 1. Unknown is not safe.",
+        quiet=True,
+    )
 
 
 def _check_row(check, governing):
     governs = governing is not None and check.key == governing.key
     limit = "–" if check.kind == "note" else "no basis" if np.isnan(check.limit) else f"≤\u00a0{check.limit_text()}"
     words = f"{capital(BASIS_WORDS.get(check.basis, check.basis))}: {check.source}."
-    return (f"{check.name} (governs)" if governs else check.name, check.value_text(), limit, check.reserve_text(),
-            Verdict(check.verdict), check.where_text(), f"{words} {capital(check.advice)}." if check.advice else words)
+    return (
+        f"{check.name} (governs)" if governs else check.name,
+        check.value_text(),
+        limit,
+        check.reserve_text(),
+        Verdict(check.verdict),
+        check.where_text(),
+        f"{words} {capital(check.advice)}." if check.advice else words,
+    )
 
 
 def _judged(record):
-    columns = (Column("Factors and limits as entered", 0.27, "label"), Column("", 0.13, "number"),
-               Column("Basis and source", 0.6, "small"))  # fmt: skip
+    columns = (
+        Column("Factors and limits as entered", 0.27, "label"),
+        Column("", 0.13, "number"),
+        Column("Basis and source", 0.6, "small"),
+    )
     rows = tuple((capital(a), b, capital(c)) for a, b, c in load_words.judgement_rows(record.sheet.plan))
     yield Table("Factors and limits as entered", columns, rows)
     heads, stations = blade_words.station_rows(record.blade)
@@ -170,20 +208,54 @@ def _close(record):
     yield Heading("Assumptions and cautions of the loads")
     notes = (*record.study.notes, "Small deflections, plane sections; all parts of a section bonded into one body.")
     yield Bullets((*(("", note) for note in notes), *load_words.CAUTIONS))
-    yield Paragraph(f"Every check and the diagrams of every case are in {FILES[2]} and {FILES[3]}, the part and its "
-                    f"loads in {FILES[1]} and {FILES[0]}, beside this page.", quiet=True)
+    yield Paragraph(
+        f"Every check and the diagrams of every case are in {FILES[2]} and {FILES[3]}, the part and its "
+        f"loads in {FILES[1]} and {FILES[0]}, beside this page.",
+        quiet=True,
+    )
 
 
 def load_checks_csv(record: LoadRecord) -> str:
     """Every check: values in SI, texts as in the note; empty where there is no limit."""
-    rows = [("key", "name", "kind", "value_si", "limit_si", "reserve", "verdict", "unit_shown", "shown", "governs",
-             "case", "position_m", "basis", "source", "advice")]  # fmt: skip
+    rows = [
+        (
+            "key",
+            "name",
+            "kind",
+            "value_si",
+            "limit_si",
+            "reserve",
+            "verdict",
+            "unit_shown",
+            "shown",
+            "governs",
+            "case",
+            "position_m",
+            "basis",
+            "source",
+            "advice",
+        )
+    ]
     governing = record.study.governing
     for c in (*record.study.checks, *record.fittings):
         governs = "yes" if governing is not None and c.key == governing.key else ""
-        rows.append((c.key, c.name, c.kind, *(csv_number(v, 12) for v in (c.value, c.limit, c.reserve)), c.verdict,
-                     c.unit, csv_number(from_si(c.value, c.unit), 3), governs, c.case, csv_number(c.position, 12),
-                     c.basis, c.source, c.advice))  # fmt: skip
+        rows.append(
+            (
+                c.key,
+                c.name,
+                c.kind,
+                *(csv_number(v, 12) for v in (c.value, c.limit, c.reserve)),
+                c.verdict,
+                c.unit,
+                csv_number(from_si(c.value, c.unit), 3),
+                governs,
+                c.case,
+                csv_number(c.position, 12),
+                c.basis,
+                c.source,
+                c.advice,
+            )
+        )
     return csv_text(rows)
 
 
@@ -198,8 +270,10 @@ def load_diagrams_csv(record: LoadRecord) -> str:
     rows = [heads]
     for i, case in enumerate(study.names):
         columns = [d.position, *(getattr(d, name)[i] for name in DIAGRAMS), *limits]
-        shown = [_without_noise(np.asarray(values) / LOAD_QUANTITIES[name].factor)
-                 for name, values in zip(("position", *DIAGRAMS, *ALLOWED), columns, strict=True)]
+        shown = [
+            _without_noise(np.asarray(values) / LOAD_QUANTITIES[name].factor)
+            for name, values in zip(("position", *DIAGRAMS, *ALLOWED), columns, strict=True)
+        ]
         rows += [[case, *(csv_number(float(v), 10) for v in place)] for place in zip(*shown, strict=True)]
     return csv_text(rows)
 

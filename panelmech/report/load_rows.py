@@ -11,18 +11,32 @@ from ..loads.cases import Severe
 from ..loads.plan import LoadPlan, Own
 from ..units import LOAD_QUANTITIES, show, show_input
 
-CASE_HEADS = ("Load case", "Side force", "Lift coefficient", "Angle, stalls at", "Greatest moment", "Greatest torque",
-              "Skin pressure")  # fmt: skip
+CASE_HEADS = (
+    "Load case",
+    "Side force",
+    "Lift coefficient",
+    "Angle, stalls at",
+    "Greatest moment",
+    "Greatest torque",
+    "Skin pressure",
+)
 CAUTIONS = (
     ("Steering.", "Losing the blade is losing the steering, which is dangerous: carry a spare means, and inspect."),
-    ("Grounding and docking", "are not covered by rules for small craft: ISO 12215-8 covers manoeuvring loads only. "
-     "Pushes are the builder's own judgement."),
+    (
+        "Grounding and docking",
+        "are not covered by rules for small craft: ISO 12215-8 covers manoeuvring loads only. "
+        "Pushes are the builder's own judgement.",
+    ),
     ("Not a certificate.", "Local codes and a licensed engineer decide; the workbook does not certify."),
-)  # fmt: skip
-_STRENGTHS = {"sheet_strength": ("sheet along the span", "MPa"), "resin_strength": ("potting", "MPa"),
-              "sheet_shear_strength": ("sheet in shear", "MPa"),
-              "nose_bond_strength": ("potting to sheet, shear", "MPa"),
-              "tip_deflection": ("tip may bend by", "mm"), "tip_twist": ("tip may twist by", "deg")}  # fmt: skip
+)
+_STRENGTHS = {
+    "sheet_strength": ("sheet along the span", "MPa"),
+    "resin_strength": ("potting", "MPa"),
+    "sheet_shear_strength": ("sheet in shear", "MPa"),
+    "nose_bond_strength": ("potting to sheet, shear", "MPa"),
+    "tip_deflection": ("tip may bend by", "mm"),
+    "tip_twist": ("tip may twist by", "deg"),
+}
 
 
 def case_rows(study) -> list:
@@ -31,12 +45,16 @@ def case_rows(study) -> list:
     for i, case in enumerate(study.cases):
         d = case.details
         pressure = np.broadcast_to(case.pressure, case.position.shape)
-        rows.append((
-            f"{case.name}, which stays" if case.lasting else case.name, _shown(case.side_force, "side_force"),
-            _shown(d.get("lift_coefficient", np.nan), "lift_coefficient"), _angles(d),
-            *(_shown(np.max(np.abs(getattr(study.diagrams, name)[i])), name) for name in ("moment", "torque")),
-            _shown(pressure[np.argmax(np.abs(pressure))], "pressure"),
-        ))  # fmt: skip
+        rows.append(
+            (
+                f"{case.name}, which stays" if case.lasting else case.name,
+                _shown(case.side_force, "side_force"),
+                _shown(d.get("lift_coefficient", np.nan), "lift_coefficient"),
+                _angles(d),
+                *(_shown(np.max(np.abs(getattr(study.diagrams, name)[i])), name) for name in ("moment", "torque")),
+                _shown(pressure[np.argmax(np.abs(pressure))], "pressure"),
+            )
+        )
     return rows
 
 
@@ -52,8 +70,9 @@ def support_words(study) -> str:
     d = study.diagrams
     if d.held.bearings:
         forces = np.max(np.abs(d.bearing_forces), axis=0)
-        parts = [f"{_shown(f, 'bearing_force')} at {show(p, 'mm', 3)}"
-                 for f, p in zip(forces, d.held.bearings, strict=True)]
+        parts = [
+            f"{_shown(f, 'bearing_force')} at {show(p, 'mm', 3)}" for f, p in zip(forces, d.held.bearings, strict=True)
+        ]
         return f"Held by two bearings, which take up to {' and '.join(parts)} from the root end."
     return f"Clamped at its root end, which takes up to {_shown(np.max(np.abs(d.root_moment)), 'root_moment')}."
 
@@ -68,22 +87,29 @@ def rod_words(study) -> str:
     """The rod under the present loads, in the blade and alone."""
     alone = study.rod_alone
     ratios = alone.tip_ratio[np.isfinite(alone.tip_ratio)]
-    said = (f"Under the present loads the rod is stressed to {show(alone.stress_in_blade, 'MPa', 3)} in the "
-            f"blade; alone it would be to {show(alone.stress_alone, 'MPa', 3)}")
+    said = (
+        f"Under the present loads the rod is stressed to {show(alone.stress_in_blade, 'MPa', 3)} in the "
+        f"blade; alone it would be to {show(alone.stress_alone, 'MPa', 3)}"
+    )
     return f"{said}, its tip going {show(float(ratios.max()), '', 3)} times as far." if ratios.size else f"{said}."
 
 
 def severe_words(plan: LoadPlan) -> tuple:
     """A line for each case that is another one times a factor."""
-    return tuple(f"{case.name}: {case.statement.name} times {show_input(case.factor)}, {case.basis}"
-                 for case in plan.cases if isinstance(case, Severe))
+    return tuple(
+        f"{case.name}: {case.statement.name} times {show_input(case.factor)}, {case.basis}"
+        for case in plan.cases
+        if isinstance(case, Severe)
+    )
 
 
 def judgement_rows(plan: LoadPlan) -> tuple:
     """(what, value, basis and source) of every factor and of every limit of the user's own."""
     judged = plan.judgement
-    rows = [(f"factor on {name}", show_input(f.value, "x"), f"{f.basis}: {f.source}")
-            for name, f in (("strength", judged.strength), ("bonds", judged.bond), ("buckling", judged.buckling))]
+    rows = [
+        (f"factor on {name}", show_input(f.value, "x"), f"{f.basis}: {f.source}")
+        for name, f in (("strength", judged.strength), ("bonds", judged.bond), ("buckling", judged.buckling))
+    ]
     for field, (label, unit) in _STRENGTHS.items():
         own: Own | None = getattr(judged, field)
         rows.append((label, show_input(own.value, unit), own.source) if own else (label, "–", "not given"))

@@ -28,14 +28,16 @@ TEXT, TINY = 7.8, 5.6  # points
 DOCUMENT = "design note"
 
 
-def pdf(title: str, foot: str, creator: str, blocks: tuple, pictures: dict, document: str = DOCUMENT,
-        scale: float = 1.0) -> bytes:  # fmt: skip
+def pdf(
+    title: str, foot: str, creator: str, blocks: tuple, pictures: dict, document: str = DOCUMENT, scale: float = 1.0
+) -> bytes:
     """The whole note as PDF; see `lay_out`."""
     return lay_out(title, foot, blocks, pictures, document, scale).pdf(f"{title}: {document}", creator)
 
 
-def lay_out(title: str, foot: str, blocks: tuple, pictures: dict, document: str = DOCUMENT,
-            scale: float = 1.0) -> Sheets:  # fmt: skip
+def lay_out(
+    title: str, foot: str, blocks: tuple, pictures: dict, document: str = DOCUMENT, scale: float = 1.0
+) -> Sheets:
     """All blocks on sheets.
 
     `pictures` holds (height [mm], placing function) by name; `foot` stands at the foot of each sheet; `document` says

@@ -165,17 +165,44 @@ def pair_answers(design: Design) -> tuple[Answer, ...]:
     table = "Mattiasson K. (1981) Int. J. Numer. Meth. Eng. 17:145-153, Table 1, read as quoted elsewhere"
     small = "the first order is for a vanishing opening and difference"
     return (
-        Answer("Strip on two supports, hardly bent: E over F L³/(4 b h³ d)", 1.0, strip.value / strip.details["linear"],
-               "the strip is bent a little", f"{beam}; ISO 178"),
-        Answer("Heavy strip over an edge, hardly bent: drop D/(w L⁴)", 1 / 8, cantilever_droop(0.1, 0.0)[0] / 0.1,
-               "the strip is bent a little", beam),
-        *(Answer(f"Strip with an end load P L²/D = {load}: drop, five decimals", drop,
-                 round(cantilever_droop(0.0, float(load))[0], 5), "none expected", table)
-          for load, drop in ((1, 0.30172), (10, 0.81061))),
-        Answer("Slender pair, D 2 % apart: rod's offset over the opening", -0.02 / 2.02,
-               solve_unequal(*thin).rod_offset / 0.005, small, first),
-        Answer("This design, one sheet 10 % thicker: rod's offset, mm", -1e3 * opening * 0.331 / 2.331,
-               1e3 * solve_unequal(*thick).rod_offset, small, first),
+        Answer(
+            "Strip on two supports, hardly bent: E over F L³/(4 b h³ d)",
+            1.0,
+            strip.value / strip.details["linear"],
+            "the strip is bent a little",
+            f"{beam}; ISO 178",
+        ),
+        Answer(
+            "Heavy strip over an edge, hardly bent: drop D/(w L⁴)",
+            1 / 8,
+            cantilever_droop(0.1, 0.0)[0] / 0.1,
+            "the strip is bent a little",
+            beam,
+        ),
+        *(
+            Answer(
+                f"Strip with an end load P L²/D = {load}: drop, five decimals",
+                drop,
+                round(cantilever_droop(0.0, float(load))[0], 5),
+                "none expected",
+                table,
+            )
+            for load, drop in ((1, 0.30172), (10, 0.81061))
+        ),
+        Answer(
+            "Slender pair, D 2 % apart: rod's offset over the opening",
+            -0.02 / 2.02,
+            solve_unequal(*thin).rod_offset / 0.005,
+            small,
+            first,
+        ),
+        Answer(
+            "This design, one sheet 10 % thicker: rod's offset, mm",
+            -1e3 * opening * 0.331 / 2.331,
+            1e3 * solve_unequal(*thick).rod_offset,
+            small,
+            first,
+        ),
     )
 
 
@@ -191,19 +218,48 @@ def shop_answers(design: Design) -> tuple[Answer, ...]:
     section = evaluate(design, local=False).quantities["mass_per_length"] * design.span
     small = "4/3 is for a vanishing opening"
     return (
-        Answer("Triangle rule to the contact over the truth, slender pair", 4 / 3, triangle_rules(bend)[1].ratio, small,
-               "cantilever with end load, from any beam table: area 3/8 of depth times mouth"),
-        Answer("Hollow fillet of radius 1 in a right angle, area", 1 - np.pi / 4, fillet_area(1.0), "none expected",
-               "square less quarter circle"),
-        Answer("100 : 47 by weight from 2 : 1 by volume and densities", 100 / 47,
-               system.volume_ratio * system.resin_density / system.hardener_density,
-               "densities are whole numbers", "a maker's mixing guide"),
-        Answer("Lift from which no heat escapes: rise to a tenth, K", round(kinetics.adiabatic_rise, 1),
-               round(float(shut.peak[0]) - 295.15, 1), "none expected", "heat over heat capacity"),
-        Answer("Pot life ten degrees warmer, quick rule", 0.5, shift_time(1.0, 295.15, 305.15).quick, "none expected",
-               "a maker's guide: halves for every 10 °C"),
-        Answer("Cut list and potted nose against the section, kg", section, built, "none expected",
-               "mass per metre of the whole section times the span, an own second road"),
+        Answer(
+            "Triangle rule to the contact over the truth, slender pair",
+            4 / 3,
+            triangle_rules(bend)[1].ratio,
+            small,
+            "cantilever with end load, from any beam table: area 3/8 of depth times mouth",
+        ),
+        Answer(
+            "Hollow fillet of radius 1 in a right angle, area",
+            1 - np.pi / 4,
+            fillet_area(1.0),
+            "none expected",
+            "square less quarter circle",
+        ),
+        Answer(
+            "100 : 47 by weight from 2 : 1 by volume and densities",
+            100 / 47,
+            system.volume_ratio * system.resin_density / system.hardener_density,
+            "densities are whole numbers",
+            "a maker's mixing guide",
+        ),
+        Answer(
+            "Lift from which no heat escapes: rise to a tenth, K",
+            round(kinetics.adiabatic_rise, 1),
+            round(float(shut.peak[0]) - 295.15, 1),
+            "none expected",
+            "heat over heat capacity",
+        ),
+        Answer(
+            "Pot life ten degrees warmer, quick rule",
+            0.5,
+            shift_time(1.0, 295.15, 305.15).quick,
+            "none expected",
+            "a maker's guide: halves for every 10 °C",
+        ),
+        Answer(
+            "Cut list and potted nose against the section, kg",
+            section,
+            built,
+            "none expected",
+            "mass per metre of the whole section times the span, an own second road",
+        ),
     )
 
 

@@ -33,18 +33,27 @@ def _weigh(line, resolution):
     if line.batch.filled is not None:
         low, high = (format_number(v / 1e-6, 2) for v in line.batch.filler_volume)
         filler = f"{low} to {high} mL, until it {line.batch.filled.consistency}"
-    return (line.title, "–" if np.isnan(line.depth) else tenth(line.depth), show(line.volume, "mL", 3),
-            str(line.pots.count), grams(line.batch.resin, resolution), grams(line.batch.hardener, resolution), filler)
+    return (
+        line.title,
+        "–" if np.isnan(line.depth) else tenth(line.depth),
+        show(line.volume, "mL", 3),
+        str(line.pots.count),
+        grams(line.batch.resin, resolution),
+        grams(line.batch.hardener, resolution),
+        filler,
+    )
 
 
 def needs_rows(pack: ShopPack) -> tuple:
     """(system, resin, hardener, mix) to have at hand, waste included, as text."""
     rows = []
     for system in dict.fromkeys(line.system for line in pack.pours):
-        resin, hardener = (sum(getattr(line, part) for line in pack.pours if line.system == system)
-                           for part in ("resin", "hardener"))
-        rows.append((system.name, *(grams(m, pack.choices.scale_resolution) for m in (resin, hardener,
-                                                                                        resin + hardener))))
+        resin, hardener = (
+            sum(getattr(line, part) for line in pack.pours if line.system == system) for part in ("resin", "hardener")
+        )
+        rows.append(
+            (system.name, *(grams(m, pack.choices.scale_resolution) for m in (resin, hardener, resin + hardener)))
+        )
     return tuple(rows)
 
 
@@ -59,8 +68,10 @@ def system_rows(pack: ShopPack) -> tuple:
     return (
         ("system", *(s.name for s in systems)),
         ("resin to hardener", *(_ratios(s) for s in systems)),
-        ("hardener may be off by", *("not known" if s.ratio_tolerance is None else show(s.ratio_tolerance, "%", 2)
-                                     for s in systems)),
+        (
+            "hardener may be off by",
+            *("not known" if s.ratio_tolerance is None else show(s.ratio_tolerance, "%", 2) for s in systems),
+        ),
         (f"pot life of {_pot_mass(systems)}", *of("pot_life")),
         ("thin film workable for", *of("working_time")),
         ("next layer while tacky", *(_tack(t) for t in times)),
@@ -91,15 +102,20 @@ def lift_words(pack: ShopPack) -> tuple:
     for name, depth, peak in zip(heat.names, heat.heat.depth, heat.heat.peak, strict=True):
         lines.append(f"{_capital(name)}: lifts of {tenth(depth)}, hottest {show(peak, 'degC', 3)}")
     lines += heat.found.rows()[:-1]
-    lines += [row for name, row in zip(heat.names, heat.interval.rows(), strict=False)
-              if max(line.lifts for line in pack.of(KEYS[name])) > 1]
+    lines += [
+        row
+        for name, row in zip(heat.names, heat.interval.rows(), strict=False)
+        if max(line.lifts for line in pack.of(KEYS[name])) > 1
+    ]
     return tuple(f"{_capital(line.rstrip('.'))}." for line in (*lines, *pack.taper))
 
 
 def triangle_words(pack: ShopPack) -> str:
     """The trade's triangle rule beside the truth."""
-    said = [f"{t.which} {show(t.rule, 'cm2', 3)} against {show(t.true, 'cm2', 3)}, {t.ratio:.2f} times the truth"
-            for t in pack.volumes.triangles]
+    said = [
+        f"{t.which} {show(t.rule, 'cm2', 3)} against {show(t.true, 'cm2', 3)}, {t.ratio:.2f} times the truth"
+        for t in pack.volumes.triangles
+    ]
     return f"The triangle rule, depth × height ÷ 2, reckons too much: {'; '.join(said)}. All volumes here are exact."
 
 
@@ -138,20 +154,29 @@ def cautions(pack: ShopPack, sheet: str) -> tuple:
 
 
 def _stored(pack):
-    return ("Stored spring.", f"Spread, the pair holds {show(pack.spring, 'J', 3)} and drives the rod out with "
-            f"{show(pack.push, 'N', 3)}: clamp, rod or land can let go. Strap before unclamping, stay out of line, "
-            "protect the eyes, release in steps.")
+    return (
+        "Stored spring.",
+        f"Spread, the pair holds {show(pack.spring, 'J', 3)} and drives the rod out with "
+        f"{show(pack.push, 'N', 3)}: clamp, rod or land can let go. Strap before unclamping, stay out of line, "
+        "protect the eyes, release in steps.",
+    )
 
 
 def _epoxy(pack):
-    return ("Epoxy.", "It sensitises, and a reaction lasts. Gloves as the safety data sheet asks; no resin, solvent or "
-            "part-cured dust on the skin; air the shop.")
+    return (
+        "Epoxy.",
+        "It sensitises, and a reaction lasts. Gloves as the safety data sheet asks; no resin, solvent or "
+        "part-cured dust on the skin; air the shop.",
+    )
 
 
 def _exotherm(pack):
-    return ("Heat and fire.", "Mixed resin heats itself: a full pot or a deep pour boils, smokes and can set things "
-            "alight. Small lots, spread it out at once, watch the pot, carry a hot one outdoors; no sawdust on spills, "
-            "no warm waste in the bin.")
+    return (
+        "Heat and fire.",
+        "Mixed resin heats itself: a full pot or a deep pour boils, smokes and can set things "
+        "alight. Small lots, spread it out at once, watch the pot, carry a hot one outdoors; no sawdust on spills, "
+        "no warm waste in the bin.",
+    )
 
 
 def _dust(pack):
@@ -159,24 +184,36 @@ def _dust(pack):
 
 
 def _sun(pack):
-    return ("Sealed and hollow.", "Sun or post-cure raises the pressure inside: vent open ashore and before any heat, "
-            "drain low, light paint.")
+    return (
+        "Sealed and hollow.",
+        "Sun or post-cure raises the pressure inside: vent open ashore and before any heat, drain low, light paint.",
+    )
 
 
 def check_rows(pack: ShopPack) -> tuple:
     """(check, value, limit, verdict, basis, source) as text."""
-    return tuple((c.name, c.value_text(), f"{'≤' if c.need == 'at most' else '≥'} {c.limit_text()}"
-                  if c.limit == c.limit else "no basis", c.verdict,
-                  "as entered" if c.basis == "user" else c.basis, c.source) for c in pack.checks)
+    return tuple(
+        (
+            c.name,
+            c.value_text(),
+            f"{'≤' if c.need == 'at most' else '≥'} {c.limit_text()}" if c.limit == c.limit else "no basis",
+            c.verdict,
+            "as entered" if c.basis == "user" else c.basis,
+            c.source,
+        )
+        for c in pack.checks
+    )
 
 
 def choice_words(pack: ShopPack) -> str:
     """What the pack rests on, in a sentence."""
     c = pack.choices
     depth = {"own": f"own, {show_input(c.own_lift, 'mm')}", "lesser of both": "the lesser of heat and data sheet"}
-    return (f"Shop {show_input(c.shop_temperature, 'degC')}; waste {show_input(c.waste, '%')}; scale "
-            f"{show_input(c.scale_resolution, 'g')}; pots of {show_input(c.pot_volume, 'mL')}; lifts by "
-            f"{depth.get(c.lift_choice, c.lift_choice)}; {c.dam} dam.")
+    return (
+        f"Shop {show_input(c.shop_temperature, 'degC')}; waste {show_input(c.waste, '%')}; scale "
+        f"{show_input(c.scale_resolution, 'g')}; pots of {show_input(c.pot_volume, 'mL')}; lifts by "
+        f"{depth.get(c.lift_choice, c.lift_choice)}; {c.dam} dam."
+    )
 
 
 def _capital(words):

@@ -38,8 +38,12 @@ GENERATOR = "panelmech shop pack"
 PART_FILES = ("study.json", "blade.json")
 MARKED = "batch-sheet.html"
 SCALE = 1.16  # of the sheets: read at arm's length, written on
-CSV = {"cut-list": cut_csv_rows, "batch-sheet": batch_csv_rows, "schedule": schedule_csv_rows,
-       "volumes": volume_csv_rows}
+CSV = {
+    "cut-list": cut_csv_rows,
+    "batch-sheet": batch_csv_rows,
+    "schedule": schedule_csv_rows,
+    "volumes": volume_csv_rows,
+}
 
 
 @dataclass(frozen=True)
@@ -70,8 +74,13 @@ def write_shop(pack: ShopPack, folder) -> ShopFiles:
     old = listed(folder)
     write_folder(folder, contents, MARKED, GENERATOR, "shop pack")
     removed = remove_old(folder, old, contents)
-    return ShopFiles(folder, {name: folder / f"{name}.pdf" for name in SHEETS}, tuple(folder / n for n in contents),
-                     removed, strangers(folder, contents, ("templates", "plots"), PART_FILES))
+    return ShopFiles(
+        folder,
+        {name: folder / f"{name}.pdf" for name in SHEETS},
+        tuple(folder / n for n in contents),
+        removed,
+        strangers(folder, contents, ("templates", "plots"), PART_FILES),
+    )
 
 
 def shop_contents(pack: ShopPack) -> dict:

@@ -21,8 +21,15 @@ from .shop_rows import (
 
 SHEETS = {"cut-list": "cut list", "batch-sheet": "batch sheet", "schedule": "schedule"}
 SHARES = (0.38, 0.15, 0.17, 0.3)  # of the title block's first row
-LOG = (("Lots", 0.11), ("Resin, g", 0.1), ("Hardener, g", 0.13), ("Start", 0.09), ("Tacky", 0.09), ("Next by", 0.1),
-       ("By", 0.09))  # fmt: skip
+LOG = (
+    ("Lots", 0.11),
+    ("Resin, g", 0.1),
+    ("Hardener, g", 0.13),
+    ("Start", 0.09),
+    ("Tacky", 0.09),
+    ("Next by", 0.1),
+    ("By", 0.09),
+)
 LOG_ROW = 7.2  # mm: to write in, before the sheets' scale
 SIGN = 13.0  # mm, likewise
 
@@ -40,21 +47,41 @@ def _stamp(pack):
 def _cut_list(pack):
     yield Table(
         "Parts to cut",
-        (Column("Part", 0.145, "name"), Column("No.", 0.05, "number"), Column("Material", 0.24),
-         Column("Cut size, with trim: along the chord × span × thick", 0.275), Column("Grain", 0.095),
-         Column("Face", 0.12), Column("Mass", 0.075, "number")),
+        (
+            Column("Part", 0.145, "name"),
+            Column("No.", 0.05, "number"),
+            Column("Material", 0.24),
+            Column("Cut size, with trim: along the chord × span × thick", 0.275),
+            Column("Grain", 0.095),
+            Column("Face", 0.12),
+            Column("Mass", 0.075, "number"),
+        ),
         tuple((p.name, str(p.count), p.material, p.size, p.grain, p.face, show(p.mass, "g", 3)) for p in parts(pack)),
     )
     yield Paragraph(f"Lay out: {stock_words(pack)} Masses are of the finished part.")
     yield Picture("stock", f"Stock sheet with the blanks. {stock_words(pack)}")
-    table = Table("Lines to mark on each blank", (Column("Mark, outer face up", 0.42, "name"),
-                  Column("from finished edge", 0.29, "number"), Column("from cut edge", 0.29, "number")),
-                  marks(pack))
-    masses = Table("What it weighs", (Column("Part as built, no waste", 0.6, "label"), Column("", 0.4, "number")),
-                   tuple((f"{words[:1].upper()}{words[1:]}", show(mass, "g", 4)) for words, mass in mass_rows(pack)))
+    table = Table(
+        "Lines to mark on each blank",
+        (
+            Column("Mark, outer face up", 0.42, "name"),
+            Column("from finished edge", 0.29, "number"),
+            Column("from cut edge", 0.29, "number"),
+        ),
+        marks(pack),
+    )
+    masses = Table(
+        "What it weighs",
+        (Column("Part as built, no waste", 0.6, "label"), Column("", 0.4, "number")),
+        tuple((f"{words[:1].upper()}{words[1:]}", show(mass, "g", 4)) for words, mass in mass_rows(pack)),
+    )
     yield Pair((table,), (masses,), 0.63)
-    long = () if pack.blanks.tapered else (  # of a tapered part it is the front edge's row in the table
-        f"developed length {show(pack.blanks.pair[0].developed[0], 'mm', 4)}, land and free length",)
+    long = (
+        ()
+        if pack.blanks.tapered
+        else (  # of a tapered part it is the front edge's row in the table
+            f"developed length {show(pack.blanks.pair[0].developed[0], 'mm', 4)}, land and free length",
+        )
+    )
     words = (*long, *pack.blanks.notes, *pack.nesting.notes)
     notes = tuple(("", f"{n[:1].upper()}{n[1:]}.") for n in words if not n.startswith("frame lines"))
     yield Pair((Heading("Mind"), Bullets(notes)), (Heading("Cautions"), Bullets(cautions(pack, "cut"))), 0.5)
@@ -63,13 +90,22 @@ def _cut_list(pack):
 
 def _batch_sheet(pack):
     yield Paragraph(f"{choice_words(pack)} Weigh; never change the ratio to change the speed.")
-    yield Table("Systems", (Column("At shop temperature", 0.3, "label"), Column("Bond", 0.35), Column("Potting", 0.35)),
-                system_rows(pack))
+    yield Table(
+        "Systems",
+        (Column("At shop temperature", 0.3, "label"), Column("Bond", 0.35), Column("Potting", 0.35)),
+        system_rows(pack),
+    )
     yield Table(
         "To weigh",
-        (Column("To weigh, for one pot", 0.31, "name"), Column("Depth", 0.09, "number"), Column("Fills", 0.1, "number"),
-         Column("Pots", 0.055, "number"), Column("Resin", 0.09, "number"), Column("Hardener", 0.105, "number"),
-         Column("Filler, loose", 0.25)),
+        (
+            Column("To weigh, for one pot", 0.31, "name"),
+            Column("Depth", 0.09, "number"),
+            Column("Fills", 0.1, "number"),
+            Column("Pots", 0.055, "number"),
+            Column("Resin", 0.09, "number"),
+            Column("Hardener", 0.105, "number"),
+            Column("Filler, loose", 0.25),
+        ),
         weigh_rows(pack),
     )
     needs = "; ".join(f"{name}: {resin} resin, {hardener} hardener" for name, resin, hardener, _ in needs_rows(pack))
@@ -77,7 +113,8 @@ def _batch_sheet(pack):
     yield Table(
         "Lift log",
         (Column("Log", 0.29, "name"), *(Column(head, share, "blank") for head, share in LOG)),
-        tuple((line.title, *("",) * 7) for line in pack.pours), LOG_ROW,
+        tuple((line.title, *("",) * 7) for line in pack.pours),
+        LOG_ROW,
     )
     yield Paragraph(" ".join((*lift_words(pack), f"Cure data: {pack.heat.label}.")), quiet=True)
     yield Bullets(cautions(pack, "batch"))
@@ -90,8 +127,13 @@ def _schedule(pack):
         (Column("OK", 0.05, "blank"), Column("When", 0.235), Column("Step", 0.3, "name"), Column("How", 0.415)),
         tuple(("", *row) for row in step_rows(pack)),
     )
-    columns = (Column("Check", 0.43, "label"), Column("Value", 0.11, "number"), Column("Limit", 0.13, "number"),
-               Column("Verdict", 0.12), Column("Basis of the limit", 0.21))
+    columns = (
+        Column("Check", 0.43, "label"),
+        Column("Value", 0.11, "number"),
+        Column("Limit", 0.13, "number"),
+        Column("Verdict", 0.12),
+        Column("Basis of the limit", 0.21),
+    )
     yield Table("Checks", columns, tuple((*row[:3], Verdict(row[3]), row[4]) for row in check_rows(pack)))
     yield Paragraph(" ".join(f"{note[:1].upper()}{note[1:]}." for note in _schedule_notes(pack)), quiet=True)
     yield Bullets(cautions(pack, "schedule"))

@@ -63,8 +63,8 @@ def drawing_level(study: Study) -> dict:
     By measure: "i_chord" (second moment about the chord line) and "torsion_constant", the two sheets alone; sheets,
     bond line and setback stay. Of several spacers the smallest; nan where none up to the greatest is enough, or the
     wedge cannot touch its rod. Two passes over arrays of spacers, a power law between neighbours: within 1e-4 of
-    `study.wedge_comparison.overtaking`, which is exact and slow (tested). In the limit of thin sheets and small openings 1.19 and 1.33
-    times the study's spacer.
+    `study.wedge_comparison.overtaking`, which is exact and slow (tested). In the limit of thin sheets and small
+    openings 1.19 and 1.33 times the study's spacer.
     """
     design, target = study.design, study.flat
     coarse = _spacers(design, study.bend)

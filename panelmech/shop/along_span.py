@@ -42,8 +42,10 @@ class AlongSpan:
         """As `integral`, of a `value` that is an array."""
         if self.blade is None:
             return (end - start) * np.asarray(value(self.design, self.design.bend()))
-        return sum(length * (WEIGHTS @ np.array([value(d, d.bend()) for d in designs]))
-                   for length, designs in self._stretches(start, end))
+        return sum(
+            length * (WEIGHTS @ np.array([value(d, d.bend()) for d in designs]))
+            for length, designs in self._stretches(start, end)
+        )
 
     def extremes(self, start, end, value) -> tuple:
         """Least and greatest value(bend) on a stretch, over its ends, Gauss's nodes and the places where the taper
@@ -77,17 +79,23 @@ def for_the_shop(part: Design | Blade) -> AlongSpan:
     if not isinstance(part, Blade):
         raise ValueError(f"the part is {part!r}: give a Design, or a Blade for a tapered part")
     places = np.array(part.breakpoints)
-    along = {name: np.concatenate([v, w]) for name, v, w in
-             ((n, part.values_at(places)[n], part.values_at(places, before=True)[n]) for n in ALONG_FIELDS)}
+    along = {
+        name: np.concatenate([v, w])
+        for name, v, w in ((n, part.values_at(places)[n], part.values_at(places, before=True)[n]) for n in ALONG_FIELDS)
+    }
     if all(np.ptp(values) == 0.0 for values in along.values()):
         return AlongSpan(part.design_at(0.0))
     if part.steps:
         where = ", ".join(show_input(place, "mm") for place in part.steps)
-        raise ValueError(f"this part steps at {where} from the root end: a shop pack is for a part without steps; save "
-                         "each stretch between the steps as a part of its own and make a pack of each")
+        raise ValueError(
+            f"this part steps at {where} from the root end: a shop pack is for a part without steps; save "
+            "each stretch between the steps as a part of its own and make a pack of each"
+        )
     thick = along["sheet_thickness"]
     if np.ptp(thick) > 0.0:
-        raise ValueError(f"the sheets run from {show_input(float(thick.min()), 'mm')} to "
-                         f"{show_input(float(thick.max()), 'mm')} thick along the span: blanks are cut from a sheet of "
-                         "one thickness; give one thickness for the whole span")
+        raise ValueError(
+            f"the sheets run from {show_input(float(thick.min()), 'mm')} to "
+            f"{show_input(float(thick.max()), 'mm')} thick along the span: blanks are cut from a sheet of "
+            "one thickness; give one thickness for the whole span"
+        )
     return AlongSpan(part.design, part)

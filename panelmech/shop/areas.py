@@ -74,14 +74,17 @@ def round_bead_area(bend: Bend, radius: float) -> float:
     The closed form of the hollow behind the rod with the stick in the rod's place. ValueError unless the stick is
     thicker than the bond line and not thicker than the rod.
     """
+
     def gap(s):
         y, angle = parallel(bend, s, inner(bend))[0, 1], bend.tangent_angle(s)
         return float(y / np.cos(angle)) - radius
 
     if not 0.5 * bend.bond_line < radius <= bend.spacer_radius * (1.0 + 1e-12):
-        raise ValueError(f"stick radius {show_input(radius, 'mm')}: give more than half the bond line, "
-                         f"{show_input(0.5 * bend.bond_line, 'mm')}, and at most the rod's radius, "
-                         f"{show_input(bend.spacer_radius, 'mm')}")
+        raise ValueError(
+            f"stick radius {show_input(radius, 'mm')}: give more than half the bond line, "
+            f"{show_input(0.5 * bend.bond_line, 'mm')}, and at most the rod's radius, "
+            f"{show_input(bend.spacer_radius, 'mm')}"
+        )
     last = bend.contact_arclength
     s = last if gap(last) <= 0.0 else brentq(gap, 0.0, last, xtol=1e-15, rtol=1e-14)
     angle = bend.tangent_angle(s)
@@ -95,8 +98,10 @@ def fillet_area(radius: float, angle: float = 0.5 * np.pi) -> float:
     Derived here: kite between corner and centre less the sector. Radius and angle positive, angle below pi.
     """
     if not (radius >= 0.0 and 0.0 < angle < np.pi):
-        raise ValueError(f"fillet of radius {radius!r} m in a corner of {angle!r} rad: give a radius of 0 or more and "
-                         "an angle between 0 and pi")
+        raise ValueError(
+            f"fillet of radius {radius!r} m in a corner of {angle!r} rad: give a radius of 0 or more and "
+            "an angle between 0 and pi"
+        )
     return radius**2 * (1.0 / np.tan(0.5 * angle) - 0.5 * (np.pi - angle))
 
 
@@ -154,5 +159,7 @@ def _shoelace(points):
 
 
 def _bead_words(bend, reach):
-    return (f"bead length {show_input(reach, 'mm')}: the bead would reach the rod, give less than about "
-            f"{(bend.spacer_position - bend.spacer_radius) * 1e3:.4g} mm")
+    return (
+        f"bead length {show_input(reach, 'mm')}: the bead would reach the rod, give less than about "
+        f"{(bend.spacer_position - bend.spacer_radius) * 1e3:.4g} mm"
+    )

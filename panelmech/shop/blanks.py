@@ -93,9 +93,18 @@ class Blanks:
         return iter(self.pair)
 
 
-def blanks(design: Design, blade: Blade | None = None, *, tip_free_length: float | None = None, trim_front: float = 0.0,
-           trim_back: float = 0.0, trim_ends: float = 0.0, grain: str | None = None, part: str | None = None,
-           face: str = "the better face") -> Blanks:
+def blanks(
+    design: Design,
+    blade: Blade | None = None,
+    *,
+    tip_free_length: float | None = None,
+    trim_front: float = 0.0,
+    trim_back: float = 0.0,
+    trim_ends: float = 0.0,
+    grain: str | None = None,
+    part: str | None = None,
+    face: str = "the better face",
+) -> Blanks:
     """Both blanks of a pair.
 
     Parameters
@@ -150,8 +159,10 @@ def grain_of(sheet, given: str | None = None) -> str:
         return "none"
     found = re.search(r"along (?:the )?(chord|span)", words)
     if not found:
-        raise ValueError(f'the grain of {sheet.name!r} is given as {sheet.grain!r}, which names no direction: give '
-                         'grain="chord", "span" or "none"')
+        raise ValueError(
+            f"the grain of {sheet.name!r} is given as {sheet.grain!r}, which names no direction: give "
+            'grain="chord", "span" or "none"'
+        )
     crossed = "crosswise" in words or "cross grain" in words
     return {"chord": "span", "span": "chord"}[found[1]] if crossed else found[1]
 
@@ -163,8 +174,9 @@ def _stations(design, blade) -> dict:
         straight = "trailing edge"
     else:
         ends = blade.breakpoints
-        places = np.unique(np.concatenate([np.linspace(a, b, STATIONS) for a, b in zip(ends[:-1], ends[1:],
-                                                                                        strict=True)]))
+        places = np.unique(
+            np.concatenate([np.linspace(a, b, STATIONS) for a, b in zip(ends[:-1], ends[1:], strict=True)])
+        )
         designs = [blade.design_at(z) for z in places]
         straight = blade.straight
         if blade.steps:
@@ -174,14 +186,24 @@ def _stations(design, blade) -> dict:
     developed = land + np.array([d.free_length for d in designs])
     contact = land + np.array([b.contact_arclength for b in bends])
     base = {"trailing edge": 0.0 * land, "leading edge": developed, "rod": contact}[straight]
-    return {"z": places, "land": land, "contact": contact, "developed": developed, "shift": base.max() - base,
-            "back": _behind_rod(designs, bends)}
+    return {
+        "z": places,
+        "land": land,
+        "contact": contact,
+        "developed": developed,
+        "shift": base.max() - base,
+        "back": _behind_rod(designs, bends),
+    }
 
 
 def _behind_rod(designs, bends):
     """From the trailing edge along the sheet to where the rod's back stands square below it [m]."""
-    return np.array([d.land_length + float(arclength_at(b, b.spacer_position - b.spacer_radius, inner(b))[0])
-                     for d, b in zip(designs, bends, strict=True)])
+    return np.array(
+        [
+            d.land_length + float(arclength_at(b, b.spacer_position - b.spacer_radius, inner(b))[0])
+            for d, b in zip(designs, bends, strict=True)
+        ]
+    )
 
 
 def _blank(design, flat, trims, grain, part, face) -> Blank:
@@ -191,14 +213,31 @@ def _blank(design, flat, trims, grain, part, face) -> Blank:
     long_z = z + np.where(z == 0.0, -ends, 0.0) + np.where(z == span, ends, 0.0)
     outline = _ring(long_z, _beyond(z, shift, ends, span) - back, _beyond(z, shift + developed, ends, span) + front)
     first = shift[0]
-    marks = [[[np.interp(q * span, z, shift), q * span], [np.interp(q * span, z, shift) + 0.015, q * span]]
-             for q in MATCH_PLACES]
+    marks = [
+        [[np.interp(q * span, z, shift), q * span], [np.interp(q * span, z, shift) + 0.015, q * span]]
+        for q in MATCH_PLACES
+    ]
     origin = np.array([first, 0.0])
     area, mass = _area(outline), _area(finished) * design.sheet_thickness * design.sheet.density
     cut = tuple(float(developed[i] + front + back) for i in (0, -1))
-    return Blank(part, "upper", outline - origin, finished - origin, _lines(design, flat, origin),
-                 np.array(marks) - origin, grain, design.sheet.grain, face, design.sheet_thickness,
-                 (float(developed[0]), float(developed[-1])), cut, span, area, mass, design.sheet.name)
+    return Blank(
+        part,
+        "upper",
+        outline - origin,
+        finished - origin,
+        _lines(design, flat, origin),
+        np.array(marks) - origin,
+        grain,
+        design.sheet.grain,
+        face,
+        design.sheet_thickness,
+        (float(developed[0]), float(developed[-1])),
+        cut,
+        span,
+        area,
+        mass,
+        design.sheet.name,
+    )
 
 
 def _beyond(z, x, ends, span):
@@ -218,12 +257,21 @@ def _ring(z, low, high):
 
 def _lines(design, flat, origin) -> tuple:
     z, shift = flat["z"], flat["shift"]
-    names = (("trailing edge", 0.0 * shift), ("land line", flat["land"]), ("back of the rod", flat["back"]),
-             ("rod line", flat["contact"]), ("front edge", flat["developed"]))
-    lines = [FlatLine(name, np.column_stack([shift + x, z]) - origin, (float(x[0]), float(x[-1])), np.nan)
-             for name, x in names]
-    for name, at in (("frame line, root end", design.frame_width), ("frame line, tip end",
-                                                                    design.span - design.frame_width)):
+    names = (
+        ("trailing edge", 0.0 * shift),
+        ("land line", flat["land"]),
+        ("back of the rod", flat["back"]),
+        ("rod line", flat["contact"]),
+        ("front edge", flat["developed"]),
+    )
+    lines = [
+        FlatLine(name, np.column_stack([shift + x, z]) - origin, (float(x[0]), float(x[-1])), np.nan)
+        for name, x in names
+    ]
+    for name, at in (
+        ("frame line, root end", design.frame_width),
+        ("frame line, tip end", design.span - design.frame_width),
+    ):
         if design.frame_width > 0.0:
             low, reach = np.interp(at, z, shift), np.interp(at, z, flat["developed"])
             lines.append(FlatLine(name, np.array([[low, at], [low + reach, at]]) - origin, (np.nan, np.nan), float(at)))
@@ -232,15 +280,24 @@ def _lines(design, flat, origin) -> tuple:
 
 def _mirror(upper: Blank) -> Blank:
     """The other hand: the same blank turned over, seen with its own outer face up."""
+
     def flip(points):
         return np.asarray(points) * [1.0, -1.0] + [0.0, upper.span]
 
-    lines = tuple(FlatLine(line.name, flip(line.points), line.from_trailing_edge, line.from_root)
-                  for line in upper.lines)
+    lines = tuple(
+        FlatLine(line.name, flip(line.points), line.from_trailing_edge, line.from_root) for line in upper.lines
+    )
     values = {name: getattr(upper, name) for name in Blank.__dataclass_fields__}
-    return Blank(**values | {"hand": "lower", "outline": flip(upper.outline)[::-1],
-                             "finished": flip(upper.finished)[::-1], "lines": lines,
-                             "match_marks": flip(upper.match_marks)})
+    return Blank(
+        **values
+        | {
+            "hand": "lower",
+            "outline": flip(upper.outline)[::-1],
+            "finished": flip(upper.finished)[::-1],
+            "lines": lines,
+            "match_marks": flip(upper.match_marks),
+        }
+    )
 
 
 def _area(points) -> float:
@@ -259,8 +316,10 @@ def _fit_words(blade) -> str:
 
 
 def _notes(design, blade, upper):
-    notes = ["cut both blanks side by side from one sheet, and mark the pair before they part (common practice)",
-             f"{upper.face} of each lies outside: the two are mirror images, do not cut two of one hand"]
+    notes = [
+        "cut both blanks side by side from one sheet, and mark the pair before they part (common practice)",
+        f"{upper.face} of each lies outside: the two are mirror images, do not cut two of one hand",
+    ]
     if design.frame_width > 0.0:
         notes.append(f"frame lines {show_input(design.frame_width, 'mm')} from each end")
     if blade is not None:

@@ -23,51 +23,157 @@ from .paper import ONE, PAPERS
 FORMAT = "panelmech shop"
 SCHEMA = 1
 
-CHOICE_LIMITS = {limit.field: limit for limit in (
-    Limit("shop_temperature", "shop temperature", "degC", -10, 45, 10, 35, 1, "resin",
-          "of shop, parts and resin alike, all the time until it has cured"),
-    Limit("heat_limit", "heat limit of a pour", "degC", 25, 150, 35, 120, 1, "resin",
-          "hottest it may get: what sheets, glue line and cured resin bear; judgement"),
-    Limit("own_lift", "own depth of a lift", "mm", 0.5, 200, 2, 40, 0.5, "resin",
-          "counts where the depth of a lift is chosen as your own"),
-    Limit("sheet_conductivity", "conductivity", "W/mK", 0.02, 400, 0.1, 2, 0.05, "resin",
-          "of the sheet, for heat: 0.3 glass laminate, 0.15 plywood, 0.2 acrylic, 140 to 200 aluminium; from memory"),
-    Limit("waste", "waste", "%", 0, 100, 0, 50, 1, "resin", "what stays in pot and brush; 15 to 20 % is advised"),
-    Limit("squeeze_out", "squeeze-out", "%", 0, 200, 0, 100, 5, "resin",
-          "pressed out of the land, on top of the glue line"),
-    Limit("scale_resolution", "steps of the scale", "g", 0.001, 100, 0.1, 5, 0.1, "resin", "smallest step it shows"),
-    Limit("least_batch", "least worth mixing", "g", 0, 1000, 0, 50, 1, "resin",
-          "a smaller pour is mixed up to this much: small lots go off ratio; judgement"),
-    Limit("pot_volume", "mixing pot", "mL", 5, 20000, 50, 1000, 10, "resin", "to the brim"),
-    Limit("pot_fill", "filled to at most", "%", 5, 100, 20, 100, 5, "resin", "of the pot: room to stir, less heat"),
-    Limit("dam_clearance", "dam clearance", "mm", 0, 10, 0, 3, 0.1, "templates",
-          "by which end dam and closing frame are smaller all round: tape and glue need room"),
-    Limit("nose_rise", "nose rounded by", "mm", 0, 200, 0, 20, 0.5, "templates", "beyond the mouth; 0: left as it is"),
-    Limit("edge_thickness", "left at the edge", "mm", 0.5, 50, 1, 10, 0.5, "templates",
-          "thickness of the trailing edge; no thicker and it stays square; 3 to 4 mm is usual"),
-    Limit("dam_inset", "dams in from ends", "mm", 0, 1000, 0, 60, 1, "resin", "of the potted nose; 0: at the ends"),
-    Limit("bead_length", "hinge-line bead", "mm", 0, 200, 0, 30, 1, "resin", "inside, how far it reaches; 0: none"),
-    Limit("fillet_radius", "frame fillets", "mm", 0, 100, 0, 20, 1, "resin", "radius, inside the frames; 0: none"),
-    Limit("trim_front", "trim in front", "mm", 0, 200, 0, 20, 0.5, "cutting", "cut off later, in front of the edge"),
-    Limit("trim_back", "trim behind", "mm", 0, 200, 0, 20, 0.5, "cutting", "cut off later, at the trailing edge"),
-    Limit("trim_ends", "trim at each end", "mm", 0, 200, 0, 30, 0.5, "cutting", "cut off later, along the span"),
-    Limit("kerf", "saw cut", "mm", 0, 20, 0, 6, 0.1, "cutting", "width the blade takes"),
-    Limit("edge_trim", "stock edges off", "mm", 0, 200, 0, 30, 1, "cutting", "damaged or out of square"),
-    Limit("stock_length", "stock length", "mm", 50, 20000, 500, 4000, 10, "cutting", "as you buy it"),
-    Limit("stock_width", "stock width", "mm", 50, 20000, 300, 2500, 10, "cutting", "as you buy it"),
-    Limit("service_temperature", "hottest in use", "degC", -20, 150, 20, 80, 1, "resin",
-          "in the sun a dark part gets far hotter than the air"),
-    Limit("post_cure_temperature", "post-cure at", "degC", 0, 180, 30, 80, 1, "resin", "where a post-cure is chosen"),
-    Limit("day_starts", "working day from", "h", 0, 23, 5, 12, 0.5, "schedule", "o'clock"),
-    Limit("day_ends", "working day until", "h", 1, 23.5, 12, 23.5, 0.5, "schedule", "o'clock"),
-)}  # fmt: skip
+CHOICE_LIMITS = {
+    limit.field: limit
+    for limit in (
+        Limit(
+            "shop_temperature",
+            "shop temperature",
+            "degC",
+            -10,
+            45,
+            10,
+            35,
+            1,
+            "resin",
+            "of shop, parts and resin alike, all the time until it has cured",
+        ),
+        Limit(
+            "heat_limit",
+            "heat limit of a pour",
+            "degC",
+            25,
+            150,
+            35,
+            120,
+            1,
+            "resin",
+            "hottest it may get: what sheets, glue line and cured resin bear; judgement",
+        ),
+        Limit(
+            "own_lift",
+            "own depth of a lift",
+            "mm",
+            0.5,
+            200,
+            2,
+            40,
+            0.5,
+            "resin",
+            "counts where the depth of a lift is chosen as your own",
+        ),
+        Limit(
+            "sheet_conductivity",
+            "conductivity",
+            "W/mK",
+            0.02,
+            400,
+            0.1,
+            2,
+            0.05,
+            "resin",
+            "of the sheet, for heat: 0.3 glass laminate, 0.15 plywood, 0.2 acrylic, 140 to 200 aluminium; from memory",
+        ),
+        Limit("waste", "waste", "%", 0, 100, 0, 50, 1, "resin", "what stays in pot and brush; 15 to 20 % is advised"),
+        Limit(
+            "squeeze_out",
+            "squeeze-out",
+            "%",
+            0,
+            200,
+            0,
+            100,
+            5,
+            "resin",
+            "pressed out of the land, on top of the glue line",
+        ),
+        Limit(
+            "scale_resolution", "steps of the scale", "g", 0.001, 100, 0.1, 5, 0.1, "resin", "smallest step it shows"
+        ),
+        Limit(
+            "least_batch",
+            "least worth mixing",
+            "g",
+            0,
+            1000,
+            0,
+            50,
+            1,
+            "resin",
+            "a smaller pour is mixed up to this much: small lots go off ratio; judgement",
+        ),
+        Limit("pot_volume", "mixing pot", "mL", 5, 20000, 50, 1000, 10, "resin", "to the brim"),
+        Limit("pot_fill", "filled to at most", "%", 5, 100, 20, 100, 5, "resin", "of the pot: room to stir, less heat"),
+        Limit(
+            "dam_clearance",
+            "dam clearance",
+            "mm",
+            0,
+            10,
+            0,
+            3,
+            0.1,
+            "templates",
+            "by which end dam and closing frame are smaller all round: tape and glue need room",
+        ),
+        Limit(
+            "nose_rise", "nose rounded by", "mm", 0, 200, 0, 20, 0.5, "templates", "beyond the mouth; 0: left as it is"
+        ),
+        Limit(
+            "edge_thickness",
+            "left at the edge",
+            "mm",
+            0.5,
+            50,
+            1,
+            10,
+            0.5,
+            "templates",
+            "thickness of the trailing edge; no thicker and it stays square; 3 to 4 mm is usual",
+        ),
+        Limit("dam_inset", "dams in from ends", "mm", 0, 1000, 0, 60, 1, "resin", "of the potted nose; 0: at the ends"),
+        Limit("bead_length", "hinge-line bead", "mm", 0, 200, 0, 30, 1, "resin", "inside, how far it reaches; 0: none"),
+        Limit("fillet_radius", "frame fillets", "mm", 0, 100, 0, 20, 1, "resin", "radius, inside the frames; 0: none"),
+        Limit(
+            "trim_front", "trim in front", "mm", 0, 200, 0, 20, 0.5, "cutting", "cut off later, in front of the edge"
+        ),
+        Limit("trim_back", "trim behind", "mm", 0, 200, 0, 20, 0.5, "cutting", "cut off later, at the trailing edge"),
+        Limit("trim_ends", "trim at each end", "mm", 0, 200, 0, 30, 0.5, "cutting", "cut off later, along the span"),
+        Limit("kerf", "saw cut", "mm", 0, 20, 0, 6, 0.1, "cutting", "width the blade takes"),
+        Limit("edge_trim", "stock edges off", "mm", 0, 200, 0, 30, 1, "cutting", "damaged or out of square"),
+        Limit("stock_length", "stock length", "mm", 50, 20000, 500, 4000, 10, "cutting", "as you buy it"),
+        Limit("stock_width", "stock width", "mm", 50, 20000, 300, 2500, 10, "cutting", "as you buy it"),
+        Limit(
+            "service_temperature",
+            "hottest in use",
+            "degC",
+            -20,
+            150,
+            20,
+            80,
+            1,
+            "resin",
+            "in the sun a dark part gets far hotter than the air",
+        ),
+        Limit(
+            "post_cure_temperature", "post-cure at", "degC", 0, 180, 30, 80, 1, "resin", "where a post-cure is chosen"
+        ),
+        Limit("day_starts", "working day from", "h", 0, 23, 5, 12, 0.5, "schedule", "o'clock"),
+        Limit("day_ends", "working day until", "h", 1, 23.5, 12, 23.5, 0.5, "schedule", "o'clock"),
+    )
+}
 
 LIFTS = ("lesser of both", "data sheet", "heat", "own")
 DAMS = ("insulating", "cold")
 OPTIONS = {
-    "page": (*PAPERS, ONE), "dam": DAMS, "lift_choice": LIFTS, "stock_grain": ("length", "width"),
-    "filler": tuple(FILLERS), "bond_consistency": ("neat", *CONSISTENCIES), "fill_consistency": tuple(CONSISTENCIES),
-}  # fmt: skip
+    "page": (*PAPERS, ONE),
+    "dam": DAMS,
+    "lift_choice": LIFTS,
+    "stock_grain": ("length", "width"),
+    "filler": tuple(FILLERS),
+    "bond_consistency": ("neat", *CONSISTENCIES),
+    "fill_consistency": tuple(CONSISTENCIES),
+}
 SYSTEMS = ("bond", "pour")
 SWITCHES = ("keep_pairs", "front_in_frames", "foam", "post_cure")
 START_FORM = "%Y-%m-%d %H:%M"
@@ -135,8 +241,10 @@ class ShopChoices:
                 raise ValueError(f"{name} is {getattr(self, name)!r}: give one of: {', '.join(allowed)}")
         for name in SYSTEMS:
             if not isinstance(getattr(self, name), ResinSystem):
-                raise ValueError(f"{name} is {getattr(self, name)!r}: give one of the catalogue's resin systems, or "
-                                 "one of your own (ResinSystem)")
+                raise ValueError(
+                    f"{name} is {getattr(self, name)!r}: give one of the catalogue's resin systems, or "
+                    "one of your own (ResinSystem)"
+                )
         for name in SWITCHES:
             if not isinstance(getattr(self, name), bool):
                 raise ValueError(f"{name} is {getattr(self, name)!r}: give true or false")
@@ -144,8 +252,10 @@ class ShopChoices:
         if not self.day_starts < self.day_ends:
             raise ValueError("the working day ends before it begins: give a later end, or an earlier beginning")
         if not self.heat_limit > self.shop_temperature:
-            raise ValueError(f"the heat limit of a pour, {show_input(self.heat_limit, 'degC')}, is not above the "
-                             f"shop's {show_input(self.shop_temperature, 'degC')}: raise the one or cool the other")
+            raise ValueError(
+                f"the heat limit of a pour, {show_input(self.heat_limit, 'degC')}, is not above the "
+                f"shop's {show_input(self.shop_temperature, 'degC')}: raise the one or cool the other"
+            )
 
     @property
     def moment(self) -> datetime:
@@ -225,12 +335,11 @@ def _system(key, value, where):
     if isinstance(value, str):
         return catalogue.resin_systems[value]
     if not isinstance(value, dict) or not isinstance(value.get("name"), str):
-        raise ValueError(f"{where}: {key} is {value!r}: give a name of the catalogue's resin systems, or a table with "
-                         "its own name and values")
+        raise ValueError(
+            f"{where}: {key} is {value!r}: give a name of the catalogue's resin systems, or a table with "
+            "its own name and values"
+        )
     return resin_system_from_entry({k: v for k, v in value.items() if k != "name"}, value["name"])
-
-
-
 
 
 def _choices_of(content):

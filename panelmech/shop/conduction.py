@@ -84,8 +84,9 @@ class Grid:
     curing: slice
 
 
-def build_grid(depths, conductivity, volume_capacity, bottom=INSULATED, top=INSULATED, side_loss=0.0, power=0,
-               cells=CELLS):  # fmt: skip
+def build_grid(
+    depths, conductivity, volume_capacity, bottom=INSULATED, top=INSULATED, side_loss=0.0, power=0, cells=CELLS
+):
     """Grid of curing layers of these depths [m], (M,), between two faces.
 
     conductivity [W/(m K)] and volume_capacity [J/(m3 K)] of the curing layer; side_loss [W/(m3 K)]: heat lost sideways
@@ -111,8 +112,9 @@ def build_grid(depths, conductivity, volume_capacity, bottom=INSULATED, top=INSU
     walls = np.concatenate([np.zeros((len(depths), 1)), np.cumsum(width, axis=1)], axis=1)
     volume = np.diff(walls ** (power + 1), axis=1) / (power + 1)
     half = 0.5 * width / k
-    through = np.concatenate([half[:, :1] + _resistance(bottom), half[:, :-1] + half[:, 1:],
-                              half[:, -1:] + _resistance(top)], axis=1)  # fmt: skip
+    through = np.concatenate(
+        [half[:, :1] + _resistance(bottom), half[:, :-1] + half[:, 1:], half[:, -1:] + _resistance(top)], axis=1
+    )
     side = np.zeros_like(volume)
     side[:, curing] = side_loss * volume[:, curing]
     middle = 0.5 * (walls[:, 1:] + walls[:, :-1]) - walls[:, curing.start : curing.start + 1]
@@ -212,8 +214,9 @@ def _solve(slope, first, until, tolerance, small, event):
         raise ValueError(f"the march is to last {until} s: give a positive time")
     counted = _Counted(slope)
     with np.errstate(over="ignore", invalid="ignore"):
-        done = solve_ivp(counted, (0.0, until), first, method="LSODA", rtol=tolerance, atol=small, lband=3, uband=3,
-                         events=event)  # fmt: skip
+        done = solve_ivp(
+            counted, (0.0, until), first, method="LSODA", rtol=tolerance, atol=small, lband=3, uband=3, events=event
+        )
     if done.status < 0 or not np.all(np.isfinite(done.y)):
         raise Unconverged(
             f"the march in time failed at {done.t[-1]:.4g} s of {until:.4g} s ({done.message}); "
@@ -231,8 +234,10 @@ class _Counted:
     def __call__(self, time, flat):
         self.left -= 1
         if self.left < 0:
-            raise Unconverged(f"the march in time took over {5 * MOST_STEPS} evaluations, at {time:.4g} s; "
-                              "check rates, energies and depths")  # fmt: skip
+            raise Unconverged(
+                f"the march in time took over {5 * MOST_STEPS} evaluations, at {time:.4g} s; "
+                "check rates, energies and depths"
+            )
         return self.slope(time, flat)
 
 

@@ -114,8 +114,9 @@ class Kinetics:
         factor = self.time_to(cure, temperature) / time
         when = f"{show(time, 'h', 3)} at {show(temperature, 'degC', 3)}"
         how = f"paced to {100 * cure:.0f} % cure of a thin film after {when}"
-        return replace(self, rate_plain=self.rate_plain * factor, rate_auto=self.rate_auto * factor,
-                       label=f"{self.label}; {how}")  # fmt: skip
+        return replace(
+            self, rate_plain=self.rate_plain * factor, rate_auto=self.rate_auto * factor, label=f"{self.label}; {how}"
+        )
 
 
 _RANGES = {
@@ -142,9 +143,19 @@ def _check_temperature(temperature):
 # to 3; abstract read); conductivity 0.18 W/(m K) and density from a maker's data sheet of an epoxy paste; heat and heat
 # capacity from memory (450 kJ/kg, 1.2 to 1.9 kJ/(kg K)); the rates chosen for a slow hardener, no source.
 ILLUSTRATIVE = Kinetics(
-    rate_plain=2e-5, rate_auto=4e-4, order_auto=1.0, order_left=2.0, energy_plain=57e3, energy_auto=44e3,
-    reference=296.15, heat=400e3, density=1110.0, heat_capacity=1800.0, conductivity=0.18, label=ILLUSTRATIVE_LABEL,
-)  # fmt: skip
+    rate_plain=2e-5,
+    rate_auto=4e-4,
+    order_auto=1.0,
+    order_left=2.0,
+    energy_plain=57e3,
+    energy_auto=44e3,
+    reference=296.15,
+    heat=400e3,
+    density=1110.0,
+    heat_capacity=1800.0,
+    conductivity=0.18,
+    label=ILLUSTRATIVE_LABEL,
+)
 
 
 def system_kinetics(system, base=ILLUSTRATIVE) -> Kinetics:

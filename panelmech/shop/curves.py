@@ -30,8 +30,10 @@ def parallel(bend: Bend, arclength, offset: float):
     tightest radius.
     """
     if offset * bend.land_curvature >= 1.0:
-        raise ValueError(f"a curve {show_input(offset, 'mm')} outside the mid-surface folds: the tightest radius is "
-                         f"{show_input(1.0 / bend.land_curvature, 'mm')}")
+        raise ValueError(
+            f"a curve {show_input(offset, 'mm')} outside the mid-surface folds: the tightest radius is "
+            f"{show_input(1.0 / bend.land_curvature, 'mm')}"
+        )
     s = np.atleast_1d(np.asarray(arclength, dtype=float))
     x, y = bend.outline(s)
     angle = bend.tangent_angle(s)
@@ -63,6 +65,7 @@ def mirrored(points):
 
 def chord_crossing(bend: Bend, offset: float) -> float:
     """Arclength [m] where the parallel curve leaves the chord line y = 0; 0 where it starts above it."""
+
     def height(s):
         return float(parallel(bend, s, offset)[0, 1])
 
@@ -78,6 +81,7 @@ def reaches_circle(bend: Bend, offset: float, radius: float) -> float:
 
     The distance falls all the way from the land end to the contact. Raises ValueError where the curve begins nearer.
     """
+
     def beyond(s):
         x, y = parallel(bend, s, offset)[0]
         return np.hypot(x - bend.spacer_position, y) - radius

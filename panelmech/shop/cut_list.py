@@ -41,9 +41,16 @@ def _blank(blank):
     ends = np.ptp(blank.outline[:, 1])
     long = _plain(low) if abs(high - low) < 5e-5 else f"{_plain(low)} to {_plain(high)}"
     grain = {"chord": "along the chord", "span": "along the span", "none": "none"}[blank.grain]
-    return Part(f"{blank.hand.capitalize()} sheet", 1, blank.sheet,
-                f"{long} × {_plain(ends)} × {show_input(blank.thickness, 'mm')}",
-                (max(low, high), float(ends), blank.thickness), grain, f"{blank.face} out", blank.mass)
+    return Part(
+        f"{blank.hand.capitalize()} sheet",
+        1,
+        blank.sheet,
+        f"{long} × {_plain(ends)} × {show_input(blank.thickness, 'mm')}",
+        (max(low, high), float(ends), blank.thickness),
+        grain,
+        f"{blank.face} out",
+        blank.mass,
+    )
 
 
 def _spacer(pack):
@@ -55,9 +62,16 @@ def _spacer(pack):
         across, walls = found["spacer_diameter"], found["spacer_wall"]
     kind = f"{_run(walls)} wall" if max(walls) > 0.0 else "solid"
     widest = float(max(across))
-    return Part("Spacer", 1, design.spacer.name, f"{_run(across)}, {kind}, {tenth(design.span)} long",
-                (widest, design.span, widest), "–", "–",
-                float(along.integral(0.0, design.span, _rod_area) * design.spacer.density))
+    return Part(
+        "Spacer",
+        1,
+        design.spacer.name,
+        f"{_run(across)}, {kind}, {tenth(design.span)} long",
+        (widest, design.span, widest),
+        "–",
+        "–",
+        float(along.integral(0.0, design.span, _rod_area) * design.spacer.density),
+    )
 
 
 def _rod_area(design, _):
@@ -76,14 +90,29 @@ def _dams(pack):
         found = [template for template in pack.templates if template.key.startswith(key)]
         both = len(found) > 1  # of a tapered part, each from a template of its own
         if found:
-            yield Part(found[0].name.split(",")[0] if both else found[0].name, sum(t.count for t in found),
-                       "scrap, wrapped in tape", f"{'own' if both else 'from'} template, "
-                       f"{show_input(pack.choices.dam_clearance, 'mm')} clear", (np.nan,) * 3, "–", "–", np.nan)
+            yield Part(
+                found[0].name.split(",")[0] if both else found[0].name,
+                sum(t.count for t in found),
+                "scrap, wrapped in tape",
+                f"{'own' if both else 'from'} template, {show_input(pack.choices.dam_clearance, 'mm')} clear",
+                (np.nan,) * 3,
+                "–",
+                "–",
+                np.nan,
+            )
 
 
 def _scrap(design):
-    return Part("Scrap joint", 2, f"{design.sheet.name}, offcut", f"{_plain(SCRAP[0])} × {tenth(SCRAP[1])}",
-                (*SCRAP, design.sheet_thickness), "–", "–", np.nan)
+    return Part(
+        "Scrap joint",
+        2,
+        f"{design.sheet.name}, offcut",
+        f"{_plain(SCRAP[0])} × {tenth(SCRAP[1])}",
+        (*SCRAP, design.sheet_thickness),
+        "–",
+        "–",
+        np.nan,
+    )
 
 
 def _plain(length):
@@ -105,8 +134,10 @@ def marks(pack: ShopPack) -> tuple:
             rows.append(("frame lines, from each end", tenth(at), tenth(at + ends)))
         else:
             low, high = line.from_trailing_edge
-            both = [tenth(low + off) if abs(high - low) < 5e-5 else f"{_plain(low + off)} to {tenth(high + off)}"
-                    for off in (0.0, back)]
+            both = [
+                tenth(low + off) if abs(high - low) < 5e-5 else f"{_plain(low + off)} to {tenth(high + off)}"
+                for off in (0.0, back)
+            ]
             rows.append((line.name, *both))
     return tuple(dict.fromkeys(rows))
 
@@ -117,7 +148,8 @@ def stock_words(pack: ShopPack) -> str:
     which, left, bottom, right, top = laid.largest_offcut
     size = f"{show_input(laid.sheet_length, 'mm')} × {show_input(laid.sheet_width, 'mm')}"
     rest = f"largest whole piece left: {(right - left) * 1e3:.0f} mm × {(top - bottom) * 1e3:.0f} mm" + (
-        f", on sheet {which + 1}" if laid.sheets > 1 else "")
+        f", on sheet {which + 1}" if laid.sheets > 1 else ""
+    )
     count = "1 stock sheet" if laid.sheets == 1 else f"{laid.sheets} stock sheets"
     return f"{count} of {size}, grain along its {laid.sheet_grain}, saw cut {show_input(laid.kerf, 'mm')}; {rest}."
 
@@ -128,7 +160,11 @@ def mass_rows(pack: ShopPack) -> tuple:
     bond, pour = (system.density()[0] for system in (pack.choices.bond, pack.choices.pour))
     there = {row.name: row.volume for row in pack.volumes.rows}
     frames = sum(v for name, v in there.items() if "closing frame" in name)
-    rows = [("two sheets", sum(blank.mass for blank in pack.blanks)), ("spacer", _spacer(pack).mass),
-            ("glue line", there.get("glue line", 0.0) * bond), ("potted nose", there.get("potted nose", 0.0) * pour),
-            ("closing frames", frames * pour)]
+    rows = [
+        ("two sheets", sum(blank.mass for blank in pack.blanks)),
+        ("spacer", _spacer(pack).mass),
+        ("glue line", there.get("glue line", 0.0) * bond),
+        ("potted nose", there.get("potted nose", 0.0) * pour),
+        ("closing frames", frames * pour),
+    ]
     return (*rows, ("together", sum(mass for _, mass in rows)))

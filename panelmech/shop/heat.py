@@ -64,8 +64,12 @@ def loss_between_sheets(gap, sheet_thickness, sheet_conductivity, coefficient=ST
     The resin is taken as even across the gap: on the cool side for a gap of several centimetres. ValueError unless
     positive.
     """
-    values = {"gap": gap, "sheet_thickness": sheet_thickness, "sheet_conductivity": sheet_conductivity,
-              "coefficient": coefficient}  # fmt: skip
+    values = {
+        "gap": gap,
+        "sheet_thickness": sheet_thickness,
+        "sheet_conductivity": sheet_conductivity,
+        "coefficient": coefficient,
+    }
     for name, value in values.items():
         if not (np.all(np.isfinite(value)) and np.all(np.asarray(value) > 0.0)):
             raise ValueError(f"{name} is {value}: give a positive number in SI units")
@@ -122,9 +126,16 @@ class PourHeat:
         lines = [
             f"Lift of {show(d, 'mm', 3)}: hottest {show(p, 'degC', 3)} after {show(t, 'min', 3)}, {place_words(x, d)}; "
             f"centre {show(c, 'degC', 3)} after {show(ct, 'min', 3)}"
-            for d, p, t, x, c, ct in zip(self.depth, self.peak, self.peak_time, self.peak_place, self.centre_peak,
-                                         self.centre_peak_time, strict=True)
-        ]  # fmt: skip
+            for d, p, t, x, c, ct in zip(
+                self.depth,
+                self.peak,
+                self.peak_time,
+                self.peak_place,
+                self.centre_peak,
+                self.centre_peak_time,
+                strict=True,
+            )
+        ]
         return (*lines, f"Cure data: {self.label}.")
 
 
@@ -192,8 +203,9 @@ def _odd(cells):
 
 def _run(pour, depths, until, cells, tolerance):
     own = pour.kinetics
-    grid = build_grid(depths, own.conductivity, own.density * own.heat_capacity, pour.bottom, pour.top,
-                      pour.side_loss, cells=cells)  # fmt: skip
+    grid = build_grid(
+        depths, own.conductivity, own.density * own.heat_capacity, pour.bottom, pour.top, pour.side_loss, cells=cells
+    )
     start = np.zeros(grid.volume.shape)
     start[:, grid.curing] = pour.start_rise
 
@@ -266,12 +278,25 @@ def _record(pour, depths, done, grid_error):
     middle = rise.shape[2] // 2
     centre_peak, centre_time = _peak_in_time(done.time, rise[:, :, middle])
     return PourHeat(
-        pour, depths, done.time,
-        shop + rise[:, :, middle], shop + rise[:, columns, cell], shop + rise[:, :, -1],
-        done.cure[:, :, middle], done.cure[:, columns, cell], done.cure[:, :, -1],
-        shop + peak, peak_time, done.grid.middle[columns, curing.start + cell], shop + centre_peak, centre_time,
-        done.cure[-1].min(axis=1), done.heat_error, grid_error, done,
-    )  # fmt: skip
+        pour,
+        depths,
+        done.time,
+        shop + rise[:, :, middle],
+        shop + rise[:, columns, cell],
+        shop + rise[:, :, -1],
+        done.cure[:, :, middle],
+        done.cure[:, columns, cell],
+        done.cure[:, :, -1],
+        shop + peak,
+        peak_time,
+        done.grid.middle[columns, curing.start + cell],
+        shop + centre_peak,
+        centre_time,
+        done.cure[-1].min(axis=1),
+        done.heat_error,
+        grid_error,
+        done,
+    )
 
 
 def at_shop_temperature(pour: Pour, temperature) -> Pour:

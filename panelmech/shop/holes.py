@@ -42,8 +42,10 @@ def hole_places(bend: Bend, diameters: dict) -> tuple:
         if x is None:
             fits = next((d for d in DRILLS if d < diameter and _place(bend, edge, d) is not None), None)
             advice = "none fits" if fits is None else f"the largest drill that fits is {show_input(fits, 'mm')}"
-            raise ValueError(f"{name} hole of {show_input(diameter, 'mm')} does not fit behind the rod with a wall of "
-                             f"{show_input(wall(diameter), 'mm')}: {advice}")
+            raise ValueError(
+                f"{name} hole of {show_input(diameter, 'mm')} does not fit behind the rod with a wall of "
+                f"{show_input(wall(diameter), 'mm')}: {advice}"
+            )
         holes.append(Hole(x, 0.0, diameter, name))
         edge = x - 0.5 * diameter
     return tuple(holes)

@@ -98,8 +98,17 @@ def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.05, sheet_depth=Non
         own = pour_heat(pour, found, None, cells).peak
         depths, peaks = np.append(depths, found), np.append(peaks, own)
     order = np.argsort(depths)
-    return LiftDepth(float(depth), float(own[0]), float(own[1]), float(limit), depths[order], peaks[order], sheet_depth,
-                     note, pour.kinetics.label)  # fmt: skip
+    return LiftDepth(
+        float(depth),
+        float(own[0]),
+        float(own[1]),
+        float(limit),
+        depths[order],
+        peaks[order],
+        sheet_depth,
+        note,
+        pour.kinetics.label,
+    )
 
 
 def _root(over, low, high):

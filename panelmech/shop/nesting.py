@@ -71,8 +71,17 @@ class _Block:
     size: tuple
 
 
-def nest(parts, sheet_length: float, sheet_width: float, kerf: float, *, edge_trim: float = 0.0,
-         sheet_grain: str = "length", head_to_tail: bool = False, keep_pairs: bool = True) -> Nesting:
+def nest(
+    parts,
+    sheet_length: float,
+    sheet_width: float,
+    kerf: float,
+    *,
+    edge_trim: float = 0.0,
+    sheet_grain: str = "length",
+    head_to_tail: bool = False,
+    keep_pairs: bool = True,
+) -> Nesting:
     """Lay the blanks of one or several parts out on stock sheets of one size.
 
     Parameters
@@ -104,8 +113,10 @@ def nest(parts, sheet_length: float, sheet_width: float, kerf: float, *, edge_tr
     units = [unit for group in groups for unit in group]
     options = [_that_fit(unit, room, kerf, sheet_grain, head_to_tail) for unit in units]
     layouts = [_layout(choice, room, kerf, edge_trim) for choice in _choices(options)]
-    full = [replace(_nesting(placed, sheet_length, sheet_width, kerf, edge_trim, sheet_grain), notes=_notes(placed))
-            for placed in layouts]
+    full = [
+        replace(_nesting(placed, sheet_length, sheet_width, kerf, edge_trim, sheet_grain), notes=_notes(placed))
+        for placed in layouts
+    ]
     return min(full, key=lambda n: (n.sheets, -_rectangle_area(n.largest_offcut)))
 
 
@@ -124,12 +135,18 @@ def _that_fit(unit, room, kerf, sheet_grain, head_to_tail):
     if not good:
         sizes = " or ".join(f"{_mm(b.size[0])} x {_mm(b.size[1])}" for b in blocks)
         what = unit[0].name if len(unit) == 1 else f"{unit[0].part}, both sheets side by side"
-        apart = len(unit) > 1 and all(any(_fits(b, room) for b in _blocks((blank,), kerf, sheet_grain, False))
-                                      for blank in unit)
-        advice = "take a larger sheet, or turn the grain" if not apart else \
-            'take a larger sheet, or let the two lie apart, without "blanks of the pair side by side"'
-        raise ValueError(f"{what}: needs {sizes} of the sheet (grain along the {unit[0].grain} of the part), which has "
-                         f"{_mm(room[0])} x {_mm(room[1])} inside its trimmed edges: {advice}")
+        apart = len(unit) > 1 and all(
+            any(_fits(b, room) for b in _blocks((blank,), kerf, sheet_grain, False)) for blank in unit
+        )
+        advice = (
+            "take a larger sheet, or turn the grain"
+            if not apart
+            else 'take a larger sheet, or let the two lie apart, without "blanks of the pair side by side"'
+        )
+        raise ValueError(
+            f"{what}: needs {sizes} of the sheet (grain along the {unit[0].grain} of the part), which has "
+            f"{_mm(room[0])} x {_mm(room[1])} inside its trimmed edges: {advice}"
+        )
     return good
 
 
@@ -161,8 +178,10 @@ def _pairings(unit, kerf, head_to_tail):
         level = first.outline[:, 1].min() - other.outline[:, 1].min()
         return [(one, (other, turn, np.array([x, level]), "down")) for x in _head_to_tail_shifts(first.outline, kerf)]
     wide, long = np.ptp(first.outline, axis=0)
-    return [(one, (other, eye, np.array([wide + kerf, 0.0]), "up")),
-            (one, (other, eye, np.array([0.0, long + kerf]), "up"))]
+    return [
+        (one, (other, eye, np.array([wide + kerf, 0.0]), "up")),
+        (one, (other, eye, np.array([0.0, long + kerf]), "up")),
+    ]
 
 
 def _tapers(outline):
@@ -178,8 +197,10 @@ def _head_to_tail_shifts(outline, kerf):
     there = z.max() + z.min() - z
     apart = [kerf * np.hypot(1.0, float(np.max(np.abs(np.gradient(edge, z))))) for edge in (front, back)]
     # straight between stations on both sides, so the closest pair is at a station of one or the other
-    return (float(np.max(front + np.interp(there, z, front)) + apart[0]),
-            float(np.min(back + np.interp(there, z, back)) - apart[1]))
+    return (
+        float(np.max(front + np.interp(there, z, front)) + apart[0]),
+        float(np.min(back + np.interp(there, z, back)) - apart[1]),
+    )
 
 
 def _edges(outline, z):
@@ -196,16 +217,18 @@ def _turned(pair, turn) -> _Block:
     items = [(blank, turn @ own, turn @ shift, face) for blank, own, shift, face in pair]
     corners = np.vstack([blank.outline @ own.T + shift for blank, own, shift, _ in items])
     low = corners.min(axis=0)
-    return _Block(tuple((blank, own, shift - low, face) for blank, own, shift, face in items),
-                  tuple(np.ptp(corners, axis=0)))
+    return _Block(
+        tuple((blank, own, shift - low, face) for blank, own, shift, face in items), tuple(np.ptp(corners, axis=0))
+    )
 
 
 def _layout(blocks, room, kerf, edge_trim) -> tuple:
     """Shelves across the sheet: each a list [sheet, bottom, height, used length]; the deepest block first."""
     shelves, used, placed = [], [], []
     for block in sorted(blocks, key=lambda b: (-b.size[1], -b.size[0])):
-        shelf = next((s for s in shelves if block.size[1] <= s[2] + SLACK and s[3] + block.size[0] <= room[0] + SLACK),
-                     None)
+        shelf = next(
+            (s for s in shelves if block.size[1] <= s[2] + SLACK and s[3] + block.size[0] <= room[0] + SLACK), None
+        )
         if shelf is None:
             sheet = next((i for i, top in enumerate(used) if top + block.size[1] <= room[1] + SLACK), len(used))
             if sheet == len(used):
@@ -215,18 +238,34 @@ def _layout(blocks, room, kerf, edge_trim) -> tuple:
             shelves.append(shelf)
         corner = np.array([edge_trim + shelf[3], edge_trim + shelf[1]])
         shelf[3] += block.size[0] + kerf
-        placed += [Placed(blank, shelf[0], blank.outline @ turn.T + shift + corner, turn, shift + corner, face)
-                   for blank, turn, shift, face in block.items]
+        placed += [
+            Placed(blank, shelf[0], blank.outline @ turn.T + shift + corner, turn, shift + corner, face)
+            for blank, turn, shift, face in block.items
+        ]
     return tuple(placed)
 
 
 def _nesting(placed, length, width, kerf, edge_trim, sheet_grain) -> Nesting:
     sheets = 1 + max(p.sheet for p in placed)
     area, stock = sum(p.blank.area for p in placed), sheets * length * width
-    offcuts = [(i, *_largest_empty([p.box for p in placed if p.sheet == i], length, width, kerf, edge_trim))
-               for i in range(sheets)]
-    return Nesting(placed, length, width, kerf, edge_trim, sheet_grain, sheets, area, stock - area,
-                   (stock - area) / stock, max(offcuts, key=_rectangle_area), ())
+    offcuts = [
+        (i, *_largest_empty([p.box for p in placed if p.sheet == i], length, width, kerf, edge_trim))
+        for i in range(sheets)
+    ]
+    return Nesting(
+        placed,
+        length,
+        width,
+        kerf,
+        edge_trim,
+        sheet_grain,
+        sheets,
+        area,
+        stock - area,
+        (stock - area) / stock,
+        max(offcuts, key=_rectangle_area),
+        (),
+    )
 
 
 def _largest_empty(boxes, length, width, kerf, edge_trim):
@@ -283,8 +322,12 @@ def _check(parts, length, width, kerf, edge_trim, sheet_grain):
     kinds = sorted({f"{b.sheet}, {_mm(b.thickness)}" for pair in parts for b in pair})
     if len(kinds) > 1:
         raise ValueError(f"these blanks come from different sheets ({'; '.join(kinds)}): lay out each kind on its own")
-    for name, value, least in (("sheet length", length, 1e-9), ("sheet width", width, 1e-9), ("kerf", kerf, 0.0),
-                               ("edge trim", edge_trim, 0.0)):
+    for name, value, least in (
+        ("sheet length", length, 1e-9),
+        ("sheet width", width, 1e-9),
+        ("kerf", kerf, 0.0),
+        ("edge trim", edge_trim, 0.0),
+    ):
         if not (isinstance(value, int | float) and np.isfinite(value) and value >= least):
             raise ValueError(f"{name} is {value!r}: give {'0 or more' if least == 0.0 else 'a positive number'}, in m")
     if sheet_grain not in ("length", "width"):

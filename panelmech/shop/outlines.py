@@ -82,11 +82,15 @@ def check_rise(bend: Bend, rise: float) -> None:
     """ValueError unless an arc of this rise [m] can stand on the mouth."""
     least = max(-bend.setback, 0.0)
     if least > 0.5 * bend.mouth:
-        raise ValueError("the rod stands so far proud that no arc between the mouth corners clears it: leave the nose "
-                         "as it is (nose rise 0)")
+        raise ValueError(
+            "the rod stands so far proud that no arc between the mouth corners clears it: leave the nose "
+            "as it is (nose rise 0)"
+        )
     if not (np.isfinite(rise) and least <= rise <= 0.5 * bend.mouth and rise > 0.0):
-        raise ValueError(f"nose rise {show_input(rise, 'mm')}: give 0 to leave the nose as it is, or "
-                         f"{show_input(least, 'mm')} to half the mouth, {show_input(round(0.5 * bend.mouth, 7), 'mm')}")
+        raise ValueError(
+            f"nose rise {show_input(rise, 'mm')}: give 0 to leave the nose as it is, or "
+            f"{show_input(least, 'mm')} to half the mouth, {show_input(round(0.5 * bend.mouth, 7), 'mm')}"
+        )
 
 
 def outer_outline(bend: Bend, land_length: float, rise: float = 0.0):

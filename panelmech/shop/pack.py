@@ -108,20 +108,54 @@ def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopP
     """
     choices, along = ShopChoices() if choices is None else choices, for_the_shop(part)
     design, blade = along.design, along.blade
-    cut = blanks(design, blade, trim_front=choices.trim_front, trim_back=choices.trim_back,
-                 trim_ends=choices.trim_ends)
-    laid = nest(cut, choices.stock_length, choices.stock_width, choices.kerf, edge_trim=choices.edge_trim,
-                sheet_grain=choices.stock_grain, keep_pairs=choices.keep_pairs)
-    filled = volumes(design, blade, dam_inset=choices.dam_inset, front_in_frames=choices.front_in_frames,
-                     squeeze_out=choices.squeeze_out, nose_rise=choices.nose_rise, bead_length=choices.bead_length,
-                     fillet_radius=choices.fillet_radius, waste=choices.waste, foam=choices.foam)
-    shapes = templates(design, blade, clearance=choices.dam_clearance, nose_rise=choices.nose_rise,
-                       edge_thickness=choices.edge_thickness)
+    cut = blanks(design, blade, trim_front=choices.trim_front, trim_back=choices.trim_back, trim_ends=choices.trim_ends)
+    laid = nest(
+        cut,
+        choices.stock_length,
+        choices.stock_width,
+        choices.kerf,
+        edge_trim=choices.edge_trim,
+        sheet_grain=choices.stock_grain,
+        keep_pairs=choices.keep_pairs,
+    )
+    filled = volumes(
+        design,
+        blade,
+        dam_inset=choices.dam_inset,
+        front_in_frames=choices.front_in_frames,
+        squeeze_out=choices.squeeze_out,
+        nose_rise=choices.nose_rise,
+        bead_length=choices.bead_length,
+        fillet_radius=choices.fillet_radius,
+        waste=choices.waste,
+        foam=choices.foam,
+    )
+    shapes = templates(
+        design,
+        blade,
+        clearance=choices.dam_clearance,
+        nose_rise=choices.nose_rise,
+        edge_thickness=choices.edge_thickness,
+    )
     heat = pack_heat(along, choices)
     lines = pours(along, choices, filled, heat.lift)
     schedule = plan_build(_plan(choices, lines, heat))
-    return ShopPack(design, choices, cut, laid, filled, shapes, lines, heat, schedule, _checks(design, choices, heat),
-                    *_stored(along), _notes(cut, laid, filled, heat), blade, _taper_words(along, choices))
+    return ShopPack(
+        design,
+        choices,
+        cut,
+        laid,
+        filled,
+        shapes,
+        lines,
+        heat,
+        schedule,
+        _checks(design, choices, heat),
+        *_stored(along),
+        _notes(cut, laid, filled, heat),
+        blade,
+        _taper_words(along, choices),
+    )
 
 
 def _stored(along) -> tuple:
@@ -143,8 +177,14 @@ def pack_heat(part: Design | AlongSpan, choices: ShopChoices) -> PackHeat:
     """
     part = AlongSpan(part) if isinstance(part, Design) else part
     gap = part.extremes(0.0, part.design.span, lambda b: max(float(b.mouth), 2.0 * b.spacer_radius))[1]
-    pour = Pour(system_kinetics(choices.pour), choices.shop_temperature, None, FACES[choices.dam], Face(STILL_AIR),
-                loss_between_sheets(gap, part.bend_at(0.0).sheet_thickness, choices.sheet_conductivity))
+    pour = Pour(
+        system_kinetics(choices.pour),
+        choices.shop_temperature,
+        None,
+        FACES[choices.dam],
+        Face(STILL_AIR),
+        loss_between_sheets(gap, part.bend_at(0.0).sheet_thickness, choices.sheet_conductivity),
+    )
     depths = _depths(part, choices)
     deepest = max(DEEPEST, 1.1 * max(depths.values()))
     found = _lift_depth(pour, choices.heat_limit, min(deepest, 0.5), choices.pour.lift_depth)
@@ -161,8 +201,11 @@ def _depths(part, choices) -> dict:
     else:
         low, high = nose_levels(part, choices.dam_inset)
         nose = high - low
-    depths = {"nose": nose, "closing frames": part.design.frame_width,
-              "front of the frames": choices.dam_inset if choices.front_in_frames else 0.0}
+    depths = {
+        "nose": nose,
+        "closing frames": part.design.frame_width,
+        "front of the frames": choices.dam_inset if choices.front_in_frames else 0.0,
+    }
     return {name: depth for name, depth in depths.items() if depth > 0.0}
 
 
@@ -178,32 +221,61 @@ def _pour_heat(pour, depths):
 
 def _chosen(choices, found) -> float:
     """Deepest lift by the choice [m]."""
-    by = {"lesser of both": found.recommended, "heat": found.depth, "own": choices.own_lift,
-          "data sheet": choices.pour.lift_depth}[choices.lift_choice]
+    by = {
+        "lesser of both": found.recommended,
+        "heat": found.depth,
+        "own": choices.own_lift,
+        "data sheet": choices.pour.lift_depth,
+    }[choices.lift_choice]
     if by is None:
-        raise ValueError(f"{choices.pour.name}: its data sheet's deepest pour is not known: choose the lift by heat, "
-                         "or an own depth")
+        raise ValueError(
+            f"{choices.pour.name}: its data sheet's deepest pour is not known: choose the lift by heat, or an own depth"
+        )
     if not np.isfinite(by):
-        raise ValueError(f"no lift stays at or below {show(found.limit, 'degC', 3)}: {found.note}; take a slower resin "
-                         "or a cooler shop, or choose the depth of a lift by the data sheet, or your own")
+        raise ValueError(
+            f"no lift stays at or below {show(found.limit, 'degC', 3)}: {found.note}; take a slower resin "
+            "or a cooler shop, or choose the depth of a lift by the data sheet, or your own"
+        )
     return float(by)
 
 
 def _plan(choices, lines, heat) -> Plan:
     count = {key: max((line.lifts for line in lines if line.key == key), default=1) for key in ("nose", "frame")}
     frames = len({line.name for line in lines if line.key == "frame"})
-    window = heat.interval.window(0) if count["nose"] > 1 or "closing frames" not in heat.names else \
-        heat.interval.window(heat.names.index("closing frames"))
+    window = (
+        heat.interval.window(0)
+        if count["nose"] > 1 or "closing frames" not in heat.names
+        else heat.interval.window(heat.names.index("closing frames"))
+    )
     cure = choices.post_cure_temperature if choices.post_cure else None
-    return Plan(choices.moment, choices.bond, choices.pour, choices.shop_temperature, count["nose"], window, frames,
-                count["frame"], day=choices.day, post_cure=cure, window_label=heat.label)
+    return Plan(
+        choices.moment,
+        choices.bond,
+        choices.pour,
+        choices.shop_temperature,
+        count["nose"],
+        window,
+        frames,
+        count["frame"],
+        day=choices.day,
+        post_cure=cure,
+        window_label=heat.label,
+    )
 
 
 def _checks(design, choices, heat) -> tuple:
     deepest = float(heat.heat.depth.max())
-    return (_heat_check(choices, heat),
-            *trade_checks(choices.pour, choices.shop_temperature, deepest, design.frame_width or None,
-                          choices.service_temperature, design.close_share))
+    return (
+        _heat_check(choices, heat),
+        *trade_checks(
+            choices.pour,
+            choices.shop_temperature,
+            deepest,
+            design.frame_width or None,
+            choices.service_temperature,
+            design.close_share,
+        ),
+    )
 
 
 def _heat_check(choices, heat):
@@ -211,13 +283,26 @@ def _heat_check(choices, heat):
     peak = float(heat.heat.peak.max())
     verdict = HOLDS if peak <= choices.heat_limit * (1.0 + 1e-9) else FAILS
     advice = "pour thinner lifts, cool the shop, or take a slower resin" if verdict == FAILS else ""
-    return Check("pour_heat", "Hottest point of a lift as poured", peak, choices.heat_limit, np.nan, verdict, "degC",
-                 "user", f"limit as entered; heat from {heat.label}", advice)
+    return Check(
+        "pour_heat",
+        "Hottest point of a lift as poured",
+        peak,
+        choices.heat_limit,
+        np.nan,
+        verdict,
+        "degC",
+        "user",
+        f"limit as entered; heat from {heat.label}",
+        advice,
+    )
 
 
 def _notes(cut, laid, filled, heat) -> tuple:
-    window = () if all(heat.interval.possible) else (
-        "by the heat there is no time to pour lift on lift while tacky: see the schedule",)
+    window = (
+        ()
+        if all(heat.interval.possible)
+        else ("by the heat there is no time to pour lift on lift while tacky: see the schedule",)
+    )
     found = (heat.found.note,) if heat.found.note and not np.isfinite(heat.found.depth) else ()
     return (*cut.notes, *laid.notes, *filled.notes, *window, *found)
 
@@ -226,10 +311,19 @@ def _taper_words(along, choices) -> tuple:
     """What the taper asks of the builder."""
     if along.blade is None:
         return ()
-    low, high = along.extremes(choices.dam_inset, along.design.span - choices.dam_inset,
-                               lambda b: b.mouth_position - b.spacer_position)
-    level = () if high - low <= LEVEL else (
-        f"with the rod level the mouth differs in height by {show(high - low, 'mm', 2)}: dam its lower end as high, "
-        "or the last lift runs out",)
-    return ("tapered: dams, frames and gauges differ from end to end, do not mix them up; pour the nose with the rod "
-            "level", *level)
+    low, high = along.extremes(
+        choices.dam_inset, along.design.span - choices.dam_inset, lambda b: b.mouth_position - b.spacer_position
+    )
+    level = (
+        ()
+        if high - low <= LEVEL
+        else (
+            f"with the rod level the mouth differs in height by {show(high - low, 'mm', 2)}: "
+            "dam its lower end as high, "
+            "or the last lift runs out",
+        )
+    )
+    return (
+        "tapered: dams, frames and gauges differ from end to end, do not mix them up; pour the nose with the rod level",
+        *level,
+    )

@@ -110,8 +110,10 @@ def lay_out(template: Template, page: str = "A4", room_below: float = 0.0) -> La
     window = (EDGE, EDGE + FOOT, width - 2 * EDGE - STRIP, height - 2 * EDGE - HEAD - FOOT)
     tiles = _tiles(template, (0.5 * (left + right), 0.5 * (bottom + top)), window, rows, columns)
     if len(tiles) > MOST_SHEETS:
-        raise ValueError(f"{template.name}: {len(tiles)} sheets of {page} would be needed, at most {MOST_SHEETS} are "
-                         f'drawn: take larger paper, or page="{ONE}" and a plotter')
+        raise ValueError(
+            f"{template.name}: {len(tiles)} sheets of {page} would be needed, at most {MOST_SHEETS} are "
+            f'drawn: take larger paper, or page="{ONE}" and a plotter'
+        )
     return Layout(width, height, window, tiles, rows, columns, OVERLAP)
 
 
@@ -119,16 +121,19 @@ def _single(size, room_below):
     width = max(size[0], LEAST_WINDOW[0]) + 2 * EDGE + STRIP
     height = max(size[1] + room_below, LEAST_WINDOW[1]) + 2 * EDGE + HEAD + FOOT
     if max(width, height) > LARGEST:
-        raise ValueError(f"one sheet of {width:.0f} x {height:.0f} mm would be needed, at most {LARGEST:.0f} mm is "
-                         "drawn: take A3, A4 or Letter")
+        raise ValueError(
+            f"one sheet of {width:.0f} x {height:.0f} mm would be needed, at most {LARGEST:.0f} mm is "
+            "drawn: take A3, A4 or Letter"
+        )
     return np.ceil(width), np.ceil(height)
 
 
 def _grid(size, paper):
     """Columns and rows of windows that cover a drawing."""
     windows = (paper[0] - 2 * EDGE - STRIP, paper[1] - 2 * EDGE - HEAD - FOOT)
-    return tuple(1 if s <= w else int(np.ceil((s - OVERLAP) / (w - OVERLAP) - 1e-9))
-                 for s, w in zip(size, windows, strict=True))
+    return tuple(
+        1 if s <= w else int(np.ceil((s - OVERLAP) / (w - OVERLAP) - 1e-9)) for s, w in zip(size, windows, strict=True)
+    )
 
 
 def _tiles(template, middle, window, rows, columns) -> tuple:
@@ -142,8 +147,12 @@ def _tiles(template, middle, window, rows, columns) -> tuple:
     if rows == 1:  # at the top of the window, so that the table has room below
         bottom = template.box[3] / MM + AROUND - high
     holds = _occupied(_dots(template) - [left, bottom], (wide, high), rows, columns)
-    return tuple(Tile(row, column, left + column * (wide - OVERLAP), bottom + row * (high - OVERLAP))
-                 for row in range(rows) for column in range(columns) if holds[row, column])
+    return tuple(
+        Tile(row, column, left + column * (wide - OVERLAP), bottom + row * (high - OVERLAP))
+        for row in range(rows)
+        for column in range(columns)
+        if holds[row, column]
+    )
 
 
 def _occupied(dots, window, rows, columns):

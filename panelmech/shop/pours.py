@@ -95,8 +95,10 @@ def nose_levels(part: AlongSpan, inset: float) -> tuple:
     """Where the potted nose begins and ends [m] in front of the rod's axis: the lowest contact of rod and sheet and the
     highest mouth between the dams, the rod level."""
     between = inset, part.design.span - inset
-    return (part.extremes(*between, lambda b: _contact_x(b) - b.spacer_position)[0],
-            part.extremes(*between, lambda b: b.mouth_position - b.spacer_position)[1])
+    return (
+        part.extremes(*between, lambda b: _contact_x(b) - b.spacer_position)[0],
+        part.extremes(*between, lambda b: b.mouth_position - b.spacer_position)[1],
+    )
 
 
 def pours(part: Design | AlongSpan, choices: ShopChoices, volumes: Volumes, lift: float) -> tuple:
@@ -109,12 +111,23 @@ def pours(part: Design | AlongSpan, choices: ShopChoices, volumes: Volumes, lift
     there = {row.name: row for row in volumes.rows}
     lines = [_glue(choices, there)]
     if "hinge-line bead" in there:
-        lines.append(_filled(choices, "bead", "Bead along the hinge line", there["hinge-line bead"].volume,
-                             choices.bond, _bead_consistency(choices)))
+        lines.append(
+            _filled(
+                choices,
+                "bead",
+                "Bead along the hinge line",
+                there["hinge-line bead"].volume,
+                choices.bond,
+                _bead_consistency(choices),
+            )
+        )
     lines += _nose(part, choices, there, lift)
     lines += _frames(part, choices, there, lift)
-    lines += [_filled(choices, "fill", _capital(name), row.volume, choices.pour, choices.fill_consistency)
-              for name, row in there.items() if row.material == "filler" and name != "hinge-line bead"]
+    lines += [
+        _filled(choices, "fill", _capital(name), row.volume, choices.pour, choices.fill_consistency)
+        for name, row in there.items()
+        if row.material == "filler" and name != "hinge-line bead"
+    ]
     return tuple(line for line in lines if line is not None)
 
 
@@ -140,8 +153,20 @@ def _nose(part, choices, there, lift):
     depth, below = _nose_below(part, choices.dam_inset)
     count = lift_count(depth, lift)
     level = below(np.linspace(0.0, depth, count + 1))
-    return [_line(choices, "nose", "Potted nose", i + 1, count, depth / count, there["potted nose"].volume * share,
-                  choices.pour) for i, share in enumerate(np.diff(level) / level[-1]) if share > 0.0]
+    return [
+        _line(
+            choices,
+            "nose",
+            "Potted nose",
+            i + 1,
+            count,
+            depth / count,
+            there["potted nose"].volume * share,
+            choices.pour,
+        )
+        for i, share in enumerate(np.diff(level) / level[-1])
+        if share > 0.0
+    ]
 
 
 def _nose_below(part, inset):
@@ -152,8 +177,11 @@ def _nose_below(part, inset):
     start, end = nose_levels(part, inset)
 
     def below(depth):
-        return part.profile(inset, part.design.span - inset, lambda _, b: front_area_below(
-            b, depth + start - (_contact_x(b) - b.spacer_position)))  # each from its own contact
+        return part.profile(
+            inset,
+            part.design.span - inset,
+            lambda _, b: front_area_below(b, depth + start - (_contact_x(b) - b.spacer_position)),
+        )  # each from its own contact
 
     return end - start, below
 
@@ -161,16 +189,20 @@ def _nose_below(part, inset):
 def _frames(part, choices, there, lift):
     lines, span = [], part.design.span
     for end in ("root end", "tip end"):
-        for key, start, depth in (("front", "front of the closing frame", choices.dam_inset),
-                                  ("frame", "closing frame", part.design.frame_width)):
+        for key, start, depth in (
+            ("front", "front of the closing frame", choices.dam_inset),
+            ("frame", "closing frame", part.design.frame_width),
+        ):
             row = there.get(f"{start}, {end}")
             if row is None:
                 continue
             count = lift_count(depth, lift)
             edges = np.linspace(0.0, depth, count + 1)
             edges = edges if end == "root end" else span - edges
-            lines += [_line(choices, key, _capital(row.name), i + 1, count, depth / count, volume,
-                            choices.pour) for i, volume in enumerate(_frame_lifts(part, key, edges, row.volume))]
+            lines += [
+                _line(choices, key, _capital(row.name), i + 1, count, depth / count, volume, choices.pour)
+                for i, volume in enumerate(_frame_lifts(part, key, edges, row.volume))
+            ]
     return lines
 
 

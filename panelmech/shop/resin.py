@@ -99,8 +99,9 @@ def mix_batch(system, volume, waste=WASTE, resolution=1e-3, filler=None, consist
     made = (resin + hardener) / needed * volume * (1.0 + waste)
     notes = (*system.notes(), *_batch_notes(system, off, ratio, resolution, parts))
     filler_volume = () if filled is None else _filler_volume(filled, (resin + hardener) / density)
-    return Batch(system, volume, waste, resolution, resin, hardener, off, verdict, *parts, made, filled,
-                 filler_volume, notes)  # fmt: skip
+    return Batch(
+        system, volume, waste, resolution, resin, hardener, off, verdict, *parts, made, filled, filler_volume, notes
+    )
 
 
 def _filler_volume(filled, resin_volume):
@@ -187,9 +188,17 @@ def check_weighed(system, resin, hardener, close_share=0.25) -> OffRatio:
     off = 0.0 if abs(off) < 1e-12 else off
     basis, source = system.basis_of("ratio_tolerance")
     verdict = _verdict(off, system.ratio_tolerance, close_share)
-    return OffRatio(resin, hardener, off, system.ratio_tolerance, verdict, basis, source,
-                    max(hardener * ratio - resin, 0.0) if off > 0.0 else 0.0,
-                    max(resin / ratio - hardener, 0.0) if off < 0.0 else 0.0)  # fmt: skip
+    return OffRatio(
+        resin,
+        hardener,
+        off,
+        system.ratio_tolerance,
+        verdict,
+        basis,
+        source,
+        max(hardener * ratio - resin, 0.0) if off > 0.0 else 0.0,
+        max(resin / ratio - hardener, 0.0) if off < 0.0 else 0.0,
+    )
 
 
 def _verdict(off, tolerance, close_share):

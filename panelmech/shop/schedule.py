@@ -1,8 +1,8 @@
 """When to do what: the build from the prepared inside faces to the post-cure, by the clock.
 
-Waits count the slow end of the resin's times at the shop's temperature, windows their quick end (`shop.resin_times`), so a
-step that fits here fits by either rule. Hands-on times are the user's, or judgement without a source. Steps are put
-into working hours where nothing forces them: a wait ends the next morning, and the chain of bead and lifts, each of
+Waits count the slow end of the resin's times at the shop's temperature, windows their quick end (`shop.resin_times`),
+so a step that fits here fits by either rule. Hands-on times are the user's, or judgement without a source. Steps are
+put into working hours where nothing forces them: a wait ends the next morning, and the chain of bead and lifts, each of
 which has to meet the one before while it is tacky, starts when fewest of them fall into the night. What cannot be met
 is a warning, never moved in silence. Clock times are local and plain: no time zone, no change of clocks.
 """
@@ -22,9 +22,18 @@ from .clock import CLOCK, clock, in_hours, next_clock
 from .resin_times import shop_notes, times_at
 
 HANDS_ON = {  # s; judgement, no source
-    "prepare": 7200.0, "bond": 3600.0, "spread": 3600.0, "dams": 5400.0, "seal": 1800.0, "lift": 1800.0,
-    "frame": 1800.0,     "drill": 3600.0, "plug": 1800.0, "vent": 900.0, "post_cure": 8 * 3600.0,
-}  # fmt: skip
+    "prepare": 7200.0,
+    "bond": 3600.0,
+    "spread": 3600.0,
+    "dams": 5400.0,
+    "seal": 1800.0,
+    "lift": 1800.0,
+    "frame": 1800.0,
+    "drill": 3600.0,
+    "plug": 1800.0,
+    "vent": 900.0,
+    "post_cure": 8 * 3600.0,
+}
 DAY = (time(7, 0), time(22, 0))
 FRAME_LEAST = 0.01  # m; common practice: 1 to 2 cm is plenty
 CHAIN_SHIFTS = 48  # half hours by which the bead may wait for a better time of day
@@ -136,8 +145,12 @@ def plan_build(plan: Plan) -> Schedule:
     line.work(
         "prepare", "Prepare both inside faces", "Wash, abrade, dust, dry: nobody reaches them once the land is bonded"
     )
-    line.work("bond", "Bond the land", "Contact pressure only; keep a scrap joint of the same batch beside it",
-              _too_long(plan, "bond", bond.get("working_time"), "working time"))  # fmt: skip
+    line.work(
+        "bond",
+        "Bond the land",
+        "Contact pressure only; keep a scrap joint of the same batch beside it",
+        _too_long(plan, "bond", bond.get("working_time"), "working time"),
+    )
     line.wait("bond_cure", "Let the bond cure", bond["stress_time"].slow, "Clamped, at shop temperature")
     line.gate("scrap", "Stress a scrap joint first", "Peel it: only if the sheet or the resin tears, go on")
     line.work("spread", "Spread the sheets, set the rod, tack it", "Stored spring: strap first, stand aside, by steps")
@@ -165,8 +178,11 @@ def _finish(line, plan, pour):
         line.wait("full_cure", "Full cure", left, "No sanding, no load before")
     if plan.post_cure is not None:
         line.gate("vented", "Vent open before any heat")
-        line.work("post_cure", f"Post-cure at {show(plan.post_cure, 'degC', 3)}",
-                  "Warm and cool slowly, the part held true: it softens before it hardens")  # fmt: skip
+        line.work(
+            "post_cure",
+            f"Post-cure at {show(plan.post_cure, 'degC', 3)}",
+            "Warm and cool slowly, the part held true: it softens before it hardens",
+        )
 
 
 def _potting(line, plan, pour):

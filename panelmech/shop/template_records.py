@@ -70,8 +70,10 @@ class Template:
     def box(self) -> tuple:
         """Left, bottom, right, top of all that is drawn [m]."""
         points = [path.points for path in self.paths]
-        points += [[[h.x - h.diameter / 2, h.y - h.diameter / 2], [h.x + h.diameter / 2, h.y + h.diameter / 2]]
-                   for h in self.holes]
+        points += [
+            [[h.x - h.diameter / 2, h.y - h.diameter / 2], [h.x + h.diameter / 2, h.y + h.diameter / 2]]
+            for h in self.holes
+        ]
         points = np.vstack(points)
         return (*(float(v) for v in points.min(axis=0)), *(float(v) for v in points.max(axis=0)))
 

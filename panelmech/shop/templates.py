@@ -28,9 +28,17 @@ TICK = 1e-3  # m, half of a tick on the chord line, at most
 TICK_SHARE = 0.2  # of the half-thickness of the piece, at most
 
 
-def templates(design: Design, blade: Blade | None = None, *, clearance: float = 0.5e-3, nose_rise: float = 0.0,
-              edge_thickness: float = EDGE, bevel_length: float | None = None, hole_diameters: dict | None = None,
-              margin: float = 8e-3) -> tuple:
+def templates(
+    design: Design,
+    blade: Blade | None = None,
+    *,
+    clearance: float = 0.5e-3,
+    nose_rise: float = 0.0,
+    edge_thickness: float = EDGE,
+    bevel_length: float | None = None,
+    hole_diameters: dict | None = None,
+    margin: float = 8e-3,
+) -> tuple:
     """All templates of a part.
 
     Parameters
@@ -66,12 +74,18 @@ def templates(design: Design, blade: Blade | None = None, *, clearance: float = 
     """
     _check(clearance, margin, hole_diameters)
     bevel = (edge_thickness, bevel_length)
-    sections = ((design, ""),) if blade is None else ((blade.design_at(0.0), "root end"),
-                                                      (blade.design_at(blade.span), "tip end"))
+    sections = (
+        ((design, ""),)
+        if blade is None
+        else ((blade.design_at(0.0), "root end"), (blade.design_at(blade.span), "tip end"))
+    )
     whole = design if blade is None else blade
     about = {"part": sections[0][0].title, "stamp": f"inputs {whole.input_hash()}"}
-    return tuple(replace(template, **about) for section, end in sections
-                 for template in _of_section(section, clearance, nose_rise, bevel, hole_diameters or {}, margin, end))
+    return tuple(
+        replace(template, **about)
+        for section, end in sections
+        for template in _of_section(section, clearance, nose_rise, bevel, hole_diameters or {}, margin, end)
+    )
 
 
 def _of_section(design, clearance, rise, bevel, diameters, margin, end) -> tuple:
@@ -81,8 +95,12 @@ def _of_section(design, clearance, rise, bevel, diameters, margin, end) -> tuple
     made, missing = [], []
     inside = ((_end_dam, (bend, land, clearance)), (_closing_frame, (bend, land, clearance)))
     marks = tuple((_drilling, (bend, land, clearance, place, diameters)) for place in ENDS)
-    for make, args in (*inside, (_nose_gauge, (bend, land, rise, margin)), (_bevel_gauge, (design, bevel, margin)),
-                       *marks):
+    for make, args in (
+        *inside,
+        (_nose_gauge, (bend, land, rise, margin)),
+        (_bevel_gauge, (design, bevel, margin)),
+        *marks,
+    ):
         try:
             made.append(make(*args))
         except _LeftOut as error:
@@ -106,8 +124,10 @@ def _place_of(end):
 def _end_dam(bend, land, clearance) -> Template:
     outlines = front_pieces(bend, clearance)
     if not outlines:
-        raise _LeftOut(f"no end dam: in front of the rod a clearance of {_mm(clearance)} leaves nothing to cut; close "
-                       "the front with tape")
+        raise _LeftOut(
+            f"no end dam: in front of the rod a clearance of {_mm(clearance)} leaves nothing to cut; close "
+            "the front with tape"
+        )
     front = bend.spacer_position + bend.spacer_radius + clearance
     x = _stations(outlines[0][:, 0].min(), outlines[0][:, 0].max(), land, (front,))
     half = height_at(bend, x, inner(bend, clearance))
@@ -144,9 +164,12 @@ def _outside_gauge(bend, land, rise, margin, missing) -> Template:
     x = _stations(outline[:, 0].min(), outline[:, 0].max(), land, _corners(bend))
     table = _table(x, land, {"half-thickness": _outer_half(bend, x, rise)})
     line = np.array([[left, 0.0], [right, 0.0]])
-    paths = (Path(plate, True, "cut", "plate"), Path(outline, True, "cut", "outer outline"),
-             Path(line, False, "mark", "chord line: saw along it for two half gauges"),
-             *_ticks(x, outline[:, 1].max()))
+    paths = (
+        Path(plate, True, "cut", "plate"),
+        Path(outline, True, "cut", "outer outline"),
+        Path(line, False, "mark", "chord line: saw along it for two half gauges"),
+        *_ticks(x, outline[:, 1].max()),
+    )
     notes = ("outer faces, bare: allow for what is laminated or faired on top", *missing)
     return Template("outside-gauge", "Outside gauge", paths, (), table, LEAVE, 1, notes)
 
@@ -158,9 +181,13 @@ def _nose_gauge(bend, land, rise, margin) -> Template:
     upper = np.vstack([first, faces[faces[:, 0] > back + 1e-9], nose(bend, rise)])
     x = _stations(back, upper[:, 0].max(), land, _corners(bend), least=0.4)
     table = _table(x, land, {"half-thickness": _outer_half(bend, x, rise)})
-    shape = (f"arc of {_mm(nose_radius(bend, rise))} radius between the mouth corners, {_mm(rise)} beyond the mouth"
-             if rise > 0.0 else "nose as it is: flush with the mouth" if bend.setback >= 0.0 else
-             "nose as it is: the rod stands proud of the sheet ends")
+    shape = (
+        f"arc of {_mm(nose_radius(bend, rise))} radius between the mouth corners, {_mm(rise)} beyond the mouth"
+        if rise > 0.0
+        else "nose as it is: flush with the mouth"
+        if bend.setback >= 0.0
+        else "nose as it is: the rod stands proud of the sheet ends"
+    )
     paths = (Path(notch(upper, back, margin), True, "cut", "nose gauge"), *_ticks(x, upper[:, 1].max()))
     return Template("nose-gauge", "Nose gauge", paths, (), table, LEAVE, 1, (shape,))
 
@@ -169,22 +196,35 @@ def _bevel_gauge(design, bevel, margin) -> Template:
     full, land = 2.0 * design.sheet_thickness + design.bond_line, design.land_length
     edge, length = bevel[0], 0.5 * land if bevel[1] is None else bevel[1]
     if not design.bond_line < edge:
-        raise ValueError(f"edge thickness {show_input(edge, 'mm')}: the bevel would cut through to the bond line; give "
-                         f"more than {show_input(design.bond_line, 'mm')}")
+        raise ValueError(
+            f"edge thickness {show_input(edge, 'mm')}: the bevel would cut through to the bond line; give "
+            f"more than {show_input(design.bond_line, 'mm')}"
+        )
     if not 0.0 < length <= land:
-        raise ValueError(f"bevel length {show_input(length, 'mm')}: give more than 0 and at most the land, "
-                         f"{show_input(land, 'mm')}")
+        raise ValueError(
+            f"bevel length {show_input(length, 'mm')}: give more than 0 and at most the land, {show_input(land, 'mm')}"
+        )
     square = edge >= full
     corner = [[-land, 0.5 * full]] if square else [[length - land, 0.5 * full], [-land, 0.5 * edge]]
     upper = np.array([[0.0, 0.5 * full], *corner, [-land, 0.0]])
     x = np.array([-land, 0.0]) if square else np.unique([-land, length - land, 0.0])
     half = np.interp(x, upper[-2::-1, 0], upper[-2::-1, 1])
     angle = np.degrees(np.arctan2(0.5 * (full - edge), length))
-    words = (f"no bevel: the edge is {_mm(full)} thick, not more than the {_mm(edge)} asked for" if square else
-             f"{_mm(edge)} left at the edge, bevel {_mm(length)} long, {angle:.1f} degrees on each side")
-    return Template("bevel-gauge", "Trailing-edge bevel gauge",
-                    (Path(notch(upper, 0.0, margin), True, "cut", "bevel gauge"), *_ticks(x, 0.5 * full)), (),
-                    _table(x, land, {"half-thickness": half}), LEAVE, 1, (words,))
+    words = (
+        f"no bevel: the edge is {_mm(full)} thick, not more than the {_mm(edge)} asked for"
+        if square
+        else f"{_mm(edge)} left at the edge, bevel {_mm(length)} long, {angle:.1f} degrees on each side"
+    )
+    return Template(
+        "bevel-gauge",
+        "Trailing-edge bevel gauge",
+        (Path(notch(upper, 0.0, margin), True, "cut", "bevel gauge"), *_ticks(x, 0.5 * full)),
+        (),
+        _table(x, land, {"half-thickness": half}),
+        LEAVE,
+        1,
+        (words,),
+    )
 
 
 def _drilling(bend, land, clearance, place, diameters) -> Template:
@@ -197,12 +237,20 @@ def _drilling(bend, land, clearance, place, diameters) -> Template:
     outline = _hollow(bend, clearance)
     crosses = [Path(np.array(ends), False, "mark", f"{h.name}, centre") for h in holes for ends in _cross(h)]
     values = np.array([[h.x + land, h.diameter] for h in holes])
-    words = tuple(f"{h.name} hole {_mm(h.diameter)}, centre {_mm(h.x + land)} from the trailing edge, on the chord line"
-                  for h in holes)
-    return Template(f"drilling-{place.replace(' ', '-')}", f"Drilling marks, {place}",
-                    (Path(outline, True, "mark", "closing frame"), *crosses), holes,
-                    OffsetTable(("from trailing edge", "diameter"), values), "prick the centres through the paper", 1,
-                    words)
+    words = tuple(
+        f"{h.name} hole {_mm(h.diameter)}, centre {_mm(h.x + land)} from the trailing edge, on the chord line"
+        for h in holes
+    )
+    return Template(
+        f"drilling-{place.replace(' ', '-')}",
+        f"Drilling marks, {place}",
+        (Path(outline, True, "mark", "closing frame"), *crosses),
+        holes,
+        OffsetTable(("from trailing edge", "diameter"), values),
+        "prick the centres through the paper",
+        1,
+        words,
+    )
 
 
 def _usual(bend, names, place):

@@ -60,9 +60,19 @@ class Volumes:
         return sum(row.with_waste if with_waste else row.volume for row in self.rows if row.material == material)
 
 
-def volumes(design: Design, blade: Blade | None = None, *, dam_inset: float = 0.0, front_in_frames: bool = False,
-            squeeze_out: float = 0.3, nose_rise: float = 0.0, bead_length: float = 0.010,
-            fillet_radius: float = 0.0, waste: float = WASTE, foam: bool = False) -> Volumes:
+def volumes(
+    design: Design,
+    blade: Blade | None = None,
+    *,
+    dam_inset: float = 0.0,
+    front_in_frames: bool = False,
+    squeeze_out: float = 0.3,
+    nose_rise: float = 0.0,
+    bead_length: float = 0.010,
+    fillet_radius: float = 0.0,
+    waste: float = WASTE,
+    foam: bool = False,
+) -> Volumes:
     """Volumes of everything that is poured or spread into one part.
 
     Parameters
@@ -96,37 +106,67 @@ def volumes(design: Design, blade: Blade | None = None, *, dam_inset: float = 0.
         For a negative or non-finite number, dams that meet, or a bead that reaches the rod.
     """
     design = design if blade is None else blade.design
-    lengths = {"dam inset": dam_inset, "bead length": bead_length, "fillet radius": fillet_radius,
-               "nose rise": nose_rise}
+    lengths = {
+        "dam inset": dam_inset,
+        "bead length": bead_length,
+        "fillet radius": fillet_radius,
+        "nose rise": nose_rise,
+    }
     _check(design, lengths, {"squeeze-out": squeeze_out, "waste": waste})
     part = AlongSpan(design, blade)
     rows = _front_rows(part, dam_inset, front_in_frames, nose_rise) + _frame_rows(part, fillet_radius)
     rows += _glue_rows(part, squeeze_out, bead_length)
     if foam:
         rows.append(_foam_row(part, bead_length))
-    wasted = tuple(VolumeRow(name, volume, volume * (1.0 + waste), how, formula, material)
-                   for name, volume, how, formula, material in rows if volume > 0.0)
+    wasted = tuple(
+        VolumeRow(name, volume, volume * (1.0 + waste), how, formula, material)
+        for name, volume, how, formula, material in rows
+        if volume > 0.0
+    )
     return Volumes(wasted, triangle_rules(part.bend_at(0.0)), waste, _notes(design, front_in_frames, dam_inset))
 
 
 def _front_rows(part, inset, front_in_frames, rise):
     span = part.design.span
     nose = part.integral(inset, span - inset, lambda _, b: max(b.front_area, 0.0))  # below 0 by rounding only
-    rows = [("potted nose", nose, "exact area in front of the rod, up to the mouth plane, times the length between "
-             "the dams", _times(nose, span - 2 * inset), "resin")]
+    rows = [
+        (
+            "potted nose",
+            nose,
+            "exact area in front of the rod, up to the mouth plane, times the length between the dams",
+            _times(nose, span - 2 * inset),
+            "resin",
+        )
+    ]
     if front_in_frames and inset > 0.0:
         for end, low, high in (("root end", 0.0, inset), ("tip end", span - inset, span)):
             front = part.integral(low, high, lambda _, b: max(b.front_area, 0.0))
-            rows.append((f"front of the closing frame, {end}", front, "the same area, from the dam to the end",
-                         _times(front, inset), "resin"))
+            rows.append(
+                (
+                    f"front of the closing frame, {end}",
+                    front,
+                    "the same area, from the dam to the end",
+                    _times(front, inset),
+                    "resin",
+                )
+            )
     rounded = part.integral(0.0, span, lambda _, b: rounding_area(b, rise))
-    rows.append(("nose rounding", rounded, "segment between the mouth plane and the arc, less the rod where "
-                 "it is proud",
-                 _times(rounded, span), "filler"))
+    rows.append(
+        (
+            "nose rounding",
+            rounded,
+            "segment between the mouth plane and the arc, less the rod where it is proud",
+            _times(rounded, span),
+            "filler",
+        )
+    )
     edges = part.integral(0.0, span, lambda _, b: edge_area(b, rise))
     proud = part.bend_at(0.0).setback < 0.0 and rise == 0.0
-    words = ("fairing from the outer corner of each sheet to the rod that stands proud" if proud
-             else "corners in front of the square-cut sheet ends: outer faces run on to the mouth plane")
+    words = (
+        "fairing from the outer corner of each sheet to the rod that stands proud"
+        if proud
+        else "corners in front of the square-cut sheet ends: outer faces run on to the mouth plane"
+    )
     return rows + [("edge fill", edges, words, _times(edges, span), "filler")]
 
 
@@ -135,12 +175,26 @@ def _frame_rows(part, radius):
     rows = []
     for end, low, high in (("root end", 0.0, depth), ("tip end", span - depth, span)):
         frame = part.integral(low, high, lambda _, b: b.void_area)
-        rows.append((f"closing frame, {end}", frame, "exact hollow behind the rod times the depth of the frame; the "
-                     "bead is not taken off", _times(frame, depth), "resin"))
+        rows.append(
+            (
+                f"closing frame, {end}",
+                frame,
+                "exact hollow behind the rod times the depth of the frame; the bead is not taken off",
+                _times(frame, depth),
+                "resin",
+            )
+        )
     if radius > 0.0:
         around = sum(_hollow_edge(part.bend_at(z)) for z in (depth, span - depth))
-        rows.append(("fillets at the frames", float(around * fillet_area(radius)), "r² (1 − π/4) along sheets and rod, "
-                     "inside each frame; corners counted twice", f"{_mm(radius)} radius, {_mm(around)} long", "filler"))
+        rows.append(
+            (
+                "fillets at the frames",
+                float(around * fillet_area(radius)),
+                "r² (1 − π/4) along sheets and rod, inside each frame; corners counted twice",
+                f"{_mm(radius)} radius, {_mm(around)} long",
+                "filler",
+            )
+        )
     return rows
 
 
@@ -156,10 +210,20 @@ def _glue_rows(part, squeeze_out, bead_length):
     bead = part.integral(0.0, span, lambda _, b: bead_area(b, bead_length))
     return [
         ("glue line", line, "land times bond line times span", _times(line, span), "adhesive"),
-        ("squeeze-out", line * squeeze_out, "share of the glue line that is pressed out",
-         f"{_number(100 * squeeze_out)} % of the glue line", "adhesive"),
-        ("hinge-line bead", bead, f"between the inner faces from the land end to {_mm(bead_length)} along the sheet, "
-         "front taken flat", _times(bead, span), "filler"),
+        (
+            "squeeze-out",
+            line * squeeze_out,
+            "share of the glue line that is pressed out",
+            f"{_number(100 * squeeze_out)} % of the glue line",
+            "adhesive",
+        ),
+        (
+            "hinge-line bead",
+            bead,
+            f"between the inner faces from the land end to {_mm(bead_length)} along the sheet, front taken flat",
+            _times(bead, span),
+            "filler",
+        ),
     ]
 
 
@@ -189,8 +253,10 @@ def _notes(design, front_in_frames, inset):
     notes = []
     low, high = FRAME_PLENTY
     if design.frame_width > high * (1.0 + 1e-9):
-        notes.append(f"closing frames of {_mm(design.frame_width)}: {_mm(low)} to {_mm(high)} is plenty (common "
-                     "practice, no source)")
+        notes.append(
+            f"closing frames of {_mm(design.frame_width)}: {_mm(low)} to {_mm(high)} is plenty (common "
+            "practice, no source)"
+        )
     if inset > 0.0 and not front_in_frames:
         notes.append(f"the front is left open for {_mm(inset)} at each end, beyond the dams")
     return tuple(notes)
@@ -202,7 +268,7 @@ def _check(design, lengths, shares):
             unit = "m" if name in lengths else "as a share"
             raise ValueError(f"{name} is {value!r}: give 0 or more ({unit})")
     if 2.0 * lengths["dam inset"] >= design.span:
-        raise ValueError(f"dam inset {show_input(lengths['dam inset'], 'mm')} at each end leaves nothing of the span, "
-                         f"{show_input(design.span, 'mm')}: move the dams out")
-
-
+        raise ValueError(
+            f"dam inset {show_input(lengths['dam inset'], 'mm')} at each end leaves nothing of the span, "
+            f"{show_input(design.span, 'mm')}: move the dams out"
+        )

@@ -24,8 +24,15 @@ from scipy.optimize import least_squares
 PLACES = ("land", "free")
 CONICS = ("circle", "parabola", "ellipse", "hyperbola")
 KINDS = (*CONICS, "small-angle cubic")
-SHAPES = {"circle": 1, "parabola": 2, "ellipse": 3, "hyperbola": 3, "small-angle cubic": 2, "fixed ellipse": 2,
-          "conic": 3}  # numbers that make the shape, without its place
+SHAPES = {
+    "circle": 1,
+    "parabola": 2,
+    "ellipse": 3,
+    "hyperbola": 3,
+    "small-angle cubic": 2,
+    "fixed ellipse": 2,
+    "conic": 3,
+}  # numbers that make the shape, without its place
 _FOOT_STEPS = 5
 _STEP = 1e-30  # complex step: no cancellation
 
@@ -71,7 +78,7 @@ def conic_numbers(kind, p, rise, stretch=None):
 
 def local(piece, kind, p):
     """Points of the piece in the curve's own axes: u, v."""
-    place = p[SHAPES[kind]:]
+    place = p[SHAPES[kind] :]
     if len(place) < 2:
         return piece.x, piece.y
     shift, turn = place[:2] * piece.rise
@@ -87,14 +94,22 @@ def implicit(kind, p, rise, stretch=None):
         lean = p[4] * rise if len(p) > 4 else 0.0
 
         def cubic(u, v):
-            return (u * (lean + u * (a + b * u)) - v, lean + u * (2.0 * a + 3.0 * b * u), -1.0,
-                    2.0 * a + 6.0 * b * u, 0.0, 0.0)
+            return (
+                u * (lean + u * (a + b * u)) - v,
+                lean + u * (2.0 * a + 3.0 * b * u),
+                -1.0,
+                2.0 * a + 6.0 * b * u,
+                0.0,
+                0.0,
+            )
+
         return cubic
     a, b, c = conic_numbers(kind, p, rise, stretch)
 
     def conic(u, v):
         gu, gv = a * u + b * v, b * u + c * v
         return 0.5 * (gu * u + gv * v) - v, gu, gv - 1.0, a, b, c
+
     return conic
 
 

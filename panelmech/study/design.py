@@ -61,35 +61,160 @@ class Limit:
         return f"{self.field}_{suffix}" if suffix else self.field
 
 
-LIMITS = {limit.field: limit for limit in (
-    Limit("sheet_thickness", "sheet thickness", "mm", 0.05, 50, 0.5, 6, 0.1, "geometry",
-          "measured, not nominal: stiffness goes with its cube"),
-    Limit("free_length", "free length", "mm", 5, 5000, 80, 500, 1, "geometry",
-          "length of sheet from the end of the land to the front edge"),
-    Limit("spacer_diameter", "spacer diameter", "mm", 0.1, 2000, 4, 80, 0.5, "geometry",
-          "outside diameter of the rod or tube"),
-    Limit("setback", "setback", "mm", -1000, 1000, -10, 40, 0.5, "geometry",
-          "front-most point of the rod back from the sheet ends; negative leaves the rod proud"),
-    Limit("bond_line", "bond line", "mm", 0, 20, 0, 2, 0.05, "geometry",
-          "thickness of the adhesive between the sheets"),
-    Limit("land_length", "land", "mm", 1, 1000, 5, 60, 1, "geometry", "width of the bonded strip at the trailing edge"),
-    Limit("span", "span", "mm", 5, 20000, 100, 1500, 10, "geometry", "length of the part along the trailing edge"),
-    Limit("frame_width", "closing frame", "mm", 0, 1000, 0, 60, 1, "geometry",
-          "width of the poured frame at each end; what it covers cannot bend"),
-    Limit("spacer_wall", "spacer wall", "mm", 0, 1000, 0, 5, 0.5, "material", "wall of the tube; 0 is a solid rod"),
-    Limit("friction", "friction", "", 0, 2, 0.05, 0.8, 0.01, "material",
-          "between sheet and rod, as it will be when spread"),
-    Limit("toughness_margin", "margin on toughness", "x", 1, 20, 1, 6, 0.5, "judgement",
-          "the joint's toughness is divided by this"),
-    Limit("close_share", "called close within", "%", 0, 200, 0, 100, 5, "judgement",
-          "a reserve that exceeds what is needed by less than this is called close"),
-    Limit("pressure", "pressing pressure", "Pa", 0, 1e7, 0, 20000, 100, "judgement",
-          "even pressure on one face that the framed sheet is checked for"),
-    Limit("deflection_share", "deflection allowed", "%", 0.01, 20, 0.1, 5, 0.1, "judgement",
-          "greatest deflection of the framed sheet under that pressure, as a share of its length from land to rod"),
-    Limit("service_stress", "skin stress in use", "MPa", 0, 1000, 0, 200, 1, "judgement",
-          "compressive bending stress along the span that the skin must carry without buckling"),
-)}
+LIMITS = {
+    limit.field: limit
+    for limit in (
+        Limit(
+            "sheet_thickness",
+            "sheet thickness",
+            "mm",
+            0.05,
+            50,
+            0.5,
+            6,
+            0.1,
+            "geometry",
+            "measured, not nominal: stiffness goes with its cube",
+        ),
+        Limit(
+            "free_length",
+            "free length",
+            "mm",
+            5,
+            5000,
+            80,
+            500,
+            1,
+            "geometry",
+            "length of sheet from the end of the land to the front edge",
+        ),
+        Limit(
+            "spacer_diameter",
+            "spacer diameter",
+            "mm",
+            0.1,
+            2000,
+            4,
+            80,
+            0.5,
+            "geometry",
+            "outside diameter of the rod or tube",
+        ),
+        Limit(
+            "setback",
+            "setback",
+            "mm",
+            -1000,
+            1000,
+            -10,
+            40,
+            0.5,
+            "geometry",
+            "front-most point of the rod back from the sheet ends; negative leaves the rod proud",
+        ),
+        Limit(
+            "bond_line",
+            "bond line",
+            "mm",
+            0,
+            20,
+            0,
+            2,
+            0.05,
+            "geometry",
+            "thickness of the adhesive between the sheets",
+        ),
+        Limit(
+            "land_length", "land", "mm", 1, 1000, 5, 60, 1, "geometry", "width of the bonded strip at the trailing edge"
+        ),
+        Limit("span", "span", "mm", 5, 20000, 100, 1500, 10, "geometry", "length of the part along the trailing edge"),
+        Limit(
+            "frame_width",
+            "closing frame",
+            "mm",
+            0,
+            1000,
+            0,
+            60,
+            1,
+            "geometry",
+            "width of the poured frame at each end; what it covers cannot bend",
+        ),
+        Limit("spacer_wall", "spacer wall", "mm", 0, 1000, 0, 5, 0.5, "material", "wall of the tube; 0 is a solid rod"),
+        Limit(
+            "friction",
+            "friction",
+            "",
+            0,
+            2,
+            0.05,
+            0.8,
+            0.01,
+            "material",
+            "between sheet and rod, as it will be when spread",
+        ),
+        Limit(
+            "toughness_margin",
+            "margin on toughness",
+            "x",
+            1,
+            20,
+            1,
+            6,
+            0.5,
+            "judgement",
+            "the joint's toughness is divided by this",
+        ),
+        Limit(
+            "close_share",
+            "called close within",
+            "%",
+            0,
+            200,
+            0,
+            100,
+            5,
+            "judgement",
+            "a reserve that exceeds what is needed by less than this is called close",
+        ),
+        Limit(
+            "pressure",
+            "pressing pressure",
+            "Pa",
+            0,
+            1e7,
+            0,
+            20000,
+            100,
+            "judgement",
+            "even pressure on one face that the framed sheet is checked for",
+        ),
+        Limit(
+            "deflection_share",
+            "deflection allowed",
+            "%",
+            0.01,
+            20,
+            0.1,
+            5,
+            0.1,
+            "judgement",
+            "greatest deflection of the framed sheet under that pressure, as a share of its length from land to rod",
+        ),
+        Limit(
+            "service_stress",
+            "skin stress in use",
+            "MPa",
+            0,
+            1000,
+            0,
+            200,
+            1,
+            "judgement",
+            "compressive bending stress along the span that the skin must carry without buckling",
+        ),
+    )
+}
 
 _MATERIALS = {
     "sheet": (Sheet, "sheets", sheet_to_entry, sheet_from_entry),
@@ -146,8 +271,10 @@ class Design:
             object.__setattr__(self, name, number_within(LIMITS[name], name, getattr(self, name)))
         for name, (kind, *_) in _MATERIALS.items():
             if not isinstance(getattr(self, name), kind):
-                raise ValueError(f"{name} is {getattr(self, name)!r}: give one of the catalogue's "
-                                 f"{_MATERIALS[name][1]}, or one of your own ({kind.__name__})")
+                raise ValueError(
+                    f"{name} is {getattr(self, name)!r}: give one of the catalogue's "
+                    f"{_MATERIALS[name][1]}, or one of your own ({kind.__name__})"
+                )
         for name in TEXTS:
             if not isinstance(getattr(self, name), str):
                 raise ValueError(f"{name} is {getattr(self, name)!r}: give a text")
@@ -157,11 +284,15 @@ class Design:
 
     def _check_fit(self):
         if 2 * self.frame_width >= self.span:
-            raise ValueError(f"closing frame {show_input(self.frame_width, 'mm')} at each end leaves nothing of the "
-                             f"span, {show_input(self.span, 'mm')}: make the frames narrower or the span longer")
+            raise ValueError(
+                f"closing frame {show_input(self.frame_width, 'mm')} at each end leaves nothing of the "
+                f"span, {show_input(self.span, 'mm')}: make the frames narrower or the span longer"
+            )
         if self.spacer_wall > 0.5 * self.spacer_diameter * (1.0 + 1e-12):  # a last bit may be lost in a study file
-            raise ValueError(f"spacer wall {show_input(self.spacer_wall, 'mm')} is more than half the spacer diameter, "
-                             f"{show_input(self.spacer_diameter, 'mm')}: give a thinner wall, or 0 for a solid rod")
+            raise ValueError(
+                f"spacer wall {show_input(self.spacer_wall, 'mm')} is more than half the spacer diameter, "
+                f"{show_input(self.spacer_diameter, 'mm')}: give a thinner wall, or 0 for a solid rod"
+            )
 
     def replace(self, **changes) -> Design:
         """A new design with some fields changed; unknown names raise ValueError."""
@@ -263,16 +394,14 @@ def read_study(path) -> tuple[Design, dict | None]:
         raise ValueError(f"{path.name}, {error}") from None
 
 
-
-
-
 def _material(name: str, value, where: str):
     _, stock, _, from_plain = _MATERIALS[name]
     if isinstance(value, str):
         return getattr(catalogue, stock)[value]
     if not isinstance(value, dict) or not isinstance(value.get("name"), str):
-        raise ValueError(f"{where}: {name} is {value!r}: give a name from the catalogue, or a table with its own "
-                         "name and values")
+        raise ValueError(
+            f"{where}: {name} is {value!r}: give a name from the catalogue, or a table with its own name and values"
+        )
     return from_plain({key: given for key, given in value.items() if key != "name"}, value["name"])
 
 

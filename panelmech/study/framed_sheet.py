@@ -112,7 +112,7 @@ def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buc
 
 
 def bent_local(design: Design, bend=None, keys=LOCAL_KEYS) -> dict:
-    """Stiffness of the bent sheet in the local measures asked for, larger is stiffer (see `study.wedge_comparison.MEASURES`).
+    """Stiffness of the bent sheet in the local measures asked for, larger is stiffer (see `MEASURES`).
 
     "press" [Pa/m], "point" [N/m], "buckling" [Pa], "strip" [Pa/m], each with the edges free to draw in and held. nan
     where the sheet's modulus is not known at this thickness.

@@ -74,8 +74,10 @@ def _chord_in_tension(chord, bending, span):
     left = chord + bending - span
     if not left > 0.0:
         both, tension = (show(value, "GPa", 3) for value in (chord + bending, span))
-        raise ValueError(f"in bending it has {both} along chord and span together, no more than the {tension} along "
-                         "the span in tension; in a sheet of layers both ways add up to the same in either")
+        raise ValueError(
+            f"in bending it has {both} along chord and span together, no more than the {tension} along "
+            "the span in tension; in a sheet of layers both ways add up to the same in either"
+        )
     return left
 
 
@@ -95,8 +97,11 @@ def _without(sheet, thickness, quantity, even):
     if even:
         return SheetGrain(note=_as_even(why))
     name = quantity.replace("_", " ")
-    return SheetGrain(buckling=False, remark=f"the sheet has a grain and its {name} is not known",
-                      note=_as_even(why, "the pressing in is reckoned"))
+    return SheetGrain(
+        buckling=False,
+        remark=f"the sheet has a grain and its {name} is not known",
+        note=_as_even(why, "the pressing in is reckoned"),
+    )
 
 
 def _as_even(why, what="reckoned"):

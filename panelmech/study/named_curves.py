@@ -71,8 +71,9 @@ def fit_named_curves(bend: Bend, to: str = "contact", placed: str = "land") -> t
         An unknown word, arrays, or a bend that is not feasible.
     """
     if to not in ENDS or placed not in cf.PLACES:
-        raise ValueError(f"to is {to!r}, placed {placed!r}: give one of {', '.join(ENDS)} and one of "
-                         f"{', '.join(cf.PLACES)}")
+        raise ValueError(
+            f"to is {to!r}, placed {placed!r}: give one of {', '.join(ENDS)} and one of {', '.join(cf.PLACES)}"
+        )
     if bend.shape != () or not bend.feasible:
         raise ValueError("named curves are fitted to one bend that is feasible, not to arrays")
     end = float(bend.contact_arclength if to == "contact" else bend.free_length)
@@ -125,8 +126,11 @@ def _trials(piece, placed):
         extra = free + [0.0] * (bool(free) and kind == "small-angle cubic")
         return cf.fit(piece, kind, [[*shape, *extra] for shape in shapes], **more)
 
-    out = {"circle": best("circle", (2.0,)), "small-angle cubic": best("small-angle cubic", (1.5, -0.5)),
-           "parabola": best("parabola", (2.5, -0.5), (2.0, -0.1), (2.0, 0.5))}
+    out = {
+        "circle": best("circle", (2.0,)),
+        "small-angle cubic": best("small-angle cubic", (1.5, -0.5)),
+        "parabola": best("parabola", (2.5, -0.5), (2.0, -0.1), (2.0, 0.5)),
+    }
     near = tuple(out["parabola"].p[:2])
     for kind in ("ellipse", "hyperbola"):
         out[kind] = best(kind, (*near, 0.05), (*near, 1.0), (2.0, 0.1, 1.0))
@@ -159,13 +163,26 @@ def _record(kind, trials, search, fine, bend, end):
     parameters = _parameters(trial.kind, p, fine.rise, end, start) if exists else {}
     freedoms = len(trials[kind].p)
     note = _note(kind, exists, trials, found, bend, fine, end)
-    return NamedFit(kind, exists, freedoms, float(abs(off[worst]) * end), float(fine.s[worst] * end), trial.rms * end,
-                    parameters, note, fine.s * end, off * end, x * end, start + y * end, found)
+    return NamedFit(
+        kind,
+        exists,
+        freedoms,
+        float(abs(off[worst]) * end),
+        float(fine.s[worst] * end),
+        trial.rms * end,
+        parameters,
+        note,
+        fine.s * end,
+        off * end,
+        x * end,
+        start + y * end,
+        found,
+    )
 
 
 def _back(u, v, kind, p, rise):
     """From the curve's own axes to those of the section, from the land end."""
-    place = p[cf.SHAPES[kind]:]
+    place = p[cf.SHAPES[kind] :]
     shift, turn = place[:2] * rise if len(place) > 1 else (0.0, 0.0)
     s, c = np.sin(turn), np.cos(turn)
     return c * u - s * v, s * u + c * v + shift
@@ -192,15 +209,26 @@ def _parameters(kind, p, rise, end, start):
         bent, along = vectors[:, 0], vectors[:, 1]
         w = bent[1] / values[0]
         vertex = w * bent - bent[1] ** 2 / (2.0 * values[0] * along[1]) * along
-        return {"focal_length": float(abs(along[1] / (2.0 * values[0])) * end), **place("vertex", vertex),
-                **direction(along)}
+        return {
+            "focal_length": float(abs(along[1] / (2.0 * values[0])) * end),
+            **place("vertex", vertex),
+            **direction(along),
+        }
     sizes = np.sqrt(np.abs(centre[1] / values)) * end
     if kind == "ellipse":
-        return {"semi_minor": float(sizes[0]), "semi_major": float(sizes[1]), **place("centre", centre),
-                **direction(vectors[:, 1])}
+        return {
+            "semi_minor": float(sizes[0]),
+            "semi_major": float(sizes[1]),
+            **place("centre", centre),
+            **direction(vectors[:, 1]),
+        }
     across = int(np.argmax(centre[1] / values))
-    return {"semi_transverse": float(sizes[across]), "semi_conjugate": float(sizes[1 - across]),
-            **place("centre", centre), **direction(vectors[:, across])}
+    return {
+        "semi_transverse": float(sizes[across]),
+        "semi_conjugate": float(sizes[1 - across]),
+        **place("centre", centre),
+        **direction(vectors[:, across]),
+    }
 
 
 def _note(kind, exists, trials, search, bend, piece, end):
@@ -214,6 +242,7 @@ def _note(kind, exists, trials, search, bend, piece, end):
         return ""
     if kind == "ellipse":
         flat = f"the best of the searched ones has axes in the ratio {min(r for r, _ in search):.2g}" if search else ""
-        return ("There is no best ellipse: the longer it is drawn out the nearer it comes, until it is the parabola"
-                + (f" ({flat})." if flat else "."))
+        return "There is no best ellipse: the longer it is drawn out the nearer it comes, until it is the parabola" + (
+            f" ({flat})." if flat else "."
+        )
     return "There is no best hyperbola: the search ends at the parabola."

@@ -238,15 +238,42 @@ def _whole_quantities(numbers, bend, wedge, with_shear_centre=True):
     return out
 
 
-BENT = frozenset((
-    "area", "centroid_x", "i_chord", "i_normal", "torsion_constant", "curve_moment", "sheet_mass", "curve_ratio",
-))
-FLAT = frozenset((
-    "wedge_i_chord", "wedge_i_normal", "wedge_torsion_constant", "wedge_enclosed_area", "wedge_outer_thickness",
-    "i_chord_ratio", "i_normal_ratio", "torsion_ratio", "enclosed_ratio",
-))
-WHOLE = frozenset((
-    "axial_stiffness", "whole_centroid_x", "chord_stiffness", "normal_stiffness", "torsion_stiffness",
-    "section_modulus", "mass_per_length", "spacer_share", "shear_centre_x",
-))
+BENT = frozenset(
+    (
+        "area",
+        "centroid_x",
+        "i_chord",
+        "i_normal",
+        "torsion_constant",
+        "curve_moment",
+        "sheet_mass",
+        "curve_ratio",
+    )
+)
+FLAT = frozenset(
+    (
+        "wedge_i_chord",
+        "wedge_i_normal",
+        "wedge_torsion_constant",
+        "wedge_enclosed_area",
+        "wedge_outer_thickness",
+        "i_chord_ratio",
+        "i_normal_ratio",
+        "torsion_ratio",
+        "enclosed_ratio",
+    )
+)
+WHOLE = frozenset(
+    (
+        "axial_stiffness",
+        "whole_centroid_x",
+        "chord_stiffness",
+        "normal_stiffness",
+        "torsion_stiffness",
+        "section_modulus",
+        "mass_per_length",
+        "spacer_share",
+        "shear_centre_x",
+    )
+)
 WHOLE_FLAT = frozenset(("chord_stiffness_ratio", "torsion_stiffness_ratio"))

@@ -116,13 +116,21 @@ def compare_sheet(sheet, load=None, wedge_length=None, degrees=None):
     at_wedge = load if load.x is None else replace(load, x=load.x * wedge_length / sheet.length)
     loads = (load, load, load, load, at_wedge)
     # each sheet is pressed and buckled in one go: both use the same matrices
-    results = [(press(s, force, degrees), buckle(s, degrees))
-               for s, force in zip((*bent, flat, hinged, wedge), loads, strict=True)]
+    results = [
+        (press(s, force, degrees), buckle(s, degrees))
+        for s, force in zip((*bent, flat, hinged, wedge), loads, strict=True)
+    ]
     presses, buckles = zip(*results, strict=True)
-    return SheetComparison(_shares("largest deflection [m]", [p.largest_deflection for p in presses]),
-                           _shares("critical spanwise compression [N/m]", [b.line_load for b in buckles]),
-                           presses[:2], buckles[:2], presses[2], buckles[2],
-                           tuple(s.edges.words() for s in bent), float(wedge_length))
+    return SheetComparison(
+        _shares("largest deflection [m]", [p.largest_deflection for p in presses]),
+        _shares("critical spanwise compression [N/m]", [b.line_load for b in buckles]),
+        presses[:2],
+        buckles[:2],
+        presses[2],
+        buckles[2],
+        tuple(s.edges.words() for s in bent),
+        float(wedge_length),
+    )
 
 
 def growth_exponents(sheet, load=None, step=0.01):
@@ -152,12 +160,15 @@ def wedge_free_length(bend):
     """
     wedge = solve_wedge(bend.free_length, bend.sheet_thickness, bend.spacer_diameter, bend.bond_line, bend.setback)
     if not np.isfinite(wedge.contact_arclength):
-        raise ValueError(f"a rod of {1e3 * bend.spacer_diameter:.4g} mm is too large for a flat wedge of free length "
-                         f"{1e3 * bend.free_length:.4g} mm: use a smaller spacer or a longer free length")
+        raise ValueError(
+            f"a rod of {1e3 * bend.spacer_diameter:.4g} mm is too large for a flat wedge of free length "
+            f"{1e3 * bend.free_length:.4g} mm: use a smaller spacer or a longer free length"
+        )
     return float(wedge.contact_arclength)
 
 
 def _shares(what, values):
     diaphragm, held, flat, hinged, wedge = map(float, values)
-    return tuple(Shares(what, choice, bent, flat, hinged, wedge)
-                 for choice, bent in (("diaphragm", diaphragm), ("held", held)))
+    return tuple(
+        Shares(what, choice, bent, flat, hinged, wedge) for choice, bent in (("diaphragm", diaphragm), ("held", held))
+    )

@@ -2,7 +2,8 @@
 
 The input is scanned over its range, every bracket found is solved to rounding by Brent's method, and all solutions are
 reported, or a sentence when there is none. Then the nearest sizes one can buy, and what they give. A framed sheet takes
-too long for a fine scan: its results are read between few designs (`study.sizing_framed`), and what that shows is worked out.
+too long for a fine scan: its results are read between few designs (`study.sizing_framed`), and what that shows is
+worked out.
 """
 
 from __future__ import annotations
@@ -109,6 +110,7 @@ def size(
 
 def _search(design, field, output, target, points):
     """(points, values, solutions, doubt) of a scan of these points."""
+
     def outputs(values):
         return outputs_at(design, field, output, values)
 

@@ -21,7 +21,7 @@ HASH, AXES = "# input hash ", "# axes "
 
 
 def write_sweep(sweep, path, reasons) -> None:
-    """Write a `study.sweeps.Sweep` as `.npz` or `.csv`; `reasons`: words of its reason codes. ValueError for another name."""
+    """Write a `Sweep` as `.npz` or `.csv`; `reasons`: words of its reason codes. ValueError for another name."""
     path = Path(path)
     if path.suffix == ".npz":
         _write_npz(sweep, path)
@@ -32,7 +32,7 @@ def write_sweep(sweep, path, reasons) -> None:
 
 
 def read_sweep(path, design, reasons, checks) -> dict:
-    """Fields of a saved `study.sweeps.Sweep`. `design`: what a CSV was made from; `reasons`, `checks`: words of the codes.
+    """Fields of a saved `Sweep`. `design`: what a CSV was made from; `reasons`, `checks`: words of the codes.
     ValueError if the file is no sweep, or does not belong to its inputs."""
     path = Path(path)
     if path.suffix == ".csv":

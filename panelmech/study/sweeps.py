@@ -40,8 +40,8 @@ OUTPUTS = (*(name for name in QUANTITIES if name not in LOCAL_QUANTITIES), *RESE
 class Sweep:
     """Results on a grid. `axes` maps each input to its values (SI, or names of stock), in the order of the array axes;
     `values` maps each output to an array of that shape (SI, nan where not feasible); `reason_code` indexes `REASONS`;
-    `governing_code` indexes `study.checks.RULES`, -1 where nothing could be judged. `complete` is False if it was stopped:
-    the rest then has the reason "not worked out".
+    `governing_code` indexes `study.checks.RULES`, -1 where nothing could be judged. `complete` is False if it was
+    stopped: the rest then has the reason "not worked out".
     """
 
     design: Design

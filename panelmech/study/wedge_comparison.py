@@ -380,10 +380,8 @@ def share_words(design: Design) -> tuple[str, ...]:
         free, held = pair
         land, length, *rest = (
             show(share**power, "", 3)
-            for share in (
-                free.clamped_land, free.free_length, free.curvature, held.curvature, free.whole, held.whole
-            )
-        )  # fmt: skip
+            for share in (free.clamped_land, free.free_length, free.curvature, held.curvature, free.whole, held.whole)
+        )
         out.append(
             f"In {what} of one sheet the clamped land alone, on a flat sheet, gives {land} times; curvature on top of "
             f"it {rest[0]} times with edges free to draw in and {rest[1]} times with edges held; the free length, a "

@@ -82,8 +82,9 @@ def peak_memory(count):
 def solve_many(count):
     """Solve, check that something was solved, print the peak memory [GiB]."""
     rng = np.random.default_rng(1)
-    bend = solve_bend(rng.uniform(0.1, 0.5, count), rng.uniform(1e-3, 4e-3, count), rng.uniform(5e-3, 30e-3, count),
-                      0.3e-3, 3e-3)
+    bend = solve_bend(
+        rng.uniform(0.1, 0.5, count), rng.uniform(1e-3, 4e-3, count), rng.uniform(5e-3, 30e-3, count), 0.3e-3, 3e-3
+    )
     assert bend.feasible.sum() > 0.9 * count
     unit = 1 if sys.platform == "darwin" else 1024  # macOS counts in bytes, Linux in kibibytes
     print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * unit / 2**30)
@@ -109,8 +110,10 @@ def main(arguments=None):
     )
     for name, value, need, good in rows:
         print(f"{name:40s} {value:>14s}   {need:22s} {'' if not need else 'met' if good else 'MISSED'}")
-    print(f"per design: array {1e6 / rate:.2f} us, boundary values {1e3 * rival:.1f} ms, "
-          f"single call {1e3 * single:.2f} ms")
+    print(
+        f"per design: array {1e6 / rate:.2f} us, boundary values {1e3 * rival:.1f} ms, "
+        f"single call {1e3 * single:.2f} ms"
+    )
     return 0 if all(good for *_, good in rows) else 1
 
 

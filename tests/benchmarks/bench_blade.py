@@ -49,8 +49,11 @@ def main():
         ours = least(lambda n=count: blade_sections(blade, n), 20)
         rival = least(lambda n=count: loop(blade, n), 3)
         print(f"{count:5d} stations: at once {ours:8.2f} ms, loop {rival:8.1f} ms, {rival / ours:6.1f} times")
-    for name, action in (("mass and float", lambda: afloat(blade)), ("fit of flat sheets", lambda: sheet_fit(blade)),
-                         ("picture in space", lambda: blade_figure(blade_sections(blade)))):
+    for name, action in (
+        ("mass and float", lambda: afloat(blade)),
+        ("fit of flat sheets", lambda: sheet_fit(blade)),
+        ("picture in space", lambda: blade_figure(blade_sections(blade))),
+    ):
         print(f"{name:20s} {least(action, 5):8.1f} ms")
 
 

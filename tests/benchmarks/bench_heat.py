@@ -39,8 +39,9 @@ def rival(method):
     def solve(slope, first, until, tolerance, small, event):
         count = len(first)
         bands = np.abs(np.subtract.outer(np.arange(count), np.arange(count))) <= 3
-        return solve_ivp(slope, (0.0, until), first, method=method, rtol=tolerance, atol=small,
-                         jac_sparsity=csr_matrix(bands))  # fmt: skip
+        return solve_ivp(
+            slope, (0.0, until), first, method=method, rtol=tolerance, atol=small, jac_sparsity=csr_matrix(bands)
+        )
 
     return solve
 

@@ -32,8 +32,10 @@ async def main():
     panel = panel_loads(Blade.load(STUDIES / "leeboard_blade.json"), LoadSheet.load(STUDIES / "leeboard_loads.json"))
     for i, view in enumerate(("loads", "checks", "part")):
         panel.ask(view)
-        print(f"{view:8} speed {clock(panel, 'speed', 1.0 + 0.01 * i, 0.1):8.1f} ms,  "
-              f"taper {clock(panel, 'tip_free_length', 150.0 + i, 2.0):8.1f} ms")
+        print(
+            f"{view:8} speed {clock(panel, 'speed', 1.0 + 0.01 * i, 0.1):8.1f} ms,  "
+            f"taper {clock(panel, 'tip_free_length', 150.0 + i, 2.0):8.1f} ms"
+        )
         began = process_time()
         panel.finish()
         print(f"{'':8} when the hand rests {1e3 * (process_time() - began):8.1f} ms")

@@ -18,8 +18,11 @@ from panelmech.materials.stock import catalogue
 from panelmech.study.design import Design
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
-CASES = (SideForce("sailing", 2.0, 1025.0, angle=0.08, immersed_from=0.25), PointPush("grounding", 60.0),
-         SealedAir("sun", 293.15, 303.15))
+CASES = (
+    SideForce("sailing", 2.0, 1025.0, angle=0.08, immersed_from=0.25),
+    PointPush("grounding", 60.0),
+    SealedAir("sun", 293.15, 303.15),
+)
 MANY = tuple(PointPush(f"push {i}", 10.0 + i, 0.02 * i) for i in range(1, 50))
 PLAN = LoadPlan(CASES, Held((0.03, 0.25)), local=False)
 RUNS = 15
@@ -42,7 +45,8 @@ def main():
         "  of that the sections at the stations": lambda d: blade_sections(Blade(d), 45),
         "study with the framed sheet": lambda d: evaluate_loads(d, replace(PLAN, local=True)),
         "tapered, with the framed sheet": lambda d: evaluate_loads(
-            Blade(d, free_length=(0.225, 0.16)), replace(PLAN, local=True)),
+            Blade(d, free_length=(0.225, 0.16)), replace(PLAN, local=True)
+        ),
         "study with 52 cases": lambda d: evaluate_loads(d, replace(PLAN, cases=CASES + MANY)),
     }
     for name, job in rows.items():

@@ -54,9 +54,7 @@ def places_of(field):
 
 
 def grid(count):
-    return dict(
-        spacer_diameter=np.linspace(4.5e-3, 31.5e-3, count), sheet_thickness=np.linspace(0.5e-3, 5.3e-3, count)
-    )
+    return dict(spacer_diameter=np.linspace(4.5e-3, 31.5e-3, count), sheet_thickness=np.linspace(0.5e-3, 5.3e-3, count))
 
 
 def main():

@@ -1,6 +1,6 @@
 """How fast the verdict on a pair follows a typed reading, and each view of the panel; run it on an idle machine.
 
-    .venv/bin/python tests/benchmarks/bench_readings.py
+.venv/bin/python tests/benchmarks/bench_readings.py
 """
 
 import platform

@@ -23,8 +23,10 @@ from panelmech.study.framed_sheet import bent_sheet
 from panelmech.study.shell_comparison import compare_sheet
 
 PANELS = {  # free length, sheet, spacer, span [m]
-    "slender": (0.25, 0.0025, 0.02, 0.6), "long": (0.25, 0.0025, 0.02, 1.2),
-    "strongly bent": (0.25, 0.0015, 0.07, 0.6), "long, strongly bent": (0.25, 0.0015, 0.07, 1.2),
+    "slender": (0.25, 0.0025, 0.02, 0.6),
+    "long": (0.25, 0.0025, 0.02, 1.2),
+    "strongly bent": (0.25, 0.0015, 0.07, 0.6),
+    "long, strongly bent": (0.25, 0.0015, 0.07, 1.2),
 }
 DESIGNS = {  # sheet, sheet thickness, free length, spacer, span [m]
     "leeboard": ("glass-epoxy laminate, lengthwise", 0.002, 0.225, 0.018, 0.85),
@@ -65,14 +67,18 @@ def strain_peaks(pressed):
 
 JOBS = {
     "assembly, both parities": lambda s: [family(s, default_degrees(s), p) for p in ("even", "odd")],
-    "deflection": press, "deflection, point force": lambda s: press(s, point_force(1.0)), "buckling": buckle,
-    "bent + flat, both": one_design, "bent, flat, wedge, both brackets": compare_sheet,
+    "deflection": press,
+    "deflection, point force": lambda s: press(s, point_force(1.0)),
+    "buckling": buckle,
+    "bent + flat, both": one_design,
+    "bent, flat, wedge, both brackets": compare_sheet,
     "deflection and four strain peaks": lambda s: strain_peaks(press(s)),
 }
 
 
 def by_degrees(degrees):
     """Time and error of bent and flat, deflection and buckling, of the long panel."""
+
     def both(s):
         return [(press(k, None, degrees), buckle(k, degrees)) for k in (s, s.flat())]
 
@@ -91,9 +97,12 @@ def inside(design):
         return solve_triangular(np.linalg.cholesky(lower), _coupling_matrix(s, u, v, w), lower=True)
 
     one, last = family(example, degrees, "even"), len(w.i) - 1
-    jobs = {"family": lambda s: family(s, degrees, "even"),
-            "in-plane part, by blocks": lambda s: eliminated(s, u, v, w), "in-plane part, full": full,
-            "two critical values": lambda s: eigh(one.geometric, one.stiffness, subset_by_index=[last - 1, last])}
+    jobs = {
+        "family": lambda s: family(s, degrees, "even"),
+        "in-plane part, by blocks": lambda s: eliminated(s, u, v, w),
+        "in-plane part, full": full,
+        "two critical values": lambda s: eigh(one.geometric, one.stiffness, subset_by_index=[last - 1, last]),
+    }
     return ", ".join(f"{name} {clock(job, lambda: bent_sheet(design)):.1f}" for name, job in jobs.items())
 
 
@@ -101,18 +110,23 @@ def study(name):
     stock, thickness, free_length, spacer, span = DESIGNS[name]
     design = Design(catalogue[stock], thickness, free_length, 0.015, spacer_diameter=spacer, span=span, setback=0.003)
     bent = bent_sheet(design)
-    with_sheet, without = (clock(lambda d, local=local: evaluate(d, local), lambda: replace(design))
-                           for local in (True, False))
-    print(f"    {name:26s} degrees {default_degrees(bent)!s:9s} {with_sheet:6.1f} ms, {without:4.1f} ms without the "
-          f"framed sheet; errors {press(bent).error:.0e}, {buckle(bent).error:.0e}")
+    with_sheet, without = (
+        clock(lambda d, local=local: evaluate(d, local), lambda: replace(design)) for local in (True, False)
+    )
+    print(
+        f"    {name:26s} degrees {default_degrees(bent)!s:9s} {with_sheet:6.1f} ms, {without:4.1f} ms without the "
+        f"framed sheet; errors {press(bent).error:.0e}, {buckle(bent).error:.0e}"
+    )
     return design
 
 
 def main():
     for panel in PANELS:
         example = sheet(panel)
-        print(f"{panel}: degrees {default_degrees(example)}, error {press(example).error:.0e} (deflection), "
-              f"{buckle(example).error:.0e} (buckling)")
+        print(
+            f"{panel}: degrees {default_degrees(example)}, error {press(example).error:.0e} (deflection), "
+            f"{buckle(example).error:.0e} (buckling)"
+        )
         for name, job in JOBS.items():
             print(f"    {name:34s} {clock(job, lambda panel=panel: sheet(panel)):7.1f} ms")
     print("bent + flat, long panel, by degrees")

@@ -42,8 +42,9 @@ SECONDS, GIBIBYTES, GROWTH = 0.5, 2.0, 1.3
 
 def grid(across, upwards):
     """Spacers by sheet thicknesses: 4.5 to 31.5 mm, 0.5 to 5.3 mm."""
-    return dict(spacer_diameter=np.linspace(4.5e-3, 31.5e-3, across),
-                sheet_thickness=np.linspace(0.5e-3, 5.3e-3, upwards))
+    return dict(
+        spacer_diameter=np.linspace(4.5e-3, 31.5e-3, across), sheet_thickness=np.linspace(0.5e-3, 5.3e-3, upwards)
+    )
 
 
 def least(actions, rounds):
@@ -67,8 +68,9 @@ def time_of_rivals(count, rounds):
     """Seconds per design of a loop over `evaluate` and of scipy's boundary-value solver at 1e-9, the shape alone."""
     design, rng = Design.load(STUDY), np.random.default_rng(4)
     spacers, sheets = rng.uniform(5e-3, 20e-3, count), rng.uniform(1e-3, 4e-3, count)
-    single = [design.replace(spacer_diameter=float(d), sheet_thickness=float(t))
-              for d, t in zip(spacers, sheets, strict=True)]
+    single = [
+        design.replace(spacer_diameter=float(d), sheet_thickness=float(t)) for d, t in zip(spacers, sheets, strict=True)
+    ]
     rows = [(d.free_length, d.sheet_thickness, d.spacer_diameter, d.bond_line, d.setback) for d in single]
     loops = (
         lambda: [evaluate(d, local=False) for d in single],
@@ -125,8 +127,10 @@ def main(arguments=None):
         print(f"{name:42s} {value:>14s}   {need:16s} {'' if not need else 'met' if good else 'MISSED'}")
     costs = ", ".join(f"{1e6 * e:.2f} us of {n:,}" for n, e in zip(counts, each, strict=True))
     print(f"per design, all outputs: {costs}")
-    print(f"per design, loops: evaluate {1e3 * loop:.2f} ms, boundary values {1e3 * rival:.1f} ms (the shape alone); "
-          f"{count:,} designs, {len(KEPT)} outputs: {took:.1f} s")
+    print(
+        f"per design, loops: evaluate {1e3 * loop:.2f} ms, boundary values {1e3 * rival:.1f} ms (the shape alone); "
+        f"{count:,} designs, {len(KEPT)} outputs: {took:.1f} s"
+    )
     return 0 if all(good for *_, good in rows) else 1
 
 

@@ -46,8 +46,14 @@ def by_fsolve(part):
 
 def main():
     rng = np.random.default_rng(0)
-    part = (0.225, *rng.uniform(1.8e-3, 2.2e-3, (2, PAIRS)), *rng.uniform(0.7, 1.4, (2, PAIRS)),
-            rng.uniform(0.01, 0.08, PAIRS), 0.3e-3, 0.003)
+    part = (
+        0.225,
+        *rng.uniform(1.8e-3, 2.2e-3, (2, PAIRS)),
+        *rng.uniform(0.7, 1.4, (2, PAIRS)),
+        rng.uniform(0.01, 0.08, PAIRS),
+        0.3e-3,
+        0.003,
+    )
     singles = [tuple(float(np.broadcast_to(v, PAIRS)[i]) for v in part) for i in range(50)]
     took, many = best(lambda: solve_unequal(*part))
     print(f"unmatched pairs, floating, array of {PAIRS}     {1e6 * took / PAIRS:9.1f} us a pair")

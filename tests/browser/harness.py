@@ -4,6 +4,7 @@ Nothing here knows what the notebooks compute. The server gets its own configura
 folders, so that neither the user's settings nor an earlier run can change what is seen. JupyterLab's news
 and update look-ups are switched off, so that no page asks for anything outside this machine.
 """
+
 import json
 import os
 import secrets
@@ -22,12 +23,20 @@ from urllib.parse import urlsplit
 
 ROOT = Path(__file__).resolve().parents[2]
 BROWSER_NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
-BROWSER_FLAGS = ("--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run",
-                 "--disable-background-networking", "--disable-component-update", "--disable-sync",
-                 "--disable-quic", "--hide-scrollbars")
+BROWSER_FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-dev-shm-usage",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-quic",
+    "--hide-scrollbars",
+)
 NO_NEWS = {"disabledExtensions": {"@jupyterlab/apputils-extension:announcements": True}}
-PANEL = ".pm-panel:not(.pm-stored)"              # the live one, not the table stored above it
-PATIENCE = 120_000                               # [ms]; a busy machine is slow, not broken
+PANEL = ".pm-panel:not(.pm-stored)"  # the live one, not the table stored above it
+PATIENCE = 120_000  # [ms]; a busy machine is slow, not broken
 LOCAL_HOSTS = {"127.0.0.1", "localhost", ""}
 
 KERNEL_IS_IDLE = """() => {
@@ -58,6 +67,7 @@ def find_browser():
 @dataclass(frozen=True)
 class LabServer:
     """A running server: `folder` is the copy it serves, `url` its address without the token."""
+
     folder: Path
     url: str
     token: str
@@ -71,6 +81,7 @@ class LabServer:
 @dataclass
 class Watch:
     """What a page did that it should not: errors thrown, and requests that left this machine."""
+
     errors: list = field(default_factory=list)
     outside: list = field(default_factory=list)
 
@@ -92,9 +103,17 @@ def _free_port():
 
 
 def _server_environment(home):
-    folders = {name: home / name.lower() for name in (
-        "JUPYTER_CONFIG_DIR", "JUPYTER_DATA_DIR", "JUPYTER_RUNTIME_DIR", "JUPYTERLAB_SETTINGS_DIR",
-        "JUPYTERLAB_WORKSPACES_DIR", "IPYTHONDIR")}
+    folders = {
+        name: home / name.lower()
+        for name in (
+            "JUPYTER_CONFIG_DIR",
+            "JUPYTER_DATA_DIR",
+            "JUPYTER_RUNTIME_DIR",
+            "JUPYTERLAB_SETTINGS_DIR",
+            "JUPYTERLAB_WORKSPACES_DIR",
+            "IPYTHONDIR",
+        )
+    }
     for path in folders.values():
         path.mkdir(parents=True)
     labconfig = folders["JUPYTER_CONFIG_DIR"] / "labconfig"
@@ -137,12 +156,29 @@ def lab_server(scratch, notebooks=ROOT / "notebooks"):
     shutil.copytree(notebooks, folder, ignore=shutil.ignore_patterns(".ipynb_checkpoints", "out"))
     port, token = _free_port(), secrets.token_hex(16)
     log = Path(scratch) / "server.log"
-    command = [sys.executable, "-m", "jupyter", "lab", "--allow-root", "--no-browser", "--ip=127.0.0.1",
-               f"--port={port}", "--ServerApp.port_retries=0", f"--IdentityProvider.token={token}",
-               "--LabApp.expose_app_in_browser=True", f"--ServerApp.root_dir={folder}"]
+    command = [
+        sys.executable,
+        "-m",
+        "jupyter",
+        "lab",
+        "--allow-root",
+        "--no-browser",
+        "--ip=127.0.0.1",
+        f"--port={port}",
+        "--ServerApp.port_retries=0",
+        f"--IdentityProvider.token={token}",
+        "--LabApp.expose_app_in_browser=True",
+        f"--ServerApp.root_dir={folder}",
+    ]
     with log.open("w") as sink:
-        process = subprocess.Popen(command, stdout=sink, stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL,
-                                   env=_server_environment(Path(scratch) / "home"), start_new_session=True)
+        process = subprocess.Popen(
+            command,
+            stdout=sink,
+            stderr=subprocess.STDOUT,
+            stdin=subprocess.DEVNULL,
+            env=_server_environment(Path(scratch) / "home"),
+            start_new_session=True,
+        )
     try:
         url = f"http://127.0.0.1:{port}"
         _wait_until_up(url, token, process, log)
@@ -155,11 +191,13 @@ def lab_server(scratch, notebooks=ROOT / "notebooks"):
 def browser_context(width=1440, height=1000, dark=False):
     """A browser window of the given size in CSS pixels, in the light or dark colour scheme."""
     from playwright.sync_api import expect, sync_playwright
+
     expect.set_options(timeout=PATIENCE)
     with sync_playwright() as driver:
         browser = driver.chromium.launch(executable_path=find_browser(), args=list(BROWSER_FLAGS))
-        context = browser.new_context(viewport={"width": width, "height": height},
-                                      color_scheme="dark" if dark else "light", accept_downloads=True)
+        context = browser.new_context(
+            viewport={"width": width, "height": height}, color_scheme="dark" if dark else "light", accept_downloads=True
+        )
         context.set_default_timeout(PATIENCE)
         try:
             yield context
@@ -187,8 +225,9 @@ def run_all(page):
 
 
 def use_dark_theme(page):
-    page.evaluate("async () => { await window.jupyterapp.commands.execute('apputils:change-theme',"
-                  " {theme: 'JupyterLab Dark'}); }")
+    page.evaluate(
+        "async () => { await window.jupyterapp.commands.execute('apputils:change-theme', {theme: 'JupyterLab Dark'}); }"
+    )
     page.wait_for_selector("body[data-jp-theme-light='false']", state="attached")
 
 
@@ -210,8 +249,9 @@ def press_on_slider(page, name, key="ArrowRight", times=1):
 
 def wait_until(page, selector, what, comparison, text):
     """Wait until a part of the page reads (`===`) or no longer (`!==`) as `text`; `what`: innerText or innerHTML."""
-    page.wait_for_function(f"([where, text]) => document.querySelector(where).{what} {comparison} text",
-                           arg=[selector, text])
+    page.wait_for_function(
+        f"([where, text]) => document.querySelector(where).{what} {comparison} text", arg=[selector, text]
+    )
 
 
 def tall_screenshot(page, path, limit=16_000):

@@ -11,6 +11,7 @@ where it is long, <name>-screen.png (the first screenful) and, where it has a pa
 <name>-panel.png. With --views instead one screenful for each view of the panel, <name>-view1.png, ... Ends with
 1 if a cell failed, the page threw an error or asked for something outside this machine.
 """
+
 import argparse
 import sys
 import tempfile
@@ -19,7 +20,7 @@ from pathlib import Path
 import harness
 from PIL import Image
 
-PART = 1400                                  # height of one part of a long page [pixels]
+PART = 1400  # height of one part of a long page [pixels]
 
 
 def arguments(words=None):
@@ -29,12 +30,21 @@ def arguments(words=None):
     parser.add_argument("--width", type=int, default=1440, help="window width in pixels")
     parser.add_argument("--height", type=int, default=1000, help="window height in pixels")
     parser.add_argument("--dark", action="store_true", help="dark theme")
-    parser.add_argument("--app", action="store_true",
-                        help="single document, code folded where a cell says so")
-    parser.add_argument("--press", action="append", default=[], metavar="FIELD:KEY[:TIMES]",
-                        help="after running, press a key on the slider of class pm-FIELD; may be repeated")
-    parser.add_argument("--click", action="append", default=[], metavar="NAME",
-                        help="after running, click the button of class pm-NAME; may be repeated")
+    parser.add_argument("--app", action="store_true", help="single document, code folded where a cell says so")
+    parser.add_argument(
+        "--press",
+        action="append",
+        default=[],
+        metavar="FIELD:KEY[:TIMES]",
+        help="after running, press a key on the slider of class pm-FIELD; may be repeated",
+    )
+    parser.add_argument(
+        "--click",
+        action="append",
+        default=[],
+        metavar="NAME",
+        help="after running, click the button of class pm-NAME; may be repeated",
+    )
     parser.add_argument("--views", action="store_true", help="only the panel's views, one screenful each")
     return parser.parse_args(words)
 
@@ -69,7 +79,7 @@ def save_views(page, options):
     buttons = page.locator(".pm-question button")
     for number in range(buttons.count()):
         buttons.nth(number).click()
-        page.wait_for_timeout(3000)          # views are worked out when the hand has rested
+        page.wait_for_timeout(3000)  # views are worked out when the hand has rested
         page.wait_for_function(harness.KERNEL_IS_IDLE)
         page.locator(".pm-question").first.evaluate("row => row.scrollIntoView({block: 'start'})")
         page.wait_for_timeout(500)
@@ -89,15 +99,19 @@ def save_pictures(page, options):
 
 
 def look_at_notebook(context, options, watch):
-    with tempfile.TemporaryDirectory() as scratch, \
-            harness.lab_server(scratch, options.notebook.resolve().parent) as server:
+    with (
+        tempfile.TemporaryDirectory() as scratch,
+        harness.lab_server(scratch, options.notebook.resolve().parent) as server,
+    ):
         page = harness.open_notebook(context, server, options.notebook.name, options.app, watch)
         if options.dark:
             harness.use_dark_theme(page)
         errors = harness.run_all(page)
         if not options.app:
-            page.evaluate("async () => { const app = window.jupyterapp; if (!app.shell.leftCollapsed)"
-                          " await app.commands.execute('application:toggle-left-area'); }")
+            page.evaluate(
+                "async () => { const app = window.jupyterapp; if (!app.shell.leftCollapsed)"
+                " await app.commands.execute('application:toggle-left-area'); }"
+            )
         act(page, options)
         (save_views if options.views else save_pictures)(page, options)
         page.close()
@@ -107,7 +121,7 @@ def look_at_notebook(context, options, watch):
 def look_at_file(context, options, watch):
     page = context.new_page()
     watch.follow(page)
-    if options.notebook.suffix == ".svg":        # a bare SVG makes no page that can be photographed
+    if options.notebook.suffix == ".svg":  # a bare SVG makes no page that can be photographed
         page.set_content(options.notebook.read_text(encoding="utf-8"))
     else:
         page.goto(options.notebook.resolve().as_uri())

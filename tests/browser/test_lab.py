@@ -2,6 +2,7 @@
 
 Skipped where there is no Chromium, unless PANELMECH_REQUIRE_BROWSER is set: then its absence is a failure.
 """
+
 import os
 import shutil
 
@@ -74,12 +75,12 @@ def test_moving_the_spacer_slider_changes_picture_and_checks(bend):
 
     harness.press_on_slider(page, "spacer_diameter", "ArrowLeft", times=4)
     harness.wait_until(page, CHECKS, "innerText", "!==", moved)
-    harness.wait_until(page, CHECKS, "innerText", "===", table)         # back where it was: the same numbers
+    harness.wait_until(page, CHECKS, "innerText", "===", table)  # back where it was: the same numbers
 
 
 def test_every_control_has_a_name_and_keyboard_access(bend):
     handles = bend.locator(f"{harness.PANEL} [role=slider]")
-    assert handles.count() >= 7                              # the lengths alone are that many
+    assert handles.count() >= 7  # the lengths alone are that many
     for number in range(handles.count()):
         assert handles.nth(number).get_attribute("tabindex") == "0"
     label = "handle => handle.closest('.widget-slider').querySelector('label').innerText"
@@ -97,7 +98,7 @@ def test_app_view_shows_the_panel_without_code(context, server, watch):
 
 def test_note_button_writes_a_note_that_opens(context, server, watch):
     page = open_and_run(context, server, watch, "08_design_note.ipynb")
-    shutil.rmtree(server.folder / "out")        # the cells wrote a note, too
+    shutil.rmtree(server.folder / "out")  # the cells wrote a note, too
     page.locator("button.pm-note").click()
     expect(page.locator(".pm-message", has_text="note.html")).to_be_visible()
     written = sorted(server.folder.rglob("*.html"))

@@ -34,11 +34,18 @@ def test_the_speed_moves_the_governing_line_and_the_picture(loads):
     expect(line).to_have_text(words, use_inner_text=True)
 
 
-@pytest.mark.parametrize(("view", "name", "words"), [
-    ("Checks", "load-checks", "Sheet, stress along the span"), ("Part", "stations", "chord"),
-    ("Rod", "rod-said", "the rod carries"), ("Float", "float", "flooded"), ("Fittings", "fittings", "pivot bolt"),
-    ("Size", "load-sizing", "work it out"), ("Loads", "load-said", "two bearings"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("view", "name", "words"),
+    [
+        ("Checks", "load-checks", "Sheet, stress along the span"),
+        ("Part", "stations", "chord"),
+        ("Rod", "rod-said", "the rod carries"),
+        ("Float", "float", "flooded"),
+        ("Fittings", "fittings", "pivot bolt"),
+        ("Size", "load-sizing", "work it out"),
+        ("Loads", "load-said", "two bearings"),
+    ],
+)
 def test_every_view_opens_and_answers(loads, view, name, words):
     loads.locator(f"{harness.PANEL} .pm-question button", has_text=view).first.click()
     expect(part(loads, name)).to_contain_text(words)

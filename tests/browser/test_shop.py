@@ -44,10 +44,15 @@ def test_shop_temperature_changes_lifts_and_batches(shop):
     expect(part(shop, "pours")).not_to_contain_text("lift 1/2")
 
 
-@pytest.mark.parametrize("title, name, words", [
-    ("Cut", "cut", "Mark, outer face up"), ("Heat", "lifts", "ILLUSTRATIVE"),
-    ("Schedule", "steps", "Stress a scrap joint first"), ("Templates", "offsets", "From trailing edge"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "title, name, words",
+    [
+        ("Cut", "cut", "Mark, outer face up"),
+        ("Heat", "lifts", "ILLUSTRATIVE"),
+        ("Schedule", "steps", "Stress a scrap joint first"),
+        ("Templates", "offsets", "From trailing edge"),
+    ],
+)
 def test_every_view_opens(shop, title, name, words):
     open_view(shop, title)
     expect(part(shop, name)).to_contain_text(words)

@@ -25,10 +25,14 @@ def scaled(problem, load):
     size = problem.length_scale
     per_line, per_area = size**2 / problem.bending_stiffness, size**3 / problem.bending_stiffness
     return {
-        "half": 0.5 * problem.thickness / size, "radius": problem.spacer_radius / size,
-        "land": problem.land_height / size, "rod_y": problem.spacer_y / size,
-        "moment": problem.land_moment * size / problem.bending_stiffness, "chord": problem.chord_force * per_line,
-        "q_land": load.pressure_at_land * per_area, "q_front": load.pressure_at_front * per_area,
+        "half": 0.5 * problem.thickness / size,
+        "radius": problem.spacer_radius / size,
+        "land": problem.land_height / size,
+        "rod_y": problem.spacer_y / size,
+        "moment": problem.land_moment * size / problem.bending_stiffness,
+        "chord": problem.chord_force * per_line,
+        "q_land": load.pressure_at_land * per_area,
+        "q_front": load.pressure_at_front * per_area,
         "line": load.point_force * per_line,
         "at": None if load.point_arclength is None else load.point_arclength / size,
         "rod_x": None if problem.spacer_x is None else problem.spacer_x / size,
@@ -36,7 +40,8 @@ def scaled(problem, load):
         "setback": None if problem.setback is None else problem.setback / size,
         "contact": None if problem.contact_arclength is None else problem.contact_arclength / size,
         "axial": (0.5 * problem.thickness / size) ** 2 / 3.0 if problem.stretches else 0.0,
-        "nose": load.on_front, "rest": _scaled_rest(problem, size, per_line),
+        "nose": load.on_front,
+        "rest": _scaled_rest(problem, size, per_line),
     }
 
 
@@ -111,8 +116,11 @@ def _end_rows(problem, p, v, shape, forces, end_x, end_y):
     """Land, contact, front and motion: six conditions (module text)."""
     end_curvature, turn = shape[4], shape[5]
     reach = p["radius"] + p["half"]
-    land = (v["land_slope"] - problem.clamp_slope if problem.support.land == "clamped"
-            else v["land_curvature"] - p["moment"])
+    land = (
+        v["land_slope"] - problem.clamp_slope
+        if problem.support.land == "clamped"
+        else v["land_curvature"] - p["moment"]
+    )
     contact = [end_x - v["spacer_x"] + reach * np.sin(turn), end_y - p["rod_y"] - reach * np.cos(turn)]
     rolling = end_curvature - p["half"] * v["drag"]
     if problem.support.front == "resting":

@@ -26,9 +26,9 @@ class StripProblem:
 
     bending_stiffness D [N m], thickness t [m], spacer_radius R [m], land_height [m]: y of the mid-surface at the land
     end. length_scale [m]: about the distance from land to contact, for scaling and the first guess.
-    support: fronts and lands as in `mechanics.strip_cases`.  clamp_slope [rad] for a clamped land, land_moment [N m/m] for a
-    hinged one.  spacer_y [m]: rod centre off the chord line.  friction: T/N of a "resting" front, signed; positive
-    pulls the sheet forwards.
+    support: fronts and lands as in `mechanics.strip_cases`.  clamp_slope [rad] for a clamped land, land_moment [N m/m]
+    for a hinged one.  spacer_y [m]: rod centre off the chord line.  friction: T/N of a "resting" front, signed;
+    positive pulls the sheet forwards.
     "held": either spacer_x [m] (rod centre) or free_length and setback [m] (measured along x from the inner corner of
     the sheet).  "free": chord_force [N/m] on the sheet at the front, forwards positive (-N sin th_c for a bend).
     contact_arclength, contact_angle: where a gripped or potted sheet is fixed to the rod.
@@ -57,8 +57,11 @@ class StripProblem:
 
     def __post_init__(self):
         positive_stiffness(self.bending_stiffness)
-        if self.support.along_chord == "held" and self.spacer_x is None and (
-                self.free_length is None or self.setback is None):
+        if (
+            self.support.along_chord == "held"
+            and self.spacer_x is None
+            and (self.free_length is None or self.setback is None)
+        ):
             raise ValueError("A held front needs its place: give spacer_x, or free_length and setback.")
         if self.support.front != "resting" and None in (self.contact_arclength, self.contact_angle):
             raise ValueError(f"A {self.support.front} front needs contact_arclength and contact_angle.")
@@ -97,8 +100,10 @@ class StripState:
         """x, y [m] of the mid-surface at arclengths [m] up to the contact (array), spectral interpolation."""
         s = np.atleast_1d(np.asarray(arclength, dtype=float))
         if np.any((s < 0) | (s > self.contact_arclength * (1 + 1e-12))):
-            raise ValueError(f"arclength {s.min():.6g} to {s.max():.6g} m is not between the land end (0) and the "
-                             f"contact ({self.contact_arclength:.6g} m).")
+            raise ValueError(
+                f"arclength {s.min():.6g} to {s.max():.6g} m is not between the land end (0) and the "
+                f"contact ({self.contact_arclength:.6g} m)."
+            )
         ends = [0.0, self.contact_arclength]
         if self.grid.count == 2:
             ends.insert(1, self.load.point_arclength)
@@ -136,12 +141,20 @@ def problem_from_bend(bend, bending_stiffness, support=None, stretches=True):
         return -force * np.sin(base.contact_angle - bend.tangent_angle(arclength))
 
     return StripProblem(
-        base.stiffness, float(bend.sheet_thickness), 0.5 * float(bend.spacer_diameter),
-        0.5 * float(bend.sheet_thickness + bend.bond_line), base.length,
-        support or Support("clamped", "resting", "held"), spacer_x=float(bend.spacer_position),
-        land_moment=base.stiffness * float(bend.curvature(0.0)), chord_force=-force * np.sin(base.contact_angle),
-        contact_arclength=base.length, contact_angle=base.contact_angle, stretches=stretches,
-        rest_force=rest_force)
+        base.stiffness,
+        float(bend.sheet_thickness),
+        0.5 * float(bend.spacer_diameter),
+        0.5 * float(bend.sheet_thickness + bend.bond_line),
+        base.length,
+        support or Support("clamped", "resting", "held"),
+        spacer_x=float(bend.spacer_position),
+        land_moment=base.stiffness * float(bend.curvature(0.0)),
+        chord_force=-force * np.sin(base.contact_angle),
+        contact_arclength=base.length,
+        contact_angle=base.contact_angle,
+        stretches=stretches,
+        rest_force=rest_force,
+    )
 
 
 def solve_strip(problem, load=None, start=None, *, contact_force=None, nodes=NODES + 6):
@@ -162,8 +175,10 @@ def solve_strip(problem, load=None, start=None, *, contact_force=None, nodes=NOD
         unknowns = _carry_over(problem, start, load, grid)
     unknowns = newton(problem, load, grid, unknowns, contact_force)
     if unknowns is None:
-        raise StripNotSolved("The strip under this load did not settle: the load is too large for this support, or "
-                             "the sheet snaps through. Apply it in smaller steps, each from the last state.")
+        raise StripNotSolved(
+            "The strip under this load did not settle: the load is too large for this support, or "
+            "the sheet snaps through. Apply it in smaller steps, each from the last state."
+        )
     return _state(problem, load, grid, unknowns, contact_force)
 
 
@@ -190,8 +205,13 @@ def liftoff_pressure(bend, bending_stiffness, load=None):
     for share in (0.6, 0.3, 0.0):
         state = solve_strip(state.problem, unit, state, contact_force=share * force)
     relief = length * (load.pressure_at_front * 11.0 / 40.0 + load.pressure_at_land / 10.0)
-    return LiftOff(state.load_factor * scale * size, factor * scale * size,
-                   size * force / relief if relief > 0.0 else np.inf, state.contact_arclength, state.contact_angle)
+    return LiftOff(
+        state.load_factor * scale * size,
+        factor * scale * size,
+        size * force / relief if relief > 0.0 else np.inf,
+        state.contact_arclength,
+        state.contact_angle,
+    )
 
 
 def _grow(problem, load, grid):
@@ -207,8 +227,10 @@ def _grow(problem, load, grid):
                 break
         if z is not None:
             return z
-    raise StripNotSolved("No unloaded state found for this strip: the rod is too large for the sheet, or the clamp "
-                         "slope, setback or rod place contradict each other.")
+    raise StripNotSolved(
+        "No unloaded state found for this strip: the rod is too large for the sheet, or the clamp "
+        "slope, setback or rod place contradict each other."
+    )
 
 
 def _guess(problem, grid):
@@ -233,7 +255,7 @@ def _carry_over(problem, start, load, grid):
     length = start.unknowns[size + SCALARS.index("length")]
     p = scaled(problem, load)
     zero = np.zeros(grid.order * grid.count + len(SCALARS))
-    zero[grid.order * grid.count:] = start.unknowns[size:]
+    zero[grid.order * grid.count :] = start.unknowns[size:]
     s = shape_of(zero, grid, p)[0]
     zero[: grid.order * grid.count] = start.grid.at(start.unknowns[:size], 0, s / length)
     return zero
@@ -247,20 +269,38 @@ def _state(problem, load, grid, z, contact_force):
     v = {name: float(value[0]) for name, value in scalars.items()}
     tail = grid.tail(bent)
     if tail > 1e-6:
-        raise StripNotSolved(f"The strip is not resolved by {grid.order} nodes a panel (share of the last terms "
-                             f"{tail:.1e}); ask for more nodes.")
+        raise StripNotSolved(
+            f"The strip is not resolved by {grid.order} nodes a panel (share of the last terms "
+            f"{tail:.1e}); ask for more nodes."
+        )
     if problem.support.front != "potted" and v["push"] < -1e-9:
-        raise StripNotSolved("The sheet would have to be pulled onto the rod: under this load it leaves the rod. "
-                             "Bond it, or use a smaller load (see liftoff_pressure).")
+        raise StripNotSolved(
+            "The sheet would have to be pulled onto the rod: under this load it leaves the rod. "
+            "Bond it, or use a smaller load (see liftoff_pressure)."
+        )
     shape = shape_of(z, grid, p)
     forces = forces_along(scalars, grid, p, shape)
     go_x, go_y, _ = rates_along(grid, p, shape, forces)
     size, moment = problem.length_scale, problem.bending_stiffness / problem.length_scale
     force = moment / size
     return StripState(
-        problem=problem, load=load, load_factor=v["factor"], arclength=size * shape[0], angle=shape[3],
-        x=size * (grid.running @ go_x), y=size * (p["land"] + grid.running @ go_y), moment=moment * shape[2],
-        land_slope=v["land_slope"], land_moment=moment * v["land_curvature"], contact_force=force * v["push"],
-        contact_shear=force * v["drag"], contact_arclength=size * v["length"], contact_angle=float(shape[5][0]),
-        spacer_x=size * v["spacer_x"], residual=float(np.abs(miss_of(z, problem, grid, p, target)).max()),
-        resolution=tail, unknowns=z, grid=grid)
+        problem=problem,
+        load=load,
+        load_factor=v["factor"],
+        arclength=size * shape[0],
+        angle=shape[3],
+        x=size * (grid.running @ go_x),
+        y=size * (p["land"] + grid.running @ go_y),
+        moment=moment * shape[2],
+        land_slope=v["land_slope"],
+        land_moment=moment * v["land_curvature"],
+        contact_force=force * v["push"],
+        contact_shear=force * v["drag"],
+        contact_arclength=size * v["length"],
+        contact_angle=float(shape[5][0]),
+        spacer_x=size * v["spacer_x"],
+        residual=float(np.abs(miss_of(z, problem, grid, p, target)).max()),
+        resolution=tail,
+        unknowns=z,
+        grid=grid,
+    )

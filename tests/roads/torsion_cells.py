@@ -74,8 +74,8 @@ def tube_torsion(bend: Bend, numbers: dict) -> CellTorsion:
     """The bent pair with its tube as a second cell: the hollow behind the tube, and the tube's bore.
 
     The tube's rear half, between the two contacts, is the wall between the cells; the land is taken as rigid, and the
-    potting, which stiffens the tube's front, is left out. `numbers` as for `mechanics.whole_section.whole_section`; a solid rod (wall 0)
-    has no bore: ValueError.
+    potting, which stiffens the tube's front, is left out. `numbers` as for `mechanics.whole_section.whole_section`; a
+    solid rod (wall 0) has no bore: ValueError.
     """
     wall, outer = (np.asarray(numbers[n]) for n in ("spacer_wall", "spacer_diameter"))
     if np.any(wall <= 0.0):
@@ -95,8 +95,10 @@ def _check_cells(areas, walls, count):
     known = {OUTSIDE, *range(count)}
     for wall in walls:
         if not {wall.cell, wall.beyond} <= known or wall.cell == OUTSIDE or wall.cell == wall.beyond:
-            raise ValueError(f"{wall!r}: cells are numbered from 0 to {count - 1}, and a wall parts two different ones "
-                             "or one from the open")
+            raise ValueError(
+                f"{wall!r}: cells are numbered from 0 to {count - 1}, and a wall parts two different ones "
+                "or one from the open"
+            )
         if not np.all(np.asarray(wall.flexibility) > 0.0):
             raise ValueError(f"{wall!r}: flexibility must be positive")
     bare = set(range(count)) - {w.cell for w in walls} - {w.beyond for w in walls}

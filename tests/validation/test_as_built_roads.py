@@ -50,22 +50,38 @@ def corner(angle, x, y, ahead, bow, thickness):
 def matched(length, thickness, diameter, stiffness, gap, setback, friction=0.0, slope=0.0, spring=np.inf, bow=0.0):
     """Contact force, angle, arclength, land moment and mouth of one sheet of a pair as built."""
     guess = solve_bend(length, thickness, diameter, gap, setback)
-    scale = np.array([stiffness * guess.wavenumber**2, guess.contact_arclength, guess.contact_angle,
-                      guess.spacer_position, 0.01])
+    scale = np.array(
+        [stiffness * guess.wavenumber**2, guess.contact_arclength, guess.contact_angle, guess.spacer_position, 0.01]
+    )
     reach, radius = diameter / 2 + thickness / 2, diameter / 2
 
     def sheet(unknown):
         force, arc, angle, centre, land = unknown * scale
-        end, moment = walk(stiffness, thickness, (thickness + gap) / 2, land, bow, angle, (centre, 0.0), reach, force,
-                           friction * force, arc)
+        end, moment = walk(
+            stiffness,
+            thickness,
+            (thickness + gap) / 2,
+            land,
+            bow,
+            angle,
+            (centre, 0.0),
+            reach,
+            force,
+            friction * force,
+            arc,
+        )
         return end, moment, corner(end[0], end[1], end[2], length - arc, bow, thickness)
 
     def misses(unknown):
         end, moment, tip = sheet(unknown)
         _, _, angle, centre, land = unknown * scale
-        return [end[0] - angle, (end[1] - centre + reach * np.sin(angle)) / length,
-                (end[2] - reach * np.cos(angle)) / length, (tip[0] - centre - radius - setback) / length,
-                land - slope - moment / spring]
+        return [
+            end[0] - angle,
+            (end[1] - centre + reach * np.sin(angle)) / length,
+            (end[2] - reach * np.cos(angle)) / length,
+            (tip[0] - centre - radius - setback) / length,
+            land - slope - moment / spring,
+        ]
 
     start = [1.0 - 1.5 * np.clip(slope / guess.contact_angle, -0.6, 0.6), 1.0, 1.03, 1.0, slope / 0.01]
     found = root(misses, start, tol=1e-13)
@@ -74,10 +90,20 @@ def matched(length, thickness, diameter, stiffness, gap, setback, friction=0.0, 
     return (*(found.x * scale)[[0, 2, 1]], moment, 2 * tip[1])
 
 
-PARTS = [(0.225, 0.002, 0.018, 12.8, 0.3e-3, 0.003), (0.225, 0.002, 0.07, 12.8, 0.3e-3, 0.003),
-         (0.3, 0.006, 0.12, 150.0, 1e-3, 0.010)]
-FAULTS = [dict(friction=0.3), dict(friction=-0.3), dict(slope=0.01), dict(slope=-0.02), dict(spring=500.0),
-          dict(bow=0.1), dict(friction=-0.4, slope=0.005, spring=3000.0, bow=-0.15)]
+PARTS = [
+    (0.225, 0.002, 0.018, 12.8, 0.3e-3, 0.003),
+    (0.225, 0.002, 0.07, 12.8, 0.3e-3, 0.003),
+    (0.3, 0.006, 0.12, 150.0, 1e-3, 0.010),
+]
+FAULTS = [
+    dict(friction=0.3),
+    dict(friction=-0.3),
+    dict(slope=0.01),
+    dict(slope=-0.02),
+    dict(spring=500.0),
+    dict(bow=0.1),
+    dict(friction=-0.4, slope=0.005, spring=3000.0, bow=-0.15),
+]
 
 
 @pytest.mark.parametrize("fault", FAULTS, ids=str)
@@ -104,8 +130,14 @@ def test_both_limits_of_friction(part):
     assert ours.push_in == pytest.approx(along[1], rel=CLAIMED)
     assert ours.holds == (along[0] <= 0)
     force, angle, arc, *_ = matched(*part)
-    state = solve_ivp(lambda s, y: [y[1], -force / part[3] * np.cos(angle - y[0]), 0.5 * part[3] * y[1] ** 2],
-                      (0, arc), [0.0, matched(*part)[3] / part[3], 0.0], method="DOP853", rtol=1e-12, atol=1e-14)
+    state = solve_ivp(
+        lambda s, y: [y[1], -force / part[3] * np.cos(angle - y[0]), 0.5 * part[3] * y[1] ** 2],
+        (0, arc),
+        [0.0, matched(*part)[3] / part[3], 0.0],
+        method="DOP853",
+        rtol=1e-12,
+        atol=1e-14,
+    )
     assert ours.stored_energy == pytest.approx(2 * state.y[2, -1], rel=CLAIMED)
 
 
@@ -117,8 +149,18 @@ def test_unmatched_pair(diameter, slopes, closure):
     length, gap, setback, t, d = 0.225, 0.3e-3, 0.003, (0.002, 0.0017), (12.8, 9.0)
     ours = solve_unequal(length, *t, *d, diameter, gap, setback, closure, *slopes)
     radius = diameter / 2
-    known = np.array([ours.contact_force_1, ours.contact_force_2, ours.contact_arclength_1, ours.contact_arclength_2,
-                      ours.contact_angle_1, ours.contact_angle_2, ours.spacer_position, radius])
+    known = np.array(
+        [
+            ours.contact_force_1,
+            ours.contact_force_2,
+            ours.contact_arclength_1,
+            ours.contact_arclength_2,
+            ours.contact_angle_1,
+            ours.contact_angle_2,
+            ours.spacer_position,
+            radius,
+        ]
+    )
 
     def misses(unknown):
         values = unknown * known
@@ -128,8 +170,11 @@ def test_unmatched_pair(diameter, slopes, closure):
             at, reach = (centre[0], side * centre[1]), radius + t[i] / 2
             end, _ = walk(d[i], t[i], (t[i] + gap) / 2, slopes[i], 0.0, angle, at, reach, force, 0.0, arc)
             tips.append(corner(*end, length - arc, 0.0, t[i])[0])
-            out += [end[0] - angle, (end[1] - at[0] + reach * np.sin(angle)) / length,
-                    (end[2] - at[1] - reach * np.cos(angle)) / length]
+            out += [
+                end[0] - angle,
+                (end[1] - at[0] + reach * np.sin(angle)) / length,
+                (end[2] - at[1] - reach * np.cos(angle)) / length,
+            ]
         balance = values[0] * np.cos(values[4]) - values[1] * np.cos(values[5])
         last = balance / known[0] if closure == "floating" else centre[1] / length
         return [*out, (np.mean(tips) - centre[0] - radius - setback) / length, last]

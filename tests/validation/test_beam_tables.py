@@ -22,11 +22,17 @@ from panelmech.mechanics.strip import (
 # The flat answers are polynomials, which the strip's nodes represent exactly: only rounding is left.
 ROUNDING = 1e-11
 
-FLAT = {"hinged": Support("hinged", "resting", "held"), "propped": Support("clamped", "resting", "held"),
-        "clamped": Support("clamped", "potted", "free")}
+FLAT = {
+    "hinged": Support("hinged", "resting", "held"),
+    "propped": Support("clamped", "resting", "held"),
+    "clamped": Support("clamped", "potted", "free"),
+}
 PRESSURES = {"even": [1.0], "zero at land": [0.0, 1.0], "zero at front": [1.0, -1.0]}
-LOADS = {"even": even_strip_pressure(1.0), "zero at land": triangular_pressure(1.0, "land"),
-         "zero at front": triangular_pressure(1.0, "front")}
+LOADS = {
+    "even": even_strip_pressure(1.0),
+    "zero at land": triangular_pressure(1.0, "land"),
+    "zero at front": triangular_pressure(1.0, "front"),
+}
 
 
 def beam(pressure, ends):
@@ -34,8 +40,7 @@ def beam(pressure, ends):
     particular = Polynomial(pressure).integ(4)
     orders = {"hinged": (2, 2), "propped": (1, 2), "clamped": (1, 1)}[ends]
     conditions = [(0.0, 0), (0.0, orders[0]), (1.0, 0), (1.0, orders[1])]
-    rows = [[Polynomial.basis(k).deriv(n)(x) if n else Polynomial.basis(k)(x) for k in range(4)]
-            for x, n in conditions]
+    rows = [[Polynomial.basis(k).deriv(n)(x) if n else Polynomial.basis(k)(x) for k in range(4)] for x, n in conditions]
     misses = [particular.deriv(n)(x) if n else particular(x) for x, n in conditions]
     return particular + Polynomial(np.linalg.solve(rows, -np.array(misses)))
 
@@ -74,7 +79,9 @@ def test_textbook_coefficients():
 
 def test_two_ratios_of_hinged_to_propped_are_different_numbers():
     """Largest to largest 2.404, middle to middle 2.5 (5/384 over 1/192)."""
-    hinged, propped = (flat_strip_response(1.0, 0.01, 1.0, even_strip_pressure(1.0), FLAT[k]) for k in ("hinged", "propped"))
+    hinged, propped = (
+        flat_strip_response(1.0, 0.01, 1.0, even_strip_pressure(1.0), FLAT[k]) for k in ("hinged", "propped")
+    )
     assert hinged.deflection_max / propped.deflection_max == pytest.approx(2.404, abs=5e-4)
     assert hinged.midpoint_deflection / propped.midpoint_deflection == pytest.approx(2.5, rel=ROUNDING)
 
@@ -97,10 +104,17 @@ def test_gripped_and_held_flat_strip_has_a_turning_spring():
     assert answer.deflection_max == pytest.approx(largest(curve)[0], rel=ROUNDING)
 
 
-@pytest.mark.parametrize("support, coefficient", [
-    (Support("hinged", "resting", "held"), 5 / 384), (Support("hinged", "gripped", "free"), 5 / 384),
-    (Support("clamped", "resting", "held"), 1 / 184.6339637), (Support("clamped", "gripped", "free"), 1 / 184.6339637),
-    (Support("hinged", "potted", "free"), 1 / 184.6339637), (Support("clamped", "potted", "free"), 1 / 384)])
+@pytest.mark.parametrize(
+    "support, coefficient",
+    [
+        (Support("hinged", "resting", "held"), 5 / 384),
+        (Support("hinged", "gripped", "free"), 5 / 384),
+        (Support("clamped", "resting", "held"), 1 / 184.6339637),
+        (Support("clamped", "gripped", "free"), 1 / 184.6339637),
+        (Support("hinged", "potted", "free"), 1 / 184.6339637),
+        (Support("clamped", "potted", "free"), 1 / 384),
+    ],
+)
 def test_bent_strip_tends_to_the_beam_with_the_square_of_the_rise(support, coefficient):
     gaps = []
     for rise in (2e-2, 1e-2):  # the thickness goes down with the rise, so every term left is of second order
@@ -115,8 +129,11 @@ def test_held_and_potted_strip_tends_to_the_beam_only_below_its_thickness():
     """Arch action: with a rise far below the thickness 1/384 returns, with one of several thicknesses it does not."""
     flat_enough = solve_bend(1.0, 1e-2, 2e-4, 0.0, 0.0)
     arch = solve_bend(1.0, 1e-3, 2e-2, 0.0, 0.0)
-    coefficients = [strip_response(b, 1.0, even_strip_pressure(1e-9), Support("clamped", "potted", "held")).deflection_max
-                    / (1e-9 * b.contact_arclength**4) for b in (flat_enough, arch)]
+    coefficients = [
+        strip_response(b, 1.0, even_strip_pressure(1e-9), Support("clamped", "potted", "held")).deflection_max
+        / (1e-9 * b.contact_arclength**4)
+        for b in (flat_enough, arch)
+    ]
     assert coefficients[0] == pytest.approx(1 / 384, rel=1e-2)
     assert coefficients[1] < 0.5 / 384
 

@@ -13,9 +13,12 @@ from panelmech.blade.sections import blade_sections
 
 BLADE = Blade(
     Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3),
-    free_length=(0.225, 0.14), land_length=(15e-3, 12e-3), sheet_thickness=(2.2e-3, 1.6e-3), setback=(4e-3, 2e-3),
+    free_length=(0.225, 0.14),
+    land_length=(15e-3, 12e-3),
+    sheet_thickness=(2.2e-3, 1.6e-3),
+    setback=(4e-3, 2e-3),
     spacer_diameter=Table((0.0, 0.4), (20e-3, 15e-3), stepped=True),
-)  # fmt: skip
+)
 STATIONS = {"root": 0.0, "past the step": 0.4, "tip": 0.85}
 TORSION = {"root": -0.096, "past the step": -0.080, "tip": -0.083}  # measured: GJ of ours over finite elements, less 1
 

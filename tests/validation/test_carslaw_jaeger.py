@@ -32,8 +32,9 @@ def slab(x):
 
 
 def film(x, biot):
-    roots = np.array([brentq(lambda b: b * np.sin(b) - biot * np.cos(b), n * np.pi, (n + 0.5) * np.pi)
-                      for n in range(60)])[:, None]  # fmt: skip
+    roots = np.array(
+        [brentq(lambda b: b * np.sin(b) - biot * np.cos(b), n * np.pi, (n + 0.5) * np.pi) for n in range(60)]
+    )[:, None]
     weight = 2.0 * np.sin(roots) / (roots + np.sin(roots) * np.cos(roots))
     return np.sum(weight * np.cos(roots * x) * np.exp(-(roots**2) * TIME), axis=0)
 

@@ -60,6 +60,7 @@ def test_energy_released_by_a_longer_crack():
 
     def at(da):
         """Stored energy with the land end opened by da and the rod where it was, measured from the old land end."""
+
         def position(setback):
             return solve_bend(length + da, t, d, g, setback).spacer_position - (rod + da)
 

@@ -25,8 +25,13 @@ def body(power, cells):
 def conduction(grid):
     """The operator as a matrix: what leaves each cell for a unit rise of one."""
     count = grid.volume.shape[1]
-    tiled = type(grid)(*(np.repeat(part, count, axis=0) for part in (grid.volume, grid.capacity, grid.conductance,
-                                                                     grid.side, grid.middle)), grid.curing)  # fmt: skip
+    tiled = type(grid)(
+        *(
+            np.repeat(part, count, axis=0)
+            for part in (grid.volume, grid.capacity, grid.conductance, grid.side, grid.middle)
+        ),
+        grid.curing,
+    )
     return outflow(tiled, np.eye(count))[0].T
 
 
@@ -51,8 +56,9 @@ def heat_for(centre, grid, matrix):
 def critical(power, cells):
     grid = body(power, cells)
     matrix = conduction(grid)
-    best = minimize_scalar(lambda s: -heat_for(s, grid, matrix), bounds=(0.8, 2.2), method="bounded",
-                           options={"xatol": 1e-8})  # fmt: skip
+    best = minimize_scalar(
+        lambda s: -heat_for(s, grid, matrix), bounds=(0.8, 2.2), method="bounded", options={"xatol": 1e-8}
+    )
     return -best.fun, best.x
 
 
@@ -73,6 +79,7 @@ def test_the_error_of_the_critical_heat_falls_with_the_square_of_the_cell_width(
 
 def explode(power, share, until, stop_at=12.0):
     """March from theta = 0 with this share of the critical heat, on 80 cells."""
+
     def rate(rise, cure):
         return np.exp(np.minimum(rise, 50.0))
 

@@ -15,8 +15,9 @@ from panelmech.shop.conduction import COLD, INSULATED
 from panelmech.shop.cure import ILLUSTRATIVE, closed_form_cure
 from panelmech.shop.heat import Pour, pour_heat
 
-FIXED = replace(ILLUSTRATIVE, rate_plain=2e-5, rate_auto=6e-4, order_auto=1.0, order_left=1.0, energy_plain=0.0,
-                energy_auto=0.0)  # fmt: skip
+FIXED = replace(
+    ILLUSTRATIVE, rate_plain=2e-5, rate_auto=6e-4, order_auto=1.0, order_left=1.0, energy_plain=0.0, energy_auto=0.0
+)
 TIMES = np.array([1800.0, 3600.0, 7200.0, 14400.0])
 CURES = np.array([0.06210156163, 0.2115667617, 0.7346666237, 0.9959049796])  # tabulated to ten digits
 
@@ -49,8 +50,15 @@ def test_the_pour_follows_the_closed_form_where_no_heat_comes_free():
 def test_an_insulated_pour_is_a_single_cell_that_keeps_all_its_heat():
     """Second road: one equation for the cure, the temperature following it by the heat balance, by another method."""
     own = ILLUSTRATIVE
-    alone = solve_ivp(lambda _, a: own.rate(295.15 + own.adiabatic_rise * a, a), (0.0, 2e4), [0.0], method="DOP853",
-                      rtol=1e-10, atol=1e-12, dense_output=True)  # fmt: skip
+    alone = solve_ivp(
+        lambda _, a: own.rate(295.15 + own.adiabatic_rise * a, a),
+        (0.0, 2e4),
+        [0.0],
+        method="DOP853",
+        rtol=1e-10,
+        atol=1e-12,
+        dense_output=True,
+    )
     heat = pour_heat(Pour(own, bottom=INSULATED, top=INSULATED), 12e-3, until=2e4)
     expected = alone.sol(heat.time)[0]
     steep = np.abs(np.gradient(expected, heat.time)).max()  # near thermal runaway a second is worth this much cure

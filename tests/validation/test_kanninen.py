@@ -22,8 +22,11 @@ def test_published_coefficients():
     give = land_compliance(stiffness, foundation_stiffness(1.0, 0.0, h, modulus), 100 * h)
     ratios = np.array([0.02, 0.05, 0.1, 0.2])
     a = h / ratios
-    opening = a**3 / (3 * stiffness) + a * (give.turn_by_moment * a + give.turn_by_force) + (
-        give.turn_by_force * a + give.move_by_force)
+    opening = (
+        a**3 / (3 * stiffness)
+        + a * (give.turn_by_moment * a + give.turn_by_force)
+        + (give.turn_by_force * a + give.move_by_force)
+    )
     found = np.linalg.solve(np.vander(ratios, 4, increasing=True), opening / (a**3 / (3 * stiffness)))
     assert found == pytest.approx(PUBLISHED, abs=0.005)
 
@@ -34,7 +37,8 @@ def test_semi_infinite_beam():
     give = land_compliance(d, k, 30 / lam)
     assert give.wavenumber == pytest.approx(lam, rel=1e-15)
     assert (give.turn_by_moment, give.turn_by_force, give.move_by_force) == pytest.approx(
-        (4 * lam**3 / k, 2 * lam**2 / k, 2 * lam / k), rel=1e-14)
+        (4 * lam**3 / k, 2 * lam**2 / k, 2 * lam / k), rel=1e-14
+    )
 
 
 @pytest.mark.parametrize("long", [0.4, 0.7, 1.5, 3.0, 6.0])
@@ -46,7 +50,11 @@ def test_finite_beam_by_a_boundary_value_solver(long):
         found = solve_bvp(
             lambda s, y: np.array([y[1], y[2], y[3], -4 * y[0]]),
             lambda a, b, moment=moment, force=force: np.array([a[2] - moment, a[3] - force, b[2], b[3]]),
-            np.linspace(0, long, 200), np.zeros((4, 200)), tol=1e-10, max_nodes=50000)
+            np.linspace(0, long, 200),
+            np.zeros((4, 200)),
+            tol=1e-10,
+            max_nodes=50000,
+        )
         assert found.success
         answers.append((-found.y[1, 0], found.y[0, 0]))  # turn, movement of the loaded end
     assert (give.turn_by_moment, give.turn_by_force) == pytest.approx(answers[0], rel=1e-7)

@@ -170,10 +170,18 @@ def test_interpolation_in_both_logarithms_follows_the_rows_between(name, column,
     They are not in the catalogue; they show how far the straight line between the end rows may be trusted, and
     the catalogue states that figure. Radii of whole inches carry up to 5 % of rounding themselves.
     """
-    rows = np.array([
-        (0.070, 5.2, 3.2), (0.100, 8.6, 5.2), (0.125, 12, 7.1), (0.160, 17, 11), (0.190, 21, 14),
-        (0.225, 27, 17), (0.250, 31, 20), (0.315, 43, 28),
-    ])  # fmt: skip
+    rows = np.array(
+        [
+            (0.070, 5.2, 3.2),
+            (0.100, 8.6, 5.2),
+            (0.125, 12, 7.1),
+            (0.160, 17, 11),
+            (0.190, 21, 14),
+            (0.225, 27, 17),
+            (0.250, 31, 20),
+            (0.315, 43, 28),
+        ]
+    )
     sheet = catalogue[f"birch plywood, {name}"]
     remembered = rows[:, 0] / (2 * rows[:, column])
     found = sheet.forming_limit_at(rows[:, 0] * 0.0254)

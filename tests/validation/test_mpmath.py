@@ -20,8 +20,10 @@ NAMES = ("contact_angle", "contact_arclength", "wavenumber", "spacer_position", 
 def integrals(angle):
     """I0 and I1 of the rectangular elastica: with x = sin psi both are hypergeometric series in x^2."""
     x, half, quarter = mp.sin(angle), mp.mpf(1) / 2, mp.mpf(1) / 4
-    return (mp.sqrt(2 * x) * mp.hyp2f1(quarter, half, 5 * quarter, x * x),
-            mp.sqrt(2) / 3 * x ** (3 * half) * mp.hyp2f1(3 * quarter, half, 7 * quarter, x * x))
+    return (
+        mp.sqrt(2 * x) * mp.hyp2f1(quarter, half, 5 * quarter, x * x),
+        mp.sqrt(2) / 3 * x ** (3 * half) * mp.hyp2f1(3 * quarter, half, 7 * quarter, x * x),
+    )
 
 
 def surplus(angle, design):
@@ -40,15 +42,24 @@ def reference(design, guess):
         design = [mp.mpf(float(v)) for v in design]
         length, t, d, g, e = design
         guess = mp.mpf(float(guess))
-        angle = mp.findroot(lambda th: surplus(th, design) / length, (guess, guess * (1 + mp.mpf("1e-15"))),
-                            solver="secant", tol=mp.mpf("1e-60"))
+        angle = mp.findroot(
+            lambda th: surplus(th, design) / length,
+            (guess, guess * (1 + mp.mpf("1e-15"))),
+            solver="secant",
+            tol=mp.mpf("1e-60"),
+        )
         i0, i1 = integrals(angle)
         s, c, x, radius = mp.sin(angle), mp.cos(angle), mp.sqrt(2 * mp.sin(angle)), d / 2
         k = (x * s - i1 * c) / ((radius + t / 2) * c - (t + g) / 2)
         overhang = (e + radius * (1 + s)) / c
-        return {"contact_angle": angle, "contact_arclength": i0 / k, "wavenumber": k,
-                "spacer_position": (x * c + i1 * s) / k + (radius + t / 2) * s, "land_curvature": k * x,
-                "mouth": 2 * (radius * c + overhang * s)}
+        return {
+            "contact_angle": angle,
+            "contact_arclength": i0 / k,
+            "wavenumber": k,
+            "spacer_position": (x * c + i1 * s) / k + (radius + t / 2) * s,
+            "land_curvature": k * x,
+            "mouth": 2 * (radius * c + overhang * s),
+        }
 
 
 def worst_error(designs):
@@ -84,14 +95,18 @@ def test_the_series_are_the_elliptic_integrals(angle):
             assert abs(series / elliptic - 1) < mp.mpf("1e-30")
 
 
-@pytest.mark.parametrize(("low", "high", "options"), [
-    (0.02, 0.9, {"setback": (0, 0.3)}),  # ordinary parts
-    (1e-9, 1e-3, {"setback": (0, 0.1)}),  # openings down to a billionth
-    (1e-6, 0.9, {"thickness": (0.1, 1.0), "setback": (0, 0.1)}),  # sheets as thick as they are long
-    (1e-9, 0.9, {"setback": (0.9, 0.985)}),  # the setback takes nearly the whole sheet
-    (1e-4, 0.9, {"setback": (0.99999, 0.999999), "bond": (0, 0)}),  # all but a hundred thousandth of it
-    (0.6, 0.9, {"setback": (-0.3, -0.1)}),  # the rod stands far out
-], ids=["ordinary", "tiny openings", "thick sheets", "little free sheet", "hardly any free sheet", "rod proud"])
+@pytest.mark.parametrize(
+    ("low", "high", "options"),
+    [
+        (0.02, 0.9, {"setback": (0, 0.3)}),  # ordinary parts
+        (1e-9, 1e-3, {"setback": (0, 0.1)}),  # openings down to a billionth
+        (1e-6, 0.9, {"thickness": (0.1, 1.0), "setback": (0, 0.1)}),  # sheets as thick as they are long
+        (1e-9, 0.9, {"setback": (0.9, 0.985)}),  # the setback takes nearly the whole sheet
+        (1e-4, 0.9, {"setback": (0.99999, 0.999999), "bond": (0, 0)}),  # all but a hundred thousandth of it
+        (0.6, 0.9, {"setback": (-0.3, -0.1)}),  # the rod stands far out
+    ],
+    ids=["ordinary", "tiny openings", "thick sheets", "little free sheet", "hardly any free sheet", "rod proud"],
+)
 def test_away_from_the_fold(low, high, options, record_property):
     errors, bend = worst_error(seeded(50, 7, low, high, **options))
     record_property("worst relative error", float(errors.max()))

@@ -12,8 +12,14 @@ from scipy.optimize import brentq
 from panelmech.mechanics import elastica
 from panelmech.mechanics.bend import solve_bend
 
-DESIGNS = [(0.225, 2e-3, 18e-3, 0.3e-3, 3e-3), (0.3, 6e-3, 0.12, 1e-3, 10e-3), (0.2, 1e-3, 0.04, 0.0, -4e-3),
-           (0.1, 8e-3, 0.02, 2e-3, 1e-3), (1.0, 1e-3, 0.5, 0.0, 0.0), (0.225, 2e-3, 1e-3, 0.3e-3, 0.1)]
+DESIGNS = [
+    (0.225, 2e-3, 18e-3, 0.3e-3, 3e-3),
+    (0.3, 6e-3, 0.12, 1e-3, 10e-3),
+    (0.2, 1e-3, 0.04, 0.0, -4e-3),
+    (0.1, 8e-3, 0.02, 2e-3, 1e-3),
+    (1.0, 1e-3, 0.5, 0.0, 0.0),
+    (0.225, 2e-3, 1e-3, 0.3e-3, 0.1),
+]
 
 
 def by_boundary_values(design, tolerance=1e-10):
@@ -29,8 +35,17 @@ def by_boundary_values(design, tolerance=1e-10):
     def ends(start, end, unknown):
         _, bent, contact = unknown
         overhang = (e + radius * (1 + np.sin(contact))) / np.cos(contact)
-        return np.array([start[0], start[2], start[3] - (t + g) / 2, end[0] - contact, end[1],
-                         end[3] - (radius + t / 2) * np.cos(contact), bent + overhang - length])
+        return np.array(
+            [
+                start[0],
+                start[2],
+                start[3] - (t + g) / 2,
+                end[0] - contact,
+                end[1],
+                end[3] - (radius + t / 2) * np.cos(contact),
+                bent + overhang - length,
+            ]
+        )
 
     delta, bent = radius - g / 2, length - e - radius
     s = np.linspace(0, 1, 41)
@@ -60,6 +75,7 @@ def test_boundary_value_solver(design):
 
 def pendulum(angle):
     """Arclength, curvature and both offsets from the contact back to where the sheet has turned by `angle` (k = 1)."""
+
     def rates(s, state):
         psi, curvature, _, _ = state
         return [curvature, np.cos(psi), np.cos(psi), np.sin(psi)]

@@ -16,8 +16,13 @@ from panelmech.mechanics.section import bent_pair, wedge_pair
 from panelmech.mechanics.wedge import solve_wedge
 
 MM = 1e3
-DESIGNS = [(0.225, 2e-3, 18e-3, 0.3e-3, 3e-3), (0.3, 6e-3, 0.12, 1e-3, 10e-3), (0.2, 1e-3, 0.04, 0.1e-3, -4e-3),
-           (0.1, 8e-3, 0.02, 2e-3, 1e-3), (1.0, 4e-3, 0.45, 1e-3, 0.0)]
+DESIGNS = [
+    (0.225, 2e-3, 18e-3, 0.3e-3, 3e-3),
+    (0.3, 6e-3, 0.12, 1e-3, 10e-3),
+    (0.2, 1e-3, 0.04, 0.1e-3, -4e-3),
+    (0.1, 8e-3, 0.02, 2e-3, 1e-3),
+    (1.0, 4e-3, 0.45, 1e-3, 0.0),
+]
 
 
 def pair(x, y, th, t):
@@ -31,8 +36,12 @@ def by_library(shape):
     section = Section(shape.create_mesh(mesh_sizes=[0.0]))  # 0: as coarse as the outline allows
     section.calculate_geometric_properties()
     ixx, iyy, _ = section.get_ic()
-    return {"area": section.get_area() / MM**2, "centroid_x": section.get_c()[0] / MM, "i_chord": ixx / MM**4,
-            "i_normal": iyy / MM**4}
+    return {
+        "area": section.get_area() / MM**2,
+        "centroid_x": section.get_c()[0] / MM,
+        "i_chord": ixx / MM**4,
+        "i_normal": iyy / MM**4,
+    }
 
 
 @pytest.mark.parametrize("design", DESIGNS)
@@ -61,6 +70,7 @@ def test_flat_wedge(design):
 
 def test_the_library_on_hollow_triangles():
     """Two rows computed with version 3.10.2 (mm): what it measures is what this project takes it to measure."""
+
     def tube(corners):
         hole = Polygon(corners).buffer(-2, join_style="mitre")
         return Geometry(Polygon(corners, [list(hole.exterior.coords)]))

@@ -38,6 +38,7 @@ def test_first_order(opening):
 
 def test_the_error_of_the_linear_formulas_grows_with_the_square():
     """Halving the opening leaves a quarter of the error (bond line and setback zero, contact length as solved)."""
+
     def error(radius):
         bend = solve_bend(1.0, 1e-12, 2 * radius, 0.0, 0.0)
         return bend.wavenumber**2 / (3 * radius / bend.contact_arclength**3) - 1

@@ -45,17 +45,20 @@ def test_overhang_tables():
     points = [(PointLoad(2.0, 7.0),), ()]
     answer = span_diagrams(z, loads, 0.0, EI, GJ, Held((0.0, 0.5)), points)
     assert tip(answer) == pytest.approx(
-        np.array([7 * a**2 * (b + a) / 3, a**3 * (4 * b + 3 * a) / 24]) / EI, rel=ROUNDING)
+        np.array([7 * a**2 * (b + a) / 3, a**3 * (4 * b + 3 * a) / 24]) / EI, rel=ROUNDING
+    )
     assert answer.bearing_forces == pytest.approx(
-        np.array([[7 * a / b, -7 * (b + a) / b], [a**2 / (2 * b), -a * (1 + a / (2 * b))]]), rel=ROUNDING)
+        np.array([[7 * a / b, -7 * (b + a) / b], [a**2 / (2 * b), -a * (1 + a / (2 * b))]]), rel=ROUNDING
+    )
     assert np.max(np.abs(answer.moment), axis=1) == pytest.approx([7 * a, a**2 / 2], rel=ROUNDING)
 
 
 def test_simply_supported_tables():
     """Bearings at both ends: even load 5 q L^4 / 384 EI, force in the middle F L^3 / 48 EI and F L / 4."""
     z = np.linspace(0.0, 2.0, 5)
-    answer = span_diagrams(z, np.array([np.ones(5), np.zeros(5)]), 0.0, EI, GJ, Held((0.0, 2.0)),
-                           [(), (PointLoad(1.0, 6.0),)])
+    answer = span_diagrams(
+        z, np.array([np.ones(5), np.zeros(5)]), 0.0, EI, GJ, Held((0.0, 2.0)), [(), (PointLoad(1.0, 6.0),)]
+    )
     middle = np.argmin(np.abs(answer.position - 1.0))
     assert answer.deflection[:, middle] == pytest.approx([5 * 16 / 384 / EI, 6 * 8 / 48 / EI], rel=ROUNDING)
     assert answer.moment[:, middle] == pytest.approx([-0.5, -3.0], rel=ROUNDING)
@@ -109,8 +112,13 @@ def test_tapered_blade_by_solve_bvp():
         x = np.sin(p)
         return np.cos(p) * np.array([state[1], state[2] / stiffness_at(x), -state[3], -np.cos(p)])
 
-    solved = solve_bvp(slopes, lambda a, b: np.array([a[0], a[1], b[2], b[3]]), np.linspace(0, np.pi / 2, 60),
-                       np.zeros((4, 60)), tol=1e-8)
+    solved = solve_bvp(
+        slopes,
+        lambda a, b: np.array([a[0], a[1], b[2], b[3]]),
+        np.linspace(0, np.pi / 2, 60),
+        np.zeros((4, 60)),
+        tol=1e-8,
+    )
     assert solved.success
     answer = span_diagrams(z, load_at(z), 0.0, stiffness_at(z), 1.0)
     assert tip(answer)[0] == pytest.approx(solved.sol(np.pi / 2)[0], rel=1e-5)
@@ -134,11 +142,16 @@ def test_tapered_blade_on_two_bearings_by_unit_load():
         return beyond(x) + sum(f * max(p - x, 0.0) for f, p in ((reaction[0], near), (total, far)))
 
     def unit(x):
-        return (1.0 - x) + (1.0 - far) / (far - near) * max(near - x, 0.0) - (
-            1.0 + (1.0 - far) / (far - near)) * max(far - x, 0.0)
+        return (
+            (1.0 - x)
+            + (1.0 - far) / (far - near) * max(near - x, 0.0)
+            - (1.0 + (1.0 - far) / (far - near)) * max(far - x, 0.0)
+        )
 
-    expected = sum(quad(lambda x: moment(x) * unit(x) / stiffness_at(x), a, b, epsabs=1e-10)[0]
-                   for a, b in ((0.0, near), (near, far), (far, 1.0)))
+    expected = sum(
+        quad(lambda x: moment(x) * unit(x) / stiffness_at(x), a, b, epsabs=1e-10)[0]
+        for a, b in ((0.0, near), (near, far), (far, 1.0))
+    )
     answer = span_diagrams(z, load_at(z), 0.0, stiffness_at(z), 1.0, Held((near, far)))
     assert answer.bearing_forces[0, 0] == pytest.approx(reaction[0], rel=1e-5)
     assert tip(answer)[0] == pytest.approx(expected, rel=1e-5)

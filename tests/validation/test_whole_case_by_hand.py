@@ -36,8 +36,16 @@ def geometry():
     cos, sin = step / np.hypot(*step)
     back = (y[-1] - (RADIUS + 0.5 * T) * cos) / sin  # from the front edge back to where the sheet touches the rod
     rod_x = x[-1] - back * cos + (RADIUS + 0.5 * T) * sin
-    return SimpleNamespace(x=x, y=y, cos=cos, sin=sin, contact=LENGTH - back, rod_x=rod_x,
-                           inner=(x[-1] + 0.5 * T * sin, y[-1] - 0.5 * T * cos), outer_y=y[-1] + 0.5 * T * cos)
+    return SimpleNamespace(
+        x=x,
+        y=y,
+        cos=cos,
+        sin=sin,
+        contact=LENGTH - back,
+        rod_x=rod_x,
+        inner=(x[-1] + 0.5 * T * sin, y[-1] - 0.5 * T * cos),
+        outer_y=y[-1] + 0.5 * T * cos,
+    )
 
 
 def second_moment(x, y):
@@ -54,8 +62,9 @@ def bending_stiffness(g):
     land = LAND * ((0.5 * GAP + T) ** 3 - (0.5 * GAP) ** 3) / 3.0
     tube = np.pi / 4.0 * (RADIUS**4 - BORE**4)
     arc = np.linspace(0.0, 0.5 * np.pi + np.arctan2(g.sin, g.cos), POINTS)  # front-most point to the contact
-    resin = second_moment(np.append([g.inner[0]] * 2, g.rod_x + RADIUS * np.cos(arc)),
-                          np.append([g.inner[1], 0.0], RADIUS * np.sin(arc)))
+    resin = second_moment(
+        np.append([g.inner[0]] * 2, g.rod_x + RADIUS * np.cos(arc)), np.append([g.inner[1], 0.0], RADIUS * np.sin(arc))
+    )
     return E_SHEET * 2.0 * (sheet + land) + E_ROD * tube + E_RESIN * 2.0 * resin
 
 
@@ -86,8 +95,14 @@ CHORD = LAND + G.inner[0]
 @pytest.fixture(scope="module")
 def found():
     """The load acts at the shear centre found by hand: shear without torque."""
-    case = SideForce("even", 2.0, 1000.0, coefficient=0.3, spread="proportional to chord",
-                     centre=(G.inner[0] - cell(G).centre) / CHORD)
+    case = SideForce(
+        "even",
+        2.0,
+        1000.0,
+        coefficient=0.3,
+        spread="proportional to chord",
+        centre=(G.inner[0] - cell(G).centre) / CHORD,
+    )
     return evaluate_loads(LEEBOARD, LoadPlan((case,), local=False))
 
 
@@ -104,8 +119,11 @@ def test_shear_moment_and_deflection(found):
 
 def test_stresses_at_the_outer_fibres(found):
     bent = SUCTION * CHORD * SPAN**2 / 2 / bending_stiffness(G)
-    for key, modulus, distance in (("sheet_stress", E_SHEET, G.outer_y), ("spacer_stress", E_ROD, RADIUS),
-                                   ("potting_stress", E_RESIN, G.inner[1])):
+    for key, modulus, distance in (
+        ("sheet_stress", E_SHEET, G.outer_y),
+        ("spacer_stress", E_ROD, RADIUS),
+        ("potting_stress", E_RESIN, G.inner[1]),
+    ):
         check = found.check(key)
         assert check.value == pytest.approx(modulus * bent * distance, rel=CLOSE), key
         assert (check.case, check.position) == ("even", 0.0)
