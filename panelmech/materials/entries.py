@@ -11,9 +11,9 @@ shift leads back to the same float, else under the same key in SI (modulus_pa fo
 import difflib
 from collections.abc import Mapping
 
-from panelmech.materials._record_checks import BASES, TABLED, is_number, quantity_of
-from panelmech.materials.entry_schema import SCHEMAS, TEXTS, THICKNESSES, in_units, shown, to_si
-from panelmech.materials.records import Adhesive, Sheet
+from ._record_checks import BASES, TABLED, is_number, quantity_of
+from .entry_schema import SCHEMAS, TEXTS, THICKNESSES, in_units, shown, to_si
+from .records import Adhesive, Sheet
 
 
 class EntryError(ValueError):

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from decimal import Context, Decimal
 from math import nextafter
 
-from panelmech.materials.records import Adhesive, Resin, Sheet, Spacer
-from panelmech.materials.resin_system import ResinSystem
+from .records import Adhesive, Resin, Sheet, Spacer
+from .resin_system import ResinSystem
 
 _EXACT = Context(prec=60)
 

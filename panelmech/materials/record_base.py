@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from panelmech.materials._record_checks import TABLED, notes_of, quantity_of, refuse, who
+from ._record_checks import TABLED, notes_of, quantity_of, refuse, who
 
 
 class Record:

@@ -11,7 +11,7 @@ from dataclasses import KW_ONLY, dataclass, field
 
 import numpy as np
 
-from panelmech.materials._record_checks import (
+from ._record_checks import (
     GREATEST_STRAIN_LIMIT,
     TABLED,
     ReadOnlyMap,
@@ -22,7 +22,7 @@ from panelmech.materials._record_checks import (
     table_of,
     tolerance,
 )
-from panelmech.materials.record_base import Record
+from .record_base import Record
 
 _TABLE_END_SLACK = 1e-9  # relative; lets 3.6 * 1e-3 count as 3.6 mm at the end of a table
 

@@ -8,8 +8,8 @@ to another temperature (`shop.resin` does). What a data sheet does not say stays
 from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass, field
 
-from panelmech.materials._record_checks import ReadOnlyMap, number, refuse
-from panelmech.materials.record_base import Record
+from ._record_checks import ReadOnlyMap, number, refuse
+from .record_base import Record
 
 AGREES_WITHIN = 0.02  # two ratios closer than this agree: trade ratios are rounded to two or three figures
 _FREEZING = 273.15

@@ -31,10 +31,10 @@ from dataclasses import dataclass
 from importlib import resources
 from os import PathLike, fspath
 
-from panelmech.materials._record_checks import BASES, ReadOnlyMap
-from panelmech.materials.entries import EntryError, from_entry, to_entry
-from panelmech.materials.records import Adhesive, Resin, Sheet, Spacer
-from panelmech.materials.resin_system import ResinSystem
+from ._record_checks import BASES, ReadOnlyMap
+from .entries import EntryError, from_entry, to_entry
+from .records import Adhesive, Resin, Sheet, Spacer
+from .resin_system import ResinSystem
 
 __all__ = [
     "BASES",

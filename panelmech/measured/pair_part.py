@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..mechanics.forming import FormingLoads, forming_loads
-from . import aging
+from .aging import LogEntry, LogReport, Relaxed, relax, report
 from .offset_table import FACES, STATED, Offsets
 from .offsets import OffsetFit, fit_offsets
 from .pair import PairReport
@@ -40,16 +40,14 @@ class LaterReport:
     """The pair after a while: `relaxed` loads and spring-back for the retained fraction; `log` against the prediction,
     or None without a log; `loads` when formed, per metre of span."""
 
-    relaxed: aging.Relaxed
+    relaxed: Relaxed
     loads: FormingLoads
-    log: aging.LogReport | None
+    log: LogReport | None
 
 
 def after_a_while(report: PairReport, fraction: float) -> LaterReport:
     """Loads left for a retained fraction of the bending moment (0 to 1), and the log of the part."""
     bend, design = report.design.bend(), report.design
     loads = forming_loads(bend, report.mean_sheet[1])
-    entries = [aging.LogEntry(r.time, r.value, r.note) for r in report.readings.of("as-built thickness", "pair")]
-    return LaterReport(
-        aging.relax(bend, loads, [fraction])[0], loads, aging.report(design, entries) if entries else None
-    )
+    entries = [LogEntry(r.time, r.value, r.note) for r in report.readings.of("as-built thickness", "pair")]
+    return LaterReport(relax(bend, loads, [fraction])[0], loads, report(design, entries) if entries else None)

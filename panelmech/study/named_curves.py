@@ -21,7 +21,7 @@ import numpy as np
 from ..mechanics.bend import Bend
 from ..mechanics.numerics import gauss
 from ..units import show
-from . import curve_fit as cf
+from .curve_fit import CONICS, KINDS, PLACES, SHAPES, Piece, axes, axis_ratio, conic_numbers, feet, fit, implicit, local
 
 ENDS = ("contact", "front")
 STATIONS = 801
@@ -70,9 +70,9 @@ def fit_named_curves(bend: Bend, to: str = "contact", placed: str = "land") -> t
     ValueError
         An unknown word, arrays, or a bend that is not feasible.
     """
-    if to not in ENDS or placed not in cf.PLACES:
+    if to not in ENDS or placed not in PLACES:
         raise ValueError(
-            f"to is {to!r}, placed {placed!r}: give one of {', '.join(ENDS)} and one of {', '.join(cf.PLACES)}"
+            f"to is {to!r}, placed {placed!r}: give one of {', '.join(ENDS)} and one of {', '.join(PLACES)}"
         )
     if bend.shape != () or not bend.feasible:
         raise ValueError("named curves are fitted to one bend that is feasible, not to arrays")
@@ -80,7 +80,7 @@ def fit_named_curves(bend: Bend, to: str = "contact", placed: str = "land") -> t
     piece = _piece(bend, end)
     trials, search = _trials(piece, placed)
     fine = _stations(bend, end, np.linspace(0.0, 1.0, STATIONS), np.full(STATIONS, 1.0 / STATIONS))
-    return tuple(_record(kind, trials, search, fine, bend, end) for kind in cf.KINDS)
+    return tuple(_record(kind, trials, search, fine, bend, end) for kind in KINDS)
 
 
 def nearest(fits) -> NamedFit:
@@ -91,7 +91,7 @@ def nearest(fits) -> NamedFit:
 def curve_words(fits) -> tuple[str, ...]:
     """What the fits say of the trade's word "hyperbolic", for a builder."""
     by_name, best = {f.name: f for f in fits}, nearest(fits)
-    conic = min((by_name[k] for k in cf.CONICS if by_name[k].exists), key=lambda f: f.rms)
+    conic = min((by_name[k] for k in CONICS if by_name[k].exists), key=lambda f: f.rms)
     off = f"{show(best.largest_deviation, 'mm', 2)} off at most, {show(best.where, 'mm', 3)} from the land end"
     words = [f"Nearest of the named curves: {best.name}, {off}."]
     if conic is not best:
@@ -115,7 +115,7 @@ def _stations(bend, end, share, weights):
     x, y = bend.outline(end * share)
     start = 0.5 * (bend.sheet_thickness + bend.bond_line)
     rise = float(bend.outline(np.array([end]))[1][0] - start) / end
-    return cf.Piece(share, x / end, (y - start) / end, bend.tangent_angle(end * share), weights, rise)
+    return Piece(share, x / end, (y - start) / end, bend.tangent_angle(end * share), weights, rise)
 
 
 def _trials(piece, placed):
@@ -124,7 +124,7 @@ def _trials(piece, placed):
 
     def best(kind, *shapes, **more):
         extra = free + [0.0] * (bool(free) and kind == "small-angle cubic")
-        return cf.fit(piece, kind, [[*shape, *extra] for shape in shapes], **more)
+        return fit(piece, kind, [[*shape, *extra] for shape in shapes], **more)
 
     out = {
         "circle": best("circle", (2.0,)),
@@ -139,7 +139,7 @@ def _trials(piece, placed):
         trial = best("fixed ellipse", start, near, stretch=stretch)
         if trial is not None and trial.whole:
             start = tuple(trial.p[:2])
-            search.append((cf.axis_ratio(cf.conic_numbers("fixed ellipse", trial.p, piece.rise, stretch)), trial.rms))
+            search.append((axis_ratio(conic_numbers("fixed ellipse", trial.p, piece.rise, stretch)), trial.rms))
     return out, search
 
 
@@ -153,9 +153,9 @@ def _exists(kind, trials):
 def _record(kind, trials, search, fine, bend, end):
     exists = _exists(kind, trials)
     trial = trials[kind if exists else "parabola"]
-    p, curve = trial.p, cf.implicit(trial.kind, trial.p, fine.rise)
-    u, v = cf.local(fine, trial.kind, p)
-    fu, fv, off = cf.feet(curve, u, v)
+    p, curve = trial.p, implicit(trial.kind, trial.p, fine.rise)
+    u, v = local(fine, trial.kind, p)
+    fu, fv, off = feet(curve, u, v)
     x, y = _back(fu, fv, trial.kind, p, fine.rise)
     start = 0.5 * (bend.sheet_thickness + bend.bond_line)
     worst = int(np.argmax(np.abs(off)))
@@ -182,7 +182,7 @@ def _record(kind, trials, search, fine, bend, end):
 
 def _back(u, v, kind, p, rise):
     """From the curve's own axes to those of the section, from the land end."""
-    place = p[cf.SHAPES[kind] :]
+    place = p[SHAPES[kind] :]
     shift, turn = place[:2] * rise if len(place) > 1 else (0.0, 0.0)
     s, c = np.sin(turn), np.cos(turn)
     return c * u - s * v, s * u + c * v + shift
@@ -193,8 +193,8 @@ def _parameters(kind, p, rise, end, start):
     if kind == "small-angle cubic":
         lean = {"lean": float(p[4] * rise), "axis_angle": float(p[3] * rise)} if len(p) > 2 else {}
         return {"square": float(p[0] * rise / end), "cube": float(p[1] * rise / end**2), **lean}
-    values, vectors, centre = cf.axes(cf.conic_numbers(kind, p, rise))
-    turn = float(p[cf.SHAPES[kind] + 1] * rise) if len(p) > cf.SHAPES[kind] else 0.0
+    values, vectors, centre = axes(conic_numbers(kind, p, rise))
+    turn = float(p[SHAPES[kind] + 1] * rise) if len(p) > SHAPES[kind] else 0.0
 
     def place(name, point):
         x, y = _back(*point, kind, p, rise)

@@ -13,7 +13,7 @@ from time import perf_counter  # noqa: E402
 import numpy as np  # noqa: E402
 from scipy.optimize import fsolve  # noqa: E402
 
-from panelmech.mechanics import unequal_equations as eq  # noqa: E402
+from panelmech.mechanics import unequal as eq  # noqa: E402
 from panelmech.mechanics.as_built_bend import real_bend  # noqa: E402
 from panelmech.mechanics.bend import solve_bend  # noqa: E402
 from panelmech.mechanics.unequal import solve_unequal  # noqa: E402
