@@ -105,7 +105,7 @@ def _note(options) -> int:
 def _judged(options, study):
     """The pair of the readings file, for the study's design."""
     from .measured.pair import judge_pair
-    from .measured.readings_file import read_readings
+    from .measured.readings import read_readings
 
     if not options.camber > 0:
         raise ValueError(f"--camber is {options.camber:g}: give the camber allowed in mm, above zero")
@@ -173,7 +173,7 @@ def _part(path) -> Blade:
 
 
 def _shop(options) -> int:
-    from .report.manifest import old_words
+    from .report.folder import old_words
     from .report.shop_sheets import write_shop  # as in `_note`
     from .shop.choices import ShopChoices
     from .shop.pack import shop_pack

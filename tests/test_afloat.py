@@ -6,11 +6,9 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue
-from panelmech.blade.areas import outer_areas
 from panelmech.blade.blade import ALONG_FIELDS, Blade, Table
-from panelmech.blade.buoyancy import BOND_DENSITY, GRAVITY, Added, afloat
-from panelmech.blade.sections import blade_sections
-from panelmech.blade.trim import FOAM_DENSITY, LEAD_DENSITY, trim
+from panelmech.blade.buoyancy import BOND_DENSITY, FOAM_DENSITY, GRAVITY, LEAD_DENSITY, Added, afloat, trim
+from panelmech.blade.sections import blade_sections, outer_areas
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 TAPERED = Blade(DESIGN, free_length=(0.225, 0.15))

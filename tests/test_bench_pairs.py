@@ -11,8 +11,7 @@ import pytest
 
 from panelmech import Design
 from panelmech.measured.pair import as_clamped, judge_pair
-from panelmech.measured.readings import KINDS, Readings
-from panelmech.measured.readings_file import read_readings, write_readings
+from panelmech.measured.readings import KINDS, Readings, read_readings, write_readings
 from panelmech.panels import pair_panel as bench_pairs
 from panelmech.panels import study_panel as bench
 from panelmech.panels import view as panel_view

@@ -7,8 +7,7 @@ from scipy.optimize import least_squares
 from panelmech import Design, InfeasibleBend, catalogue
 from panelmech.blade.blade import ALONG_FIELDS, STRAIGHT_LINES, Blade, Table
 from panelmech.blade.buoyancy import afloat
-from panelmech.blade.sections import blade_sections
-from panelmech.blade.shape import blade_outline, upper_sheet
+from panelmech.blade.sections import blade_outline, blade_sections, upper_sheet
 from panelmech.blade.taper_fit import sheet_fit
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)

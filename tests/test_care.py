@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from panelmech.materials.stock import catalogue
-from panelmech.measured.land_sensitivity import DEGREE, first_order, how_much_it_cares
+from panelmech.measured.land import DEGREE, first_order, how_much_it_cares
 from panelmech.mechanics.as_built_bend import real_bend
 from panelmech.mechanics.wedge import solve_wedge
 from panelmech.study.design import Design

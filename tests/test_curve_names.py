@@ -7,7 +7,7 @@ import pytest
 from scipy.optimize import least_squares
 
 from panelmech.mechanics.bend import solve_bend
-from panelmech.study import curve_fit as cf
+from panelmech.study import named_curves as cf
 from panelmech.study.named_curves import curve_words, fit_named_curves, nearest
 
 BENDS = {d: solve_bend(0.225, 0.002, d, 0.3e-3, 0.003) for d in (0.018, 0.06, 0.1)}

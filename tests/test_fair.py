@@ -7,8 +7,7 @@ import numpy as np
 import pytest
 
 from panelmech import Design, InfeasibleBend, catalogue, evaluate
-from panelmech.mechanics.section import bent_pair, wedge_pair
-from panelmech.mechanics.whole_section import whole_section
+from panelmech.mechanics.section import bent_pair, wedge_pair, whole_section
 from panelmech.study import wedge_comparison as fair_module
 from panelmech.study.framed_sheet import LOCAL_KEYS, bent_local, wedge_local
 from panelmech.study.study import gather

@@ -5,17 +5,20 @@ import pytest
 
 from panelmech.loads.beam import Held
 from panelmech.loads.cases import PointPush
-from panelmech.loads.fitting_formulas import (
+from panelmech.loads.fittings import (
+    BearingBolt,
+    BondedStud,
     bearing_stress,
+    bolt_checks,
     bolt_group_force,
     bolt_shear_stress,
     drilled_moment,
     net_section_stress,
+    stud_checks,
     stud_length,
     stud_shear_stress,
     tear_out_stress,
 )
-from panelmech.loads.fittings import BearingBolt, BondedStud, bolt_checks, stud_checks
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import LoadPlan, Own
 from panelmech.materials.stock import catalogue

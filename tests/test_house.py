@@ -1,4 +1,4 @@
-"""The rule of the floors: a room imports from floors below its own only; the mechanics stay free of drawing, of widgets.
+"""The rule of the floors: a room imports from floors below its own only; the mechanics stay free of drawing.
 
 Everything here reads folders and files as they stand, so a new room or module is judged without a line added, except
 its place in `FLOORS`. Each test names every offender at once.

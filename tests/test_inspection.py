@@ -3,8 +3,8 @@
 import pytest
 
 from panelmech import Design, catalogue, forming_loads
-from panelmech.measured.aging import LogEntry, relax, report
 from panelmech.measured.inspection import FLIPS, TURNS, SheetReadings, inspect_pair
+from panelmech.measured.pair import LogEntry, log_report, relax
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 
@@ -53,7 +53,7 @@ def test_relaxed_loads():
 
 def test_log_against_the_prediction():
     t = DESIGN.bend().outer_thickness
-    found = report(DESIGN, [LogEntry(3600, t), LogEntry(86400, t - 1e-4)])
+    found = log_report(DESIGN, [LogEntry(3600, t), LogEntry(86400, t - 1e-4)])
     assert found.rate < 0 and found.missing == (604800.0,) and "7 days" in " ".join(found.words)
     with pytest.raises(ValueError, match="entries"):
-        report(DESIGN, [])
+        log_report(DESIGN, [])

@@ -13,7 +13,7 @@ from panelmech.loads.framed_sheet import framed_sheet_at, framed_sheets
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import Factor, Judgement, LoadPlan, Own, Stock, worst
 from panelmech.materials.stock import catalogue
-from panelmech.mechanics.whole_section import whole_section
+from panelmech.mechanics.section import whole_section
 from panelmech.study.design import Design
 from panelmech.study.framed_sheet import local_quantities
 from panelmech.study.quantities import gather, quantities

@@ -21,11 +21,11 @@ from panelmech.study.framed_sheet import (
     local_remarks,
     point_pressing,
     pressing,
+    sheet_grain,
     wedge_length,
     wedge_local,
     wedge_sheet,
 )
-from panelmech.study.grain import sheet_grain
 from panelmech.study.shell_comparison import growth_exponents
 
 SHEET = Sheet(

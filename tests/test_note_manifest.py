@@ -5,7 +5,7 @@ import os
 import pytest
 
 from panelmech.report import shop_sheets as note_shop
-from panelmech.report.manifest import HEAD, NAME, list_of, listed, old_words, remove_old, strangers
+from panelmech.report.folder import HEAD, NAME, list_of, listed, old_words, remove_old, strangers
 from panelmech.report.shop_sheets import GENERATOR, write_shop
 
 PAGE = f'<meta name="generator" content="{GENERATOR}">'.encode()

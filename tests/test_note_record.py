@@ -7,8 +7,7 @@ import pytest
 from panelmech import Design, evaluate
 from panelmech.__main__ import BAD_INPUT, FINE, main
 from panelmech.measured.pair import judge_pair
-from panelmech.measured.readings import Readings
-from panelmech.measured.readings_file import read_readings
+from panelmech.measured.readings import Readings, read_readings
 from panelmech.report import note
 from panelmech.report import records as note_record
 from panelmech.report.blocks import Banner, Heading, Picture, Signatures, Table

@@ -8,14 +8,19 @@ import pytest
 
 from panelmech import Design
 from panelmech.measured.inspection import inspect_pair
-from panelmech.measured.modulus_tests import droop, opened_pair, three_point
+from panelmech.measured.modulus_tests import STRIP, droop, modulus_tests, opened_pair, sheet_readings, three_point
 from panelmech.measured.offsets import predict_offsets
-from panelmech.measured.pair import as_clamped, camber_outlook, judge_pair, pair_bow, slope_sweep
-from panelmech.measured.pair_part import after_a_while, explain_offsets, measured_offsets
-from panelmech.measured.pair_tests import STRIP, modulus_tests, sheet_readings
-from panelmech.measured.readings import Readings, Row, rows_from_text
-from panelmech.measured.readings_file import read_readings
-from panelmech.measured.uncertainty import Reading
+from panelmech.measured.pair import (
+    after_a_while,
+    as_clamped,
+    camber_outlook,
+    explain_offsets,
+    judge_pair,
+    measured_offsets,
+    pair_bow,
+    slope_sweep,
+)
+from panelmech.measured.readings import Reading, Readings, Row, read_readings, rows_from_text
 from panelmech.mechanics.as_built_bend import real_bend
 from panelmech.mechanics.forming import bending_stiffness
 from panelmech.mechanics.unequal import solve_unequal

@@ -8,7 +8,7 @@ import pytest
 from panelmech import Design, InfeasibleBend, catalogue
 from panelmech.draw.digest import figure_digest
 from panelmech.draw.study_figures import describe_fair, draw_fair, fair_figure, figure
-from panelmech.report.fair_table import fair_table
+from panelmech.report.wedge_rows import fair_table
 from panelmech.study.study import evaluate
 from panelmech.study.wedge_comparison import CONDITIONS, compare_with_wedge
 

@@ -12,10 +12,16 @@ from panelmech.draw import pair_maps as maps
 from panelmech.draw import shape_figures as shape
 from panelmech.draw.digest import figure_digest
 from panelmech.draw.figures import figure_bytes
-from panelmech.measured.pair import as_clamped, camber_outlook, judge_pair, slope_sweep
-from panelmech.measured.pair_part import after_a_while, explain_offsets, measured_offsets
-from panelmech.measured.readings import Readings
-from panelmech.measured.readings_file import read_readings
+from panelmech.measured.pair import (
+    after_a_while,
+    as_clamped,
+    camber_outlook,
+    explain_offsets,
+    judge_pair,
+    measured_offsets,
+    slope_sweep,
+)
+from panelmech.measured.readings import Readings, read_readings
 from panelmech.study.named_curves import fit_named_curves
 
 STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"

@@ -21,8 +21,7 @@ from panelmech.draw.heat_figures import (
 )
 from panelmech.materials.stock import catalogue
 from panelmech.shop.cure import ILLUSTRATIVE
-from panelmech.shop.heat import Pour, loss_between_sheets, older_lift, pour_heat
-from panelmech.shop.lift_depth import lift_depth
+from panelmech.shop.heat import Pour, lift_depth, loss_between_sheets, older_lift, pour_heat
 from panelmech.shop.schedule import Plan, plan_build
 
 NOSE = Pour(bottom=older_lift(ILLUSTRATIVE, 0.02), side_loss=loss_between_sheets(0.02, 0.002, 0.3))

@@ -6,8 +6,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelmech.measured.readings import COLUMNS, GROUPS, KINDS, Readings, Row, as_typed, rows_from_text, to_number
-from panelmech.measured.readings_file import parse_readings, read_readings, readings_csv, write_readings
+from panelmech.measured.readings import (
+    COLUMNS,
+    GROUPS,
+    KINDS,
+    Readings,
+    Row,
+    as_typed,
+    parse_readings,
+    read_readings,
+    readings_csv,
+    rows_from_text,
+    to_number,
+    write_readings,
+)
 
 DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "studies" / "leeboard_readings.csv"
 HEAD = ",".join(COLUMNS)

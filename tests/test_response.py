@@ -7,9 +7,8 @@ from solid_sections import library_section, meshed_parts
 
 from panelmech.loads.response import combined_strain, envelope, fibre_stress, opening_energy, respond
 from panelmech.materials.stock import catalogue
-from panelmech.mechanics.section import wall_stations
+from panelmech.mechanics.section import wall_flow, wall_stations, whole_section
 from panelmech.mechanics.strip import Support, even_strip_pressure, strip_response
-from panelmech.mechanics.whole_section import wall_flow, whole_section
 from panelmech.study.design import Design
 from panelmech.study.quantities import gather, solve
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from panelmech.measured.modulus_tests import cantilever_droop, droop, opened_pair, three_point
-from panelmech.measured.uncertainty import Reading, propagate
+from panelmech.measured.readings import Reading, propagate
 from panelmech.mechanics.bend import solve_bend
 
 

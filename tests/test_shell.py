@@ -25,9 +25,8 @@ from panelmech.mechanics.shell import (
     point_force,
     press,
 )
-from panelmech.mechanics.shell_grain import stiffness_ratios
-from panelmech.mechanics.shell_membrane import _coupling_matrix, _in_plane_matrix
-from panelmech.mechanics.shell_ritz import family
+from panelmech.mechanics.shell_model import stiffness_ratios
+from panelmech.mechanics.shell_ritz import _coupling_matrix, _in_plane_matrix, family
 from panelmech.study.shell_comparison import compare_sheet, growth_exponents, wedge_free_length
 
 E, NU = 20e9, 0.3

@@ -9,9 +9,8 @@ import numpy as np
 import pytest
 
 from panelmech.mechanics.bend import solve_bend
-from panelmech.mechanics.shell import buckle
+from panelmech.mechanics.shell import bent_share, buckle, uneven_critical_stress
 from panelmech.mechanics.shell_model import Edge, Edges, FramedSheet, framed_sheet
-from panelmech.mechanics.shell_uneven import bent_share, uneven_critical_stress
 
 EDGE = Edge("supported", "diaphragm")
 

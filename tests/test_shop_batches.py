@@ -6,9 +6,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelmech.materials.stock import ResinSystem, catalogue
-from panelmech.shop.filler import CONSISTENCIES, FILLERS, Filler, filled_mix
-from panelmech.shop.resin import SPARE, check_weighed, mix_batch, split_batch
-from panelmech.shop.resin_times import shift_time, shop_notes, times_at
+from panelmech.shop.resin import (
+    CONSISTENCIES,
+    FILLERS,
+    SPARE,
+    Filler,
+    check_weighed,
+    filled_mix,
+    mix_batch,
+    shift_time,
+    shop_notes,
+    split_batch,
+    times_at,
+)
 
 FIVE = catalogue.resin_systems["epoxy 5:1, fast hardener"]
 SLOW = catalogue.resin_systems["epoxy 3:1 by volume, slow clear hardener"]

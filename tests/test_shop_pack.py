@@ -4,12 +4,22 @@ import numpy as np
 import pytest
 
 from panelmech import Design, InfeasibleBend, catalogue, evaluate
-from panelmech.report.shop_csv import batch_csv_rows, cut_csv_rows, schedule_csv_rows, volume_csv_rows
-from panelmech.report.shop_rows import cautions, check_rows, lift_words, needs_rows, step_rows, system_rows, weigh_rows
+from panelmech.report.shop_rows import (
+    batch_csv_rows,
+    cautions,
+    check_rows,
+    cut_csv_rows,
+    lift_words,
+    needs_rows,
+    schedule_csv_rows,
+    step_rows,
+    system_rows,
+    volume_csv_rows,
+    weigh_rows,
+)
 from panelmech.shop.checks import FRAME_PLENTY
 from panelmech.shop.choices import ShopChoices
-from panelmech.shop.cut_list import marks, mass_rows, parts, stock_words
-from panelmech.shop.pack import shop_pack
+from panelmech.shop.pack import marks, mass_rows, parts, shop_pack, stock_words
 from panelmech.shop.pours import front_area_below, lift_count, nose_depth
 from panelmech.shop.resin import mix_batch
 from panelmech.study.checks import FAILS, HOLDS

@@ -5,7 +5,7 @@ from dataclasses import FrozenInstanceError, replace
 
 import pytest
 
-from panelmech.materials.entry_schema import Scale, from_si, to_si
+from panelmech.materials.entries import Scale, from_si, to_si
 from panelmech.materials.stock import (
     BASES,
     EntryError,

@@ -6,9 +6,8 @@ from datetime import datetime, time, timedelta
 import pytest
 
 from panelmech.materials.stock import ResinSystem, catalogue
-from panelmech.shop.clock import clock, in_hours, next_clock
-from panelmech.shop.resin_times import times_at
-from panelmech.shop.schedule import HANDS_ON, Plan, plan_build, with_start
+from panelmech.shop.resin import times_at
+from panelmech.shop.schedule import HANDS_ON, Plan, clock, in_hours, next_clock, plan_build, with_start
 
 FAST = catalogue.resin_systems["epoxy 5:1, fast hardener"]
 SLOW = catalogue.resin_systems["epoxy 3:1 by volume, slow clear hardener"]

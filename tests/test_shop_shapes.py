@@ -5,10 +5,20 @@ import pytest
 
 from panelmech.blade.blade import Blade
 from panelmech.mechanics.bend import solve_bend
-from panelmech.shop.curves import TOLERANCE, arclength_at, height_at, inner, parallel, pieces, reaches_circle
-from panelmech.shop.holes import hole_places, room_at, wall
-from panelmech.shop.outlines import front_pieces, hollow, nose_radius, outer_outline
-from panelmech.shop.templates import templates
+from panelmech.shop.outlines import (
+    TOLERANCE,
+    arclength_at,
+    front_pieces,
+    height_at,
+    hollow,
+    inner,
+    nose_radius,
+    outer_outline,
+    parallel,
+    pieces,
+    reaches_circle,
+)
+from panelmech.shop.templates import hole_places, room_at, templates, wall
 
 TINY = dict(
     free_length=0.03,

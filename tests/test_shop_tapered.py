@@ -15,11 +15,10 @@ from panelmech.report import shop_sheets as note_shop
 from panelmech.report.shop_rows import lift_words
 from panelmech.report.shop_sheets import sheet_pages
 from panelmech.report.shop_text import SHEETS
-from panelmech.shop.along_span import AlongSpan
 from panelmech.shop.choices import ShopChoices
-from panelmech.shop.cut_list import marks, mass_rows, parts
-from panelmech.shop.pack import shop_pack
+from panelmech.shop.pack import marks, mass_rows, parts, shop_pack
 from panelmech.shop.pours import front_area_below
+from panelmech.shop.volumes import AlongSpan
 
 STUDIES = Path(__file__).parents[1] / "notebooks" / "studies"
 BLADE = Blade.load(STUDIES / "leeboard_blade.json")

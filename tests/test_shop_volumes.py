@@ -5,16 +5,19 @@ import pytest
 
 from panelmech.blade.blade import Blade
 from panelmech.mechanics.bend import solve_bend
-from panelmech.shop.areas import (
+from panelmech.shop.outlines import (
     bead_area,
     edge_area,
     fillet_area,
+    front_pieces,
+    hollow,
+    inner,
+    nose,
+    parallel,
     round_bead_area,
     rounding_area,
     triangle_rules,
 )
-from panelmech.shop.curves import inner, parallel
-from panelmech.shop.outlines import front_pieces, hollow, nose
 from panelmech.shop.volumes import volumes
 from panelmech.study.design import Design
 

@@ -4,8 +4,7 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.study.sizing import outputs_at, size
-from panelmech.study.sizing_framed import CLOSE_ENOUGH, COUNTS, read_smooth, stretches
+from panelmech.study.sizing import CLOSE_ENOUGH, COUNTS, outputs_at, read_smooth, size, stretches
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 

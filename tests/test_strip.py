@@ -14,6 +14,10 @@ from scipy.optimize import brentq
 from panelmech.mechanics.bend import solve_bend
 from panelmech.mechanics.collocation import panels
 from panelmech.mechanics.strip import (
+    FRONTS,
+    LANDS,
+    MOTIONS,
+    StripLoad,
     StripNotSolved,
     Support,
     even_strip_pressure,
@@ -24,7 +28,6 @@ from panelmech.mechanics.strip import (
     wedge_contact,
     wedge_strip_response,
 )
-from panelmech.mechanics.strip_cases import FRONTS, LANDS, MOTIONS, StripLoad
 
 D = 100.0  # N m: about 3 mm of plywood
 JIG = Support("clamped", "resting", "held")

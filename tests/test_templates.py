@@ -16,8 +16,7 @@ from panelmech.draw.template_dxf import dxf, plain
 from panelmech.draw.template_pages import plot_template, template_sheets, templates_pdf, write_templates
 from panelmech.draw.template_svg import svg
 from panelmech.shop.paper import BAR, EDGE, MOST_SHEETS, lay_out
-from panelmech.shop.template_records import Path, offset_csv
-from panelmech.shop.templates import templates
+from panelmech.shop.templates import Path, offset_csv, templates
 
 MM = 1e-3
 DPI = 300

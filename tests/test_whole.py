@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.mechanics.whole_section import SHEAR_CENTRE_WORDS, TORSION_WORDS, shear_centre, whole_section
+from panelmech.mechanics.section import SHEAR_CENTRE_WORDS, TORSION_WORDS, shear_centre, whole_section
 from panelmech.panels.study_tables import wedge_report
-from panelmech.report.note_lists import assumptions
+from panelmech.report.note_text import assumptions
 from panelmech.study.quantities import gather
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..mechanics.whole_section import whole_section
+from ..mechanics.section import whole_section
 from ..units import show_input
 from .blade import Blade
 from .sections import BladeSections, blade_sections

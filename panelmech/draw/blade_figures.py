@@ -15,17 +15,15 @@ from matplotlib.patches import Polygon
 from mpl_toolkits.mplot3d import proj3d
 from mpl_toolkits.mplot3d.art3d import Poly3DCollection
 
-from ..blade.sections import BladeSections
-from ..blade.shape import blade_outline, sheet_arclengths, upper_sheet
+from ..blade.sections import BladeSections, blade_outline, sheet_arclengths, upper_sheet
 from ..mechanics.bend import Bend
 from ..mechanics.forming import surface_strain
 from ..study.design import Design
 from ..units import show
 from . import shapes as shapes
-from .dimensions import set_paper
 from .figures import INCH, SMALL, STAMP_ROOM, STYLE, axes_at, blank_figure, clean, in_style, stamp
 from .look import FILLS, INK, LINES, PAPER, QUIET, strain_rgb
-from .section_figures import draw_parts
+from .section_figures import draw_parts, set_paper
 
 MM = shapes.MM
 VIEW = {"elev": 26.0, "azim": 140.0, "roll": 0.0}  # from above, the root end and the nose towards the reader

@@ -10,15 +10,20 @@ from __future__ import annotations
 import io
 import os
 import tempfile
-from functools import wraps
+from dataclasses import dataclass, field
+from functools import lru_cache, wraps
 from pathlib import Path
 
 import matplotlib
+import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.layout_engine import PlaceHolderLayoutEngine
+from matplotlib.lines import Line2D
+from matplotlib.patches import Rectangle
 from matplotlib.textpath import text_to_path
+from scipy import ndimage
 
 from .look import INK, PAPER, QUIET, RULE
 
@@ -261,3 +266,175 @@ def save_figure(fig: Figure, path, alt: str = "", dpi: float = 200.0) -> Path:
         Path(temporary).unlink(missing_ok=True)
         raise
     return path
+
+
+# ----- Room for words on a picture: where a name fits without covering a line, another name or a mark.
+#
+# The picture is cut into cells of a millimetre; each cell is free or belongs to somebody. Sizes and places are in mm
+# from the lower left corner of the axes.
+
+
+CELL = 1.0  # mm
+FREE, WORDS = 0, -1
+STRAIGHT = 0.985  # chord over arc of a line under its name; less bends too much to write on
+MARGIN = 0.8  # mm kept free around words
+
+
+@lru_cache(maxsize=512)
+def text_size(words: str, points: float) -> tuple[float, float]:
+    """Width and height of one or more lines of text [mm]."""
+    lines = words.split("\n")
+    return max(text_width(line, points) for line in lines), 1.25 * points / 72.0 * INCH * len(lines)
+
+
+class Room:
+    """Cells of an axes of this size [mm] and whom they belong to: `FREE`, `WORDS`, or the number of a line (1, …)."""
+
+    def __init__(self, width: float, height: float):
+        self.width, self.height = width, height
+        self.owner = np.zeros((max(int(height / CELL), 1), max(int(width / CELL), 1)), dtype=int)
+
+    def centres(self):
+        """Places of the cells: x of the columns, y of the rows."""
+        rows, columns = self.owner.shape
+        return (np.arange(columns) + 0.5) * CELL, (np.arange(rows) + 0.5) * CELL
+
+    def take(self, points, owner: int) -> None:
+        """Give the cells under these points to somebody."""
+        rows, columns = self._cells(points)
+        self.owner[rows, columns] = owner
+
+    def take_line(self, points, owner: int) -> None:
+        """Give the cells along a line to somebody."""
+        self.take(along(np.asarray(points), 0.5 * CELL)[0], owner)
+
+    def place(self, words: str, points: float, where=None):
+        """Middle of a free box for level words, as far from everything as possible, and then taken; None if none is.
+
+        `where`: cells that may be used.
+        """
+        wide, high = (int(np.ceil((s + 2 * MARGIN) / CELL)) for s in text_size(words, points))
+        free = (self.owner == FREE) & (True if where is None else where)
+        free = np.pad(free, 1)[1:-1, 1:-1]
+        fits = ndimage.minimum_filter(free, size=(high, wide), mode="constant", cval=0)
+        if not fits.any():
+            return None
+        clear = ndimage.distance_transform_edt(np.pad(free, 1))[1:-1, 1:-1]
+        rows, columns = np.nonzero(fits)
+        off_centre = np.hypot(rows - rows.mean(), columns - columns.mean())
+        best = np.argmax(np.minimum(clear[rows, columns], high) - 0.05 * off_centre)
+        row, column = rows[best], columns[best]
+        middle = ((column + 0.5) * CELL, (row + 0.5) * CELL)
+        self.take(_box(middle, wide * CELL, high * CELL, 0.0), WORDS)
+        return middle
+
+    def place_on_line(self, words: str, points: float, lines, owner: int):
+        """(middle, angle in degrees) of a straight stretch of one of these lines, each an array of points, for words
+        written along it; then taken. None where no stretch is straight, long and free enough."""
+        wide, high = (s + MARGIN for s in text_size(words, points))
+        for line in sorted(lines, key=lambda p: -along(np.asarray(p), CELL)[1]):
+            steps, _ = along(np.asarray(line), CELL)
+            span = int(np.ceil(wide / CELL))
+            for start in _from_the_middle(len(steps) - span):
+                first, last = steps[start], steps[start + span - 1]
+                chord = np.hypot(*(last - first))
+                middle = 0.5 * (first + last)
+                angle = _upright(np.degrees(np.arctan2(*(last - first)[::-1])))
+                box = _box(middle, wide, high, angle)
+                if chord >= STRAIGHT * (span - 1) * CELL and self._inside(box) and self._free(box, owner):
+                    self.take(box, WORDS)
+                    return tuple(middle), angle
+        return None
+
+    def _cells(self, points):
+        rows, columns = self.owner.shape
+        column, row = np.floor(np.asarray(points).T / CELL).astype(int)
+        return np.clip(row, 0, rows - 1), np.clip(column, 0, columns - 1)
+
+    def _inside(self, points):
+        return bool(np.all((points >= 0) & (points <= (self.width, self.height))))
+
+    def _free(self, points, owner):
+        owners = self.owner[self._cells(points)]
+        return bool(np.all((owners == FREE) | (owners == owner)))
+
+
+def along(points, step: float):
+    """Points every `step` along a line through these points, and its whole length."""
+    lengths = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    places = np.arange(0.0, lengths[-1] + 1e-9, step)
+    return np.column_stack([np.interp(places, lengths, points[:, i]) for i in (0, 1)]), float(lengths[-1])
+
+
+def _box(middle, wide, high, angle):
+    """Points of a box of words, no further apart than half a cell."""
+    x, y = np.meshgrid(*(np.linspace(-s / 2, s / 2, max(int(2 * s / CELL), 2) + 1) for s in (wide, high)))
+    c, s = np.cos(np.radians(angle)), np.sin(np.radians(angle))
+    return np.column_stack([middle[0] + c * x.ravel() - s * y.ravel(), middle[1] + s * x.ravel() + c * y.ravel()])
+
+
+def _from_the_middle(count):
+    """0 … count - 1, the middle first."""
+    order = np.arange(max(count, 0))
+    return order[np.argsort(np.abs(order - 0.45 * count), kind="stable")]
+
+
+def _upright(angle):
+    return angle - 180.0 if angle > 90.0 else angle + 180.0 if angle <= -90.0 else angle
+
+
+# ----- A legend in rows between a title and its axes, as wide as its words: quick to draw, and it covers nothing.
+
+
+ROW, KEY = 3.3, 7.0  # mm: one row of the legend, the piece of line in it
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One line of the legend: its words, and before them a piece of "line", a "mark", a "patch" or nothing."""
+
+    words: str
+    kind: str = ""
+    look: dict = field(default_factory=dict)
+
+    @property
+    def width(self) -> float:
+        """Room it takes [mm]."""
+        return text_size(self.words, TINY)[0] + KEY + 5.0
+
+
+def head(ax, title: str, entries, beside: float = 0.0) -> None:
+    """Title of an axes, and between it and the axes, in rows, the legend. `beside`: room to the right [mm]."""
+    box = ax.get_window_extent()
+    wide, high = (side / ax.figure.dpi * INCH for side in (box.width, box.height))
+    rows = _in_rows(entries, wide + beside - 4.0)
+    for number, row in enumerate(reversed(rows)):
+        y, x = 1.0 + (1.8 + ROW * number) / high, 0.0
+        for entry in row:
+            _key(ax, entry, (x / wide, (x + KEY) / wide), y, 1.0 / high)
+            ax.text((x + KEY + 1.2) / wide, y, entry.words, fontsize=TINY, va="center_baseline", transform=ax.transAxes)
+            x += entry.width
+    ax.set_title(title, y=1.0, pad=(1.8 + ROW * len(rows)) / INCH * 72.0)
+
+
+def _in_rows(entries, room):
+    rows, left = [[]], room
+    for entry in entries:
+        if entry.width > left and rows[-1]:
+            rows, left = [*rows, []], room
+        rows[-1].append(entry)
+        left -= entry.width
+    return rows
+
+
+def _key(ax, entry, ends, y, half):
+    """The piece of line, mark or patch before an entry's words. It belongs to the figure, not to the axes: it is no
+    part of what the axes show, and its place hangs on the width of words."""
+    how = dict(transform=ax.transAxes, clip_on=False)
+    add = ax.figure.add_artist
+    if entry.kind == "line":
+        add(Line2D(ends, (y, y), **entry.look, **how))
+    elif entry.kind == "mark":
+        add(Line2D((sum(ends) / 2,), (y,), **entry.look, **how))
+    elif entry.kind == "patch":
+        add(Rectangle((ends[0], y - half), ends[1] - ends[0], 2 * half, **entry.look, **how))

@@ -10,14 +10,11 @@ from datetime import datetime, time, timedelta
 
 import numpy as np
 
-from ..shop.clock import DAYS, clock
-from ..shop.heat import place_words
-from ..shop.lift_depth import DEEPER
+from ..shop.heat import DEEPER, place_words
+from ..shop.schedule import DAYS, clock
 from ..units import FACTORS, OFFSETS, show
-from .figures import TINY, axes_at, blank_figure, in_style, line_style, stamp
-from .legend import Entry, head
+from .figures import TINY, Entry, axes_at, blank_figure, head, in_style, line_style, stamp, text_size
 from .look import BAND, LINES, PAPER, QUIET, VERDICT_COLOURS, hex_colour, strain_rgb
-from .placing import text_size
 
 ZERO = OFFSETS["degC"]
 LEFT, RIGHT, NAMES = 15.0, 5.0, 60.0  # mm around the axes

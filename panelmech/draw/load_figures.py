@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..loads.allowable import BY, OF_TIP, allowed
+from ..loads.checks import BY, OF_TIP, allowed
 from ..loads.load_study import LoadStudy
 from ..loads.response import envelope
 from ..units import FACTORS, format_number, pretty_unit, show
@@ -58,7 +58,7 @@ ALONG = "along the span, from the root [mm]"
 @in_style
 def draw_diagram(ax, study: LoadStudy, quantity: str, legend: bool = True) -> None:
     """One diagram, a line for each load case; with more than six cases the least and the greatest of all. Beside them
-    what is allowed alone (`loads.allowable`), of shear, moment, torque about the shear centre, deflection and twist.
+    what is allowed alone (`loads.checks`), of shear, moment, torque about the shear centre, deflection and twist.
 
     quantity: a key of `DIAGRAMS`; ValueError for another.
     """

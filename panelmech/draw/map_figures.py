@@ -16,13 +16,11 @@ from matplotlib.ticker import FuncFormatter
 from ..study.sizing import output_label, output_unit
 from ..study.sweeps import RESERVES
 from ..units import FACTORS, format_number, from_si, pretty_unit
-from .figures import SMALL, STAMP_ROOM, axes_at, blank_figure, in_style, stamp
-from .legend import Entry, head
+from .figures import SMALL, STAMP_ROOM, WORDS, Entry, axes_at, blank_figure, head, in_style, stamp
 from .look import INK, LINES, PAPER, QUIET, map_ramp
 from .map_grid import MapGrid, band_edges, stock_values
 from .map_limits import draw_lines, governing, limits, not_made, upper
 from .map_words import describe_map
-from .placing import WORDS
 
 LEFT, RIGHT, FOOT, HEAD = 14.0, 20.0, 10.0, 16.0  # mm around the map: left, colour bar, below, title and legend
 LABELS = 5.0, 8.6  # mm from the map to the labels of its axes

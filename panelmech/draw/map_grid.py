@@ -10,8 +10,7 @@ from scipy import ndimage
 from ..study.checks import LOCAL_RULES, RULES
 from ..study.design import LIMITS
 from ..units import FACTORS, from_si
-from .figures import INCH
-from .placing import Room
+from .figures import INCH, Room
 
 BANDS, MANY_TIMES = 9, 50.0  # bands of colour, about; ratio of the values from which they go up by multiples
 SHORT_REASONS = (  # of `study.sweeps.REASONS`, where there is little room

@@ -12,11 +12,9 @@ from matplotlib.lines import Line2D
 from matplotlib.patheffects import withStroke
 from scipy import ndimage
 
-from .figures import TINY, line_style
-from .legend import Entry
+from .figures import TINY, Entry, along, line_style, text_size
 from .look import CHECK_LINES, GROUND, INK, PAPER, QUIET
 from .map_grid import SHORT_REASONS
-from .placing import along, text_size
 
 TICK, TICK_EVERY = 1.3, 2.5  # mm: ticks on the failing side of a limit
 SMOOTH = 0.8  # cells over which the edge of what can be made is rounded

@@ -12,12 +12,11 @@ import numpy as np
 from matplotlib.patches import Circle, Polygon
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
-from ..measured.pair_tests import SURE
+from ..measured.modulus_tests import SURE
 from ..measured.readings import SHEETS
 from ..units import format_number, show, show_measured
 from . import shapes as shapes
-from .figures import STAMP_ROOM, axes_at, blank_figure, in_style, line_style, stamp
-from .legend import Entry, head
+from .figures import STAMP_ROOM, Entry, axes_at, blank_figure, head, in_style, line_style, stamp
 from .look import FILLS, INK, LINES, QUIET, hex_colour, strain_rgb
 
 MM, HOUR, DAY = shapes.MM, 3600.0, 86400.0

@@ -5,10 +5,9 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.ticker import MaxNLocator
 
-from ..measured.pair_tests import SURE
+from ..measured.modulus_tests import SURE
 from ..units import FACTORS, show
-from .figures import TINY, in_style, line_style
-from .legend import Entry, head
+from .figures import TINY, Entry, head, in_style, line_style
 from .look import INK, LINES, PAPER, QUIET, map_ramp
 from .pair_figures import MM, drawn
 

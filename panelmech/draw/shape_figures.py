@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..units import show, show_measured
-from .figures import STAMP_ROOM, axes_at, blank_figure, in_style, line_style
-from .legend import Entry, head
+from .figures import STAMP_ROOM, Entry, axes_at, blank_figure, head, in_style, line_style
 from .look import INK, LINES, PAPER, QUIET, Line
 from .pair_figures import FOOT, HEAD, LOOKS, MARKS, MM, NARROW, RIGHT, drawn, stamped
 from .shapes import bent_faces

@@ -7,10 +7,9 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon
 
 from ..shop.blanks import Blank
-from ..shop.cut_list import stock_words
-from ..shop.pack import ShopPack
+from ..shop.pack import ShopPack, stock_words
 from ..shop.paper import ONE, lay_out
-from ..shop.template_records import Template
+from ..shop.templates import Template
 from ..units import FACTORS
 from .blank_figures import plot_blank, plot_nesting
 from .figures import INCH, SMALL, axes_at, blank_figure, freeze, in_style, stamp

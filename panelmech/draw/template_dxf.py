@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import unicodedata
 
-from ..shop.template_records import Template
+from ..shop.templates import Template
 from ..units import FACTORS
 
 MM = FACTORS["mm"]

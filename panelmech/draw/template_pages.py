@@ -19,7 +19,7 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 
 from ..files import write_atomically
 from ..shop.paper import EDGE, HEAD, LEAST_WINDOW, Layout, Tile, lay_out
-from ..shop.template_records import Template, offset_csv
+from ..shop.templates import Template, offset_csv
 from ..units import FACTORS, format_number
 from .figures import SMALL, STYLE, TEXT, TINY, axes_at, blank_figure, in_style, text_width
 from .look import INK, QUIET, RULE

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from xml.sax.saxutils import escape
 
-from ..shop.template_records import Template
+from ..shop.templates import Template
 from ..units import FACTORS
 
 MM = FACTORS["mm"]

@@ -16,11 +16,9 @@ from ..study.design import LIMITS
 from ..study.sizing import output_label, output_unit
 from ..study.tolerances import MODULUS
 from ..units import FACTORS, pretty_unit, show
-from .figures import STAMP_ROOM, TINY, axes_at, blank_figure, in_style, line_style, stamp
-from .legend import Entry, head
+from .figures import STAMP_ROOM, TINY, Entry, axes_at, blank_figure, head, in_style, line_style, stamp, text_size
 from .look import INK, LINES, PAPER, PARTS, QUIET, hex_colour, strain_rgb
 from .map_grid import MANY_TIMES
-from .placing import text_size
 
 SHOWN_QUANTILES = (0.05, 0.5, 0.95)
 COLUMNS = 60  # of a histogram

@@ -6,12 +6,15 @@ verdicts, never merged: for good, from forming and the lasting cases; short term
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from ..materials.stock import BASES
 from ..study.framed_sheet import EDGES, local_remarks
 from ..units import show, show_input
 from .plan import LoadCheck, divided, own, worst
+from .response import respond
 
 FORMING = "forming alone"
 BEAM = "bending of the whole section as one elastic body, outer fibre"
@@ -346,3 +349,71 @@ def _case_notes(study):
 def _note(check):
     fields = {name: getattr(check, name) for name in check.__dataclass_fields__}
     return LoadCheck(**{**fields, "verdict": "note", "kind": "note", "advice": ""})
+
+
+# ----- What a part may carry at each place along its span: the allowable moment, shear and torque, each acting alone.
+#
+# Every stress is linear in its moment, shear force or torque, so the allowable one is the check's limit over the stress
+# of one unit (`loads.response.respond` with a moment of 1 N m, a shear of 1 N, a torque of 1 N m; derived here). Of
+# several checks the least counts. Left out are the checks that other loads share in: strain with forming, opening of
+# the land, skin pressed in. Where loads act together less is allowed: the use of the limits says how much.
+
+
+_FLOWS = ("sheet_shear", "land_shear", "nose_shear")
+BY = {
+    "moment": ("sheet_stress", "spacer_stress", "potting_stress", "skin_buckling"),
+    "shear": _FLOWS,
+    "local_torque": _FLOWS,
+}
+OF_TIP = ("deflection", "twist")
+VALUES = {"skin_buckling": "skin_compression"}  # name in the response, where it is not the check's
+
+
+@dataclass(frozen=True, eq=False)
+class Allowed:
+    """What one quantity may be along the part. `position` (m,) from the root end [m]; `value` (m,), nan where no check
+    has a limit; `by` (m,), key of the check that limits it, empty where none; `unknown`, keys of checks without a
+    basis."""
+
+    quantity: str
+    position: np.ndarray
+    value: np.ndarray
+    by: np.ndarray
+    unknown: tuple
+
+    @property
+    def least(self) -> float:
+        """The least along the part; nan where nothing is known."""
+        return float(np.nanmin(self.value)) if np.any(np.isfinite(self.value)) else np.nan
+
+
+def allowed(study, quantity: str) -> Allowed:
+    """Allowable "moment" [N m], "shear" [N] or "local_torque" (about the shear centre) [N m] of a `LoadStudy`.
+
+    "deflection" [m] and "twist" [rad]: the user's own limit of the tip, at the tip. ValueError for another name.
+    """
+    if quantity in OF_TIP:
+        own = getattr(study.plan.judgement, f"tip_{quantity}")
+        key = f"tip_{quantity}"
+        limit, by = (np.nan, "") if own is None else (own.value, key)
+        return Allowed(quantity, study.position[-1:], np.array([limit]), np.array([by]), () if own else (key,))
+    if quantity not in BY:
+        raise ValueError(f"{quantity!r} has no allowable: give one of {', '.join((*BY, *OF_TIP))}")
+    there = {check.key: check for check in study.checks}
+    checks = [there[key] for key in BY[quantity] if key in there]
+    known = [check for check in checks if not np.isnan(check.reserve)]
+    unknown = tuple(check.key for check in checks if np.isnan(check.reserve))
+    if not known:
+        nothing = np.full(study.position.shape, np.nan)
+        return Allowed(quantity, study.position, nothing, np.full(study.position.shape, ""), unknown)
+    unit = _unit_response(study, quantity)
+    rows = np.array([check.along[2] / getattr(unit, VALUES.get(check.key, check.key))[0] for check in known])
+    least = np.argmin(np.where(np.isnan(rows), np.inf, rows), axis=0)
+    value = np.take_along_axis(rows, least[None], axis=0)[0]
+    return Allowed(quantity, study.position, value, np.array([check.key for check in known])[least], unknown)
+
+
+def _unit_response(study, quantity):
+    nothing, one = np.zeros((1, len(study.position))), np.ones((1, len(study.position)))
+    cut = [one if name == quantity else nothing for name in ("shear", "moment", "local_torque")]
+    return respond(*study.sections_at(), *cut, nothing, study.plan.front)

@@ -6,16 +6,124 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .fitting_formulas import (
-    FILLED_EPOXY_SHEAR,
-    FILLED_EPOXY_SOURCE,
-    LEAST_STUD,
-    bearing_stress,
-    bolt_shear_stress,
-    stud_shear_stress,
-    tear_out_stress,
-)
 from .plan import LoadCheck, Own, own, worst
+
+# ----- Fittings: bolts through the blade, bonded studs, drilled holes, as standard machine-design formulas.
+#
+# Forces [N], lengths [m], stresses [Pa]; floats or arrays. Bolted joints after Shigley's Mechanical Engineering Design,
+# ch. 8 (from memory). The stresses are nominal: even over the area named. `loads.fittings`
+# sets them against strengths.
+
+
+FILLED_EPOXY_SHEAR = 5.5e6  # ultimate, for design, fatigue-based; a maker's guide
+FILLED_EPOXY_SOURCE = "a maker's guide: 800 psi (5.5 MPa) ultimate shear of filled epoxy, for design, fatigue-based"
+LEAST_STUD = 2.0  # bonded length over stud diameter; common practice, no source
+
+
+def bearing_stress(force, diameter, thickness):
+    """Pressure of a bolt on the side of its hole, F / (d t) [Pa]: `thickness` is the length of bolt that bears."""
+    _positive(diameter=diameter, thickness=thickness)
+    return np.abs(force) / (diameter * thickness)
+
+
+def bolt_shear_stress(force, diameter, planes: int = 1):
+    """Mean shear stress in a bolt, F / (planes pi d^2 / 4) [Pa]; single shear 1 plane, double shear 2.
+
+    `diameter` of what stands in the shear plane: the shank, or the thread's root where the thread runs into it.
+    """
+    if planes not in (1, 2):
+        raise ValueError(f"planes is {planes!r}: give 1 for single shear, 2 for double shear")
+    _positive(diameter=diameter)
+    return np.abs(force) / (planes * 0.25 * np.pi * np.square(diameter))
+
+
+def tear_out_stress(force, diameter, thickness, edge_distance):
+    """Shear stress on the two strips between a hole and the edge it is pulled towards, F / (2 t (a - d/2)) [Pa].
+
+    `edge_distance` a from the hole's centre to that edge. Each strip is as long as what stands between hole and edge,
+    a - d/2: the safe one of two common choices (the other takes a). ValueError where the hole cuts the edge.
+    """
+    _positive(diameter=diameter, thickness=thickness)
+    strip = np.asarray(edge_distance) - 0.5 * np.asarray(diameter)
+    if np.any(strip <= 0.0):
+        raise ValueError(
+            f"edge distance {np.min(edge_distance):.4g} m leaves nothing beside a hole of "
+            f"{np.max(diameter):.4g} m: move the hole in from the edge, by two diameters at least"
+        )
+    return np.abs(force) / (2.0 * np.asarray(thickness) * strip)
+
+
+def net_section_stress(force, width, diameter, thickness, holes: int = 1):
+    """Mean tension beside a row of holes, F / ((b - n d) t) [Pa]; no rise of stress at the hole is counted.
+
+    ValueError where the holes take the whole width.
+    """
+    _positive(width=width, diameter=diameter, thickness=thickness)
+    left = np.asarray(width) - holes * np.asarray(diameter)
+    if holes < 0 or np.any(left <= 0.0):
+        raise ValueError(f"{holes} holes of {np.max(diameter):.4g} m leave nothing of a width of {np.min(width):.4g} m")
+    return np.abs(force) / (left * thickness)
+
+
+def drilled_moment(i_chord, diameter, thickness, distance):
+    """Second moment left where a hole is drilled square through both sheets [m4]: I less 2 (d t y^2 + d t^3 / 12).
+
+    `i_chord` about the chord line; hole `diameter`; sheet `thickness`; `distance` of the sheet's middle from the chord
+    line, all [m]. The hole's own plug is not counted. ValueError where nothing is left.
+    """
+    _positive(thickness=thickness)
+    t, y, d = (np.asarray(v, dtype=float) for v in (thickness, distance, diameter))
+    left = i_chord - 2.0 * d * t * (y**2 + t**2 / 12.0)
+    if np.any(d < 0.0) or np.any(left <= 0.0):
+        raise ValueError("a hole's diameter must not be negative, and the hole must leave something of the section")
+    return left
+
+
+def stud_length(force, diameter, factor, shear_strength=FILLED_EPOXY_SHEAR):
+    """Length of a stud or sleeve bonded in filled epoxy that holds a pull [m]: F factor / (pi d tau).
+
+    `diameter` of the bonded face: of the stud where the epoxy is the weaker, of the drilled hole where its wall is.
+    `shear_strength` tau of the epoxy, by default the maker's figure above. Not less than 2 diameters (common practice,
+    no source). The stress is taken as even along the bond, which holds for short studs in soft filler only.
+    """
+    _positive(diameter=diameter, factor=factor, shear_strength=shear_strength)
+    needed = np.abs(force) * factor / (np.pi * np.asarray(diameter) * shear_strength)
+    out = np.maximum(needed, LEAST_STUD * np.asarray(diameter))
+    return float(out) if np.ndim(out) == 0 else out
+
+
+def stud_shear_stress(force, diameter, length):
+    """Mean shear stress on the bonded face of a stud, F / (pi d l) [Pa]."""
+    _positive(diameter=diameter, length=length)
+    return np.abs(force) / (np.pi * np.asarray(diameter) * length)
+
+
+def bolt_group_force(force, torque, places):
+    """Largest force on one bolt of a group of equal bolts under a force and a torque [N].
+
+    `places` (n, 2): bolt positions in the plane of the joint [m]; `force` (2,) [N] and `torque` [N m] about their
+    centroid. Each bolt takes an equal share of the force, and of the torque a part that goes with its distance from the
+    centroid (Shigley, ch. 8, from memory). ValueError for a torque on one bolt, or on bolts in one place.
+    """
+    places = np.atleast_2d(np.asarray(places, dtype=float))
+    arms = places - places.mean(axis=0)
+    polar = np.sum(arms**2)
+    if polar == 0.0 and torque != 0.0:
+        raise ValueError("bolts in one place hold no torque: give two or more, apart from each other")
+    turn = torque / polar * np.stack([-arms[:, 1], arms[:, 0]], axis=1) if polar else np.zeros_like(arms)
+    return float(np.max(np.hypot(*(np.asarray(force, dtype=float) / len(places) + turn).T)))
+
+
+def _positive(**values):
+    for name, value in values.items():
+        if not np.all(np.asarray(value, dtype=float) > 0.0):
+            raise ValueError(
+                f"{name.replace('_', ' ')} is {value!r}: it must be positive (lengths in m, strengths in Pa)"
+            )
+
+
+# ----- Fittings of a part under its loads: the bolt through a bearing, and bonded studs, checked like everything else.
+
 
 FORMULA = "nominal stress (Shigley, ch. 8, from memory)"
 

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from ..mechanics.shell_uneven import bent_share, uneven_critical_stress
+from ..mechanics.shell import bent_share, uneven_critical_stress
 from ..study.framed_sheet import IN_PLANE, bent_sheet, local_quantities
 
 

@@ -19,9 +19,8 @@ from .beam import Held, SpanDiagrams, span_diagrams
 from .cases import LoadCase, load_case
 from .checks import load_checks
 from .framed_sheet import framed_sheets
-from .plan import LoadCheck, LoadPlan
+from .plan import Along, LoadCheck, LoadPlan, along
 from .response import Response, respond
-from .stations import Along, along
 
 LEFT_OUT = (
     "Left out: large deflection of the blade, shear deformation, flutter and fatigue, skin buckling in shear, wave "

@@ -4,7 +4,7 @@ Arrays are (cases, stations) unless said otherwise. Everything is magnitude, pos
 `land_moment`, which keep their sign (outward, opening).
 
 Bending: the section is one elastic body, so a fibre at y carries E M y / EI with the modulus E of its own part. Shear:
-single closed cell between land and rod, closures rigid; flow of the side force (`mechanics.whole_section.wall_flow`)
+single closed cell between land and rod, closures rigid; flow of the side force (`mechanics.section.wall_flow`)
 less T_c / (2 A) of the cell's share T_c of the torque about the shear centre (Bredt; Megson, eq. 17.1). The cell takes
 the share that it has in GJ, rod, land and potting the rest; where that is not known it takes all. The two add with
 their signs and are greatest at the land end or at the rod; the bond of the land passes what its own sheets add as well.
@@ -32,8 +32,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..mechanics import forming
-from ..mechanics.section import wall_stations
-from ..mechanics.whole_section import wall_flow
+from ..mechanics.section import wall_flow, wall_stations
 
 FRONTS = {"potted": 1.0 / 12.0, "resting": 1.0 / 8.0}  # land moment over p s_c^2
 
@@ -75,7 +74,7 @@ def respond(bend, numbers: dict, whole, shear, moment, local_torque, pressure, f
     ----------
     bend : Bend
         Arrays over stations. `numbers`: as of `study.quantities.gather`; `whole`:
-        `mechanics.whole_section.WholeSection` of the same stations.
+        `mechanics.section.WholeSection` of the same stations.
     shear, moment, local_torque : array (cases, stations)
         [N], [N m], torque about the shear centre [N m].
     pressure : array (cases, stations)

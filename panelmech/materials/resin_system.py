@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass, field
 
 from ._record_checks import ReadOnlyMap, number, refuse
-from .record_base import Record
+from .records import Record
 
 AGREES_WITHIN = 0.02  # two ratios closer than this agree: trade ratios are rounded to two or three figures
 _FREEZING = 273.15

@@ -1,9 +1,8 @@
 """Readings from the bench, what they are worth, and the verdict on a pair of sheets as built."""
 
-from .land_sensitivity import how_much_it_cares
-from .pair import as_clamped, camber_outlook, judge_pair
-from .pair_part import after_a_while, explain_offsets, measured_offsets
-from .readings_file import read_readings
+from .land import how_much_it_cares
+from .pair import after_a_while, as_clamped, camber_outlook, explain_offsets, judge_pair, measured_offsets
+from .readings import read_readings
 
 __all__ = [
     "after_a_while",

@@ -15,7 +15,7 @@ import numpy as np
 from ..mechanics.bend import solve_bend
 from ..mechanics.forming import bending_stiffness
 from ..mechanics.unequal import solve_unequal
-from .uncertainty import Measured, Reading
+from .readings import Measured, Reading
 
 LEAST_POINTS = 6
 FLIPS, TURNS = (

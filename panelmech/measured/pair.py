@@ -2,7 +2,7 @@
 
 Everything is worked out by `measured.modulus_tests`, `inspection`, `unequal` and `mechanics.as_built_bend`; here the
 readings of one file are handed to them, and what is missing is said. Sheet A is the upper one. The finished part is in
-`measured.pair_part`.
+`measured.pair`.
 """
 
 from __future__ import annotations
@@ -12,12 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..mechanics.as_built_bend import RealBend, RodForces, real_bend, rod_forces
-from ..mechanics.forming import bending_stiffness
+from ..mechanics.bend import Bend
+from ..mechanics.forming import FormingLoads, bending_stiffness, forming_loads
 from ..mechanics.unequal import UnequalBend, solve_unequal
 from ..study.design import Design
 from .camber import CamberMap, ToleranceLine, camber_map, tolerance_line
 from .inspection import Inspection, inspect_pair
-from .pair_tests import (
+from .modulus_tests import (
     SURE,
     disagreements,
     modulus_tests,
@@ -27,8 +28,8 @@ from .pair_tests import (
     used_tests,
     wide_factor,
 )
-from .readings import SHEETS, Readings
-from .uncertainty import Measured, Reading, propagate
+from .offsets import FACES, STATED, OffsetFit, Offsets, fit_offsets
+from .readings import SHEETS, Measured, Reading, Readings, propagate
 
 
 @dataclass(frozen=True, eq=False)
@@ -262,3 +263,155 @@ def camber_outlook(report: PairReport, points: int = 41) -> tuple[CamberMap, Tol
         camber_map(report.design, axis, np.linspace(-e, e, points)),
         tolerance_line(report.design, axis, report.tolerance),
     )
+
+
+# ----- After a while: what is left of the bend when the sheet has relaxed, and a log of the part as built.
+#
+# A sheet that is held bent keeps its shape and loses moment: after some time only a fraction of the moment is left.
+# The fraction is the user's own range: it depends on sheet, heat and damp (plywood has lost half in damp within
+# weeks; published for a birch-plywood pavilion, see `BIRCH_PAVILION`). What follows from it: the contact force and
+# the opening energy that are left, and the mouth that opens or closes once something lets go.
+
+
+BIRCH_PAVILION = (
+    "a pavilion of 6.5 mm birch plywood lost half its bending prestress to damp in two months (reported of the "
+    "ICD/ITKE research pavilion, Stuttgart)"
+)
+LOG_TIMES = (3600.0, 86400.0, 604800.0)  # one hour, a day, a week after forming [s]
+
+
+@dataclass(frozen=True)
+class Relaxed:
+    """Loads left when a fraction of the moment is left; per metre of span, SI as in `FormingLoads`. `fraction` [-];
+    `spring_back` [m] of each front edge if it is let go then; `set_angle` [rad] it keeps at the contact."""
+
+    fraction: float
+    contact_force: float
+    land_moment: float
+    push_out_force: float
+    opening_energy: float
+    spring_back: float
+    set_angle: float
+
+
+def relax(bend: Bend, loads: FormingLoads, fractions) -> tuple[Relaxed, ...]:
+    """Loads left for each retained fraction of the bending moment (0 to 1); ValueError outside.
+
+    Linear viscoelastic sheet held in its shape: every moment falls to the fraction f, so forces fall to f and the
+    opening energy, which goes with the moment squared over the stiffness, to f^2 at most (with the short-term
+    stiffness; derived here). Let go, the sheet springs back by the share f of its bend and keeps 1 - f: its own new
+    curvature is (1 - f) th'.
+    """
+    out = []
+    for f in np.atleast_1d(np.asarray(fractions, dtype=float)):
+        if not 0.0 <= f <= 1.0:
+            raise ValueError(f"retained fraction is {f:.4g}: give 0 to 1")
+        out.append(
+            Relaxed(
+                float(f),
+                *(float(f * v) for v in (loads.contact_force, loads.land_moment, loads.push_out_force)),
+                float(f * f * loads.opening_energy),
+                _spring_back(bend, f),
+                float((1.0 - f) * bend.contact_angle),
+            )
+        )
+    return tuple(out)
+
+
+def _spring_back(bend, fraction):
+    """Move of the front edge across the chord when the curvature falls from th' to (1 - f) th' [m]."""
+    s = np.linspace(0.0, float(bend.free_length), 801)
+    angle = bend.tangent_angle(s)
+    return float(np.trapezoid(np.sin(angle) - np.sin((1.0 - fraction) * angle), s))
+
+
+@dataclass(frozen=True)
+class LogEntry:
+    """A thickness measured on the part: `time` after forming [s], outer `thickness` at the front [m], `note`."""
+
+    time: float
+    thickness: float
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class LogReport:
+    """As-built log against the prediction: `predicted` outer thickness [m]; `entries`; `difference` of each from
+    the prediction [m]; `rate`, thickness gained per tenfold time, from the entries after the first [m]; `missing`,
+    times of `LOG_TIMES` without an entry [s]; `words`."""
+
+    predicted: float
+    entries: tuple
+    difference: tuple
+    rate: float
+    missing: tuple
+    words: tuple
+
+
+def log_report(design: Design, entries) -> LogReport:
+    """Set a log beside the prediction; ValueError for no entries, or a time or thickness that is not positive."""
+    entries = tuple(sorted(entries, key=lambda e: e.time))
+    if not entries or any(not (e.time > 0 and e.thickness > 0) for e in entries):
+        raise ValueError("the log needs entries with a time in seconds and a thickness in metres, both positive")
+    predicted = float(design.bend().outer_thickness)
+    difference = tuple(e.thickness - predicted for e in entries)
+    times, thick = np.log10([e.time for e in entries]), np.array([e.thickness for e in entries])
+    rate = float(np.polyfit(times, thick, 1)[0]) if len(set(times)) > 1 else float("nan")
+    missing = tuple(t for t in LOG_TIMES if not any(0.5 * t <= e.time <= 2.0 * t for e in entries))
+    last = difference[-1]
+    words = [
+        f"The part is {1e3 * abs(last):.2f} mm {'thicker' if last > 0 else 'thinner'} than predicted, "
+        f"{1e3 * predicted:.2f} mm."
+    ]
+    if np.isfinite(rate):
+        words.append(f"It {'opens' if rate > 0 else 'closes'} by {1e3 * abs(rate):.2f} mm for each tenfold of time.")
+    if missing:
+        words.append(f"Still to be measured: {', '.join(_time_words(t) for t in missing)} after forming.")
+    return LogReport(predicted, entries, difference, rate, missing, tuple(words))
+
+
+def _time_words(seconds):
+    return {3600.0: "1 hour", 86400.0: "24 hours", 604800.0: "7 days"}[seconds]
+
+
+# ----- The part that a measured pair became: relaxed loads and the log after a while, and offsets against the
+# prediction.
+
+
+def measured_offsets(readings: Readings) -> Offsets | None:
+    """Offsets of the finished part among the readings, A as the upper face, or None.
+
+    The standard uncertainty of one is that of its step, but no less than a ruler's tenth of a millimetre (`STATED`).
+    """
+    rows = [(r, face) for sheet, face in zip(SHEETS, FACES, strict=False) for r in readings.of("offset", sheet)]
+    if not rows:
+        return None
+    spread = [max(r.resolution / np.sqrt(12.0), STATED) for r, _ in rows]
+    return Offsets([r.place for r, _ in rows], [r.value for r, _ in rows], [face for _, face in rows], spread)
+
+
+def explain_offsets(report: PairReport) -> OffsetFit | None:
+    """Land slope and stiffness ratio that explain the measured offsets best, with both sheets' own thickness; None
+    without offsets. Raises ValueError as `fit_offsets`."""
+    offsets = measured_offsets(report.readings)
+    if offsets is None:
+        return None
+    return fit_offsets(report.design, offsets, "chord", *(s.effective_thickness for s in report.sheets))
+
+
+@dataclass(frozen=True, eq=False)
+class LaterReport:
+    """The pair after a while: `relaxed` loads and spring-back for the retained fraction; `log` against the prediction,
+    or None without a log; `loads` when formed, per metre of span."""
+
+    relaxed: Relaxed
+    loads: FormingLoads
+    log: LogReport | None
+
+
+def after_a_while(report: PairReport, fraction: float) -> LaterReport:
+    """Loads left for a retained fraction of the bending moment (0 to 1), and the log of the part."""
+    bend, design = report.design.bend(), report.design
+    loads = forming_loads(bend, report.mean_sheet[1])
+    entries = [LogEntry(r.time, r.value, r.note) for r in report.readings.of("as-built thickness", "pair")]
+    return LaterReport(relax(bend, loads, [fraction])[0], loads, log_report(design, entries) if entries else None)

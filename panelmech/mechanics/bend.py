@@ -26,8 +26,7 @@ from functools import cached_property
 import numpy as np
 
 from . import elastica
-from .bend_reasons import explain
-from .bend_solver import OK, REASONS, greatest_diameter, solve_chunk
+from .bend_solver import OK, REASONS, explain, greatest_diameter, solve_chunk
 
 CHUNK = 16384  # designs solved together: the working arrays stay in the processor's cache
 NEAR_FOLD = 5.0  # condition number (relative change of angle over relative change of opening) worth a warning

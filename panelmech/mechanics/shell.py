@@ -1,7 +1,7 @@
 """One framed sheet as a shallow shell: how it deflects under load, and when it buckles along the span.
 
 Models a thin sheet of constant thickness, the same every way or with its grain along chord or span
-(`mechanics.shell_grain`), given curvature along the chord and none along the span, held on land, rod and two closing
+(`mechanics.shell_model`), given curvature along the chord and none along the span, held on land, rod and two closing
 frames (`mechanics.shell_model`), by a linear Ritz solution (`mechanics.shell_ritz`). Leaves out: the stress left by
 forming (it adds almost nothing to these stiffnesses), shear deformation, large deflection, initial dents, and give in
 the edges themselves. Buckling is the ideal critical value: real curved sheets with dents reach less.
@@ -16,11 +16,14 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
-from scipy.linalg import eigh
+from scipy.linalg import eigh, eigvalsh
 
+from .bend import Bend
+from .numerics import gauss, product_integral
 from .shell_fields import (
     Field,
     StrainPeak,
+    added,
     bending_moments,
     difference,
     face_strains,
@@ -28,7 +31,6 @@ from .shell_fields import (
     largest_on_grid,
     strain_peak,
 )
-from .shell_functions import parities
 from .shell_model import (
     Edge,
     Edges,
@@ -43,8 +45,7 @@ from .shell_model import (
     hydrostatic_along_span,
     point_force,
 )
-from .shell_ritz import family
-from .shell_solve import displacements, even_degree
+from .shell_ritz import family, fine_flat, function_sets, load_vector, parities
 
 __all__ = [
     "Buckling",
@@ -58,6 +59,7 @@ __all__ = [
     "buckle",
     "curvature_stations",
     "default_degrees",
+    "displacements",
     "even_pressure",
     "framed_edges",
     "framed_sheet",
@@ -67,6 +69,87 @@ __all__ = [
     "point_force",
     "press",
 ]
+
+# ----- Displacements of a framed sheet under a load, with a coarser version of each and, for a point force, a sharper
+# one.
+#
+# Under a point force polynomials converge slowly, because the moment has no limit there. The sharp part is that of a
+# flat sheet, though: what curvature changes is smoother by four orders. So the answer is the difference between the
+# curved and the flat sheet at moderate degrees, plus the flat sheet at much higher degrees (derived here).
+
+
+FINE_DEGREES = (40, 140)  # range of the degrees for the sharp part of a point force
+
+
+def displacements(sheet, load, degrees):
+    """Fields (u, v, w) at `degrees` and of the coarser model, then the deflection, a coarser one and the doubt [m].
+
+    u, v, w are `Field`s. Away from point forces the deflection is w itself and the doubt beyond the coarser model zero.
+    """
+    parts = _solve(sheet, load, degrees)
+    smooth, rough = _fields(sheet, parts, 0), _fields(sheet, parts, 1)
+    if load.kind != "point":
+        return smooth, rough, smooth[2], rough[2], 0.0
+    return smooth, rough, *_sharpen(sheet, load, degrees, smooth[2], rough[2])
+
+
+def _solve(sheet, load, degrees):
+    """(u, v, w) Legendre series of each parity that the load excites, full and coarser: a list of two lists."""
+    members = [(family(sheet, degrees, parity), vector) for parity, vector in _excited(sheet, load, degrees).items()]
+    return [[_series(member, member.deflect(vector, coarse)) for coarse in (False, True)] for member, vector in members]
+
+
+def _excited(sheet, load, degrees):
+    """Load vectors by parity, without the parity that a symmetric load leaves at rest."""
+    vectors = {
+        parity: load_vector(sheet, load, function_sets(sheet.edges, degrees, parity)[2])
+        for parity in parities(sheet.edges)
+    }
+    sizes = {parity: np.abs(vector).max() for parity, vector in vectors.items()}
+    return {parity: vectors[parity] for parity in vectors if sizes[parity] >= 1e-13 * max(sizes.values())}
+
+
+def _series(member, w):
+    u, v = member.in_plane(w)
+    return [functions.series(a) for functions, a in zip(member.sets, (u, v, w), strict=True)]
+
+
+def _fields(sheet, parts, which):
+    """The three displacement fields, all parities together; which: 0 the full model, 1 the coarser one."""
+    return [Field(sum(part[which][k] for part in parts), sheet.length, sheet.width) for k in range(3)]
+
+
+def _sharpen(sheet, load, degrees, w, rough):
+    """Deflection and its coarser version, with the flat sheet's part from high degrees, and the doubt left [m].
+
+    The error of the flat part falls at least like degree^-2, so what is left is about degree/4 times the last change,
+    taken where the load is.
+    """
+    flat, fine, size = sheet.flat(), _fine_degrees(sheet), (sheet.length, sheet.width)
+    plain, excited = _solve(flat, load, degrees), _excited(flat, load, degrees)
+    best, less = (
+        sum(fine_flat(flat, load, d, parity) for parity in excited) for d in (fine, tuple(np.subtract(fine, 2)))
+    )
+    sharp, blunt = (
+        Field(added(part, field.coefficients, -_fields(flat, plain, k)[2].coefficients), *size)
+        for k, (part, field) in enumerate(((best, w), (less, rough)))
+    )
+    x, y = (0.5 * side if place is None else place for place, side in zip((load.x, load.y), size, strict=True))
+    return sharp, blunt, float(abs(Field(added(best, -less), *size)(x, y))) * max(fine) / 4
+
+
+def _fine_degrees(sheet):
+    ratio = sheet.width / sheet.length * sheet.ratios.d22**-0.25  # as if the same every way: see default_degrees
+    return tuple(even_degree(40 * max(1.0, r), FINE_DEGREES) for r in (1 / ratio, ratio))
+
+
+def even_degree(degree, limits):
+    """The next even degree within limits."""
+    return int(2 * np.ceil(np.clip(degree, *limits) / 2))
+
+
+# ----- One framed sheet as a shallow shell: how it deflects under load, and when it buckles along the span.
+
 
 DEGREES_X, DEGREES_Y = (12, 26), (14, 60)  # smallest and greatest polynomial degree chosen by default
 
@@ -201,7 +284,7 @@ def press(sheet, load=None, degrees=None):
     """Deflection and strain of a `FramedSheet` under a `Load` (default: even pressure of 1 kPa).
 
     degrees: polynomial degrees along x and y, by default from the proportions of the sheet. A load symmetric
-    about mid-span uses half the functions; a point force is treated apart (`mechanics.shell_solve`). Returns a `Press`;
+    about mid-span uses half the functions; a point force is treated apart (`mechanics.shell`). Returns a `Press`;
     its `error` says how well it has converged.
     Raises ValueError for a load off the sheet.
     """
@@ -294,3 +377,52 @@ def _half_waves(mode, x):
     values = mode(x, np.linspace(0, mode.width, 401)[1:-1])
     signs = np.sign(values[np.abs(values) > 1e-3 * np.abs(values).max()])
     return int(np.count_nonzero(signs[1:] != signs[:-1])) + 1
+
+
+# ----- Buckling of a framed sheet whose spanwise compression is not even across it, as when the part bends along its
+# span.
+#
+# A fibre of a bent part is compressed in proportion to its distance from the chord line: hardly at the land, most at
+# the rod. The critical stress, at the place that is compressed most, is then well above that of even compression. The
+# same energy method as `shell`, only the work of the compression is weighted; it is taken as unchanged along the span.
+
+
+def uneven_critical_stress(sheet: FramedSheet, share, degrees=None) -> float:
+    """Critical spanwise compression where `share` is one [Pa], for a compression that goes across the sheet as `share`.
+
+    share : callable of the arclength from the land end [m], an array; its values, 0 to 1 where compressed (negative:
+        stretched), are the stress over its reference value.
+    degrees : as for `mechanics.shell.press`.
+
+    Solves K w = N G w with G the integral of share w,y^2 for the lowest positive N. For a share of one everywhere it is
+    `mechanics.shell.buckle`. ValueError where nothing is compressed.
+    """
+    degrees = degrees or default_degrees(sheet)
+    found = [_largest(family(sheet, degrees, parity), sheet, share) for parity in parities(sheet.edges)]
+    if not max(found) > 0.0:
+        raise ValueError("the share of the compression is nowhere positive: nothing can buckle")
+    return float(sheet.bending_stiffness / max(found) / sheet.thickness)
+
+
+def bent_share(bend: Bend):
+    """Share of the compression across one bent sheet when the part bends about its chord line: y over its value at the
+    rod, as a function of the arclength [m]. For a single bend."""
+    return lambda arclength: bend.outline(np.asarray(arclength))[1] / bend.contact_y
+
+
+def _largest(part, sheet, share):
+    """Largest 1/N of one parity, N in units of the bending stiffness."""
+    work = _work(part.sets[2], sheet, share)
+    last = len(work) - 1
+    return float(eigvalsh(work, part.stiffness, subset_by_index=[last, last])[0])
+
+
+def _work(functions, sheet, share):
+    """Integral of share w,y^2 over the sheet, rows and columns the functions of w."""
+    x, y = functions.along_x, functions.along_y
+    nodes, weights = gauss(x.nodes)
+    values = x.values[0]
+    across = values.T @ ((weights * share(0.5 * sheet.length * (nodes + 1.0)))[:, None] * values)
+    along = product_integral(y, 1, y, 1)
+    scale = (2.0 / sheet.width) ** 2 * sheet.length * sheet.width / 4.0
+    return across[np.ix_(functions.i, functions.i)] * along[np.ix_(functions.j, functions.j)] * scale

@@ -15,8 +15,7 @@ from ..draw import pair_maps as plot_pair_maps
 from ..draw import shape_figures as plot_pair_shape
 from ..loads.steering import steering_bias
 from ..measured.land import land_spring, land_words
-from ..measured.pair import as_clamped, camber_outlook, slope_sweep
-from ..measured.pair_part import after_a_while, explain_offsets, measured_offsets
+from ..measured.pair import after_a_while, as_clamped, camber_outlook, explain_offsets, measured_offsets, slope_sweep
 from ..study.named_curves import curve_words, fit_named_curves
 from ..units import to_si
 from . import pair_tables as words

@@ -14,8 +14,17 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from ..measured.pair import PairReport, judge_pair
-from ..measured.readings import GROUPS, KINDS, SHEETS, Readings, as_typed, rows_from_text, whose
-from ..measured.readings_file import read_readings, write_readings
+from ..measured.readings import (
+    GROUPS,
+    KINDS,
+    SHEETS,
+    Readings,
+    as_typed,
+    read_readings,
+    rows_from_text,
+    whose,
+    write_readings,
+)
 from ..units import pretty_unit
 from .files import link, study_path
 from .keep import html_part

@@ -7,10 +7,9 @@ from pathlib import Path
 
 import numpy as np
 
-from ..blade.buoyancy import afloat
+from ..blade.buoyancy import afloat, trim
 from ..blade.rod import rod_share, rod_walls
 from ..blade.taper_fit import sheet_fit
-from ..blade.trim import trim
 from ..draw import blade_figures as plot_blade
 from ..draw.trade_off_figures import describe_sizing, sizing_figure
 from ..loads.fittings import BearingBolt, BondedStud

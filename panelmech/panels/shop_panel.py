@@ -11,7 +11,7 @@ from html import escape
 
 import ipywidgets as widgets
 
-from ..report.manifest import old_words
+from ..report.folder import old_words
 from ..report.shop_sheets import write_shop
 from ..shop.choices import ShopChoices
 from ..shop.pack import ShopPack, shop_pack

@@ -1,6 +1,6 @@
 """What the shop panel says, as HTML text: the pack in one line, tables of parts, pours, steps and checks, cautions.
 
-Pure functions from a pack to text; every number comes from `shop.cut_list` and `report.shop_rows`.
+Pure functions from a pack to text; every number comes from `shop.pack` and `report.shop_rows`.
 """
 
 from __future__ import annotations
@@ -19,10 +19,9 @@ from ..report.shop_rows import (
     triangle_words,
     weigh_rows,
 )
-from ..shop.clock import clock
-from ..shop.cut_list import marks, mass_rows, parts, stock_words, tenth
-from ..shop.pack import ShopPack
-from ..shop.template_records import Template
+from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words, tenth
+from ..shop.schedule import clock
+from ..shop.templates import Template
 from ..study.checks import VERDICTS
 from ..units import show
 from .trade_off_tables import table

@@ -8,8 +8,7 @@ import ipywidgets as widgets
 
 from ..draw import shop_figures as plot_shop
 from ..draw.heat_figures import describe_lift_depth, describe_pour, describe_schedule
-from ..shop.cut_list import stock_words
-from ..shop.pack import ShopPack
+from ..shop.pack import ShopPack, stock_words
 from ..shop.resin import check_weighed
 from ..units import to_si
 from . import shop_tables as words

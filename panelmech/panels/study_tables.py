@@ -11,7 +11,7 @@ import re
 from html import escape, unescape
 
 from ..draw.look import VERDICT_MARKS
-from ..mechanics.whole_section import TORSION_WORDS
+from ..mechanics.section import TORSION_WORDS
 from ..report.wedge_rows import Full, both_sides, level_words
 from ..study.checks import Check
 from ..study.study import Study

@@ -1,6 +1,6 @@
 """What is said and handed over: rows, blocks, pages, PDF, folders of files."""
 
-from .load_published import load_answers
+from .published import load_answers
 
 __all__ = [
     "load_answers",

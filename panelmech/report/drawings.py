@@ -11,7 +11,7 @@ from ..draw import study_figures as plots
 from ..draw.figures import STAMP_ROOM, axes_at, blank_figure, figure, figure_bytes, freeze, stamp
 from ..study.study import Study
 from . import fair_rows as note_fair
-from .fair_table import fair_table
+from .wedge_rows import fair_table
 
 FULL = 182.0  # mm: the width between the margins of a sheet
 GUTTER = 8.0  # mm between two drawings side by side

@@ -9,8 +9,7 @@ from ..study.study import Study
 from ..study.wedge_comparison import MEASURES, side
 from ..units import QUANTITIES, format_number, show
 from .blocks import Column, Heading, Pair, Paragraph, Picture, Table, capital
-from .fair_table import WAYS, FairTable, fair_table
-from .wedge_rows import both_sides
+from .wedge_rows import WAYS, FairTable, both_sides, fair_table
 
 _HEADS = ("Same spacer", "Same outer thickness", "Same mass", "Same 2nd moment")  # in the order of fair.CONDITIONS
 _COLUMNS = (

@@ -16,8 +16,8 @@ from ..blade.rod import rod_share
 from ..draw.blade_figures import describe_blade, planform_figure
 from ..draw.figures import freeze
 from ..draw.load_figures import describe_loads, loads_figure
-from ..loads.allowable import allowed
 from ..loads.cases import Severe
+from ..loads.checks import allowed
 from ..loads.load_file import LoadSheet, fitting_checks, sheet_text
 from ..loads.load_study import LoadStudy, evaluate_loads
 from ..loads.plan import LoadCheck
@@ -29,7 +29,7 @@ from . import load_rows as load_words
 from .blocks import Banner, Bullets, Column, Heading, Paragraph, Picture, Table, Verdict, capital
 from .drawings import FULL, Drawing, LaidOut
 from .folder import csv_number, csv_text
-from .note_inputs import BASIS_WORDS
+from .note_text import BASIS_WORDS
 
 FILES = ("loads.json", "part.json", "load-checks.csv", "load-diagrams.csv")
 LAST = 2  # blocks of a note that stay at its end: the heading of the signatures, and these

@@ -5,8 +5,8 @@ Pure functions from records to text; nothing is computed here. Rows are lists of
 
 from __future__ import annotations
 
-from ..measured.aging import LOG_TIMES
-from ..measured.pair_tests import METHODS, SURE
+from ..measured.modulus_tests import METHODS, SURE
+from ..measured.pair import LOG_TIMES
 from ..measured.readings import GROUPS, HOUR, KINDS, PAIR
 from ..units import format_number, from_si, pretty_unit, show, show_input, show_measured
 

@@ -21,8 +21,7 @@ from .blocks import (
     TitleBlock,
 )
 from .drawings import GUTTER
-from .pdf_sheet import Sheets, leading, word_width, wrap
-from .pdf_table import CELL, draw_table, shortened, table_height, table_start
+from .pdf_sheet import CELL, Sheets, draw_table, leading, shortened, table_height, table_start, word_width, wrap
 
 TEXT, TINY = 7.8, 5.6  # points
 DOCUMENT = "design note"

@@ -8,10 +8,8 @@ from __future__ import annotations
 
 from ..draw.figures import freeze
 from ..draw.pair_figures import cambered_figure, describe_cambered, describe_log, log_figure
-from ..measured.pair import PairReport
-from ..measured.pair_part import after_a_while
-from ..measured.readings import KINDS
-from ..measured.readings_file import readings_csv
+from ..measured.pair import PairReport, after_a_while
+from ..measured.readings import KINDS, readings_csv
 from ..units import show
 from . import pair_rows as words
 from .blocks import Banner, Bullets, Column, Heading, Pair, Paragraph, Picture, Signatures, Table, capital

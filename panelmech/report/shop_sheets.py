@@ -26,12 +26,11 @@ from ..study.design import study_text
 from . import html_page as note_page
 from . import pdf_page as note_pdf
 from .drawings import FORMATS
-from .folder import csv_text, write_folder
-from .manifest import NAME, list_of, listed, remove_old, strangers
+from .folder import NAME, csv_text, list_of, listed, remove_old, strangers, write_folder
 from .note import inline_svg
 from .note_text import SOFTWARE
 from .pdf_sheet import foot_line
-from .shop_csv import batch_csv_rows, cut_csv_rows, schedule_csv_rows, volume_csv_rows
+from .shop_rows import batch_csv_rows, cut_csv_rows, schedule_csv_rows, volume_csv_rows
 from .shop_text import SHEETS, compose_sheet
 
 GENERATOR = "panelmech shop pack"

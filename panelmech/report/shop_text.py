@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from ..shop.cut_list import marks, mass_rows, parts, stock_words
-from ..shop.pack import ShopPack
+from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words
 from ..units import show
 from .blocks import Bullets, Column, Heading, Pair, Paragraph, Picture, Signatures, Table, Verdict
 from .note_text import title_block

@@ -21,7 +21,7 @@ from ..blade.blade import Blade
 from ..blade.taper_fit import sheet_fit
 from ..study.design import Design
 from ..units import show_input
-from .curves import arclength_at, inner
+from .outlines import arclength_at, inner
 
 STATIONS = 9  # of each stretch of a tapered part; a straight part has its two ends
 GRAINS = ("chord", "span", "none")

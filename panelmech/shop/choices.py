@@ -17,8 +17,8 @@ from ..files import file_text, number_within, read_file, write_atomically
 from ..materials.stock import ResinSystem, catalogue, resin_system_from_entry, resin_system_to_entry
 from ..study.design import Limit
 from ..units import from_si, show_input, to_si
-from .filler import CONSISTENCIES, FILLERS
 from .paper import ONE, PAPERS
+from .resin import CONSISTENCIES, FILLERS
 
 FORMAT = "panelmech shop"
 SCHEMA = 1
@@ -187,7 +187,7 @@ class ShopChoices:
     a pour, `service_temperature`, `post_cure_temperature`. `lift_choice`: what sets the depth of a lift; `own_lift`
     [m]. `dam`: under a lift, "insulating" or "cold". `start`: local clock time as "2026-01-05 08:00". Shares [-]:
     `waste`, `squeeze_out`, `pot_fill`. `scale_resolution`, `least_batch` [kg], `pot_volume` [m3], `sheet_conductivity`
-    [W/(m K)], `day_starts`, `day_ends` [s after midnight]; other lengths [m]. `filler` of all thickened mixes, with the
+    [W/(m K)], `day_starts`, `day_ends` [s after midnight]; other lengths [m]. `resin` of all thickened mixes, with the
     consistency of the bond and of fillets and edges.
     """
 

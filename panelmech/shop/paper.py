@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..units import FACTORS
-from .template_records import Template
+from .templates import Template
 
 MM = FACTORS["mm"]
 PAPERS = {"A4": (210.0, 297.0), "A3": (297.0, 420.0), "Letter": (215.9, 279.4)}  # portrait

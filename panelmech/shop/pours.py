@@ -15,10 +15,9 @@ import numpy as np
 from ..materials.stock import ResinSystem
 from ..mechanics.bend import Bend
 from ..study.design import Design
-from .along_span import AlongSpan
 from .choices import ShopChoices
 from .resin import Batch, Pots, mix_batch, split_batch
-from .volumes import Volumes
+from .volumes import AlongSpan, Volumes
 
 DEPTH_SLACK = 1e-9  # of a lift
 

@@ -7,14 +7,200 @@ The ratio is never changed to change the speed. Plain arithmetic, derived here; 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from ..materials.stock import ResinSystem
 from ..study.checks import CLOSE, FAILS, HOLDS, UNKNOWN
 from ..units import show
-from .filler import FilledMix, filled_mix
+
+# ----- Filler for thickened resin: three consistencies judged by eye, and what each takes by volume and by mass.
+#
+# There is no fixed recipe: fillers settle and differ. Shares are loose (heaped, untamped) volumes of filler to one
+# volume of mixed resin; common practice, no source. Densities of the fillers are from memory. The user's own `Filler`
+# takes their place. What the mix fills is the resin plus the solid in the filler; air beaten in is left out.
+
+
+CONSISTENCIES = {
+    "pours": "levels itself within a minute, falls off the stick in a string: filled pours, bedding",
+    "hangs": "clings to an upright face, peaks bend over: glue lines with gaps, hinge-line beads",
+    "stands": "peaks stay as they are left, does not sag: fillets, fairing",
+}
+BASIS, SOURCE = "common practice", "by eye and loose volume, no source; try a spoonful first"
+
+
+@dataclass(frozen=True)
+class Filler:
+    """A filler. loose_density, particle_density [kg/m3]: heaped, and of the particles themselves (hollow ones as they
+    are). shares: consistency to (least, most) loose volume to one volume of mixed resin [-]. ValueError for densities
+    or shares that cannot be."""
+
+    name: str
+    loose_density: float
+    particle_density: float
+    shares: Mapping = field(default_factory=dict)
+    basis: str = "user"
+
+    def __post_init__(self):
+        if not 0.0 < self.loose_density < self.particle_density < np.inf:
+            raise ValueError(
+                f"filler {self.name!r}: loose density {self.loose_density}, of particles {self.particle_density} "
+                "kg/m3; give positive ones, loose below that of the particles"
+            )
+        for consistency, pair in self.shares.items():
+            if consistency not in CONSISTENCIES or len(pair) != 2 or not 0.0 <= pair[0] <= pair[1] < np.inf:
+                raise ValueError(
+                    f"filler {self.name!r}: share {consistency!r} is {pair!r}; give (least, most) for one of: "
+                    f"{', '.join(CONSISTENCIES)}"
+                )
+
+    @property
+    def solid_share(self) -> float:
+        """Volume of the particles in one loose volume [-]."""
+        return self.loose_density / self.particle_density
+
+
+FILLERS = {
+    filler.name: filler
+    for filler in (
+        Filler(
+            "colloidal silica", 50.0, 2200.0, {"pours": (0.3, 0.6), "hangs": (0.8, 1.2), "stands": (1.5, 2.0)}, BASIS
+        ),
+        Filler("hollow spheres", 110.0, 200.0, {"pours": (0.4, 0.8), "hangs": (1.0, 1.5), "stands": (1.8, 2.5)}, BASIS),
+        Filler("wood flour", 200.0, 1400.0, {"pours": (0.2, 0.4), "hangs": (0.6, 0.9), "stands": (1.0, 1.4)}, BASIS),
+        Filler(
+            "mineral filler", 700.0, 2700.0, {"pours": (0.3, 0.6), "hangs": (0.7, 1.0), "stands": (1.1, 1.5)}, BASIS
+        ),
+    )
+}
+
+
+@dataclass(frozen=True)
+class FilledMix:
+    """What a volume of filled mix takes, (with least, with most filler) each: mixed resin [m3], loose filler [m3],
+    filler [kg], density of the mix [kg/m3]."""
+
+    filler: str
+    consistency: str
+    resin_volume: tuple
+    loose_volume: tuple
+    filler_mass: tuple
+    density: tuple
+    basis: str = BASIS
+    source: str = SOURCE
+
+
+def filled_mix(volume, resin_density, filler, consistency) -> FilledMix:
+    """What a volume [m3] of filled mix takes. resin_density [kg/m3]: of the mixed resin; filler: a `Filler` or a name
+    of `FILLERS`; consistency: one of `CONSISTENCIES`.
+
+    V = V_resin (1 + share x solid share) (derived here). ValueError for a name that is not known, a volume or a density
+    that is not positive and finite.
+    """
+    filler = _filler(filler)
+    if consistency not in filler.shares:
+        raise ValueError(
+            f"filler {filler.name!r} has no consistency {consistency!r}; give one of: "
+            f"{', '.join(filler.shares) or 'none'}"
+        )
+    for name, value in (("volume", volume), ("resin density", resin_density)):
+        if not (np.isfinite(value) and value > 0.0):
+            raise ValueError(f"{name} of a filled mix is {value}: give a positive number in SI units")
+    shares = np.array(filler.shares[consistency])
+    resin = volume / (1.0 + shares * filler.solid_share)
+    loose = shares * resin
+    mass = loose * filler.loose_density
+    density = (resin * resin_density + mass) / volume
+    parts = (tuple(float(v) for v in part) for part in (resin, loose, mass, density))
+    return FilledMix(filler.name, consistency, *parts)
+
+
+def _filler(filler):
+    if isinstance(filler, Filler):
+        return filler
+    if filler not in FILLERS:
+        raise ValueError(f"filler {filler!r} is not known; give a Filler or one of: {', '.join(FILLERS)}")
+    return FILLERS[filler]
+
+
+# ----- A resin's times moved to the shop's temperature, with the spread of the rules for it.
+#
+# A maker's guide says that pot life halves for every 10 °C warmer, another that cure halves for every 15 °C. Both ends
+# are kept: what must be done in time counts on the quick end, what must be waited for on the slow one. Neither rule is
+# meant for more than some 15 °C from where the times hold.
+
+
+HALVINGS = (10.0, 15.0)  # K warmer for half the time: makers' guides
+RELIABLE_WITHIN = 15.0  # K; judgement
+
+
+@dataclass(frozen=True, eq=False)
+class Span:
+    """A time by both rules: quick and slow end [s], scalar or array; note: empty where the rules may be trusted."""
+
+    quick: float
+    slow: float
+    note: str = ""
+
+    def text(self) -> str:
+        """`2.00 h to 2.50 h`, in minutes below two hours; one number where both ends are the same."""
+        unit = "h" if self.slow >= 7200.0 else "min"
+        ends = [show(end, unit, 3) for end in (self.quick, self.slow)]
+        return ends[0] if ends[0] == ends[1] else " to ".join(ends)
+
+
+def shift_time(time, rated, temperature, halvings=HALVINGS) -> Span:
+    """A time [s] that holds at `rated` [K], at another temperature [K]; floats or arrays that broadcast.
+
+    time x 2^((rated - temperature) / halving), for both halvings [K]. ValueError for values that are not positive, or
+    temperatures outside 253 to 373 K.
+    """
+    time, rated, temperature = (np.asarray(part, dtype=float) for part in (time, rated, temperature))
+    low, high = halvings
+    if not 0.0 < low <= high < np.inf:
+        raise ValueError(f"halvings are {halvings} K: give two positive steps, the smaller first")
+    if not np.all(np.isfinite(time) & (time > 0.0)):
+        raise ValueError(f"time is {time} s: give a positive one")
+    for name, value in (("rated temperature", rated), ("temperature", temperature)):
+        if not np.all((value >= 253.15) & (value <= 373.15)):
+            raise ValueError(f"{name} is {value} K: give 253.15 to 373.15 K (22 °C is 295.15 K)")
+    ends = np.stack(np.broadcast_arrays(*(time * 2.0 ** ((rated - temperature) / step) for step in halvings)))
+    far = np.abs(rated - temperature).max()
+    note = "" if far <= RELIABLE_WITHIN else f"{far:.0f} °C from where the data sheet's times hold: a guess"
+    quick, slow = ends.min(axis=0), ends.max(axis=0)
+    return Span(*((quick, slow) if quick.ndim else (float(quick), float(slow))), note)
+
+
+def times_at(system, temperature, halvings=HALVINGS) -> dict:
+    """{name: Span} of all times that the system states, at a temperature [K]; see `shift_time`."""
+    return {
+        name: shift_time(getattr(system, name), system.rated_temperature, temperature, halvings)
+        for name in system.TIMES
+        if getattr(system, name) is not None
+    }
+
+
+def shop_notes(system, temperature) -> tuple:
+    """What speaks against using this system at this temperature [K], in words."""
+    notes = []
+    lowest = system.lowest_temperature
+    if lowest is None:
+        notes.append("the lowest shop temperature of this system is not known; take it from the data sheet")
+    elif temperature < lowest:
+        notes.append(
+            f"the shop has {show(temperature, 'degC', 3)}, the system asks for {show(lowest, 'degC', 3)} at least: it "
+            "may never cure; warm the shop, the parts and the resin first"
+        )
+    if system.rated_temperature is not None and abs(system.rated_temperature - temperature) > RELIABLE_WITHIN:
+        notes.append(shift_time(1.0, system.rated_temperature, temperature).note)
+    return tuple(notes)
+
+
+# ----- Grams of resin and hardener for a pour, what the scale makes of them, and what to do about a batch off its
+# ratio.
+
 
 WASTE = 0.15  # makers' guides ask for 15 to 20 %
 SPARE = 0.05  # a batch may be this much bigger where that meets the ratio better on this scale

@@ -1,6 +1,6 @@
 """When to do what: the build from the prepared inside faces to the post-cure, by the clock.
 
-Waits count the slow end of the resin's times at the shop's temperature, windows their quick end (`shop.resin_times`),
+Waits count the slow end of the resin's times at the shop's temperature, windows their quick end (`shop.resin`),
 so a step that fits here fits by either rule. Hands-on times are the user's, or judgement without a source. Steps are
 put into working hours where nothing forces them: a wait ends the next morning, and the chain of bead and lifts, each of
 which has to meet the one before while it is tacky, starts when fewest of them fall into the night. What cannot be met
@@ -18,8 +18,41 @@ import numpy as np
 from ..materials._record_checks import ReadOnlyMap
 from ..materials.stock import ResinSystem
 from ..units import show
-from .clock import CLOCK, clock, in_hours, next_clock
-from .resin_times import shop_notes, times_at
+from .resin import shop_notes, times_at
+
+# ----- Clock times of the shop: how they are written, and where in a working day something fits.
+#
+# Local and plain: no time zone, no change of clocks, English names whatever the machine's language.
+
+
+CLOCK = timedelta(minutes=5)  # starts are set to the next full five minutes
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def clock(moment: datetime) -> str:
+    """`Wed 25 Nov 09:05`."""
+    return f"{DAYS[moment.weekday()]} {moment.day} {MONTHS[moment.month - 1]} {moment:%H:%M}"
+
+
+def next_clock(moment: datetime) -> datetime:
+    """The next full five minutes."""
+    over = (moment - datetime.min) % CLOCK
+    return moment if not over else moment + CLOCK - over
+
+
+def in_hours(moment: datetime, takes: timedelta, day: tuple):
+    """First time from `moment` on at which something fits into a working day; None where no day is long enough."""
+    opens, shuts = (datetime.combine(moment.date(), edge) for edge in day)
+    if takes > shuts - opens:
+        return None
+    if moment < opens:
+        return opens
+    return moment if moment + takes <= shuts else opens + timedelta(days=1)
+
+
+# ----- When to do what: the build from the prepared inside faces to the post-cure, by the clock.
+
 
 HANDS_ON = {  # s; judgement, no source
     "prepare": 7200.0,

@@ -3,23 +3,182 @@
 End dam (fits in front of the rod), closing frame (fits in the hollow), outside gauge (the whole outer shape), nose
 gauge, trailing-edge bevel gauge, and drilling marks for the two closing frames. Pieces that go inside are smaller by a
 clearance along the exact normals. Every drawn point is on the exact curve to rounding; the straight pieces between stay
-within 2 micrometres of it (`shop.curves.TOLERANCE`), so paper, not the drawing, sets the accuracy. Each table gives the
-exact half-thickness at round distances from the trailing edge.
+within 2 micrometres of it (`shop.outlines.TOLERANCE`), so paper, not the drawing, sets the accuracy. Each table gives
+the exact half-thickness at round distances from the trailing edge.
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
+import math
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ..blade.blade import Blade
+from ..mechanics.bend import Bend
 from ..study.design import Design
-from ..units import show_input
-from .curves import height_at, inner
-from .holes import ENDS, hole_places, usual_holes
-from .outlines import check_rise, front_pieces, hollow, nose, nose_radius, notch, outer_face, outer_outline
-from .template_records import KEEP, LEAVE, Hole, OffsetTable, Path, Template
+from ..units import FACTORS, show_input
+from .outlines import (
+    check_rise,
+    front_pieces,
+    height_at,
+    hollow,
+    inner,
+    nose,
+    nose_radius,
+    notch,
+    outer_face,
+    outer_outline,
+    parallel,
+)
+
+# ----- Records of a template: what is cut, what is marked, what is drilled, and the table that says the same in
+# numbers.
+#
+# Lengths in metres. x runs along the chord from the land end forward (the land has negative x), y across it from the
+# chord line. Tables count x from the trailing edge, since that is what a rule can be held to.
+
+
+MM = FACTORS["mm"]
+KEEP = "keep the line on the piece: saw just outside it, then file to the middle of the line"
+LEAVE = "leave the line on the waste: the edge of the gauge is the far side of the line"
+
+
+@dataclass(frozen=True, eq=False)
+class Path:
+    """A chain of straight pieces: `points` (n, 2) [m]; `closed`; `kind` "cut" or "mark"; `name`."""
+
+    points: np.ndarray
+    closed: bool
+    kind: str
+    name: str
+
+
+@dataclass(frozen=True, eq=False)
+class Hole:
+    """A hole to drill: `x`, `y` of its centre, `diameter` [m]; `name`."""
+
+    x: float
+    y: float
+    diameter: float
+    name: str
+
+
+@dataclass(frozen=True, eq=False)
+class OffsetTable:
+    """The shape in numbers: `columns`, their names; `values` (n, m) [m], nan where a column has nothing there. The
+    first column is the distance from the trailing edge."""
+
+    columns: tuple
+    values: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class Template:
+    """One template at true scale.
+
+    `key`, short, for file names; `name`; `paths`, `templates`; `table`; `line`, which side of the line to saw; `count`,
+    how many to make; `notes` in words; `part`, title of the design, and `stamp`, its input hash, for every sheet.
+    """
+
+    key: str
+    name: str
+    paths: tuple
+    holes: tuple
+    table: OffsetTable
+    line: str
+    count: int
+    notes: tuple
+    part: str = ""
+    stamp: str = ""
+
+    @property
+    def box(self) -> tuple:
+        """Left, bottom, right, top of all that is drawn [m]."""
+        points = [path.points for path in self.paths]
+        points += [
+            [[h.x - h.diameter / 2, h.y - h.diameter / 2], [h.x + h.diameter / 2, h.y + h.diameter / 2]]
+            for h in self.holes
+        ]
+        points = np.vstack(points)
+        return (*(float(v) for v in points.min(axis=0)), *(float(v) for v in points.max(axis=0)))
+
+
+def offset_csv(template: Template) -> str:
+    """The offset table as CSV, in mm to a hundredth; an empty cell where a column has nothing."""
+    rows = [",".join(f"{name} [mm]" for name in (c.replace(",", "") for c in template.table.columns))]
+    rows += [",".join("" if math.isnan(v) else f"{v / MM:.2f}" for v in row) for row in template.table.values]
+    return "\n".join(rows) + "\n"
+
+
+# ----- Where holes through a closing frame go: on the chord line, behind the rod, with enough frame left around them.
+#
+# The part is hung with its span upright for pouring: fill and vent go through the frame at the high end, the drain
+# through the one at the low end (common practice, no source).
+
+
+DRILLS = (8e-3, 6e-3, 5e-3, 4e-3, 3e-3, 2.5e-3, 2e-3, 1.5e-3, 1e-3)
+WANTED = {"fill": 8e-3, "vent": 4e-3, "drain": 6e-3}  # judgement, no source
+ENDS = {"high end": ("fill", "vent"), "low end": ("drain",)}
+LEAST_WALL = 1.0e-3  # m of frame around a hole, and at least half its diameter: judgement, no source
+
+
+def wall(diameter: float) -> float:
+    """Frame to leave between a hole and sheet, rod or the next hole [m]."""
+    return max(LEAST_WALL, 0.5 * diameter)
+
+
+def room_at(bend: Bend, x: float) -> float:
+    """Distance from the chord line at `x` [m] to the inner faces [m], the exact curve at 2001 stations (an upper bound,
+    at most 1e-5 of the free length too large)."""
+    points = parallel(bend, np.linspace(0.0, bend.contact_arclength, 2001), inner(bend))
+    return float(np.min(np.hypot(points[:, 0] - x, points[:, 1])))
+
+
+def hole_places(bend: Bend, diameters: dict) -> tuple:
+    """Holes one behind the other from the rod backwards, on the chord line.
+
+    `diameters` [m] by name. ValueError, with the largest drill that fits, where one does not.
+    """
+    holes, edge = [], bend.spacer_position - bend.spacer_radius
+    for name, diameter in diameters.items():
+        x = _place(bend, edge, diameter)
+        if x is None:
+            fits = next((d for d in DRILLS if d < diameter and _place(bend, edge, d) is not None), None)
+            advice = "none fits" if fits is None else f"the largest drill that fits is {show_input(fits, 'mm')}"
+            raise ValueError(
+                f"{name} hole of {show_input(diameter, 'mm')} does not fit behind the rod with a wall of "
+                f"{show_input(wall(diameter), 'mm')}: {advice}"
+            )
+        holes.append(Hole(x, 0.0, diameter, name))
+        edge = x - 0.5 * diameter
+    return tuple(holes)
+
+
+def usual_holes(bend: Bend, names) -> tuple:
+    """Holes of the usual size, or the next smaller drill that fits; ValueError where none does."""
+    chosen = {}
+    for name in names:
+        for drill in (d for d in DRILLS if d <= WANTED[name]):
+            try:
+                hole_places(bend, chosen | {name: drill})
+            except ValueError:
+                continue
+            chosen[name] = drill
+            break
+        else:
+            raise ValueError(f"no {name} hole: not even a drill of {show_input(DRILLS[-1], 'mm')} fits behind the rod")
+    return hole_places(bend, chosen)
+
+
+def _place(bend, edge, diameter):
+    """x of a hole whose front wall ends at `edge`, or None where the faces are too near."""
+    x = edge - wall(diameter) - 0.5 * diameter
+    return x if x > 0.0 and room_at(bend, x) >= 0.5 * diameter + wall(diameter) else None
+
+
+# ----- Templates at true scale, as closed outlines and marks in metres, each with its offset table.
+
 
 STEPS = (1e-3, 2e-3, 5e-3, 10e-3, 20e-3, 50e-3, 100e-3, 200e-3, 500e-3)  # m between the rows of a table
 MOST_ROWS = 20

@@ -13,8 +13,7 @@ import numpy as np
 
 from ..units import QUANTITIES, show, show_input
 from .design import LIMITS
-from .framed_sheet import EDGES, local_remarks
-from .grain import sheet_grain
+from .framed_sheet import EDGES, local_remarks, sheet_grain
 
 HOLDS, CLOSE, FAILS, UNKNOWN = "holds", "close", "fails", "unknown"
 VERDICTS = (HOLDS, CLOSE, FAILS, UNKNOWN)

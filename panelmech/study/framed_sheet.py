@@ -4,18 +4,143 @@ The numbers come from `shell` (framed sheet) and `strip` (a long sheet far from 
 real panel lie between free to draw in ("free") and held ("held"); for a bent sheet that choice matters more than
 anything else, so both are given and a check takes the worse one. Edges: land clamped, rod supported, frames
 supported. The flat wedge's sheet is hinged at its land, and being flat does not care about the in-plane edges. Sheets
-with a grain are counted as such, bent and flat alike (`grain`).
+with a grain are counted as such, bent and flat alike (`framed_sheet`).
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
+
 import numpy as np
 
 from ..mechanics.shell import buckle, press
-from ..mechanics.shell_model import Edge, Edges, FramedSheet, even_pressure, framed_sheet, free_span, point_force
+from ..mechanics.shell_model import (
+    Edge,
+    Edges,
+    FramedSheet,
+    even_pressure,
+    framed_sheet,
+    free_span,
+    point_force,
+    stiffness_ratios,
+)
 from ..mechanics.strip import StripNotSolved, Support, even_strip_pressure, flat_strip_response, strip_response
+from ..units import show
 from .design import Design
-from .grain import sheet_grain
+
+__all__ = [
+    "NEARLY_EVEN",
+    "SheetGrain",
+    "sheet_grain",
+]
+
+# ----- What is known of a sheet's stiffness one way and the other, as the framed sheet needs it, and how to say it.
+#
+# The framed sheet (`shell`) takes moduli along chord and span and in shear. Where the sheet's own are known they are
+# counted; where they are not, the sheet is taken as equally stiff both ways, and a note says so.
+
+
+NEARLY_EVEN = 0.01  # moduli closer than this to an even sheet's are not worth words
+
+
+@dataclass(frozen=True)
+class SheetGrain:
+    """The grain of a design's sheet at its thickness.
+
+    moduli: the keywords of `FramedSheet`, empty for a sheet taken as even. pressing, buckling: whether there is a
+    deflection, a critical stress. counted: words for the source of a check; remark: doubt to stand with the skin
+    buckling; note: the same at length, for the study. "" where there is nothing to say.
+    """
+
+    moduli: dict = field(default_factory=dict)
+    pressing: bool = True
+    buckling: bool = True
+    counted: str = ""
+    remark: str = ""
+    note: str = ""
+
+
+def sheet_grain(design: Design) -> SheetGrain:
+    """`SheetGrain` of a design.
+
+    All moduli known: counted. Span modulus not known: taken as even, said in a note. Shear modulus (or the span's in
+    bending, where it has one of its own) alone not known: as even if the others agree within 1 %, else no critical
+    stress, and the deflection is that of an even sheet. Moduli no elastic sheet can have: neither. A modulus along the
+    chord that is not known is no matter of the grain: even.
+    """
+    sheet, t = design.sheet, design.sheet_thickness
+    chord, span, shear = (float(f(t)) for f in (sheet.modulus_at, sheet.span_modulus_at, sheet.shear_modulus_at))
+    if not np.isfinite(chord):
+        return SheetGrain()
+    if not np.isfinite(span):
+        return SheetGrain(note=_as_even(sheet.why_unknown("span_modulus", t)))
+    bending = float(sheet.span_bending_at(t))
+    if not np.isfinite(bending):
+        return _without(sheet, t, "span_bending_modulus", False)
+    if not np.isfinite(shear):
+        even = max(abs(value / chord - 1.0) for value in (span, bending)) < NEARLY_EVEN
+        return _without(sheet, t, "shear_modulus", even)
+    moduli = {"span_modulus": bending, "shear_modulus": shear}
+    try:
+        if bending != span:
+            moduli["stretch_moduli"] = (_chord_in_tension(chord, bending, span), span)
+        ratios = stiffness_ratios(chord, sheet.poisson, **moduli)
+    except ValueError as error:
+        note = f"Framed sheet: not reckoned, for the sheet's moduli cannot be. {_capital(str(error))}."
+        return SheetGrain(pressing=False, buckling=False, remark="the sheet's moduli cannot be", note=note)
+    return SheetGrain(moduli, counted="" if _nearly_even(ratios) else _words(bending, span))
+
+
+def _chord_in_tension(chord, bending, span):
+    """Modulus in tension along the chord [Pa], from both in bending and that in tension along the span.
+
+    In a lay-up of equal plies, each along or across, the two ways add up to the same in bending as in tension (derived
+    here: E0 + E90 of the ply, whatever its place).
+    """
+    left = chord + bending - span
+    if not left > 0.0:
+        both, tension = (show(value, "GPa", 3) for value in (chord + bending, span))
+        raise ValueError(
+            f"in bending it has {both} along chord and span together, no more than the {tension} along "
+            "the span in tension; in a sheet of layers both ways add up to the same in either"
+        )
+    return left
+
+
+def _nearly_even(ratios):
+    even = stiffness_ratios(1.0, np.sqrt(1.0 - ratios.complement))
+    twist = (ratios.d12 + 2.0 * ratios.d66) / (even.d12 + 2.0 * even.d66)
+    return all(abs(value - 1.0) < NEARLY_EVEN for value in (ratios.d22, ratios.a11, ratios.a22, twist))
+
+
+def _words(bending, span):
+    """The span's modulus in tension and the shear modulus stand with the materials; that in bending does not."""
+    return "grain counted" + (f", {show(bending, 'GPa', 3)} along the span in bending" if bending != span else "")
+
+
+def _without(sheet, thickness, quantity, even):
+    why = sheet.why_unknown(quantity, thickness)
+    if even:
+        return SheetGrain(note=_as_even(why))
+    name = quantity.replace("_", " ")
+    return SheetGrain(
+        buckling=False,
+        remark=f"the sheet has a grain and its {name} is not known",
+        note=_as_even(why, "the pressing in is reckoned"),
+    )
+
+
+def _as_even(why, what="reckoned"):
+    return f"Framed sheet: {what} as if equally stiff both ways. {_capital(why)}."
+
+
+def _capital(text):
+    return f"{text[0].upper()}{text[1:]}"
+
+
+# ----- One sheet between land, rod and closing frames: how hard it is to press in, and when its skin buckles, for a
+# design.
+
 
 IN_PLANE = {"free": "diaphragm", "held": "held"}
 UNIT_PRESSURE, UNIT_FORCE, UNIT_FOOTPRINT = 1000.0, 10.0, 0.02  # the answers are linear: scaled to the load wanted
@@ -169,7 +294,7 @@ def local_remarks(design: Design, found: dict) -> dict:
     """What to know of the value of each local check, in words by key of the check; "" for nothing.
 
     `found` holds "press_deflection" [m]. Beyond half the thickness stretching counts, which the linear answer leaves
-    out. A grain that cannot be counted stands with the skin buckling (`study.grain.sheet_grain`).
+    out. A grain that cannot be counted stands with the skin buckling (`study.framed_sheet.sheet_grain`).
     """
     deep = found["press_deflection"] > 0.5 * design.sheet_thickness
     stretching = "more than half the thickness: stretching, left out, changes it" if deep else ""

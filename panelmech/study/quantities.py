@@ -13,8 +13,8 @@ import numpy as np
 
 from ..mechanics import forming, section
 from ..mechanics.bend import Bend, solve_bend
+from ..mechanics.section import shear_centre, whole_section
 from ..mechanics.wedge import Wedge, solve_wedge
-from ..mechanics.whole_section import shear_centre, whole_section
 from .design import LIMITS, Design
 
 

@@ -10,17 +10,163 @@ Left out: the framed sheet (`shell`), whose every design is a plate problem of i
 
 from __future__ import annotations
 
+import csv
+import io
+import json
 from dataclasses import dataclass, field
+from pathlib import Path
 
 import numpy as np
 
+from ..files import write_atomically
 from ..materials.stock import Adhesive, Sheet, Spacer, catalogue
 from ..mechanics.bend import REASONS as BEND_REASONS
-from ..units import LOCAL_QUANTITIES, QUANTITIES, show_input, to_si
+from ..units import LOCAL_QUANTITIES, QUANTITIES, from_si, show_input, to_si
 from .checks import RULES, judge
-from .design import LIMITS, Design
+from .design import LIMITS, Design, from_entry, to_entry
 from .quantities import Pick, gather, selected
-from .sweep_files import read_sweep, write_sweep
+
+# ----- Sweeps as files: `.npz` with everything, `.csv` for a spreadsheet; both with the input hash, both to be read
+# back.
+#
+# A file is written beside its name and moved there when it is complete. The CSV has two comment lines (input hash;
+# axes), then heads with units, then one row a design: axes, outputs, the reason where it cannot be made, the governing
+# check.
+
+
+HASH, AXES = "# input hash ", "# axes "
+
+
+def write_sweep(sweep, path, reasons) -> None:
+    """Write a `Sweep` as `.npz` or `.csv`; `reasons`: words of its reason codes. ValueError for another name."""
+    path = Path(path)
+    if path.suffix == ".npz":
+        _write_npz(sweep, path)
+    elif path.suffix == ".csv":
+        write_atomically(path, _as_csv(sweep, reasons))
+    else:
+        raise ValueError(f"{path.name}: a sweep is saved as .npz or .csv")
+
+
+def read_sweep(path, design, reasons, checks) -> dict:
+    """Fields of a saved `Sweep`. `design`: what a CSV was made from; `reasons`, `checks`: words of the codes.
+    ValueError if the file is no sweep, or does not belong to its inputs."""
+    path = Path(path)
+    if path.suffix == ".csv":
+        return _read_csv(path, design, reasons, checks)
+    return _read_npz(path)
+
+
+def _write_npz(sweep, path):
+    header = {
+        "axes": list(sweep.axes),
+        "outputs": list(sweep.values),
+        "hash": sweep.design.input_hash(),
+        "design": to_entry(sweep.design, by_name=False),
+        "complete": sweep.complete,
+        "records": {
+            name: [to_entry(sweep.design.replace(**{name: r}), by_name=False)[name] for r in items]
+            for name, items in sweep.records.items()
+        },
+    }
+    arrays = {f"axis_{name}": values for name, values in sweep.axes.items()}
+    arrays.update({f"output_{name}": values for name, values in sweep.values.items()})
+    codes = {"reason_code": sweep.reason_code, "governing_code": sweep.governing_code}
+    temporary = path.with_name(f".{path.name}.part.npz")
+    try:
+        np.savez_compressed(temporary, header=np.array(json.dumps(header)), **codes, **arrays)
+        temporary.replace(path)
+    finally:
+        temporary.unlink(missing_ok=True)
+
+
+def _read_npz(path):
+    try:
+        with np.load(path, allow_pickle=False) as stored:
+            header = json.loads(str(stored["header"]))
+            axes = {name: stored[f"axis_{name}"] for name in header["axes"]}
+            values = {name: stored[f"output_{name}"] for name in header["outputs"]}
+            codes = {name: stored[name] for name in ("reason_code", "governing_code")}
+    except (OSError, KeyError, ValueError) as error:
+        raise ValueError(f"{path.name} is not a saved sweep: {error}") from None
+    design = from_entry(header["design"], path.name)
+    _check_hash(design, header["hash"], path)
+    records = {
+        name: tuple(getattr(from_entry({**header["design"], name: r}), name) for r in items)
+        for name, items in header["records"].items()
+    }
+    return dict(design=design, axes=axes, values=values, complete=header["complete"], records=records, **codes)
+
+
+def _check_hash(design, stored, path):
+    if design.input_hash() != stored:
+        raise ValueError(f"{path.name}: the inputs do not match the stored hash {stored}")
+
+
+def _as_csv(sweep, reasons):
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    stream.write(f"{HASH}{sweep.design.input_hash()}\n{AXES}{' '.join(map(str, sweep.shape))}\n")
+    names = [*sweep.axes, *sweep.values]
+    writer.writerow([*(f"{n} [{_unit(n)}]" if _unit(n) else n for n in names), "reason", "governing"])
+    grids = np.meshgrid(*sweep.axes.values(), indexing="ij")
+    columns = [_shown(grid.ravel(), name) for name, grid in zip(sweep.axes, grids, strict=True)]
+    columns += [_shown(values.ravel(), name) for name, values in sweep.values.items()]
+    columns.append([reasons[code] for code in sweep.reason_code.ravel()])
+    columns.append([sweep.governing(*index) for index in np.ndindex(sweep.shape)])
+    writer.writerows(zip(*columns, strict=True))
+    return stream.getvalue()
+
+
+def _unit(name):
+    return LIMITS[name].unit if name in LIMITS else QUANTITIES[name].unit if name in QUANTITIES else ""
+
+
+def _shown(values, name):
+    if values.dtype.kind == "U":
+        return list(values)
+    return [repr(from_si(float(v), _unit(name))) if not np.isnan(v) else "" for v in values]
+
+
+def _read_csv(path, design, reasons, checks):
+    if design is None:
+        raise ValueError(f"{path.name}: a CSV does not hold its design: give the one it was made from")
+    try:
+        stored, shape, heads, columns = _parts_of_csv(path.read_text(encoding="utf-8"))
+        values = {name: _values(columns[i], name) for i, name in enumerate(heads[:-2])}
+        codes = np.array([reasons.index(word) for word in columns[-2]], dtype=np.int8).reshape(shape)
+        governing = np.array([checks.index(word) if word else -1 for word in columns[-1]], dtype=np.int8).reshape(shape)
+        arrays = {name: column.reshape(shape) for name, column in values.items()}
+    except (OSError, IndexError, ValueError) as error:
+        raise ValueError(f"{path.name} is not a saved sweep: {error}") from None
+    _check_hash(design, stored, path)
+    names = heads[: len(shape)]
+    axes = {n: np.moveaxis(arrays[n], i, 0).reshape(shape[i], -1)[:, 0] for i, n in enumerate(names)}
+    outputs = {name: arrays[name] for name in heads[len(shape) : -2]}
+    complete = not np.any(codes == len(reasons) - 1)  # the last reason is that the sweep was stopped
+    return dict(
+        design=design, axes=axes, values=outputs, reason_code=codes, governing_code=governing, complete=complete
+    )
+
+
+def _parts_of_csv(text):
+    """Hash, shape, heads without units, columns as text."""
+    first, second, rest = text.split("\n", 2)
+    if not (first.startswith(HASH) and second.startswith(AXES)):
+        raise ValueError("its first lines do not name input hash and axes")
+    heads, *rows = csv.reader(io.StringIO(rest))
+    shape = tuple(int(word) for word in second.removeprefix(AXES).split())
+    return first.removeprefix(HASH), shape, [head.split(" [")[0] for head in heads], list(zip(*rows, strict=True))
+
+
+def _values(texts, name):
+    if name not in LIMITS and name not in QUANTITIES and not name.endswith("_reserve"):
+        return np.array(texts)
+    return np.array([to_si(float(text), _unit(name)) if text else np.nan for text in texts])
+
+
+# ----- Many designs at once: labelled arrays over any inputs, vectorised end to end.
+
 
 CHUNK = 4096  # designs worked through together: their stations stay in the processor's cache
 MEMORY_LIMIT = 1.5 * 2**30  # bytes of results that one sweep may fill

@@ -14,8 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import brentq
 
-from ..mechanics.section import bent_pair, wedge_pair
-from ..mechanics.whole_section import whole_section
+from ..mechanics.section import bent_pair, wedge_pair, whole_section
 from ..units import show, to_si
 from .checks import FAILS, SAME_WITHIN
 from .design import LIMITS, Design

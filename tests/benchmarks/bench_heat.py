@@ -15,8 +15,7 @@ from scipy.sparse import csr_matrix
 from panelmech.shop import conduction as shop_conduction
 from panelmech.shop import heat as shop_heat
 from panelmech.shop.cure import ILLUSTRATIVE
-from panelmech.shop.heat import Pour, loss_between_sheets, older_lift, pour_heat
-from panelmech.shop.lift_depth import lift_depth
+from panelmech.shop.heat import Pour, lift_depth, loss_between_sheets, older_lift, pour_heat
 
 NOSE = Pour(bottom=older_lift(ILLUSTRATIVE, 0.02), side_loss=loss_between_sheets(0.02, 0.002, 0.3))
 RUNS = 5

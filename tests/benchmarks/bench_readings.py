@@ -9,7 +9,7 @@ from pathlib import Path
 
 from panelmech import Design
 from panelmech.measured.pair import judge_pair
-from panelmech.measured.readings_file import parse_readings, read_readings, readings_csv
+from panelmech.measured.readings import parse_readings, read_readings, readings_csv
 from panelmech.panels.pair_panel import panel_pairs
 
 STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"

@@ -16,9 +16,7 @@ from scipy.linalg import eigh, solve_triangular
 from panelmech import Design, catalogue, evaluate
 from panelmech.mechanics.bend import solve_bend
 from panelmech.mechanics.shell import buckle, default_degrees, even_pressure, framed_sheet, point_force, press
-from panelmech.mechanics.shell_functions import function_sets
-from panelmech.mechanics.shell_membrane import _coupling_matrix, _in_plane_matrix, eliminated
-from panelmech.mechanics.shell_ritz import family
+from panelmech.mechanics.shell_ritz import _coupling_matrix, _in_plane_matrix, eliminated, family, function_sets
 from panelmech.study.framed_sheet import bent_sheet
 from panelmech.study.shell_comparison import compare_sheet
 

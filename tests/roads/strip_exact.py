@@ -12,8 +12,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from panelmech.mechanics.collocation import panels
-from panelmech.mechanics.strip import NODES, bent_base, positive_stiffness, strip_response
-from panelmech.mechanics.strip_cases import StripLoad, StripNotSolved, Support, even_strip_pressure
+from panelmech.mechanics.strip import (
+    NODES,
+    StripLoad,
+    StripNotSolved,
+    Support,
+    bent_base,
+    even_strip_pressure,
+    positive_stiffness,
+    strip_response,
+)
 
 from .strip_equations import SCALARS, forces_along, miss_of, newton, rates_along, scaled, shape_of, unpack
 
@@ -26,7 +34,7 @@ class StripProblem:
 
     bending_stiffness D [N m], thickness t [m], spacer_radius R [m], land_height [m]: y of the mid-surface at the land
     end. length_scale [m]: about the distance from land to contact, for scaling and the first guess.
-    support: fronts and lands as in `mechanics.strip_cases`.  clamp_slope [rad] for a clamped land, land_moment [N m/m]
+    support: fronts and lands as in `mechanics.strip`.  clamp_slope [rad] for a clamped land, land_moment [N m/m]
     for a hinged one.  spacer_y [m]: rod centre off the chord line.  friction: T/N of a "resting" front, signed;
     positive pulls the sheet forwards.
     "held": either spacer_x [m] (rod centre) or free_length and setback [m] (measured along x from the inner corner of

@@ -15,7 +15,7 @@ import pytest
 from solid_sections import circle, exact_moments, library_section, meshed_parts, shear_centre_of
 
 from panelmech import Design, catalogue
-from panelmech.mechanics.whole_section import shear_centre, whole_section
+from panelmech.mechanics.section import shear_centre, whole_section
 from panelmech.study.quantities import gather
 
 MM = 1e-3
