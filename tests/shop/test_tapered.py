@@ -20,7 +20,7 @@ from panelmech.shop.pack import marks, mass_rows, parts, shop_pack
 from panelmech.shop.pours import front_area_below
 from panelmech.shop.volumes import AlongSpan
 
-STUDIES = Path(__file__).parents[1] / "notebooks" / "studies"
+STUDIES = Path(__file__).parents[2] / "notebooks" / "studies"
 BLADE = Blade.load(STUDIES / "leeboard_blade.json")
 STRAIGHT = Design.load(STUDIES / "leeboard.json")
 THIN = ShopChoices(lift_choice="own", own_lift=5e-3)  # three lifts each

@@ -15,7 +15,7 @@ from panelmech.report.note_text import compose
 from panelmech.report.pair_rows import verdict_words
 from panelmech.units import show, show_measured
 
-STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"
+STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
 DESIGN, DEMO = Design.load(STUDIES / "leeboard.json"), read_readings(STUDIES / "leeboard_readings.csv")
 
 

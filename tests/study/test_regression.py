@@ -12,7 +12,7 @@ from panelmech.study.design import read_study, write_study
 from panelmech.study.regression import DEFAULT_TOLERANCE, check, compare, results_of, store, table_text
 from panelmech.units import QUANTITIES, from_si
 
-DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "studies" / "leeboard.json"
+DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard.json"
 
 
 @pytest.fixture

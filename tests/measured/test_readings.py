@@ -21,7 +21,7 @@ from panelmech.measured.readings import (
     write_readings,
 )
 
-DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "studies" / "leeboard_readings.csv"
+DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard_readings.csv"
 HEAD = ",".join(COLUMNS)
 
 

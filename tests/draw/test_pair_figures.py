@@ -24,7 +24,7 @@ from panelmech.measured.pair import (
 from panelmech.measured.readings import Readings, read_readings
 from panelmech.study.named_curves import fit_named_curves
 
-STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"
+STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
 DESIGN = Design.load(STUDIES / "leeboard.json")
 DEMO = read_readings(STUDIES / "leeboard_readings.csv")
 

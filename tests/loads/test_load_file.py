@@ -15,7 +15,7 @@ from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import Factor, Judgement, LoadPlan, Own, Stock
 from panelmech.units import to_si
 
-STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"
+STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
 SAILING = SideForce(
     "sailing",
     2.3,

@@ -28,7 +28,7 @@ from panelmech.panels.load_widgets import LIFTS
 from panelmech.panels.rudder_stock_controls import BAR, NEW, NO_STOCK, STOCK
 from panelmech.units import show
 
-STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"
+STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
 SHEET = LoadSheet.load(STUDIES / "leeboard_loads.json")
 BLADE = Blade.load(STUDIES / "leeboard_blade.json")
 

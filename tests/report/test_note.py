@@ -29,7 +29,7 @@ from panelmech.study.regression import check as recompute
 from panelmech.study.study import sensitivity
 from panelmech.units import FACTORS, QUANTITIES, format_number, show
 
-DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "studies" / "leeboard.json"
+DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard.json"
 HOSTILE = '</style></title><script>alert("1")</script> & <b>bold</b> $\\frac{1}{2}$ \\" } @page { size: A3 }'
 
 

@@ -26,7 +26,7 @@ from panelmech.mechanics.forming import bending_stiffness
 from panelmech.mechanics.unequal import solve_unequal
 from panelmech.report.pair_rows import reading_rows, time_words, verdict_words
 
-STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"
+STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
 DESIGN = Design.load(STUDIES / "leeboard.json")
 DEMO = read_readings(STUDIES / "leeboard_readings.csv")
 SIX, PLACES = "2 2 2 2 2 2", "50 200 350 500 650 800"

@@ -20,7 +20,7 @@ from panelmech.panels.study_tables import plain
 from panelmech.report.pair_rows import verdict_words
 from panelmech.units import show
 
-STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"
+STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
 DESIGN = Design.load(STUDIES / "leeboard.json")
 DEMO = read_readings(STUDIES / "leeboard_readings.csv")
 THICKER = "2.16 2.15 2.14 2.13 2.13 2.12"

@@ -21,7 +21,7 @@ from panelmech.report import note
 from panelmech.report.blocks import Banner, Paragraph, Table, Verdict
 from panelmech.units import LOAD_QUANTITIES, show
 
-STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"
+STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
 SHEET = LoadSheet.load(STUDIES / "leeboard_loads.json")
 BLADE = Blade.load(STUDIES / "leeboard_blade.json")
 RECORD = note_loads.record_of(BLADE, SHEET)
