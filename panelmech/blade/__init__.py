@@ -1,4 +1,14 @@
-"""The part along its span: taper, sections, shape in space, mass and buoyancy."""
+"""The part along its span: taper and tables, sections, the rod, its shape in space, mass and buoyancy.
+
+May use: numpy, scipy and the rooms below. Verbs: make a blade, take its sections, ask whether flat sheets fit the
+taper, weigh it and float it.
+
+Why it is so
+- At a step along the span two stations stand a billionth of it apart: positions stay strictly rising, which
+  integration needs.
+- Volumes go by Gauss's rule on each stretch: display stations would set their error.
+- The fit of flat sheets to a taper is judged by Gaussian curvature: no choice of lines on the blank can change it.
+"""
 
 from .blade import Blade
 from .buoyancy import afloat

@@ -1,4 +1,17 @@
-"""Pictures of records on axes that are given: matplotlib figures and live SVG. No mechanics."""
+"""Pictures of records, on axes that are given: matplotlib figures, live SVG, templates at true scale. No mechanics.
+
+May use: matplotlib, ezdxf where it writes, and the rooms below. This door stays thin: what is light must not bring
+matplotlib in. Verbs: draw a figure, digest it as text, make its bytes.
+
+Why it is so
+- The live picture is SVG text: only a small SVG keeps up with a drag, and it can be tested as text.
+- The live map is a PNG by matplotlib, the figure kept from move to move, what stays the same kept as pixels: it needs
+  bands, hatching and names. A test compares it with a fresh drawing, pixel by pixel.
+- No pyplot: it keeps figures alive and changes the caller's backend. Files repeat byte for byte.
+- Every page of templates is a figure of the paper's size with two check bars and the offset table: paper shrinks.
+- Allowables of one quantity stand beside each diagram, all loads together as bars: a line for the sum would hang on
+  the case.
+"""
 
 from .digest import figure_digest
 from .study_figures import figure_bytes

@@ -1,1 +1,17 @@
-"""Bend, forming, section, strip and shell: numbers in, numbers out. Numpy and scipy alone."""
+"""The exact curve, the section, the strip and the shell: numbers in, numbers out. No names of designs or materials.
+
+May use: numpy, scipy, `units`, `materials`. Verbs: solve a bend, find its forming loads, take its section, press a
+framed sheet, buckle it, solve an unmatched or a real pair.
+
+Why it is so
+- The frictionless bend is in closed form, explicit in the contact angle: a root finder without a branch rule returns
+  the other equilibrium, and arrays are fast.
+- A sheet clamped at a slope is still the rectangular elastica, turned, so land slope and ratio of stiffness fit
+  measured offsets exactly together.
+- Grain is counted by the shell, axes along chord and span; a closed-form factor of a long flat sheet missed the bend.
+- The in-plane part of the shell is eliminated by blocks: 1.5 % of it is not zero, and a full factor takes two to four
+  times as long.
+- GJ of the whole section is Bredt's cell and loose parts: measured against finite elements and said; what is missing
+  is mostly the resin of the nose.
+- The adhesive is a bed of 2 E / g under each sheet: by symmetry each has half the bond line.
+"""

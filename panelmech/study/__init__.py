@@ -1,4 +1,20 @@
-"""One design and what follows: quantities, checks, sweeps, sizing, scatter, choice, the wedge beside it."""
+"""One design and all that follows from it alone: quantities, checks, sweeps, sizing, tolerances, choice, the wedge.
+
+May use: numpy, scipy and the rooms below. Verbs: evaluate a design, sweep, size, scatter, combine, compare, name the
+nearest curve, set the bent pair against the flat wedge.
+
+Why it is so
+- A check is one row of a table: quantity, limit, ceiling or floor, basis, source, advice. The engine that judges it
+  is here, and loads, shop and measured use it too.
+- Plain SI floats, one table of quantities: a units library costs two orders of magnitude in time and does not pass
+  through scipy.
+- A design's framed sheet is a plate problem of its own. On a map it is read between 81 designs, on a button: leaving
+  out every other design bounds the error, and the panel says it. It is sized through Chebyshev points, doubled until
+  they foretell, so the error is measured.
+- Named curves are all fitted by one rule, starting at the land along it, or free: a fit with more freedom wins for
+  that reason alone.
+- Numeric regression stands in pytest with tolerances, notebooks come second: text cannot say how close is close.
+"""
 
 from .choose import combine, unbeaten
 from .framed_grid import sweep_framed
