@@ -7,6 +7,7 @@ its place in `FLOORS`. Each test names every offender at once.
 import ast
 import subprocess
 import sys
+from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -147,15 +148,24 @@ def test_no_drawing_state():
     ] == []
 
 
-def test_rooms_below_draw_load_without_matplotlib_and_widgets():
+@cache
+def loaded_by_light_rooms():
+    """What stands in `sys.modules` after every module below `draw` was imported, in a fresh process."""
     modules = [f"panelmech.{name}" for name in TREES if room_of(name) in LIGHT]
-    code = (
-        "import importlib, sys\n"
-        f"for name in {modules!r}: importlib.import_module(name)\n"
-        "print([name for name in ('matplotlib', 'ipywidgets', 'IPython', 'PIL') if name in sys.modules])"
-    )
+    code = f"import importlib, sys\nfor name in {modules!r}: importlib.import_module(name)\nprint(*sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
-    assert (done.returncode, done.stdout.strip()) == (0, "[]"), done.stderr
+    assert done.returncode == 0, done.stderr
+    return set(done.stdout.split())
+
+
+def test_rooms_below_draw_load_without_matplotlib_and_widgets():
+    assert loaded_by_light_rooms() & {"matplotlib", "ipywidgets", "IPython", "PIL"} == set()
+
+
+def test_parts_of_scipy_load_where_they_are_used():
+    """`import scipy` is quick and fetches a part when it is first named; the parts together take half a second."""
+    parts = {f"scipy.{part}" for part in ("integrate", "interpolate", "linalg", "optimize", "sparse", "special")}
+    assert loaded_by_light_rooms() & parts == set()
 
 
 def test_functions_and_modules_stay_short():

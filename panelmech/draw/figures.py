@@ -16,6 +16,7 @@ from pathlib import Path
 
 import matplotlib
 import numpy as np
+import scipy
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
@@ -23,7 +24,6 @@ from matplotlib.layout_engine import PlaceHolderLayoutEngine
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 from matplotlib.textpath import text_to_path
-from scipy import ndimage
 
 from .look import INK, PAPER, QUIET, RULE
 
@@ -316,10 +316,10 @@ class Room:
         wide, high = (int(np.ceil((s + 2 * MARGIN) / CELL)) for s in text_size(words, points))
         free = (self.owner == FREE) & (True if where is None else where)
         free = np.pad(free, 1)[1:-1, 1:-1]
-        fits = ndimage.minimum_filter(free, size=(high, wide), mode="constant", cval=0)
+        fits = scipy.ndimage.minimum_filter(free, size=(high, wide), mode="constant", cval=0)
         if not fits.any():
             return None
-        clear = ndimage.distance_transform_edt(np.pad(free, 1))[1:-1, 1:-1]
+        clear = scipy.ndimage.distance_transform_edt(np.pad(free, 1))[1:-1, 1:-1]
         rows, columns = np.nonzero(fits)
         off_centre = np.hypot(rows - rows.mean(), columns - columns.mean())
         best = np.argmax(np.minimum(clear[rows, columns], high) - 0.05 * off_centre)

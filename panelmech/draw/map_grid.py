@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
+import scipy
 from contourpy import contour_generator
 from matplotlib.ticker import MaxNLocator
-from scipy import ndimage
 
 from ..study.checks import LOCAL_RULES, RULES
 from ..study.design import LIMITS
@@ -60,7 +60,7 @@ class MapGrid:
         values = np.where(np.isinf(self.sweep[output]), np.nan, self.sweep[output]).T
         missing = np.isnan(values)
         if missing.any() and not missing.all():
-            index = ndimage.distance_transform_edt(missing, return_distances=False, return_indices=True)
+            index = scipy.ndimage.distance_transform_edt(missing, return_distances=False, return_indices=True)
             values = np.where(self.made, values, values[tuple(index)])
         return values
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 import textwrap
 
 import numpy as np
+import scipy
 from matplotlib.lines import Line2D
 from matplotlib.patheffects import withStroke
-from scipy import ndimage
 
 from .figures import TINY, Entry, along, line_style, text_size
 from .look import CHECK_LINES, GROUND, INK, PAPER, QUIET
@@ -86,7 +86,7 @@ def not_made(ax, grid) -> list:
     if grid.made.all():
         return []
     rings = dict(levels=[0.5, 1.5], zorder=3)
-    outside = ndimage.gaussian_filter(np.where(grid.made, 0.0, 1.0), SMOOTH, mode="nearest")
+    outside = scipy.ndimage.gaussian_filter(np.where(grid.made, 0.0, 1.0), SMOOTH, mode="nearest")
     ax.contourf(grid.x, grid.y, outside, colors=[GROUND], **rings)
     hatched = ax.contourf(grid.x, grid.y, outside, colors="none", hatches=["////"], **rings)
     hatched.set(edgecolor=HATCHING, linewidth=0.0)
@@ -120,7 +120,7 @@ def governing(ax, grid) -> list:
 
 def _name_region(ax, grid, words, where, columns, colour):
     """Write a name into each part of a region that has room for it; tell whether any had."""
-    parts, count = ndimage.label(where)
+    parts, count = scipy.ndimage.label(where)
     named = False
     for part in range(1, count + 1):
         for width in (99, columns, 14):

@@ -13,7 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq
+import scipy
 
 from ..mechanics import elastica
 from ..mechanics.bend import solve_bend
@@ -112,7 +112,7 @@ def _three_point_shape(deflection, span, thickness, radius):
             f"a deflection of {1e3 * deflection:.4g} mm cannot be reached on supports {1e3 * span:.4g} mm apart: it "
             f"must lie between 0 and {1e3 * parts(top)[0]:.4g} mm"
         )
-    angle = brentq(lambda th: float(parts(th)[0]) - deflection, 1e-9, top, xtol=1e-15, rtol=1e-14)
+    angle = scipy.optimize.brentq(lambda th: float(parts(th)[0]) - deflection, 1e-9, top, xtol=1e-15, rtol=1e-14)
     return angle, float(parts(angle)[1])
 
 
@@ -218,7 +218,7 @@ def _stiffness_from_droop(share, weight, end):
         d = np.exp(log_d)
         return cantilever_droop(weight / d, end / d)[0] - share
 
-    return float(np.exp(brentq(miss, np.log(small) - 6.0, np.log(small) + 0.1, xtol=1e-12)))
+    return float(np.exp(scipy.optimize.brentq(miss, np.log(small) - 6.0, np.log(small) + 0.1, xtol=1e-12)))
 
 
 def opened_pair(

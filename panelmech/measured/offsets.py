@@ -13,7 +13,7 @@ from io import StringIO
 from pathlib import Path
 
 import numpy as np
-from scipy.optimize import least_squares
+import scipy
 
 from ..files import write_atomically
 from ..mechanics.unequal import UnequalBend, solve_unequal
@@ -324,7 +324,7 @@ def _solve(model, start, free, offsets):
         table = near(q)["slopes"]
         return np.where(np.isfinite(table), table, 0.0)
 
-    found = least_squares(
+    found = scipy.optimize.least_squares(
         miss,
         start[free],
         slopes,

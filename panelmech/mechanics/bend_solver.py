@@ -17,7 +17,7 @@ maximum.
 from __future__ import annotations
 
 import numpy as np
-from scipy.optimize import brentq
+import scipy
 
 from ..units import round_bound, show
 from . import elastica
@@ -257,7 +257,7 @@ def _free_length_for(length, t, d, g, e) -> str:
         high *= 2.0
     if spare(high) < 0:
         return "many times the present one"
-    return _stated(brentq(spare, low, high, rtol=1e-13), True, lambda v: (v, t, d, g, e))
+    return _stated(scipy.optimize.brentq(spare, low, high, rtol=1e-13), True, lambda v: (v, t, d, g, e))
 
 
 def _greatest_setback(length, t, d, g, e) -> float:
@@ -269,7 +269,7 @@ def _greatest_setback(length, t, d, g, e) -> float:
 
     if spare(0.0) <= 0.0 or e <= 0.0:
         return -1.0
-    return brentq(spare, 0.0, e, xtol=1e-13 * length)
+    return scipy.optimize.brentq(spare, 0.0, e, xtol=1e-13 * length)
 
 
 def _least_setback(length, t, d, g) -> float:
@@ -279,5 +279,5 @@ def _least_setback(length, t, d, g) -> float:
         lift = 0.5 * (d - g) * np.cos(th) - (g + t) * np.sin(0.5 * th) ** 2
         return float(elastica.lift_ratio(th)) * lift - th * length
 
-    th = brentq(surplus, 0.0, np.pi / 2, xtol=1e-15)
+    th = scipy.optimize.brentq(surplus, 0.0, np.pi / 2, xtol=1e-15)
     return -0.5 * d * (1.0 + np.sin(th))

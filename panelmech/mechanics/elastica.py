@@ -25,8 +25,8 @@ Left out: friction, self weight, distributed load, unequal or initially curved s
 from __future__ import annotations
 
 import numpy as np
+import scipy
 from numpy.polynomial import chebyshev, polynomial
-from scipy.special import ellipj
 
 ANGLE_MAX = np.pi / 2
 _U_MAX = ANGLE_MAX**2
@@ -135,7 +135,7 @@ def angle_at(sigma):
     sin psi = sd(sigma | 1/2)^2 / 2 (Jacobi's sd; Abramowitz & Stegun 16.9 and the Legendre form above).
     Valid for 0 <= sigma <= I0(pi/2) = 1.854...
     """
-    sn, _, dn, _ = ellipj(sigma, 0.5)
+    sn, _, dn, _ = scipy.special.ellipj(sigma, 0.5)
     return np.arcsin(np.minimum(0.5 * (sn / dn) ** 2, 1.0))
 
 

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
-from scipy.linalg import eigh, eigvalsh
+import scipy
 
 from .bend import Bend
 from .numerics import gauss, product_integral
@@ -319,7 +319,7 @@ def buckle(sheet, degrees=None):
     for parity in parities(sheet.edges):
         part = family(sheet, degrees, parity)
         last = len(part.geometric) - 1
-        values, shapes = eigh(part.geometric, part.stiffness, subset_by_index=[last - 1, last])
+        values, shapes = scipy.linalg.eigh(part.geometric, part.stiffness, subset_by_index=[last - 1, last])
         modes += [(1 / values[1], parity, part, shapes[:, 1]), (1 / values[0], parity, part, shapes[:, 0])]
     modes.sort(key=lambda m: m[0])
     value, parity, part, shape = modes[0]
@@ -414,7 +414,7 @@ def _largest(part, sheet, share):
     """Largest 1/N of one parity, N in units of the bending stiffness."""
     work = _work(part.sets[2], sheet, share)
     last = len(work) - 1
-    return float(eigvalsh(work, part.stiffness, subset_by_index=[last, last])[0])
+    return float(scipy.linalg.eigvalsh(work, part.stiffness, subset_by_index=[last, last])[0])
 
 
 def _work(functions, sheet, share):

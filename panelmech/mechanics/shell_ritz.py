@@ -21,9 +21,7 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 import numpy as np
-from scipy.linalg import cho_factor, cho_solve, solve_triangular, solveh_banded
-from scipy.linalg.blas import dtrsm
-from scipy.linalg.lapack import dpotrf
+import scipy
 
 from .numerics import bending_basis, gauss, in_plane_basis, product_integral, rows_below
 from .shell_model import CURVATURE_NODES, FramedSheet
@@ -178,16 +176,16 @@ def eliminated(sheet, u, v, w):
 
 def _reduce(matrix, right, here, below):
     """Factor one diagonal block in place; divide the rows of the right side and the blocks below it by the factor."""
-    block, failed = dpotrf(matrix[here, here].T, lower=0, clean=1)
+    block, failed = scipy.linalg.lapack.dpotrf(matrix[here, here].T, lower=0, clean=1)
     if failed:
         raise ValueError(
             "the in-plane part of the framed sheet cannot be solved: its matrix is not positive definite "
             f"at row {here.start + failed}; check thickness, sides and moduli of the sheet"
         )
     matrix[here, here] = block.T
-    right[here] = dtrsm(1.0, block, right[here].T, side=1, lower=0).T
+    right[here] = scipy.linalg.blas.dtrsm(1.0, block, right[here].T, side=1, lower=0).T
     for rows in below:
-        matrix[rows, here] = dtrsm(1.0, block, matrix[rows, here].T, lower=0, trans_a=1).T
+        matrix[rows, here] = scipy.linalg.blas.dtrsm(1.0, block, matrix[rows, here].T, lower=0, trans_a=1).T
 
 
 def _in_plane_matrix(sheet, u, v):
@@ -299,12 +297,14 @@ class Family:
     @cached_property
     def factors(self):
         """Cholesky factors of the stiffness of w, of the full and of the coarser model."""
-        return tuple(cho_factor(m, lower=True, check_finite=False) for m in (self.stiffness, self.coarse_stiffness))
+        return tuple(
+            scipy.linalg.cho_factor(m, lower=True, check_finite=False) for m in (self.stiffness, self.coarse_stiffness)
+        )
 
     def deflect(self, load, coarse=False):
         """Amplitudes of w under the load vector `load` (divided by D11), from the full or the coarser model."""
         factor = self.factors[coarse]
-        return cho_solve(factor, load[: len(factor[0])], check_finite=False)
+        return scipy.linalg.cho_solve(factor, load[: len(factor[0])], check_finite=False)
 
     def in_plane(self, w):
         """Amplitudes of u and v that go with the amplitudes w (full or coarser model)."""
@@ -314,7 +314,7 @@ class Family:
         together = np.zeros(len(u.i) + len(v.i))
         if self.factor is not None:
             right = -self.coupling[:size, : len(w)] @ w
-            together[:size] = solve_triangular(
+            together[:size] = scipy.linalg.solve_triangular(
                 self.factor[:size, :size], right, lower=True, trans=1, check_finite=False
             )
         of_u, of_v = places(u, v)
@@ -331,7 +331,7 @@ class Family:
         work, shape = self.geometric[:size, :size], mode[:size]
         for _ in range(2):
             load = work @ shape
-            shape = cho_solve(self.factors[1], load, check_finite=False)
+            shape = scipy.linalg.cho_solve(self.factors[1], load, check_finite=False)
         return float(shape @ load / (shape @ work @ shape))
 
 
@@ -373,7 +373,7 @@ def fine_flat(sheet, load, degrees, parity):
     nx, ny = len(along_x), len(along_y)
     w = Functions(along_x, along_y, np.tile(np.arange(nx), ny), np.repeat(np.arange(ny), nx), 0)
     return w.series(
-        solveh_banded(
+        scipy.linalg.solveh_banded(
             _banded_bending_matrix(sheet, along_x, along_y),
             load_vector(sheet, load, w),
             lower=True,

@@ -8,7 +8,7 @@ Fritsch & Carlson 1980, as in scipy's `PchipInterpolator`).
 from __future__ import annotations
 
 import numpy as np
-from scipy.interpolate import PchipInterpolator, PPoly
+import scipy
 
 SAME_PLACE = 1e-8  # of the span: closer places are one
 GAUSS = np.polynomial.legendre.leggauss(8)
@@ -35,7 +35,7 @@ def at_station(position, place: float) -> float:
     return float(nearest) if abs(nearest - place) <= SAME_PLACE * (z[-1] - z[0]) else place
 
 
-def curve(position, values) -> PPoly:
+def curve(position, values) -> scipy.interpolate.PPoly:
     """Piecewise cubic through `values` (..., n) at the stations `position` (n,) [m].
 
     Called with m positions it gives (m, ...); where a step stands, the value after it. All nan where a value is nan.
@@ -46,7 +46,7 @@ def curve(position, values) -> PPoly:
         raise ValueError(f"{values.shape[0]} values at {len(z)} stations: give one for each station")
     ends = [0, *(np.flatnonzero(np.diff(z) == 0.0) + 1), len(z)]
     pieces = [_piece(z[a:b], values[a:b]) for a, b in zip(ends[:-1], ends[1:], strict=True)]
-    return PPoly(np.concatenate(pieces, axis=1), np.unique(z))
+    return scipy.interpolate.PPoly(np.concatenate(pieces, axis=1), np.unique(z))
 
 
 def _piece(z, values):
@@ -56,7 +56,7 @@ def _piece(z, values):
     if len(z) == 2:
         zero = np.zeros_like(values[:1])
         return np.stack([zero, zero, (values[1:] - values[:1]) / (z[1] - z[0]), values[:1]])
-    return PchipInterpolator(z, values, axis=0).c
+    return scipy.interpolate.PchipInterpolator(z, values, axis=0).c
 
 
 def stiffness_curve(position, stiffness):

@@ -16,7 +16,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.integrate import solve_ivp
+import scipy
 
 CELLS = 41  # of the curing layer; odd, so that one of them is the centre
 LAYER_SHARE = 0.15  # cells of an inert layer over those of the curing one
@@ -214,7 +214,7 @@ def _solve(slope, first, until, tolerance, small, event):
         raise ValueError(f"the march is to last {until} s: give a positive time")
     counted = _Counted(slope)
     with np.errstate(over="ignore", invalid="ignore"):
-        done = solve_ivp(
+        done = scipy.integrate.solve_ivp(
             counted, (0.0, until), first, method="LSODA", rtol=tolerance, atol=small, lband=3, uband=3, events=event
         )
     if done.status < 0 or not np.all(np.isfinite(done.y)):

@@ -13,8 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.integrate import quad
-from scipy.optimize import brentq
+import scipy
 
 from ..units import show
 
@@ -90,7 +89,7 @@ class Kinetics:
         def slowness(w):  # w = -ln(1 - cure): no pole at full cure
             return np.exp((self.order_left - 1.0) * w) / (plain + auto * (-np.expm1(-w)) ** self.order_auto)
 
-        return quad(slowness, 0.0, -np.log1p(-cure), epsabs=0.0, epsrel=1e-10, limit=200)[0]
+        return scipy.integrate.quad(slowness, 0.0, -np.log1p(-cure), epsabs=0.0, epsrel=1e-10, limit=200)[0]
 
     def cure_after(self, time, temperature) -> float:
         """Cure [-] of a thin film after a time [s] at a held temperature [K]. ValueError for a negative time."""
@@ -101,7 +100,7 @@ class Kinetics:
             low, high = high, 0.5 * (1.0 + high)
             if high > 1.0 - 1e-12:
                 return 1.0
-        return brentq(lambda cure: self.time_to(cure, temperature) - time, low, high, xtol=1e-14)
+        return scipy.optimize.brentq(lambda cure: self.time_to(cure, temperature) - time, low, high, xtol=1e-14)
 
     def paced(self, time, temperature, cure=GEL_CURE) -> Kinetics:
         """The same resin, as much faster or slower as makes a thin film reach `cure` after `time` [s] at `temperature`.

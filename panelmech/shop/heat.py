@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
-from scipy.optimize import brentq
+import scipy
 
 from ..units import round_bound, show
 from .conduction import INSULATED, Face, Layer, March, Unconverged, build_grid, march
@@ -413,7 +413,7 @@ def _root(over, low, high):
         low, high = low - 0.1, high + 0.1
         if over(low) > 0.0 or over(high) <= 0.0:
             raise Unconverged("the deepest lift could not be bracketed; give other depths to search between")
-    found = brentq(over, low, high, xtol=0.25 * DEPTH_WITHIN)
+    found = scipy.optimize.brentq(over, low, high, xtol=0.25 * DEPTH_WITHIN)
     return np.exp(found) if over(found) <= 0.0 else np.exp(found - 0.5 * DEPTH_WITHIN)
 
 

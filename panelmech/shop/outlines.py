@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq
+import scipy
 
 from ..mechanics.bend import Bend
 from ..units import show_input
@@ -81,7 +81,7 @@ def chord_crossing(bend: Bend, offset: float) -> float:
         return 0.0
     if height(bend.contact_arclength) <= 0.0:
         raise ValueError("the clearance leaves nothing between the sheets: give a smaller one")
-    return float(brentq(height, 0.0, bend.contact_arclength, xtol=1e-15, rtol=1e-14))
+    return float(scipy.optimize.brentq(height, 0.0, bend.contact_arclength, xtol=1e-15, rtol=1e-14))
 
 
 def reaches_circle(bend: Bend, offset: float, radius: float) -> float:
@@ -100,7 +100,7 @@ def reaches_circle(bend: Bend, offset: float, radius: float) -> float:
         raise ValueError("the clearance leaves nothing behind the rod: give a smaller one")
     if beyond(last) >= 0.0:
         return float(last)
-    return float(brentq(beyond, start, last, xtol=1e-15, rtol=1e-14))
+    return float(scipy.optimize.brentq(beyond, start, last, xtol=1e-15, rtol=1e-14))
 
 
 def arclength_at(bend: Bend, x, offset: float):
@@ -323,7 +323,7 @@ def round_bead_area(bend: Bend, radius: float) -> float:
             f"{show_input(bend.spacer_radius, 'mm')}"
         )
     last = bend.contact_arclength
-    s = last if gap(last) <= 0.0 else brentq(gap, 0.0, last, xtol=1e-15, rtol=1e-14)
+    s = last if gap(last) <= 0.0 else scipy.optimize.brentq(gap, 0.0, last, xtol=1e-15, rtol=1e-14)
     angle = bend.tangent_angle(s)
     behind = radius**2 * (np.pi / 2 - angle - np.sin(angle) * np.cos(angle))
     return float(2.0 * _under_inner(bend, s) - behind)

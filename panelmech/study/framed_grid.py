@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.interpolate import RectBivariateSpline, RegularGridInterpolator
+import scipy
 
 from .checks import LOCAL_RULES, judge
 from .design import Design
@@ -114,10 +114,10 @@ def _reserves(design, changes):
 
 def _between(grid, values, points):
     if np.all(np.isfinite(values)):
-        return RectBivariateSpline(*grid, values, kx=_degree(grid[0]), ky=_degree(grid[1]))(*points)
+        return scipy.interpolate.RectBivariateSpline(*grid, values, kx=_degree(grid[0]), ky=_degree(grid[1]))(*points)
     places = np.stack(np.meshgrid(*points, indexing="ij"), axis=-1)
     values = np.where(np.isfinite(values), values, np.nan)
-    return RegularGridInterpolator(tuple(grid), values, bounds_error=False)(places)
+    return scipy.interpolate.RegularGridInterpolator(tuple(grid), values, bounds_error=False)(places)
 
 
 def _degree(nodes):

@@ -17,7 +17,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import least_squares
+import scipy
 
 from ..mechanics.bend import Bend
 from ..mechanics.numerics import gauss
@@ -172,7 +172,9 @@ def fit(piece, kind, starts, stretch=None) -> Trial:
 
     best = None
     for start in starts:
-        p = least_squares(miss, start, slopes, method="lm", xtol=1e-10, ftol=1e-14, gtol=1e-14, max_nfev=200).x
+        p = scipy.optimize.least_squares(
+            miss, start, slopes, method="lm", xtol=1e-10, ftol=1e-14, gtol=1e-14, max_nfev=200
+        ).x
         d = distances(piece, kind, p, stretch)
         if not np.all(np.isfinite(d)):
             continue

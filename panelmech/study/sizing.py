@@ -11,8 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
+import scipy
 from numpy.polynomial import Chebyshev
-from scipy.optimize import brentq
 
 from ..units import LOCAL_QUANTITIES, QUANTITIES, round_bound, show, show_input, to_si
 from .checks import LOCAL_RULES, RULES, judge
@@ -305,7 +305,7 @@ def solutions_in(outputs, target, points, found, guesses=()) -> tuple:
     for i in crossings:
         near = [g for g in guesses if points[i] < g < points[i + 1]]
         bracket = _narrowed(miss, points[i : i + 2], misses[i : i + 2], *near[:1])
-        root = brentq(miss, *bracket, xtol=1e-13, rtol=1e-12)
+        root = scipy.optimize.brentq(miss, *bracket, xtol=1e-13, rtol=1e-12)
         if abs(miss(root)) <= JUMP * abs(misses[i + 1] - misses[i]):
             solutions.append(root)
     return tuple(sorted(solutions))

@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq
+import scipy
 
 from ..mechanics.section import bent_pair, wedge_pair, whole_section
 from ..units import show, to_si
@@ -203,7 +203,7 @@ def _wedge_with(design, field, value, target):
             "wedge"
         )
     nearest = turns[np.argmin(np.abs(np.log(grid[turns] / start)))]
-    root = brentq(miss, grid[nearest], grid[nearest + 1], xtol=1e-15, rtol=1e-14)
+    root = scipy.optimize.brentq(miss, grid[nearest], grid[nearest + 1], xtol=1e-15, rtol=1e-14)
     return _changed(design, field, root)
 
 
@@ -268,7 +268,7 @@ def _first_level(lead, start, top, count):
             high, last = _last_known(lead, low, high), True
             value = lead(high)
         if value >= 0.0:
-            return float(brentq(lead, low, high, xtol=1e-9, rtol=1e-6))
+            return float(scipy.optimize.brentq(lead, low, high, xtol=1e-9, rtol=1e-6))
         if last:
             return float("nan")
         low = high
