@@ -6,12 +6,9 @@ Reading runs no code. What is not finite, stands twice or is not known is refuse
 from __future__ import annotations
 
 import json
-import math
 import os
 import tempfile
 from pathlib import Path
-
-from .units import show_input, to_si
 
 
 def parse_file(path, kind: str):
@@ -62,22 +59,6 @@ def refuse_unknown(entry, known, where: str) -> None:
     unknown = sorted(set(entry) - set(known))
     if unknown:
         raise ValueError(f"{where}: unknown key {', '.join(unknown)}; known are {', '.join(sorted(known))}")
-
-
-def number_within(limit, name: str, value) -> float:
-    """The value [SI] as a float; ValueError unless it is a number within the `study.design.Limit`."""
-    try:
-        number = float(value) if not isinstance(value, bool | str | bytes) else math.nan
-    except (TypeError, ValueError, OverflowError):
-        number = math.nan
-    low, high = to_si(limit.low, limit.unit), to_si(limit.high, limit.unit)
-    if not low <= number <= high:
-        came = show_input(number, limit.unit) if math.isfinite(number) else repr(value)
-        raise ValueError(
-            f"{limit.label} ({name}) is {came}: allowed is {show_input(low, limit.unit)} to "
-            f"{show_input(high, limit.unit)}"
-        )
-    return number
 
 
 def write_atomically(path, text: str) -> None:

@@ -1,9 +1,12 @@
-"""Units at the edge, and the one number formatter.
+"""Units at the edge, the one number formatter, and the one reader of numbers, choices and texts that come in.
 
 Inside the package every number is a plain float in SI (m, N, Pa, rad, kg). Millimetres, megapascals and
-degrees exist only where a person or a study file meets the package. One table, `QUANTITIES`, names every
-quantity that is shown: what a builder calls it, its unit on screen and the factor from SI to that unit.
-Panels, tables, plots, notes and CSV files all read this table, so a quantity looks the same everywhere.
+degrees exist only where a person or a kept file meets the package. A `Quantity` says what a builder calls a
+computed number and the unit it is shown in (the tables stand in `study.quantities` and `loads.plan`), a `Limit`
+the same of an input, with what is accepted.
+
+What comes in goes through `read_number`, `read_array`, `read_count`, `read_choice`, `read_flag` or `read_text`:
+each gives back what it read, or raises a ValueError that says what came in and what is allowed.
 """
 
 from __future__ import annotations
@@ -11,6 +14,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from functools import cached_property
+from numbers import Real
+
+import numpy as np
 
 # SI value = shown value * factor
 FACTORS = {
@@ -22,6 +29,7 @@ FACTORS = {
     "Pa": 1.0,
     "kPa": 1e3,
     "deg": math.pi / 180.0,
+    "rad": 1.0,
     "%": 1e-2,
     "N": 1.0,
     "kN": 1e3,
@@ -38,6 +46,8 @@ FACTORS = {
     "kg/m": 1.0,
     "kg/m3": 1.0,
     "1/m": 1.0,
+    "m2": 1.0,
+    "m3": 1.0,
     "mm2": 1e-6,
     "cm2": 1e-4,
     "mm4": 1e-12,
@@ -57,12 +67,15 @@ FACTORS = {
     "kJ/kg": 1e3,
     "W/mK": 1.0,
     "W/m2K": 1.0,
+    "W/m3K": 1.0,
 }
 
 OFFSETS = {"degC": 273.15}  # SI value of a shown zero, where that is not zero
 
 PRETTY = {
     "deg": "°",
+    "m2": "m²",
+    "m3": "m³",
     "mm2": "mm²",
     "cm2": "cm²",
     "mm4": "mm⁴",
@@ -78,6 +91,7 @@ PRETTY = {
     "degC": "°C",
     "W/mK": "W/(m·K)",
     "W/m2K": "W/(m²·K)",
+    "W/m3K": "W/(m³·K)",
     "micrometre/m": "µm/m",
 }
 
@@ -115,6 +129,55 @@ class Quantity:
     def factor(self) -> float:
         """SI value of one shown unit."""
         return FACTORS[self.unit]
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One numeric input: what a builder calls it, what is accepted, and the slider that sets it.
+
+    field : name of the input in its record
+    label : what a builder calls it
+    unit : unit on screen and in kept files, a key of `KEY_SUFFIX`
+    low, high : least and greatest value accepted [unit]
+    slider_low, slider_high, step : ends and step of its slider [unit]
+    group : the tab or box its slider stands in
+    help : one line of help
+    """
+
+    field: str
+    label: str
+    unit: str
+    low: float
+    high: float
+    slider_low: float
+    slider_high: float
+    step: float
+    group: str
+    help: str
+
+    @property
+    def key(self) -> str:
+        """Key in a kept file, with the unit in it."""
+        return with_suffix(self.field, self.unit)
+
+    @cached_property
+    def range(self) -> tuple:
+        """Least and greatest value accepted [SI]."""
+        return to_si(self.low, self.unit), to_si(self.high, self.unit)
+
+    def read(self, value) -> float:
+        """A value [SI] of this input as a float; ValueError unless it is a number within the limits."""
+        number = _plain_number(value)
+        low, high = self.range
+        if number is None or not low <= number <= high:
+            came, low_text, high_text = _apart(value, (low, high), self.unit)
+            raise ValueError(f"{self.label} ({self.field}) is {came}: allowed is {low_text} to {high_text}")
+        return number
+
+
+def with_suffix(name: str, unit: str) -> str:
+    """Key of a kept file: the name with its unit, `span` in "mm" is `span_mm`."""
+    return f"{name}_{KEY_SUFFIX[unit]}" if KEY_SUFFIX[unit] else name
 
 
 def pretty_unit(unit: str) -> str:
@@ -180,10 +243,10 @@ def show_measured(value: float, uncertainty: float, unit: str = "") -> str:
     return f"{number} ± {spread:.{decimals}f}{space}{pretty_unit(unit)}"
 
 
-def show_input(value: float, unit: str = "") -> str:
-    """An input as text: as many digits as were entered (up to nine), no padding zeros."""
+def show_input(value: float, unit: str = "", digits: int = 9) -> str:
+    """An input as text: as many digits as were entered (up to `digits`), no padding zeros."""
     number = (float(value) - OFFSETS.get(unit, 0.0)) / FACTORS[unit]
-    text = f"{number:.9g}".replace("-", "−")
+    text = f"{number:.{digits}g}".replace("-", "−")
     space = "" if unit in ("deg", "") else " "
     return f"{text}{space}{pretty_unit(unit)}"
 
@@ -222,97 +285,202 @@ _POWERS = {
 }
 
 
-QUANTITIES = {
-    "chord": Quantity("chord", "mm"),
-    "outer_thickness": Quantity("outer thickness at the front edge", "mm"),
-    "thickness_ratio": Quantity("outer thickness over chord", "%"),
-    "mouth": Quantity("mouth between the inner corners", "mm"),
-    "developed_length": Quantity("developed length of each blank", "mm"),
-    "contact_angle": Quantity("angle of the sheet at the contact", "deg"),
-    "contact_arclength": Quantity("land end to contact, along the sheet", "mm"),
-    "overhang": Quantity("straight sheet in front of the contact", "mm"),
-    "spacer_position": Quantity("land end to rod centre", "mm"),
-    "nose_step": Quantity("step from rod to sheet to be faired", "mm"),
-    "greatest_spacer": Quantity("greatest spacer these sheets take", "mm"),
-    "condition": Quantity("change of angle over change of opening", ""),
-    "enclosed_area": Quantity("area between the inner faces", "cm2"),
-    "void_area": Quantity("hollow behind the rod", "cm2"),
-    "front_area": Quantity("potting in front of the rod", "cm2"),
-    "bending_modulus": Quantity("modulus that resists bending", "GPa"),
-    "bending_stiffness": Quantity("bending stiffness of one sheet, per metre of span", "N m"),
-    "land_strain": Quantity("bending strain at the land", "%"),
-    "land_stress": Quantity("bending stress at the land", "MPa"),
-    "land_radius": Quantity("tightest radius, at the land", "mm"),
-    "radius_ratio": Quantity("tightest radius over thickness", ""),
-    "land_moment": Quantity("moment in each sheet at the land, per metre of span", "N m/m"),
-    "contact_force": Quantity("contact force on each sheet, per metre of span", "N/m"),
-    "contact_force_total": Quantity("contact force on each sheet, whole span", "N"),
-    "push_out_force": Quantity("push-out force on the rod, per metre of span", "N/m"),
-    "push_out_total": Quantity("push-out force on the rod, whole span", "N"),
-    "friction_needed": Quantity("friction at which the rod holds itself", ""),
-    "opening_energy": Quantity("opening energy of the land", "J/m2"),
-    "strain_energy": Quantity("stored energy, per metre of span", "J/m"),
-    "strain_energy_total": Quantity("stored energy, whole span", "J"),
-    "springback": Quantity("spring-back of each front edge if let go before cure", "mm"),
-    "lift_off_pressure": Quantity("pressure at which an unbonded sheet leaves the rod, about", "Pa"),
-    "area": Quantity("area of the two sheets", "mm2"),
-    "centroid_x": Quantity("centroid, from the land end", "mm"),
-    "i_chord": Quantity("second moment about the chord line", "mm4"),
-    "i_normal": Quantity("second moment about the axis normal to the chord", "mm4"),
-    "torsion_constant": Quantity("torsion constant of the closed cell", "mm4"),
-    "curve_moment": Quantity("one sheet's own second moment along the span", "mm4"),
-    "sheet_mass": Quantity("mass of the two sheets, land included", "kg"),
-    "wedge_i_chord": Quantity("flat wedge: second moment about the chord line", "mm4"),
-    "wedge_i_normal": Quantity("flat wedge: second moment about the axis normal to the chord", "mm4"),
-    "wedge_torsion_constant": Quantity("flat wedge: torsion constant of the closed cell", "mm4"),
-    "wedge_enclosed_area": Quantity("flat wedge: area between the inner faces", "cm2"),
-    "wedge_outer_thickness": Quantity("flat wedge: outer thickness at the front edge", "mm"),
-    "i_chord_ratio": Quantity("second moment about the chord line, bent over flat wedge", ""),
-    "i_normal_ratio": Quantity("second moment about the axis normal to the chord, bent over flat wedge", ""),
-    "torsion_ratio": Quantity("closed-cell torsion constant, bent over flat wedge", ""),
-    "enclosed_ratio": Quantity("enclosed area, bent over flat wedge", ""),
-    "curve_ratio": Quantity("one sheet's own second moment along the span, bent over flat", ""),
-    "axial_stiffness": Quantity("whole section: stiffness along the span, EA", "kN"),
-    "whole_centroid_x": Quantity("whole section: neutral axis across the chord, from the land end", "mm"),
-    "chord_stiffness": Quantity("whole section: bending stiffness about the chord line, EI", "N m2"),
-    "normal_stiffness": Quantity("whole section: bending stiffness about the normal axis, EI", "N m2"),
-    "torsion_stiffness": Quantity("whole section: torsion stiffness, GJ, on the low side", "N m2"),
-    "shear_centre_x": Quantity("whole section: shear centre, from the land end", "mm"),
-    "section_modulus": Quantity("whole section: section modulus at the skin's outer fibre", "cm3"),
-    "mass_per_length": Quantity("whole section: mass per metre of span", "kg/m"),
-    "spacer_share": Quantity("share of the spacer in the bending stiffness about the chord line", "%"),
-    "chord_stiffness_ratio": Quantity("whole section: EI about the chord line, bent over flat wedge", ""),
-    "torsion_stiffness_ratio": Quantity("whole section: GJ, bent over flat wedge", ""),
-    "press_deflection": Quantity("framed sheet: deflection under the pressing pressure, worse case", "mm"),
-    "press_deflection_free": Quantity("framed sheet: deflection, edges free to draw in", "mm"),
-    "press_deflection_held": Quantity("framed sheet: deflection, edges held", "mm"),
-    "buckling_stress": Quantity("framed sheet: skin buckling stress along the span, worse case, with its grain", "MPa"),
-    "buckling_stress_free": Quantity("framed sheet: skin buckling stress, edges free to draw in", "MPa"),
-    "buckling_stress_held": Quantity("framed sheet: skin buckling stress, edges held", "MPa"),
-}
+# ----- What comes in: numbers, arrays, choices, texts.
 
-# Each design's framed sheet is a plate problem of its own, so these are computed one design at a time, not in a sweep.
-LOCAL_QUANTITIES = tuple(name for name in QUANTITIES if name.startswith(("press_deflection", "buckling_stress")))
 
-# What a part under its loads is asked for (`loads.load_study`): diagrams along the span, and numbers of a load case.
-# Not numbers of a design alone, so they stand apart from `QUANTITIES`, which sweeps and study files go through.
-LOAD_QUANTITIES = {
-    "position": Quantity("from the root end", "mm"),
-    "shear": Quantity("shear force", "N", 3),
-    "moment": Quantity("bending moment", "N m", 3),
-    "torque": Quantity("torque about the axis", "N m", 3),
-    "local_torque": Quantity("torque about the shear centre", "N m", 3),
-    "slope": Quantity("slope of the span", "deg", 3),
-    "deflection": Quantity("deflection", "mm", 3),
-    "twist": Quantity("twist", "deg", 3),
-    "side_force": Quantity("side force", "N", 3),
-    "pressure": Quantity("greatest pressure on the skin", "kPa", 3),
-    "lift_coefficient": Quantity("lift coefficient", "", 3),
-    "aspect_ratio": Quantity("effective aspect ratio", "", 3),
-    "angle": Quantity("angle to the flow", "deg", 3),
-    "stall_angle": Quantity("stall angle", "deg", 3),
-    "area": Quantity("area in the water, one side", "cm2", 3),
-    "stagnation_pressure": Quantity("stagnation pressure", "kPa", 3),
-    "bearing_force": Quantity("force of a bearing on the part", "N", 3),
-    "root_moment": Quantity("moment at the clamped root", "N m", 3),
-}
+def read_number(
+    value,
+    name: str,
+    unit: str = "",
+    low: float = -math.inf,
+    high: float = math.inf,
+    *,
+    above: float = -math.inf,
+    below: float = math.inf,
+    nan: bool = False,
+    infinite: bool = False,
+    hint: str = "",
+) -> float:
+    """One number that came in, as a float.
+
+    Refused are truth values, texts, dates, complex numbers, arrays (of no axis is a number), masked values, None.
+
+    Parameters
+    ----------
+    value : number [SI]
+    name : what it is called in the message; put the name of the record or the line before it where there is one
+    unit : unit in which the message shows it, a key of `FACTORS`
+    low, high : least and greatest value allowed [SI]
+    above, below : ends that are not allowed themselves [SI]: `above=0` asks for a positive number
+    nan, infinite : whether not a number and infinity may pass
+    hint : what to do or to know, set after what is allowed
+
+    Raises
+    ------
+    ValueError
+        "<name> is <what came in>: give <what is allowed>; <hint>".
+
+    >>> read_number(3e-3, "gap", "mm", low=0.0)
+    0.003
+    >>> read_number(-3e-3, "gap", "mm", above=0.0)
+    Traceback (most recent call last):
+    ValueError: gap is −3 mm: give a positive number, in mm
+    """
+    number = _plain_number(value)
+    ends = (low, high, above, below)
+    if number is None or not _inside(number, *ends, nan, infinite):
+        raise ValueError(_refusal(name, value, unit, ends, "a finite number", "", hint))
+    return number
+
+
+def read_array(
+    values,
+    name: str,
+    unit: str = "",
+    low: float = -math.inf,
+    high: float = math.inf,
+    *,
+    above: float = -math.inf,
+    below: float = math.inf,
+    nan: bool = False,
+    infinite: bool = False,
+    axes: int | None = None,
+    least: int = 0,
+    hint: str = "",
+) -> np.ndarray:
+    """Numbers that came in, as an array of floats of the same shape; a single number gives an array of no axis.
+
+    As `read_number` for each of them. Masked arrays are refused as a whole. `axes`: how many axes the array must have
+    (None: any; 1: a list); `least`: how many numbers it must have. The message names the first number that is wrong.
+    An array of floats is given back as it is, not copied.
+    """
+    out = _plain_array(values)
+    if out is None or out.size < least or axes not in (None, out.ndim):
+        count = f"{least} or more finite numbers" if least else "finite numbers"
+        wanted = {None: count, 0: "one finite number", 1: f"a list of {count}"}.get(axes, f"{count} on {axes} axes")
+        unit_words = f", in {pretty_unit(unit)}" if unit else ""
+        raise ValueError(f"{name} is {_raw(values)}: give {wanted}{unit_words}" + (f"; {hint}" if hint else ""))
+    ends = (low, high, above, below)
+    good = _inside(out, *ends, nan, infinite)
+    if not np.all(good):
+        first = int(np.flatnonzero(~np.ravel(good))[0])
+        plain, where = (
+            ("finite numbers", f" (number {first + 1} of {out.size})") if out.ndim else ("a finite number", "")
+        )
+        raise ValueError(_refusal(name, float(out.flat[first]), unit, ends, plain, where, hint))
+    return out
+
+
+def read_count(value, name: str, low: int = 0, high: float = math.inf, *, hint: str = "") -> int:
+    """A whole number from `low` to `high` that came in, as an int; ValueError as `read_number`."""
+    number = _plain_number(value)
+    if number is None or not (low <= number <= high and number.is_integer()):
+        wanted = f"of at least {low}" if high == math.inf else f"from {low} to {high}"
+        raise ValueError(f"{name} is {_raw(value)}: give a whole number {wanted}" + (f"; {hint}" if hint else ""))
+    return int(number)
+
+
+def read_choice(value, name: str, options, *, hint: str = ""):
+    """The one of the options (texts, or whole numbers) that came in; ValueError names them all."""
+    if isinstance(value, str | Real) and not isinstance(value, bool | np.bool_):
+        for option in options:
+            if value == option:
+                return option
+    words = ", ".join(map(str, options))
+    raise ValueError(f"{name} is {_raw(value)}: give one of {words}" + (f"; {hint}" if hint else ""))
+
+
+def read_flag(value, name: str) -> bool:
+    """True or False that came in; ValueError for anything else."""
+    if not isinstance(value, bool | np.bool_):
+        raise ValueError(f"{name} is {_raw(value)}: give true or false")
+    return bool(value)
+
+
+def read_text(value, name: str) -> str:
+    """A text that came in; ValueError for anything else."""
+    if not isinstance(value, str):
+        raise ValueError(f"{name} is {_raw(value)}: give a text")
+    return value
+
+
+def _plain_number(value):
+    """The value as a float, or None where it is no real number."""
+    if type(value) is float:
+        return value
+    if type(value) is np.ndarray and value.ndim == 0:
+        value = value[()]
+    if isinstance(value, bool | np.bool_ | np.timedelta64) or not isinstance(value, Real | Decimal):
+        return None
+    try:
+        return float(value)
+    except OverflowError:  # a whole number beyond any float
+        return None
+
+
+def _plain_array(values):
+    """The values as an array of floats, or None where one of them is no real number."""
+    if isinstance(values, np.ma.MaskedArray):
+        return None
+    if isinstance(values, np.ndarray) and values.dtype.kind in "fiu":
+        return np.asarray(values, dtype=float)
+    if isinstance(values, list | tuple) and any(isinstance(value, np.ma.MaskedArray) for value in values):
+        return None
+    objects = np.asarray(values, dtype=object)
+    numbers = [_plain_number(value) for value in objects.flat]
+    return None if None in numbers else np.array(numbers, dtype=float).reshape(objects.shape)
+
+
+def _inside(values, low, high, above, below, nan, infinite):
+    """Which values lie within the ends; of a float one truth value, of an array one for each."""
+    good = (values >= low) & (values <= high) & (values > above) & (values < below)
+    if infinite and min(high, below) == math.inf:
+        good = good | (values == math.inf)
+    if infinite and max(low, above) == -math.inf:
+        good = good | (values == -math.inf)
+    return good | (values != values) if nan else good
+
+
+def _refusal(name, value, unit, ends, plain, where, hint):
+    came, *texts = _apart(value, ends, unit)
+    allowed = _range_words(ends, texts, plain, unit)
+    return f"{name} is {came}{where}: give {allowed}" + (f"; {hint}" if hint else "")
+
+
+def _range_words(ends, texts, plain, unit):
+    """What is allowed between the ends, whose texts carry the unit."""
+    low, high, above, below = ends
+    unit_words = f", in {pretty_unit(unit)}" if unit else ""
+    from_open, to_open = above >= low, below <= high
+    start, end = texts[2 if from_open else 0], texts[3 if to_open else 1]
+    bounded = max(low, above) > -math.inf, min(high, below) < math.inf
+    if bounded == (True, False) and max(low, above) == 0.0:
+        positive = "a positive number" if plain.startswith("a ") else "positive numbers"
+        return (positive if from_open else "zero or more") + unit_words
+    if bounded == (True, False):
+        return f"more than {start}" if from_open else f"{start} or more"
+    if bounded == (False, True):
+        return f"less than {end}" if to_open else f"at most {end}"
+    if bounded == (False, False):
+        return plain + unit_words
+    if from_open:
+        return f"between {start} and {end}, these two left out" if to_open else f"more than {start}, up to {end}"
+    return f"{start} to below {end}" if to_open else f"{start} to {end}"
+
+
+def _apart(value, ends, unit):
+    """Texts of a value that came in and of the ends of its range, with as many digits as tell them apart."""
+    number = _plain_number(value)
+    if number is None or not math.isfinite(number):
+        return [_raw(value if number is None else number), *(show_input(end, unit) for end in ends)]
+    for digits in (9, 12, 15, 17):
+        came, *texts = (show_input(v, unit, digits) for v in (number, *ends))
+        if all(text != came for text, end in zip(texts, ends, strict=True) if end != number):
+            return [came, *texts]
+    return [f"{came} ({number!r} in SI)", *(f"{t} ({float(e)!r} in SI)" for t, e in zip(texts, ends, strict=True))]
+
+
+def _raw(value) -> str:
+    """What came in as it stands, cut where it is long."""
+    text = " ".join(repr(value).split())
+    return text if len(text) <= 100 else f"{text[:90]}…"

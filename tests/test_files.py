@@ -5,10 +5,10 @@ import os
 import pytest
 
 from panelmech.blade.blade import Blade
-from panelmech.files import file_text, number_within, parse_file, read_file, refuse_unknown, umask
+from panelmech.files import file_text, parse_file, read_file, refuse_unknown, umask
 from panelmech.loads.load_file import LoadSheet
 from panelmech.shop.choices import ShopChoices
-from panelmech.study.design import LIMITS, Design
+from panelmech.study.design import Design
 
 KINDS = {"study": Design, "blade": Blade, "load": LoadSheet, "shop": ShopChoices}
 TORN = {
@@ -39,14 +39,6 @@ def test_what_is_written_is_read_and_what_is_taken_is_named(tmp_path):
         read_file(path, "trial", "ours", 4, dict)
     with pytest.raises(ValueError, match="mine.json: here: unknown key b; known are a"):
         read_file(path, "trial", "ours", 3, lambda entry: refuse_unknown(entry, {"a"}, "here"))
-
-
-@pytest.mark.parametrize("value", [0.0, "2", True, None, float("nan"), 1.0])
-def test_a_number_is_within_its_limit_or_refused(value):
-    limit = LIMITS["sheet_thickness"]
-    assert number_within(limit, "sheet_thickness", 0.002) == 0.002
-    with pytest.raises(ValueError, match="sheet_thickness.*allowed is 0.05 mm to 50 mm"):
-        number_within(limit, "sheet_thickness", value)
 
 
 def test_the_permissions_are_read_and_left():

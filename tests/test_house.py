@@ -31,7 +31,7 @@ FLOORS = (
 NUMERICAL = {"numpy", "scipy"}
 # What a room may import beside the standard library; a room not named here may have numpy and scipy.
 LIBRARIES = {
-    "units": set(),
+    "units": {"numpy"},
     "files": set(),
     "materials": {"numpy"},
     "draw": NUMERICAL | {"matplotlib", "mpl_toolkits", "contourpy"},

@@ -1,19 +1,29 @@
 """Units at the edge and the number formatter."""
 
 import math
+from datetime import datetime
+from decimal import Decimal
+from fractions import Fraction
 
 import numpy as np
 import pytest
 
+from panelmech.study.design import LIMITS
+from panelmech.study.quantities import QUANTITIES
 from panelmech.units import (
     FACTORS,
     KEY_SUFFIX,
     OFFSETS,
     PRETTY,
-    QUANTITIES,
     format_number,
     from_si,
     pretty_unit,
+    read_array,
+    read_choice,
+    read_count,
+    read_flag,
+    read_number,
+    read_text,
     round_bound,
     show,
     show_input,
@@ -159,3 +169,131 @@ def test_celsius_is_shifted_exactly(shown, si):
 )
 def test_value_with_its_uncertainty(value, spread, unit, text):
     assert show_measured(value, spread, unit) == text
+
+
+NOT_NUMBERS = (
+    [True, np.True_, "2", b"2", None, 1j, [1.0], np.array([1.0]), np.array(True), np.ma.masked, {}, object]
+    + [np.datetime64("2026-01-05"), np.timedelta64(3), datetime(2026, 1, 5), 10**400]
+    + [math.nan, math.inf, -math.inf, np.float64("nan")]
+)
+
+
+@pytest.mark.parametrize("value", NOT_NUMBERS, ids=repr)
+def test_what_is_no_number_is_refused(value):
+    with pytest.raises(ValueError, match="^gap is .*: give a finite number, in mm$"):
+        read_number(value, "gap", "mm")
+    if np.ndim(value) == 0:
+        with pytest.raises(ValueError, match="gap is .*: give"):
+            read_array([1.0, value], "gap", "mm")
+
+
+@pytest.mark.parametrize("value", [2, 2.0, np.int8(2), np.float32(2), np.array(2.0), Decimal(2), Fraction(2)], ids=repr)
+def test_what_is_a_number_is_a_float(value):
+    assert type(read_number(value, "gap")) is float and read_number(value, "gap") == 2.0
+    assert read_array(value, "gap").shape == () and read_array([[value, 3]], "gap").tolist() == [[2.0, 3.0]]
+
+
+@pytest.mark.parametrize(
+    ("value", "ends", "words"),
+    [
+        (0.0, {"above": 0}, "gap is 0 mm: give a positive number, in mm"),
+        (-1e-3, {"low": 0}, "gap is −1 mm: give zero or more, in mm"),
+        (9e-3, {"low": 1e-3, "high": 8e-3}, "gap is 9 mm: give 1 mm to 8 mm"),
+        (8e-3, {"low": 1e-3, "below": 8e-3}, "gap is 8 mm: give 1 mm to below 8 mm"),
+        (1e-3, {"above": 1e-3, "high": 8e-3}, "gap is 1 mm: give more than 1 mm, up to 8 mm"),
+        (8e-3, {"above": 1e-3, "below": 8e-3}, "gap is 8 mm: give between 1 mm and 8 mm, these two left out"),
+        (1e-3, {"above": 1e-3}, "gap is 1 mm: give more than 1 mm"),
+        (1e-3, {"low": 2e-3}, "gap is 1 mm: give 2 mm or more"),
+        (1e-3, {"below": 1e-3}, "gap is 1 mm: give less than 1 mm"),
+        (3e-3, {"high": 1e-3}, "gap is 3 mm: give at most 1 mm"),
+        (math.inf, {"low": 0, "hint": "measure it"}, "gap is inf: give zero or more, in mm; measure it"),
+    ],
+)
+def test_a_number_out_of_range_is_told_what_is_allowed(value, ends, words):
+    for read in (read_number, read_array):
+        with pytest.raises(ValueError) as caught:
+            read(value, "gap", "mm", **ends)
+        assert str(caught.value) == words
+
+
+@pytest.mark.parametrize("unit", ["mm", "", "degC", "GPa", "deg", "h", "%"])
+def test_near_a_limit_as_many_digits_are_printed_as_tell_the_two_apart(unit):
+    rng = np.random.default_rng(7)
+    for limit in 10 ** rng.uniform(-5, 5, 300):
+        value = np.nextafter(limit, np.inf)
+        with pytest.raises(ValueError) as caught:
+            read_number(value, "gap", unit, high=limit)
+        came, allowed = str(caught.value).split(": give at most ")
+        assert came != f"gap is {allowed}"
+
+
+def test_ends_belong_to_the_range_or_not():
+    assert read_number(1.0, "x", low=1.0, high=1.0) == 1.0
+    for ends in ({"above": 1.0}, {"below": 1.0}):
+        with pytest.raises(ValueError):
+            read_number(1.0, "x", **ends)
+    assert read_number(math.inf, "x", low=0, infinite=True) == math.inf
+    assert math.isnan(read_number(math.nan, "x", low=0, nan=True))
+    for value, ends in ((math.inf, {"high": 3}), (-math.inf, {"low": 0}), (math.inf, {"below": 3})):
+        with pytest.raises(ValueError):
+            read_number(value, "x", infinite=True, **ends)
+
+
+def test_arrays_keep_their_shape_and_tell_which_number_is_wrong():
+    given = np.array([[1.0, 2.0], [3.0, np.nan]])
+    assert read_array(given, "gap", nan=True) is given
+    assert read_array(np.array([1, 2], dtype=np.int32), "gap").dtype == float
+    assert read_array([np.array([1.0, 2.0]), [3, 4]], "gap").shape == (2, 2)
+    with pytest.raises(ValueError, match=r"gap is nan \(number 4 of 4\): give positive numbers, in mm"):
+        read_array(given, "gap", "mm", above=0)
+    for wrong in ([1.0], [], 3.0, [[1.0, 2.0]], "12", [[1, 2], [3]]):
+        with pytest.raises(ValueError, match="gap is .*: give a list of 2 or more finite numbers; two at least"):
+            read_array(wrong, "gap", axes=1, least=2, hint="two at least")
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        np.ma.array([1.0, 2.0], mask=[False, True]),
+        [np.ma.array([1.0], mask=[True]), [2.0]],
+        np.array([True, False]),
+        [1.0, True],
+        np.array(["1", "2"]),
+        np.array([1j]),
+        np.array(["2026-01-05"], dtype="datetime64[D]"),
+        np.array([3], dtype="timedelta64[s]"),
+        [1.0, None],
+        {"a": 1.0},
+    ],
+    ids=repr,
+)
+def test_arrays_of_anything_else_are_refused(values):
+    with pytest.raises(ValueError, match="gap is .*: give finite numbers"):
+        read_array(values, "gap", nan=True)
+
+
+def test_choices_counts_flags_and_texts():
+    assert read_choice(np.str_("bar"), "kind", ("bar", "tube")) == "bar" and read_choice(2, "planes", (1, 2)) == 2
+    for value in ("rod", ["bar"], None, 1, np.array(["bar"])):
+        with pytest.raises(ValueError, match="kind is .*: give one of bar, tube; as bought"):
+            read_choice(value, "kind", {"bar": 1, "tube": 2}, hint="as bought")
+    with pytest.raises(ValueError, match="planes is True: give one of 1, 2"):
+        read_choice(True, "planes", (1, 2))
+    assert read_count(5.0, "stations", 5) == 5 and type(read_count(np.int64(7), "stations")) is int
+    for value in (4, 5.5, True, "5", math.nan, math.inf, -1):
+        with pytest.raises(ValueError, match="stations is .*: give a whole number of at least 5"):
+            read_count(value, "stations", 5)
+    with pytest.raises(ValueError, match="lifts is 101: give a whole number from 1 to 100"):
+        read_count(101, "lifts", 1, 100)
+    assert read_flag(np.True_, "wet") is True and read_text("", "remark") == ""
+    for read, value, words in ((read_flag, 1, "true or false"), (read_text, 1, "a text")):
+        with pytest.raises(ValueError, match=f"it is 1: give {words}"):
+            read(value, "it")
+
+
+@pytest.mark.parametrize("value", [0.0, "2", True, None, math.nan, 1.0, math.inf])
+def test_an_input_is_within_its_limit_or_refused(value):
+    limit = LIMITS["sheet_thickness"]
+    assert limit.read(0.002) == 0.002 and limit.key == "sheet_thickness_mm"
+    with pytest.raises(ValueError, match=r"sheet thickness \(sheet_thickness\) is .*: allowed is 0.05 mm to 50 mm"):
+        limit.read(value)

@@ -10,10 +10,33 @@ from ..blade.blade import Blade
 from ..blade.sections import STEP_GAP, BladeSections, blade_sections
 from ..mechanics.span_curves import SAME_PLACE
 from ..study.checks import VERDICTS, Check
-from ..units import show, show_input
+from ..units import Quantity, show, show_input
 from .beam import Held
 from .cases import Planform, PointPush, Severe, SideForce
 from .response import FRONTS
+
+# What a part under its loads is asked for (`loads.load_study`): diagrams along the span, and numbers of a load case.
+# Not numbers of a design alone: apart from `study.quantities.QUANTITIES`, which sweeps and study files go through.
+LOAD_QUANTITIES = {
+    "position": Quantity("from the root end", "mm"),
+    "shear": Quantity("shear force", "N", 3),
+    "moment": Quantity("bending moment", "N m", 3),
+    "torque": Quantity("torque about the axis", "N m", 3),
+    "local_torque": Quantity("torque about the shear centre", "N m", 3),
+    "slope": Quantity("slope of the span", "deg", 3),
+    "deflection": Quantity("deflection", "mm", 3),
+    "twist": Quantity("twist", "deg", 3),
+    "side_force": Quantity("side force", "N", 3),
+    "pressure": Quantity("greatest pressure on the skin", "kPa", 3),
+    "lift_coefficient": Quantity("lift coefficient", "", 3),
+    "aspect_ratio": Quantity("effective aspect ratio", "", 3),
+    "angle": Quantity("angle to the flow", "deg", 3),
+    "stall_angle": Quantity("stall angle", "deg", 3),
+    "area": Quantity("area in the water, one side", "cm2", 3),
+    "stagnation_pressure": Quantity("stagnation pressure", "kPa", 3),
+    "bearing_force": Quantity("force of a bearing on the part", "N", 3),
+    "root_moment": Quantity("moment at the clamped root", "N m", 3),
+}
 
 CUSTOM = "2 to 4 for home-built blades: common practice, no source"
 

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from ..study.design import Limit
+from ..units import Limit
 
 LOAD_LIMITS = {
     limit.field: limit

@@ -14,8 +14,9 @@ from ..draw.look import VERDICT_MARKS
 from ..mechanics.section import TORSION_WORDS
 from ..report.wedge_rows import Full, both_sides, level_words
 from ..study.checks import Check
+from ..study.quantities import QUANTITIES
 from ..study.study import Study
-from ..units import QUANTITIES, format_number, show
+from ..units import format_number, show
 from .style import STYLE as STYLE
 
 NUMBER_HEADS = ("Value", "Pinned", "Change", "Limit", "Reserve", "Bent", "Flat", "Bent over flat")

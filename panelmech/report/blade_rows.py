@@ -11,7 +11,8 @@ from ..blade.blade import Blade
 from ..blade.buoyancy import Afloat
 from ..blade.rod import RodShare, RodWalls
 from ..blade.sections import blade_sections, worst_stations
-from ..units import QUANTITIES, format_number, pretty_unit, show
+from ..study.quantities import QUANTITIES
+from ..units import format_number, pretty_unit, show
 
 COLUMNS = (
     ("chord", "chord"),

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 from ..draw.look import VERDICT_MARKS
+from ..study.quantities import QUANTITIES
 from ..study.study import Study
 from ..study.wedge_comparison import MEASURES, side
-from ..units import QUANTITIES, format_number, show
+from ..units import format_number, show
 from .blocks import Column, Heading, Pair, Paragraph, Picture, Table, capital
 from .wedge_rows import WAYS, FairTable, both_sides, fair_table
 

@@ -20,10 +20,10 @@ from ..loads.cases import Severe
 from ..loads.checks import allowed
 from ..loads.load_file import LoadSheet, fitting_checks, sheet_text
 from ..loads.load_study import LoadStudy, evaluate_loads
-from ..loads.plan import LoadCheck
+from ..loads.plan import LOAD_QUANTITIES, LoadCheck
 from ..study.design import TEXTS
 from ..study.study import FAILS
-from ..units import LOAD_QUANTITIES, from_si, show_input
+from ..units import from_si, show_input
 from . import blade_rows as blade_words
 from . import load_rows as load_words
 from .blocks import Banner, Bullets, Column, Heading, Paragraph, Picture, Table, Verdict, capital

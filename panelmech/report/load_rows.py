@@ -8,8 +8,8 @@ from __future__ import annotations
 import numpy as np
 
 from ..loads.cases import Severe
-from ..loads.plan import LoadPlan, Own
-from ..units import LOAD_QUANTITIES, show, show_input
+from ..loads.plan import LOAD_QUANTITIES, LoadPlan, Own
+from ..units import show, show_input
 
 CASE_HEADS = (
     "Load case",

@@ -23,9 +23,10 @@ from pathlib import Path
 
 from ..measured.pair import PairReport
 from ..study.design import FORMAT, SCHEMA, Design, to_entry
+from ..study.quantities import QUANTITIES
 from ..study.regression import results_of
 from ..study.study import Study, evaluate
-from ..units import QUANTITIES, from_si
+from ..units import from_si
 from . import drawings as note_pictures
 from . import fair_rows as note_fair
 from . import html_page as note_page

@@ -12,8 +12,9 @@ from ..materials.stock import Sheet
 from ..mechanics.section import SHEAR_CENTRE_WORDS, TORSION_WORDS
 from ..study.design import LIMITS, Design
 from ..study.framed_sheet import sheet_grain
+from ..study.quantities import QUANTITIES
 from ..study.study import FAILS, Study, sensitivity
-from ..units import QUANTITIES, show, show_input
+from ..units import show, show_input
 from .blocks import (
     Banner,
     Bullets,

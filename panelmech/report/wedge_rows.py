@@ -15,6 +15,7 @@ import numpy as np
 from ..mechanics.bend import solve_bend
 from ..mechanics.section import bent_pair, bent_section, flat_wedge_section
 from ..study.design import Design
+from ..study.quantities import QUANTITIES
 from ..study.study import Study
 from ..study.wedge_comparison import (
     MEASURES,
@@ -26,7 +27,7 @@ from ..study.wedge_comparison import (
     share_words,
     side,
 )
-from ..units import QUANTITIES, format_number, show, show_input
+from ..units import format_number, show, show_input
 
 __all__ = [
     "Comparison",

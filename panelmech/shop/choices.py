@@ -13,10 +13,9 @@ import math
 from dataclasses import dataclass, field, fields, replace
 from datetime import datetime, time
 
-from ..files import file_text, number_within, read_file, write_atomically
+from ..files import file_text, read_file, write_atomically
 from ..materials.stock import ResinSystem, catalogue, resin_system_from_entry, resin_system_to_entry
-from ..study.design import Limit
-from ..units import from_si, show_input, to_si
+from ..units import Limit, from_si, show_input, to_si
 from .paper import ONE, PAPERS
 from .resin import CONSISTENCIES, FILLERS
 
@@ -235,7 +234,7 @@ class ShopChoices:
 
     def __post_init__(self):
         for name in CHOICE_LIMITS:
-            object.__setattr__(self, name, number_within(CHOICE_LIMITS[name], name, getattr(self, name)))
+            object.__setattr__(self, name, CHOICE_LIMITS[name].read(getattr(self, name)))
         for name, allowed in OPTIONS.items():
             if getattr(self, name) not in allowed:
                 raise ValueError(f"{name} is {getattr(self, name)!r}: give one of: {', '.join(allowed)}")

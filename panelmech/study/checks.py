@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..units import QUANTITIES, show, show_input
+from ..units import show, show_input
 from .design import LIMITS
 from .framed_sheet import EDGES, local_remarks, sheet_grain
+from .quantities import QUANTITIES
 
 HOLDS, CLOSE, FAILS, UNKNOWN = "holds", "close", "fails", "unknown"
 VERDICTS = (HOLDS, CLOSE, FAILS, UNKNOWN)

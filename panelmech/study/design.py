@@ -13,7 +13,7 @@ import math
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 
-from ..files import file_text, number_within, parse_file, write_atomically
+from ..files import file_text, parse_file, write_atomically
 from ..materials.stock import (
     Adhesive,
     Resin,
@@ -31,34 +31,11 @@ from ..materials.stock import (
 )
 from ..mechanics.bend import Bend, solve_bend
 from ..mechanics.wedge import Wedge, solve_wedge
-from ..units import KEY_SUFFIX, from_si, show_input, to_si
+from ..units import Limit, from_si, show_input, to_si
 
 FORMAT = "panelmech study"
 SCHEMA = 1
 _LARGEST = 1e300
-
-
-@dataclass(frozen=True)
-class Limit:
-    """One numeric input: its name for a builder, unit on screen, what is accepted and what its slider spans (both
-    in that unit), the step of the slider, the group it belongs to, and one line of help."""
-
-    field: str
-    label: str
-    unit: str
-    low: float
-    high: float
-    slider_low: float
-    slider_high: float
-    step: float
-    group: str
-    help: str
-
-    @property
-    def key(self) -> str:
-        """Key in the study file, with the unit in it."""
-        suffix = KEY_SUFFIX[self.unit]
-        return f"{self.field}_{suffix}" if suffix else self.field
 
 
 LIMITS = {
@@ -268,7 +245,7 @@ class Design:
 
     def __post_init__(self):
         for name in LIMITS:
-            object.__setattr__(self, name, number_within(LIMITS[name], name, getattr(self, name)))
+            object.__setattr__(self, name, LIMITS[name].read(getattr(self, name)))
         for name, (kind, *_) in _MATERIALS.items():
             if not isinstance(getattr(self, name), kind):
                 raise ValueError(

@@ -15,7 +15,81 @@ from ..mechanics import forming, section
 from ..mechanics.bend import Bend, solve_bend
 from ..mechanics.section import shear_centre, whole_section
 from ..mechanics.wedge import Wedge, solve_wedge
+from ..units import Quantity
 from .design import LIMITS, Design
+
+# What a design alone gives: sweeps and study files go through all of it.
+QUANTITIES = {
+    "chord": Quantity("chord", "mm"),
+    "outer_thickness": Quantity("outer thickness at the front edge", "mm"),
+    "thickness_ratio": Quantity("outer thickness over chord", "%"),
+    "mouth": Quantity("mouth between the inner corners", "mm"),
+    "developed_length": Quantity("developed length of each blank", "mm"),
+    "contact_angle": Quantity("angle of the sheet at the contact", "deg"),
+    "contact_arclength": Quantity("land end to contact, along the sheet", "mm"),
+    "overhang": Quantity("straight sheet in front of the contact", "mm"),
+    "spacer_position": Quantity("land end to rod centre", "mm"),
+    "nose_step": Quantity("step from rod to sheet to be faired", "mm"),
+    "greatest_spacer": Quantity("greatest spacer these sheets take", "mm"),
+    "condition": Quantity("change of angle over change of opening", ""),
+    "enclosed_area": Quantity("area between the inner faces", "cm2"),
+    "void_area": Quantity("hollow behind the rod", "cm2"),
+    "front_area": Quantity("potting in front of the rod", "cm2"),
+    "bending_modulus": Quantity("modulus that resists bending", "GPa"),
+    "bending_stiffness": Quantity("bending stiffness of one sheet, per metre of span", "N m"),
+    "land_strain": Quantity("bending strain at the land", "%"),
+    "land_stress": Quantity("bending stress at the land", "MPa"),
+    "land_radius": Quantity("tightest radius, at the land", "mm"),
+    "radius_ratio": Quantity("tightest radius over thickness", ""),
+    "land_moment": Quantity("moment in each sheet at the land, per metre of span", "N m/m"),
+    "contact_force": Quantity("contact force on each sheet, per metre of span", "N/m"),
+    "contact_force_total": Quantity("contact force on each sheet, whole span", "N"),
+    "push_out_force": Quantity("push-out force on the rod, per metre of span", "N/m"),
+    "push_out_total": Quantity("push-out force on the rod, whole span", "N"),
+    "friction_needed": Quantity("friction at which the rod holds itself", ""),
+    "opening_energy": Quantity("opening energy of the land", "J/m2"),
+    "strain_energy": Quantity("stored energy, per metre of span", "J/m"),
+    "strain_energy_total": Quantity("stored energy, whole span", "J"),
+    "springback": Quantity("spring-back of each front edge if let go before cure", "mm"),
+    "lift_off_pressure": Quantity("pressure at which an unbonded sheet leaves the rod, about", "Pa"),
+    "area": Quantity("area of the two sheets", "mm2"),
+    "centroid_x": Quantity("centroid, from the land end", "mm"),
+    "i_chord": Quantity("second moment about the chord line", "mm4"),
+    "i_normal": Quantity("second moment about the axis normal to the chord", "mm4"),
+    "torsion_constant": Quantity("torsion constant of the closed cell", "mm4"),
+    "curve_moment": Quantity("one sheet's own second moment along the span", "mm4"),
+    "sheet_mass": Quantity("mass of the two sheets, land included", "kg"),
+    "wedge_i_chord": Quantity("flat wedge: second moment about the chord line", "mm4"),
+    "wedge_i_normal": Quantity("flat wedge: second moment about the axis normal to the chord", "mm4"),
+    "wedge_torsion_constant": Quantity("flat wedge: torsion constant of the closed cell", "mm4"),
+    "wedge_enclosed_area": Quantity("flat wedge: area between the inner faces", "cm2"),
+    "wedge_outer_thickness": Quantity("flat wedge: outer thickness at the front edge", "mm"),
+    "i_chord_ratio": Quantity("second moment about the chord line, bent over flat wedge", ""),
+    "i_normal_ratio": Quantity("second moment about the axis normal to the chord, bent over flat wedge", ""),
+    "torsion_ratio": Quantity("closed-cell torsion constant, bent over flat wedge", ""),
+    "enclosed_ratio": Quantity("enclosed area, bent over flat wedge", ""),
+    "curve_ratio": Quantity("one sheet's own second moment along the span, bent over flat", ""),
+    "axial_stiffness": Quantity("whole section: stiffness along the span, EA", "kN"),
+    "whole_centroid_x": Quantity("whole section: neutral axis across the chord, from the land end", "mm"),
+    "chord_stiffness": Quantity("whole section: bending stiffness about the chord line, EI", "N m2"),
+    "normal_stiffness": Quantity("whole section: bending stiffness about the normal axis, EI", "N m2"),
+    "torsion_stiffness": Quantity("whole section: torsion stiffness, GJ, on the low side", "N m2"),
+    "shear_centre_x": Quantity("whole section: shear centre, from the land end", "mm"),
+    "section_modulus": Quantity("whole section: section modulus at the skin's outer fibre", "cm3"),
+    "mass_per_length": Quantity("whole section: mass per metre of span", "kg/m"),
+    "spacer_share": Quantity("share of the spacer in the bending stiffness about the chord line", "%"),
+    "chord_stiffness_ratio": Quantity("whole section: EI about the chord line, bent over flat wedge", ""),
+    "torsion_stiffness_ratio": Quantity("whole section: GJ, bent over flat wedge", ""),
+    "press_deflection": Quantity("framed sheet: deflection under the pressing pressure, worse case", "mm"),
+    "press_deflection_free": Quantity("framed sheet: deflection, edges free to draw in", "mm"),
+    "press_deflection_held": Quantity("framed sheet: deflection, edges held", "mm"),
+    "buckling_stress": Quantity("framed sheet: skin buckling stress along the span, worse case, with its grain", "MPa"),
+    "buckling_stress_free": Quantity("framed sheet: skin buckling stress, edges free to draw in", "MPa"),
+    "buckling_stress_held": Quantity("framed sheet: skin buckling stress, edges held", "MPa"),
+}
+
+# Each design's framed sheet is a plate problem of its own, so these are computed one design at a time, not in a sweep.
+LOCAL_QUANTITIES = tuple(name for name in QUANTITIES if name.startswith(("press_deflection", "buckling_stress")))
 
 
 @dataclass(frozen=True, eq=False)

@@ -20,8 +20,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ..units import FACTORS, QUANTITIES, format_number, from_si, pretty_unit
+from ..units import FACTORS, format_number, from_si, pretty_unit
 from .design import Design, read_study, write_study
+from .quantities import QUANTITIES
 from .study import Study, evaluate
 
 # Relative. The closed forms agree with a 30-digit evaluation to 1e-10 or better, other processors and library versions

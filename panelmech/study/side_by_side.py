@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..units import QUANTITIES, show, show_input
+from ..units import show, show_input
 from .design import LIMITS, Design
+from .quantities import QUANTITIES
 from .study import Study, evaluate
 
 STOCK = {"sheet": "sheet", "adhesive": "adhesive", "spacer": "spacer stock", "resin": "resin"}

@@ -14,11 +14,11 @@ import numpy as np
 import scipy
 from numpy.polynomial import Chebyshev
 
-from ..units import LOCAL_QUANTITIES, QUANTITIES, round_bound, show, show_input, to_si
+from ..units import round_bound, show, show_input, to_si
 from .checks import LOCAL_RULES, RULES, judge
 from .design import LIMITS, Design
 from .framed_sheet import local_quantities
-from .quantities import gather
+from .quantities import LOCAL_QUANTITIES, QUANTITIES, gather
 from .sweeps import OUTPUTS, compute
 
 # ----- A costly, smooth result over one input, from few values of it: Chebyshev's points, doubled until they foretell.

@@ -21,10 +21,10 @@ import numpy as np
 from ..files import write_atomically
 from ..materials.stock import Adhesive, Sheet, Spacer, catalogue
 from ..mechanics.bend import REASONS as BEND_REASONS
-from ..units import LOCAL_QUANTITIES, QUANTITIES, from_si, show_input, to_si
+from ..units import from_si, show_input, to_si
 from .checks import RULES, judge
 from .design import LIMITS, Design, from_entry, to_entry
-from .quantities import Pick, gather, selected
+from .quantities import LOCAL_QUANTITIES, QUANTITIES, Pick, gather, selected
 
 # ----- Sweeps as files: `.npz` with everything, `.csv` for a spreadsheet; both with the input hash, both to be read
 # back.

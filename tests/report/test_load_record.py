@@ -15,11 +15,12 @@ from panelmech.blade.blade import Blade
 from panelmech.loads.checks import allowed
 from panelmech.loads.load_file import LoadSheet
 from panelmech.loads.load_study import evaluate_loads
+from panelmech.loads.plan import LOAD_QUANTITIES
 from panelmech.report import load_record as note_load_record
 from panelmech.report import load_records as note_loads
 from panelmech.report import note
 from panelmech.report.blocks import Banner, Paragraph, Table, Verdict
-from panelmech.units import LOAD_QUANTITIES, show
+from panelmech.units import show
 
 STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
 SHEET = LoadSheet.load(STUDIES / "leeboard_loads.json")

@@ -25,9 +25,10 @@ from panelmech.report.pdf_sheet import BOTTOM, HEIGHT, LEFT, RIGHT, WIDTH, drawa
 from panelmech.study import wedge_comparison as fair
 from panelmech.study.checks import FAILS, UNKNOWN
 from panelmech.study.design import LIMITS
+from panelmech.study.quantities import QUANTITIES
 from panelmech.study.regression import check as recompute
 from panelmech.study.study import sensitivity
-from panelmech.units import FACTORS, QUANTITIES, format_number, show
+from panelmech.units import FACTORS, format_number, show
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard.json"
 HOSTILE = '</style></title><script>alert("1")</script> & <b>bold</b> $\\frac{1}{2}$ \\" } @page { size: A3 }'

@@ -9,8 +9,9 @@ import pytest
 
 from panelmech import Design, InfeasibleBend, catalogue, evaluate
 from panelmech.study.design import read_study, write_study
+from panelmech.study.quantities import QUANTITIES
 from panelmech.study.regression import DEFAULT_TOLERANCE, check, compare, results_of, store, table_text
-from panelmech.units import QUANTITIES, from_si
+from panelmech.units import from_si
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard.json"
 

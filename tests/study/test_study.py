@@ -8,7 +8,7 @@ from panelmech.mechanics import forming, section
 from panelmech.mechanics.bend import InfeasibleBend, solve_bend
 from panelmech.study.checks import LOCAL_RULES, RULES, SAME_WITHIN
 from panelmech.study.design import LIMITS, Design
-from panelmech.study.quantities import Pick
+from panelmech.study.quantities import QUANTITIES, Pick
 from panelmech.study.study import (
     CLOSE,
     FAILS,
@@ -21,7 +21,6 @@ from panelmech.study.study import (
     quantities,
     sensitivity,
 )
-from panelmech.units import QUANTITIES
 
 SHEET = Sheet(
     name="own",
