@@ -185,6 +185,11 @@ def pretty_unit(unit: str) -> str:
     return PRETTY.get(unit, unit)
 
 
+def capital(text: str) -> str:
+    """The text with a capital first letter; the rest stays, unlike `str.capitalize`."""
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def format_number(value: float, digits: int = 4) -> str:
     """Write a number with `digits` significant digits, without exponent where that reads well.
 

@@ -20,11 +20,6 @@ def glue(text: str) -> str:
     return _NUMBER_AND_UNIT.sub("\u00a0", text)
 
 
-def capital(text: str) -> str:
-    """The text with a capital first letter."""
-    return f"{text[:1].upper()}{text[1:]}"
-
-
 @dataclass(frozen=True)
 class Verdict:
     """A verdict word, drawn with its mark and colour."""
@@ -35,11 +30,39 @@ class Verdict:
 @dataclass(frozen=True)
 class Column:
     """Head of a column, its share of the width, and its look: "name" and "label" (what the row is about, bold or
-    plain), "number", "text", "small" or "blank" (to fill by hand)."""
+    plain), "number", "text", "small" or "blank" (to fill by hand). In a panel the browser shares out the width."""
 
     head: str
-    share: float
+    share: float = 0.0
     look: str = "text"
+
+
+def plain_columns(heads, numbers_from: int = 1) -> tuple:
+    """Columns of a panel's table: what the row is about, then text, numbers from the column `numbers_from` on."""
+    looks = ("label", *("number" if i >= numbers_from else "text" for i in range(1, len(heads))))
+    return tuple(Column(head, look=look) for head, look in zip(heads, looks, strict=True))
+
+
+@dataclass(frozen=True)
+class Row:
+    """A row of a panel's table with more than its cells.
+
+    cells: texts or verdicts, one for each column
+    attributes: (name, value) of its HTML element, such as ("title", words) for a hint
+    below: small lines under its first cell
+    """
+
+    cells: tuple
+    attributes: tuple = ()
+    below: tuple = ()
+
+
+@dataclass(frozen=True)
+class Group:
+    """What stands over the rows after it in a panel's table, behind the mark of the verdict `mark`."""
+
+    text: str
+    mark: str
 
 
 @dataclass(frozen=True)
@@ -84,8 +107,8 @@ class Banner:
 class Table:
     """A table with a head row. `caption` names it for those who do not see the heading above it.
 
-    A row is a tuple of cells, or one text alone that stands over the rows after it. `row_height` [mm]: of every row
-    with a cell to fill by hand, at least.
+    A row is a tuple of cells, or one text alone that stands over the rows after it; in a panel also a `Row` or `Group`.
+    `row_height` [mm]: of every row with a cell to fill by hand, at least.
     """
 
     caption: str

@@ -8,8 +8,8 @@ from ..draw.look import VERDICT_MARKS
 from ..study.quantities import QUANTITIES
 from ..study.study import Study
 from ..study.wedge_comparison import MEASURES, side
-from ..units import format_number, show
-from .blocks import Column, Heading, Pair, Paragraph, Picture, Table, capital
+from ..units import capital, format_number, show
+from .blocks import Column, Heading, Pair, Paragraph, Picture, Table
 from .wedge_rows import WAYS, FairTable, both_sides, fair_table
 
 _HEADS = ("Same spacer", "Same outer thickness", "Same mass", "Same 2nd moment")  # in the order of fair.CONDITIONS

@@ -10,13 +10,16 @@ from functools import singledispatch
 from html import escape
 
 from ..draw import look
+from ..units import capital
 from .blocks import (
     Banner,
     Bullets,
+    Group,
     Heading,
     Pair,
     Paragraph,
     Picture,
+    Row,
     Signatures,
     Table,
     TitleBlock,
@@ -234,12 +237,11 @@ def _(block: Bullets, svgs):
 @markup.register
 def _(block: Banner, svgs):
     advice = f"<p>{_words(block.advice)}</p>" if block.advice else ""
-    words = f"{_verdict(block.verdict, capital=True)} {_words(block.text)}"
+    words = f"{_verdict(block.verdict, f'{capital(block.verdict)}.')} {_words(block.text)}"
     return f'<div class="banner {block.verdict}"><p>{words}</p>{advice}</div>'
 
 
-def _verdict(word, capital=False):
-    shown = f"{word[0].upper()}{word[1:]}." if capital else word
+def _verdict(word, shown):
     return f'<span class="verdict {word}"><span aria-hidden="true">{look.VERDICT_MARKS[word]}</span> {shown}</span>'
 
 
@@ -264,7 +266,7 @@ def _row(columns, row):
 def _cell(column, cell):
     if column.look in ("name", "label") and cell:
         return f'<th scope="row" class="{column.look}">{_words(cell)}</th>'
-    content = _verdict(cell.word) if isinstance(cell, Verdict) else _words(cell)
+    content = _verdict(cell.word, cell.word) if isinstance(cell, Verdict) else _words(cell)
     return f'<td class="{column.look}">{content}</td>'
 
 
@@ -294,3 +296,51 @@ def _(block: Signatures, svgs):
         for role, name in block.roles
     )
     return f'<section class="signatures" aria-label="Signatures">{boxes}</section>'
+
+
+# ----- Tables of the panels: the same records without widths, in the classes of the panels' own style sheet.
+
+
+NUMBER = "class=pm-number"  # attribute of cells with numbers
+
+
+def panel_table(table: Table, css: str = "pm-table", number: str = NUMBER) -> str:
+    """A table as HTML text for a panel, every text escaped; `css`: its classes, `number`: attribute of number cells.
+
+    The first cell of a row is its head; a text alone stands over the rows after it, as in `Table`.
+    """
+    head = "".join(
+        f'<th scope="col"{f" {NUMBER}" if column.look == "number" else ""}>{escape(column.head)}</th>'
+        for column in table.columns
+    )
+    rows = "".join(_panel_row(row, table.columns, number) for row in table.rows)
+    return (
+        f'<table class="{css}" aria-label="{escape(table.caption)}"><thead><tr>{head}</tr></thead>'
+        f"<tbody>{rows}</tbody></table>"
+    )
+
+
+def _panel_row(row, columns, number):
+    if isinstance(row, str | Group):
+        words = escape(row) if isinstance(row, str) else f"{panel_mark(row.mark)} {escape(row.text)}"
+        return f'<tr><th class="pm-group" scope="rowgroup" colspan="{len(columns)}">{words}</th></tr>'
+    row = row if isinstance(row, Row) else Row(tuple(row))
+    attributes = "".join(f' {name}="{escape(value)}"' for name, value in row.attributes)
+    below = "".join(f'<div class="pm-advice">{escape(line)}</div>' for line in row.below if line)
+    first, *cells = zip(row.cells, columns, strict=True)
+    inside = "".join(
+        f"<td{f' {number}' if column.look == 'number' else ''}>{panel_cell(cell)}</td>" for cell, column in cells
+    )
+    return f'<tr{attributes}><th scope="row">{panel_cell(first[0])}{below}</th>{inside}</tr>'
+
+
+def panel_cell(cell) -> str:
+    """A cell's text, escaped, or a verdict as a tag with its mark."""
+    if isinstance(cell, Verdict):
+        return f'<span class="pm-tag pm-is-{cell.word}">{panel_mark(cell.word)} {cell.word}</span>'
+    return escape(cell)
+
+
+def panel_mark(word: str) -> str:
+    """The mark of a verdict in a panel, not read aloud."""
+    return f'<span class="pm-mark" aria-hidden="true">{look.VERDICT_MARKS[word]}</span>'

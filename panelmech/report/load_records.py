@@ -23,10 +23,10 @@ from ..loads.load_study import LoadStudy, evaluate_loads
 from ..loads.plan import LOAD_QUANTITIES, LoadCheck
 from ..study.design import TEXTS
 from ..study.study import FAILS
-from ..units import from_si, show_input
+from ..units import capital, from_si, show_input
 from . import blade_rows as blade_words
 from . import load_rows as load_words
-from .blocks import Banner, Bullets, Column, Heading, Paragraph, Picture, Table, Verdict, capital
+from .blocks import Banner, Bullets, Column, Heading, Paragraph, Picture, Table, Verdict
 from .drawings import FULL, Drawing, LaidOut
 from .folder import csv_number, csv_text
 from .note_text import BASIS_WORDS

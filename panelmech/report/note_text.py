@@ -14,7 +14,7 @@ from ..study.design import LIMITS, Design
 from ..study.framed_sheet import sheet_grain
 from ..study.quantities import QUANTITIES
 from ..study.study import FAILS, Study, sensitivity
-from ..units import show, show_input
+from ..units import capital, show, show_input
 from .blocks import (
     Banner,
     Bullets,
@@ -27,7 +27,6 @@ from .blocks import (
     Table,
     TitleBlock,
     Verdict,
-    capital,
 )
 from .fair_rows import against_wedge
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from ..measured.modulus_tests import METHODS, SURE
 from ..measured.pair import LOG_TIMES
 from ..measured.readings import GROUPS, HOUR, KINDS, PAIR
-from ..units import format_number, from_si, pretty_unit, show, show_input, show_measured
+from ..units import capital, format_number, from_si, pretty_unit, show, show_input, show_measured
 
 STANDARD = "± is one standard uncertainty: about two in three; twice it, nineteen in twenty."
 
@@ -53,7 +53,7 @@ def reading_rows(readings) -> list:
                 rows.append(GROUPS[group])
             step = max(r.resolution for r in found if r)
             cells = [_reading(r, kind) for r in found] + [""] * (2 - len(found))
-            rows.append([_capital(kind.label), *cells, show_input(step, kind.unit) if step else "–"])
+            rows.append([capital(kind.label), *cells, show_input(step, kind.unit) if step else "–"])
     return rows
 
 
@@ -107,7 +107,7 @@ def _share(result):
 
 def contribution_rows(report) -> list:
     """What each measured number adds to the uncertainty of the camber."""
-    return [[_capital(name), show(part, "mm", 2)] for name, part in sorted(report.camber.contributions.items())]
+    return [[capital(name), show(part, "mm", 2)] for name, part in sorted(report.camber.contributions.items())]
 
 
 def uneven_rows(report) -> list:
@@ -176,8 +176,4 @@ def time_words(seconds: float) -> str:
 
 def missing_rows(report) -> list:
     """What is still to be measured."""
-    return [f"{_capital(words)}." for words in report.missing]
-
-
-def _capital(words):
-    return words[:1].upper() + words[1:]
+    return [f"{capital(words)}." for words in report.missing]

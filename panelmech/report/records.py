@@ -10,9 +10,9 @@ from ..draw.figures import freeze
 from ..draw.pair_figures import cambered_figure, describe_cambered, describe_log, log_figure
 from ..measured.pair import PairReport, after_a_while
 from ..measured.readings import KINDS, readings_csv
-from ..units import show
+from ..units import capital, show
 from . import pair_rows as words
-from .blocks import Banner, Bullets, Column, Heading, Pair, Paragraph, Picture, Signatures, Table, capital
+from .blocks import Banner, Bullets, Column, Heading, Pair, Paragraph, Picture, Signatures, Table
 from .drawings import FULL, Drawing, LaidOut
 
 FILE = "readings.csv"

@@ -10,7 +10,7 @@ import numpy as np
 from ..shop.pack import ShopPack, parts, tenth
 from ..shop.resin import times_at
 from ..shop.schedule import clock
-from ..units import format_number, from_si, pretty_unit, show, show_input
+from ..units import capital, format_number, from_si, pretty_unit, show, show_input
 
 KEYS = {"nose": "nose", "closing frames": "frame", "front of the frames": "front"}
 FIRST_OF_ALL = "Safety data sheets, labels and local rules come first; this sheet does not replace them."
@@ -99,14 +99,14 @@ def lift_words(pack: ShopPack) -> tuple:
     """How deep to pour and when to go on, a line each."""
     heat, lines = pack.heat, []
     for name, depth, peak in zip(heat.names, heat.heat.depth, heat.heat.peak, strict=True):
-        lines.append(f"{_capital(name)}: lifts of {tenth(depth)}, hottest {show(peak, 'degC', 3)}")
+        lines.append(f"{capital(name)}: lifts of {tenth(depth)}, hottest {show(peak, 'degC', 3)}")
     lines += heat.found.rows()[:-1]
     lines += [
         row
         for name, row in zip(heat.names, heat.interval.rows(), strict=False)
         if max(line.lifts for line in pack.of(KEYS[name])) > 1
     ]
-    return tuple(f"{_capital(line.rstrip('.'))}." for line in (*lines, *pack.taper))
+    return tuple(f"{capital(line.rstrip('.'))}." for line in (*lines, *pack.taper))
 
 
 def triangle_words(pack: ShopPack) -> str:
@@ -213,10 +213,6 @@ def choice_words(pack: ShopPack) -> str:
         f"{show_input(c.scale_resolution, 'g')}; pots of {show_input(c.pot_volume, 'mL')}; lifts by "
         f"{depth.get(c.lift_choice, c.lift_choice)}; {c.dam} dam."
     )
-
-
-def _capital(words):
-    return f"{words[:1].upper()}{words[1:]}"
 
 
 # ----- The shop pack as rows of its CSV files: the unit in each head, numbers to six digits, the label of the cure

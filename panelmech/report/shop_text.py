@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words
-from ..units import show
+from ..units import capital, show
 from .blocks import Bullets, Column, Heading, Pair, Paragraph, Picture, Signatures, Table, Verdict
 from .note_text import title_block
 from .shop_rows import (
@@ -71,7 +71,7 @@ def _cut_list(pack):
     masses = Table(
         "What it weighs",
         (Column("Part as built, no waste", 0.6, "label"), Column("", 0.4, "number")),
-        tuple((f"{words[:1].upper()}{words[1:]}", show(mass, "g", 4)) for words, mass in mass_rows(pack)),
+        tuple((capital(words), show(mass, "g", 4)) for words, mass in mass_rows(pack)),
     )
     yield Pair((table,), (masses,), 0.63)
     long = (
@@ -82,7 +82,7 @@ def _cut_list(pack):
         )
     )
     words = (*long, *pack.blanks.notes, *pack.nesting.notes)
-    notes = tuple(("", f"{n[:1].upper()}{n[1:]}.") for n in words if not n.startswith("frame lines"))
+    notes = tuple(("", f"{capital(n)}.") for n in words if not n.startswith("frame lines"))
     yield Pair((Heading("Mind"), Bullets(notes)), (Heading("Cautions"), Bullets(cautions(pack, "cut"))), 0.5)
     yield Signatures((("Cut by", ""), ("Pair matched, faces marked", "")), SIGN)
 
@@ -134,7 +134,7 @@ def _schedule(pack):
         Column("Basis of the limit", 0.21),
     )
     yield Table("Checks", columns, tuple((*row[:3], Verdict(row[3]), row[4]) for row in check_rows(pack)))
-    yield Paragraph(" ".join(f"{note[:1].upper()}{note[1:]}." for note in _schedule_notes(pack)), quiet=True)
+    yield Paragraph(" ".join(f"{capital(note)}." for note in _schedule_notes(pack)), quiet=True)
     yield Bullets(cautions(pack, "schedule"))
     yield Signatures((("Scrap joint stressed, held", ""), ("True: twist and symmetry", ""), ("Vent open", "")), SIGN)
 

@@ -27,7 +27,7 @@ from ..study.wedge_comparison import (
     share_words,
     side,
 )
-from ..units import format_number, show, show_input
+from ..units import capital, format_number, show, show_input
 
 __all__ = [
     "Comparison",
@@ -73,9 +73,7 @@ def both_sides(study: Study) -> tuple[Row, ...]:
 def _row(found, key, ratio_key):
     ratio = found[ratio_key]
     words = MEASURES[key].words
-    return Row(
-        key, words[:1].upper() + words[1:], found[key], found[key] / ratio, QUANTITIES[key].unit, ratio, side(ratio)
-    )
+    return Row(key, capital(words), found[key], found[key] / ratio, QUANTITIES[key].unit, ratio, side(ratio))
 
 
 def drawing_level(study: Study) -> dict:
@@ -127,7 +125,7 @@ def level_words(study: Study, spacers: dict | None = None) -> tuple[str, ...]:
     own = study.design.spacer_diameter
     out = []
     for key, spacer in spacers.items():
-        start = f"{MEASURES[key].words[:1].upper()}{MEASURES[key].words[1:]}:"
+        start = f"{capital(MEASURES[key].words)}:"
         mark = f"the flat wedge with its {show_input(own, 'mm')} spacer"
         if np.isfinite(spacer):
             times = format_number(spacer / own, 3)

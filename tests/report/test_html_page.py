@@ -1,0 +1,35 @@
+"""Tables of the panels: one renderer for every table, each text escaped, verdicts with their marks."""
+
+import pytest
+
+from panelmech.draw.look import VERDICT_MARKS
+from panelmech.report.blocks import Group, Row, Table, Verdict, plain_columns
+from panelmech.report.html_page import panel_table
+
+CHECK = Row(("Strain <1>", "1.2 %", Verdict("fails")), (("class", ""), ("title", "user: 'own'")), ("thinner sheet", ""))
+
+
+def test_a_table_of_plain_rows():
+    table = Table("Two & more", plain_columns(("What", "How much")), ("Group", ("a", "1 < 2")))
+    assert panel_table(table) == (
+        '<table class="pm-table" aria-label="Two &amp; more"><thead><tr><th scope="col">What</th>'
+        '<th scope="col" class=pm-number>How much</th></tr></thead><tbody>'
+        '<tr><th class="pm-group" scope="rowgroup" colspan="2">Group</th></tr>'
+        '<tr><th scope="row">a</th><td class=pm-number>1 &lt; 2</td></tr></tbody></table>'
+    )
+
+
+def test_a_row_with_verdict_hint_and_advice():
+    columns = plain_columns(("Check", "Value", "Verdict"))[:2] + plain_columns(("", "Verdict"), 2)[1:]
+    mark = f'<span class="pm-mark" aria-hidden="true">{VERDICT_MARKS["fails"]}</span>'
+    html = panel_table(Table("Checks", columns, (Group("Bad", "fails"), CHECK)), "pm-table ", 'class="pm-number"')
+    assert html.startswith('<table class="pm-table " aria-label="Checks">')
+    assert f'colspan="3">{mark} Bad</th>' in html
+    assert '<tr class="" title="user: &#x27;own&#x27;"><th scope="row">Strain &lt;1&gt;' in html
+    assert html.count("pm-advice") == 1 and '<div class="pm-advice">thinner sheet</div></th>' in html
+    assert f'<td class="pm-number">1.2 %</td><td><span class="pm-tag pm-is-fails">{mark} fails</span></td>' in html
+
+
+def test_a_row_of_another_length_is_refused():
+    with pytest.raises(ValueError, match="shorter|longer"):
+        panel_table(Table("Odd", plain_columns(("a", "b")), (("only one",),)))
