@@ -11,12 +11,12 @@ Why it is so
 """
 
 from .blade import Blade
-from .buoyancy import afloat
+from .buoyancy import hydrostatics
 from .rod import rod_share, rod_walls
 
 __all__ = [
     "Blade",
-    "afloat",
+    "hydrostatics",
     "rod_share",
     "rod_walls",
 ]

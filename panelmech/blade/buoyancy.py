@@ -1,4 +1,4 @@
-"""Mass and float: what the part weighs, what it displaces, where both act, and what trims it.
+"""Hydrostatics: what the part weighs, what it displaces, where both act, and the ballast or foam that trims it.
 
 All volumes are integrals of exact section areas along the span (`blade.sections.span_rule`), of the part as bonded and
 potted with its ends cut square; nose shaping, fairing and fittings are not in it and can be added as `Added`. Dry: the
@@ -76,8 +76,8 @@ NOTHING = Lump(0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, eq=False)
-class Afloat:
-    """Mass and float of a part, SI; see `afloat`.
+class Hydrostatics:
+    """Mass and float of a part, SI; see `hydrostatics`.
 
     `masses` [kg] by part; lumps, each with `amount`, centre `position` from the root end and `x` in the frame of the
     part [m]: `solid` mass [kg], dry; `outer` volume within the outline and `immersed`, what of it is under water [m3];
@@ -137,7 +137,7 @@ class Afloat:
         return GRAVITY * float(along * np.sin(angle) - forward * np.cos(angle))
 
 
-def afloat(
+def hydrostatics(
     blade: Blade,
     water_density: float = 1000.0,
     waterline: float = 0.0,
@@ -145,7 +145,7 @@ def afloat(
     bore_floods: bool = True,
     bond_density: float = BOND_DENSITY,
     added: tuple = (),
-) -> Afloat:
+) -> Hydrostatics:
     """Mass, displacement, centres and net buoyancy of a part.
 
     Parameters
@@ -198,7 +198,7 @@ def afloat(
     if bore_floods:
         flood += lump(areas["bore_area"], sections.bend.spacer_position, wet)
     outer = (areas["displaced_area"], areas["displaced_x"])
-    return Afloat(
+    return Hydrostatics(
         water_density=water_density,
         masses={name: part.amount for name, part in parts.items()},
         solid=sum(parts.values(), NOTHING),
@@ -267,7 +267,7 @@ NEXT_TO_NOTHING = 1e-9  # of the buoyancy: a force below this needs no trim
 
 
 @dataclass(frozen=True)
-class Trim:
+class Ballast:
     """What brings the net force to the wanted one: `material` "lead", "foam" or "none", `mass` [kg], `volume` [m3]."""
 
     material: str
@@ -276,19 +276,19 @@ class Trim:
     words: str
 
 
-def trim(
-    found: Afloat,
+def ballast(
+    hydro: Hydrostatics,
     wanted: float = 0.0,
     flooded: bool = False,
     inside: bool = False,
     lead_density: float = LEAD_DENSITY,
     foam_density: float = FOAM_DENSITY,
-) -> Trim:
+) -> Ballast:
     """Lead or foam to bring the net force [N, positive upwards] to `wanted`.
 
     Parameters
     ----------
-    found : Afloat
+    hydro : Hydrostatics
     wanted : float
         Net force after trimming [N]; negative: the part shall sink with that force.
     flooded : bool
@@ -304,25 +304,25 @@ def trim(
         For densities on the wrong side of the water's; for foam into a dry hollow, which only adds weight; for more
         than the hollow holds.
     """
-    water = found.water_density
+    water = hydro.water_density
     if not 0.0 < foam_density < water < lead_density:
         raise ValueError(
             f"foam of {foam_density:.6g}, water of {water:.6g} and lead of {lead_density:.6g} kg/m3: the "
             "foam must be lighter than the water and the lead heavier"
         )
-    change = wanted - found.net(flooded)
+    change = wanted - hydro.net(flooded)
     state = "flooded" if flooded else "dry"
-    if abs(change) <= NEXT_TO_NOTHING * found.buoyancy:
-        return Trim("none", 0.0, 0.0, f"{state}: nothing to trim")
+    if abs(change) <= NEXT_TO_NOTHING * hydro.buoyancy:
+        return Ballast("none", 0.0, 0.0, f"{state}: nothing to trim")
     if change > 0.0 and inside and not flooded:
         raise ValueError("foam in a dry hollow only adds weight: fix it outside, or trim the flooded part")
     material, density = ("foam", foam_density) if change > 0.0 else ("lead", lead_density)
     lift = -density if inside and not flooded else water - density  # per volume and gravity
     volume = change / (GRAVITY * lift)
-    if inside and volume > found.hollow.amount:
+    if inside and volume > hydro.hollow.amount:
         raise ValueError(
             f"{show(volume, 'mL')} of {material} is more than the hollow holds, "
-            f"{show(found.hollow.amount, 'mL')}: fix it outside"
+            f"{show(hydro.hollow.amount, 'mL')}: fix it outside"
         )
     place = "inside the hollow" if inside else "outside, under water"
     unit = "kg" if density * volume >= 1.0 else "g"
@@ -330,4 +330,4 @@ def trim(
         f"{state}: {show(density * volume, unit, 3)} of {material}, {show(volume, 'mL', 3)}, {place}, for a net "
         f"force of {show(np.float64(wanted), 'N', 3)}"
     )
-    return Trim(material, density * volume, volume, words)
+    return Ballast(material, density * volume, volume, words)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..mechanics.section import whole_section
+from ..mechanics.section import composite_section
 from ..units import show_input
 from .blade import Blade
 from .sections import BladeSections, blade_sections
@@ -60,11 +60,11 @@ def rod_share(sections: BladeSections) -> RodShare:
 
     nan where the sheet's modulus along the span, the rod's or the resin's is unknown.
     """
-    share, whole = sections.shares["spacer"], sections.chord_stiffness
-    rod = share * whole
-    even, tip = ((_tip(sections.position, rod, n) / _tip(sections.position, whole, n)).item() for n in (3, 2))
+    share, blade_stiffness = sections.shares["spacer"], sections.chord_stiffness
+    rod = share * blade_stiffness
+    even, tip = ((_tip(sections.position, rod, n) / _tip(sections.position, blade_stiffness, n)).item() for n in (3, 2))
     mass = sections.integrate(sections.masses["spacer"]) / sections.integrate(sections.mass_per_length)
-    return RodShare(sections.position, share, rod, whole, 1.0 / share, even, tip, mass)
+    return RodShare(sections.position, share, rod, blade_stiffness, 1.0 / share, even, tip, mass)
 
 
 def rod_walls(blade: Blade, walls=None, stations: int = 41) -> RodWalls:
@@ -95,16 +95,16 @@ def rod_walls(blade: Blade, walls=None, stations: int = 41) -> RodWalls:
             f"wall {show_input(wrong[0], 'mm')}: allowed is 0 (solid) to half the smallest spacer "
             f"diameter, {show_input(most, 'mm')}"
         )
-    whole = whole_section(sections.bend, dict(sections.numbers, spacer_wall=wall[:, None]))
-    position, rod = sections.position, whole.shares["spacer"] * whole.chord_stiffness
+    composite = composite_section(sections.bend, dict(sections.numbers, spacer_wall=wall[:, None]))
+    position, rod = sections.position, composite.shares["spacer"] * composite.chord_stiffness
     now = _tip(position, sections.chord_stiffness, 3)
     return RodWalls(
         wall=wall,
-        root_share=whole.shares["spacer"][:, 0],
-        deflection=_tip(position, whole.chord_stiffness, 3) / now,
+        root_share=composite.shares["spacer"][:, 0],
+        deflection=_tip(position, composite.chord_stiffness, 3) / now,
         alone=_tip(position, rod, 3) / now,
-        rod_mass=np.trapezoid(whole.masses["spacer"], position),
-        mass=np.trapezoid(whole.mass_per_length, position),
+        rod_mass=np.trapezoid(composite.masses["spacer"], position),
+        mass=np.trapezoid(composite.mass_per_length, position),
     )
 
 

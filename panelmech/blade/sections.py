@@ -1,9 +1,9 @@
 """The sections of a blade at many stations along its span, all solved at once.
 
-Every station is the exact bend of its own dimensions, as if the sheets were bent there on their own: `blade.sections`
-says how far neighbouring stations are from fitting one flat sheet. Section properties are those of `whole`, square to
-the line that is kept straight; a leading edge or rod that runs at an angle to the span makes the true normal section
-narrower by the cosine of that angle, which is left out.
+Every station is the exact bend of its own dimensions, as if the sheets were bent there on their own: `blade.taper_fit`
+says how far neighbouring stations are from fitting one flat sheet. Section properties are those of the composite
+section (`mechanics.section`), square to the line that is kept straight; a leading edge or rod that runs at an angle to
+the span makes the true normal section narrower by the cosine of that angle, which is left out.
 
 x of the part runs forward from the line that is kept straight; x of a section, as everywhere, from its own land end.
 `land_end_x` turns one into the other.
@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..mechanics.bend import Bend, InfeasibleBend, solve_bend
-from ..mechanics.section import WEIGHTS, WholeSection, sheet_moments, wall_stations, whole_section
+from ..mechanics.section import WEIGHTS, CompositeSection, composite_section, sheet_moments, wall_stations
 from ..study.checks import RULES, VERDICTS, judge
 from ..study.quantities import assemble, gather, solve
 from ..units import show
@@ -38,7 +38,7 @@ def outer_areas(bend: Bend, numbers: dict) -> dict:
     """
     ones = {"span_modulus": 1.0, "spacer_modulus": 1.0, "resin_modulus": 1.0}
     solid = dict(numbers, spacer_wall=0.0 * np.asarray(numbers["spacer_wall"]), **ones)
-    parts = whole_section(bend, solid)  # with every modulus 1, EA is the area of sheets, land, rod and potting
+    parts = composite_section(bend, solid)  # with every modulus 1, EA is the area of sheets, land, rod and potting
     bond = numbers["land_length"] * numbers["bond_line"] + 0.0 * bend.void_area
     void_x, bond_x = void_centroid(bend), -0.5 * numbers["land_length"]
     solids = parts.axial_stiffness * parts.centroid_x
@@ -58,7 +58,7 @@ def outer_areas(bend: Bend, numbers: dict) -> dict:
 def _potting_x(bend, solid):
     """Centroid of the potting: that of the section in which the resin alone has a modulus."""
     with np.errstate(invalid="ignore", divide="ignore"):
-        resin = whole_section(bend, dict(solid, span_modulus=0.0, spacer_modulus=0.0))
+        resin = composite_section(bend, dict(solid, span_modulus=0.0, spacer_modulus=0.0))
         return np.where(resin.axial_stiffness > 0.0, resin.centroid_x, bend.spacer_position)
 
 
@@ -98,7 +98,7 @@ class BladeSections:
     """Sections along the span; every array has one value for each station, root end first.
 
     `position` [m] from the root end, strictly rising; a step of a dimension has two stations a billionth of the span
-    apart. `numbers`: all inputs by name as of `study.quantities.gather`; `bend`; `whole`: the modulus-weighted section.
+    apart. `numbers`: all inputs by name as of `study.quantities.gather`; `bend`; `composite`: modulus-weighted section.
 
     From the land end of the same station [m]: `centroid_x` (neutral axis in the plane of the chord), `shear_centre_x`.
     In the frame of the part, x forward from the line kept straight [m]: `land_end_x`, `trailing_edge_x`,
@@ -108,7 +108,7 @@ class BladeSections:
     Stiffness: `axial_stiffness` EA [N]; `chord_stiffness` EI about the chord line (a side force), `normal_stiffness` EI
     about the normal axis, `torsion_stiffness` GJ [N m2]; `section_modulus` of the skin's outer fibre [m3]; `shares` of
     EI about the chord line by part [-].
-    `mass_per_length` [kg/m] and `masses`, by part (bond line, closing frames: see `afloat`).
+    `mass_per_length` [kg/m] and `masses`, by part (bond line, closing frames: see `hydrostatics`).
     Areas [m2]: `cell_area` between the mid-surfaces back of the contact, `enclosed_area` between the inner faces,
     `void_area` behind the rod, `front_area` (potting), `displaced_area` within the outer outline, `displaced_x` its
     centroid from the land end [m].
@@ -121,7 +121,7 @@ class BladeSections:
     position: np.ndarray
     numbers: dict
     bend: Bend
-    whole: WholeSection
+    composite: CompositeSection
     land_end_x: np.ndarray
     displaced_area: np.ndarray
     displaced_x: np.ndarray
@@ -162,12 +162,12 @@ class BladeSections:
     @property
     def shares(self) -> dict:
         """Share of EI about the chord line by part [-]."""
-        return self.whole.shares
+        return self.composite.shares
 
     @property
     def masses(self) -> dict:
         """Mass per metre of span by part [kg/m]."""
-        return self.whole.masses
+        return self.composite.masses
 
     @property
     def cell_area(self):
@@ -274,13 +274,13 @@ def blade_sections(blade: Blade, stations=41, allow_infeasible: bool = False) ->
         _refuse_infeasible(bend, position)
     found = assemble(numbers, bend, wedge)[0]
     with np.errstate(invalid="ignore"):
-        whole, areas = whole_section(bend, numbers), outer_areas(bend, numbers)
+        composite, areas = composite_section(bend, numbers), outer_areas(bend, numbers)
     return BladeSections(
         blade,
         position,
         numbers,
         bend,
-        whole,
+        composite,
         _land_end(blade.straight, numbers, bend),
         areas["displaced_area"],
         areas["displaced_x"],

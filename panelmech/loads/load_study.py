@@ -187,7 +187,7 @@ def _sections_at(line, index):
     """Bend, numbers and whole section at the places of the response."""
     s = line.sections
     numbers = {name: value[index] if np.ndim(value) else value for name, value in s.numbers.items()}
-    return _taken(s.bend, index), numbers, _taken(s.whole, index)
+    return _taken(s.bend, index), numbers, _taken(s.composite, index)
 
 
 def _taken(record, index):

@@ -74,7 +74,7 @@ def respond(bend, numbers: dict, whole, shear, moment, local_torque, pressure, f
     ----------
     bend : Bend
         Arrays over stations. `numbers`: as of `study.quantities.gather`; `whole`:
-        `mechanics.section.WholeSection` of the same stations.
+        `mechanics.section.CompositeSection` of the same stations.
     shear, moment, local_torque : array (cases, stations)
         [N], [N m], torque about the shear centre [N m].
     pressure : array (cases, stations)

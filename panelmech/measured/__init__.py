@@ -9,7 +9,7 @@ Why it is so
 - Two standard uncertainties make a verdict sure; below that the words say what is not known.
 """
 
-from .land import how_much_it_cares
+from .land import land_sensitivity
 from .pair import after_a_while, as_clamped, camber_outlook, explain_offsets, judge_pair, measured_offsets
 from .readings import read_readings
 
@@ -18,7 +18,7 @@ __all__ = [
     "as_clamped",
     "camber_outlook",
     "explain_offsets",
-    "how_much_it_cares",
+    "land_sensitivity",
     "judge_pair",
     "measured_offsets",
     "read_readings",

@@ -208,7 +208,7 @@ DEGREE = np.pi / 180.0
 
 
 @dataclass(frozen=True)
-class CareCase:
+class LandCase:
     """One case beside the ideal one: `name`; `land_slope` [rad]; `land_spring` [N m/rad per m]; `contact_force` on each
     sheet [N/m], `land_strain` [-], `mouth` [m]; and their changes from the ideal case: `force_change` and
     `strain_change` over the ideal value [-], `mouth_change` [m]. nan where no equilibrium was found: the sheets would
@@ -242,7 +242,7 @@ def _change(share):
     return f"{'up' if share > 0 else 'down'} by {show(abs(share), '%', 2)}"
 
 
-def how_much_it_cares(design: Design, turn: float = DEGREE, springs=None) -> tuple[CareCase, ...]:
+def land_sensitivity(design: Design, turn: float = DEGREE, springs=None) -> tuple[LandCase, ...]:
     """The ideal bend, the land opened and closed by `turn`, and a land that gives way.
 
     Parameters
@@ -257,7 +257,7 @@ def how_much_it_cares(design: Design, turn: float = DEGREE, springs=None) -> tup
 
     Returns
     -------
-    tuple of CareCase, the ideal one first.
+    tuple of LandCase, the ideal one first.
     """
     if not (np.isfinite(turn) and turn > 0.0):
         raise ValueError(f"turn is {turn!r}: give a positive angle in radians")
@@ -285,7 +285,7 @@ def how_much_it_cares(design: Design, turn: float = DEGREE, springs=None) -> tup
     values = np.array([bent.contact_force, bent.land_strain, bent.mouth])
     force, strain, mouth = values / values[:, :1]
     table = np.vstack([slopes, stiff, values, force - 1.0, strain - 1.0, (mouth - 1.0) * values[2, 0]])
-    return tuple(CareCase(name, *(float(v) for v in row)) for name, row in zip(names, table.T, strict=True))
+    return tuple(LandCase(name, *(float(v) for v in row)) for name, row in zip(names, table.T, strict=True))
 
 
 def first_order(contact_angle, turn: float = DEGREE):

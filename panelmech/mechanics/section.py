@@ -198,7 +198,7 @@ SHEAR_CENTRE_WORDS = (
 
 
 @dataclass(frozen=True, eq=False)
-class WholeSection:
+class CompositeSection:
     """Modulus-weighted section; floats or arrays. x from the land end, y from the chord line.
 
     `axial_stiffness` EA [N]; `centroid_x`, the neutral axis for bending in the plane of the chord [m] (for bending
@@ -221,7 +221,7 @@ class WholeSection:
     shares: dict
 
 
-def whole_section(shape: Bend | Wedge, numbers: dict) -> WholeSection:
+def composite_section(shape: Bend | Wedge, numbers: dict) -> CompositeSection:
     """Modulus-weighted section of a bent pair or a flat wedge with land, spacer and potting.
 
     Parameters
@@ -260,7 +260,7 @@ def whole_section(shape: Bend | Wedge, numbers: dict) -> WholeSection:
     masses = {name: densities[name] * part[0] for name, part in parts.items()}
     cell = 2.0 * numbers["shear_modulus"] * shape.sheet_thickness * shape.cell_area**2 / shape.contact_arclength
     outer = 0.5 * shape.outer_thickness
-    return WholeSection(
+    return CompositeSection(
         axial_stiffness=axial,
         centroid_x=centroid,
         chord_stiffness=chord,

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from ..blade.buoyancy import afloat, trim
+from ..blade.buoyancy import ballast, hydrostatics
 from ..blade.rod import rod_share, rod_walls
 from ..blade.taper_fit import sheet_fit
 from ..draw import blade_figures as plot_blade
@@ -112,7 +112,7 @@ class FloatView(LoadView):
             raise ValueError(f"the filler is {self.fill.value:g} kg/m³: give its density, or 0 for none")
         blade, _ = self.bench.state(self.design)
         controls = self.bench.controls
-        found = afloat(
+        found = hydrostatics(
             blade,
             controls.lists["water"].value,
             to_si(controls.numbers["immersed_from"].value, "mm"),
@@ -125,7 +125,7 @@ class FloatView(LoadView):
         out = []
         for inside in (False, True):
             try:
-                out.append(f"To trim, {trim(found, self.wanted.value, self.state.value, inside).words}.")
+                out.append(f"To trim, {ballast(found, self.wanted.value, self.state.value, inside).words}.")
             except ValueError as error:
                 out.append(f"To trim inside: {error}.")
         return out

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..blade.blade import Blade
-from ..blade.buoyancy import Afloat
+from ..blade.buoyancy import Hydrostatics
 from ..blade.rod import RodShare, RodWalls
 from ..blade.sections import blade_sections, worst_stations
 from ..study.quantities import QUANTITIES
@@ -67,7 +67,7 @@ def check_rows(blade: Blade, stations: int = 41) -> tuple:
     )
 
 
-def float_rows(found: Afloat) -> tuple:
+def float_rows(found: Hydrostatics) -> tuple:
     """Pairs of name and value with unit: masses by part, volumes, centres, net buoyancy dry and flooded."""
     masses = [(f"mass: {name}", show(value, "kg", 3)) for name, value in found.masses.items()]
     return (

@@ -13,7 +13,7 @@ import numpy as np
 
 from ..mechanics import forming, section
 from ..mechanics.bend import Bend, solve_bend
-from ..mechanics.section import shear_centre, whole_section
+from ..mechanics.section import composite_section, shear_centre
 from ..mechanics.wedge import Wedge, solve_wedge
 from ..units import Quantity
 from .design import LIMITS, Design
@@ -180,7 +180,7 @@ def assemble(numbers: dict, bend: Bend, wedge: Wedge):
             **_forming_quantities(numbers, bend, loads, stiffness),
             **_bent_quantities(numbers, bent),
             **_flat_quantities(numbers, bent, flat, wedge),
-            **_whole_quantities(numbers, bend, wedge),
+            **_composite_quantities(numbers, bend, wedge),
         }
     return out, loads, bent, flat
 
@@ -203,7 +203,7 @@ def selected(numbers: dict, wanted) -> tuple[dict, Bend]:
         if wanted & FLAT:
             out |= _flat_quantities(numbers, bent, section.wedge_pair(wedge, numbers["density"]), wedge)
         if wanted & (WHOLE | WHOLE_FLAT):
-            out |= _whole_quantities(numbers, bend, wedge, "shear_centre_x" in wanted)
+            out |= _composite_quantities(numbers, bend, wedge, "shear_centre_x" in wanted)
     return out, bend
 
 
@@ -290,9 +290,9 @@ def _flat_quantities(numbers, bent, flat, wedge):
     }
 
 
-def _whole_quantities(numbers, bend, wedge, with_shear_centre=True):
+def _composite_quantities(numbers, bend, wedge, with_shear_centre=True):
     """Of the whole section; without a wedge not the ratios to it."""
-    whole = whole_section(bend, numbers)
+    whole = composite_section(bend, numbers)
     out = {
         "axial_stiffness": whole.axial_stiffness,
         "whole_centroid_x": whole.centroid_x,
@@ -306,7 +306,7 @@ def _whole_quantities(numbers, bend, wedge, with_shear_centre=True):
     if with_shear_centre:
         out["shear_centre_x"] = shear_centre(bend, numbers, whole.chord_stiffness)
     if wedge is not None:
-        flat = whole_section(wedge, numbers)
+        flat = composite_section(wedge, numbers)
         out["chord_stiffness_ratio"] = whole.chord_stiffness / flat.chord_stiffness
         out["torsion_stiffness_ratio"] = whole.torsion_stiffness / flat.torsion_stiffness
     return out

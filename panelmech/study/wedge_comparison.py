@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 import scipy
 
-from ..mechanics.section import bent_pair, wedge_pair, whole_section
+from ..mechanics.section import bent_pair, composite_section, wedge_pair
 from ..units import show, to_si
 from .checks import FAILS, SAME_WITHIN
 from .design import LIMITS, Design
@@ -107,7 +107,7 @@ def bent_measures(design: Design, local: bool = True, local_keys=LOCAL_KEYS) -> 
     """
     bend = design.bend()
     return {
-        **_sections(bent_pair(bend), whole_section(bend, gather(design))),
+        **_sections(bent_pair(bend), composite_section(bend, gather(design))),
         **(bent_local(design, bend, local_keys) if local else {}),
     }
 
@@ -116,7 +116,7 @@ def wedge_measures(design: Design, local: bool = True, local_keys=LOCAL_KEYS) ->
     """Every measure of the flat wedge by key, SI; nan (ValueError if `local`) where the wedge cannot touch its rod."""
     wedge = design.wedge()
     return {
-        **_sections(wedge_pair(wedge), whole_section(wedge, gather(design))),
+        **_sections(wedge_pair(wedge), composite_section(wedge, gather(design))),
         **(wedge_local(design, wedge, local_keys) if local else {}),
     }
 
@@ -179,7 +179,7 @@ def same_mass_wedge(design: Design) -> Design:
     """The design whose flat wedge, with land, spacer and potting, has the mass of this design's bent pair."""
 
     def mass(shape, of):
-        return float(whole_section(shape, gather(of)).mass_per_length)
+        return float(composite_section(shape, gather(of)).mass_per_length)
 
     return _wedge_with(design, "sheet_thickness", lambda d: mass(d.wedge(), d), mass(design.bend(), design))
 

@@ -18,7 +18,7 @@ import numpy as np  # noqa: E402
 
 from panelmech import Design, evaluate  # noqa: E402
 from panelmech.blade.blade import Blade  # noqa: E402
-from panelmech.blade.buoyancy import afloat  # noqa: E402
+from panelmech.blade.buoyancy import hydrostatics  # noqa: E402
 from panelmech.blade.sections import blade_sections  # noqa: E402
 from panelmech.blade.taper_fit import sheet_fit  # noqa: E402
 from panelmech.draw.blade_figures import blade_figure  # noqa: E402
@@ -50,7 +50,7 @@ def main():
         rival = least(lambda n=count: loop(blade, n), 3)
         print(f"{count:5d} stations: at once {ours:8.2f} ms, loop {rival:8.1f} ms, {rival / ours:6.1f} times")
     for name, action in (
-        ("mass and float", lambda: afloat(blade)),
+        ("mass and float", lambda: hydrostatics(blade)),
         ("fit of flat sheets", lambda: sheet_fit(blade)),
         ("picture in space", lambda: blade_figure(blade_sections(blade))),
     ):

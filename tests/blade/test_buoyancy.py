@@ -7,7 +7,7 @@ import pytest
 
 from panelmech import Design, catalogue
 from panelmech.blade.blade import ALONG_FIELDS, Blade, Table
-from panelmech.blade.buoyancy import BOND_DENSITY, FOAM_DENSITY, GRAVITY, LEAD_DENSITY, Added, afloat, trim
+from panelmech.blade.buoyancy import BOND_DENSITY, FOAM_DENSITY, GRAVITY, LEAD_DENSITY, Added, ballast, hydrostatics
 from panelmech.blade.sections import blade_sections, outer_areas
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
@@ -16,7 +16,7 @@ SEA = 1026.0
 
 
 def test_an_even_blade_is_a_prism():
-    found, bend = afloat(Blade(DESIGN), SEA), DESIGN.bend()
+    found, bend = hydrostatics(Blade(DESIGN), SEA), DESIGN.bend()
     span, inner = 0.85, 0.85 - 2 * 15e-3
     sheet, resin = DESIGN.sheet.density, DESIGN.resin.density
     parts = {
@@ -44,7 +44,7 @@ def test_an_even_blade_is_a_prism():
 def test_volumes_add_up_without_and_with_a_proud_rod():
     """Solids (mass over density) and air make the outline."""
     for setback in (3e-3, 0.0, -4e-3):
-        found = afloat(TAPERED.replace(setback=setback))
+        found = hydrostatics(TAPERED.replace(setback=setback))
         densities = {
             "sheets": DESIGN.sheet.density,
             "land": DESIGN.sheet.density,
@@ -61,7 +61,7 @@ def test_volumes_add_up_without_and_with_a_proud_rod():
 def test_a_cone_in_closed_form(share):
     """All lengths in proportion: the area goes with the square, so volume A b (1 + k + k^2)/3 and its centre."""
     blade = Blade(DESIGN, **{n: (getattr(DESIGN, n), share * getattr(DESIGN, n)) for n in ALONG_FIELDS})
-    found, whole = afloat(blade), blade_sections(blade, [0.0])
+    found, whole = hydrostatics(blade), blade_sections(blade, [0.0])
     area, k, b = whole.displaced_area[0], share, 0.85
     assert found.volume == pytest.approx(area * b * (1 + k + k * k) / 3, rel=1e-12)
     assert found.outer.position == pytest.approx(b * (1 + 2 * k + 3 * k * k) / (4 * (1 + k + k * k)), rel=1e-12)
@@ -74,7 +74,7 @@ def test_volume_and_centre_by_random_points():
     draw, slices, count = np.random.default_rng(7), 600, 400
     z = np.sort((np.arange(slices) + draw.random(slices)) / slices) * 0.85
     sections = blade_sections(TAPERED, z)
-    bend, found = sections.bend, afloat(TAPERED)
+    bend, found = sections.bend, hydrostatics(TAPERED)
     arclength = np.asarray(bend.free_length)[:, None] * np.linspace(0.0, 1.0, 301)
     x, y = bend.outline(arclength)
     angle = bend.tangent_angle(arclength)
@@ -112,7 +112,7 @@ def test_centroids_of_a_section_by_thin_strips():
 
 def test_the_waterline_cuts_the_part():
     even = Blade(DESIGN)
-    whole, half = afloat(even, SEA), afloat(even, SEA, waterline=0.425)
+    whole, half = hydrostatics(even, SEA), hydrostatics(even, SEA, waterline=0.425)
     assert half.immersed.amount == pytest.approx(0.5 * whole.volume, rel=1e-12)
     assert half.immersed.position == pytest.approx(0.75 * 0.85, rel=1e-12)
     assert half.mass == pytest.approx(whole.mass, rel=1e-12) and half.volume == pytest.approx(whole.volume, rel=1e-12)
@@ -122,12 +122,12 @@ def test_the_waterline_cuts_the_part():
 
 def test_steps_of_the_rod_are_exact():
     blade = Blade(DESIGN, spacer_diameter=Table((0.0, 0.4), (18e-3, 14e-3), stepped=True))
-    thick, thin = afloat(Blade(DESIGN)), afloat(Blade(DESIGN, spacer_diameter=14e-3))
-    assert afloat(blade).volume == pytest.approx((0.4 * thick.volume + 0.45 * thin.volume) / 0.85, rel=1e-12)
+    thick, thin = hydrostatics(Blade(DESIGN)), hydrostatics(Blade(DESIGN, spacer_diameter=14e-3))
+    assert hydrostatics(blade).volume == pytest.approx((0.4 * thick.volume + 0.45 * thin.volume) / 0.85, rel=1e-12)
 
 
 def test_filler_keeps_water_out_and_a_sealed_bore_too():
-    hollow, filled = afloat(TAPERED, SEA), afloat(TAPERED, SEA, fill_density=40.0, bore_floods=False)
+    hollow, filled = hydrostatics(TAPERED, SEA), hydrostatics(TAPERED, SEA, fill_density=40.0, bore_floods=False)
     assert filled.masses["filler"] == pytest.approx(40.0 * hollow.hollow.amount, rel=1e-12)
     assert filled.flood.amount == 0.0 and filled.hollow.amount == 0.0
     assert np.isnan(filled.flood.position)
@@ -141,10 +141,10 @@ def test_more_quadrature_changes_nothing(tip, error, monkeypatch):
     from panelmech.blade import buoyancy as module
 
     strong = Blade(DESIGN, free_length=(0.225, 0.07), setback=(3e-3, tip))
-    few = afloat(strong)
+    few = hydrostatics(strong)
     rule = module.span_rule
     monkeypatch.setattr(module, "span_rule", lambda blade, places: rule(blade, places, 40))
-    many = afloat(strong)
+    many = hydrostatics(strong)
     assert few.mass == pytest.approx(many.mass, rel=error) and few.volume == pytest.approx(many.volume, rel=error)
     assert few.solid.x == pytest.approx(many.solid.x, rel=error)
 
@@ -153,14 +153,14 @@ def test_more_quadrature_changes_nothing(tip, error, monkeypatch):
 def test_trim_brings_the_net_force_to_what_is_wanted(flooded, inside):
     """What is asked for is added, and the part is weighed again."""
     for wanted in (-2.0, 0.0):
-        found = afloat(TAPERED, SEA)
+        found = hydrostatics(TAPERED, SEA)
         try:
-            answer = trim(found, wanted, flooded, inside)
+            answer = ballast(found, wanted, flooded, inside)
         except ValueError as error:  # a flooded hollow may be too small, a dry one takes no foam
             assert inside and "hollow" in str(error)
             continue
         extra = Added("trim", answer.mass, answer.volume, 0.5, -0.05, inside)
-        again = afloat(TAPERED, SEA, added=(extra,))
+        again = hydrostatics(TAPERED, SEA, added=(extra,))
         assert again.net(flooded) == pytest.approx(wanted, abs=1e-9)
         assert answer.material == ("foam" if flooded else "lead")
         density = FOAM_DENSITY if flooded else LEAD_DENSITY
@@ -168,12 +168,12 @@ def test_trim_brings_the_net_force_to_what_is_wanted(flooded, inside):
 
 
 def test_trim_in_plain_arithmetic():
-    found = afloat(TAPERED, 1000.0)
-    answer = trim(found, lead_density=11000.0)
+    found = hydrostatics(TAPERED, 1000.0)
+    answer = ballast(found, lead_density=11000.0)
     assert answer.mass == pytest.approx(found.net_dry / GRAVITY / (1.0 - 1000.0 / 11000.0), rel=1e-12)
-    assert trim(found, inside=True).mass == pytest.approx(found.net_dry / GRAVITY, rel=1e-12)
-    assert trim(found, wanted=found.net_dry).material == "none"
-    foam = trim(found, flooded=True, foam_density=50.0)
+    assert ballast(found, inside=True).mass == pytest.approx(found.net_dry / GRAVITY, rel=1e-12)
+    assert ballast(found, wanted=found.net_dry).material == "none"
+    foam = ballast(found, flooded=True, foam_density=50.0)
     assert foam.volume == pytest.approx(-found.net_flooded / GRAVITY / 950.0, rel=1e-12)
     assert re.search(r"\d k?g of foam", foam.words) and "flooded" in foam.words
 
@@ -189,11 +189,11 @@ def test_trim_in_plain_arithmetic():
 )
 def test_trims_that_cannot_be_are_refused(arguments, words):
     with pytest.raises(ValueError, match=words):
-        trim(afloat(TAPERED, SEA), **arguments)
+        ballast(hydrostatics(TAPERED, SEA), **arguments)
 
 
 def test_swing_moment_by_statics():
-    found = afloat(TAPERED, SEA)
+    found = hydrostatics(TAPERED, SEA)
     level = found.swing_moment(0.1, angle=np.pi / 2)
     by_hand = found.buoyancy * (found.immersed.position - 0.1) - GRAVITY * found.mass * (found.solid.position - 0.1)
     assert level == pytest.approx(by_hand, rel=1e-12)
@@ -207,14 +207,14 @@ def test_swing_moment_by_statics():
 
 def test_added_fittings_count():
     bolt = Added("bolt", 0.2, 25e-6, 0.05, -0.1)
-    plain, fitted = afloat(TAPERED, SEA), afloat(TAPERED, SEA, added=(bolt,))
+    plain, fitted = hydrostatics(TAPERED, SEA), hydrostatics(TAPERED, SEA, added=(bolt,))
     assert fitted.mass == pytest.approx(plain.mass + 0.2) and fitted.masses["bolt"] == 0.2
     assert fitted.volume == pytest.approx(plain.volume + 25e-6)
     assert fitted.solid.position == pytest.approx((plain.mass * plain.solid.position + 0.2 * 0.05) / fitted.mass)
-    above = afloat(TAPERED, SEA, waterline=0.1, added=(bolt,))
-    assert above.immersed.amount == pytest.approx(afloat(TAPERED, SEA, waterline=0.1).immersed.amount)
+    above = hydrostatics(TAPERED, SEA, waterline=0.1, added=(bolt,))
+    assert above.immersed.amount == pytest.approx(hydrostatics(TAPERED, SEA, waterline=0.1).immersed.amount)
     with pytest.raises(ValueError, match="the hollow holds only"):
-        afloat(TAPERED, SEA, added=(Added("foam", 0.1, 1e-2, 0.4, -0.1, inside=True),))
+        hydrostatics(TAPERED, SEA, added=(Added("foam", 0.1, 1e-2, 0.4, -0.1, inside=True),))
     with pytest.raises(ValueError, match="bolt: mass -1"):
         Added("bolt", -1, 0.0, 0.0, 0.0)
 
@@ -232,4 +232,4 @@ def test_added_fittings_count():
 )
 def test_doubtful_numbers_are_refused(arguments):
     with pytest.raises(ValueError):
-        afloat(TAPERED, **arguments)
+        hydrostatics(TAPERED, **arguments)

@@ -5,7 +5,7 @@ import pytest
 
 from panelmech import Design, catalogue, evaluate
 from panelmech.blade.blade import Blade, Table
-from panelmech.blade.buoyancy import afloat
+from panelmech.blade.buoyancy import hydrostatics
 from panelmech.blade.rod import rod_share, rod_walls
 from panelmech.blade.sections import blade_sections
 from panelmech.report.blade_rows import check_rows, float_rows, rod_words, station_rows, wall_rows
@@ -76,7 +76,7 @@ def test_tables_read_the_records():
     assert rows[0][:4] == ("0", "240", "23.5", "9.81") and rows[-1][0] == "850.0"
     checks = {row[0]: row for row in check_rows(TAPERED)[1]}
     assert checks["Bending strain, for good"][1:4] == ("850.0 mm", "0.141 %", "0.200 %")
-    found = afloat(TAPERED)
+    found = hydrostatics(TAPERED)
     rows = dict(float_rows(found))
     assert rows["mass, dry"] == "1.571 kg"
     assert "dry: floats up, held down with" in rows and "flooded: sinks, with" in rows

@@ -6,7 +6,7 @@ from scipy.optimize import least_squares
 
 from panelmech import Design, InfeasibleBend, catalogue
 from panelmech.blade.blade import ALONG_FIELDS, STRAIGHT_LINES, Blade, Table
-from panelmech.blade.buoyancy import afloat
+from panelmech.blade.buoyancy import hydrostatics
 from panelmech.blade.sections import blade_outline, blade_sections, upper_sheet
 from panelmech.blade.taper_fit import sheet_fit
 
@@ -25,7 +25,7 @@ def cone(share, straight="rod"):
 def test_volume_of_the_surface_is_that_of_the_exact_areas(blade):
     """Chords of the curves leave out area with the square of their length, so Richardson's value of two counts is right
     to the fourth power. The 15 points round a proud rod are not refined: 2e-4."""
-    exact, proud = afloat(blade).volume, blade.values_at(0.0)["setback"] < 0
+    exact, proud = hydrostatics(blade).volume, blade.values_at(0.0)["setback"] < 0
     coarse, fine = (blade_outline(blade_sections(blade, 161), points).volume() for points in (101, 201))
     assert abs(fine / exact - 1.0) < 3e-4 if proud else 3e-5
     assert (4.0 * fine - coarse) / 3.0 == pytest.approx(exact, rel=2e-4 if proud else 3e-6)

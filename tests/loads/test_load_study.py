@@ -13,7 +13,7 @@ from panelmech.loads.framed_sheet import framed_sheet_at, framed_sheets
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import Factor, Judgement, LoadPlan, Own, Stock, worst
 from panelmech.materials.stock import catalogue
-from panelmech.mechanics.section import whole_section
+from panelmech.mechanics.section import composite_section
 from panelmech.study.design import Design
 from panelmech.study.framed_sheet import local_quantities
 from panelmech.study.quantities import gather, quantities
@@ -186,7 +186,7 @@ def test_without_a_shear_modulus_the_cell_takes_all_of_the_torque():
     assert np.isnan(found.check("tip_twist").value) and found.check("land_shear").verdict == "holds"
     change = found.response.land_flow[0, 0] - known.response.land_flow[0, 0]
     bend = LEEBOARD.bend()
-    whole = whole_section(bend, gather(LEEBOARD))
+    whole = composite_section(bend, gather(LEEBOARD))
     turn = found.diagrams.local_torque[0, 0] / (2 * bend.cell_area)
     assert abs(change) == pytest.approx(abs(turn) * (1 - whole.cell_stiffness / whole.torsion_stiffness))
 

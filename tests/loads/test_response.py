@@ -7,7 +7,7 @@ from solid_sections import library_section, meshed_parts
 
 from panelmech.loads.response import combined_strain, envelope, fibre_stress, opening_energy, respond
 from panelmech.materials.stock import catalogue
-from panelmech.mechanics.section import wall_flow, wall_stations, whole_section
+from panelmech.mechanics.section import composite_section, wall_flow, wall_stations
 from panelmech.mechanics.strip import Support, even_strip_pressure, strip_response
 from panelmech.study.design import Design
 from panelmech.study.quantities import gather, solve
@@ -22,7 +22,7 @@ def parts(design):
     """Bend, numbers and whole section of three stations alike."""
     numbers = gather(design, spacer_diameter=design.spacer_diameter * STATIONS)
     bend = solve(numbers)[0]
-    return bend, numbers, whole_section(bend, numbers)
+    return bend, numbers, composite_section(bend, numbers)
 
 
 def answer(design=LEEBOARD, shear=0.0, moment=0.0, torque=0.0, pressure=0.0, front="potted"):
@@ -68,7 +68,7 @@ def test_the_flow_changes_along_the_sheet_by_the_area_it_passes(design):
     """Between land end and contact the flow changes by E t / EI times the integral of y; in front of it by the rest of
     the sheet. Trapezium rule over 4001 stations of the outline, error below 1e-7."""
     numbers, bend = gather(design), design.bend()
-    stiffness = whole_section(bend, numbers).chord_stiffness
+    stiffness = composite_section(bend, numbers).chord_stiffness
     flow, scale = wall_flow(bend, numbers, stiffness), numbers["span_modulus"] * design.sheet_thickness / stiffness
     s = np.linspace(0, bend.contact_arclength, 4001)
     passed = np.trapezoid(bend.outline(s)[1], s)
@@ -82,12 +82,12 @@ def test_what_one_sheet_hands_to_the_other_is_its_whole_first_moment(design):
     """A cut along the chord line: through the bond of the land and at the front goes E Q / EI together, Q of one sheet
     with its land, wherever the cell shares it; no twist needed. Trapezium rule, error below 1e-7."""
     numbers, bend = gather(design), design.bend()
-    stiffness = whole_section(bend, numbers).chord_stiffness
+    stiffness = composite_section(bend, numbers).chord_stiffness
     flow, t = wall_flow(bend, numbers, stiffness), design.sheet_thickness
     s = np.linspace(0, bend.free_length, 8001)
     first = t * np.trapezoid(bend.outline(s)[1], s) + design.land_length * t * 0.5 * (t + design.bond_line)
     assert flow.bond - flow.nose == pytest.approx(numbers["span_modulus"] * first / stiffness, rel=1e-6)
-    shear = respond(bend, numbers, whole_section(bend, numbers), *np.ones((1, 1)) * 50.0, *np.zeros((3, 1, 1)))
+    shear = respond(bend, numbers, composite_section(bend, numbers), *np.ones((1, 1)) * 50.0, *np.zeros((3, 1, 1)))
     assert shear.land_shear[0, 0] == pytest.approx(50.0 * flow.bond / design.land_length)
 
 
@@ -129,7 +129,7 @@ def test_the_flow_against_finite_elements():
     x = wall_stations(bend)[0]
     land = np.polyval(np.polyfit(x[:3], elements[:3], 2), 0.0)
     contact = np.polyval(np.polyfit(x[-4:-1], elements[-4:-1], 2), bend.contact_x)  # the last lies in the corner
-    flow = wall_flow(bend, numbers, whole_section(bend, numbers).chord_stiffness)
+    flow = wall_flow(bend, numbers, composite_section(bend, numbers).chord_stiffness)
     assert flow.land / land == pytest.approx(0.973, abs=3e-3)
     assert flow.contact / contact == pytest.approx(1.014, abs=3e-3)
 
@@ -220,7 +220,9 @@ def test_the_tube_as_a_second_cell_by_hand():
     assert found.torsion_stiffness == pytest.approx(expected, rel=1e-12)
     assert 2 * (hollow * found.flows[0] + circle * found.flows[1]) == pytest.approx(1.0, rel=1e-12)
     # beside it the working value, one cell and the parts' own: measured 3.5 % more, for land, walls and resin count
-    assert whole_section(bend, numbers).torsion_stiffness / found.torsion_stiffness == pytest.approx(1.035, abs=0.001)
+    assert composite_section(bend, numbers).torsion_stiffness / found.torsion_stiffness == pytest.approx(
+        1.035, abs=0.001
+    )
 
 
 def test_cells_refuse():

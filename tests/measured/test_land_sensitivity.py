@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from panelmech.materials.stock import catalogue
-from panelmech.measured.land import DEGREE, first_order, how_much_it_cares
+from panelmech.measured.land import DEGREE, first_order, land_sensitivity
 from panelmech.mechanics.as_built_bend import real_bend
 from panelmech.mechanics.wedge import solve_wedge
 from panelmech.study.design import Design
@@ -16,7 +16,7 @@ def leeboard(root):
 
 
 def test_cases_are_those_of_the_pair_as_built(leeboard):
-    cases = how_much_it_cares(leeboard)
+    cases = land_sensitivity(leeboard)
     assert [c.name for c in cases] == [
         "Ideal, land parallel",
         "Land opened by 1.0°",
@@ -47,7 +47,7 @@ def test_a_tenth_to_a_third_for_contact_angles_of_five_to_fourteen_degrees(leebo
     angles of 15 and 4.5 degrees; these parts lie between."""
     part = leeboard.replace(spacer_diameter=diameter)
     assert np.radians(4.3) < part.bend().contact_angle < np.radians(15)
-    _, opened, closed = how_much_it_cares(part, springs={})
+    _, opened, closed = land_sensitivity(part, springs={})
     for case in (opened, closed):
         assert 0.1 <= abs(case.force_change) <= 1 / 3
 
@@ -58,14 +58,14 @@ def test_first_order_becomes_exact_for_small_angles(leeboard):
     for diameter in (0.012, 0.006):
         part = leeboard.replace(spacer_diameter=diameter, sheet_thickness=1e-3, bond_line=0.0)
         angle = part.bend().contact_angle
-        opened = how_much_it_cares(part, turn=0.2 * angle, springs={})[1]
+        opened = land_sensitivity(part, turn=0.2 * angle, springs={})[1]
         errors.append(abs(opened.force_change / first_order(angle, 0.2 * angle) - 1))
     assert errors[1] < 3e-3 and errors[1] < 0.4 * errors[0]
 
 
 def test_springs_between_clamp_and_hinge(leeboard):
     """A hinge is the flat wedge without force; stiffer is nearer the clamp."""
-    _, _, _, hinge, soft, stiff = how_much_it_cares(leeboard, springs={"hinge": 0.0, "soft": 100.0, "stiff": 1e5})
+    _, _, _, hinge, soft, stiff = land_sensitivity(leeboard, springs={"hinge": 0.0, "soft": 100.0, "stiff": 1e5})
     wedge = solve_wedge(
         leeboard.free_length, leeboard.sheet_thickness, leeboard.spacer_diameter, leeboard.bond_line, leeboard.setback
     )
@@ -77,13 +77,13 @@ def test_springs_between_clamp_and_hinge(leeboard):
 def test_sheets_that_would_leave_the_rod_say_so(leeboard):
     """Beyond the slope of the flat wedge there is no force left."""
     thin = leeboard.replace(spacer_diameter=6e-3)
-    opened = how_much_it_cares(thin, turn=5 * DEGREE)[1]
+    opened = land_sensitivity(thin, turn=5 * DEGREE)[1]
     assert np.isnan(opened.contact_force) and "no longer press" in opened.words()
 
 
 def test_refusals_and_unknown_adhesive(leeboard):
     unknown = leeboard.replace(adhesive=catalogue.adhesives["unknown - measure it"])
-    assert len(how_much_it_cares(unknown)) == 3
+    assert len(land_sensitivity(unknown)) == 3
     for bad in (0.0, -1.0, np.nan):
         with pytest.raises(ValueError, match="positive angle"):
-            how_much_it_cares(leeboard, turn=bad)
+            land_sensitivity(leeboard, turn=bad)

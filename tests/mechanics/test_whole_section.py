@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.mechanics.section import SHEAR_CENTRE_WORDS, TORSION_WORDS, shear_centre, whole_section
+from panelmech.mechanics.section import SHEAR_CENTRE_WORDS, TORSION_WORDS, composite_section, shear_centre
 from panelmech.panels.study_tables import wedge_report
 from panelmech.report.note_text import assumptions
 from panelmech.study.quantities import gather
@@ -49,7 +49,7 @@ def _strips(shape, design, count=20001):
 @pytest.mark.parametrize("kind", ["bend", "wedge"])
 def test_stiffness_and_mass_against_strips(design, kind):
     shape, n = getattr(design, kind)(), gather(design)
-    whole = whole_section(shape, n)
+    whole = composite_section(shape, n)
     sheets, potting = _strips(shape, design)
     es, er, ep = n["span_modulus"], n["spacer_modulus"], n["resin_modulus"]
     t, b, g = design.sheet_thickness, design.land_length, design.bond_line
@@ -70,10 +70,10 @@ def test_stiffness_and_mass_against_strips(design, kind):
 
 
 def test_more_than_the_cell_in_torsion_and_nan_stays_where_it_belongs():
-    whole = whole_section(DESIGN.bend(), gather(DESIGN))
+    whole = composite_section(DESIGN.bend(), gather(DESIGN))
     assert whole.torsion_stiffness > whole.cell_stiffness
     unknown = DESIGN.replace(sheet=catalogue["okoume plywood, face grain along chord"], sheet_thickness=4e-3)
-    whole = whole_section(unknown.bend(), gather(unknown))
+    whole = composite_section(unknown.bend(), gather(unknown))
     assert np.isnan(whole.torsion_stiffness) and np.isfinite(whole.chord_stiffness)
 
 
@@ -81,10 +81,10 @@ def test_arrays_equal_single_designs():
     numbers = gather(DESIGN, spacer_diameter=np.array([0.018, 0.04]))
     from panelmech.study.quantities import solve
 
-    many = whole_section(solve(numbers)[0], numbers)
+    many = composite_section(solve(numbers)[0], numbers)
     for i, d in enumerate((0.018, 0.04)):
         one = DESIGN.replace(spacer_diameter=d)
-        single = whole_section(one.bend(), gather(one))
+        single = composite_section(one.bend(), gather(one))
         for name in ("axial_stiffness", "chord_stiffness", "normal_stiffness", "torsion_stiffness"):
             assert getattr(many, name)[i] == pytest.approx(getattr(single, name), rel=1e-12)
 
@@ -92,7 +92,7 @@ def test_arrays_equal_single_designs():
 def test_shear_centre_counts_the_closure_at_the_land():
     """215.4 mm by finite elements (see validation/test_whole_section_fe.py); without the land's share 223.4 mm."""
     n, bend = gather(DESIGN), DESIGN.bend()
-    assert shear_centre(bend, n, whole_section(bend, n).chord_stiffness) == pytest.approx(0.2154, abs=1e-3)
+    assert shear_centre(bend, n, composite_section(bend, n).chord_stiffness) == pytest.approx(0.2154, abs=1e-3)
 
 
 def test_shear_centres_of_arrays_equal_single_ones():
@@ -100,11 +100,11 @@ def test_shear_centres_of_arrays_equal_single_ones():
     from panelmech.study.quantities import solve
 
     shape = solve(numbers)[0]
-    many = shear_centre(shape, numbers, whole_section(shape, numbers).chord_stiffness)
+    many = shear_centre(shape, numbers, composite_section(shape, numbers).chord_stiffness)
     for i, (d, g) in enumerate(((0.018, 0.0), (0.04, 0.3e-3))):
         one = DESIGN.replace(spacer_diameter=d, bond_line=g)
         n, bend = gather(one), one.bend()
-        assert many[i] == pytest.approx(shear_centre(bend, n, whole_section(bend, n).chord_stiffness), rel=1e-12)
+        assert many[i] == pytest.approx(shear_centre(bend, n, composite_section(bend, n).chord_stiffness), rel=1e-12)
 
 
 def test_users_read_how_far_off_the_torsion_stiffness_is():

@@ -74,7 +74,7 @@ def tube_torsion(bend: Bend, numbers: dict) -> CellTorsion:
     """The bent pair with its tube as a second cell: the hollow behind the tube, and the tube's bore.
 
     The tube's rear half, between the two contacts, is the wall between the cells; the land is taken as rigid, and the
-    potting, which stiffens the tube's front, is left out. `numbers` as for `mechanics.section.whole_section`; a
+    potting, which stiffens the tube's front, is left out. `numbers` as for `mechanics.section.composite_section`; a
     solid rod (wall 0) has no bore: ValueError.
     """
     wall, outer = (np.asarray(numbers[n]) for n in ("spacer_wall", "spacer_diameter"))

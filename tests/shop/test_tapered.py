@@ -9,7 +9,7 @@ import pytest
 from panelmech import Design, evaluate
 from panelmech.__main__ import BAD_INPUT, FINE, main
 from panelmech.blade.blade import Blade, Table
-from panelmech.blade.buoyancy import afloat
+from panelmech.blade.buoyancy import hydrostatics
 from panelmech.draw import shop_figures as plot_shop
 from panelmech.report import shop_sheets as note_shop
 from panelmech.report.shop_rows import lift_words
@@ -60,7 +60,7 @@ def test_sheets_of_an_untapered_blade_are_those_of_its_design_byte_for_byte(name
 
 def test_masses_are_those_of_the_part_afloat(pack):
     """Second road: the water module integrates areas of the section along the span. Rounding of Gauss's rules."""
-    listed, other = dict(mass_rows(pack)), afloat(BLADE).masses
+    listed, other = dict(mass_rows(pack)), hydrostatics(BLADE).masses
     resin = BLADE.design.resin.density / THIN.pour.density()[0]  # there the cured resin of the design
     assert listed["two sheets"] == pytest.approx(other["sheets"] + other["land"], rel=1e-9)
     assert listed["spacer"] == pytest.approx(other["spacer"], rel=1e-9)
@@ -71,7 +71,7 @@ def test_masses_are_those_of_the_part_afloat(pack):
 def test_a_tapered_rod_weighs_what_its_areas_weigh():
     blade = BLADE.replace(spacer_diameter=(18e-3, 14e-3))
     found = shop_pack(blade)
-    assert dict(mass_rows(found))["spacer"] == pytest.approx(afloat(blade).masses["spacer"], rel=1e-9)
+    assert dict(mass_rows(found))["spacer"] == pytest.approx(hydrostatics(blade).masses["spacer"], rel=1e-9)
     (rod,) = (part for part in parts(found) if part.name == "Spacer")
     assert rod.size == "18 mm to 14 mm, 1.5 mm wall, 850.0 mm long" and rod.cut[0] == 18e-3
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from panelmech import Design, InfeasibleBend, catalogue, evaluate
-from panelmech.mechanics.section import bent_pair, wedge_pair, whole_section
+from panelmech.mechanics.section import bent_pair, composite_section, wedge_pair
 from panelmech.study import wedge_comparison as fair_module
 from panelmech.study.framed_sheet import LOCAL_KEYS, bent_local, wedge_local
 from panelmech.study.study import gather
@@ -47,8 +47,8 @@ def test_conditions_are_met():
     moment = by_name["the same second moment"].wedge
     assert wedge_pair(moment.wedge()).i_chord == pytest.approx(bent_pair(bend).i_chord, rel=1e-9)
     heavy = by_name["the same mass"].wedge
-    mass = whole_section(heavy.wedge(), gather(heavy)).mass_per_length
-    assert mass == pytest.approx(whole_section(bend, numbers).mass_per_length, rel=1e-9)
+    mass = composite_section(heavy.wedge(), gather(heavy)).mass_per_length
+    assert mass == pytest.approx(composite_section(bend, numbers).mass_per_length, rel=1e-9)
 
 
 @pytest.mark.parametrize("key", ["i_chord", "torsion_constant", "chord_stiffness", "torsion_stiffness"])
@@ -123,7 +123,7 @@ def test_ratios_are_those_of_direct_calls(name):
         pairs = bent_pair(bent.bend()), wedge_pair(flat.wedge())
         for key in ("i_chord", "torsion_constant", "i_normal", "curve_moment"):
             assert found.ratios[key] == getattr(pairs[0], key) / getattr(pairs[1], key)
-        wholes = whole_section(bent.bend(), gather(bent)), whole_section(flat.wedge(), gather(flat))
+        wholes = composite_section(bent.bend(), gather(bent)), composite_section(flat.wedge(), gather(flat))
         for key in ("chord_stiffness", "torsion_stiffness"):
             assert found.ratios[key] == getattr(wholes[0], key) / getattr(wholes[1], key)
         locals_ = bent_local(bent), wedge_local(flat)
@@ -144,7 +144,7 @@ def test_conditions_hold_on_other_designs_and_change_one_thing(name):
     assert wedge_pair(wedge.wedge()).i_chord == pytest.approx(bent_pair(bend).i_chord, rel=1e-9)
     assert wedge == design.replace(spacer_diameter=wedge.spacer_diameter)
     wedge = wedges["the same mass"]
-    masses = whole_section(wedge.wedge(), gather(wedge)), whole_section(bend, gather(design))
+    masses = composite_section(wedge.wedge(), gather(wedge)), composite_section(bend, gather(design))
     assert masses[0].mass_per_length == pytest.approx(masses[1].mass_per_length, rel=1e-9)
     assert wedge == design.replace(sheet_thickness=wedge.sheet_thickness)
 

@@ -15,7 +15,7 @@ import pytest
 from solid_sections import circle, exact_moments, library_section, meshed_parts, shear_centre_of
 
 from panelmech import Design, catalogue
-from panelmech.mechanics.section import shear_centre, whole_section
+from panelmech.mechanics.section import composite_section, shear_centre
 from panelmech.study.quantities import gather
 
 MM = 1e-3
@@ -100,7 +100,7 @@ def gaps():
 
 def _gaps(design, kind):
     numbers, shape = gather(design), getattr(design, kind)()
-    whole = whole_section(shape, numbers)
+    whole = composite_section(shape, numbers)
     stiffness, centre = torsion_by_finite_elements(shape, design)
     ours = shear_centre(shape, numbers, whole.chord_stiffness)
     return whole.torsion_stiffness / stiffness - 1, (ours - centre) / (design.land_length + design.free_length)
@@ -117,7 +117,7 @@ def test_axial_and_bending_stiffness(name, kind):
     in second moment; measured 2.7e-5 at most. The wedge's sheets, not square-cut here, leave up to 1.2e-4."""
     design = DESIGNS[name]
     shape = getattr(design, kind)()
-    ours = whole_section(shape, gather(design))
+    ours = composite_section(shape, gather(design))
     tolerance = 4e-5 if kind == "bend" else 1.5e-4
     for quantity, value in by_finite_elements(shape, design, np.pi / 180, 120).items():
         assert getattr(ours, quantity) == pytest.approx(value, rel=tolerance), quantity
@@ -127,7 +127,7 @@ def test_axial_and_bending_stiffness(name, kind):
 @pytest.mark.parametrize("quantity", ["axial_stiffness", "chord_stiffness", "normal_stiffness"])
 def test_what_is_left_is_the_error_of_the_polygons(quantity):
     """Sides half as long, and chords too: the gap falls to a quarter."""
-    shape, ours = BASE.bend(), whole_section(BASE.bend(), gather(BASE))
+    shape, ours = BASE.bend(), composite_section(BASE.bend(), gather(BASE))
     coarse, fine = (by_finite_elements(shape, BASE, step, n) for step, n in ((np.pi / 45, 30), (np.pi / 90, 60)))
     gaps = [getattr(ours, quantity) / found[quantity] - 1 for found in (coarse, fine)]
     assert gaps[1] == pytest.approx(gaps[0] / 4, rel=0.25) and abs(gaps[0]) > 1e-5  # rel: terms of higher order
@@ -140,7 +140,7 @@ def test_every_part_against_its_true_outline(name, kind):
     (measured), square-cut wedge and two pieces of potting included."""
     design = DESIGNS[name]
     shape, n = getattr(design, kind)(), gather(design)
-    ours, (fine, coarse) = whole_section(shape, n), exact_moments(shape, design, 800)
+    ours, (fine, coarse) = composite_section(shape, n), exact_moments(shape, design, 800)
     young, _ = moduli(n)
     for part, found in fine.items():
         area, _, _, second = found + (found - coarse[part]) / 3
@@ -186,7 +186,7 @@ def test_the_gap_of_the_torsion_stiffness_is_the_resin():
     design = DESIGNS["much resin"]
     soft = design.replace(resin=replace(design.resin, modulus=1e-4 * design.resin.modulus))
     stiffness, _ = torsion_by_finite_elements(soft.bend(), soft)
-    assert whole_section(soft.bend(), gather(soft)).torsion_stiffness == pytest.approx(stiffness, rel=0.01)
+    assert composite_section(soft.bend(), gather(soft)).torsion_stiffness == pytest.approx(stiffness, rel=0.01)
 
 
 @pytest.mark.slow
