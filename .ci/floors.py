@@ -9,8 +9,8 @@ PYPROJECT = Path(__file__).resolve().parents[1] / "pyproject.toml"
 def floors():
     """Lines `name==version`, one for each `name>=version` of the package and its extras."""
     project = tomllib.loads(PYPROJECT.read_text(encoding="utf-8"))["project"]
-    lines = project["dependencies"] + sum(project["optional-dependencies"].values(), [])
-    return [line.replace(">=", "==") for line in lines]
+    lists = [project["dependencies"], *project["optional-dependencies"].values()]
+    return [line.replace(">=", "==") for lines in lists for line in lines]
 
 
 if __name__ == "__main__":

@@ -257,7 +257,7 @@ def show_input(value: float, unit: str = "", digits: int = 9) -> str:
 
 
 def to_si(shown: float, unit: str) -> float:
-    """Value in a shown unit as SI. Decimal units are shifted exactly: 0.3 mm becomes 0.0003 m, not 0.00029999…"""
+    """Value in a shown unit as SI. Decimal units are shifted exactly: 0.3 mm becomes 0.0003 m and not 0.00029999… m."""
     shift = _POWERS.get(unit)
     if unit in OFFSETS and math.isfinite(shown):
         return float(Decimal(repr(float(shown))) + Decimal(repr(OFFSETS[unit])))

@@ -48,7 +48,7 @@ def files(tmp_path):
 
 
 @pytest.mark.parametrize(
-    "names, code",
+    ("names", "code"),
     [
         (["fine"], FINE),
         (["fine", "fine"], FINE),
@@ -125,7 +125,7 @@ def test_note_writes_the_folder(files, tmp_path, capsys):
 
 
 @pytest.mark.parametrize(
-    "name, code, words",
+    ("name", "code", "words"),
     [
         ("infeasible", INFEASIBLE, "use a spacer of at most"),
         ("missing", BAD_INPUT, "No such file"),
@@ -171,7 +171,7 @@ def test_shop_that_cannot_be_written_leaves_nothing(files, tmp_path, capsys):
 
 
 @pytest.mark.parametrize(
-    "arguments, words",
+    ("arguments", "words"),
     [
         ([], "COMMAND"),
         (["shop", "a.json"], "--out"),

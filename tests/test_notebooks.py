@@ -137,7 +137,7 @@ def test_a_clean_notebook_passes():
     assert soiled(lambda book: None) == []
 
 
-@pytest.mark.parametrize("change, rule", DIRT.values(), ids=DIRT)
+@pytest.mark.parametrize(("change", "rule"), DIRT.values(), ids=DIRT)
 def test_each_kind_of_dirt_is_seen(change, rule):
     assert rule in soiled(change)
 

@@ -41,8 +41,9 @@ def committed():
 def requirements():
     """{name: specifier} over the package, the workbook and the tests, from pyproject.toml."""
     project = PROJECT["project"]
-    lines = project["dependencies"] + sum(project["optional-dependencies"].values(), [])
-    return {item.name.lower(): item.specifier for item in map(Requirement, lines)}
+    lists = [project["dependencies"], *project["optional-dependencies"].values()]
+    items = [Requirement(line) for lines in lists for line in lines]
+    return {item.name.lower(): item.specifier for item in items}
 
 
 def conda_file():

@@ -13,6 +13,7 @@ blank gives a straight taper of the free length.
 from __future__ import annotations
 
 import hashlib
+import itertools
 from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
@@ -168,7 +169,7 @@ class Blade:
     def _check_places(self):
         """A design at both ends of every stretch: all is straight in between, so what holds there holds everywhere."""
         places = self.breakpoints
-        for start, end in zip(places[:-1], places[1:], strict=True):
+        for start, end in itertools.pairwise(places):
             self.design_at(start)
             self.design_at(end, before=True)
 

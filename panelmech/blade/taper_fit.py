@@ -26,6 +26,7 @@ not computed here.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -111,7 +112,7 @@ def sheet_fit(blade: Blade) -> SheetFit:
 def _solved(blade, pieces):
     """Sections at Gauss's nodes of every piece, the nodes, and the borders of the pieces."""
     ends = blade.breakpoints
-    cuts = np.unique(np.concatenate([np.linspace(a, b, pieces + 1) for a, b in zip(ends[:-1], ends[1:], strict=True)]))
+    cuts = np.unique(np.concatenate([np.linspace(a, b, pieces + 1) for a, b in itertools.pairwise(ends)]))
     places, _ = gauss_places(cuts, NODES)
     return blade_sections(blade, places), places.reshape(-1, NODES), cuts
 
@@ -191,7 +192,7 @@ class _Grid:
         twist = np.zeros(len(self.z))
         off_x, off_y = self._off_straight(x, borders), self._off_straight(y, borders)
         gap = np.abs((off_x * nx + off_y * ny) / size).max(axis=1)
-        for start, end in zip(borders[:-1], borders[1:], strict=True):
+        for start, end in itertools.pairwise(borders):
             rows = self._rows_of(start, end)
             twist[rows] = np.abs(angle[rows] - angle[rows[0]]).max(axis=1)
         return gap, twist
@@ -203,7 +204,7 @@ class _Grid:
     def _off_straight(self, values, borders):
         """Values less the straight line along the span between the ends of each stretch."""
         off = np.zeros_like(values)
-        for start, end in zip(borders[:-1], borders[1:], strict=True):
+        for start, end in itertools.pairwise(borders):
             rows = self._rows_of(start, end)
             share = ((self.z[rows] - start) / (end - start))[:, None]
             off[rows] = values[rows] - (1.0 - share) * values[rows[0]] - share * values[rows[-1]]

@@ -7,6 +7,7 @@ outline as well.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -290,7 +291,7 @@ def _strain_key(paper: Paper, study, x, y, limit):
         if end + gap < limit:
             break
     edges = np.linspace(start, bar, 45)
-    cells = [_box(a, b, y, y + high) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+    cells = [_box(a, b, y, y + high) for a, b in itertools.pairwise(edges)]
     _shaded(paper.axes, cells, [strain_rgb(float(share)) for share in np.linspace(0.0, 1.0, len(cells))], 5)
     _solid(paper.axes, _box(start, bar, y, y + high), "none", QUIET, 6)
     paper.text(bar + gap, y + 0.5 * high, words, va="center", color=QUIET)

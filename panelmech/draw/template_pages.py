@@ -91,11 +91,11 @@ def templates_pdf(templates, page: str = "A4", title: str = "") -> bytes:
     """All templates as one PDF file. The same templates give the same bytes."""
     buffer = io.BytesIO()
     title = title or f"{templates[0].part}: templates at true scale".lstrip(": ")
-    with matplotlib.rc_context(STYLE):
-        with PdfPages(buffer, metadata={"CreationDate": None, "Title": title, "Creator": "panelmech"}) as pages:
-            for template in templates:
-                for fig in template_sheets(template, page):
-                    pages.savefig(fig, bbox_inches=None)
+    about = {"CreationDate": None, "Title": title, "Creator": "panelmech"}
+    with matplotlib.rc_context(STYLE), PdfPages(buffer, metadata=about) as pages:
+        for template in templates:
+            for fig in template_sheets(template, page):
+                pages.savefig(fig, bbox_inches=None)
     return buffer.getvalue()
 
 

@@ -1,5 +1,6 @@
 """Checks shared by the stock records: each names the record, the field, what came in, what is allowed."""
 
+import itertools
 import math
 from collections.abc import Mapping
 from numbers import Real
@@ -115,7 +116,7 @@ def table_of(record, quantity, name, high):
     except TypeError:
         refuse(record, name, allowed)
     sound = len(rows) > 1 and all(len(row) == 2 and all(is_number(v) and v > 0 for v in row) for row in rows)
-    if not sound or any(b[0] <= a[0] for a, b in zip(rows, rows[1:], strict=False)):
+    if not sound or any(b[0] <= a[0] for a, b in itertools.pairwise(rows)):
         refuse(record, name, allowed)
     values = [row[1] for row in rows]
     if max(values) >= high:

@@ -18,8 +18,8 @@ __all__ = [
     "as_clamped",
     "camber_outlook",
     "explain_offsets",
-    "land_sensitivity",
     "judge_pair",
+    "land_sensitivity",
     "measured_offsets",
     "read_readings",
 ]

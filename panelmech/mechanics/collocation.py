@@ -56,7 +56,7 @@ class Panels:
         """
         nodes = np.reshape(table, (len(table), self.count, self.order))
         sampled = nodes @ self.taylor[0].T
-        size = np.full(sampled.shape[:2] + (sampled.shape[2] + 2,), -1.0)
+        size = np.full((*sampled.shape[:2], sampled.shape[2] + 2), -1.0)
         size[..., 1:-1] = np.abs(sampled)
         row, panel, sample = np.nonzero((size[..., 1:-1] >= size[..., :-2]) & (size[..., 1:-1] >= size[..., 2:]))
         series = np.einsum("kcn,cn->kc", self.taylor[:, sample], nodes[row, panel])

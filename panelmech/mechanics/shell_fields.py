@@ -48,6 +48,7 @@ class Field:
     width: float
 
     def __call__(self, x, y):
+        """Value at x, y [m]."""
         xi, eta = 2 * np.asarray(x, float) / self.length - 1, 2 * np.asarray(y, float) / self.width - 1
         return legendre.legval2d(*np.broadcast_arrays(xi, eta), self.coefficients)
 

@@ -7,6 +7,8 @@ Fritsch & Carlson 1980, as in scipy's `PchipInterpolator`).
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import scipy
 
@@ -45,7 +47,7 @@ def curve(position, values) -> scipy.interpolate.PPoly:
     if values.shape[0] != len(z):
         raise ValueError(f"{values.shape[0]} values at {len(z)} stations: give one for each station")
     ends = [0, *(np.flatnonzero(np.diff(z) == 0.0) + 1), len(z)]
-    pieces = [_piece(z[a:b], values[a:b]) for a, b in zip(ends[:-1], ends[1:], strict=True)]
+    pieces = [_piece(z[a:b], values[a:b]) for a, b in itertools.pairwise(ends)]
     return scipy.interpolate.PPoly(np.concatenate(pieces, axis=1), np.unique(z))
 
 

@@ -473,7 +473,7 @@ def _conditions(base, load, support, ends):
     land = ends["land_turn"] if support.land == "clamped" else ends["land_curvature"]
     nose = load.on_front * load.pressure_at_front * base.half_height * base.length**3 / base.stiffness
     motion = shift if support.along_chord == "held" else ends["f_x"] - nose * ends["one"]
-    return rows + [land, motion], {"drag": drag, "push": c * ends["f_y"] - s * ends["f_x"], "roll": roll}
+    return [*rows, land, motion], {"drag": drag, "push": c * ends["f_y"] - s * ends["f_x"], "roll": roll}
 
 
 def _solve(base, load, support, grid, lengths):

@@ -197,7 +197,7 @@ class LoadControls:
 
     def _show_blade(self, blade):
         taper, rod = blade.free_length, blade.spacer_diameter
-        table = isinstance(taper, Table) or isinstance(taper, float)
+        table = isinstance(taper, (Table, float))
         choose(self.lists["taper"], TABLE if table else SAME if taper is None else TAPER, [SAME, TAPER])
         tip = taper[1] if isinstance(taper, tuple) else blade.values_at(blade.span)["free_length"]
         self._put("tip_free_length", float(tip))

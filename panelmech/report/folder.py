@@ -155,7 +155,7 @@ def old_words(removed, left) -> tuple:
 
 
 def _surely_ours(path, folder, digest):
-    if path.is_symlink() or path.parent.is_symlink() and path.parent != Path(folder) or not path.is_file():
+    if path.is_symlink() or (path.parent.is_symlink() and path.parent != Path(folder)) or not path.is_file():
         return False
     try:
         return hashlib.sha256(path.read_bytes()).hexdigest() == digest

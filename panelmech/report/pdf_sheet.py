@@ -150,10 +150,10 @@ class Sheets:
     def pdf(self, title: str, creator: str) -> bytes:
         """All sheets as one PDF file; no date in it, so the same sheets give the same bytes."""
         buffer = io.BytesIO()
-        with matplotlib.rc_context(STYLE):
-            with PdfPages(buffer, metadata={"CreationDate": None, "Title": title, "Creator": creator}) as pages:
-                for figure in self.figures:
-                    pages.savefig(figure, bbox_inches=None)
+        about = {"CreationDate": None, "Title": title, "Creator": creator}
+        with matplotlib.rc_context(STYLE), PdfPages(buffer, metadata=about) as pages:
+            for figure in self.figures:
+                pages.savefig(figure, bbox_inches=None)
         return buffer.getvalue()
 
 

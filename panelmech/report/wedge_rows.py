@@ -30,11 +30,11 @@ from ..study.wedge_comparison import (
 from ..units import capital, format_number, show, show_input
 
 __all__ = [
+    "MEASURES",
+    "WAYS",
     "Comparison",
     "FairTable",
     "Level",
-    "MEASURES",
-    "WAYS",
     "fair_table",
 ]
 

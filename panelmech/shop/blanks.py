@@ -12,6 +12,7 @@ contact with the rod is the straight line of the flat sheet. Flat sheets take on
 
 from __future__ import annotations
 
+import itertools
 import re
 from dataclasses import dataclass
 
@@ -174,9 +175,7 @@ def _stations(design, blade) -> dict:
         straight = "trailing edge"
     else:
         ends = blade.breakpoints
-        places = np.unique(
-            np.concatenate([np.linspace(a, b, STATIONS) for a, b in zip(ends[:-1], ends[1:], strict=True)])
-        )
+        places = np.unique(np.concatenate([np.linspace(a, b, STATIONS) for a, b in itertools.pairwise(ends)]))
         designs = [blade.design_at(z) for z in places]
         straight = blade.straight
         if blade.steps:

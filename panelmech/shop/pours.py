@@ -8,6 +8,7 @@ top, and its depth counts from where rod and sheet touch lowest to where the mou
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -213,7 +214,7 @@ def _frame_lifts(part, key, edges, volume):
     def area(_, bend):
         return bend.void_area if key == "frame" else max(bend.front_area, 0.0)
 
-    whole = [part.integral(min(a, b), max(a, b), area) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+    whole = [part.integral(min(a, b), max(a, b), area) for a, b in itertools.pairwise(edges)]
     return [volume * share / sum(whole) for share in whole]
 
 

@@ -9,6 +9,7 @@ The trade's triangle rule (depth times mouth over two) stands beside, with its e
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -76,7 +77,7 @@ class AlongSpan:
 
     def _stretches(self, start, end):
         cuts = self._cuts(start, end)
-        for low, high in zip(cuts[:-1], cuts[1:], strict=True):
+        for low, high in itertools.pairwise(cuts):
             yield high - low, [self.blade.design_at(low + (high - low) * node) for node in NODES]
 
 
@@ -264,7 +265,7 @@ def _front_rows(part, inset, front_in_frames, rise):
         if proud
         else "corners in front of the square-cut sheet ends: outer faces run on to the mouth plane"
     )
-    return rows + [("edge fill", edges, words, _times(edges, span), "filler")]
+    return [*rows, ("edge fill", edges, words, _times(edges, span), "filler")]
 
 
 def _frame_rows(part, radius):

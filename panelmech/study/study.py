@@ -198,7 +198,7 @@ def _doubts_of_joint_and_stock(design, wedge):
         (design.land_length < 4 * t, "The land is shorter than four thicknesses: it may not hold the sheets parallel."),
         (np.isnan(wedge.angle), "The flat wedge of these sheets cannot touch this rod: there is no comparison."),
         (
-            not design.sheet.stock_thicknesses == () and not _in_stock(t, design.sheet.stock_thicknesses),
+            design.sheet.stock_thicknesses != () and not _in_stock(t, design.sheet.stock_thicknesses),
             f"{show_input(t, 'mm')} is not a stock thickness of this sheet: stock is "
             f"{', '.join(show_input(s, 'mm') for s in design.sheet.stock_thicknesses)}.",
         ),

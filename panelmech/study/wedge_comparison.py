@@ -284,7 +284,7 @@ def _last_known(lead, known, unknown):
 
 
 def side(ratio: float) -> str:
-    """ "stiffer", "softer", "the same" or "unknown" of a ratio bent over wedge."""
+    """One of "stiffer", "softer", "the same", "unknown", of a ratio bent over wedge."""
     if not np.isfinite(ratio):
         return "unknown"
     if abs(ratio - 1.0) <= SAME_WITHIN:

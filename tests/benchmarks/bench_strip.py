@@ -10,13 +10,13 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))  # for `roads`
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-from time import perf_counter  # noqa: E402
+from time import perf_counter
 
-from roads.strip_exact import liftoff_pressure, problem_from_bend, solve_strip  # noqa: E402
+from roads.strip_exact import liftoff_pressure, problem_from_bend, solve_strip
 
-from panelmech.mechanics import strip  # noqa: E402
-from panelmech.mechanics.bend import solve_bend  # noqa: E402
-from panelmech.mechanics.collocation import panels  # noqa: E402
+from panelmech.mechanics import strip
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.collocation import panels
 
 D = 100.0
 EVEN, POINT = strip.even_strip_pressure(50.0), strip.point_load(10.0, 0.1)

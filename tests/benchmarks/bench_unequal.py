@@ -8,15 +8,15 @@ import os
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-from time import perf_counter  # noqa: E402
+from time import perf_counter
 
-import numpy as np  # noqa: E402
-from scipy.optimize import fsolve  # noqa: E402
+import numpy as np
+from scipy.optimize import fsolve
 
-from panelmech.mechanics import unequal as eq  # noqa: E402
-from panelmech.mechanics.as_built_bend import real_bend  # noqa: E402
-from panelmech.mechanics.bend import solve_bend  # noqa: E402
-from panelmech.mechanics.unequal import solve_unequal  # noqa: E402
+from panelmech.mechanics import unequal as eq
+from panelmech.mechanics.as_built_bend import real_bend
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.unequal import solve_unequal
 
 PAIRS = 2000
 

@@ -223,7 +223,7 @@ def test_wrong_tables_are_refused(rows, words):
 
 def test_wrong_stations_are_refused():
     for stations in (1, 2.5, True, [0.2, 0.1], [0.0, 0.9], [-1e-3, 0.1]):
-        with pytest.raises(ValueError):
+        with pytest.raises(ValueError, match=r"station|position"):
             blade_sections(TAPERED, stations)
 
 

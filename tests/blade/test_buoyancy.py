@@ -231,5 +231,5 @@ def test_added_fittings_count():
     ],
 )
 def test_doubtful_numbers_are_refused(arguments):
-    with pytest.raises(ValueError):
+    with pytest.raises(ValueError, match=r"density|waterline"):
         hydrostatics(TAPERED, **arguments)

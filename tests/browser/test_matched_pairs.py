@@ -47,7 +47,7 @@ def test_what_is_no_number_is_said_and_marked(pairs):
 
 
 @pytest.mark.parametrize(
-    "view, shown, words",
+    ("view", "shown", "words"),
     [
         ("Sheets", "moduli", "counts"),
         ("Pair", "pairing", "Best:"),

@@ -45,7 +45,7 @@ def test_shop_temperature_changes_lifts_and_batches(shop):
 
 
 @pytest.mark.parametrize(
-    "title, name, words",
+    ("title", "name", "words"),
     [
         ("Cut", "cut", "Mark, outer face up"),
         ("Heat", "lifts", "ILLUSTRATIVE"),

@@ -65,7 +65,7 @@ def test_the_framed_sheets_are_counted_and_can_be_stopped(trade):
 
 
 @pytest.mark.parametrize(
-    "question, part",
+    ("question", "part"),
     [("Size", "pm-sizing"), ("Choose", "pm-ranking"), ("Scatter", "pm-scatter-tables"), ("Compare", "pm-compared")],
 )
 def test_every_question_opens_and_answers(trade, question, part):

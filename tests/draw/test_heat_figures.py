@@ -1,5 +1,6 @@
 """Shop pictures: what is drawn equals the records, the label is on each, words stay apart, files repeat."""
 
+import itertools
 from datetime import datetime
 
 import numpy as np
@@ -138,4 +139,4 @@ def test_dates_do_not_touch(build):
     fig = schedule_figure(build)
     fig.draw_without_rendering()
     boxes = [label.get_window_extent() for label in fig.axes[0].get_xticklabels() if label.get_text()]
-    assert len(boxes) > 2 and all(a.x1 < b.x0 for a, b in zip(boxes, boxes[1:], strict=False))
+    assert len(boxes) > 2 and all(a.x1 < b.x0 for a, b in itertools.pairwise(boxes))

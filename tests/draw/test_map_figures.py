@@ -1,7 +1,7 @@
 """Maps and the pictures beside them: what is drawn equals the records, names stand where they belong and clear."""
 
 import io
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
@@ -168,7 +168,7 @@ def test_there_is_a_line_for_every_check_that_passes_one_and_none_without_a_basi
 def test_ticks_point_to_the_side_that_fails(case):
     found, _, figure = case
     lines = figure.axes[0].lines
-    for line, ticks in zip(lines, lines[1:], strict=False):
+    for line, ticks in pairwise(lines):
         if line.get_label().startswith("_limit "):
             strokes = ticks.get_xydata().reshape(-1, 3, 2)[1:-1:6]
             key = line.get_label().removeprefix("_limit ")

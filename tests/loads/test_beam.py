@@ -108,7 +108,7 @@ def test_no_load_does_nothing():
 
 
 @pytest.mark.parametrize(
-    "make, words",
+    ("make", "words"),
     [
         (lambda: Held((0.2,)), "1 bearings"),
         (lambda: Held((0.1, 0.2, 0.3)), "3 bearings"),

@@ -173,7 +173,7 @@ def test_lift_is_odd_in_the_angle_and_zero_at_none():
 
 
 @pytest.mark.parametrize(
-    "make, words",
+    ("make", "words"),
     [
         (lambda: SideForce("a", -1.0, 1025, angle=0.1), "speed is -1.0 m/s: give zero or more"),
         (lambda: SideForce("a", np.nan, 1025, angle=0.1), "speed"),

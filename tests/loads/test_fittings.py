@@ -65,7 +65,7 @@ def test_bolt_group():
 
 
 @pytest.mark.parametrize(
-    "make, words",
+    ("make", "words"),
     [
         (lambda: bearing_stress(1.0, 0.0, 0.002), "diameter is 0.0"),
         (lambda: bolt_shear_stress(1.0, 0.008, 3), "planes"),

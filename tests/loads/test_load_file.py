@@ -178,7 +178,7 @@ def test_a_failed_save_leaves_the_old_file(tmp_path):
     PLAIN.save(tmp_path / "loads.json")
     before = (tmp_path / "loads.json").read_bytes()
     broken = replace(PLAIN, plan=replace(PLAIN.plan, axis_x=float("nan")))
-    with pytest.raises(ValueError):
+    with pytest.raises(ValueError, match="nan"):
         broken.save(tmp_path / "loads.json")
     assert (tmp_path / "loads.json").read_bytes() == before and len(list(tmp_path.iterdir())) == 1
 

@@ -26,7 +26,7 @@ def test_quantities_are_those_of_the_study():
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
-    "output, target, field",
+    ("output", "target", "field"),
     [
         ("tip_deflection", 0.015, "spacer_diameter"),
         ("spacer_stress_reserve", 2.0, "spacer_wall"),
@@ -79,7 +79,7 @@ def test_sizing_for_the_least_reserve_with_the_framed_sheet():
 
 
 @pytest.mark.parametrize(
-    "call, words",
+    ("call", "words"),
     [
         (lambda: size_for_load(LEEBOARD, PLAN, "beauty", 1.0, "spacer_wall"), "not an output"),
         (lambda: size_for_load(LEEBOARD, PLAN, "mass", 1.0, "colour"), "cannot be varied"),

@@ -216,7 +216,7 @@ def test_a_front_that_only_rests_may_lift_off():
     check = study(SUN, FLOODED, front="resting").check("lift_off")
     assert (check.case, check.value) == ("sun", pytest.approx(101325 * 5 / 293.15))
     assert check.limit == pytest.approx(FOUND["lift_off_pressure"]) and check.verdict == "fails"
-    with pytest.raises(ValueError):
+    with pytest.raises(ValueError, match="lift_off"):
         study(SUN).check("lift_off")
 
 
@@ -302,7 +302,7 @@ def test_more_stations_change_little():
 
 
 @pytest.mark.parametrize(
-    "make, words",
+    ("make", "words"),
     [
         (lambda: study(PUSH, held=Held((-0.1, 0.3))), "runs from 0 to 850 mm"),
         (lambda: study(PUSH, held=Held((0.1, 0.9))), "runs from"),

@@ -56,7 +56,7 @@ def test_a_line_only_turned_has_its_own_angle():
 
 
 @pytest.mark.parametrize(
-    "aspect, published", [(0.5, 0.773495458), (1, 1.48325885), (2.21, 2.78797368), (6, 4.52866374)]
+    ("aspect", "published"), [(0.5, 0.773495458), (1, 1.48325885), (2.21, 2.78797368), (6, 4.52866374)]
 )
 def test_lift_slope_table(aspect, published):
     """Helmbold's formula tabulated to nine digits; tolerance from that rounding."""

@@ -49,7 +49,7 @@ def test_reading_and_writing(tmp_path):
 
 
 @pytest.mark.parametrize(
-    "text, words",
+    ("text", "words"),
     [
         ("\n", "empty"),
         ("x_mm,offset_mm\n1,2\n", "columns"),

@@ -131,7 +131,7 @@ def test_one_modulus_alone_is_not_compared_with_the_catalogues():
 
 
 @pytest.mark.parametrize(
-    "change, words",
+    ("change", "words"),
     [
         (dict(a="2 2 2 2 2", places=PLACES[:-4]), "sheet A.*six or more"),
         (dict(tolerance=-1.0), "tolerance"),
@@ -251,5 +251,5 @@ def test_uncertainty_of_an_offset_is_never_less_than_a_rulers():
 def test_rows_in_words():
     rows = reading_rows(DEMO)
     assert ["Thickness", "2.0383 mm, 6 readings", "1.97 mm, 6 readings", "0.01 mm"] in rows
-    assert [r for r in rows if isinstance(r, str)][0] == "The two sheets, flat"
+    assert next(r for r in rows if isinstance(r, str)) == "The two sheets, flat"
     assert [time_words(t) for t in (3600.0, 86400.0, 604800.0)] == ["1 h", "24 h", "7 days"]

@@ -112,7 +112,7 @@ WRONG = {
 }
 
 
-@pytest.mark.parametrize("row, words", WRONG.values(), ids=WRONG)
+@pytest.mark.parametrize(("row", "words"), WRONG.values(), ids=WRONG)
 def test_errors_name_row_column_what_came_in_and_what_is_allowed(row, words):
     with pytest.raises(ValueError, match="readings.csv: ") as caught:
         parse_readings(table(row), "readings.csv")
@@ -125,7 +125,7 @@ def test_several_errors_are_told_at_once_but_not_all():
 
 
 @pytest.mark.parametrize(
-    "text, words",
+    ("text", "words"),
     [
         ("", "is empty"),
         ("a,b\n1,2\n", "unknown column 'a'"),

@@ -1,5 +1,7 @@
 """Sections of the bent pair and the flat wedge against fine quadrature, polygons and the small-angle limits."""
 
+import itertools
+
 import numpy as np
 import pytest
 from scipy.integrate import quad
@@ -77,7 +79,7 @@ def test_the_rule_of_twelve_points_is_exact_to_rounding(design):
         return y[0] ** 2 * t + (c * c - 2 * y[0] * c * bend.curvature(s)) * t**3 / 12
 
     ends = (0, bend.contact_arclength, design[0])
-    total = sum(quad(strip, a, b, epsrel=1e-13, limit=200)[0] for a, b in zip(ends, ends[1:], strict=False))
+    total = sum(quad(strip, a, b, epsrel=1e-13, limit=200)[0] for a, b in itertools.pairwise(ends))
     assert bent_pair(bend).i_chord == pytest.approx(2 * total, rel=1e-12)
 
 
@@ -123,7 +125,7 @@ def test_the_wedge_takes_the_smaller_root():
         return length * s * c - (e + 0.5 * d) * s - 0.5 * d + 0.5 * g * c + 0.5 * t * c * (1 - c)
 
     angles = np.linspace(1e-6, 1.57, 2001)
-    roots = [brentq(miss, a, b) for a, b in zip(angles, angles[1:], strict=False) if miss(a) * miss(b) < 0]
+    roots = [brentq(miss, a, b) for a, b in itertools.pairwise(angles) if miss(a) * miss(b) < 0]
     assert len(roots) == 2
     assert solve_wedge(length, t, d, g, e).angle == pytest.approx(roots[0], rel=1e-12)
 

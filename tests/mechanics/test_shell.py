@@ -66,7 +66,7 @@ def navier(sheet, terms=399):
 # --- exact cases -------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("width, kappa", [(0.1, 4.0), (0.2, 1.0), (0.6, 3.0), (1.0, 0.5)])
+@pytest.mark.parametrize(("width", "kappa"), [(0.1, 4.0), (0.2, 1.0), (0.6, 3.0), (1.0, 0.5)])
 def test_uniform_curvature_matches_the_navier_series(width, kappa):
     sheet = FramedSheet(0.2, width, 0.002, E, NU, kappa, SUPPORTED)
     result = press(sheet, even_pressure(1.0), (20, 36))
@@ -78,7 +78,7 @@ def test_uniform_curvature_matches_the_navier_series(width, kappa):
     assert result.error < 1e-5  # the coarser model's: an upper estimate
 
 
-@pytest.mark.parametrize("width, kappa", [(0.1, 4.0), (0.2, 1.0), (0.6, 3.0), (1.0, 0.5)])
+@pytest.mark.parametrize(("width", "kappa"), [(0.1, 4.0), (0.2, 1.0), (0.6, 3.0), (1.0, 0.5)])
 def test_critical_compression_of_uniform_curvature_is_exact(width, kappa):
     """N = min over m, n of [D (a2 + b2)^2 + E t k^2 b2^2/(a2 + b2)^2]/b2, from the same series."""
     sheet = FramedSheet(0.2, width, 0.002, E, NU, kappa, SUPPORTED)
@@ -200,7 +200,7 @@ UNLIKE = Edges(Edge("clamped", "held"), Edge("free", "free"), Edge("supported", 
 
 
 @pytest.mark.parametrize(
-    "edges, degrees",
+    ("edges", "degrees"),
     [(framed_edges(), (14, 30)), (framed_edges(in_plane="held"), (10, 31)), (UNLIKE, (9, 26)), (UNLIKE, (12, 9))],
 )
 def test_the_blocks_left_out_are_zero(edges, degrees):
@@ -317,7 +317,7 @@ def test_default_degrees_are_enough_for_a_grain(grain, in_plane):
 
 
 @pytest.mark.parametrize(
-    "change, message",
+    ("change", "message"),
     [
         ({"span_modulus": 8e9}, "without its shear modulus"),
         ({"stretch_moduli": (9e9, 8e9)}, "without its shear modulus"),
@@ -460,7 +460,7 @@ def deflects(sheet, load=None):
     return press(sheet, load).largest_deflection
 
 
-@pytest.mark.parametrize("spacer, thickness, span", SLENDER)
+@pytest.mark.parametrize(("spacer", "thickness", "span"), SLENDER)
 def test_slender_panels_lie_in_the_expected_ranges(spacer, thickness, span):
     """Bent over flat, derived: even pressure 0.76 to 1.02 (drawing in), 0.29 to 0.89 (held); critical load to 1.4."""
     size = {"spacer": spacer, "thickness": thickness, "span": span}
@@ -470,7 +470,7 @@ def test_slender_panels_lie_in_the_expected_ranges(spacer, thickness, span):
     assert 1.05 <= ratio(lambda s: buckle(s).line_load, **size) <= 1.40
 
 
-@pytest.mark.parametrize("spacer, thickness, span", STRONG)
+@pytest.mark.parametrize(("spacer", "thickness", "span"), STRONG)
 def test_strongly_bent_panels_gain_much_more(spacer, thickness, span):
     size = {"spacer": spacer, "thickness": thickness, "span": span}
     assert 0.1 <= ratio(deflects, **size) <= 1.07
@@ -568,7 +568,7 @@ def test_an_infeasible_bend_is_refused():
 
 
 @pytest.mark.parametrize(
-    "edges, message",
+    ("edges", "message"),
     [
         ({"land": "free", "rod": "free", "frames": "free"}, "mechanism in bending"),
         ({"land": "supported", "rod": "free", "frames": "free"}, "mechanism in bending"),
@@ -592,7 +592,7 @@ def test_in_plane_mechanisms_are_told_from_sound_edges():
 
 
 @pytest.mark.parametrize(
-    "change, message",
+    ("change", "message"),
     [
         ({"length": 0.0}, "length of a framed sheet"),
         ({"width": -1.0}, "width"),
@@ -647,7 +647,7 @@ def test_no_load_and_no_curvature_are_quiet():
 # --- one-dimensional functions -----------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("low, high", [("clamped", "supported"), ("free", "clamped"), ("free", "free")])
+@pytest.mark.parametrize(("low", "high"), [("clamped", "supported"), ("free", "clamped"), ("free", "free")])
 def test_bending_functions_meet_their_ends_and_no_more(low, high):
     basis = bending_basis(low, high, 9)
     missing = {"clamped": 2, "supported": 1, "free": 0}
@@ -669,7 +669,7 @@ def test_products_are_the_integrals_they_claim_to_be():
     assert product_integral(w, 0, u, 1)[2, 1] == pytest.approx(product, rel=1e-7)
 
 
-@pytest.mark.parametrize("parity, sign", [("even", 1), ("odd", -1)])
+@pytest.mark.parametrize(("parity", "sign"), [("even", 1), ("odd", -1)])
 def test_parity(parity, sign):
     for basis in (bending_basis("free", "free", 10, parity), in_plane_basis(True, True, 10, parity)):
         assert basis.at([0.3]) == pytest.approx(sign * basis.at([-0.3]), abs=1e-13)
@@ -683,5 +683,5 @@ def test_bases_refuse_nonsense():
         lambda: bending_basis("free", "free", 8, "both"),
         lambda: bending_basis("free", "free", 3),
     ):
-        with pytest.raises(ValueError):
+        with pytest.raises(ValueError, match="must be"):
             call()

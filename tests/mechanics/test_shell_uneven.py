@@ -24,7 +24,7 @@ def coefficient(sheet, share):
 
 
 @pytest.mark.parametrize(
-    "width, share, published, rounding",
+    ("width", "share", "published", "rounding"),
     [
         (1.0, lambda x: x, 7.8, 0.05),
         (1.0, lambda x: 1 - 2 * x, 25.6, 0.1),

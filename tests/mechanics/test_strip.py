@@ -304,7 +304,7 @@ FOLLOWER = [  # tip load lambda = N L^2/D, tip angle [rad], x/L, y/L, land momen
 ]
 
 
-@pytest.mark.parametrize("load, angle, x, y, moment", FOLLOWER)
+@pytest.mark.parametrize(("load", "angle", "x", "y", "moment"), FOLLOWER)
 def test_cantilever_under_a_tip_force_that_stays_normal(load, angle, x, y, moment):
     """Shvartsman B.S. (2007), J. Sound Vib. 304:969-973 treats this problem; his table was not available, so the
     values are the closed quadratures recomputed to ten digits. The rod is placed where the tip must touch it."""

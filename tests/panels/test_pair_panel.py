@@ -90,7 +90,7 @@ def test_a_typed_reading_changes_the_verdict_and_the_way_back_restores_it(panel)
 
 
 @pytest.mark.parametrize(
-    "name, text, words",
+    ("name", "text", "words"),
     [
         ("thickness", "2.06 2.05 x 2.03 2.03 2.02", "'x' is not a number"),
         ("thickness", "2.06 2.05", "2 values and 6 places"),

@@ -67,7 +67,7 @@ def test_panel_shows_the_design_it_was_given(panel):
 
 
 @pytest.mark.parametrize(
-    "name, value",
+    ("name", "value"),
     [
         ("spacer_diameter", 24),
         ("sheet_thickness", 1.5),

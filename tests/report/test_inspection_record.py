@@ -139,7 +139,7 @@ def test_command_line(tmp_path, capsys):
 
 
 @pytest.mark.parametrize(
-    "text, more, words",
+    ("text", "more", "words"),
     [
         ("sheet,measured,value_mm\nA,twist,x\n", [], "mine.csv: row 2, column value_mm: 'x' is not a number"),
         ("sheet,measured,value_mm\nA,twist,1\n", [], "sheet A: no thickness readings"),

@@ -7,6 +7,7 @@ Leaves out: a loaded overhang, shear deformation, what happens after the sheet h
 stand in `roads.strip_equations`.
 """
 
+import itertools
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -115,8 +116,8 @@ class StripState:
         ends = [0.0, self.contact_arclength]
         if self.grid.count == 2:
             ends.insert(1, self.load.point_arclength)
-        out = np.empty((2,) + s.shape)
-        for number, (low, high) in enumerate(zip(ends[:-1], ends[1:], strict=True)):
+        out = np.empty((2, *s.shape))
+        for number, (low, high) in enumerate(itertools.pairwise(ends)):
             mine = (s >= low) & (s <= high * (1 + 1e-12))
             local = (s[mine] - low) / (high - low)
             out[:, mine] = [self.grid.at(values, number, local) for values in (self.x, self.y)]
@@ -177,10 +178,7 @@ def solve_strip(problem, load=None, start=None, *, contact_force=None, nodes=NOD
     if contact_force is not None and load == load.scaled(0.0):
         raise ValueError("contact_force asks for the load to be scaled, but there is no load; give its shape.")
     grid = panels(nodes, 1 if load.point_arclength is None else 2)
-    if start is None:
-        unknowns = _grow(problem, load, grid)
-    else:
-        unknowns = _carry_over(problem, start, load, grid)
+    unknowns = _grow(problem, load, grid) if start is None else _carry_over(problem, start, load, grid)
     unknowns = newton(problem, load, grid, unknowns, contact_force)
     if unknowns is None:
         raise StripNotSolved(

@@ -1,5 +1,7 @@
 """Batches, filler, off ratio, pots and times at the shop's temperature: plain arithmetic and the edges."""
 
+import itertools
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -114,7 +116,7 @@ def test_a_filled_mix_in_plain_arithmetic():
 @pytest.mark.parametrize("name", FILLERS)
 def test_thicker_takes_more_filler_and_less_resin(name):
     mixes = [filled_mix(1e-4, 1100.0, name, consistency) for consistency in CONSISTENCIES]
-    for thin, thick in zip(mixes, mixes[1:], strict=False):
+    for thin, thick in itertools.pairwise(mixes):
         assert thick.loose_volume[0] > thin.loose_volume[1] and thick.resin_volume[1] < thin.resin_volume[1]
     assert all(mix.basis == "common practice" and "no source" in mix.source for mix in mixes)
 

@@ -122,7 +122,7 @@ def test_blanks_refuse_what_they_cannot_do(leeboard):
 
 
 @pytest.mark.parametrize(
-    "name, grain",
+    ("name", "grain"),
     [
         ("glass-epoxy laminate, lengthwise", "chord"),
         ("glass-epoxy laminate, crosswise", "span"),
@@ -267,7 +267,7 @@ def test_largest_offcut_is_clear_of_every_blank(leeboard):
 
 
 @pytest.mark.parametrize(
-    "wrong, words",
+    ("wrong", "words"),
     [
         ({"kerf": -1e-3}, "kerf is -0.001"),
         ({"sheet_length": 0.0}, "sheet length is 0.0"),

@@ -55,7 +55,7 @@ def test_what_is_no_number_is_refused(bad):
 
 
 @pytest.mark.parametrize(
-    "changes, words",
+    ("changes", "words"),
     [
         ({"page": "A7"}, "give one of: A4"),
         ({"lift_choice": "deep"}, "lesser of both"),
@@ -103,7 +103,7 @@ def test_what_is_left_out_keeps_its_default():
 
 
 @pytest.mark.parametrize(
-    "content, words",
+    ("content", "words"),
     [
         ("{", "not a readable shop file"),
         ("[]", "not a shop file"),

@@ -79,7 +79,7 @@ def test_front_below_ends_and_order():
     assert areas[0] == 0.0 and areas[-1] == front_area_below(bend, nose_depth(bend)) and np.all(np.diff(areas) >= 0.0)
 
 
-@pytest.mark.parametrize("depth, count", [(0.012, 2), (0.0121, 3), (0.003, 1), (0.018, 3)])
+@pytest.mark.parametrize(("depth", "count"), [(0.012, 2), (0.0121, 3), (0.003, 1), (0.018, 3)])
 def test_lifts_are_as_few_as_the_depth_allows(depth, count):
     assert lift_count(depth, 0.006) == count
 

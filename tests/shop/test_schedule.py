@@ -1,5 +1,6 @@
 """The build by the clock: order, waits and windows on their safe ends, nights, gates, and what is refused."""
 
+import itertools
 from dataclasses import replace
 from datetime import datetime, time, timedelta
 
@@ -79,7 +80,7 @@ def test_waits_take_the_slow_end_and_windows_the_quick_one():
 
 def test_every_lift_meets_the_one_before_in_its_window(build):
     chain = [s for s in build.steps if s.key in ("seal", "lift")]
-    for before, after in zip(chain, chain[1:], strict=False):
+    for before, after in itertools.pairwise(chain):
         assert before.start + timedelta(seconds=SLOW.tack_from) <= after.start <= after.latest
         assert after.latest == before.start + timedelta(seconds=SLOW.tack_until)
     assert build.warnings == ()
@@ -108,7 +109,7 @@ def test_night_work_is_a_warning_never_moved_out_of_its_window():
     many = plan_build(replace(PLAN, lifts=8, lift_window=(4 * 3600.0, 5 * 3600.0)))
     assert any("out of working hours" in warning for warning in many.warnings)
     chain = [s for s in many.steps if s.key == "lift"]
-    for before, after in zip(chain, chain[1:], strict=False):
+    for before, after in itertools.pairwise(chain):
         assert before.start + timedelta(hours=4) <= after.start <= before.start + timedelta(hours=5)
 
 

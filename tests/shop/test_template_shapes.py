@@ -184,7 +184,7 @@ def test_rounded_nose(leeboard, setback):
     assert not crosses_itself(points)
 
 
-@pytest.mark.parametrize("rise, setback", [(-1e-3, 3e-3), (0.02, 3e-3), (2e-3, -3e-3), (float("nan"), 0.0)])
+@pytest.mark.parametrize(("rise", "setback"), [(-1e-3, 3e-3), (0.02, 3e-3), (2e-3, -3e-3), (float("nan"), 0.0)])
 def test_a_nose_that_cannot_be_is_refused(leeboard, rise, setback):
     with pytest.raises(ValueError, match="nose rise"):
         templates(leeboard.replace(setback=setback), nose_rise=rise)

@@ -243,7 +243,7 @@ def test_notes_on_wide_frames(leeboard):
 
 
 @pytest.mark.parametrize(
-    "wrong, words",
+    ("wrong", "words"),
     [
         ({"dam_inset": -1e-3}, "dam inset is -0.001"),
         ({"dam_inset": 0.5}, "leaves nothing of the span"),

@@ -317,7 +317,7 @@ def test_every_truncation_is_refused(saved):
     whole = saved.read_bytes()
     for end in range(0, len(whole) - 2, 37):
         saved.write_bytes(whole[:end])
-        with pytest.raises(ValueError):
+        with pytest.raises(ValueError, match=r"leeboard\.json"):
             Design.load(saved)
 
 

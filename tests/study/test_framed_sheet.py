@@ -265,7 +265,7 @@ def even(sheet):
 
 
 @pytest.mark.parametrize(
-    "name, thickness",
+    ("name", "thickness"),
     [(BIRCH, 3.6e-3), (ACROSS, 6.4e-3), ("woven GRP", 2e-3), ("glass-epoxy laminate, lengthwise", 2e-3)],
 )
 def test_a_long_flat_sheet_buckles_by_the_closed_form(design, name, thickness):

@@ -49,7 +49,9 @@ def test_demo_stores_every_quantity_and_every_verdict():
         assert stored["value"] == pytest.approx(from_si(value, stored["unit"]), rel=DEFAULT_TOLERANCE)
 
 
-@pytest.mark.parametrize("factor, moved", [(1 + 0.9e-6, False), (1 + 1.1e-6, True), (1 - 1.1e-6, True), (-1.0, True)])
+@pytest.mark.parametrize(
+    ("factor", "moved"), [(1 + 0.9e-6, False), (1 + 1.1e-6, True), (1 - 1.1e-6, True), (-1.0, True)]
+)
 def test_a_result_moves_when_it_leaves_the_default_tolerance(study_file, factor, moved):
     def change(content):
         content["results"]["quantities"]["mouth"]["value"] *= factor
@@ -58,7 +60,7 @@ def test_a_result_moves_when_it_leaves_the_default_tolerance(study_file, factor,
     assert names == (["mouth"] if moved else [])
 
 
-@pytest.mark.parametrize("share, moved", [(0.9e-3, False), (1.1e-3, True)])
+@pytest.mark.parametrize(("share", "moved"), [(0.9e-3, False), (1.1e-3, True)])
 def test_one_result_can_have_its_own_tolerance_and_storing_keeps_it(study_file, share, moved):
     def change(content):
         content["results"]["quantities"]["mouth"]["tolerance"] = 1e-3

@@ -20,7 +20,7 @@ def span_of(field):
 
 
 @pytest.mark.parametrize(
-    "field, output",
+    ("field", "output"),
     [
         ("spacer_diameter", "outer_thickness"),
         ("spacer_diameter", "i_chord"),
@@ -96,5 +96,5 @@ def test_no_solution_is_a_sentence():
     ],
 )
 def test_bad_calls_are_refused(call):
-    with pytest.raises(ValueError):
+    with pytest.raises(ValueError, match=r"colour|beauty|target|span"):
         size(DESIGN, *call)

@@ -67,7 +67,7 @@ def test_stretches():
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
-    "field, output, low, high",
+    ("field", "output", "low", "high"),
     [
         ("sheet_thickness", "oil_canning_reserve", 1e-3, 4e-3),
         ("spacer_diameter", "buckling_stress", 5e-3, 40e-3),

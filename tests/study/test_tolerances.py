@@ -65,5 +65,5 @@ def test_catalogue_gives_the_thickness_tolerance():
 
 @pytest.mark.parametrize("tolerances", [(Tolerance("bond_line", 1e-3),), (SMALL[0], SMALL[0])])
 def test_impossible_tolerances_are_refused(tolerances):
-    with pytest.raises(ValueError):
+    with pytest.raises(ValueError, match="tolerance"):
         scatter(DESIGN, tolerances, count=1000)

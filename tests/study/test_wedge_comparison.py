@@ -300,7 +300,7 @@ def test_the_verdict_turns_where_it_must():
     assert gains["thick"] < gains["slender"] < gains["flared"]
     heavy = comparisons("strong")[2]
     assert heavy.condition == "the same mass" and side(heavy.ratios["press_free"]) == "softer"
-    assert "even pressing" in [x for x in words("strong")["the same mass"] if "softer" in x][0]
+    assert "even pressing" in next(x for x in words("strong")["the same mass"] if "softer" in x)
 
 
 def test_another_wedge_says_what_it_has():

@@ -86,7 +86,7 @@ def test_two_ratios_of_hinged_to_propped_are_different_numbers():
     assert hinged.midpoint_deflection / propped.midpoint_deflection == pytest.approx(2.5, rel=ROUNDING)
 
 
-@pytest.mark.parametrize("ends, middle", [("hinged", 1 / 48), ("clamped", 1 / 192), ("propped", 7 / 768)])
+@pytest.mark.parametrize(("ends", "middle"), [("hinged", 1 / 48), ("clamped", 1 / 192), ("propped", 7 / 768)])
 def test_point_load_in_the_middle(ends, middle):
     """P L^3/48 and P L^3/192 (read in a public set of beam formulas), 7 P L^3/768 (from memory; any beam table)."""
     answer = flat_strip_response(2.0, 0.01, 3.0, point_load(5.0, 1.0), FLAT[ends])
@@ -105,7 +105,7 @@ def test_gripped_and_held_flat_strip_has_a_turning_spring():
 
 
 @pytest.mark.parametrize(
-    "support, coefficient",
+    ("support", "coefficient"),
     [
         (Support("hinged", "resting", "held"), 5 / 384),
         (Support("hinged", "gripped", "free"), 5 / 384),

@@ -43,7 +43,7 @@ def test_three_cells():
 
 
 @pytest.mark.parametrize(
-    "thickness, torsion_constant, flows",
+    ("thickness", "torsion_constant", "flows"),
     [((2, 2, 2), 9043478.260869565, (3600 / 23, 3200 / 23)), ((2, 3, 4), 10370370.37037037, (4400 / 27, 5200 / 27))],
 )
 def test_two_rectangular_cells(thickness, torsion_constant, flows):

@@ -86,7 +86,7 @@ def test_supported_plate_under_even_pressure(grain, width):
 
 
 @grains
-@pytest.mark.parametrize("width, kappa", [(0.2, 1.0), (0.6, 3.0), (1.0, 0.5)])
+@pytest.mark.parametrize(("width", "kappa"), [(0.2, 1.0), (0.6, 3.0), (1.0, 0.5)])
 def test_uniform_curvature_under_even_pressure(grain, width, kappa):
     sheet = sheet_of(grain, width, kappa)
     result = press(sheet, even_pressure(1.0), (24, 48))
@@ -159,7 +159,7 @@ def test_buckling_of_the_long_supported_plate(grain):
 
 
 @grains
-@pytest.mark.parametrize("width, kappa", [(0.2, 1.0), (0.4, 3.0)])
+@pytest.mark.parametrize(("width", "kappa"), [(0.2, 1.0), (0.4, 3.0)])
 def test_buckling_of_uniform_curvature(grain, width, kappa):
     sheet = sheet_of(grain, width, kappa)
     b2 = (np.arange(1, 60) * np.pi / width) ** 2

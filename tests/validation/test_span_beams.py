@@ -74,7 +74,7 @@ def tapered_tip(ratio, power):
 
 
 @pytest.mark.parametrize("ratio", [0.2, 0.5, 0.9])
-@pytest.mark.parametrize("power, error", [(3, 1e-9), (1, 1e-7)])
+@pytest.mark.parametrize(("power", "error"), [(3, 1e-9), (1, 1e-7)])
 def test_linearly_tapered_cantilever(ratio, power, error):
     """Depth in straight taper (cube) is followed exactly, up to Gauss's rule; breadth in straight taper (first power)
     by the curve through 41 stations, measured within 4e-8."""
