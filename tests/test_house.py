@@ -34,7 +34,7 @@ LIBRARIES = {
     "units": {"numpy"},
     "files": set(),
     "materials": {"numpy"},
-    "draw": NUMERICAL | {"matplotlib", "mpl_toolkits", "contourpy"},
+    "draw": NUMERICAL | {"matplotlib", "mpl_toolkits", "contourpy", "ezdxf"},
     "report": NUMERICAL | {"matplotlib"},
     "panels": NUMERICAL | {"matplotlib", "ipywidgets", "IPython", "jupyter_server"},
 }

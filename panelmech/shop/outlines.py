@@ -50,7 +50,8 @@ def parallel(bend: Bend, arclength, offset: float):
 
 def pieces(bend: Bend, start: float, end: float, offset: float = 0.0):
     """Arclengths from `start` to `end` [m] at which a parallel curve is drawn within `TOLERANCE`, contact included."""
-    curvature = bend.land_curvature / (1.0 - offset * bend.land_curvature) if offset > 0 else bend.land_curvature
+    most = bend.land_curvature
+    curvature = most / (1.0 - offset * most) if offset > 0 else most * (1.0 - offset * most)  # inside steps are longer
     step = np.sqrt(8.0 * TOLERANCE / curvature)
     bent = min(max(end, start), bend.contact_arclength)
     count = max(LEAST_PIECES, int(np.ceil((bent - start) / step))) if bent > start else 0
