@@ -19,7 +19,8 @@ import numpy as np
 import scipy
 
 from .bend import Bend
-from .numerics import gauss, product_integral
+from .numerics import gauss
+from .ritz_bases import product_integral
 from .shell_fields import (
     Field,
     StrainPeak,

@@ -23,7 +23,8 @@ from functools import cached_property, lru_cache
 import numpy as np
 import scipy
 
-from .numerics import bending_basis, gauss, in_plane_basis, product_integral, rows_below
+from .numerics import gauss
+from .ritz_bases import bending_basis, in_plane_basis, product_integral, rows_below
 from .shell_model import CURVATURE_NODES, FramedSheet
 
 __all__ = [

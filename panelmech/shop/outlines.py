@@ -12,6 +12,7 @@ import numpy as np
 import scipy
 
 from ..mechanics.bend import Bend
+from ..mechanics.numerics import gauss_unit
 from ..units import show_input
 
 # ----- Curves a template is made of: faces of the bent sheet and curves parallel to them, and arcs about the rod.
@@ -254,8 +255,7 @@ def _tidy(points):
 # and behind it, are `Bend.front_area` and `Bend.void_area`.
 
 
-NODES, WEIGHTS = np.polynomial.legendre.leggauss(24)
-NODES, WEIGHTS = 0.5 * (NODES + 1.0), 0.5 * WEIGHTS  # on 0..1
+NODES, WEIGHTS = gauss_unit(24)
 
 
 @dataclass(frozen=True)

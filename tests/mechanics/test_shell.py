@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from numpy.polynomial import Polynomial
 
 from panelmech.mechanics.bend import solve_bend
-from panelmech.mechanics.numerics import bending_basis, in_plane_basis, product_integral
+from panelmech.mechanics.ritz_bases import bending_basis, in_plane_basis, product_integral
 from panelmech.mechanics.shell import (
     Edge,
     Edges,
