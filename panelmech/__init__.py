@@ -2,12 +2,8 @@
 
 Two identical flat sheets, bonded along one edge and spread at the other by a round spacer: the exact shape, what
 forming does to sheet, joint and rod, and the section against a flat wedge of the same sheets.
-
-What everybody needs stands here; the rest one room down, by the room's name: `panelmech.loads.evaluate_loads`,
-`panelmech.shop.shop_pack`. A room is loaded when it is first named.
 """
 
-import importlib as _importlib
 import os as _os
 
 __version__ = "0.1.0"
@@ -21,10 +17,9 @@ from .mechanics.bend import Bend, InfeasibleBend, solve_bend  # noqa: E402
 from .mechanics.forming import FormingLoads, forming_loads  # noqa: E402
 from .mechanics.section import Section, bent_section, flat_wedge_section  # noqa: E402
 from .study.design import Design  # noqa: E402
-from .study.study import Check, Study, evaluate  # noqa: E402
+from .study.study import Study, evaluate  # noqa: E402
 from .study.sweeps import Sweep, sweep  # noqa: E402
-
-_ROOMS = ("blade", "draw", "loads", "materials", "measured", "mechanics", "panels", "report", "shop", "study")
+from .study.verdicts import Check  # noqa: E402
 
 __all__ = [
     "Adhesive",
@@ -47,14 +42,3 @@ __all__ = [
     "solve_bend",
     "sweep",
 ]
-
-
-def __getattr__(name: str):
-    """The rooms, on first use: each name here is a module and nothing else."""
-    if name in _ROOMS:
-        return _importlib.import_module(f".{name}", __name__)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-
-
-def __dir__() -> list[str]:
-    return sorted([*globals(), *_ROOMS])

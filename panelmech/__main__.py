@@ -13,7 +13,8 @@ from .loads.load_file import LoadSheet
 from .mechanics.bend import InfeasibleBend
 from .study.design import Design
 from .study.regression import check, store, table_text
-from .study.study import CLOSE, HOLDS, evaluate
+from .study.study import evaluate
+from .study.verdicts import CLOSE, HOLDS
 from .units import to_si
 
 FINE, MOVED, BAD_INPUT, INFEASIBLE = range(4)

@@ -16,7 +16,8 @@ from panelmech.mechanics.forming import forming_loads
 from panelmech.mechanics.section import bent_pair, wedge_pair
 from panelmech.mechanics.wedge import solve_wedge
 from panelmech.study.design import LIMITS, Design, from_entry, to_entry
-from panelmech.study.study import UNKNOWN, VERDICTS, evaluate
+from panelmech.study.study import evaluate
+from panelmech.study.verdicts import UNKNOWN, VERDICTS
 from panelmech.units import format_number, to_si
 
 GEOMETRY = ("free_length", "sheet_thickness", "spacer_diameter", "bond_line", "setback")

@@ -16,10 +16,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..mechanics.bend import Bend, InfeasibleBend, solve_bend
-from ..mechanics.numerics import gauss_places, plain
 from ..mechanics.section import WEIGHTS, CompositeSection, composite_section, sheet_moments, wall_stations
-from ..study.checks import RULES, VERDICTS, judge
+from ..study.checks import RULES, judge
 from ..study.quantities import assemble, gather, solve
+from ..study.verdicts import Check, worst
 from ..units import show
 from .blade import ALONG_FIELDS, Blade
 
@@ -84,7 +84,8 @@ def void_centroid(bend: Bend):
     radius, th = bend.spacer_radius, bend.contact_angle
     behind = 0.5 * radius**2 * (np.pi / 2 - th - np.sin(th) * np.cos(th))
     rod = bend.spacer_position * behind - radius**3 * np.cos(th) ** 3 / 3.0
-    return plain(2.0 * (under - rod) / bend.void_area)
+    value = 2.0 * (under - rod) / bend.void_area
+    return float(value) if np.ndim(value) == 0 else value
 
 
 # ----- The sections of a blade at many stations along its span, all solved at once.
@@ -194,22 +195,9 @@ class BladeSections:
         return float(np.trapezoid(values, self.position))
 
     def judged(self) -> dict:
-        """Value, limit, reserve and verdict code of every forming rule at every station (see `study.checks.judge`)."""
+        """Every forming rule rated at every station (see `study.checks.judge`)."""
         found = {name: getattr(self, name) for name in _FOUND}
         return judge(self.numbers, found, RULES)
-
-
-@dataclass(frozen=True)
-class WorstStation:
-    """A forming check where its reserve is least: `position` [m] from the root end; value and limit in SI."""
-
-    key: str
-    name: str
-    position: float
-    value: float
-    limit: float
-    reserve: float
-    verdict: str
 
 
 _FOUND = (
@@ -289,25 +277,11 @@ def blade_sections(blade: Blade, stations=41, allow_infeasible: bool = False) ->
     )
 
 
-def worst_stations(sections: BladeSections) -> tuple:
-    """Every forming check at the station where its reserve is least; the first station where none can be judged."""
-    out = []
-    names = {rule.key: rule.name for rule in RULES}
-    for key, parts in sections.judged().items():
-        value, limit, reserve, code = (np.broadcast_to(part, sections.position.shape) for part in parts)
-        at = int(np.argmin(np.where(np.isnan(reserve), np.where(code == 2, -np.inf, np.inf), reserve)))
-        out.append(
-            WorstStation(
-                key,
-                names[key],
-                float(sections.position[at]),
-                float(value[at]),
-                float(limit[at]),
-                float(reserve[at]),
-                VERDICTS[int(code[at])],
-            )
-        )
-    return tuple(out)
+def worst_stations(sections: BladeSections) -> tuple[Check, ...]:
+    """Every forming check at the station where its reserve is least; where none can be judged, of the largest value."""
+    judged, design = sections.judged(), sections.blade.design
+    worst_of = ((rule, *worst(judged[rule.key], ("",), sections.position)) for rule in RULES)
+    return tuple(rule.check(design, {}, rated, **where) for rule, rated, where in worst_of)
 
 
 def span_rule(blade: Blade, places=(), order: int = 12):
@@ -320,6 +294,13 @@ def span_rule(blade: Blade, places=(), order: int = 12):
     inner = [p for p in (*places, *_rod_meets_mouth(blade)) if 0.0 < p < blade.span]
     borders = np.unique([*blade.breakpoints, *inner])
     return gauss_places(borders, order)
+
+
+def gauss_places(borders, order: int):
+    """Nodes and weights [m] of Gauss's rule of an order on every piece between rising borders [m]."""
+    nodes, weights = np.polynomial.legendre.leggauss(order)
+    start, length = np.asarray(borders)[:-1, None], np.diff(borders)[:, None]
+    return (start + 0.5 * length * (nodes + 1.0)).ravel(), (0.5 * length * weights).ravel()
 
 
 def _positions(blade, stations):

@@ -1,6 +1,6 @@
 """The live picture of a part under its loads, as the text of one SVG: four diagrams and how much of each limit is used.
 
-Fast enough to be rewritten on every move. It draws a `LoadStudy` and `loads.checks`; colours, dashes and weights
+Fast enough to be rewritten on every move. It draws a `LoadStudy` and `loads.allowable`; colours, dashes and weights
 come from `look`, words and line styles of the cases from `draw.load_figures`. Across: from the root end to the tip, a
 stock above the root to the left.
 """
@@ -11,7 +11,7 @@ from html import escape
 
 import numpy as np
 
-from ..loads.checks import Allowed, allowed
+from ..loads.allowable import Allowed, allowed
 from ..loads.load_study import LoadStudy
 from ..loads.response import envelope
 from ..units import format_number, show

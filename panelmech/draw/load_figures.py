@@ -6,9 +6,12 @@ the root to the left of 0. Bearings, or the clamped root, stand as triangles on 
 
 from __future__ import annotations
 
+from itertools import cycle
+
 import numpy as np
 
-from ..loads.checks import BY, OF_TIP, allowed
+from ..loads.allowable import ALONE, allowed
+from ..loads.checks import LOAD_RULES
 from ..loads.load_study import LoadStudy
 from ..loads.response import envelope
 from ..units import FACTORS, format_number, pretty_unit, show
@@ -27,7 +30,7 @@ USE_LINES = (
     Line("#5f6c74", (5, 1, 1, 1, 1, 1), 1.3),
     Line("#a66e00", (), 1.2),
     Line("#0b6650", (3, 1.2), 1.5),
-)  # one for each check there can be
+)  # for the checks in their order, and from the start again
 DIAGRAMS = {  # name: (title, label of the axis, unit)
     "shear": ("Shear force", "shear force", "N"),
     "moment": ("Bending moment", "moment", "N m"),
@@ -36,21 +39,7 @@ DIAGRAMS = {  # name: (title, label of the axis, unit)
     "deflection": ("Deflection", "deflection", "mm"),
     "twist": ("Twist", "twist", "deg"),
 }
-SHORT = {
-    "sheet_stress": "sheet, along the span",
-    "spacer_stress": "rod, along the span",
-    "potting_stress": "potting, along the span",
-    "sheet_shear": "sheet, shear",
-    "land_shear": "land, shear",
-    "nose_shear": "nose, shear",
-    "joint_opening": "opening of the land",
-    "permanent_strain": "strain for good",
-    "short_strain": "strain short term",
-    "skin_buckling": "skin buckling",
-    "skin_pressed": "skin pressed in",
-    "stock_stress": "stock",
-    "lift_off": "sheet leaves the rod",
-}
+SHORT = {rule.key: rule.short for rule in LOAD_RULES}
 FURTHEST = 2.5  # an allowable further off than so many times the greatest value is not drawn
 ALONG = "along the span, from the root [mm]"
 
@@ -58,7 +47,7 @@ ALONG = "along the span, from the root [mm]"
 @in_style
 def draw_diagram(ax, study: LoadStudy, quantity: str, legend: bool = True) -> None:
     """One diagram, a line for each load case; with more than six cases the least and the greatest of all. Beside them
-    what is allowed alone (`loads.checks`), of shear, moment, torque about the shear centre, deflection and twist.
+    what is allowed alone (`loads.allowable`), of shear, moment, torque about the shear centre, deflection and twist.
 
     quantity: a key of `DIAGRAMS`; ValueError for another.
     """
@@ -89,7 +78,7 @@ def draw_use(ax, study: LoadStudy) -> None:
     A ring marks where the governing check governs, with its case in the legend. Checks without a basis are named below.
     """
     judged = [c for c in study.checks if c.kind == "limit" and len(c.along) and len(c.along[0]) > 1]
-    for check, look in zip((c for c in judged if np.isfinite(c.reserve)), USE_LINES, strict=False):
+    for check, look in zip((c for c in judged if np.isfinite(c.reserve)), cycle(USE_LINES), strict=False):
         place, values, limits = check.along
         ax.plot(place / MM, values / limits, label=_short(check), **line_style(look))
     unknown = [c for c in judged if np.isnan(c.reserve)]
@@ -144,7 +133,7 @@ def describe_loads(study: LoadStudy) -> str:
 
 def _allowed(ax, study, quantity, unit):
     """What is allowed if nothing else acts, both ways, as far as it lies within some times what there is."""
-    if quantity not in (*BY, *OF_TIP):
+    if quantity not in ALONE:
         return
     limit, peak = allowed(study, quantity), np.nanmax(np.abs(getattr(study.diagrams, quantity)))
     near = np.where(limit.value <= FURTHEST * peak, limit.value, np.nan)

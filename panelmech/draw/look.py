@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..study.checks import CHECKS
+
 
 @dataclass(frozen=True)
 class Line:
@@ -75,16 +77,21 @@ def hex_colour(rgb: tuple) -> str:
     return "#" + "".join(f"{round(255 * c):02x}" for c in rgb)
 
 
-# On a map of two inputs all limits share the colour of limits; each check has its own dashes, and its name beside it.
-CHECK_LINES = {
-    "forming_strain": LINES["limit"],
-    "permanent_strain": LINES["permanent"],
-    "joint_opening": Line("#b52c40", (), 1.4),
-    "rod_holds": Line("#b52c40", (9, 3), 1.4),
-    "greatest_spacer": Line("#b52c40", (1, 1.6), 1.8),
-    "oil_canning": Line("#b52c40", (5, 1.5), 1.4),
-    "skin_buckling": Line("#b52c40", (12, 2, 3, 2, 3, 2), 1.4),
-}
+# On a map of two inputs all limits share the colour of limits; each check has its own dashes, in the order of the table
+# of checks, and its name beside it. The last ones are for checks to come.
+_CHECK_LINES = (
+    LINES["limit"],
+    LINES["permanent"],
+    Line("#b52c40", (), 1.4),
+    Line("#b52c40", (9, 3), 1.4),
+    Line("#b52c40", (1, 1.6), 1.8),
+    Line("#b52c40", (5, 1.5), 1.4),
+    Line("#b52c40", (12, 2, 3, 2, 3, 2), 1.4),
+    Line("#b52c40", (4, 1, 1, 1, 1, 1), 1.4),
+    Line("#b52c40", (14, 3), 1.4),
+    Line("#b52c40", (3, 4), 1.6),
+)
+CHECK_LINES = dict(zip((rule.key for rule in CHECKS), _CHECK_LINES, strict=False))
 GROUND = "#f1f1ee"  # under the hatching of what cannot be made
 # Parts of a bar, neighbours far apart in lightness, each with its own hatching besides: (fill, hatch)
 PARTS = (("#0c4f66", ""), ("#ecdcbf", ""), ("#369eb2", "///"), ("#e4e9eb", "..."), ("#a66e00", ""), ("#f6f1e4", "xx"))

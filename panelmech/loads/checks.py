@@ -1,58 +1,150 @@
-"""The table of checks of a part under its loads: each enveloped over cases and stations, with what governs it.
+"""Checks of a part under its loads: one row of `LOAD_RULES` says what is judged, against which limit, and what helps.
 
-Strengths are divided by the user's factors; a limit without basis makes a check "unknown". Bending strain has two
-verdicts, never merged: for good, from forming and the lasting cases; short term, from forming and every case.
+Each check is enveloped over cases and stations, with what governs it. Strengths are divided by the user's factors; a
+limit without basis makes a check "unknown". Bending strain has two verdicts, never merged: for good, from forming and
+the lasting cases; short term, from forming and every case.
+
+Tables, plots, sizing and allowables go through the rows: a new check is a new row, and its quantity in
+`loads.response`.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ..materials.stock import BASES
-from ..study.framed_sheet import EDGES, local_remarks
+from ..study.checks import framed_needs
+from ..study.framed_sheet import EDGES, sheet_grain
+from ..study.verdicts import Check, check_of, lower, missing_values, note_of, rate, worst
 from ..units import show, show_input
-from .plan import LoadCheck, divided, own, worst
-from .response import respond
+from .plan import StatedLimit, divided, own
 
 FORMING = "forming alone"
 BEAM = "bending of the whole section as one elastic body, outer fibre"
 CELL = "single closed cell between land and rod, closures rigid, with its share of the torque (Megson, ch. 17)"
+FRAMED = f"linear shallow shell, {EDGES}, edges drawing in or held, the worse; the section of each place all along"
 NEARLY_EVEN = 0.01  # moduli along chord and span closer than this: the sheet is the same both ways
-RULE = "forming, skin pressure and span strain added at each point as if in one direction: an upper bound, derived here"
+STRAIN = (
+    "forming, skin pressure and span strain added at each point as if in one direction: an upper bound, derived here"
+)
 
 
-def load_checks(study) -> tuple[LoadCheck, ...]:
-    """All checks of a `loads.load_study.LoadStudy`: limits, then comparisons and notes."""
-    return (
-        *_stress_checks(study),
-        *_shear_checks(study),
-        *_forming_checks(study),
-        *_lift_off(study),
-        *_framed_checks(study),
-        *_stock_checks(study),
-        *_shape_checks(study),
-        *_rod_lines(study),
-        *_case_notes(study),
-    )
+@dataclass(frozen=True)
+class LoadRule:
+    """One check under load.
+
+    Attributes
+    ----------
+    key, name, short : str
+        By which code and people know it, and where there is little room.
+    unit : str
+        On screen.
+    limit : callable
+        study -> `loads.plan.StatedLimit`.
+    formula : str or callable
+        Source of the value in words, or study -> them.
+    advice : str
+        What helps where it fails.
+    quantity : str
+        What is judged, of `loads.response.Response`; the key if not given.
+    values : callable
+        For what is no quantity of the response: study -> (values (rows, places), names of the rows, places [m]).
+    alone : tuple
+        Of which diagrams it limits what each may be alone; its quantity is then linear in them.
+    applies : callable
+        study -> whether there is such a check.
+    local : bool
+        Of the framed sheet: takes long; only its reserve is sized.
+    sized : bool
+        Whether a part can be sized by it.
+    optional : bool
+        Without a limit it is shown as a note.
+    """
+
+    key: str
+    name: str
+    short: str
+    unit: str
+    limit: Callable
+    formula: str | Callable
+    advice: str
+    quantity: str = ""
+    values: Callable | None = None
+    alone: tuple = ()
+    applies: Callable = lambda study: True
+    local: bool = False
+    sized: bool = True
+    optional: bool = False
+
+    @property
+    def label(self) -> str:
+        """Its name within a sentence."""
+        return lower(self.name).replace(":", ",")
+
+    def of(self, response) -> np.ndarray:
+        """Its quantity of a response, (cases, stations)."""
+        return getattr(response, self.quantity or self.key)
+
+    def check(self, study) -> Check:
+        """Its line in the table of checks of a `loads.load_study.LoadStudy`."""
+        values, names, places = self.values(study) if self.values else (self.of(study.response), *_places(study))
+        limit = self.limit(study)
+        check = worst_check(
+            self.key,
+            self.name,
+            values,
+            limit,
+            self.unit,
+            self.formula if isinstance(self.formula, str) else self.formula(study),
+            self.advice,
+            (names, places),
+            study,
+        )
+        if self.optional and np.all(np.isnan(limit.value)):
+            return replace(check, verdict="note", kind="note", advice="")
+        return check
 
 
-def _check(study, key, name, values, found, unit, source, advice, names=None) -> LoadCheck:
-    limit, basis, where = found
-    share = study.blade.design.close_share
-    return worst(
+def worst_check(key, name, values, limit: StatedLimit, unit, formula, advice, places, study) -> Check:
+    """The check of values (cases, stations) against a limit (broadcast): the least reserve, its case and place.
+
+    `places`: (names of the cases, positions of the stations). A value that is not known leaves all of it unknown.
+    """
+    values = np.atleast_2d(np.asarray(values, dtype=float))
+    limits = np.broadcast_to(limit.value, values.shape)
+    if np.any(np.isnan(values) & ~np.isnan(limits)):
+        limits = np.full_like(values, np.nan)
+    rated, where = worst(rate(values, limits, study.blade.design.close_share), *places)
+    sheet, lost = study.blade.design.sheet, np.any(np.isnan(values))
+    needs = (*limit.needs, *([(sheet, "modulus"), (sheet, "span_modulus")] if lost else ()))
+    missing = (limit.missing, missing_values(needs, _at(study, "sheet_thickness")))
+    return check_of(
+        rated,
         key,
         name,
-        values,
-        limit,
         unit,
-        basis,
-        f"{source}; {where}" if where else source,
-        advice,
-        (names or study.names, study.position),
-        share,
+        limit.basis,
+        "; ".join(filter(None, (formula, limit.source))),
+        advice=advice,
+        missing="; ".join(filter(None, missing)),
+        **where,
     )
+
+
+def load_checks(study) -> tuple[Check, ...]:
+    """All checks of a `loads.load_study.LoadStudy`: limits, then notes."""
+    rules = (rule.check(study) for rule in LOAD_RULES if rule.applies(study))
+    return (*rules, *_rod_lines(study), *_case_notes(study))
+
+
+# ----- Limits and values of the rows
+
+
+def _places(study):
+    return study.names, study.position
 
 
 def _at(study, quantity):
@@ -61,42 +153,20 @@ def _at(study, quantity):
     return value[study.index] if np.ndim(value) else value
 
 
-def _stress_checks(study):
-    design, r, judged = study.blade.design, study.response, study.plan.judgement
-    stronger = "use a thicker sheet, a larger spacer, or hold the part closer to its load"
-    yield _check(
-        study,
-        "sheet_stress",
-        "Sheet, stress along the span",
-        r.sheet_stress,
-        _span_strength(study),
-        "MPa",
-        BEAM,
-        stronger,
-    )
-    rod = divided(design.spacer.strength, judged.strength, *design.spacer.basis_of("strength"))
-    yield _check(
-        study,
-        "spacer_stress",
-        "Rod, stress along the span",
-        r.spacer_stress,
-        rod,
-        "MPa",
-        BEAM,
-        "use a thicker wall, a stronger rod or a larger section",
-    )
-    yield _check(
-        study,
-        "potting_stress",
-        "Potting, stress along the span",
-        r.potting_stress,
-        own(judged.resin_strength, judged.strength),
-        "MPa",
-        BEAM,
-        "enter the resin's tensile strength, or test it"
-        if judged.resin_strength is None
-        else "use a softer or stronger resin",
-    )
+def _of_stock(stock, quantity, factor):
+    """Limit of a strength of the design's `stock`, divided by the `factor` of the user's judgement."""
+
+    def limit(study):
+        record = getattr(study.blade.design, stock)
+        found = divided(getattr(record, quantity), getattr(study.plan.judgement, factor), *record.basis_of(quantity))
+        return found._replace(needs=[(record, quantity)])
+
+    return limit
+
+
+def _entered(name, factor, what):
+    """Limit of a strength that only the user can know."""
+    return lambda study: own(getattr(study.plan.judgement, name), getattr(study.plan.judgement, factor), what)
 
 
 def _span_strength(study):
@@ -108,212 +178,280 @@ def _span_strength(study):
     t = _at(study, "sheet_thickness")
     along_chord, chord, span = sheet.strength_at(t), sheet.modulus_at(t), sheet.span_modulus_at(t)
     basis, source = sheet.basis_of("strength")
-    if np.all(np.abs(span / chord - 1.0) < NEARLY_EVEN):
-        return divided(along_chord, judged.strength, basis, source)
-    weakest = max((basis, sheet.basis_of("modulus")[0], sheet.basis_of("span_modulus")[0], "derived"), key=BASES.index)
-    words = "the lesser of the strength in bending along the chord and the same strain at break along the span"
-    return divided(np.minimum(along_chord, along_chord / chord * span), judged.strength, weakest, f"{words}; {source}")
+    strength = along_chord
+    if not np.all(np.abs(span / chord - 1.0) < NEARLY_EVEN):
+        bases = (basis, sheet.basis_of("modulus")[0], sheet.basis_of("span_modulus")[0], "derived")
+        strength, basis = np.minimum(along_chord, along_chord / chord * span), max(bases, key=BASES.index)
+        words = "the lesser of the strength in bending along the chord and the same strain at break along the span"
+        source = f"{words}; {source}"
+    return divided(strength, judged.strength, basis, source)._replace(needs=[(sheet, "strength")])
 
 
-def _shear_checks(study):
-    design, r, judged = study.blade.design, study.response, study.plan.judgement
-    yield _check(
-        study,
+def _toughness(study):
+    design = study.blade.design
+    basis, source = design.adhesive.basis_of("toughness")
+    limit = np.nan if design.adhesive.toughness is None else design.adhesive.toughness / design.toughness_margin
+    words = f"toughness divided by {show_input(design.toughness_margin)}; {source}"
+    return StatedLimit(limit, basis, words, needs=[(design.adhesive, "toughness")])
+
+
+def _opening(study):
+    alone = study.along.sections.opening_energy[study.index]
+    return np.vstack([study.response.opening_energy, alone]), (*study.names, FORMING), study.position
+
+
+def _strain(lasting_only):
+    """Combined strain of the cases, or of those that last, and of forming alone."""
+
+    def values(study):
+        rows = [i for i, case in enumerate(study.cases) if case.lasting or not lasting_only]
+        strain = np.vstack([study.response.combined_strain[rows], study.response.forming_strain])
+        return strain, (*(study.names[i] for i in rows), FORMING), study.position
+
+    return values
+
+
+def _strain_limit(quantity, numbers_name):
+    def limit(study):
+        sheet = study.blade.design.sheet
+        return StatedLimit(_at(study, numbers_name), *sheet.basis_of(quantity), needs=[(sheet, quantity)])
+
+    return limit
+
+
+def _lifts_off(study):
+    """The pressure at which an unbonded sheet leaves its rod."""
+    sections = study.along.sections
+    bears = 8.0 / 3.0 * sections.contact_force / sections.bend.contact_arclength
+    return StatedLimit(bears[study.index], "derived", "")
+
+
+def _buckling(study):
+    factor, design = study.plan.judgement.buckling, study.blade.design
+    source = f"buckling stress divided by {show_input(factor.value)}, {factor.source}"
+    source = "; ".join(filter(None, (source, sheet_grain(design).remark)))
+    critical = study.local["buckling"][study.index] / factor.value
+    return StatedLimit(critical, "derived", source, needs=framed_needs(design))
+
+
+def _pressed(study):
+    pressed = study.local["press"][study.index] * np.abs(study.response.pressure)
+    return pressed, study.names, study.position
+
+
+def _pressed_limit(study):
+    design = study.blade.design
+    allowed = design.deflection_share * study.along.sections.bend.contact_arclength[study.index]
+    source = f"{show_input(design.deflection_share, '%')} of land to rod, as entered"
+    if np.any(_pressed(study)[0] > 0.5 * _at(study, "sheet_thickness")):
+        source += "; over half the thickness, where stretching, left out, changes it"
+    return StatedLimit(allowed, "user", source, needs=framed_needs(design))
+
+
+def _stock_strength(study):
+    stock, factor = study.plan.stock, study.plan.judgement.strength
+    found = divided(stock.strength, factor, "user", stock.source)
+    return found._replace(missing="" if stock.strength else "enter the strength of the stock")
+
+
+def _tip(name):
+    """Greatest of a diagram at the tip, either way."""
+
+    def values(study):
+        return np.abs(getattr(study.diagrams, name)[:, -1:]), study.names, study.diagrams.position[-1:]
+
+    return values
+
+
+def _tip_limit(name):
+    def limit(study):
+        entered = getattr(study.plan.judgement, name)
+        return (
+            StatedLimit(np.nan, "derived", "")
+            if entered is None
+            else StatedLimit(entered.value, "user", entered.source)
+        )
+
+    return limit
+
+
+# ----- The table
+
+
+FLOWS = ("shear", "local_torque")
+LOAD_RULES = (
+    LoadRule(
+        "sheet_stress",
+        "Sheet, stress along the span",
+        "sheet, along the span",
+        "MPa",
+        _span_strength,
+        BEAM,
+        "use a thicker sheet, a larger spacer, or hold the part closer to its load",
+        alone=("moment",),
+    ),
+    LoadRule(
+        "spacer_stress",
+        "Rod, stress along the span",
+        "rod, along the span",
+        "MPa",
+        _of_stock("spacer", "strength", "strength"),
+        BEAM,
+        "use a thicker wall, a stronger rod or a larger section",
+        alone=("moment",),
+    ),
+    LoadRule(
+        "potting_stress",
+        "Potting, stress along the span",
+        "potting, along the span",
+        "MPa",
+        _entered("resin_strength", "strength", "the resin's tensile strength, or test it"),
+        BEAM,
+        "use a softer or stronger resin",
+        alone=("moment",),
+    ),
+    LoadRule(
         "sheet_shear",
         "Sheet, shear in its plane",
-        r.sheet_shear,
-        own(judged.sheet_shear_strength, judged.strength),
+        "sheet, shear",
         "MPa",
+        _entered("sheet_shear_strength", "strength", "the sheet's shear strength"),
         CELL,
-        "enter the sheet's shear strength, or use a thicker sheet",
-    )
-    land = divided(design.adhesive.shear_strength, judged.bond, *design.adhesive.basis_of("shear_strength"))
-    yield _check(
-        study,
+        "use a thicker sheet",
+        alone=FLOWS,
+    ),
+    LoadRule(
         "land_shear",
         "Land, shear in the bond line",
-        r.land_shear,
-        land,
+        "land, shear",
         "MPa",
+        _of_stock("adhesive", "shear_strength", "bond"),
         f"{CELL}, even over the land",
         "make the land wider, or use a stronger adhesive",
-    )
-    yield _check(
-        study,
+        alone=FLOWS,
+    ),
+    LoadRule(
         "nose_shear",
         "Nose, shear between sheet and potting",
-        r.nose_shear,
-        own(judged.nose_bond_strength, judged.bond),
+        "nose, shear",
         "MPa",
+        _entered("nose_bond_strength", "bond", "the strength of the potting's bond to the sheet"),
         f"{CELL}, even over the sheet's straight end",
-        "enter the strength of the potting's bond to the sheet, or use more setback",
-    )
-
-
-def _forming_checks(study):
-    design, r = study.blade.design, study.response
-    toughness = design.adhesive.toughness
-    basis, source = design.adhesive.basis_of("toughness")
-    limit = np.nan if toughness is None else toughness / design.toughness_margin
-    sections = study.along.sections
-    alone, names = sections.opening_energy[study.index], (*study.names, FORMING)
-    yield _check(
-        study,
+        "use more setback",
+        alone=FLOWS,
+    ),
+    LoadRule(
         "joint_opening",
         "Opening energy of the land, forming and service",
-        np.vstack([r.opening_energy, alone]),
-        (limit, basis, f"toughness divided by {show_input(design.toughness_margin)}; {source}"),
+        "opening of the land",
         "J/m2",
-        f"moments of forming and skin pressure added, front {study.plan.front}; beam theory as in ASTM D5528",
+        _toughness,
+        lambda s: f"moments of forming and skin pressure added, front {s.plan.front}; beam theory as in ASTM D5528",
         "vent the part, or use a thinner sheet, a smaller spacer or a tougher adhesive",
-        names,
-    )
-    lasting = [i for i, case in enumerate(study.cases) if case.lasting]
-    for key, name, rows, quantity, limits in (
-        (
-            "permanent_strain",
-            "Strain for good: forming and lasting loads",
-            lasting,
-            "permanent_strain_limit",
-            "permanent_limit",
-        ),
-        (
-            "short_strain",
-            "Strain short term: forming and any load",
-            range(len(study.cases)),
-            "forming_strain_limit",
-            "forming_limit",
-        ),
-    ):
-        values = np.vstack([r.combined_strain[list(rows)], r.forming_strain])
-        names = (*(study.names[i] for i in rows), FORMING)
-        yield _check(
-            study,
-            key,
-            name,
-            values,
-            (_at(study, limits), *design.sheet.basis_of(quantity)),
-            "%",
-            RULE,
-            "use a larger section for the load, or a thinner sheet for forming",
-            names,
-        )
-
-
-def _lift_off(study):
-    """Only where the front rests: a sheet that is not bonded leaves its rod."""
-    if study.plan.front != "resting":
-        return
-    sections = study.along.sections
-    bears = (8.0 / 3.0 * sections.contact_force / sections.bend.contact_arclength)[study.index]
-    yield _check(
-        study,
+        values=_opening,
+    ),
+    LoadRule(
+        "permanent_strain",
+        "Strain for good: forming and lasting loads",
+        "strain for good",
+        "%",
+        _strain_limit("permanent_strain_limit", "permanent_limit"),
+        STRAIN,
+        "use a larger section for the load, or a thinner sheet for forming",
+        values=_strain(lasting_only=True),
+    ),
+    LoadRule(
+        "short_strain",
+        "Strain short term: forming and any load",
+        "strain short term",
+        "%",
+        _strain_limit("forming_strain_limit", "forming_limit"),
+        STRAIN,
+        "use a larger section for the load, or a thinner sheet for forming",
+        values=_strain(lasting_only=False),
+    ),
+    LoadRule(
         "lift_off",
         "Unbonded sheet leaves the rod",
-        np.maximum(study.response.pressure, 0.0),
-        (bears, "derived", ""),
+        "sheet leaves the rod",
         "Pa",
+        _lifts_off,
         "propped cantilever, 8 N / (3 s_c)",
         "bond or pot the front",
-    )
-
-
-def _framed_checks(study):
-    if not study.local:
-        return
-    design, r, factor = study.blade.design, study.response, study.plan.judgement.buckling
-    places = f"linear shallow shell, {EDGES}, edges drawing in or held, the worse; the section of each place all along"
-    critical = study.local["buckling"][study.index] / factor.value
-    remark = local_remarks(design, {"press_deflection": 0.0})["skin_buckling"]
-    yield _check(
-        study,
+        values=lambda s: (np.maximum(s.response.pressure, 0.0), *_places(s)),
+        applies=lambda s: s.plan.front == "resting",
+        sized=False,
+    ),
+    LoadRule(
         "skin_buckling",
         "Skin, compression along the span",
-        r.skin_compression,
-        (
-            critical,
-            "derived",
-            f"buckling stress divided by {show_input(factor.value)}, {factor.source}"
-            + (f"; {remark}" if remark else ""),
-        ),
+        "skin buckling",
         "MPa",
-        f"{places}; stress at the rod, growing from the land with the distance from the chord line",
+        _buckling,
+        f"{FRAMED}; stress at the rod, growing from the land with the distance from the chord line",
         "use a thicker sheet, wider or more frames, or a larger spacer",
-    )
-    t = _at(study, "sheet_thickness")
-    pressed = study.local["press"][study.index] * np.abs(r.pressure)
-    allowed = design.deflection_share * study.along.sections.bend.contact_arclength[study.index]
-    share = f"{show_input(design.deflection_share, '%')} of land to rod, as entered"
-    share += "; over half the thickness, where stretching, left out, changes it" if np.any(pressed > 0.5 * t) else ""
-    yield _check(
-        study,
+        quantity="skin_compression",
+        alone=("moment",),
+        applies=lambda s: bool(s.local),
+        local=True,
+    ),
+    LoadRule(
         "skin_pressed",
         "Skin, pressed by the case's pressure",
-        pressed,
-        (allowed, "user", share),
+        "skin pressed in",
         "mm",
-        f"{places}; one face alone, the load's pressure at the place all over the sheet",
+        _pressed_limit,
+        f"{FRAMED}; one face alone, the load's pressure at the place all over the sheet",
         "use a thicker sheet, more frames, a shorter free length, or vent the part",
-    )
-
-
-def _stock_checks(study):
-    stock = study.plan.stock
-    if stock is None:
-        return
-    found = divided(stock.strength, study.plan.judgement.strength, "user", stock.source)
-    place = study.diagrams.position[: study.on_blade.start]
-    yield worst(
+        values=_pressed,
+        applies=lambda s: bool(s.local),
+        local=True,
+    ),
+    LoadRule(
         "stock_stress",
         "Stock, bending and torsion",
-        study.stock_stress,
-        found[0],
+        "stock",
         "MPa",
-        found[1],
-        f"von Mises, round bar; {found[2]}",
+        _stock_strength,
+        "von Mises, round bar",
         "use a thicker or stronger stock, or bearings closer to the root",
-        (study.names, place),
-        study.blade.design.close_share,
-    )
-
-
-def _shape_checks(study):
-    """Deflection and twist of the tip: against a limit of the user's, else shown as a note."""
-    judged, d = study.plan.judgement, study.diagrams
-    for key, name, values, limit, unit in (
-        ("tip_deflection", "Deflection of the tip", d.deflection, judged.tip_deflection, "mm"),
-        ("tip_twist", "Twist of the tip", d.twist, judged.tip_twist, "deg"),
-    ):
-        tip = np.abs(values[:, -1:])
-        found = (np.nan, "derived", "") if limit is None else (limit.value, "user", limit.source)
-        check = worst(
-            key,
-            name,
-            tip,
-            found[0],
-            unit,
-            found[1],
-            f"small deflections; {found[2]}" if found[2] else "small deflections",
-            "use a larger spacer or section" if limit else "",
-            (study.names, d.position[-1:]),
-            study.blade.design.close_share,
-        )
-        yield check if limit else _note(check)
+        values=lambda s: (s.stock_stress, s.names, s.diagrams.position[: s.on_blade.start]),
+        applies=lambda s: s.plan.stock is not None,
+        sized=False,
+    ),
+    LoadRule(
+        "tip_deflection",
+        "Deflection of the tip",
+        "deflection of the tip",
+        "mm",
+        _tip_limit("tip_deflection"),
+        "small deflections",
+        "use a larger spacer or section",
+        values=_tip("deflection"),
+        optional=True,
+    ),
+    LoadRule(
+        "tip_twist",
+        "Twist of the tip",
+        "twist of the tip",
+        "deg",
+        _tip_limit("tip_twist"),
+        "small deflections",
+        "use a larger spacer or section",
+        values=_tip("twist"),
+        optional=True,
+    ),
+)
 
 
 def _rod_lines(study):
     rod = study.rod_alone
     low, high = (show(v, "%", 3) for v in rod.share)
     ratio = rod.tip_ratio[np.isfinite(rod.tip_ratio)]
-    for key, name, value, unit, said in (
+    stress = f"{show(rod.stress_in_blade, 'MPa', 3)} in the blade"
+    rows = (
         ("rod_share", "Rod's share of the bending, at most", rod.share[1], "%", f"from {low} to {high} along the span"),
-        (
-            "rod_alone_stress",
-            "Rod alone under the same loads, stress",
-            rod.stress_alone,
-            "MPa",
-            f"{show(rod.stress_in_blade, 'MPa', 3)} in the blade",
-        ),
+        ("rod_alone_stress", "Rod alone under the same loads, stress", rod.stress_alone, "MPa", stress),
         (
             "rod_alone_deflection",
             "Rod alone, tip deflection over the blade's",
@@ -321,99 +459,21 @@ def _rod_lines(study):
             "x",
             "",
         ),
-    ):
-        yield LoadCheck(
-            key, name, float(value), np.nan, np.nan, "note", unit, "derived", "composite beam theory", said, kind="note"
-        )
+    )
+    return (note_of(key, name, value, unit, "composite beam theory", words) for key, name, value, unit, words in rows)
 
 
 def _case_notes(study):
     for case in study.cases:
         if case.details.get("stalled"):
-            yield LoadCheck(
+            yield note_of(
                 "stall",
                 f"Angle against the stall angle: {case.name}",
                 abs(case.details["angle"]),
-                case.details["stall_angle"],
-                np.nan,
-                "note",
                 "deg",
-                "published",
                 case.source,
                 "beyond stall: the formula no longer holds",
-                kind="note",
+                "published",
+                limit=case.details["stall_angle"],
                 case=case.name,
             )
-
-
-def _note(check):
-    fields = {name: getattr(check, name) for name in check.__dataclass_fields__}
-    return LoadCheck(**{**fields, "verdict": "note", "kind": "note", "advice": ""})
-
-
-# ----- What a part may carry at each place along its span: the allowable moment, shear and torque, each acting alone.
-#
-# Every stress is linear in its moment, shear force or torque, so the allowable one is the check's limit over the stress
-# of one unit (`loads.response.respond` with a moment of 1 N m, a shear of 1 N, a torque of 1 N m; derived here). Of
-# several checks the least counts. Left out are the checks that other loads share in: strain with forming, opening of
-# the land, skin pressed in. Where loads act together less is allowed: the use of the limits says how much.
-
-
-_FLOWS = ("sheet_shear", "land_shear", "nose_shear")
-BY = {
-    "moment": ("sheet_stress", "spacer_stress", "potting_stress", "skin_buckling"),
-    "shear": _FLOWS,
-    "local_torque": _FLOWS,
-}
-OF_TIP = ("deflection", "twist")
-VALUES = {"skin_buckling": "skin_compression"}  # name in the response, where it is not the check's
-
-
-@dataclass(frozen=True, eq=False)
-class Allowed:
-    """What one quantity may be along the part. `position` (m,) from the root end [m]; `value` (m,), nan where no check
-    has a limit; `by` (m,), key of the check that limits it, empty where none; `unknown`, keys of checks without a
-    basis."""
-
-    quantity: str
-    position: np.ndarray
-    value: np.ndarray
-    by: np.ndarray
-    unknown: tuple
-
-    @property
-    def least(self) -> float:
-        """The least along the part; nan where nothing is known."""
-        return float(np.nanmin(self.value)) if np.any(np.isfinite(self.value)) else np.nan
-
-
-def allowed(study, quantity: str) -> Allowed:
-    """Allowable "moment" [N m], "shear" [N] or "local_torque" (about the shear centre) [N m] of a `LoadStudy`.
-
-    "deflection" [m] and "twist" [rad]: the user's own limit of the tip, at the tip. ValueError for another name.
-    """
-    if quantity in OF_TIP:
-        own = getattr(study.plan.judgement, f"tip_{quantity}")
-        key = f"tip_{quantity}"
-        limit, by = (np.nan, "") if own is None else (own.value, key)
-        return Allowed(quantity, study.position[-1:], np.array([limit]), np.array([by]), () if own else (key,))
-    if quantity not in BY:
-        raise ValueError(f"{quantity!r} has no allowable: give one of {', '.join((*BY, *OF_TIP))}")
-    there = {check.key: check for check in study.checks}
-    checks = [there[key] for key in BY[quantity] if key in there]
-    known = [check for check in checks if not np.isnan(check.reserve)]
-    unknown = tuple(check.key for check in checks if np.isnan(check.reserve))
-    if not known:
-        nothing = np.full(study.position.shape, np.nan)
-        return Allowed(quantity, study.position, nothing, np.full(study.position.shape, ""), unknown)
-    unit = _unit_response(study, quantity)
-    rows = np.array([check.along[2] / getattr(unit, VALUES.get(check.key, check.key))[0] for check in known])
-    least = np.argmin(np.where(np.isnan(rows), np.inf, rows), axis=0)
-    value = np.take_along_axis(rows, least[None], axis=0)[0]
-    return Allowed(quantity, study.position, value, np.array([check.key for check in known])[least], unknown)
-
-
-def _unit_response(study, quantity):
-    nothing, one = np.zeros((1, len(study.position))), np.ones((1, len(study.position)))
-    cut = [one if name == quantity else nothing for name in ("shear", "moment", "local_torque")]
-    return respond(*study.sections_at(), *cut, nothing, study.plan.front)

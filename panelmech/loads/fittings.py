@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..mechanics.numerics import plain
-from .plan import LoadCheck, Own, own, worst
+from ..study.verdicts import Check
+from .checks import worst_check
+from .plan import Own, StatedLimit, own
 
-# ----- Fittings: bolts through the blade, bonded studs, drilled holes, as standard machine-design formulas.
+# ----- Standard machine-design formulas
 #
 # Forces [N], lengths [m], stresses [Pa]; floats or arrays. Bolted joints after Shigley's Mechanical Engineering Design,
 # ch. 8 (from memory). The stresses are nominal: even over the area named. `loads.fittings`
@@ -90,7 +91,7 @@ def stud_length(force, diameter, factor, shear_strength=FILLED_EPOXY_SHEAR):
     _positive(diameter=diameter, factor=factor, shear_strength=shear_strength)
     needed = np.abs(force) * factor / (np.pi * np.asarray(diameter) * shear_strength)
     out = np.maximum(needed, LEAST_STUD * np.asarray(diameter))
-    return plain(out)
+    return float(out) if np.ndim(out) == 0 else out
 
 
 def stud_shear_stress(force, diameter, length):
@@ -123,7 +124,7 @@ def _positive(**values):
             )
 
 
-# ----- Fittings of a part under its loads: the bolt through a bearing, and bonded studs, checked like everything else.
+# ----- Their checks under load
 
 
 FORMULA = "nominal stress (Shigley, ch. 8, from memory)"
@@ -162,7 +163,7 @@ class BondedStud:
     strength: Own = Own(FILLED_EPOXY_SHEAR, FILLED_EPOXY_SOURCE)
 
 
-def bolt_checks(study, bolt: BearingBolt) -> tuple[LoadCheck, ...]:
+def bolt_checks(study, bolt: BearingBolt) -> tuple[Check, ...]:
     """Shear of the bolt, bearing and tear-out, with the governing case. ValueError for a part without bearings."""
     held = study.plan.held.bearings
     if not held or bolt.bearing not in (0, 1):
@@ -171,70 +172,64 @@ def bolt_checks(study, bolt: BearingBolt) -> tuple[LoadCheck, ...]:
         force, names = np.abs(study.diagrams.bearing_forces[:, [bolt.bearing]]), study.names
     else:
         force, names = np.array([[abs(bolt.pull)]]), ("pull as entered",)
-    factor, places = study.plan.judgement.strength, (names, np.array([held[bolt.bearing]]))
+    places, sizes = (names, np.array([held[bolt.bearing]])), (bolt.diameter, bolt.length)
     rows = (
         (
             "bolt_shear",
             "shear",
             bolt_shear_stress(force, bolt.diameter, bolt.planes),
-            bolt.bolt_shear,
+            own(bolt.bolt_shear, study.plan.judgement.strength, "the shear strength of the bolt"),
             "use a thicker or stronger bolt",
         ),
         (
             "bearing",
             "bearing of the hole",
-            bearing_stress(force, bolt.diameter, bolt.length),
-            bolt.bearing_strength,
+            bearing_stress(force, *sizes),
+            own(bolt.bearing_strength, study.plan.judgement.strength, "the bearing strength of what it goes through"),
             "use a thicker bolt, a bush, or more thickness there",
         ),
         (
             "tear_out",
             "tear-out to the edge",
-            tear_out_stress(force, bolt.diameter, bolt.length, bolt.edge_distance),
-            bolt.shear_strength,
+            tear_out_stress(force, *sizes, bolt.edge_distance),
+            own(bolt.shear_strength, study.plan.judgement.strength, "the shear strength of what it goes through"),
             "move the hole in from the edge, or add thickness",
         ),
     )
     return tuple(
-        _check(f"{key}: {bolt.name}", f"{bolt.name}, {what}", stress, own(strength, factor), advice, places, study)
-        for key, what, stress, strength, advice in rows
+        worst_check(f"{key}: {bolt.name}", f"{bolt.name}, {what}", stress, limit, "MPa", FORMULA, advice, places, study)
+        for key, what, stress, limit, advice in rows
     )
 
 
-def stud_checks(study, stud: BondedStud) -> tuple[LoadCheck, ...]:
+def stud_checks(study, stud: BondedStud) -> tuple[Check, ...]:
     """Shear of the bonded face against its strength, and the bonded length against two diameters."""
-    factor, places = study.plan.judgement.bond, (("pull as entered",), np.array([np.nan]))
-    limit, _, source = own(stud.strength, factor)
-    basis = "maker's guide" if stud.strength.source == FILLED_EPOXY_SOURCE else "user"
-    stress = np.array([[stud_shear_stress(stud.pull, stud.diameter, stud.length)]])
-    need = np.array([[LEAST_STUD * stud.diameter]])
+    places = ("pull as entered",), np.array([np.nan])
+    strength = own(stud.strength, study.plan.judgement.bond)
+    if stud.strength.source == FILLED_EPOXY_SOURCE:
+        strength = strength._replace(basis="maker's guide")
+    two_diameters = StatedLimit(stud.length, "common practice", "")
     return (
-        _check(
+        worst_check(
             f"stud: {stud.name}",
             f"{stud.name}, shear of the bond",
-            stress,
-            (limit, basis, source),
+            stud_shear_stress(stud.pull, stud.diameter, stud.length),
+            strength,
+            "MPa",
+            FORMULA,
             "bond more length or a thicker stud",
             places,
             study,
         ),
-        worst(
+        worst_check(
             f"stud_length: {stud.name}",
             f"{stud.name}, two diameters against the bonded length",
-            need,
-            stud.length,
+            LEAST_STUD * stud.diameter,
+            two_diameters,
             "mm",
-            "common practice",
             "at least two diameters: common practice, no source",
             "bond more length",
             places,
-            study.blade.design.close_share,
+            study,
         ),
-    )
-
-
-def _check(key, name, stress, found, advice, places, study):
-    limit, basis, source = found
-    return worst(
-        key, name, stress, limit, "MPa", basis, f"{FORMULA}; {source}", advice, places, study.blade.design.close_share
     )

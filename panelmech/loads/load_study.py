@@ -12,14 +12,14 @@ import numpy as np
 
 from ..blade.blade import Blade
 from ..mechanics.span_curves import at_station, resample
-from ..study.checks import FAILS, UNKNOWN, headline
 from ..study.design import Design
+from ..study.verdicts import Check, Judged
 from ..units import show
 from .beam import Held, SpanDiagrams, span_diagrams
 from .cases import LoadCase, load_case
 from .checks import load_checks
 from .framed_sheet import framed_sheets
-from .plan import Along, LoadCheck, LoadPlan, along
+from .plan import Along, LoadPlan, along
 from .response import Response, respond
 
 LEFT_OUT = (
@@ -30,7 +30,7 @@ LARGE = 0.1  # tip deflection over span from which small-deflection theory is do
 
 
 @dataclass(frozen=True, eq=False)
-class LoadStudy:
+class LoadStudy(Judged):
     """Everything known of a part under its loads; see `evaluate_loads`. (cases, m) arrays go with
     `diagrams.position`, those of `response` with the part of it on the blade, `position`.
 
@@ -48,7 +48,7 @@ class LoadStudy:
     local: dict
     stock_stress: np.ndarray | None
     rod_alone: RodAlone
-    checks: tuple[LoadCheck, ...]
+    checks: tuple[Check, ...]
     notes: tuple
 
     @property
@@ -64,38 +64,6 @@ class LoadStudy:
     def sections_at(self) -> tuple:
         """(bend, numbers, whole section) at the places of the response, as `loads.response.respond` takes them."""
         return _sections_at(self.along, self.index)
-
-    @property
-    def governing(self) -> LoadCheck | None:
-        """The check with the smallest reserve, None where none could be judged."""
-        judged = [c for c in self.checks if c.kind == "limit" and not np.isnan(c.reserve)]
-        return min(judged, key=lambda c: c.reserve, default=None)
-
-    @property
-    def unknown(self) -> tuple:
-        """Checks that could not be judged because a limit has no basis."""
-        return tuple(c for c in self.checks if c.kind == "limit" and c.verdict == UNKNOWN)
-
-    @property
-    def verdict(self) -> str:
-        """Verdict of the governing check; "unknown" if that holds but another could not be judged."""
-        worst = self.governing.verdict if self.governing else UNKNOWN
-        return UNKNOWN if self.unknown and worst != FAILS else worst
-
-    def headline(self) -> str:
-        """The governing check, its case and place, in one or two sentences."""
-        if self.governing is None:
-            return f"No basis to judge: {', '.join(c.name[0].lower() + c.name[1:] for c in self.unknown)}."
-        if np.isposinf(self.governing.reserve):
-            return "No load."
-        return f"{headline(self.governing, self.unknown)} Case and place: {self.governing.where_text()}."
-
-    def check(self, key: str) -> LoadCheck:
-        """The check with this key; ValueError if there is none."""
-        for item in self.checks:
-            if item.key == key:
-                return item
-        raise ValueError(f"there is no check {key!r}; there are {', '.join(c.key for c in self.checks)}")
 
 
 @dataclass(frozen=True, eq=False)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 
 from ..blade.blade import Blade
 from ..blade.sections import STEP_GAP, BladeSections, blade_sections
 from ..mechanics.span_curves import SAME_PLACE
-from ..study.checks import VERDICTS, Check
-from ..units import Quantity, show, show_input
+from ..units import Quantity, show_input
 from .beam import Held
 from .cases import Planform, PointPush, Severe, SideForce
 from .response import FRONTS
@@ -152,68 +152,30 @@ class LoadPlan:
             raise ValueError(f"stations is {self.stations!r}: give a whole number of at least 5")
 
 
-@dataclass(frozen=True)
-class LoadCheck(Check):
-    """A check with the load case and the place along the span [m] that govern it. `along`: (positions [m], values,
-    limits) of the case with the least reserve at each place, for a plot; empty for a note."""
+class StatedLimit(NamedTuple):
+    """A limit [SI, nan where not known] with its basis and source; `missing`: in words what to enter where it is not
+    known; `needs`: pairs of (material, quantity) that it comes from."""
 
-    case: str = ""
-    position: float = float("nan")
-    along: tuple = field(default=(), compare=False, repr=False)
-
-    def where_text(self) -> str:
-        """The governing case and place in words."""
-        place = f", {show(self.position, 'mm', 3)} from the root" if np.isfinite(self.position) else ""
-        return f"{self.case}{place}" if self.case else ""
+    value: np.ndarray | float
+    basis: str
+    source: str
+    missing: str = ""
+    needs: tuple = ()
 
 
-def worst(key, name, values, limits, unit, basis, source, advice, places, share) -> LoadCheck:
-    """The check of values (cases, stations) against limits (broadcast): the least reserve, its case and place.
-
-    `places`: (names of the cases, positions of the stations); `share`: reserve above 1 that is still called close. nan
-    limits are unknown: where all are, the largest value stands, and the verdict is "unknown".
-    """
-    values, limits = np.broadcast_arrays(np.atleast_2d(np.asarray(values, dtype=float)), limits)
-    if np.any(np.isnan(values) & ~np.isnan(limits)):
-        limits = np.full_like(values, np.nan)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        reserve = np.where(values == 0.0, np.where(np.isnan(limits), np.nan, np.inf), limits / values)
-    unknown = np.all(np.isnan(reserve))
-    at = np.nanargmax(values) if unknown and not np.all(np.isnan(values)) else 0 if unknown else np.nanargmin(reserve)
-    case, station = np.unravel_index(at, values.shape)
-    worst_case = np.argmin(np.where(np.isnan(reserve), -values if unknown else np.inf, reserve), axis=0)[None]
-    along = (places[1], *(np.take_along_axis(v, worst_case, axis=0)[0] for v in (values, limits)))
-    least = float(reserve[case, station])
-    code = 3 if np.isnan(least) else 2 if least < 1.0 else 1 if least < 1.0 + share else 0
-    said = advice if code in (2, 3) else ""
-    return LoadCheck(
-        key,
-        name,
-        float(values[case, station]),
-        float(limits[case, station]),
-        least,
-        VERDICTS[code],
-        unit,
-        basis,
-        source,
-        said,
-        case=places[0][case],
-        position=float(places[1][station]),
-        along=along,
+def divided(strength, factor: Factor, basis: str, source: str) -> StatedLimit:
+    """A strength [Pa] divided by a factor; nan and "no basis" for None or nan."""
+    if strength is None or not np.any(np.isfinite(strength)):
+        return StatedLimit(np.nan, "no basis", source)
+    return StatedLimit(
+        strength / factor.value, basis, f"{source}; divided by {show_input(factor.value)}, {factor.source}"
     )
 
 
-def divided(strength, factor: Factor, basis: str, source: str):
-    """(limit [Pa], basis, source) of a strength divided by a factor; nan and "no basis" for None or nan."""
-    if strength is None or not np.any(np.isfinite(strength)):
-        return np.nan, "no basis", source
-    return strength / factor.value, basis, f"{source}; divided by {show_input(factor.value)}, {factor.source}"
-
-
-def own(limit: Own | None, factor: Factor):
-    """(limit, basis, source) of a limit of the user's own, divided by the factor."""
+def own(limit: Own | None, factor: Factor, what: str = "") -> StatedLimit:
+    """A limit of the user's own, divided by the factor; `what` it is in words."""
     if limit is None:
-        return np.nan, "no basis", "no value is given: measure, or enter one of your own"
+        return StatedLimit(np.nan, "no basis", "no value is given: measure, or enter one of your own", f"enter {what}")
     return divided(limit.value, factor, "user", limit.source)
 
 

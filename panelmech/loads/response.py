@@ -28,43 +28,141 @@ front.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from ..mechanics import forming
-from ..mechanics.section import wall_flow, wall_stations
+from ..mechanics.bend import Bend
+from ..mechanics.section import CompositeSection, wall_flow, wall_stations
 
 FRONTS = {"potted": 1.0 / 12.0, "resting": 1.0 / 8.0}  # land moment over p s_c^2
 
 
 @dataclass(frozen=True, eq=False)
 class Response:
-    """Answer of `respond`; (cases, stations) each, SI.
+    """Answer of `respond`: arrays (cases, stations), SI, each worked out when it is first asked for.
 
-    `sheet_stress`, `spacer_stress`, `potting_stress`: along the span at the outer fibre of each part [Pa];
-    `skin_compression`: of the sheet's middle, at the rod [Pa].
-    `sheet_flow`, `land_flow`, `nose_flow`: shear flow, largest in the sheets, through the bond of the land, from each
-    sheet into rod and potting [N/m]; `sheet_shear`, `land_shear`, `nose_shear`: over sheet thickness, land width,
-    straight front end of the sheet [Pa]. `pressure` on the skin [Pa]; `land_moment`, forming and pressure [N m/m];
-    `opening_energy` [J/m2]. `span_strain` at the outer fibre, `combined_strain` [-]; `forming_strain` (stations,) [-].
+    Attributes
+    ----------
+    bend, numbers, whole
+        The sections at the stations, as given to `respond`.
+    shear, moment, local_torque : array
+        What the span carries [N], [N m], torque about the shear centre [N m].
+    pressure : array
+        On the skin, outward positive [Pa].
+    front : str
+        A key of `FRONTS`.
     """
 
-    sheet_stress: np.ndarray
-    spacer_stress: np.ndarray
-    potting_stress: np.ndarray
-    skin_compression: np.ndarray
-    sheet_flow: np.ndarray
-    land_flow: np.ndarray
-    nose_flow: np.ndarray
-    sheet_shear: np.ndarray
-    land_shear: np.ndarray
-    nose_shear: np.ndarray
+    bend: Bend
+    numbers: dict
+    whole: CompositeSection
+    shear: np.ndarray
+    moment: np.ndarray
+    local_torque: np.ndarray
     pressure: np.ndarray
-    land_moment: np.ndarray
-    opening_energy: np.ndarray
-    span_strain: np.ndarray
-    combined_strain: np.ndarray
-    forming_strain: np.ndarray
+    front: str = "potted"
+
+    @cached_property
+    def curvature(self) -> np.ndarray:
+        """Of the span [1/m]."""
+        return np.abs(self.moment) / self.whole.chord_stiffness
+
+    @cached_property
+    def sheet_stress(self) -> np.ndarray:
+        """Along the span, at the outer fibre of the sheet [Pa]."""
+        return self.numbers["span_modulus"] * self.span_strain
+
+    @cached_property
+    def spacer_stress(self) -> np.ndarray:
+        """Along the span, at the outer fibre of the rod [Pa]."""
+        return self.numbers["spacer_modulus"] * self.curvature * 0.5 * self.bend.spacer_diameter
+
+    @cached_property
+    def potting_stress(self) -> np.ndarray:
+        """Along the span, at the outer fibre of the potting [Pa]."""
+        return self.numbers["resin_modulus"] * self.curvature * 0.5 * self.bend.mouth
+
+    @cached_property
+    def skin_compression(self) -> np.ndarray:
+        """Along the span, of the sheet's middle at the rod [Pa]."""
+        return self.numbers["span_modulus"] * self.curvature * self.bend.contact_y
+
+    @cached_property
+    def _flows(self) -> dict:
+        """Shear flows of the cell [N/m], magnitudes."""
+        unit, whole = wall_flow(self.bend, self.numbers, self.whole.chord_stiffness), self.whole
+        share = np.where(np.isnan(whole.torsion_stiffness), 1.0, whole.cell_stiffness / whole.torsion_stiffness)
+        turn = share * self.local_torque / (2.0 * self.bend.cell_area)
+        parts = ("land", "contact", "nose", "bond")
+        return {part: np.abs(self.shear * getattr(unit, part) - turn) for part in parts}
+
+    @property
+    def sheet_flow(self) -> np.ndarray:
+        """Shear flow, largest in the sheets [N/m]."""
+        return np.maximum(self._flows["land"], self._flows["contact"])
+
+    @property
+    def land_flow(self) -> np.ndarray:
+        """Shear flow through the bond of the land [N/m]."""
+        return self._flows["bond"]
+
+    @property
+    def nose_flow(self) -> np.ndarray:
+        """Shear flow from each sheet into rod and potting [N/m]."""
+        return self._flows["nose"]
+
+    @property
+    def sheet_shear(self) -> np.ndarray:
+        """Over the sheet's thickness [Pa]."""
+        return self.sheet_flow / self.bend.sheet_thickness
+
+    @property
+    def land_shear(self) -> np.ndarray:
+        """Over the width of the land [Pa]."""
+        return self.land_flow / self.numbers["land_length"]
+
+    @property
+    def nose_shear(self) -> np.ndarray:
+        """Over the straight front end of the sheet [Pa]."""
+        return self.nose_flow / self.bend.overhang
+
+    @cached_property
+    def _stiffness(self) -> np.ndarray:
+        """D of one sheet [N m]."""
+        return forming.bending_stiffness(self.numbers["bending_modulus"], self.bend.sheet_thickness)
+
+    @cached_property
+    def _added_moment(self) -> np.ndarray:
+        """Land moment of the skin pressure [N m/m]."""
+        return FRONTS[self.front] * self.pressure * self.bend.contact_arclength**2
+
+    @property
+    def land_moment(self) -> np.ndarray:
+        """Forming and pressure, opening positive [N m/m]."""
+        return self._stiffness * self.bend.land_curvature + self._added_moment
+
+    @property
+    def opening_energy(self) -> np.ndarray:
+        """Released per area of land that opens under forming and service [J/m2]."""
+        return opening_energy(self._stiffness * self.bend.land_curvature, self._added_moment, self._stiffness)
+
+    @cached_property
+    def span_strain(self) -> np.ndarray:
+        """Along the span, at the outer fibre [-]."""
+        return self.curvature * 0.5 * self.bend.outer_thickness
+
+    @cached_property
+    def combined_strain(self) -> np.ndarray:
+        """Largest sum of forming, pressure and span strain [-]."""
+        pressed = 0.5 * self.bend.sheet_thickness * np.abs(self._added_moment) / self._stiffness
+        return combined_strain(self.bend, self.curvature, pressed)
+
+    @property
+    def forming_strain(self) -> np.ndarray:
+        """Of forming alone, at the land [-], (stations,)."""
+        return 0.5 * self.bend.sheet_thickness * self.bend.land_curvature
 
 
 def respond(bend, numbers: dict, whole, shear, moment, local_torque, pressure, front: str = "potted") -> Response:
@@ -89,29 +187,7 @@ def respond(bend, numbers: dict, whole, shear, moment, local_torque, pressure, f
     """
     if front not in FRONTS:
         raise ValueError(f"front is {front!r}: give one of {', '.join(FRONTS)}")
-    bending = np.abs(moment) / whole.chord_stiffness  # curvature
-    flows = _flows(bend, numbers, whole, shear, local_torque)
-    t, stiffness = bend.sheet_thickness, _stiffness(numbers, bend)
-    added = FRONTS[front] * pressure * bend.contact_arclength**2
-    land = stiffness * bend.land_curvature + added
-    pressed = 0.5 * t * np.abs(added) / stiffness
-    opening = np.maximum(land, 0.0) ** 2 / stiffness
-    return Response(
-        numbers["span_modulus"] * bending * 0.5 * bend.outer_thickness,
-        numbers["spacer_modulus"] * bending * 0.5 * bend.spacer_diameter,
-        numbers["resin_modulus"] * bending * 0.5 * bend.mouth,
-        numbers["span_modulus"] * bending * bend.contact_y,
-        *flows,
-        flows[0] / t,
-        flows[1] / numbers["land_length"],
-        flows[2] / bend.overhang,
-        pressure,
-        land,
-        opening,
-        bending * 0.5 * bend.outer_thickness,
-        combined_strain(bend, bending, pressed),
-        0.5 * t * bend.land_curvature,
-    )
+    return Response(bend, numbers, whole, shear, moment, local_torque, pressure, front)
 
 
 def fibre_stress(moment, chord_stiffness, modulus, distance):
@@ -146,16 +222,3 @@ def envelope(values):
     """(least, greatest) over the load cases at each station; (cases, stations) to (stations,) each."""
     values = np.atleast_2d(values)
     return values.min(axis=0), values.max(axis=0)
-
-
-def _flows(bend, numbers, whole, shear, torque):
-    unit = wall_flow(bend, numbers, whole.chord_stiffness)
-    share = np.where(np.isnan(whole.torsion_stiffness), 1.0, whole.cell_stiffness / whole.torsion_stiffness)
-    turn = share * torque / (2.0 * bend.cell_area)
-    parts = (unit.land, unit.contact, unit.nose, unit.bond)
-    land, contact, nose, bond = (np.abs(shear * part - turn) for part in parts)
-    return np.maximum(land, contact), bond, nose
-
-
-def _stiffness(numbers, bend):
-    return forming.bending_stiffness(numbers["bending_modulus"], bend.sheet_thickness)

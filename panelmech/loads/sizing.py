@@ -16,45 +16,33 @@ from ..blade.blade import ALONG_FIELDS, Blade
 from ..mechanics.bend import InfeasibleBend
 from ..study.design import LIMITS, Design
 from ..study.sizing import Sizing, checked_range, sizing_words, solutions_in, stock_around
+from .checks import LOAD_RULES
 from .load_study import evaluate_loads
 from .plan import LoadPlan
 
 SCAN, LOCAL_SCAN = 61, 21
-LOCAL_OUTPUTS = ("skin_buckling_reserve", "skin_pressed_reserve", "least_reserve")
+SIZED = tuple(rule for rule in LOAD_RULES if rule.sized)
+FAST, LOCAL = (tuple(rule for rule in SIZED if rule.local == local) for local in (False, True))
+LOCAL_RESERVES = tuple(f"{rule.key}_reserve" for rule in LOCAL)
+LOCAL_OUTPUTS = (*LOCAL_RESERVES, "least_reserve")
 
 
-def _check_output(key, unit, what):
-    return what, unit, lambda study: study.check(key).value
+def _least(study):
+    return np.nan if study.governing is None else study.governing.reserve
 
 
-def _reserve_output(key, what):
-    return f"reserve of: {what}", "x", lambda study: study.check(key).reserve
+def _mass(study):
+    return study.along.sections.integrate(study.along.sections.mass_per_length)
 
 
-_CHECKS = {
-    "sheet_stress": ("sheet, stress along the span", "MPa"),
-    "spacer_stress": ("rod, stress along the span", "MPa"),
-    "potting_stress": ("potting, stress along the span", "MPa"),
-    "sheet_shear": ("sheet, shear in its plane", "MPa"),
-    "land_shear": ("land, shear in the bond line", "MPa"),
-    "nose_shear": ("nose, shear between sheet and potting", "MPa"),
-    "joint_opening": ("opening energy of the land, forming and service", "J/m2"),
-    "permanent_strain": ("strain for good, forming and lasting loads", "%"),
-    "short_strain": ("strain short term, forming and any load", "%"),
-    "tip_deflection": ("deflection of the tip", "mm"),
-    "tip_twist": ("twist of the tip", "deg"),
-}
 LOAD_OUTPUTS = {  # name: (label, unit on screen, value of a study)
-    **{key: _check_output(key, unit, label) for key, (label, unit) in _CHECKS.items()},
-    **{f"{key}_reserve": _reserve_output(key, label) for key, (label, _) in _CHECKS.items()},
-    "skin_buckling_reserve": _reserve_output("skin_buckling", "skin, compression along the span"),
-    "skin_pressed_reserve": _reserve_output("skin_pressed", "skin, pressed by the case's pressure"),
-    "least_reserve": ("least reserve of all checks", "x", lambda study: _least(study)),
-    "mass": (
-        "mass of the sections over the span",
-        "kg",
-        lambda study: study.along.sections.integrate(study.along.sections.mass_per_length),
-    ),
+    **{rule.key: (rule.label, rule.unit, lambda s, key=rule.key: s.check(key).value) for rule in FAST},
+    **{
+        f"{rule.key}_reserve": (f"reserve of: {rule.label}", "x", lambda s, key=rule.key: s.check(key).reserve)
+        for rule in (*FAST, *LOCAL)
+    },
+    "least_reserve": ("least reserve of all checks", "x", _least),
+    "mass": ("mass of the sections over the span", "kg", _mass),
 }
 
 
@@ -64,12 +52,12 @@ def load_quantities(part: Design | Blade, plan: LoadPlan, outputs=None) -> dict:
     The framed sheet is reckoned only where `plan.local` is set and an output needs it; without it "least_reserve" is
     that of the other checks, and the two reserves of the skin are left out. Raises as `evaluate_loads`.
     """
-    names = tuple(n for n in LOAD_OUTPUTS if plan.local or n not in LOCAL_OUTPUTS[:2]) if outputs is None else outputs
+    names = tuple(n for n in LOAD_OUTPUTS if plan.local or n not in LOCAL_RESERVES) if outputs is None else outputs
     unknown = sorted(set(names) - set(LOAD_OUTPUTS))
     if unknown:
         raise ValueError(f"no output is called {', '.join(unknown)}; outputs are {', '.join(LOAD_OUTPUTS)}")
     local = plan.local and any(name in LOCAL_OUTPUTS for name in names)
-    if not local and set(names) & set(LOCAL_OUTPUTS[:2]):
+    if not local and set(names) & set(LOCAL_RESERVES):
         raise ValueError("a reserve of the skin is asked for, but the plan leaves the framed sheet out: set local")
     study = evaluate_loads(part, replace(plan, local=local))
     return {name: float(LOAD_OUTPUTS[name][2](study)) for name in names}
@@ -184,7 +172,3 @@ def _range(part, design, field, target, low, high):
         low = 0.2e-3 if low is None else low
         high = 0.5 * design.spacer_diameter if high is None else high
     return checked_range(design, field, target, low, high)
-
-
-def _least(study):
-    return np.nan if study.governing is None else study.governing.reserve

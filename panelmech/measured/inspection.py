@@ -15,6 +15,7 @@ import numpy as np
 from ..mechanics.bend import solve_bend
 from ..mechanics.forming import bending_stiffness
 from ..mechanics.unequal import solve_unequal
+from ..study.verdicts import FAILS, rate
 from .readings import Measured, Reading
 
 LEAST_POINTS = 6
@@ -155,10 +156,7 @@ def inspect_pair(
     u = np.hypot(3.0 * np.hypot(first.thickness.relative, second.thickness.relative), modulus_uncertainty)
     bent = solve_unequal(design.free_length, t1, t2, d1, d2, design.spacer_diameter, design.bond_line, design.setback)
     camber = float(bent.camber()[1][-1]) if bent.feasible else float("nan")
-    size = abs(camber)
-    verdict = (
-        "fails" if not size <= tolerance else "close" if size > tolerance / (1.0 + design.close_share) else "holds"
-    )
+    verdict = rate(abs(camber), tolerance, design.close_share).verdict if bent.feasible else FAILS
     return Inspection(
         float(d1 / d2),
         float(u * d1 / d2),

@@ -8,6 +8,7 @@ from pathlib import Path
 from ..blade.blade import Blade
 from ..draw import load_figures as plot_loads
 from ..draw.live_svg_loads import loads_picture
+from ..loads.checks import LOAD_RULES
 from ..loads.load_file import LoadSheet, fitting_checks
 from ..loads.load_study import LoadStudy, evaluate_loads
 from ..report import load_rows as load_words
@@ -18,7 +19,7 @@ from .load_controls import LoadControls
 from .view import View, write_pictures
 
 MOST_FRAMED = 60  # designs whose framed sheet is remembered
-WAIT = ("skin_buckling", "skin_pressed")  # checks that come when the hand rests
+WAIT = tuple(rule.key for rule in LOAD_RULES if rule.local)  # checks that come when the hand rests
 
 
 class LoadBench:

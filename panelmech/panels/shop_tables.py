@@ -22,7 +22,7 @@ from ..report.shop_rows import (
 from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words, tenth
 from ..shop.schedule import clock
 from ..shop.templates import Template
-from ..study.checks import VERDICTS
+from ..study.verdicts import VERDICTS
 from ..units import show
 from .trade_off_tables import table
 

@@ -13,9 +13,9 @@ from html import escape, unescape
 from ..draw.look import VERDICT_MARKS
 from ..mechanics.section import TORSION_WORDS
 from ..report.wedge_rows import Full, both_sides, level_words
-from ..study.checks import Check
 from ..study.quantities import QUANTITIES
 from ..study.study import Study
+from ..study.verdicts import Check
 from ..units import format_number, show
 from .style import STYLE as STYLE
 

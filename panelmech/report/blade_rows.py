@@ -47,20 +47,13 @@ def station_rows(blade: Blade, positions=None) -> tuple:
 def check_rows(blade: Blade, stations: int = 41) -> tuple:
     """(heads, rows) of the forming checks, each at the station where its reserve is least."""
     heads = ("check", "least reserve at, from the root end", "value", "limit", "reserve", "verdict")
-    units = {
-        "forming_strain": "%",
-        "permanent_strain": "%",
-        "joint_opening": "J/m2",
-        "rod_holds": "",
-        "greatest_spacer": "mm",
-    }
     return heads, tuple(
         (
             w.name,
             show(w.position, "mm"),
-            show(w.value, units[w.key], 3),
-            show(w.limit, units[w.key], 3),
-            show(w.reserve, "x", 3),
+            w.value_text(),
+            w.limit_text(),
+            w.reserve_text(),
             w.verdict,
         )
         for w in worst_stations(blade_sections(blade, stations))

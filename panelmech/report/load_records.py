@@ -16,13 +16,13 @@ from ..blade.rod import rod_share
 from ..draw.blade_figures import describe_blade, planform_figure
 from ..draw.figures import freeze
 from ..draw.load_figures import describe_loads, loads_figure
+from ..loads.allowable import allowed
 from ..loads.cases import Severe
-from ..loads.checks import allowed
 from ..loads.load_file import LoadSheet, fitting_checks, sheet_text
 from ..loads.load_study import LoadStudy, evaluate_loads
-from ..loads.plan import LOAD_QUANTITIES, LoadCheck
+from ..loads.plan import LOAD_QUANTITIES
 from ..study.design import TEXTS
-from ..study.study import FAILS
+from ..study.verdicts import FAILS, Check
 from ..units import capital, from_si, show_input
 from . import blade_rows as blade_words
 from . import load_rows as load_words
@@ -45,7 +45,7 @@ class LoadRecord:
     blade: Blade
     sheet: LoadSheet
     study: LoadStudy
-    fittings: tuple[LoadCheck, ...]
+    fittings: tuple[Check, ...]
 
 
 def record_of(blade: Blade, sheet: LoadSheet) -> LoadRecord:

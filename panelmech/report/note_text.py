@@ -13,7 +13,8 @@ from ..mechanics.section import SHEAR_CENTRE_WORDS, TORSION_WORDS
 from ..study.design import LIMITS, Design
 from ..study.framed_sheet import sheet_grain
 from ..study.quantities import QUANTITIES
-from ..study.study import FAILS, Study, sensitivity
+from ..study.study import Study, sensitivity
+from ..study.verdicts import FAILS
 from ..units import capital, show, show_input
 from .blocks import (
     Banner,

@@ -6,10 +6,12 @@ Each is a `Check` as in the table of a study: value, limit, reserve, verdict, ba
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from ..materials.stock import ResinSystem
-from ..study.checks import CLOSE, FAILS, HOLDS, UNKNOWN, Check
+from ..study.verdicts import check_of, rate
 
 FRAME_PLENTY = 0.02  # m; common practice: 1 to 2 cm of closing frame is plenty
 SLOW_POT_LIFE = 1200.0  # s for 100 g; what counts as slow: judgement
@@ -30,30 +32,14 @@ def trade_checks(system: ResinSystem, shop_temperature, lift=None, frame_depth=N
     ):
         if value is not None and not (np.isfinite(value) and value > 0.0):
             raise ValueError(f"{name} is {value}: give a positive number in SI units, or None")
-    found = [_slow(system, close_share), _ratio(system, close_share), _shop(system, shop_temperature)]
-    if lift is not None:
-        basis, source = system.basis_of("lift_depth")
-        advice = "pour thinner lifts, each on the one before while it is past its heat and still tacky"
-        found.append(
-            _check("lift_depth", "Depth of a lift", lift, system.lift_depth, "mm", basis, source, advice, close_share)
-        )
-    if frame_depth is not None:
-        found.append(
-            _check(
-                "frame_depth",
-                "Depth of a closing frame",
-                frame_depth,
-                FRAME_PLENTY,
-                "mm",
-                "common practice",
-                "1 to 2 cm is plenty, no source",
-                "more adds weight and heat; set the dam nearer to the end",
-                0.0,
-            )
-        )
-    if service is not None:
-        found.append(_service(system, service))
-    return tuple(found)
+    return (
+        _slow(system, close_share),
+        _ratio(system, close_share),
+        _shop(system, shop_temperature),
+        *(() if lift is None else (_lift(system, lift, close_share),)),
+        *(() if frame_depth is None else (_frame(frame_depth),)),
+        *(() if service is None else (_service(system, service),)),
+    )
 
 
 def _slow(system, close_share):
@@ -63,73 +49,98 @@ def _slow(system, close_share):
         system.pot_life,
         SLOW_POT_LIFE,
         "min",
-        "common practice",
-        "slow hardener for potting, no source; 20 min for what is slow is judgement",
+        ("common practice", "slow hardener for potting, no source; 20 min for what is slow is judgement"),
         "take a slower hardener of the same maker; never change the ratio",
         close_share,
-        floor=True,
+        missing="enter the pot life of 100 g, from its data sheet",
+        ceiling=False,
     )
 
 
 def _ratio(system, close_share):
     known = None not in (system.weight_ratio, system.volume_ratio)
-    apart = abs(system.weight_ratio / system.volume_ratio - 1.0) if known else None
     return _check(
         "ratios",
         "Ratio by weight beside that by volume, apart by",
-        apart,
+        abs(system.weight_ratio / system.volume_ratio - 1.0) if known else None,
         RATIOS_APART,
         "%",
-        "common practice",
-        "slightly different, no source; a mix-up of the two shows here",
+        ("common practice", "slightly different, no source; a mix-up of the two shows here"),
         "look up both ratios again, and which of them is which",
         close_share,
+        missing="enter both ratios, by weight and by volume, from its data sheet",
     )
 
 
 def _shop(system, temperature):
-    basis, source = system.basis_of("lowest_temperature")
     return _check(
         "shop_temperature",
         "Temperature of the shop",
         temperature,
         system.lowest_temperature,
         "degC",
-        basis,
-        source,
+        system.basis_of("lowest_temperature"),
         "warm shop, parts and resin first",
-        0.0,
-        floor=True,
+        missing="enter the lowest temperature it cures at, from its data sheet",
+        ceiling=False,
+    )
+
+
+def _lift(system, lift, close_share):
+    return _check(
+        "lift_depth",
+        "Depth of a lift",
+        lift,
+        system.lift_depth,
+        "mm",
+        system.basis_of("lift_depth"),
+        "pour thinner lifts, each on the one before while it is past its heat and still tacky",
+        close_share,
+        missing="enter the greatest depth of a lift, from its data sheet",
+    )
+
+
+def _frame(depth):
+    return _check(
+        "frame_depth",
+        "Depth of a closing frame",
+        depth,
+        FRAME_PLENTY,
+        "mm",
+        ("common practice", "1 to 2 cm is plenty, no source"),
+        "more adds weight and heat; set the dam nearer to the end",
     )
 
 
 def _service(system, service):
     quantity = "max_service" if system.max_service is not None else "glass_transition"
-    basis, source = system.basis_of(quantity)
     return _check(
         "service",
         "Hottest the part gets",
         service,
         getattr(system, quantity),
         "degC",
-        basis,
-        source,
+        system.basis_of(quantity),
         "paint it light, keep it out of the sun, post-cure it, or take a system that bears more",
-        0.0,
+        missing="enter the hottest it may get in service, or its glass transition, from its data sheet",
     )
 
 
-def _check(key, name, value, limit, unit, basis, source, advice, close_share, floor=False):
+def heat_check(peak, limit, label):
+    """Hottest point of a lift as poured against the limit as entered [K]; `label`: whose data the heat is by."""
+    return _check(
+        "pour_heat",
+        "Hottest point of a lift as poured",
+        peak,
+        limit,
+        "degC",
+        ("user", f"limit as entered; heat from {label}"),
+        "pour thinner lifts, cool the shop, or take a slower resin",
+    )
+
+
+def _check(key, name, value, limit, unit, basis, advice, close_share=0.0, missing="", ceiling=True):
     """One line; of temperatures no reserve is stated, since a ratio of kelvins says nothing."""
-    value, limit = (np.nan if part is None else float(part) for part in (value, limit))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        reserve = np.divide(value, limit) if floor else np.divide(limit, value)
-    if np.isnan(reserve):
-        verdict = UNKNOWN
-    else:
-        verdict = FAILS if reserve < 1.0 - 1e-12 else CLOSE if reserve < 1.0 + close_share else HOLDS
-    shown = np.nan if unit == "degC" else float(reserve)
-    said = advice if verdict in (FAILS, UNKNOWN) else ""
-    return Check(
-        key, name, value, limit, shown, verdict, unit, basis, source, said, need="at least" if floor else "at most"
-    )
+    rated = rate(value, limit, close_share, ceiling)
+    check = check_of(rated, key, name, unit, *basis, advice=advice, missing=missing, ceiling=ceiling)
+    return replace(check, reserve=np.nan) if unit == "degC" else check

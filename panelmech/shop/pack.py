@@ -12,14 +12,12 @@ from functools import lru_cache
 import numpy as np
 
 from ..blade.blade import Blade
-from ..blade.sections import blade_sections
-from ..mechanics.numerics import gauss_places
-from ..study.checks import FAILS, HOLDS, Check
+from ..blade.sections import blade_sections, gauss_places
 from ..study.design import Design
 from ..study.study import evaluate
 from ..units import show, show_input
 from .blanks import Blanks, blanks
-from .checks import trade_checks
+from .checks import heat_check, trade_checks
 from .choices import ShopChoices
 from .conduction import COLD, INSULATED, Face
 from .cure import system_kinetics
@@ -275,7 +273,7 @@ def _plan(choices, lines, heat) -> Plan:
 def _checks(design, choices, heat) -> tuple:
     deepest = float(heat.heat.depth.max())
     return (
-        _heat_check(choices, heat),
+        heat_check(float(heat.heat.peak.max()), choices.heat_limit, heat.label),
         *trade_checks(
             choices.pour,
             choices.shop_temperature,
@@ -284,25 +282,6 @@ def _checks(design, choices, heat) -> tuple:
             choices.service_temperature,
             design.close_share,
         ),
-    )
-
-
-def _heat_check(choices, heat):
-    """Hottest lift as poured against the limit, by the label's data."""
-    peak = float(heat.heat.peak.max())
-    verdict = HOLDS if peak <= choices.heat_limit * (1.0 + 1e-9) else FAILS
-    advice = "pour thinner lifts, cool the shop, or take a slower resin" if verdict == FAILS else ""
-    return Check(
-        "pour_heat",
-        "Hottest point of a lift as poured",
-        peak,
-        choices.heat_limit,
-        np.nan,
-        verdict,
-        "degC",
-        "user",
-        f"limit as entered; heat from {heat.label}",
-        advice,
     )
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from ..materials.stock import ResinSystem
-from ..study.checks import CLOSE, FAILS, HOLDS, UNKNOWN
+from ..study.verdicts import rate
 from ..units import show
 
 # ----- Filler for thickened resin: three consistencies judged by eye, and what each takes by volume and by mass.
@@ -280,7 +280,7 @@ def mix_batch(system, volume, waste=WASTE, resolution=1e-3, filler=None, consist
     needed = density * (volume * (1.0 + waste) if filled is None else max(filled.resin_volume))
     resin, hardener = _rounded(needed, ratio, resolution)
     off = hardener * ratio / resin - 1.0
-    verdict = _verdict(off, system.ratio_tolerance, 0.0)
+    verdict = rate(abs(off), system.ratio_tolerance, 0.0).verdict
     parts = (_over(resin, system.resin_density), _over(hardener, system.hardener_density))
     made = (resin + hardener) / needed * volume * (1.0 + waste)
     notes = (*system.notes(), *_batch_notes(system, off, ratio, resolution, parts))
@@ -373,7 +373,7 @@ def check_weighed(system, resin, hardener, close_share=0.25) -> OffRatio:
     off = hardener * ratio / resin - 1.0
     off = 0.0 if abs(off) < 1e-12 else off
     basis, source = system.basis_of("ratio_tolerance")
-    verdict = _verdict(off, system.ratio_tolerance, close_share)
+    verdict = rate(abs(off), system.ratio_tolerance, close_share).verdict
     return OffRatio(
         resin,
         hardener,
@@ -385,14 +385,6 @@ def check_weighed(system, resin, hardener, close_share=0.25) -> OffRatio:
         max(hardener * ratio - resin, 0.0) if off > 0.0 else 0.0,
         max(resin / ratio - hardener, 0.0) if off < 0.0 else 0.0,
     )
-
-
-def _verdict(off, tolerance, close_share):
-    if tolerance is None:
-        return UNKNOWN
-    if abs(off) > tolerance * (1.0 + 1e-9):
-        return FAILS
-    return CLOSE if tolerance < abs(off) * (1.0 + close_share) else HOLDS
 
 
 @dataclass(frozen=True)

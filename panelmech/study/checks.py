@@ -1,251 +1,256 @@
-"""Checks: a value against its limit, with reserve, verdict, basis and source.
+"""Checks of a design: one row of `CHECKS` says what is judged, against which limit, on what basis, and what helps.
 
-Verdicts: "holds", "close" (the reserve is more than needed, but by less than a stated share), "fails", "unknown"
-(the limit has no basis). Comparisons with the flat wedge say "more", "less" or "same": of what, stands in their
-name.
+Whatever shows, maps, sweeps or sizes checks goes through this table: a new check is a new row at its end (the codes in
+a saved sweep count the rows), and the row of its quantity in `study.quantities`.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from ..units import show, show_input
-from .design import LIMITS
-from .framed_sheet import EDGES, local_remarks, sheet_grain
+from .design import LIMITS, Design
+from .framed_sheet import EDGES, sheet_grain
 from .quantities import QUANTITIES
+from .verdicts import FAILS, VERDICTS, Check, Rated, check_of, missing_values, note_of, rate
 
-HOLDS, CLOSE, FAILS, UNKNOWN = "holds", "close", "fails", "unknown"
-VERDICTS = (HOLDS, CLOSE, FAILS, UNKNOWN)
 SAME_WITHIN = 0.005  # ratios this close to one are called the same
 
 
 @dataclass(frozen=True)
-class Check:
-    """One line of the table of checks. `value` and `limit` in SI, `unit` on screen; `reserve` is how many times the
-    limit exceeds the value (below one: fails). Comparisons have no limit and no reserve (nan)."""
-
-    key: str
-    name: str
-    value: float
-    limit: float
-    reserve: float
-    verdict: str
-    unit: str
-    basis: str
-    source: str
-    advice: str = ""
-    kind: str = "limit"
-    need: str = "at most"
-
-    def value_text(self) -> str:
-        """Value with unit."""
-        return show(self.value, self.unit, 3)
-
-    def limit_text(self) -> str:
-        """Limit with unit; a dash where there is none."""
-        return show(self.limit, self.unit, 3)
-
-    def reserve_text(self) -> str:
-        """Reserve as a multiple; a dash where there is none, and "no load" where nothing is asked of the sheet."""
-        if np.isposinf(self.reserve):
-            return "no load"
-        return show(self.reserve, "x", 3 if self.reserve < 1000 else 2)
-
-
-def headline(governing: Check, unknown=()) -> str:
-    """One sentence: the governing check, its value and limit, the reserve; then what could not be judged."""
-    allowed = "allowed" if governing.need == "at most" else "needed"
-    text = (
-        f"Governing: {governing.name[0].lower()}{governing.name[1:]}, {governing.value_text()} with "
-        f"{governing.limit_text()} {allowed}; reserve {show(governing.reserve, '', 3)} times."
-    )
-    if unknown:
-        text += f" No basis to judge: {', '.join(c.name[0].lower() + c.name[1:] for c in unknown)}."
-    return text
-
-
-@dataclass(frozen=True)
 class Rule:
-    """How one check is judged: a quantity, its limit from the numbers, and whether the limit is a ceiling or a
-    floor."""
+    """One check of a design.
+
+    Attributes
+    ----------
+    key, name : str
+        By which code and people know it.
+    quantity : str
+        What is judged: a name of `QUANTITIES` or `LIMITS`.
+    limit : callable
+        (gathered numbers, quantities) -> limit [SI], floats or arrays, nan where not known.
+    basis : callable
+        design -> (basis in a word or two, source in full).
+    advice : str
+        What helps where it fails.
+    needs : callable
+        design -> pairs of (stock, quantity of it) without which it is unknown.
+    remark : callable
+        (design, quantities) -> what to know of the value, in words; "" for nothing.
+    ceiling : bool
+        Whether the limit is a ceiling or a floor.
+    local : bool
+        Of the framed sheet: a plate problem for each design, not in a sweep.
+    """
 
     key: str
     name: str
     quantity: str
-    limit: object
+    limit: Callable
+    basis: Callable
+    advice: str
+    needs: Callable = lambda design: ()
+    remark: Callable = lambda design, quantities: ""
     ceiling: bool = True
+    local: bool = False
+
+    @property
+    def unit(self) -> str:
+        """Unit of value and limit on screen."""
+        return (QUANTITIES if self.quantity in QUANTITIES else LIMITS)[self.quantity].unit
+
+    @property
+    def reserve(self) -> str:
+        """Name of its reserve among the outputs of sweep, sizing and scatter."""
+        return f"{self.key}_reserve"
+
+    def check(self, design: Design, quantities: dict, rated: Rated, **where) -> Check:
+        """Its line in a table of checks; `where` as of `study.verdicts.check_of`."""
+        return check_of(
+            rated,
+            self.key,
+            self.name,
+            self.unit,
+            *self.basis(design),
+            advice=self.advice,
+            missing=missing_values(self.needs(design), design.sheet_thickness),
+            remark=self.remark(design, quantities),
+            ceiling=self.ceiling,
+            **where,
+        )
 
 
-RULES = (
-    Rule("forming_strain", "Bending strain, while forming", "land_strain", lambda n, q: n["forming_limit"]),
-    Rule("permanent_strain", "Bending strain, for good", "land_strain", lambda n, q: n["permanent_limit"]),
+THINNER = "use a thinner sheet, a longer free length or a smaller spacer"
+
+
+def _toughness(design):
+    basis, source = design.adhesive.basis_of("toughness")
+    margin = show_input(design.toughness_margin)
+    return basis, f"toughness divided by {margin}; {source}; energy as in ASTM D5528, simple beam theory"
+
+
+def _framed(what, entered):
+    """Basis of a check of the framed sheet, from what is entered for it."""
+
+    def basis(design):
+        counted = sheet_grain(design).counted
+        grain = f"{counted}; " if counted else ""
+        return "user", f"linear shallow shell, {EDGES}, edges drawing in or held, {what}; {grain}{entered(design)}"
+
+    return basis
+
+
+def framed_needs(design: Design) -> list:
+    """Pairs of (sheet, quantity) without which the framed sheet is not reckoned."""
+    grain = sheet_grain(design)
+    return [(design.sheet, name) for name in ("modulus", grain.missing) if name]
+
+
+CHECKS = (
+    Rule(
+        "forming_strain",
+        "Bending strain, while forming",
+        "land_strain",
+        limit=lambda n, q: n["forming_limit"],
+        basis=lambda d: d.sheet.basis_of("forming_strain_limit"),
+        advice=THINNER,
+        needs=lambda d: [(d.sheet, "forming_strain_limit")],
+    ),
+    Rule(
+        "permanent_strain",
+        "Bending strain, for good",
+        "land_strain",
+        limit=lambda n, q: n["permanent_limit"],
+        basis=lambda d: d.sheet.basis_of("permanent_strain_limit"),
+        advice=f"{THINNER}, or a sheet that bears more for good",
+        needs=lambda d: [(d.sheet, "permanent_strain_limit")],
+    ),
     Rule(
         "joint_opening",
         "Opening energy of the land",
         "opening_energy",
-        lambda n, q: n["toughness"] / n["toughness_margin"],
+        limit=lambda n, q: n["toughness"] / n["toughness_margin"],
+        basis=_toughness,
+        advice="use a thinner sheet, a longer free length, a smaller spacer or a tougher adhesive",
+        needs=lambda d: [(d.adhesive, "toughness"), (d.sheet, "modulus")],
     ),
-    Rule("rod_holds", "Rod holds itself until potted", "friction_needed", lambda n, q: n["friction"]),
-    Rule("greatest_spacer", "Spacer below the greatest one", "spacer_diameter", lambda n, q: q["greatest_spacer"]),
-)
-
-
-LOCAL_RULES = (
+    Rule(
+        "rod_holds",
+        "Rod holds itself until potted",
+        "friction_needed",
+        limit=lambda n, q: n["friction"],
+        basis=lambda d: ("user", f"statics of a two-sided wedge; friction {show_input(d.friction)} as entered"),
+        advice="tie or tape the rod in place until the front is potted",
+    ),
+    Rule(
+        "greatest_spacer",
+        "Spacer below the greatest one",
+        "spacer_diameter",
+        limit=lambda n, q: q["greatest_spacer"],
+        basis=lambda d: ("derived", "exact bent shape, turning point of the lower branch"),
+        advice="use a smaller spacer or a longer free length",
+    ),
     Rule(
         "oil_canning",
         "Framed sheet pressed in",
         "press_deflection",
-        lambda n, q: np.asarray(n["deflection_share"]) * q["contact_arclength"],
+        limit=lambda n, q: np.asarray(n["deflection_share"]) * q["contact_arclength"],
+        basis=_framed(
+            "the softer",
+            lambda d: (
+                f"{show_input(d.pressure, 'Pa')} and {show_input(d.deflection_share, '%')} of land to rod, as entered"
+            ),
+        ),
+        advice="use a thicker sheet, wider frames, a shorter span or a shorter free length",
+        needs=framed_needs,
+        remark=lambda d, q: (
+            "more than half the thickness: stretching, left out, changes it"
+            if q["press_deflection"] > 0.5 * d.sheet_thickness
+            else ""
+        ),
+        local=True,
     ),
-    Rule("skin_buckling", "Skin buckling along the span", "buckling_stress", lambda n, q: n["service_stress"], False),
+    Rule(
+        "skin_buckling",
+        "Skin buckling along the span",
+        "buckling_stress",
+        limit=lambda n, q: n["service_stress"],
+        basis=_framed("the weaker; no dents", lambda d: f"{show_input(d.service_stress, 'MPa')} as entered"),
+        advice="use a thicker sheet, wider frames, a shorter free length or a larger spacer",
+        needs=framed_needs,
+        remark=lambda d, q: sheet_grain(d).remark,
+        ceiling=False,
+        local=True,
+    ),
 )
+RULES = tuple(rule for rule in CHECKS if not rule.local)
+LOCAL_RULES = tuple(rule for rule in CHECKS if rule.local)
 
 
-def judge(numbers: dict, found: dict, rules=RULES) -> dict:
-    """Value, limit and reserve of every rule, and the code of its verdict (index into `VERDICTS`); floats or arrays.
+def judge(numbers: dict, quantities: dict, rules=RULES) -> dict:
+    """Every rule's `Rated` by key: value, limit, reserve, code of the verdict; floats or arrays.
 
-    The reserve is limit over value for a ceiling, value over limit for a floor. Where the limit (or a material
-    value it needs) has no basis the reserve is nan and the verdict "unknown"; where the design is not feasible the
-    value is nan and the verdict "fails".
+    Where the limit (or a material value it needs) has no basis the reserve is nan and the verdict "unknown"; where the
+    design is not feasible the value is nan and the verdict "fails".
     """
-    out = {}
-    everything = {**numbers, **found}
-    feasible = ~np.isnan(np.asarray(found["contact_angle"], dtype=float))
+    known, out = {**numbers, **quantities}, {}
+    feasible = ~np.isnan(np.asarray(quantities["contact_angle"], dtype=float))
     for rule in rules:
-        value = np.where(feasible, everything[rule.quantity], np.nan)
-        limit = np.asarray(rule.limit(numbers, found), dtype=float)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            reserve = limit / value if rule.ceiling else value / limit
-        code = np.where(reserve < 1.0, 2, np.where(reserve < 1.0 + np.asarray(numbers["close_share"]), 1, 0))
-        code = np.where(np.isnan(reserve), 3, code)
-        out[rule.key] = (value, limit, reserve, np.where(feasible, code, 2))
+        value = np.where(feasible, known[rule.quantity], np.nan)
+        rated = rate(value, rule.limit(numbers, quantities), numbers["close_share"], rule.ceiling)
+        out[rule.key] = rated._replace(code=np.where(feasible, rated.code, VERDICTS.index(FAILS)))
     return out
 
 
-def all_checks(design, numbers: dict, found: dict) -> tuple:
-    """The whole table of checks of one design: limits, comparisons, notes."""
-    return (*_limit_checks(design, numbers, found), *_comparisons(found), _lift_off(design, found))
+def all_checks(design: Design, numbers: dict, quantities: dict) -> tuple:
+    """The table of checks of one design: limits, comparisons, notes."""
+    rules = CHECKS if "press_deflection" in quantities else RULES
+    judged = judge(numbers, quantities, rules)
+    limits = (rule.check(design, quantities, judged[rule.key]) for rule in rules)
+    compared = (_comparison(*row, quantities) for row in COMPARED)
+    return (*limits, *compared, _lift_off(design, quantities))
 
 
-def _limit_checks(design, numbers, found):
-    local = "press_deflection" in found
-    rules, remarks = RULES + (LOCAL_RULES if local else ()), local_remarks(design, found) if local else {}
-    bases, judged = _bases(design), judge(numbers, found, rules)
-    for rule in rules:
-        value, limit, reserve, code = (part.item() for part in judged[rule.key])
-        basis, source, advice = bases[rule.key]
-        said = (advice if VERDICTS[code] in (FAILS, UNKNOWN) else "", remarks.get(rule.key, ""))
-        unit = QUANTITIES[rule.quantity].unit if rule.quantity in QUANTITIES else LIMITS[rule.quantity].unit
-        yield Check(
-            rule.key,
-            rule.name,
-            value,
-            limit,
-            reserve,
-            VERDICTS[code],
-            unit,
-            basis,
-            source,
-            "; ".join(filter(None, said)),
-            need="at most" if rule.ceiling else "at least",
-        )
+COMPARED = (  # key: a ratio among the quantities, name, source
+    ("i_chord_ratio", "Second moment about the chord line, of wedge", "exact solid section of the two sheets"),
+    (
+        "torsion_ratio",
+        "Closed-cell torsion constant, of wedge",
+        "Bredt's formula, closures rigid (upper bound): Megson, eq. 17.1",
+    ),
+    ("enclosed_ratio", "Enclosed area, of wedge", "exact section"),
+    ("i_normal_ratio", "Second moment about the normal axis, of wedge", "exact solid section of the two sheets"),
+    (
+        "curve_ratio",
+        "One sheet's own spanwise second moment, of flat sheet",
+        "exact section, against a flat sheet",
+    ),
+)
 
 
-def _bases(design):
-    """Basis, source and advice of each rule for this design's materials."""
-    forming_basis, forming_source = design.sheet.basis_of("forming_strain_limit")
-    lasting_basis, lasting_source = design.sheet.basis_of("permanent_strain_limit")
-    joint_basis, joint_source = design.adhesive.basis_of("toughness")
-    margin = show_input(design.toughness_margin)
-    counted = sheet_grain(design).counted
-    grain = f"{counted}; " if counted else ""
-    thinner = "use a thinner sheet, a longer free length or a smaller spacer"
-    return {
-        "forming_strain": (forming_basis, forming_source, thinner),
-        "permanent_strain": (lasting_basis, lasting_source, f"{thinner}, or a sheet that bears more for good"),
-        "joint_opening": (
-            joint_basis,
-            f"toughness divided by {margin}; {joint_source}; energy as in ASTM D5528, simple beam theory",
-            "use a thinner sheet, a longer free length, a smaller spacer or a tougher adhesive",
-        ),
-        "rod_holds": (
-            "user",
-            f"statics of a two-sided wedge; friction {show_input(design.friction)} as entered",
-            "tie or tape the rod in place until the front is potted",
-        ),
-        "greatest_spacer": (
-            "derived",
-            "exact bent shape, turning point of the lower branch",
-            "use a smaller spacer or a longer free length",
-        ),
-        "oil_canning": (
-            "user",
-            f"linear shallow shell, {EDGES}, edges drawing in or held, the softer; {grain}"
-            f"{show_input(design.pressure, 'Pa')} and {show_input(design.deflection_share, '%')} of land to rod, "
-            "as entered",
-            "use a thicker sheet, wider frames, a shorter span or a shorter free length",
-        ),
-        "skin_buckling": (
-            "user",
-            f"linear shallow shell, {EDGES}, edges drawing in or held, the weaker; no dents; {grain}"
-            f"{show_input(design.service_stress, 'MPa')} as entered",
-            "use a thicker sheet, wider frames, a shorter free length or a larger spacer",
-        ),
-    }
+def _comparison(key, name, source, quantities):
+    ratio = quantities[key]
+    word = "same" if abs(ratio - 1.0) <= SAME_WITHIN else "more" if ratio > 1.0 else "less"
+    word = "unknown" if np.isnan(ratio) else word
+    return note_of(key, name, ratio, "", source, "", verdict=word, kind="comparison")
 
 
 LIFT_OFF_SOURCE = (  # the shares are measured against `roads.strip_exact.liftoff_pressure`, see the tests
     "propped cantilever, 8 N / (3 s_c); exact: lower by up to 0.7 % at 10° contact angle, 3 % at 20°, 6 % at 30°"
 )
-_COMPARED = (
-    ("i_chord_ratio", "Second moment about the chord line", "exact solid section of the two sheets"),
-    (
-        "torsion_ratio",
-        "Closed-cell torsion constant",
-        "Bredt's formula, closures rigid (upper bound): Megson, eq. 17.1",
-    ),
-    ("enclosed_ratio", "Enclosed area", "exact section"),
-    ("i_normal_ratio", "Second moment about the normal axis", "exact solid section of the two sheets"),
-    ("curve_ratio", "One sheet's own spanwise second moment", "exact section, against a flat sheet"),
-)
 
 
-def _comparisons(found):
-    for key, name, source in _COMPARED:
-        ratio = found[key]
-        word = (
-            "unknown"
-            if np.isnan(ratio)
-            else "same"
-            if abs(ratio - 1) <= SAME_WITHIN
-            else "more"
-            if ratio > 1
-            else "less"
-        )
-        against = "of flat sheet" if key == "curve_ratio" else "of wedge"
-        yield Check(key, f"{name}, {against}", ratio, np.nan, np.nan, word, "", "derived", source, kind="comparison")
-
-
-def _lift_off(design, found):
+def _lift_off(design, quantities):
     """The pressure an unbonded sheet bears before it leaves the rod, beside the design's pressure."""
-    lifts, needed = found["lift_off_pressure"], show(design.pressure, "Pa", 3)
-    advice = (
-        f"lifts off before {needed} outwards: bond the front first"
-        if lifts < design.pressure
-        else f"stays on at {needed}; bond the front before suction or inside pressure all the same"
-    )
-    return Check(
-        "lift_off",
-        "Unbonded sheet leaves the rod at about",
-        lifts,
-        np.nan,
-        np.nan,
-        "note",
-        "Pa",
-        "derived",
-        LIFT_OFF_SOURCE,
-        advice,
-        kind="note",
-    )
+    lifts, pressure = quantities["lift_off_pressure"], show(design.pressure, "Pa", 3)
+    if np.isnan(lifts):
+        why = missing_values([(design.sheet, "modulus")], design.sheet_thickness)
+        words = f"whether it stays on at {pressure} is not known: {why}; bond the front first"
+    elif lifts < design.pressure:
+        words = f"lifts off before {pressure} outwards: bond the front first"
+    else:
+        words = f"stays on at {pressure}; bond the front before suction or inside pressure all the same"
+    return note_of("lift_off", "Unbonded sheet leaves the rod at about", lifts, "Pa", LIFT_OFF_SOURCE, words)

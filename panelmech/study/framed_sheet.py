@@ -28,13 +28,7 @@ from ..mechanics.strip import StripNotSolved, Support, even_strip_pressure, flat
 from ..units import show
 from .design import Design
 
-__all__ = [
-    "NEARLY_EVEN",
-    "SheetGrain",
-    "sheet_grain",
-]
-
-# ----- What is known of a sheet's stiffness one way and the other, as the framed sheet needs it, and how to say it.
+# ----- The grain: a sheet's stiffness one way and the other
 #
 # The framed sheet (`shell`) takes moduli along chord and span and in shear. Where the sheet's own are known they are
 # counted; where they are not, the sheet is taken as equally stiff both ways, and a note says so.
@@ -48,13 +42,15 @@ class SheetGrain:
     """The grain of a design's sheet at its thickness.
 
     moduli: the keywords of `FramedSheet`, empty for a sheet taken as even. pressing, buckling: whether there is a
-    deflection, a critical stress. counted: words for the source of a check; remark: doubt to stand with the skin
-    buckling; note: the same at length, for the study. "" where there is nothing to say.
+    deflection, a critical stress; missing: the quantity of the sheet for want of which there is none. counted: words
+    for the source of a check; remark: doubt to stand with the skin buckling; note: the same at length, for the study.
+    "" where there is nothing to say.
     """
 
     moduli: dict = field(default_factory=dict)
     pressing: bool = True
     buckling: bool = True
+    missing: str = ""
     counted: str = ""
     remark: str = ""
     note: str = ""
@@ -125,6 +121,7 @@ def _without(sheet, thickness, quantity, even):
     name = quantity.replace("_", " ")
     return SheetGrain(
         buckling=False,
+        missing=quantity,
         remark=f"the sheet has a grain and its {name} is not known",
         note=_as_even(why, "the pressing in is reckoned"),
     )
@@ -138,8 +135,7 @@ def _capital(text):
     return f"{text[0].upper()}{text[1:]}"
 
 
-# ----- One sheet between land, rod and closing frames: how hard it is to press in, and when its skin buckles, for a
-# design.
+# ----- The framed sheet of a design
 
 
 IN_PLANE = {"free": "diaphragm", "held": "held"}
@@ -288,17 +284,6 @@ def local_notes(design: Design, bend) -> tuple[str, ...]:
         return said
     notes = bent_sheet(design, "free", bend).notes()
     return (*(f"Framed sheet: {note}." for note in notes if "left by forming" not in note), *said)
-
-
-def local_remarks(design: Design, found: dict) -> dict:
-    """What to know of the value of each local check, in words by key of the check; "" for nothing.
-
-    `found` holds "press_deflection" [m]. Beyond half the thickness stretching counts, which the linear answer leaves
-    out. A grain that cannot be counted stands with the skin buckling (`study.framed_sheet.sheet_grain`).
-    """
-    deep = found["press_deflection"] > 0.5 * design.sheet_thickness
-    stretching = "more than half the thickness: stretching, left out, changes it" if deep else ""
-    return {"oil_canning": stretching, "skin_buckling": sheet_grain(design).remark}
 
 
 def modulus_known(design: Design) -> bool:

@@ -13,33 +13,15 @@ from ..mechanics import forming, section
 from ..mechanics.bend import Bend
 from ..mechanics.wedge import Wedge
 from ..units import show, show_input
-from .checks import CLOSE, FAILS, HOLDS, RULES, UNKNOWN, VERDICTS, Check, all_checks, headline, judge
+from .checks import all_checks
 from .design import Design
 from .framed_sheet import local_notes, local_quantities
-from .quantities import assemble, gather, quantities, solve
-
-__all__ = [
-    "CLOSE",
-    "FAILS",
-    "HOLDS",
-    "RULES",
-    "UNKNOWN",
-    "VERDICTS",
-    "Check",
-    "Study",
-    "assemble",
-    "evaluate",
-    "gather",
-    "headline",
-    "judge",
-    "quantities",
-    "sensitivity",
-    "solve",
-]
+from .quantities import assemble, gather, solve
+from .verdicts import Judged
 
 
 @dataclass(frozen=True, eq=False)
-class Study:
+class Study(Judged):
     """Everything known of one design; see `evaluate`."""
 
     design: Design
@@ -53,34 +35,6 @@ class Study:
     notes: tuple
     modulus_words: str
     extra: dict = field(default_factory=dict)
-
-    @property
-    def governing(self) -> Check:
-        """The check with the smallest reserve."""
-        judged = [c for c in self.checks if c.kind == "limit" and not np.isnan(c.reserve)]
-        return min(judged, key=lambda c: c.reserve)
-
-    @property
-    def unknown(self) -> tuple:
-        """Checks that could not be judged because a limit has no basis."""
-        return tuple(c for c in self.checks if c.kind == "limit" and c.verdict == UNKNOWN)
-
-    @property
-    def verdict(self) -> str:
-        """The verdict of the governing check; "unknown" if that one holds but another could not be judged."""
-        worst = self.governing.verdict
-        return UNKNOWN if self.unknown and worst != FAILS else worst
-
-    def headline(self) -> str:
-        """The governing check in one sentence."""
-        return headline(self.governing, self.unknown)
-
-    def check(self, key: str) -> Check:
-        """The check with this key; ValueError if there is none."""
-        for item in self.checks:
-            if item.key == key:
-                return item
-        raise ValueError(f"there is no check {key!r}; there are {', '.join(c.key for c in self.checks)}")
 
 
 def evaluate(design: Design, local: bool = True) -> Study:

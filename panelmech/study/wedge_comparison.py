@@ -16,12 +16,13 @@ import scipy
 
 from ..mechanics.section import bent_pair, composite_section, wedge_pair
 from ..units import show, to_si
-from .checks import FAILS, SAME_WITHIN
+from .checks import SAME_WITHIN
 from .design import LIMITS, Design
 from .framed_sheet import LOCAL_KEYS, bent_local, bent_sheet, modulus_known, wedge_length, wedge_local
 from .quantities import gather
 from .shell_comparison import compare_sheet, wedge_free_length
 from .study import evaluate
+from .verdicts import FAILS
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,9 @@ from panelmech.blade.blade import Blade, Table
 from panelmech.draw.digest import figure_digest
 from panelmech.draw.figures import figure, figure_bytes
 from panelmech.draw.load_figures import DIAGRAMS, SHORT, describe_loads, draw_diagram, draw_use, loads_figure
+from panelmech.loads.allowable import allowed
 from panelmech.loads.beam import Held
 from panelmech.loads.cases import PointPush, SealedAir, SideForce
-from panelmech.loads.checks import allowed
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import Judgement, LoadPlan, Own, Stock
 from panelmech.materials.stock import catalogue

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from panelmech.blade.blade import Blade
+from panelmech.loads.allowable import allowed
 from panelmech.loads.beam import Held
 from panelmech.loads.cases import PointPush, SealedAir
-from panelmech.loads.checks import allowed
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import Judgement, LoadPlan, Own, Stock
 from panelmech.loads.response import respond

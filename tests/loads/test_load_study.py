@@ -9,9 +9,10 @@ from panelmech.blade.blade import Blade, Table
 from panelmech.blade.sections import blade_sections
 from panelmech.loads.beam import Held
 from panelmech.loads.cases import PointPush, SealedAir, Severe, SideForce, WaterHead
+from panelmech.loads.checks import worst_check
 from panelmech.loads.framed_sheet import framed_sheet_at, framed_sheets
 from panelmech.loads.load_study import evaluate_loads
-from panelmech.loads.plan import Factor, Judgement, LoadPlan, Own, Stock, worst
+from panelmech.loads.plan import Factor, Judgement, LoadPlan, Own, StatedLimit, Stock
 from panelmech.materials.stock import catalogue
 from panelmech.mechanics.section import composite_section
 from panelmech.study.design import Design
@@ -328,7 +329,8 @@ def test_what_is_refused(make, words):
 
 
 def the_worst(values, limits):
-    return worst("k", "Name", values, limits, "MPa", "user", "", "do this", (("a", "b"), np.array([0.0, 1.0])), 0.25)
+    limit, places = StatedLimit(limits, "user", "", "enter it"), (("a", "b"), np.array([0.0, 1.0]))
+    return worst_check("k", "Name", values, limit, "MPa", "", "do this", places, study(PUSH))
 
 
 def test_worst_is_the_least_reserve_not_the_largest_value():
@@ -336,12 +338,25 @@ def test_worst_is_the_least_reserve_not_the_largest_value():
     assert (found.case, found.position, found.value, found.reserve) == ("a", 1.0, 8.0, 9.0 / 8.0)
     assert found.verdict == "close" and found.advice == ""
     assert [list(v) for v in found.along] == [[0.0, 1.0], [10.0, 8.0], [40.0, 9.0]]
-    assert the_worst([[10.0, 8.0], [1.0, 2.0]], [40.0, 7.0]).verdict == "fails"
+    failing = the_worst([[10.0, 8.0], [1.0, 2.0]], [40.0, 7.0])
+    assert (failing.verdict, failing.advice) == ("fails", "do this")
 
 
 def test_worst_without_limit_or_value_is_unknown():
     found = the_worst([[1.0, 8.0], [1.0, 2.0]], np.nan)
-    assert (found.verdict, found.value, found.position, found.advice) == ("unknown", 8.0, 1.0, "do this")
+    assert (found.verdict, found.value, found.position, found.advice) == ("unknown", 8.0, 1.0, "enter it")
     assert the_worst([[np.nan, np.nan]] * 2, 5.0).verdict == "unknown"
     assert the_worst([[1.0, np.nan]] * 2, 5.0).verdict == "unknown"
     assert the_worst([[0.0, 0.0]] * 2, 5.0).reserve == np.inf
+
+
+def test_unknown_under_load_advises_the_missing_value_and_no_other_geometry():
+    """Birch of 3 mm has no moduli in the catalogue; nobody gave the strengths of potting, shear and nose."""
+    birch = Design(catalogue["birch plywood, face grain along chord"], 0.003, 0.225, 0.015)
+    found = study(PUSH, part=birch)
+    assert {"sheet_stress", "potting_stress", "land_shear", "nose_shear"} <= {c.key for c in found.unknown}
+    for check in found.unknown:
+        assert check.advice.startswith("enter the ")
+        assert not any(word in check.advice for word in ("thicker", "thinner", "larger", "setback", "wider"))
+    assert found.check("nose_shear").advice.startswith("enter the strength of the potting's bond to the sheet")
+    assert "strength and modulus and span modulus of birch" in found.check("sheet_stress").advice

@@ -12,7 +12,7 @@ import pytest
 from panelmech import Design, evaluate
 from panelmech.__main__ import main
 from panelmech.blade.blade import Blade
-from panelmech.loads.checks import allowed
+from panelmech.loads.allowable import allowed
 from panelmech.loads.load_file import LoadSheet
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import LOAD_QUANTITIES

@@ -23,11 +23,11 @@ from panelmech.report.blocks import Pair, Picture, Table, Verdict, glue
 from panelmech.report.note_text import compose, title_of
 from panelmech.report.pdf_sheet import BOTTOM, HEIGHT, LEFT, RIGHT, WIDTH, drawable, leading, word_width, wrap
 from panelmech.study import wedge_comparison as fair
-from panelmech.study.checks import FAILS, UNKNOWN
 from panelmech.study.design import LIMITS
 from panelmech.study.quantities import QUANTITIES
 from panelmech.study.regression import check as recompute
 from panelmech.study.study import sensitivity
+from panelmech.study.verdicts import FAILS, UNKNOWN
 from panelmech.units import FACTORS, format_number, show
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard.json"

@@ -22,7 +22,7 @@ from panelmech.shop.choices import ShopChoices
 from panelmech.shop.pack import marks, mass_rows, parts, shop_pack, stock_words
 from panelmech.shop.pours import front_area_below, lift_count, nose_depth
 from panelmech.shop.resin import mix_batch
-from panelmech.study.checks import FAILS, HOLDS
+from panelmech.study.verdicts import FAILS, HOLDS
 
 LEEBOARD = Design(
     sheet=catalogue["glass-epoxy laminate, lengthwise"],

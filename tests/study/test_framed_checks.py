@@ -9,11 +9,11 @@ from roads.strip_exact import liftoff_pressure
 from panelmech import Design, Sheet, catalogue, evaluate
 from panelmech.mechanics.bend import InfeasibleBend, solve_bend
 from panelmech.mechanics.forming import bending_modulus, bending_stiffness
-from panelmech.mechanics.shell import buckle, press
-from panelmech.mechanics.shell_model import even_pressure
-from panelmech.study.checks import CLOSE, FAILS, HOLDS, LOCAL_RULES, UNKNOWN, VERDICTS, judge
+from panelmech.mechanics.shell import buckle, even_pressure, press
+from panelmech.study.checks import LOCAL_RULES, judge
 from panelmech.study.framed_sheet import bent_sheet, local_quantities
 from panelmech.study.quantities import gather
+from panelmech.study.verdicts import CLOSE, FAILS, HOLDS, UNKNOWN, VERDICTS
 
 SHEET = Sheet(
     name="own",

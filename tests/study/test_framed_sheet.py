@@ -8,9 +8,9 @@ from scipy.optimize import minimize_scalar
 
 from panelmech import Design, Sheet, catalogue
 from panelmech.mechanics.bend import InfeasibleBend
-from panelmech.mechanics.shell import buckle, press
-from panelmech.mechanics.shell_model import even_pressure, framed_edges, framed_sheet, point_force
+from panelmech.mechanics.shell import buckle, even_pressure, framed_edges, framed_sheet, point_force, press
 from panelmech.mechanics.strip import Support, even_strip_pressure, strip_response
+from panelmech.study.checks import LOCAL_RULES
 from panelmech.study.framed_sheet import (
     IN_PLANE,
     LOCAL_KEYS,
@@ -19,7 +19,6 @@ from panelmech.study.framed_sheet import (
     buckling_stress,
     local_notes,
     local_quantities,
-    local_remarks,
     point_pressing,
     pressing,
     sheet_grain,
@@ -38,6 +37,12 @@ SHEET = Sheet(
     forming_strain_limit=0.02,
     source="test strip",
 )
+
+
+def remark(key, design):
+    """What stands with the value of a check of the framed sheet."""
+    (rule,) = (rule for rule in LOCAL_RULES if rule.key == key)
+    return rule.remark(design, local_quantities(design))
 
 
 @pytest.fixture
@@ -157,7 +162,7 @@ def test_an_unknown_modulus_gives_no_number(design):
     for answer in (local_quantities(thin), bent_local(thin), wedge_local(thin)):
         assert answer and all(np.isnan(value) for value in answer.values())
     assert local_notes(thin, thin.bend()) == ()
-    assert local_remarks(thin, local_quantities(thin)) == {"oil_canning": "", "skin_buckling": ""}
+    assert remark("oil_canning", thin) == remark("skin_buckling", thin) == ""
 
 
 def test_what_cannot_be_is_refused_in_words(design):
@@ -185,8 +190,7 @@ def test_more_than_half_a_thickness_is_said(design):
     at_half = design.pressure * 0.5 * design.sheet_thickness / local_quantities(design)["press_deflection"]
     for share, said in ((0.99, False), (1.01, True)):
         pressed = design.replace(pressure=share * at_half)
-        remark = local_remarks(pressed, local_quantities(pressed))["oil_canning"]
-        assert ("more than half the thickness" in remark) == said
+        assert ("more than half the thickness" in remark("oil_canning", pressed)) == said
 
 
 # --- growth: common practice, no source --------------------------------------------------------------------------
@@ -308,7 +312,7 @@ def test_the_grain_is_counted_in_pressing_and_in_buckling(design):
 
 
 def test_what_is_not_known_keeps_the_even_sheet_and_says_so(design):
-    assert local_remarks(design, {"press_deflection": 0.0})["skin_buckling"] == ""
+    assert remark("skin_buckling", design) == ""
     (note,) = local_notes(design, design.bend())
     assert note.startswith("Framed sheet: reckoned as if equally stiff both ways. Own has no span modulus")
     okoume = design.replace(sheet=catalogue["okoume plywood, face grain along chord"], sheet_thickness=4e-3)
@@ -317,7 +321,7 @@ def test_what_is_not_known_keeps_the_even_sheet_and_says_so(design):
     assert found["press_deflection"] == pytest.approx(
         okoume.pressure * max(pressing(even(bent_sheet(okoume, c))) for c in IN_PLANE), rel=1e-12
     )
-    assert "shear modulus is not known" in local_remarks(okoume, found)["skin_buckling"]
+    assert "shear modulus is not known" in remark("skin_buckling", okoume)
     (note,) = local_notes(okoume, okoume.bend())
     assert "the pressing in is reckoned as if equally stiff both ways" in note and "no shear modulus" in note
 
@@ -381,4 +385,4 @@ def test_moduli_no_sheet_can_have_give_no_number_but_words(design, moduli):
     (note,) = local_notes(odd, odd.bend())
     assert note.startswith("Framed sheet: not reckoned, for the sheet's moduli cannot be.")
     assert "must stay below 1" in note or "25.0 GPa along chord and span together, no more than the 40.0 GPa" in note
-    assert local_remarks(odd, local_quantities(odd))["skin_buckling"] == "the sheet's moduli cannot be"
+    assert remark("skin_buckling", odd) == "the sheet's moduli cannot be"

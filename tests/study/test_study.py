@@ -1,26 +1,18 @@
 """The study of one design: quantities, checks, verdicts, notes, sensitivity."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from panelmech.materials.stock import Adhesive, Sheet, catalogue
 from panelmech.mechanics import forming, section
 from panelmech.mechanics.bend import InfeasibleBend, solve_bend
-from panelmech.study.checks import LOCAL_RULES, RULES, SAME_WITHIN
+from panelmech.study.checks import LOCAL_RULES, RULES, SAME_WITHIN, judge
 from panelmech.study.design import LIMITS, Design
-from panelmech.study.quantities import QUANTITIES, Pick
-from panelmech.study.study import (
-    CLOSE,
-    FAILS,
-    HOLDS,
-    UNKNOWN,
-    VERDICTS,
-    evaluate,
-    gather,
-    judge,
-    quantities,
-    sensitivity,
-)
+from panelmech.study.quantities import QUANTITIES, Pick, gather, quantities
+from panelmech.study.study import evaluate, sensitivity
+from panelmech.study.verdicts import CLOSE, FAILS, HOLDS, UNKNOWN, VERDICTS
 
 SHEET = Sheet(
     name="own",
@@ -330,3 +322,30 @@ def test_the_catalogue_can_be_studied():
             if check.kind == "limit":
                 assert check.verdict in VERDICTS
                 assert (check.verdict == UNKNOWN) == bool(np.isnan(check.reserve)), (sheet.name, check.key)
+
+
+# -- what is not known says what to enter ---------------------------------------------------------------------------
+
+
+def thin_birch(**changes):
+    """Birch of 3 mm: the catalogue knows its moduli from 3.6 mm on."""
+    return Design(catalogue["birch plywood, face grain along chord"], 3e-3, 0.225, 0.015, **changes)
+
+
+def test_lift_off_without_a_modulus_says_why_it_is_unknown():
+    lift = evaluate(thin_birch(pressure=50e3)).check("lift_off")
+    assert lift.value_text() == "–" and lift.advice.startswith(
+        "whether it stays on at 50000 Pa is not known: enter the modulus of birch plywood"
+    )
+    assert "known for 3.6 mm to 17.6 mm only" in lift.advice
+
+
+def test_unknown_advises_the_missing_value_and_no_other_geometry():
+    study = evaluate(thin_birch(adhesive=replace(catalogue.adhesives["ductile epoxy paste"], toughness=None)))
+    assert {c.key for c in study.unknown} == {"joint_opening", "oil_canning", "skin_buckling"}
+    for check in study.unknown:
+        assert "thicker" not in check.advice and "thinner" not in check.advice and "spacer" not in check.advice
+    joint = study.check("joint_opening").advice
+    assert joint.startswith("enter the toughness of ductile epoxy paste") and "enter the modulus of birch" in joint
+    okoume = Design(catalogue["okoume plywood, face grain along chord"], 4e-3, 0.225, 0.015)
+    assert "enter the shear modulus of okoume" in evaluate(okoume).check("skin_buckling").advice

@@ -10,7 +10,7 @@ from panelmech import Design, InfeasibleBend, catalogue, evaluate
 from panelmech.mechanics.section import bent_pair, composite_section, wedge_pair
 from panelmech.study import wedge_comparison as fair_module
 from panelmech.study.framed_sheet import LOCAL_KEYS, bent_local, wedge_local
-from panelmech.study.study import gather
+from panelmech.study.quantities import gather
 from panelmech.study.wedge_comparison import (
     CONDITIONS,
     MEASURES,

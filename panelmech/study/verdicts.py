@@ -1,0 +1,266 @@
+"""Verdicts: the one rule by which every check of study, loads, shop and bench is judged.
+
+A check is a value beside its limit. The reserve is how many times the limit exceeds the value (a ceiling) or the value
+the limit (a floor). "fails": the reserve is below one; "close": above one by less than a stated share; "holds"; and
+"unknown" where value or limit has no basis. Comparisons with the flat wedge say "more", "less" or "same": of what,
+stands in their name.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+import numpy as np
+
+from ..materials._record_checks import TABLED
+from ..materials.stock import Sheet
+from ..units import show, show_input
+
+HOLDS, CLOSE, FAILS, UNKNOWN = VERDICTS = ("holds", "close", "fails", "unknown")
+WORST_FIRST = (FAILS, UNKNOWN, CLOSE, HOLDS)
+ROUNDING = 1e-9  # a reserve below one by less than this is at its limit
+
+
+class Rated(NamedTuple):
+    """Value and limit [SI], reserve [-] and code of the verdict (index into `VERDICTS`); floats or arrays."""
+
+    value: np.ndarray
+    limit: np.ndarray
+    reserve: np.ndarray
+    code: np.ndarray
+
+    @property
+    def fails(self) -> np.ndarray:
+        """True where the check fails."""
+        return self.code == VERDICTS.index(FAILS)
+
+    @property
+    def unknown(self) -> np.ndarray:
+        """True where value or limit is not known."""
+        return self.code == VERDICTS.index(UNKNOWN)
+
+    @property
+    def verdict(self) -> str:
+        """Word for a single value."""
+        return VERDICTS[int(self.code)]
+
+
+def rate(value, limit, close_share, ceiling: bool = True) -> Rated:
+    """Rate values against limits, floats or arrays that broadcast, nan or None where not known.
+
+    `close_share` [-]: what the reserve may be above one and still be called close. Nothing asked of a ceiling leaves an
+    endless reserve.
+    """
+    value, limit = np.asarray(value, dtype=float), np.asarray(limit, dtype=float)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        reserve = np.where((value == 0.0) & ~np.isnan(limit), np.inf, limit / value) if ceiling else value / limit
+    share = np.asarray(close_share, dtype=float)
+    code = np.where(reserve < 1.0 - ROUNDING, 2, np.where((share > 0.0) & (reserve < 1.0 + share), 1, 0))
+    return Rated(value, limit, reserve, np.where(np.isnan(reserve), 3, code))
+
+
+def least(reserves) -> np.ndarray:
+    """Index of the check with the least reserve, from reserves (checks, ...); -1 where none is known."""
+    known = ~np.all(np.isnan(reserves), axis=0)
+    return np.where(known, np.argmin(np.where(np.isnan(reserves), np.inf, reserves), axis=0), -1)
+
+
+@dataclass(frozen=True)
+class Check:
+    """One line of a table of checks.
+
+    Attributes
+    ----------
+    key, name : str
+        By which code and people know it.
+    value, limit : float
+        SI; a comparison or note has no limit (nan).
+    reserve : float
+        How many times the limit exceeds the value, or the value the limit where `need` is "at least" [-].
+    verdict : str
+        One of `VERDICTS`; of a comparison "more", "less", "same", of a note "note".
+    unit : str
+        On screen.
+    basis, source : str
+        Of the limit: in a word or two, and in full.
+    advice : str
+        What helps where it fails, what to enter where it is unknown, and what to know of the value.
+    kind : str
+        "limit", "comparison" or "note".
+    need : str
+        "at most" or "at least".
+    case : str
+        The load case that governs; empty where there are none.
+    position : float
+        Where it governs, from the root end [m]; nan where it has no place.
+    along : tuple
+        Positions [m], values and limits of the case with the least reserve at each place, for a plot; may be empty.
+    """
+
+    key: str
+    name: str
+    value: float
+    limit: float
+    reserve: float
+    verdict: str
+    unit: str
+    basis: str
+    source: str
+    advice: str = ""
+    kind: str = "limit"
+    need: str = "at most"
+    case: str = ""
+    position: float = np.nan
+    along: tuple = field(default=(), compare=False, repr=False)
+
+    def value_text(self) -> str:
+        """Value with unit."""
+        return show(self.value, self.unit, 3)
+
+    def limit_text(self) -> str:
+        """Limit with unit; a dash where there is none."""
+        return show(self.limit, self.unit, 3)
+
+    def reserve_text(self) -> str:
+        """Reserve as a multiple; a dash where there is none, and "no load" where nothing is asked."""
+        if np.isposinf(self.reserve):
+            return "no load"
+        return show(self.reserve, "x", 3 if self.reserve < 1000 else 2)
+
+    def where_text(self) -> str:
+        """The governing case and place in words."""
+        place = f", {show(self.position, 'mm', 3)} from the root" if np.isfinite(self.position) else ""
+        return f"{self.case}{place}" if self.case else ""
+
+
+NOT_SAID = "a value it is reckoned from is not known: see the notes"
+
+
+def check_of(
+    rated: Rated,
+    key: str,
+    name: str,
+    unit: str,
+    basis: str,
+    source: str,
+    *,
+    advice: str = "",
+    missing: str = "",
+    remark: str = "",
+    ceiling: bool = True,
+    **where,
+) -> Check:
+    """The line of one rated value. `advice` is said where it fails, `missing` where it is unknown, `remark` always;
+    `where`: case, position, along."""
+    value, limit, reserve = (float(part) for part in rated[:3])
+    said = {FAILS: advice, UNKNOWN: missing or NOT_SAID}.get(rated.verdict, "")
+    words, need = "; ".join(filter(None, (said, remark))), "at most" if ceiling else "at least"
+    return Check(key, name, value, limit, reserve, rated.verdict, unit, basis, source, words, need=need, **where)
+
+
+def note_of(key: str, name: str, value, unit: str, source: str, words: str, basis: str = "derived", **more) -> Check:
+    """A line that is shown without verdict; `more`: fields of `Check`, the limit for one."""
+    fields = {"limit": np.nan, "reserve": np.nan, "verdict": "note", "kind": "note", **more}
+    return Check(key=key, name=name, value=float(value), unit=unit, basis=basis, source=source, advice=words, **fields)
+
+
+def worst(rated: Rated, names, position) -> tuple[Rated, dict]:
+    """The rating with the least reserve of (cases, stations), and where: `case`, `position`, `along` of a `Check`.
+
+    `names` of the cases, `position` of the stations [m]. What fails without a reserve (it cannot be made) counts as
+    least; where nothing is known the largest value stands.
+    """
+    rated = Rated(*np.broadcast_arrays(*(np.atleast_2d(part) for part in rated)))
+    order = np.where(np.isnan(rated.reserve) & rated.fails, -np.inf, rated.reserve)
+    order = np.where(np.isnan(order), -rated.value if np.all(np.isnan(order)) else np.inf, order)
+    order = np.where(np.isnan(order), np.inf, order)
+    case, station = np.unravel_index(np.argmin(order), order.shape)
+    worst_case = np.argmin(order, axis=0)[None]
+    along = (position, *(np.take_along_axis(part, worst_case, axis=0)[0] for part in rated[:2]))
+    where = {"case": names[case], "position": float(position[station]), "along": along}
+    return Rated(*(part[case, station] for part in rated)), where
+
+
+def missing_values(needs, thickness) -> str:
+    """What to do about values of materials that a check needs and that are not known, in words; "" where all are.
+
+    `needs`: pairs of (material, its quantity); `thickness` [m], one or more: of a sheet whose values depend on it.
+    """
+    missing = {}
+    for record, quantity in dict.fromkeys(needs):
+        if not _known(record, quantity, thickness):
+            ends = record.table_range(quantity) if isinstance(record, Sheet) and quantity in TABLED else None
+            missing.setdefault((record.name, ends), []).append(quantity.replace("_", " "))
+    return "; ".join(_what_to_enter(name, ends, " and ".join(words)) for (name, ends), words in missing.items())
+
+
+def _known(record, quantity, thickness):
+    if isinstance(record, Sheet):
+        return not any(record.why_unknown(quantity, float(t)) for t in np.unique(thickness))
+    return getattr(record, quantity) is not None
+
+
+def _what_to_enter(name, ends, words):
+    only = f" (known for {show_input(ends[0], 'mm')} to {show_input(ends[1], 'mm')} only)" if ends else ""
+    return f"enter the {words} of {name}, measured or from a data sheet{only}"
+
+
+class Judged:
+    """What follows from a table of `checks`; a study is one."""
+
+    checks: tuple
+
+    @property
+    def limits(self) -> tuple:
+        """Checks against a limit; comparisons and notes left out."""
+        return tuple(c for c in self.checks if c.kind == "limit")
+
+    @property
+    def governing(self) -> Check | None:
+        """The check with the smallest reserve, None where none could be judged."""
+        return min((c for c in self.limits if not np.isnan(c.reserve)), key=lambda c: c.reserve, default=None)
+
+    @property
+    def unknown(self) -> tuple:
+        """Checks that could not be judged because a limit has no basis."""
+        return tuple(c for c in self.limits if c.verdict == UNKNOWN)
+
+    @property
+    def verdict(self) -> str:
+        """The worst of all checks: that of the governing one, or "unknown" if that one holds but another could not be
+        judged."""
+        return worst_verdict(self.checks)
+
+    def headline(self) -> str:
+        """The governing check in one or two sentences, with its case and place if it has them; then what could not be
+        judged."""
+        governing, unknown = self.governing, ", ".join(lower(c.name) for c in self.unknown)
+        if governing is None:
+            return f"No basis to judge: {unknown}."
+        if np.isposinf(governing.reserve):
+            return "No load."
+        text = (
+            f"Governing: {lower(governing.name)}, {governing.value_text()} with {governing.limit_text()} "
+            f"{'allowed' if governing.need == 'at most' else 'needed'}; reserve {show(governing.reserve, '', 3)} times."
+        )
+        text += f" No basis to judge: {unknown}." if unknown else ""
+        return f"{text} Case and place: {governing.where_text()}." if governing.case else text
+
+    def check(self, key: str) -> Check:
+        """The check with this key; ValueError if there is none."""
+        for item in self.checks:
+            if item.key == key:
+                return item
+        raise ValueError(f"there is no check {key!r}; there are {', '.join(c.key for c in self.checks)}")
+
+
+def worst_verdict(checks) -> str:
+    """The worst verdict among checks: fails, unknown, close, holds; "unknown" where there is none."""
+    words = {c.verdict for c in checks if c.kind == "limit"}
+    return next((word for word in WORST_FIRST if word in words), UNKNOWN)
+
+
+def lower(words: str) -> str:
+    """Words as they stand within a sentence."""
+    return words[:1].lower() + words[1:]
