@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from .study.design import Design
 from .study.regression import check, store, table_text
 from .study.study import evaluate
 from .study.verdicts import CLOSE, HOLDS
-from .units import to_si
+from .units import capital, to_si
 
 FINE, MOVED, BAD_INPUT, INFEASIBLE = range(4)
 EXIT_CODES = """exit codes:
@@ -27,80 +28,84 @@ EXIT_CODES = """exit codes:
   3  the design cannot be bent so; the message names what to change
 Of several study files the worst code counts: 2 before 3 before 1."""
 _WORST_FIRST = (BAD_INPUT, INFEASIBLE, MOVED, FINE)
-_MUST_HOLD = "exit with 1 if a check of the design fails, or has no basis to be judged"
 
 
 def main(arguments=None) -> int:
-    """Run one command; the exit code (see `EXIT_CODES`)."""
+    """Run one command on each of its files; the exit code (see `EXIT_CODES`)."""
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a terminal that knows no superscripts gets question marks, not an error
             stream.reconfigure(errors="replace")
     options = _parser().parse_args(arguments)
-    return options.run(options)
+    return _worst([_guarded(options.run, options, path) for path in options.studies])
 
 
 def _parser():
-    parser = argparse.ArgumentParser(
-        prog="python -m panelmech",
-        description="Bent-panel stiffness studies from study files, without a notebook.",
-        epilog=EXIT_CODES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    settings = {"epilog": EXIT_CODES, "formatter_class": argparse.RawDescriptionHelpFormatter}
+    about = "Bent-panel stiffness studies from study files, without a notebook."
+    parser = argparse.ArgumentParser(prog="python -m panelmech", description=about, **settings)
     parser.add_argument("--version", action="version", version=f"panelmech {__version__}")
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
-
-    def command(name, run, summary, files):
-        sub = commands.add_parser(
-            name,
-            help=summary,
-            description=f"{summary[0].upper()}{summary[1:]}.",
-            epilog=EXIT_CODES,
-            formatter_class=argparse.RawDescriptionHelpFormatter,
-        )
-        sub.add_argument(
-            "studies" if files else "study", metavar="STUDY.json", nargs="+" if files else None, help="study file"
-        )
-        sub.set_defaults(run=run)
-        return sub
-
-    note = command("note", _note, "write the design note of a study: HTML, PDF, plots, tables", files=False)
-    note.add_argument("--out", metavar="DIR", required=True, help="folder for the note; made if it is not there")
-    note.add_argument("--readings", metavar="READINGS.csv", help="bench readings of the two sheets; adds their record")
-    note.add_argument("--camber", metavar="MM", type=float, default=0.5, help="camber allowed with --readings, 0.5 mm")
-    note.add_argument("--loads", metavar="LOADS.json", help="load file; adds the part under its loads")
-    note.add_argument("--part", metavar="BLADE.json", help="the part along its span, for --loads; else untapered")
-    note.add_argument("--must-hold", action="store_true", help=_MUST_HOLD)
-    _part_commands(command)
-    checking = command("check", _check, "recompute the results stored in study files and compare", files=True)
-    checking.add_argument("--all", action="store_true", help="show every result, not only those that moved")
-    checking.add_argument("--must-hold", action="store_true", help=_MUST_HOLD)
-    command("store", _store, "compute the results of study files and store them in the files", files=True)
+    for name, (run, several, summary, options) in _commands().items():
+        command = commands.add_parser(name, help=summary, description=f"{capital(summary)}.", **settings)
+        command.add_argument("studies", metavar="STUDY.json", nargs="+" if several else 1, help="study file")
+        for option, meaning in options.items():
+            command.add_argument(option, **meaning)
+        command.set_defaults(run=run)
     return parser
 
 
-def _part_commands(command):
-    """What is written beside the note: loads on the part, and the pack for the shop."""
-    loads = command("loads", _loads, "write the load record of a part: HTML, PDF, plots, tables", files=False)
-    loads.add_argument("--plan", metavar="LOADS.json", required=True, help="load file")
-    loads.add_argument("--out", metavar="DIR", required=True, help="folder for the record; made if it is not there")
-    loads.add_argument("--must-hold", action="store_true", help=_MUST_HOLD)
-    shop = command("shop", _shop, "write the shop pack of a part: cut list, batch sheet, schedule, templates", False)
-    shop.add_argument("--out", metavar="DIR", required=True, help="folder for the pack; made if it is not there")
-    shop.add_argument("--choices", metavar="SHOP.json", help="shop file: resin, temperature, stock, paper and the rest")
-    shop.add_argument("--must-hold", action="store_true", help="exit with 1 if a check of the pours does not hold")
+def _commands():
+    """{name: (function of the options and a file, whether it takes several files, summary, {option: its settings})}."""
+    held = {"action": "store_true", "help": "exit with 1 if a check of the design fails, or has no basis to be judged"}
+    note = {
+        "--out": _folder("note"),
+        "--readings": _file("READINGS.csv", "bench readings of the two sheets; adds their record"),
+        "--camber": _file("MM", "camber allowed with --readings, 0.5 mm") | {"type": float, "default": 0.5},
+        "--loads": _file("LOADS.json", "load file; adds the part under its loads"),
+        "--part": _file("BLADE.json", "the part along its span, for --loads; else untapered"),
+        "--must-hold": held,
+    }
+    loads = {
+        "--plan": _file("LOADS.json", "load file") | {"required": True},
+        "--out": _folder("record"),
+        "--must-hold": held,
+    }
+    shop = {
+        "--out": _folder("pack"),
+        "--choices": _file("SHOP.json", "shop file: resin, temperature, stock, paper and the rest"),
+        "--must-hold": held | {"help": "exit with 1 if a check of the pours does not hold"},
+    }
+    everything = {"action": "store_true", "help": "show every result, not only those that moved"}
+    return {
+        "note": (_note, False, "write the design note of a study: HTML, PDF, plots, tables", note),
+        "loads": (_loads, False, "write the load record of a part: HTML, PDF, plots, tables", loads),
+        "shop": (_shop, False, "write the shop pack of a part: cut list, batch sheet, schedule, templates", shop),
+        "check": (
+            _check,
+            True,
+            "recompute the results stored in study files and compare",
+            {"--all": everything, "--must-hold": held},
+        ),
+        "store": (_store, True, "compute the results of study files and store them in the files", {}),
+    }
 
 
-def _note(options) -> int:
+def _file(metavar, words):
+    return {"metavar": metavar, "help": words}
+
+
+def _folder(what):
+    return {"metavar": "DIR", "required": True, "help": f"folder for the {what}; made if it is not there"}
+
+
+def _note(options, path) -> int:
     from .report.note import write_note  # here, so that check and store start without the drawing library
 
-    def write():
-        study = evaluate(Design.load(options.study))
-        pair = _judged(options, study) if options.readings else None
-        files = write_note(study, options.out, pair, _load_record(options, study.design))
-        print(f"{study.headline()}\nDesign note written to {files.folder}: {', '.join(files.names())}")
-        return _held(options, options.study, study)
-
-    return _guarded(options.study, write)
+    study = evaluate(Design.load(path))
+    pair = _judged(options, study) if options.readings else None
+    files = write_note(study, options.out, pair, _load_record(options, path, study.design))
+    print(f"{study.headline()}\nDesign note written to {files.folder}: {', '.join(files.names())}")
+    return _held(options, path, study)
 
 
 def _judged(options, study):
@@ -113,54 +118,39 @@ def _judged(options, study):
     return judge_pair(study.design, read_readings(options.readings), to_si(options.camber, "mm"))
 
 
-def _load_record(options, design):
+def _load_record(options, path, design):
     """The loads of the load file on the design's part, or None where no file is given."""
     if options.loads is None:
         if options.part:
             raise ValueError("--part is given without --loads: it says where along the span the loads act")
         return None
     part = _from_file(options.part, Blade) if options.part else Blade(design)
-    return _record_of(part, options.part or options.study, options.loads)
+    return _record_of(part, options.part or path, options.loads)
 
 
 def _record_of(part, part_file, load_file):
     """The loads of a load file on a part; what is wrong with them names the load file."""
     from .report.load_records import record_of
 
-    sheet = _from_file(load_file, LoadSheet)
-    try:
-        return record_of(part, sheet)
-    except InfeasibleBend:
-        raise
-    except ValueError as error:
-        raise _InFile(f"{load_file}, for {part_file}: {error}") from None
-
-
-class _InFile(ValueError):
-    """An error that names its own file, which is not the study."""
+    loads = _from_file(load_file, LoadSheet)
+    with _about(f"{load_file}, for {part_file}"):
+        return record_of(part, loads)
 
 
 def _from_file(path, kind):
     """A record from its file; what is wrong names that file."""
-    try:
+    with _about(path):
         return kind.load(path)
-    except InfeasibleBend:
-        raise
-    except ValueError as error:
-        raise _InFile(f"{path}: {str(error).removeprefix(f'{Path(path).name}: ')}") from None
 
 
-def _loads(options) -> int:
-    from .report.load_record import write_load_record
+def _loads(options, path) -> int:
+    from .report.note import write_load_record
 
-    def write():
-        record = _record_of(_part(options.study), options.study, options.plan)
-        files = write_load_record(record, options.out)
-        names = ", ".join(path.name for path in files.paths)
-        print(f"{record.study.headline()}\nLoad record written to {files.folder}: {names}, plots/")
-        return _held(options, options.study, replace(record.study, checks=(*record.study.checks, *record.fittings)))
-
-    return _guarded(options.study, write)
+    record = _record_of(_part(path), path, options.plan)
+    files = write_load_record(record, options.out)
+    names = ", ".join(path.name for path in files.paths)
+    print(f"{record.study.headline()}\nLoad record written to {files.folder}: {names}, plots/")
+    return _held(options, path, replace(record.study, checks=(*record.study.checks, *record.fittings)))
 
 
 def _part(path) -> Blade:
@@ -173,27 +163,18 @@ def _part(path) -> Blade:
     return Blade(Design.load(path))
 
 
-def _shop(options) -> int:
+def _shop(options, path) -> int:
     from .report.folder import old_words
     from .report.shop_sheets import write_shop  # as in `_note`
     from .shop.choices import ShopChoices
     from .shop.pack import shop_pack
 
-    chosen = [ShopChoices()]
-
-    def read():
-        chosen[0] = ShopChoices.load(options.choices)
-        return FINE
-
-    def write():
-        pack = shop_pack(_part(options.study), chosen[0])
-        files = write_shop(pack, options.out)
-        print(f"{_pours_line(pack)}\nShop pack written to {files.folder}: {', '.join(files.names())}")
-        print("\n".join((*old_words(files.removed, files.left), f"Cure data: {pack.heat.label}.")))
-        return _held(options, options.study, pack)
-
-    code = FINE if options.choices is None else _guarded(options.choices, read)
-    return code if code != FINE else _guarded(options.study, write)
+    choices = ShopChoices() if options.choices is None else _from_file(options.choices, ShopChoices)
+    pack = shop_pack(_part(path), choices)
+    files = write_shop(pack, options.out)
+    print(f"{_pours_line(pack)}\nShop pack written to {files.folder}: {', '.join(files.names())}")
+    print("\n".join((*old_words(files.removed, files.left), f"Cure data: {pack.heat.label}.")))
+    return _held(options, path, pack)
 
 
 def _pours_line(pack):
@@ -203,11 +184,7 @@ def _pours_line(pack):
     return f"{len(pack.pours)} pours. {needs}."
 
 
-def _check(options) -> int:
-    return _worst(_guarded(path, lambda path=path: _check_one(options, path)) for path in options.studies)
-
-
-def _check_one(options, path):
+def _check(options, path) -> int:
     outcome = check(path)
     count, moved = len(outcome.comparisons), outcome.moved
     if options.all or moved:
@@ -222,11 +199,7 @@ def _check_one(options, path):
     return _worst((MOVED if moved else FINE, _held(options, path, outcome.study)))
 
 
-def _store(options) -> int:
-    return _worst(_guarded(path, lambda path=path: _store_one(path)) for path in options.studies)
-
-
-def _store_one(path):
+def _store(options, path) -> int:
     study = store(path)
     print(f"{path}: {len(study.quantities)} results and {len(study.checks)} verdicts stored.")
     return FINE
@@ -241,10 +214,26 @@ def _held(options, path, study):
     return MOVED
 
 
-def _guarded(path, work) -> int:
-    """Run `work`; what a user can put right becomes a message on stderr and an exit code."""
+class _InFile(ValueError):
+    """An error that names its own file, which need not be the study."""
+
+
+@contextmanager
+def _about(path):
+    """What a user can put right in a file names that file."""
     try:
-        return work()
+        yield
+    except (InfeasibleBend, _InFile):
+        raise
+    except ValueError as error:
+        raise _InFile(f"{path}: {str(error).removeprefix(f'{Path(path).name}: ')}") from None
+
+
+def _guarded(command, options, path) -> int:
+    """Run a command on a file; what a user can put right becomes a message on stderr and an exit code."""
+    try:
+        with _about(path):
+            return command(options, path)
     except InfeasibleBend as error:
         print(f"{path}: {error}", file=sys.stderr)
         return INFEASIBLE
@@ -252,14 +241,11 @@ def _guarded(path, work) -> int:
         print(f"{error.filename or path}: {error.strerror or error}", file=sys.stderr)
     except _InFile as error:
         print(error, file=sys.stderr)
-    except ValueError as error:
-        print(f"{path}: {str(error).removeprefix(f'{Path(path).name}: ')}", file=sys.stderr)
     return BAD_INPUT
 
 
 def _worst(codes) -> int:
-    found = set(codes)
-    return next(code for code in _WORST_FIRST if code in found)
+    return next(code for code in _WORST_FIRST if code in codes)
 
 
 if __name__ == "__main__":

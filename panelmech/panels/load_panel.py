@@ -12,9 +12,8 @@ import ipywidgets as widgets
 
 from ..blade.blade import Blade
 from ..loads.load_file import LoadSheet
-from ..report.load_record import write_load_record
 from ..report.load_records import record_of
-from ..report.note import write_note
+from ..report.note import write_load_record, write_note
 from ..study.design import Design
 from . import study_tables as text
 from .files import link

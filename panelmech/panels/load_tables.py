@@ -80,7 +80,7 @@ def rows_table(found, title: str) -> str:
 def rod_report(study, share, walls) -> str:
     """The rod in the blade, alone under the present loads, and other walls of it."""
     listed = "" if walls is None else rows_table(blade_words.wall_rows(walls), "Other walls of the rod")
-    return paragraphs(blade_words.rod_words(share), load_words.rod_words(study)) + listed
+    return paragraphs(blade_words.rod_share_words(share), load_words.rod_stress_words(study)) + listed
 
 
 def float_report(found, trims) -> str:

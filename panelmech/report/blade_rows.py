@@ -44,7 +44,7 @@ def station_rows(blade: Blade, positions=None) -> tuple:
     return tuple(heads), tuple(zip(*columns, strict=True))
 
 
-def check_rows(blade: Blade, stations: int = 41) -> tuple:
+def forming_check_rows(blade: Blade, stations: int = 41) -> tuple:
     """(heads, rows) of the forming checks, each at the station where its reserve is least."""
     heads = ("check", "least reserve at, from the root end", "value", "limit", "reserve", "verdict")
     return heads, tuple(
@@ -84,7 +84,7 @@ def _way(net):
     return "floats up, held down with" if net > 0.0 else "sinks, with"
 
 
-def rod_words(share: RodShare) -> str:
+def rod_share_words(share: RodShare) -> str:
     """The rod's part in the bending, in a sentence or two."""
     low, high = float(share.share.min()), float(share.share.max())
     if not np.isfinite(high):

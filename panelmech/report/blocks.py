@@ -37,10 +37,11 @@ class Column:
     look: str = "text"
 
 
-def plain_columns(heads, numbers_from: int = 1) -> tuple:
-    """Columns of a panel's table: what the row is about, then text, numbers from the column `numbers_from` on."""
+def plain_columns(heads, numbers_from: int = 1, shares=None) -> tuple:
+    """Columns of a plain table: what the row is about, then text, numbers from the column `numbers_from` on; `shares`
+    of the width on paper, a panel needs none."""
     looks = ("label", *("number" if i >= numbers_from else "text" for i in range(1, len(heads))))
-    return tuple(Column(head, look=look) for head, look in zip(heads, looks, strict=True))
+    return tuple(Column(*column) for column in zip(heads, shares or (0.0,) * len(heads), looks, strict=True))
 
 
 @dataclass(frozen=True)

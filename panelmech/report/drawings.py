@@ -1,4 +1,4 @@
-"""The drawings of a design note: which, how large, as files and on the sheets of the PDF. They are drawn by `plots`.
+"""The drawings of a paper: which, how large, as files and on the pages of the PDF; drawn by `draw.study_figures`.
 
 A drawing is laid out once; files and PDF use that layout, so all show the same at the same size.
 """
@@ -7,15 +7,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..draw import study_figures as plots
 from ..draw.figures import STAMP_ROOM, axes_at, blank_figure, figure, figure_bytes, freeze, stamp
+from ..draw.study_figures import (
+    draw_against_wedge,
+    draw_checks_reserve,
+    draw_curvature,
+    draw_fair,
+    draw_section,
+    draw_strain,
+    fitting_exaggeration,
+)
 from ..study.study import Study
-from . import fair_rows as note_fair
-from .wedge_rows import fair_table
+from .wedge_rows import LEFT_SHARE, fair_table, ratio_rows
 
-FULL = 182.0  # mm: the width between the margins of a sheet
+FULL = 182.0  # mm: the width between the margins of a page
 GUTTER = 8.0  # mm between two drawings side by side
-LEFT = note_fair.LEFT_SHARE * (FULL - GUTTER)  # mm: the left one
+LEFT = LEFT_SHARE * (FULL - GUTTER)  # mm: the left one
 WEDGE_MARGINS = (15.0, 9.5, 1.5, 20.0)  # mm: axis and its name at the left and below; title and legend above
 WEDGE_LONG = LEFT - WEDGE_MARGINS[0] - WEDGE_MARGINS[2]  # mm: the chord, nearly
 LONG, HIGHEST = 155.0, 110.0  # mm: length of a section on paper, and the most height it may take
@@ -27,7 +34,7 @@ class Drawing:
     """A drawing: its function on (axes, study), its size [mm], what it shows in words.
 
     `margins` [mm] left, below, right and above its axes, the stamp's room apart; None: laid out by matplotlib. The
-    height may be a function of the study. `panels`: how many axes side by side. `blank`: what a sheet need
+    height may be a function of the study. `panels`: how many axes side by side. `blank`: what a page need
     not show of it at its head and foot [mm].
     """
 
@@ -42,7 +49,7 @@ class Drawing:
 
 @dataclass(frozen=True, eq=False)
 class LaidOut:
-    """A drawing of one study: its figure, size [mm], and the texts at its foot that a sheet of the note has itself."""
+    """A drawing of one study: its figure, size [mm], and the texts at its foot that a page of the note has itself."""
 
     drawing: Drawing
     figure: object
@@ -51,16 +58,16 @@ class LaidOut:
 
 
 def _wedge(ax, study):
-    plots.draw_against_wedge(ax, study, plots.fitting_exaggeration(study, WEDGE_LONG, 16.0))
+    draw_against_wedge(ax, study, fitting_exaggeration(study, WEDGE_LONG, 16.0))
 
 
 def _ratios(axes, study):
     table = fair_table(study.design)
-    plots.draw_fair(axes, note_fair.ratio_rows(table), [c.condition for c in table.comparisons])
+    draw_fair(axes, ratio_rows(table), [c.condition for c in table.comparisons])
 
 
 def _section_height(study):
-    """What the section takes at the width of a sheet, with room for its dimensions."""
+    """What the section takes at the width of a page, with room for its dimensions."""
     return min(HIGHEST, LONG * study.quantities["thickness_ratio"] + 33.0) + STAMP_ROOM
 
 
@@ -68,13 +75,13 @@ def _wedge_height(study):
     thick = (
         max(study.quantities["outer_thickness"], study.quantities["wedge_outer_thickness"]) / study.quantities["chord"]
     )
-    drawn = 1.16 * WEDGE_LONG * thick * plots.fitting_exaggeration(study, WEDGE_LONG, 16.0)
+    drawn = 1.16 * WEDGE_LONG * thick * fitting_exaggeration(study, WEDGE_LONG, 16.0)
     return min(HIGHEST, drawn + WEDGE_MARGINS[1] + WEDGE_MARGINS[3]) + STAMP_ROOM
 
 
 DRAWINGS = {
     "section": Drawing(
-        plots.draw_section,
+        draw_section,
         FULL,
         _section_height,
         "Section of the bent pair to scale, with its dimensions",
@@ -88,8 +95,8 @@ DRAWINGS = {
         "Bent pair and flat wedge of the same sheets and rod, drawn over each other",
         WEDGE_MARGINS,
     ),
-    "strain": Drawing(plots.draw_strain, FULL, 52.0, "Bending strain at the surface along the sheet, with its limits"),
-    "curvature": Drawing(plots.draw_curvature, FULL, 52.0, "Curvature of the sheet along its length"),
+    "strain": Drawing(draw_strain, FULL, 52.0, "Bending strain at the surface along the sheet, with its limits"),
+    "curvature": Drawing(draw_curvature, FULL, 52.0, "Curvature of the sheet along its length"),
     "ratios": Drawing(
         _ratios,
         FULL - GUTTER - LEFT,
@@ -97,11 +104,11 @@ DRAWINGS = {
         "Bent pair over flat wedge, a row for each measure, a panel for each condition",
         panels=4,
     ),
-    "reserves": Drawing(plots.draw_checks_reserve, FULL, 60.0, "Reserve of every check, least first"),
+    "reserves": Drawing(draw_checks_reserve, FULL, 60.0, "Reserve of every check, least first"),
 }
 
 
-def lay_out(study: Study) -> dict:
+def study_drawings(study: Study) -> dict:
     """Every drawing of the note, drawn, stamped with title and input hash, and laid out: {name: LaidOut}."""
     return {name: _lay_out(drawing, study) for name, drawing in DRAWINGS.items()}
 
@@ -121,24 +128,30 @@ def _lay_out(drawing, study):
     return LaidOut(drawing, fig, (width, height), tuple(fig.texts[above:]))
 
 
-def files(laid_out: dict) -> dict:
+def laid_out(fig, alt: str) -> LaidOut:
+    """A figure that was drawn already, with its text alternative, as a drawing of its own size."""
+    size = tuple(25.4 * side for side in fig.get_size_inches())
+    return LaidOut(Drawing(None, *size, alt), freeze(fig), size, tuple(fig.texts))
+
+
+def drawing_files(drawings: dict) -> dict:
     """All drawings as files: {"plots/section.svg": bytes, …}."""
     return {
         f"plots/{name}.{kind}": figure_bytes(item.figure, kind, item.drawing.alt)
-        for name, item in laid_out.items()
+        for name, item in drawings.items()
         for kind in FORMATS
     }
 
 
-def on_paper(laid_out: dict) -> dict:
-    """For the PDF: {name: (height [mm], function of (sheets, x, y) that places it there)}."""
+def on_paper(drawings: dict) -> dict:
+    """For the PDF: {name: (height [mm], function of (pages, x, y) that places it there)}."""
     return {
-        name: (item.size[1] - STAMP_ROOM - sum(item.drawing.blank), _placer(item)) for name, item in laid_out.items()
+        name: (item.size[1] - STAMP_ROOM - sum(item.drawing.blank), _placer(item)) for name, item in drawings.items()
     }
 
 
 def _placer(item):
-    def place(sheets, x, y):
-        sheets.inset(item.figure, x, y - item.drawing.blank[0], *item.size, hidden=item.foot)
+    def place(pages, x, y):
+        pages.inset(item.figure, x, y - item.drawing.blank[0], *item.size, hidden=item.foot)
 
     return place

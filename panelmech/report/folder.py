@@ -11,9 +11,12 @@ import os
 import re
 import shutil
 import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
 from ..files import umask
+from ..units import from_si, pretty_unit
 
 
 def write_folder(folder: Path, contents: dict, page: str, generator: str, what: str) -> None:
@@ -33,24 +36,6 @@ def write_folder(folder: Path, contents: dict, page: str, generator: str, what: 
         _put_in_place(workplace, folder, contents, page)
     finally:
         shutil.rmtree(workplace, ignore_errors=True)
-
-
-def csv_number(value, digits: int) -> str:
-    """A number as a cell: empty where it is not known."""
-    return f"{value:.{digits}g}" if math.isfinite(value) else "" if math.isnan(value) else str(value)
-
-
-def csv_text(rows) -> str:
-    """Rows of cells, all text, as a CSV file's content."""
-    text = io.StringIO()
-    csv.writer(text, lineterminator="\n").writerows([_plain_cell(cell) for cell in row] for row in rows)
-    return text.getvalue()
-
-
-def _plain_cell(text):
-    """A text that a spreadsheet would take for a formula gets an apostrophe in front; numbers stay numbers."""
-    number = re.fullmatch(r"[-+]?[0-9.]+(e[-+]?[0-9]+)?", text)
-    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") and not number else text
 
 
 def _refuse_foreign(folder, names, page, generator, what):
@@ -88,6 +73,54 @@ def _put_in_place(workplace, folder, names, page):
     for name in sorted(names, key=lambda n: n == page):
         (folder / name).parent.mkdir(exist_ok=True)
         os.replace(workplace / name, folder / name)
+
+
+# ----- CSV files: a column is a `Field`, a row is made from a record.
+
+
+@dataclass(frozen=True)
+class Field:
+    """A column of a CSV file.
+
+    name: its head, to which a number's unit is added
+    value: what stands in it, from the record of the row: a text, or a number in SI
+    unit: unit a number is shown in (of `units.FACTORS`); None for a text
+    digits: significant digits of a number
+    """
+
+    name: str
+    value: Callable
+    unit: str | None = None
+    digits: int = 6
+
+
+def csv_rows(fields, records) -> tuple:
+    """The head row and a row for each record, all cells text."""
+    heads = tuple(f"{field.name} [{pretty_unit(field.unit)}]" if field.unit else field.name for field in fields)
+    return (heads, *(tuple(_cell(field, record) for field in fields) for record in records))
+
+
+def _cell(field, record):
+    value = field.value(record)
+    return value if field.unit is None else csv_number(from_si(float(value), field.unit), field.digits)
+
+
+def csv_number(value, digits: int) -> str:
+    """A number as a cell: empty where it is not known."""
+    return f"{value:.{digits}g}" if math.isfinite(value) else "" if math.isnan(value) else str(value)
+
+
+def csv_text(rows) -> str:
+    """Rows of cells, all text, as a CSV file's content."""
+    text = io.StringIO()
+    csv.writer(text, lineterminator="\n").writerows([_plain_cell(cell) for cell in row] for row in rows)
+    return text.getvalue()
+
+
+def _plain_cell(text):
+    """A text that a spreadsheet would take for a formula gets an apostrophe in front; numbers stay numbers."""
+    number = re.fullmatch(r"[-+]?[0-9.]+(e[-+]?[0-9]+)?", text)
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") and not number else text
 
 
 # ----- The list of files of a folder that is written again: what an older writing left behind and is surely ours is

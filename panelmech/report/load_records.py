@@ -6,15 +6,14 @@ load study, words from `report.load_rows`. Every check and every diagram stands,
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
+from operator import attrgetter
 
 import numpy as np
 
-from ..blade.blade import FORMAT, SCHEMA, Blade, blade_to_entry
+from ..blade.blade import Blade, blade_json
 from ..blade.rod import rod_share
 from ..draw.blade_figures import describe_blade, planform_figure
-from ..draw.figures import freeze
 from ..draw.load_figures import describe_loads, loads_figure
 from ..loads.allowable import allowed
 from ..loads.cases import Severe
@@ -23,16 +22,15 @@ from ..loads.load_study import LoadStudy, evaluate_loads
 from ..loads.plan import LOAD_QUANTITIES
 from ..study.design import TEXTS
 from ..study.verdicts import FAILS, Check
-from ..units import capital, from_si, show_input
+from ..units import capital, show_input
 from . import blade_rows as blade_words
 from . import load_rows as load_words
-from .blocks import Banner, Bullets, Column, Heading, Paragraph, Picture, Table, Verdict
-from .drawings import FULL, Drawing, LaidOut
-from .folder import csv_number, csv_text
-from .note_text import BASIS_WORDS
+from .blocks import Banner, Bullets, Column, Heading, Paragraph, Picture, Table, plain_columns
+from .check_rows import check_fields, checks_table
+from .drawings import FULL, laid_out
+from .folder import Field, csv_number, csv_rows, csv_text
 
-FILES = ("loads.json", "part.json", "load-checks.csv", "load-diagrams.csv")
-LAST = 2  # blocks of a note that stay at its end: the heading of the signatures, and these
+LOAD_FILES = ("loads.json", "part.json", "load-checks.csv", "load-diagrams.csv")
 DIAGRAMS = ("shear", "moment", "torque", "local_torque", "slope", "deflection", "twist")
 ALLOWED = ("moment", "shear")
 NOISE = 1e-12  # of the largest value of a diagram
@@ -54,11 +52,6 @@ def record_of(blade: Blade, sheet: LoadSheet) -> LoadRecord:
     return LoadRecord(blade, sheet, study, fitting_checks(study, sheet.fittings))
 
 
-def added(blocks: tuple, record: LoadRecord) -> tuple:
-    """The blocks of a note with the loads before its signatures."""
-    return (*blocks[:-LAST], *load_blocks(record), *blocks[-LAST:])
-
-
 def check_loads(record: LoadRecord, design) -> None:
     """ValueError where the loads were worked out for another design than the note is of; texts may differ."""
     if _without_texts(record.blade.design) != _without_texts(design):
@@ -72,34 +65,19 @@ def _without_texts(design):
     return design.replace(**dict.fromkeys(TEXTS, ""))
 
 
-def drawings(record: LoadRecord) -> dict:
+def load_drawings(record: LoadRecord) -> dict:
     """Planform and diagrams, laid out as the drawings of a note: {name: LaidOut}."""
     sections = record.study.along.sections
-    figures = {
-        "planform": (planform_figure(sections, FULL), describe_blade(sections)),
-        "loads": (loads_figure(record.study), describe_loads(record.study)),
+    return {
+        "planform": laid_out(planform_figure(sections, FULL), describe_blade(sections)),
+        "loads": laid_out(loads_figure(record.study), describe_loads(record.study)),
     }
-    return {name: _laid_out(figure, alt) for name, (figure, alt) in figures.items()}
 
 
-def _laid_out(fig, alt):
-    size = tuple(25.4 * side for side in fig.get_size_inches())
-    return LaidOut(Drawing(None, *size, alt), freeze(fig), size, tuple(fig.texts))
-
-
-def files(record: LoadRecord) -> dict:
-    """What stands beside the note: {name: bytes}, in the order of `FILES`."""
-    part = (
-        json.dumps(
-            {"format": FORMAT, "schema": SCHEMA, **blade_to_entry(record.blade)},
-            indent=2,
-            ensure_ascii=False,
-            allow_nan=False,
-        )
-        + "\n"
-    )
-    texts = (sheet_text(record.sheet), part, load_checks_csv(record), load_diagrams_csv(record))
-    return {name: text.encode() for name, text in zip(FILES, texts, strict=True)}
+def load_files(record: LoadRecord) -> dict:
+    """What stands beside the note: {name: bytes}, in the order of `LOAD_FILES`."""
+    texts = (sheet_text(record.sheet), blade_json(record.blade), load_checks_csv(record), load_diagrams_csv(record))
+    return {name: text.encode() for name, text in zip(LOAD_FILES, texts, strict=True)}
 
 
 def load_blocks(record: LoadRecord) -> tuple:
@@ -132,11 +110,7 @@ def _front(record):
 
 def _cases(record):
     study = record.study
-    shares = (0.25, 0.11, 0.11, 0.15, 0.13, 0.13, 0.12)
-    columns = tuple(
-        Column(head, share, "label" if i == 0 else "number")
-        for i, (head, share) in enumerate(zip(load_words.CASE_HEADS, shares, strict=True))
-    )
+    columns = plain_columns(load_words.CASE_HEADS, shares=(0.25, 0.11, 0.11, 0.15, 0.13, 0.13, 0.12))
     yield Table("Load cases", columns, tuple(load_words.case_rows(study)))
     told = (*load_words.severe_words(study.plan), *(f"{case.name}: {case.source}" for case in _plain_cases(study)))
     yield Bullets(tuple(("", f"{words}.") for words in told))
@@ -152,40 +126,24 @@ def _plain_cases(study):
     return [case for case, stated in pairs if not isinstance(stated, Severe)]
 
 
+# fmt: off
+_CHECK_COLUMNS = (
+    Column("Check", 0.18, "name"), Column("Value", 0.085, "number"), Column("Limit", 0.095, "number"),
+    Column("Reserve", 0.07, "number"), Column("Verdict", 0.085), Column("Case and place", 0.135, "small"),
+    Column("Basis and source", 0.35, "small"),
+)
+# fmt: on
+
+
 def _checks(record):
     yield Heading("Checks under load")
-    columns = (
-        Column("Check", 0.18, "name"),
-        Column("Value", 0.085, "number"),
-        Column("Limit", 0.095, "number"),
-        Column("Reserve", 0.07, "number"),
-        Column("Verdict", 0.085),
-        Column("Case and place", 0.135, "small"),
-        Column("Basis and source", 0.35, "small"),
-    )
-    rows = [_check_row(c, record.study.governing) for c in record.study.checks]
-    if record.fittings:
-        rows += ["Fittings", *(_check_row(c, None) for c in record.fittings)]
-    yield Table("Checks under load with case and place", columns, tuple(rows))
+    fittings = ("Fittings", *record.fittings) if record.fittings else ()
+    checks = (*record.study.checks, *fittings)
+    yield checks_table("Checks under load with case and place", _CHECK_COLUMNS, checks, record.study.governing)
     yield Paragraph(
         "Worst over all cases and places. Close: reserve less than "
         f"{show_input(record.blade.design.close_share, '%')} above 1. Unknown is not safe.",
         quiet=True,
-    )
-
-
-def _check_row(check, governing):
-    governs = governing is not None and check.key == governing.key
-    limit = "–" if check.kind == "note" else "no basis" if np.isnan(check.limit) else f"≤\u00a0{check.limit_text()}"
-    words = f"{capital(BASIS_WORDS.get(check.basis, check.basis))}: {check.source}."
-    return (
-        f"{check.name} (governs)" if governs else check.name,
-        check.value_text(),
-        limit,
-        check.reserve_text(),
-        Verdict(check.verdict),
-        check.where_text(),
-        f"{words} {capital(check.advice)}." if check.advice else words,
     )
 
 
@@ -200,8 +158,8 @@ def _judged(record):
     heads, stations = blade_words.station_rows(record.blade)
     share = 1.0 / len(heads)
     yield Table("Stations along the span", tuple(Column(capital(head), share, "number") for head in heads), stations)
-    share = blade_words.rod_words(rod_share(record.study.along.sections))
-    yield Paragraph(f"{share} {load_words.rod_words(record.study)}")
+    share = blade_words.rod_share_words(rod_share(record.study.along.sections))
+    yield Paragraph(f"{share} {load_words.rod_stress_words(record.study)}")
 
 
 def _close(record):
@@ -209,54 +167,19 @@ def _close(record):
     notes = (*record.study.notes, "Small deflections, plane sections; all parts of a section bonded into one body.")
     yield Bullets((*(("", note) for note in notes), *load_words.CAUTIONS))
     yield Paragraph(
-        f"Every check and the diagrams of every case are in {FILES[2]} and {FILES[3]}, the part and its "
-        f"loads in {FILES[1]} and {FILES[0]}, beside this page.",
+        f"Every check and the diagrams of every case are in {LOAD_FILES[2]} and {LOAD_FILES[3]}, the part and its "
+        f"loads in {LOAD_FILES[1]} and {LOAD_FILES[0]}, beside this page.",
         quiet=True,
     )
 
 
+_PLACE_FIELDS = (Field("case", attrgetter("case")), Field("position_m", attrgetter("position"), "", 12))
+
+
 def load_checks_csv(record: LoadRecord) -> str:
     """Every check: values in SI, texts as in the note; empty where there is no limit."""
-    rows = [
-        (
-            "key",
-            "name",
-            "kind",
-            "value_si",
-            "limit_si",
-            "reserve",
-            "verdict",
-            "unit_shown",
-            "shown",
-            "governs",
-            "case",
-            "position_m",
-            "basis",
-            "source",
-            "advice",
-        )
-    ]
-    governing = record.study.governing
-    for c in (*record.study.checks, *record.fittings):
-        governs = "yes" if governing is not None and c.key == governing.key else ""
-        rows.append(
-            (
-                c.key,
-                c.name,
-                c.kind,
-                *(csv_number(v, 12) for v in (c.value, c.limit, c.reserve)),
-                c.verdict,
-                c.unit,
-                csv_number(from_si(c.value, c.unit), 3),
-                governs,
-                c.case,
-                csv_number(c.position, 12),
-                c.basis,
-                c.source,
-                c.advice,
-            )
-        )
-    return csv_text(rows)
+    fields = check_fields(record.study.governing, *_PLACE_FIELDS)
+    return csv_text(csv_rows(fields, (*record.study.checks, *record.fittings)))
 
 
 def load_diagrams_csv(record: LoadRecord) -> str:

@@ -83,7 +83,7 @@ def unknown_words(checks) -> str:
     return f"Not judged, since no strength is known: {'; '.join(names)}. Unknown is not safe." if names else ""
 
 
-def rod_words(study) -> str:
+def rod_stress_words(study) -> str:
     """The rod under the present loads, in the blade and alone."""
     alone = study.rod_alone
     ratios = alone.tip_ratio[np.isfinite(alone.tip_ratio)]

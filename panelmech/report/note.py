@@ -1,7 +1,8 @@
-"""The design note: one call writes a folder with everything to hand over.
+"""The papers on one design: the design note, and the load record of a part, each a folder with everything to hand over.
 
+The note:
 note.html   the note as one page, nothing else needed to read or print it
-note.pdf    the same on A4 sheets
+note.pdf    the same on A4 pages
 plots/      its drawings as SVG, PDF and PNG
 results.csv every computed quantity, SI and as shown
 checks.csv  every check with value, limit, ratio, verdict, basis and source
@@ -11,34 +12,41 @@ readings.csv  where a measured pair is given: its readings; the note then holds 
 loads.json, part.json, load-checks.csv, load-diagrams.csv  where loads are given: what was stated, the part along its
             span, and what came of it; the note then holds them, too
 
-The same study gives the same files byte for byte: there is no clock and no chance in them. No mechanics here.
+The load record, a part under its loads as a page of its own: loads.html, loads.pdf, plots/ and the same four files.
+
+The same inputs give the same files byte for byte: there is no clock and no chance in them. No mechanics here.
 """
 
 from __future__ import annotations
 
-import json
 import re
 from dataclasses import dataclass
+from operator import itemgetter
 from pathlib import Path
 
+from ..files import file_text
 from ..measured.pair import PairReport
+from ..measured.readings import readings_csv
 from ..study.design import FORMAT, SCHEMA, Design, to_entry
 from ..study.quantities import QUANTITIES
 from ..study.regression import results_of
 from ..study.study import Study, evaluate
 from ..units import from_si
-from . import drawings as note_pictures
-from . import fair_rows as note_fair
-from . import html_page as note_page
-from . import load_records as note_loads
-from . import pdf_page as note_pdf
-from . import records as note_record
-from .folder import csv_number, csv_text, write_folder
-from .load_records import LoadRecord
-from .note_text import SOFTWARE, compose, title_of
-from .pdf_sheet import foot_line
+from .blocks import Heading, Signatures
+from .check_rows import check_fields
+from .drawings import drawing_files, on_paper, study_drawings
+from .folder import Field, csv_number, csv_rows, csv_text, write_folder
+from .html_page import GENERATOR, page
+from .load_records import LOAD_FILES, LoadRecord, check_loads, load_blocks, load_drawings, load_files
+from .note_text import SOFTWARE, compose, title_block, title_of
+from .pages import foot_line
+from .pdf_page import lay_out, pdf
+from .records import READINGS_FILE, check_pair, inspection_blocks, inspection_drawings
+from .wedge_rows import COMPARISON_FIELDS, comparison_rows
 
 FILES = ("note.html", "note.pdf", "results.csv", "checks.csv", "comparison.csv", "study.json")
+RECORD_FILES = ("loads.html", "loads.pdf", *LOAD_FILES)
+LAST = 2  # blocks of a note that stay at its end: the heading of the signatures, and these
 
 
 @dataclass(frozen=True)
@@ -66,6 +74,15 @@ class NoteFiles:
         )
 
 
+@dataclass(frozen=True)
+class RecordFiles:
+    """Where the files of a load record stand: `paths`, page and PDF first; `plots`."""
+
+    folder: Path
+    paths: tuple
+    plots: tuple
+
+
 def write_note(
     design_or_study: Design | Study, folder, pair: PairReport | None = None, loads: LoadRecord | None = None
 ) -> NoteFiles:
@@ -81,113 +98,106 @@ def write_note(
     """
     study = design_or_study if isinstance(design_or_study, Study) else evaluate(design_or_study)
     folder, contents = Path(folder), note_contents(study, pair, loads)
-    write_folder(folder, contents, "note.html", note_page.GENERATOR, "design note")
+    write_folder(folder, contents, "note.html", GENERATOR, "design note")
     return NoteFiles(
         folder,
         *(folder / name for name in FILES),
-        tuple(folder / name for name in contents if name.startswith("plots/")),
-        folder / note_record.FILE if pair else None,
-        tuple(folder / name for name in note_loads.FILES) if loads else (),
+        _plots(folder, contents),
+        folder / READINGS_FILE if pair else None,
+        tuple(folder / name for name in LOAD_FILES) if loads else (),
     )
+
+
+def write_load_record(record: LoadRecord, folder) -> RecordFiles:
+    """Write the load record into a folder, which is made if it is not there; all or nothing, as `write_note`."""
+    folder, contents = Path(folder), record_contents(record)
+    write_folder(folder, contents, "loads.html", "panelmech load record", "load record")
+    return RecordFiles(folder, tuple(folder / name for name in RECORD_FILES), _plots(folder, contents))
+
+
+def _plots(folder, contents):
+    return tuple(folder / name for name in contents if name.startswith("plots/"))
 
 
 def note_contents(study: Study, pair: PairReport | None = None, loads: LoadRecord | None = None) -> dict:
     """Every file of the note as {name within the folder: bytes}; `pair` and `loads` as for `write_note`."""
-    title, blocks = title_of(study), compose(study)
-    foot = _foot(study, title)
-    drawings = note_pictures.lay_out(study)
+    blocks, drawings, beside = compose(study), study_drawings(study), {}
     if pair is not None:
-        note_record.check_pair(pair, study.design)
-        blocks, drawings = note_record.added(blocks, pair), drawings | note_record.drawings(pair)
+        check_pair(pair, study.design)
+        blocks, drawings = before_signatures(blocks, inspection_blocks(pair)), drawings | inspection_drawings(pair)
+        beside |= {READINGS_FILE: readings_csv(pair.readings).encode()}
     if loads is not None:
-        note_loads.check_loads(loads, study.design)
-        blocks, drawings = note_loads.added(blocks, loads), drawings | note_loads.drawings(loads)
-    files = note_pictures.files(drawings)
-    svgs = {name: inline_svg(files[f"plots/{name}.svg"].decode(), name) for name in drawings}
-    return {
-        "note.html": note_page.page(title, foot, blocks, svgs).encode(),
-        "note.pdf": note_pdf.pdf(title, foot, SOFTWARE, blocks, note_pictures.on_paper(drawings)),
-        "results.csv": results_csv(study).encode(),
-        "checks.csv": checks_csv(study).encode(),
-        "comparison.csv": comparison_csv(study).encode(),
-        "study.json": study_json(study).encode(),
-        **(note_record.files(pair) if pair else {}),
-        **(note_loads.files(loads) if loads else {}),
-        **files,
-    }
+        check_loads(loads, study.design)
+        blocks, drawings = before_signatures(blocks, load_blocks(loads)), drawings | load_drawings(loads)
+        beside |= load_files(loads)
+    pages, plots = _pages(study.design, study.design.input_hash(), blocks, drawings)
+    tables = (results_csv(study), checks_csv(study), comparison_csv(study), study_json(study))
+    return {**dict(zip(FILES, (*pages, *(text.encode() for text in tables)), strict=True)), **beside, **plots}
 
 
-def first_sheet(study: Study):
-    """The first sheet of the PDF as a matplotlib figure, to look at."""
-    title = title_of(study)
-    pictures = note_pictures.on_paper(note_pictures.lay_out(study))
-    return note_pdf.lay_out(title, _foot(study, title), compose(study), pictures).figures[0]
+def before_signatures(blocks: tuple, more: tuple) -> tuple:
+    """The blocks of a note with `more` before its signatures."""
+    return (*blocks[:-LAST], *more, *blocks[-LAST:])
 
 
-def _foot(study, title):
-    return foot_line(study.design.ident, title, f"{SOFTWARE}  ·  inputs {study.design.input_hash()}")
+def record_contents(record: LoadRecord) -> dict:
+    """Every file of the load record as {name within the folder: bytes}."""
+    design, stamp = record.blade.design, f"{record.blade.input_hash()} {record.sheet.input_hash()}"
+    title = title_block(design, "Load record", stamp, owner=("Loads", record.sheet.title))
+    signed = Signatures((("Made by", design.made_by), ("Checked by", ""), ("Approved by", "")))
+    blocks = (title, *load_blocks(record), Heading("Signatures"), signed)
+    kind = {"document": "load record", "generator": "panelmech load record"}
+    pages, plots = _pages(design, stamp, blocks, load_drawings(record), **kind)
+    return {**dict(zip(RECORD_FILES[:2], pages, strict=True)), **load_files(record), **plots}
+
+
+def _pages(design, stamp, blocks, drawings, document="design note", generator=GENERATOR):
+    """(HTML page, PDF) of a paper and {name: bytes} of its drawings."""
+    title, foot, plots = title_of(design), foot_of(design, f"inputs {stamp}"), drawing_files(drawings)
+    svgs = {name: inline_svg(plots[f"plots/{name}.svg"].decode(), name) for name in drawings}
+    html = page(title, foot, blocks, svgs, document, generator).encode()
+    return (html, pdf(title, foot, SOFTWARE, blocks, on_paper(drawings), document)), plots
+
+
+def foot_of(design: Design, stamp: str) -> str:
+    """What stands at the foot of every page of a paper on this design."""
+    return foot_line(design.ident, title_of(design), f"{SOFTWARE}  ·  {stamp}")
+
+
+def first_page(study: Study):
+    """The first page of the note's PDF as a matplotlib figure, to look at."""
+    foot = foot_of(study.design, f"inputs {study.design.input_hash()}")
+    return lay_out(title_of(study.design), foot, compose(study), on_paper(study_drawings(study))).figures[0]
 
 
 def study_json(study: Study) -> str:
     """The study file of this design with its results stored."""
-    content = {"format": FORMAT, "schema": SCHEMA, "design": to_entry(study.design), "results": results_of(study)}
-    return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return file_text(FORMAT, SCHEMA, {"design": to_entry(study.design), "results": results_of(study)})
+
+
+_RESULT_FIELDS = (  # of (name, value, quantity)
+    Field("name", itemgetter(0)),
+    Field("label", lambda r: r[2].label),
+    Field("value_si", itemgetter(1), "", 12),
+    Field("shown", lambda r: csv_number(from_si(r[1], r[2].unit), r[2].digits)),
+    Field("unit", lambda r: r[2].unit),
+)
 
 
 def results_csv(study: Study) -> str:
     """Every quantity: name, label, value in SI (12 digits), value as shown and its unit; empty where not known."""
-    rows = [("name", "label", "value_si", "shown", "unit")]
-    for name, value in study.quantities.items():
-        quantity = QUANTITIES[name]
-        shown = from_si(value, quantity.unit)
-        rows.append((name, quantity.label, csv_number(value, 12), csv_number(shown, quantity.digits), quantity.unit))
-    return csv_text(rows)
+    results = ((name, value, QUANTITIES[name]) for name, value in study.quantities.items())
+    return csv_text(csv_rows(_RESULT_FIELDS, results))
 
 
 def checks_csv(study: Study) -> str:
     """Every check: values in SI, texts as in the note; empty where there is no limit."""
-    rows = [
-        (
-            "key",
-            "name",
-            "kind",
-            "value_si",
-            "limit_si",
-            "reserve",
-            "verdict",
-            "unit_shown",
-            "shown",
-            "governs",
-            "basis",
-            "source",
-            "advice",
-        )
-    ]
-    for c in study.checks:
-        rows.append(
-            (
-                c.key,
-                c.name,
-                c.kind,
-                csv_number(c.value, 12),
-                csv_number(c.limit, 12),
-                csv_number(c.reserve, 12),
-                c.verdict,
-                c.unit,
-                csv_number(from_si(c.value, c.unit), 3),
-                "yes" if c.key == study.governing.key else "",
-                c.basis,
-                c.source,
-                c.advice,
-            )
-        )
-    return csv_text(rows)
+    return csv_text(csv_rows(check_fields(study.governing), study.checks))
 
 
 def comparison_csv(study: Study) -> str:
     """Bent pair over flat wedge: every measure under every condition, 12 digits; empty where there is none."""
-    head, *rows = note_fair.comparison_rows(study)
-    return csv_text([head, *((*row[:3], *(csv_number(value, 12) for value in row[3:])) for row in rows)])
+    return csv_text(csv_rows(COMPARISON_FIELDS, comparison_rows(study)))
 
 
 def inline_svg(svg: str, prefix: str) -> str:
@@ -200,15 +210,3 @@ def inline_svg(svg: str, prefix: str) -> str:
     svg = re.sub(r'\sid="([^"]*)"', lambda found: f' id="{prefix}-{found[1]}"' if found[1] in used else "", svg)
     svg = re.sub(r'href="#', f'href="#{prefix}-', svg)
     return re.sub(r"url\(#", f"url(#{prefix}-", svg).strip()
-
-
-__all__ = [
-    "NoteFiles",
-    "checks_csv",
-    "comparison_csv",
-    "inline_svg",
-    "note_contents",
-    "results_csv",
-    "study_json",
-    "write_note",
-]

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from .. import __version__
 from ..draw.study_figures import describe_section
-from ..materials.stock import Sheet
 from ..mechanics.section import SHEAR_CENTRE_WORDS, TORSION_WORDS
 from ..study.design import LIMITS, Design
 from ..study.framed_sheet import sheet_grain
@@ -27,9 +26,9 @@ from .blocks import (
     Signatures,
     Table,
     TitleBlock,
-    Verdict,
 )
-from .fair_rows import against_wedge
+from .check_rows import BASIS_WORDS, checks_table
+from .wedge_rows import against_wedge
 
 # ----- The standing texts of the design note: limits of use, assumptions, cautions, with the study's own numbers in
 # them.
@@ -94,7 +93,7 @@ def assumptions(study: Study) -> tuple:
     )
 
 
-def cautions(study: Study) -> tuple:
+def note_cautions(study: Study) -> tuple:
     """(bold words, text) of every caution, with the stored energy in joules and the spread force."""
     q = study.quantities
     return (
@@ -137,9 +136,6 @@ def cautions(study: Study) -> tuple:
 # ----- The inputs of a design note: what was entered, and every material value with its basis and source.
 
 
-BASIS_WORDS = {"user": "own value"}
-
-
 def inputs(study: Study):
     """The blocks of the inputs: numbers with a column to fill in as built, then material values with their sources."""
     design = study.design
@@ -170,58 +166,37 @@ def _input_text(design, name):
     return show_input(getattr(design, name), LIMITS[name].unit)
 
 
-_MATERIALS = {
-    "sheet": (
-        "Sheet",
-        (
-            ("modulus", "modulus along the chord", "GPa"),
-            ("span_modulus", "modulus along the span", "GPa"),
-            ("shear_modulus", "shear modulus in its plane", "GPa"),
-            ("poisson", "Poisson's ratio", ""),
-            ("density", "density", "kg/m3"),
-            ("forming_strain_limit", "strain limit, while forming", "%"),
-            ("permanent_strain_limit", "strain limit, for good", "%"),
-            ("thickness_tolerance", "thickness tolerance, ±", "mm"),
-        ),
-    ),
-    "adhesive": ("Adhesive", (("toughness", "toughness, opening", "J/m2"),)),
-    "spacer": (
-        "Spacer",
-        (("modulus", "modulus", "GPa"), ("poisson", "Poisson's ratio", ""), ("density", "density", "kg/m3")),
-    ),
-    "resin": (
-        "Potting",
-        (("modulus", "modulus", "GPa"), ("poisson", "Poisson's ratio", ""), ("density", "density", "kg/m3")),
-    ),
+# fmt: off
+_MATERIALS = {  # field: its word, (quantity, label, unit, its value at a thickness)
+    "sheet": ("Sheet", (
+        ("modulus", "modulus along the chord", "GPa", "modulus_at"),
+        ("span_modulus", "modulus along the span", "GPa", "span_modulus_at"),
+        ("shear_modulus", "shear modulus in its plane", "GPa", "shear_modulus_at"),
+        ("poisson", "Poisson's ratio", "", ""), ("density", "density", "kg/m3", ""),
+        ("forming_strain_limit", "strain limit, while forming", "%", "forming_limit_at"),
+        ("permanent_strain_limit", "strain limit, for good", "%", "permanent_limit_at"),
+        ("thickness_tolerance", "thickness tolerance, ±", "mm", "tolerance_at"),
+    )),
+    "adhesive": ("Adhesive", (("toughness", "toughness, opening", "J/m2", ""),)),
+    **{field: (word, (("modulus", "modulus", "GPa", ""), ("poisson", "Poisson's ratio", "", ""),
+                      ("density", "density", "kg/m3", "")))
+       for field, word in (("spacer", "Spacer"), ("resin", "Potting"))},
 }
-_AT_THICKNESS = {
-    "modulus": "modulus_at",
-    "span_modulus": "span_modulus_at",
-    "shear_modulus": "shear_modulus_at",
-    "forming_strain_limit": "forming_limit_at",
-    "permanent_strain_limit": "permanent_limit_at",
-    "thickness_tolerance": "tolerance_at",
-}
+# fmt: on
 
 
 def _material_rows(study):
     """Rows of all materials; a long source that already stands with a check is not written out twice."""
-    said = " ".join(check.source for check in study.checks)
+    sources = " ".join(check.source for check in study.checks)
     for field, (word, values) in _MATERIALS.items():
         record = getattr(study.design, field)
         yield f"{word}: {record.name}" + (f" ({record.source})" if record.source else "")
-        for quantity, label, unit in values:
+        for quantity, label, unit, at in values:
             basis, source = record.basis_of(quantity)
-            value = _material_value(record, quantity, study.design.sheet_thickness)
+            value = getattr(record, at)(study.design.sheet_thickness) if at else getattr(record, quantity)
             text = "not known" if value is None or value != value else show(value, unit, 3)
-            words = "as given with its check above" if len(source) > 60 and source in said else source
+            words = "as given with its check above" if len(source) > 60 and source in sources else source
             yield capital(label), text, f"{capital(BASIS_WORDS.get(basis, basis))}: {words}"
-
-
-def _material_value(record, quantity, thickness):
-    if isinstance(record, Sheet) and quantity in _AT_THICKNESS:
-        return getattr(record, _AT_THICKNESS[quantity])(thickness)
-    return getattr(record, quantity)
 
 
 # ----- What a design note says: a study as blocks of text and tables (see `report.blocks`). No mechanics, no layout.
@@ -229,46 +204,25 @@ def _material_value(record, quantity, thickness):
 
 SOFTWARE = f"panelmech {__version__}"
 
+# fmt: off
 _RESULTS = {
     "Shape": (
-        "chord",
-        "outer_thickness",
-        "thickness_ratio",
-        "developed_length",
-        "mouth",
-        "contact_angle",
-        "overhang",
-        "spacer_position",
-        "nose_step",
-        "enclosed_area",
-        "void_area",
-        "front_area",
-        "area",
-        "sheet_mass",
+        "chord", "outer_thickness", "thickness_ratio", "developed_length", "mouth", "contact_angle", "overhang",
+        "spacer_position", "nose_step", "enclosed_area", "void_area", "front_area", "area", "sheet_mass",
     ),
     "Forming": (
-        "bending_modulus",
-        "land_stress",
-        "land_radius",
-        "radius_ratio",
-        "land_moment",
-        "contact_force",
-        "contact_force_total",
-        "push_out_total",
-        "strain_energy_total",
-        "springback",
+        "bending_modulus", "land_stress", "land_radius", "radius_ratio", "land_moment", "contact_force",
+        "contact_force_total", "push_out_total", "strain_energy_total", "springback",
     ),
     "Whole section": ("chord_stiffness", "normal_stiffness", "torsion_stiffness", "shear_centre_x", "mass_per_length"),
 }
 ASSUMPTIONS_SHARE = 0.6  # of the width; the cautions beside them are shorter
-_SENSITIVE = ("land_strain", "contact_force_total", "opening_energy", "outer_thickness", "i_chord")
-_SENSITIVE_HEADS = (
-    ("Bending strain at the land", 0.155),
-    ("Contact force, whole span", 0.136),
-    ("Opening energy of the land", 0.154),
-    ("Outer thickness", 0.143),
-    ("Second moment, chord line", 0.164),
-)
+_SENSITIVE = {  # head of the column, its share of the width
+    "land_strain": ("Bending strain at the land", 0.155), "contact_force_total": ("Contact force, whole span", 0.136),
+    "opening_energy": ("Opening energy of the land", 0.154), "outer_thickness": ("Outer thickness", 0.143),
+    "i_chord": ("Second moment, chord line", 0.164),
+}
+# fmt: on
 
 
 def compose(study: Study) -> tuple:
@@ -282,7 +236,7 @@ def compose(study: Study) -> tuple:
         *inputs(study),
         Pair(
             (Heading("Assumptions"), Bullets(assumptions(study))),
-            (Heading("Cautions"), Bullets(cautions(study))),
+            (Heading("Cautions"), Bullets(note_cautions(study))),
             ASSUMPTIONS_SHARE,
         ),
         Heading("Signatures"),
@@ -290,23 +244,29 @@ def compose(study: Study) -> tuple:
     )
 
 
-def title_of(study: Study) -> str:
+def title_of(design: Design) -> str:
     """Title of the part, never empty."""
-    return study.design.title.strip() or "Bent panel"
+    return design.title.strip() or "Bent panel"
 
 
-def title_block(design: Design, document: str, stamp: str, shares=(0.47, 0.13, 0.2, 0.2)) -> TitleBlock:
-    """The fields of ISO 7200 for one kind of paper; `stamp`: hash of what it was computed from; `shares` of the width
-    that the fields of the first row take."""
+def title_block(
+    design: Design, document: str, stamp: str, shares=(0.47, 0.13, 0.2, 0.2), owner=("Owner", "")
+) -> TitleBlock:
+    """The fields of ISO 7200 for one kind of paper.
+
+    stamp: hash of what it was computed from
+    shares: of the width that the fields of the first row take [-]
+    owner: (label, text) of the first field of the second row
+    """
     texts = (
-        ("Title", design.title.strip() or "Bent panel"),
+        ("Title", title_of(design)),
         ("Document type", document),
         ("Identification number", design.ident),
         ("Software, input hash", f"{SOFTWARE}\n{stamp}"),
     )
     first = tuple((*text, share) for text, share in zip(texts, shares, strict=True))
     second = (
-        ("Owner", "", 0.2),
+        (*owner, 0.2),
         ("Made by", design.made_by, 0.19),
         ("Approved by", "", 0.2),
         ("Date of issue", design.issued, 0.15),
@@ -330,20 +290,18 @@ def _front(study):
     yield Picture("section", describe_section(study))
 
 
+# fmt: off
+_CHECK_COLUMNS = (
+    Column("Check", 0.2, "name"), Column("Value", 0.095, "number"), Column("Limit", 0.1, "number"),
+    Column("Reserve", 0.075, "number"), Column("Verdict", 0.1), Column("Basis and source of the limit", 0.43, "small"),
+)
+# fmt: on
+
+
 def _checks(study):
     yield Heading("Checks")
-    columns = (
-        Column("Check", 0.2, "name"),
-        Column("Value", 0.095, "number"),
-        Column("Limit", 0.1, "number"),
-        Column("Reserve", 0.075, "number"),
-        Column("Verdict", 0.1),
-        Column("Basis and source of the limit", 0.43, "small"),
-    )
     judged = [c for c in study.checks if c.kind != "comparison"]
-    yield Table(
-        "Checks with value, limit, ratio and verdict", columns, tuple(_check_row(c, study.governing) for c in judged)
-    )
+    yield checks_table("Checks with value, limit, ratio and verdict", _CHECK_COLUMNS, judged, study.governing)
     yield Paragraph(
         "Reserve: limit over value, or value over limit where a least value is needed. Close: less than "
         f"{show_input(study.design.close_share, '%')} above 1. Unknown is not safe.",
@@ -352,22 +310,6 @@ def _checks(study):
     if study.notes:
         yield Heading("Doubtful inputs")
         yield Bullets(tuple(("", note) for note in study.notes))
-
-
-def _check_row(check, governing):
-    name = f"{check.name} (governs)" if check.key == governing.key else check.name
-    sign = "≤" if check.need == "at most" else "≥"
-    limit = (
-        "–"
-        if check.kind == "note"
-        else f"{sign}\u00a0{check.limit_text()}"
-        if check.limit == check.limit
-        else "no basis"
-    )
-    words = f"{capital(BASIS_WORDS.get(check.basis, check.basis))}: {check.source}."
-    if check.advice:
-        words += f" {capital(check.advice)}."
-    return name, check.value_text(), limit, check.reserve_text(), Verdict(check.verdict), words
 
 
 def _shown(name, value):
@@ -401,7 +343,7 @@ def _sensitivity(study):
     base = rows[0][1]
     columns = (
         Column("Change", 0.178, "label"),
-        *(Column(head, share, "number") for head, share in _SENSITIVE_HEADS),
+        *(Column(head, share, "number") for head, share in _SENSITIVE.values()),
         Column("Least reserve", 0.07, "number"),
     )
     yield Table(

@@ -1,6 +1,6 @@
-"""The design note as a PDF to hand over: the same blocks as the HTML page, laid out on A4 sheets.
+"""The design note as a PDF to hand over: the same blocks as the HTML page, laid out on A4 pages.
 
-Each block has a measure (the height it needs) and a drawing; a block that does not fit goes on the next sheet, a long
+Each block has a measure (the height it needs) and a drawing; a block that does not fit goes on the next page, a long
 table is split between rows with its head repeated, and a heading stays with what follows it.
 """
 
@@ -12,6 +12,7 @@ from ..draw import look
 from .blocks import (
     Banner,
     Bullets,
+    Column,
     Heading,
     Pair,
     Paragraph,
@@ -19,11 +20,16 @@ from .blocks import (
     Signatures,
     Table,
     TitleBlock,
+    Verdict,
 )
 from .drawings import GUTTER
-from .pdf_sheet import CELL, Sheets, draw_table, leading, shortened, table_height, table_start, word_width, wrap
+from .pages import Pages, leading, shortened, word_width, wrap
 
-TEXT, TINY = 7.8, 5.6  # points
+TEXT, CELL, FINE, TINY = 7.8, 7.2, 6.3, 5.6  # points
+GAP = 2.0  # mm between columns
+PAD = 0.4  # mm above and below the text of a row
+MOST_LINES = 60  # in one cell
+SHORT = 60.0  # mm: a table up to this height is not split
 DOCUMENT = "design note"
 
 
@@ -36,50 +42,50 @@ def pdf(
 
 def lay_out(
     title: str, foot: str, blocks: tuple, pictures: dict, document: str = DOCUMENT, scale: float = 1.0
-) -> Sheets:
-    """All blocks on sheets.
+) -> Pages:
+    """All blocks on pages.
 
-    `pictures` holds (height [mm], placing function) by name; `foot` stands at the foot of each sheet; `document` says
-    what kind of paper it is. `scale`: how many times larger than in the note everything is (`Sheets`).
+    `pictures` holds (height [mm], placing function) by name; `foot` stands at the foot of each page; `document` says
+    what kind of paper it is. `scale`: how many times larger than in the note everything is (`Pages`).
     """
-    sheets = Sheets(pictures, scale)
-    sheets.room(1.0)
-    for line in wrap(f"{title}: {document}", sheets.wide, 13.0, bold=True):
-        sheets.room(leading(13.0))
-        sheets.text(sheets.left, sheets.y, line, 13.0, bold=True)
-        sheets.y += leading(13.0)
-    sheets.y += 2.0
+    pages = Pages(pictures, scale)
+    pages.room(1.0)
+    for line in wrap(f"{title}: {document}", pages.wide, 13.0, bold=True):
+        pages.room(leading(13.0))
+        pages.text(pages.left, pages.y, line, 13.0, bold=True)
+        pages.y += leading(13.0)
+    pages.y += 2.0
     for i, block in enumerate(blocks):
-        sheets.room(_with_what_follows(blocks[i:], sheets))
-        draw(block, sheets, sheets.left, sheets.wide)
-    sheets.finish(foot)
-    return sheets
+        pages.room(_with_what_follows(blocks[i:], pages))
+        draw(block, pages, pages.left, pages.wide)
+    pages.finish(foot)
+    return pages
 
 
-def _with_what_follows(blocks, sheets):
+def _with_what_follows(blocks, pages):
     """Height a block needs to begin. A heading stays with a paragraph and with what begins after it."""
-    height = needs(blocks[0], sheets)
+    height = needs(blocks[0], pages)
     if isinstance(blocks[0], Heading):
         rest = blocks[1:]
         if isinstance(rest[0], Paragraph) and len(rest) > 1 and not isinstance(rest[1], Heading | Paragraph):
-            height, rest = height + needs(rest[0], sheets), rest[1:]
-        height += needs(rest[0], sheets)
-    return min(height, sheets.bottom - sheets.top)
+            height, rest = height + needs(rest[0], pages), rest[1:]
+        height += needs(rest[0], pages)
+    return min(height, pages.bottom - pages.top)
 
 
 @singledispatch
-def needs(block, sheets: Sheets) -> float:
-    """Height [mm] that must be left on a sheet for this block to begin there."""
+def needs(block, pages: Pages) -> float:
+    """Height [mm] that must be left on a page for this block to begin there."""
     return 0.0
 
 
 @singledispatch
-def draw(block, sheets: Sheets, x: float, width: float) -> None:
+def draw(block, pages: Pages, x: float, width: float) -> None:
     """Draw a block at the present place, x mm from the left, and move the place below it."""
     raise TypeError(f"no drawing for a {type(block).__name__}")
 
 
-# --- title block ----------------------------------------------------------------------------------------------------
+# ----- Title block.
 
 
 def _field_lines(text, share, width):
@@ -94,43 +100,43 @@ def _title_heights(block, width):
 
 
 @needs.register
-def _(block: TitleBlock, sheets):
-    return sum(_title_heights(block, sheets.wide)) + 4.0
+def _(block: TitleBlock, pages):
+    return sum(_title_heights(block, pages.wide)) + 4.0
 
 
 @draw.register
-def _(block: TitleBlock, sheets, x, width):
-    top = sheets.y
+def _(block: TitleBlock, pages, x, width):
+    top = pages.y
     for row, height in zip(block.rows, _title_heights(block, width), strict=True):
         left = x
         for label, text, share in row:
-            sheets.text(left + 1.5, sheets.y + 0.8, label, TINY, colour=look.QUIET)
+            pages.text(left + 1.5, pages.y + 0.8, label, TINY, colour=look.QUIET)
             if label == "Sheet":  # how many there are is known at the end
-                sheets.number_at(left + 1.5, sheets.y + 3.6, TEXT)
-            sheets.lines(left + 1.5, sheets.y + 3.6, _field_lines(text, share, width), TEXT)
+                pages.number_at(left + 1.5, pages.y + 3.6, TEXT)
+            pages.lines(left + 1.5, pages.y + 3.6, _field_lines(text, share, width), TEXT)
             left += share * width
             if left < x + width - 0.1:
-                sheets.line(left, sheets.y, left, sheets.y + height, look.INK, 0.5)
-        sheets.y += height
-        sheets.line(x, sheets.y, x + width, sheets.y, look.INK, 0.5)
-    sheets.box(x, top, width, sheets.y - top, edge=look.INK, weight=0.9)
-    sheets.y += 4.0
+                pages.line(left, pages.y, left, pages.y + height, look.INK, 0.5)
+        pages.y += height
+        pages.line(x, pages.y, x + width, pages.y, look.INK, 0.5)
+    pages.box(x, top, width, pages.y - top, edge=look.INK, weight=0.9)
+    pages.y += 4.0
 
 
-# --- words ----------------------------------------------------------------------------------------------------------
+# ----- Words.
 
 
 @needs.register
-def _(block: Heading, sheets):
+def _(block: Heading, pages):
     return 3.0 + leading(10.5) + 1.0
 
 
 @draw.register
-def _(block: Heading, sheets, x, width):
-    if sheets.y > sheets.top:
-        sheets.y += 3.0
-    sheets.text(x, sheets.y, block.text, 10.5, bold=True)
-    sheets.y += leading(10.5) + 1.0
+def _(block: Heading, pages, x, width):
+    if pages.y > pages.top:
+        pages.y += 3.0
+    pages.text(x, pages.y, block.text, 10.5, bold=True)
+    pages.y += leading(10.5) + 1.0
 
 
 def _paragraph(block, width):
@@ -139,18 +145,18 @@ def _paragraph(block, width):
 
 
 @needs.register
-def _(block: Paragraph, sheets):
+def _(block: Paragraph, pages):
     return leading(TEXT) * 2
 
 
 @draw.register
-def _(block: Paragraph, sheets, x, width):
+def _(block: Paragraph, pages, x, width):
     lines, size = _paragraph(block, width)
     for line in lines:
-        sheets.room(leading(size))
-        sheets.text(x, sheets.y, line, size, colour=look.QUIET if block.quiet else look.INK)
-        sheets.y += leading(size)
-    sheets.y += 1.6
+        pages.room(leading(size))
+        pages.text(x, pages.y, line, size, colour=look.QUIET if block.quiet else look.INK)
+        pages.y += leading(size)
+    pages.y += 1.6
 
 
 def _item_lines(bold, text, width):
@@ -162,24 +168,24 @@ def _item_lines(bold, text, width):
 
 
 @needs.register
-def _(block: Bullets, sheets):
+def _(block: Bullets, pages):
     return 2 * leading(CELL)
 
 
 @draw.register
-def _(block: Bullets, sheets, x, width):
+def _(block: Bullets, pages, x, width):
     for bold, text in block.items:
         lead, lines = _item_lines(bold, text, width - 4.0)
-        sheets.room(min(len(lines), 40) * leading(CELL))
-        sheets.text(x, sheets.y, "–", CELL, colour=look.QUIET)
+        pages.room(min(len(lines), 40) * leading(CELL))
+        pages.text(x, pages.y, "–", CELL, colour=look.QUIET)
         if bold:
-            sheets.text(x + 4.0, sheets.y, bold, CELL, bold=True)
+            pages.text(x + 4.0, pages.y, bold, CELL, bold=True)
         for i, line in enumerate(lines):
-            sheets.room(leading(CELL))
-            sheets.text(x + 4.0 + (lead if i == 0 else 0.0), sheets.y, line, CELL)
-            sheets.y += leading(CELL)
-        sheets.y += 0.9
-    sheets.y += 0.8
+            pages.room(leading(CELL))
+            pages.text(x + 4.0 + (lead if i == 0 else 0.0), pages.y, line, CELL)
+            pages.y += leading(CELL)
+        pages.y += 0.9
+    pages.y += 0.8
 
 
 def _banner_lines(block, width):
@@ -197,53 +203,43 @@ def _banner_height(block, width):
 
 
 @needs.register
-def _(block: Banner, sheets):
-    return _banner_height(block, sheets.wide) + 1.0
+def _(block: Banner, pages):
+    return _banner_height(block, pages.wide) + 1.0
 
 
 @draw.register
-def _(block: Banner, sheets, x, width):
+def _(block: Banner, pages, x, width):
     word, lead, lines, advice = _banner_lines(block, width)
     colour, height = look.VERDICT_COLOURS[block.verdict], _banner_height(block, width)
-    sheets.box(x, sheets.y, width, height, look.BAND)
-    sheets.box(x, sheets.y, 1.4, height, colour)
-    y = sheets.y + 2.2
-    sheets.text(x + 5.0, y, word, 9.0, True, colour)
-    sheets.text(x + 5.0 + lead, y, lines[0], 9.0)
-    y += leading(9.0) + sheets.lines(x + 5.0, y + leading(9.0), lines[1:], 9.0)
-    sheets.lines(x + 5.0, y + 0.8, advice, TEXT)
-    sheets.y += height + 1.0
+    pages.box(x, pages.y, width, height, look.BAND)
+    pages.box(x, pages.y, 1.4, height, colour)
+    y = pages.y + 2.2
+    pages.text(x + 5.0, y, word, 9.0, True, colour)
+    pages.text(x + 5.0 + lead, y, lines[0], 9.0)
+    y += leading(9.0) + pages.lines(x + 5.0, y + leading(9.0), lines[1:], 9.0)
+    pages.lines(x + 5.0, y + 0.8, advice, TEXT)
+    pages.y += height + 1.0
 
 
-# --- tables, side by side, drawings, signatures -----------------------------------------------------------------------
+# ----- Side by side, drawings, signatures.
 
 
-@needs.register
-def _(block: Table, sheets):
-    return table_start(block, sheets.wide)
-
-
-@draw.register
-def _(block: Table, sheets, x, width):
-    draw_table(block, sheets, x, width)
-
-
-def _height(block, sheets, width):
+def _height(block, pages, width):
     if isinstance(block, Table):
-        return table_height(block, width)
+        return _table_height(block, block.rows, width) + 2.0
     if isinstance(block, Paragraph):
         lines, size = _paragraph(block, width)
         return len(lines) * leading(size) + 1.6
     if isinstance(block, Bullets):
         lines = [_item_lines(bold, text, width - 4.0)[1] for bold, text in block.items]
         return sum(len(item) * leading(CELL) + 0.9 for item in lines) + 0.8
-    return needs(block, sheets)
+    return needs(block, pages)
 
 
 @needs.register
-def _(block: Pair, sheets):
-    sides = zip((block.left, block.right), _widths(block, sheets.wide), strict=True)
-    return max(sum(_height(part, sheets, width) for part in side) for side, width in sides)
+def _(block: Pair, pages):
+    sides = zip((block.left, block.right), _widths(block, pages.wide), strict=True)
+    return max(sum(_height(part, pages, width) for part in side) for side, width in sides)
 
 
 def _widths(block, width):
@@ -252,47 +248,152 @@ def _widths(block, width):
 
 
 @draw.register
-def _(block: Pair, sheets, x, width):
-    (left, right), top = _widths(block, width), sheets.y
+def _(block: Pair, pages, x, width):
+    (left, right), top = _widths(block, width), pages.y
     ends = []
     for at, room, side in ((x, left, block.left), (x + left + GUTTER, right, block.right)):
-        sheets.y = top
+        pages.y = top
         for part in side:
-            draw(part, sheets, at, room)
-        ends.append(sheets.y)
-    sheets.y = max(ends)
+            draw(part, pages, at, room)
+        ends.append(pages.y)
+    pages.y = max(ends)
 
 
 @needs.register
-def _(block: Picture, sheets):
-    return sheets.pictures[block.name][0] + (leading(CELL) if block.caption else 0.0) + 2.0
+def _(block: Picture, pages):
+    return pages.pictures[block.name][0] + (leading(CELL) if block.caption else 0.0) + 2.0
 
 
 @draw.register
-def _(block: Picture, sheets, x, width):
-    height, place = sheets.pictures[block.name]
-    place(sheets, x, sheets.y)
-    sheets.y += height
+def _(block: Picture, pages, x, width):
+    height, place = pages.pictures[block.name]
+    place(pages, x, pages.y)
+    pages.y += height
     if block.caption:
-        sheets.y += sheets.lines(x, sheets.y, wrap(block.caption, width, CELL), CELL, colour=look.QUIET)
-    sheets.y += 2.0
+        pages.y += pages.lines(x, pages.y, wrap(block.caption, width, CELL), CELL, colour=look.QUIET)
+    pages.y += 2.0
 
 
 @needs.register
-def _(block: Signatures, sheets):
+def _(block: Signatures, pages):
     return block.height + 2.0
 
 
 @draw.register
-def _(block: Signatures, sheets, x, width):
+def _(block: Signatures, pages, x, width):
     count = len(block.roles)
     each, height = (width - 4.0 * (count - 1)) / count, block.height
     for i, (role, name) in enumerate(block.roles):
         left = x + i * (each + 4.0)
-        sheets.box(left, sheets.y, each, height, edge=look.INK, weight=0.7)
-        sheets.text(left + 1.8, sheets.y + 1.2, role, CELL, bold=True)
+        pages.box(left, pages.y, each, height, edge=look.INK, weight=0.7)
+        pages.text(left + 1.8, pages.y + 1.2, role, CELL, bold=True)
         lines = shortened(wrap(name, each - 3.6, CELL), 2)
-        sheets.lines(left + 1.8, sheets.y + 5.0, lines, CELL)
-        sheets.line(left, sheets.y + height - 4.6, left + each, sheets.y + height - 4.6)
-        sheets.text(left + 1.8, sheets.y + height - 4.0, "name, signature, date", TINY, colour=look.QUIET)
-    sheets.y += height + 2.0
+        pages.lines(left + 1.8, pages.y + 5.0, lines, CELL)
+        pages.line(left, pages.y + height - 4.6, left + each, pages.y + height - 4.6)
+        pages.text(left + 1.8, pages.y + height - 4.0, "name, signature, date", TINY, colour=look.QUIET)
+    pages.y += height + 2.0
+
+
+# ----- Tables: cells wrapped by measured width, rows kept whole, the head on each page.
+
+
+def _cells(columns, cells, width, head=False):
+    """(lines, size) of every cell of a row."""
+    if isinstance(cells, str):
+        return [(shortened(wrap(cells, width, CELL, True), MOST_LINES), CELL)]
+    out = []
+    for i, (column, cell) in enumerate(zip(columns, cells, strict=True)):
+        size = CELL if head else FINE if column.look == "small" else CELL
+        room = column.share * width - (GAP if i < len(columns) - 1 else 0.0)
+        text = f"{look.VERDICT_MARKS[cell.word]} {cell.word}" if isinstance(cell, Verdict) else cell
+        out.append(
+            (shortened(wrap(text, room, size, column.look == "name" or isinstance(cell, Verdict)), MOST_LINES), size)
+        )
+    return out
+
+
+def _row_height(cells, least=0.0):
+    return max(max(len(lines) * leading(size) for lines, size in cells) + 2 * PAD, least)
+
+
+@needs.register
+def _(block: Table, pages):
+    """A short table stays in one piece; of a long one the head and two rows must find room."""
+    whole = _table_height(block, block.rows, pages.wide) + 2.0
+    return whole if whole <= SHORT else _table_height(block, block.rows[:2], pages.wide)
+
+
+def _table_height(block, rows, width):
+    """Height [mm] of the head and these rows."""
+    head = _row_height(_cells(block.columns, [c.head for c in block.columns], width, True))
+    return head + sum(_height_of(block, row, width) for row in rows)
+
+
+def _height_of(block, row, width):
+    """Height of one row; one to write in is as high as the table asks."""
+    return _row_height(_cells(block.columns, row, width), 0.0 if isinstance(row, str) else block.row_height)
+
+
+@draw.register
+def _(block: Table, pages, x, width):
+    """With its head again on every further page."""
+    _draw_head(block, pages, x, width)
+    for row, following in zip(block.rows, (*block.rows[1:], None), strict=True):
+        cells = _cells(block.columns, row, width)
+        before = len(pages.figures)
+        stays = _height_of(block, following, width) if isinstance(row, str) and following else 0.0
+        pages.room(_height_of(block, row, width) + stays)
+        if len(pages.figures) > before:
+            _draw_head(block, pages, x, width)
+        _draw_row(block.columns, row, cells, pages, x, width, _height_of(block, row, width))
+    pages.y += 2.0
+
+
+def _draw_head(block, pages, x, width):
+    heads = [c.head for c in block.columns]
+    cells = _cells(block.columns, heads, width, True)
+    height = _row_height(cells)
+    for (left, right, column), (lines, size) in zip(_places(block.columns, x, width), cells, strict=True):
+        y = pages.y + height - PAD - len(lines) * leading(size)
+        number = column.look == "number"
+        pages.lines(
+            right if number else left, y, lines, size, column.look == "name", look.QUIET, "right" if number else "left"
+        )
+    pages.y += height
+    pages.line(x, pages.y, x + width, pages.y, look.QUIET, 0.7)
+
+
+def _places(columns, x, width):
+    """(left, right, column): where each column's text stands."""
+    out = []
+    for i, column in enumerate(columns):
+        right = x + column.share * width
+        out.append((x, right - (GAP if i < len(columns) - 1 else 0.0), column))
+        x = right
+    return out
+
+
+def _draw_row(columns, row, cells, pages, x, width, height):
+    if isinstance(row, str):
+        columns, row = (Column("", 1.0, "name"),), (row,)
+    following = (*(column.look for column in columns[1:]), "")
+    for (left, right, column), cell, (lines, size), after in zip(
+        _places(columns, x, width), row, cells, following, strict=True
+    ):
+        number, verdict = column.look == "number", isinstance(cell, Verdict)
+        colour = look.VERDICT_COLOURS[cell.word] if verdict else look.INK
+        shift = 0.5 * (leading(CELL) - leading(size))
+        pages.lines(
+            right if number else left,
+            pages.y + PAD + shift,
+            lines,
+            size,
+            column.look == "name" or verdict,
+            colour,
+            "right" if number else "left",
+        )
+        if column.look == "blank":
+            for edge in (left,) if after == "blank" else (left, right):  # one line between two boxes
+                pages.line(edge, pages.y, edge, pages.y + height, look.RULE)
+    pages.y += height
+    pages.line(x, pages.y, x + width, pages.y, look.RULE, 0.6)

@@ -38,12 +38,19 @@ from ..units import format_number
 
 GAUSS = 0.8346268416740731  # Gauss's constant, 1 over the arithmetic-geometric mean of 1 and sqrt 2
 LEMNISCATE_A = 1.3110287771460599  # first lemniscate constant, Todd (1975), Communications of the ACM 18:14
+NONE = "none expected"
 _SLENDER = dict(free_length=1.0, sheet_thickness=1e-5, spacer_diameter=0.01)
 
 
 @dataclass(frozen=True)
 class Answer:
-    """One published answer beside ours: numbers without unit, or both in the same; `reason` for the gap."""
+    """One published answer beside ours.
+
+    case: what is compared, with the unit of both numbers where they have one
+    published, ours: the two numbers [of that unit, else -]
+    reason: for the gap
+    source: of the published number
+    """
 
     case: str
     published: float
@@ -67,32 +74,24 @@ def bend_answers(study: Study) -> tuple[Answer, ...]:
     bend, q = study.bend, study.quantities
     rise, length = bend.contact_y - 0.5 * (bend.sheet_thickness + bend.bond_line), bend.contact_arclength
     linear = 3.0 * q["bending_stiffness"] * rise / length**3
+    gauss = "Gauss's constant, as quoted in tables of constants"
+    todd = "Todd J. (1975) Communications of the ACM 18:14, first lemniscate constant"
     table = "any beam table, cantilever with end load, from memory: W = 3 EI y / l³ and M = W l"
     small = "the table is for small deflections and takes the load square to the undeflected sheet"
+    # fmt: off
     return (
-        Answer(
-            "Sheet held in an arch with its ends square: rise over chord",
-            GAUSS,
-            along / (2 * across),
-            "none expected",
-            "Gauss's constant, as quoted in tables of constants",
-        ),
-        Answer(
-            "Half of that arch: length over rise",
-            LEMNISCATE_A,
-            arc / along,
-            "none expected",
-            "Todd J. (1975) Communications of the ACM 18:14, first lemniscate constant",
-        ),
+        Answer("Sheet held in an arch with its ends square: rise over chord", GAUSS, along / (2 * across), NONE, gauss),
+        Answer("Half of that arch: length over rise", LEMNISCATE_A, arc / along, NONE, todd),
         Answer("Contact force of this study, N per metre", linear, q["contact_force"], small, table),
         Answer("Moment at the land of this study, N·m per metre", linear * length, q["land_moment"], small, table),
     )
+    # fmt: on
 
 
 def section_answers(study: Study) -> tuple[Answer, ...]:
     """Bent over flat: the thin, hardly opened limit against integrals of the cantilever's curve, then the study."""
     bend, wedge = _slender_pair()
-    bent, flat = bent_pair(bend), wedge_pair(wedge)
+    bent, flat, q = bent_pair(bend), wedge_pair(wedge), study.quantities
     limit = "the limit is for a vanishing spacer; ours has one of a hundredth of the free length"
     own = "the limit leaves out the thickness at the land and the straight sheet in front of the rod"
     source = (
@@ -100,29 +99,30 @@ def section_answers(study: Study) -> tuple[Answer, ...]:
         "effective mass"
     )
     moment = (33 / 140) / (1 / 3)
+    # fmt: off
     return (
         Answer("Second moment about the chord line, thin limit", moment, bent.i_chord / flat.i_chord, limit, source),
         Answer("Enclosed area, thin limit", 3 / 4, bent.enclosed_area / flat.enclosed_area, limit, source),
         Answer("Torsion constant, thin limit", 9 / 16, bent.torsion_constant / flat.torsion_constant, limit, source),
-        Answer(
-            "Second moment about the chord line, this study", moment, study.quantities["i_chord_ratio"], own, source
-        ),
-        Answer("Torsion constant, this study", 9 / 16, study.quantities["torsion_ratio"], own, source),
+        Answer("Second moment about the chord line, this study", moment, q["i_chord_ratio"], own, source),
+        Answer("Torsion constant, this study", 9 / 16, q["torsion_ratio"], own, source),
     )
+    # fmt: on
+
+
+def _slender_pair():
+    """A very thin, hardly opened pair whose sheets end at the contact."""
+    radius = 0.5 * _SLENDER["spacer_diameter"]
+    setback = -radius * (1.0 - 1e-6)
+    return solve_bend(**_SLENDER, setback=setback), solve_wedge(**_SLENDER, setback=setback)
 
 
 def note_answers(study: Study) -> tuple[Answer, ...]:
     """Opening energy of the land by the beam formula against the push-out force on the rod: always equal."""
-    q = study.quantities
-    return (
-        Answer(
-            "Opening energy of the land, J/m², and push-out force, N/m",
-            q["land_moment"] ** 2 / q["bending_stiffness"],
-            q["push_out_force"],
-            "none expected",
-            "double cantilever beam, each arm M²/(2 EI): simple beam theory as in ASTM D5528",
-        ),
-    )
+    q, source = study.quantities, "double cantilever beam, each arm M²/(2 EI): simple beam theory as in ASTM D5528"
+    energy = q["land_moment"] ** 2 / q["bending_stiffness"]
+    case = "Opening energy of the land, J/m², and push-out force, N/m"
+    return (Answer(case, energy, q["push_out_force"], NONE, source),)
 
 
 def trade_answers(design: Design, count: int = 100_000) -> tuple[Answer, ...]:
@@ -141,10 +141,10 @@ def trade_answers(design: Design, count: int = 100_000) -> tuple[Answer, ...]:
     chance = f"sampling: {count} parts leave about {format_number(100 / np.sqrt(2 * count), 1)} % open"
     limit = "the table is for a vanishing opening; ours is small"
     behind = "a larger rod, its front held in place, has its centre further back"
-    plain, stiff = "none expected", powers["bending_stiffness"]
+    stiff = powers["bending_stiffness"]
     return (
-        Answer("Sheet's stiffness: power of its thickness", 3, stiff["sheet_thickness"], plain, plate),
-        Answer("Sheet's stiffness: power of its modulus", 1, stiff["modulus"], plain, plate),
+        Answer("Sheet's stiffness: power of its thickness", 3, stiff["sheet_thickness"], NONE, plate),
+        Answer("Sheet's stiffness: power of its modulus", 1, stiff["modulus"], NONE, plate),
         Answer("Strain, slender pair: power of the spacer", 1, opening["land_strain"]["spacer_diameter"], behind, beam),
         Answer("Strain, slender pair: power of the free length", -2, thin["land_strain"]["free_length"], limit, beam),
         Answer("Standard deviation over half a band", 1 / np.sqrt(3), deviation / band, chance, band_source),
@@ -165,115 +165,93 @@ def pair_answers(design: Design) -> tuple[Answer, ...]:
     strip = three_point(*(Reading(name, (value,)) for name, value in given.items()))
     opening = 0.5 * (design.spacer_diameter - design.bond_line)
     thick = (design.free_length, t, t, 1.1**3, 1.0, design.spacer_diameter, design.bond_line, design.setback)
-    thin = (1.0, 1e-5, 1e-5, 1.02, 1.0, 0.01)
+    offsets = solve_unequal(1.0, 1e-5, 1e-5, 1.02, 1.0, 0.01).rod_offset, solve_unequal(*thick).rod_offset
     beam = "any beam table, from memory"
     first = "the rod moves by (R - g/2)(D2 - D1)/(D1 + D2) to first order, derived here"
     table = "Mattiasson K. (1981) Int. J. Numer. Meth. Eng. 17:145-153, Table 1, read as quoted elsewhere"
-    small = "the first order is for a vanishing opening and difference"
+    small, bent = "the first order is for a vanishing opening and difference", "the strip is bent a little"
+    end_load = "Strip with an end load P L²/D = {}: drop, five decimals"
+    drops = [cantilever_droop(*loads)[0] for loads in ((0.1, 0.0), (0.0, 1.0), (0.0, 10.0))]
+    e_ratio, over_edge = strip.value / strip.details["linear"], drops[0] / 0.1
+    # fmt: off
     return (
-        Answer(
-            "Strip on two supports, hardly bent: E over F L³/(4 b h³ d)",
-            1.0,
-            strip.value / strip.details["linear"],
-            "the strip is bent a little",
-            f"{beam}; ISO 178",
-        ),
-        Answer(
-            "Heavy strip over an edge, hardly bent: drop D/(w L⁴)",
-            1 / 8,
-            cantilever_droop(0.1, 0.0)[0] / 0.1,
-            "the strip is bent a little",
-            beam,
-        ),
-        *(
-            Answer(
-                f"Strip with an end load P L²/D = {load}: drop, five decimals",
-                drop,
-                round(cantilever_droop(0.0, float(load))[0], 5),
-                "none expected",
-                table,
-            )
-            for load, drop in ((1, 0.30172), (10, 0.81061))
-        ),
-        Answer(
-            "Slender pair, D 2 % apart: rod's offset over the opening",
-            -0.02 / 2.02,
-            solve_unequal(*thin).rod_offset / 0.005,
-            small,
-            first,
-        ),
-        Answer(
-            "This design, one sheet 10 % thicker: rod's offset, mm",
-            -1e3 * opening * 0.331 / 2.331,
-            1e3 * solve_unequal(*thick).rod_offset,
-            small,
-            first,
-        ),
+        Answer("Strip on two supports, hardly bent: E over F L³/(4 b h³ d)", 1.0, e_ratio, bent, f"{beam}; ISO 178"),
+        Answer("Heavy strip over an edge, hardly bent: drop D/(w L⁴)", 1 / 8, over_edge, bent, beam),
+        Answer(end_load.format(1), 0.30172, round(drops[1], 5), NONE, table),
+        Answer(end_load.format(10), 0.81061, round(drops[2], 5), NONE, table),
+        Answer("Slender pair, D 2 % apart: rod's offset over the opening",
+               -0.02 / 2.02, offsets[0] / 0.005, small, first),
+        Answer("This design, one sheet 10 % thicker: rod's offset, mm",
+               -1e3 * opening * 0.331 / 2.331, 1e3 * offsets[1], small, first),
     )
+    # fmt: on
 
 
 def shop_answers(design: Design) -> tuple[Answer, ...]:
     """Numbers of a shop pack against geometry, a maker's two ratios, heat kept in, and the section's own mass."""
     pack = shop_pack(design)
-    bend = solve_bend(**_SLENDER)
+    triangle = triangle_rules(solve_bend(**_SLENDER))[1].ratio
     system = catalogue.resin_systems["epoxy 2:1 by volume, 100:47 by weight"]
+    by_weight = system.volume_ratio * system.resin_density / system.hardener_density
     kinetics = system_kinetics(pack.choices.pour)
     shut = pour_heat(Pour(kinetics, 295.15, bottom=INSULATED, top=INSULATED), 0.01)
+    rises = round(kinetics.adiabatic_rise, 1), round(float(shut.peak[0]) - 295.15, 1)
     of, resin = dict(mass_rows(pack)), design.resin.density / pack.choices.pour.density()[0]
     built = of["two sheets"] + of["spacer"] + of["potted nose"] * resin
     section = evaluate(design, local=False).quantities["mass_per_length"] * design.span
-    small = "4/3 is for a vanishing opening"
+    table = "cantilever with end load, from any beam table: area 3/8 of depth times mouth"
+    quick, halves = shift_time(1.0, 295.15, 305.15).quick, "a maker's guide: halves for every 10 °C"
+    mass = "mass per metre of the whole section times the span, an own second road"
+    # fmt: off
     return (
-        Answer(
-            "Triangle rule to the contact over the truth, slender pair",
-            4 / 3,
-            triangle_rules(bend)[1].ratio,
-            small,
-            "cantilever with end load, from any beam table: area 3/8 of depth times mouth",
-        ),
-        Answer(
-            "Hollow fillet of radius 1 in a right angle, area",
-            1 - np.pi / 4,
-            fillet_area(1.0),
-            "none expected",
-            "square less quarter circle",
-        ),
-        Answer(
-            "100 : 47 by weight from 2 : 1 by volume and densities",
-            100 / 47,
-            system.volume_ratio * system.resin_density / system.hardener_density,
-            "densities are whole numbers",
-            "a maker's mixing guide",
-        ),
-        Answer(
-            "Lift from which no heat escapes: rise to a tenth, K",
-            round(kinetics.adiabatic_rise, 1),
-            round(float(shut.peak[0]) - 295.15, 1),
-            "none expected",
-            "heat over heat capacity",
-        ),
-        Answer(
-            "Pot life ten degrees warmer, quick rule",
-            0.5,
-            shift_time(1.0, 295.15, 305.15).quick,
-            "none expected",
-            "a maker's guide: halves for every 10 °C",
-        ),
-        Answer(
-            "Cut list and potted nose against the section, kg",
-            section,
-            built,
-            "none expected",
-            "mass per metre of the whole section times the span, an own second road",
-        ),
+        Answer("Triangle rule to the contact over the truth, slender pair",
+               4 / 3, triangle, "4/3 is for a vanishing opening", table),
+        Answer("Hollow fillet of radius 1 in a right angle, area",
+               1 - np.pi / 4, fillet_area(1.0), NONE, "square less quarter circle"),
+        Answer("100 : 47 by weight from 2 : 1 by volume and densities",
+               100 / 47, by_weight, "densities are whole numbers", "a maker's mixing guide"),
+        Answer("Lift from which no heat escapes: rise to a tenth, K", *rises, NONE, "heat over heat capacity"),
+        Answer("Pot life ten degrees warmer, quick rule", 0.5, quick, NONE, halves),
+        Answer("Cut list and potted nose against the section, kg", section, built, NONE, mass),
     )
+    # fmt: on
 
 
-def _slender_pair():
-    """A very thin, hardly opened pair whose sheets end at the contact."""
-    radius = 0.5 * _SLENDER["spacer_diameter"]
-    setback = -radius * (1.0 - 1e-6)
-    return solve_bend(**_SLENDER, setback=setback), solve_wedge(**_SLENDER, setback=setback)
+def load_answers(blade: Blade) -> tuple[Answer, ...]:
+    """Beam tables on this blade's design, the same all along; constants of water and air; a published lift slope."""
+    even, span, push = Blade(blade.design), blade.design.span, 10.0
+    inner, outer = 0.05 * span, 0.3 * span
+    apart, over = outer - inner, span - outer
+    clamped, held = _pushed(even, push), _pushed(even, push, bearings=(inner, outer))
+    stiffness = float(clamped.along.sections.chord_stiffness[0])
+    tips = 1e3 * push * span**3 / (3.0 * stiffness), 1e3 * push * over**2 * (apart + over) / (3.0 * stiffness)
+    bearing = push * over / apart, float(abs(held.diagrams.bearing_forces[0, 0]))
+    slope, stall = round(lift_slope(2.21, "lifting line"), 2), round(float(np.degrees(stall_angle(2.0))), 4)
+    fresh, sea = (round(water_density(15.0, salinity), 1) for salinity in (0.0, OCEAN_SALINITY))
+    air = 101.325 * (333.15 / 293.15 - 1.0), 1e-3 * sealed_pressure(293.15, 333.15)
+    beam = "any table of straight beams, from memory: F L³/(3 EI); F a² (l + a)/(3 EI), reaction F a/l"
+    thesis = "Prestero T. (2001), MIT thesis, Table 2.2, section slope 0.9 of 2π"
+    lloyd, teos = "Lloyd (1989), as quoted by Kjellberg et al. (2023)", "TEOS-10, computed with its authors' library"
+    # fmt: off
+    return (
+        Answer("This design clamped, 10 N at the tip: deflection, mm", tips[0], 1e3 * _tip(clamped), NONE, beam),
+        Answer("The same on two bearings: deflection, mm", tips[1], 1e3 * _tip(held), NONE, beam),
+        Answer("The same: force of the first bearing, N", *bearing, NONE, beam),
+        Answer("Lift slope at an aspect ratio of 2.21, two decimals", 3.12, slope, NONE, thesis),
+        Answer("Stall angle at an aspect ratio of 2, degrees", 36.3828, stall, NONE, lloyd),
+        Answer("Density of fresh water at 15 °C, kg/m³, one decimal", round(999.1026, 1), fresh, NONE, teos),
+        Answer("Density of sea water at 15 °C, kg/m³, one decimal", round(1025.976, 1), sea, NONE, teos),
+        Answer("Air shut in at 20 °C and heated to 60 °C: pressure, kPa", *air, NONE, "ideal gas, p₀ (T₂/T₁ − 1)"),
+    )
+    # fmt: on
+
+
+def _pushed(blade, push, bearings=()):
+    return evaluate_loads(blade, LoadPlan((PointPush("push", push),), Held(bearings), local=False))
+
+
+def _tip(study):
+    return float(study.diagrams.deflection[0, -1])
 
 
 def as_text(answers) -> str:
@@ -285,82 +263,3 @@ def as_text(answers) -> str:
     reasons = dict.fromkeys(f"Gap: {a.reason}." for a in answers if a.gap_text() != "none")
     sources = dict.fromkeys(f"Source: {a.source}." for a in answers)
     return "\n".join([*lines, "", *reasons, *sources])
-
-
-# ----- Published answers beside ours for what the loads stand on: beams, lift slope, water, heated air. See
-# `published`.
-
-
-def load_answers(blade: Blade) -> tuple[Answer, ...]:
-    """Beam tables on this blade's design, the same all along; constants of water and air; a published lift slope."""
-    design = blade.design
-    even, span, push = Blade(design), design.span, 10.0
-    inner, outer = 0.05 * span, 0.3 * span
-    clamped = _study(even, push)
-    held = _study(even, push, bearings=(inner, outer))
-    stiffness = float(clamped.along.sections.chord_stiffness[0])
-    apart, over = outer - inner, span - outer
-    beam = "any table of straight beams, from memory: F L³/(3 EI); F a² (l + a)/(3 EI), reaction F a/l"
-    none = "none expected"
-    return (
-        Answer(
-            "This design clamped, 10 N at the tip: deflection, mm",
-            1e3 * push * span**3 / (3.0 * stiffness),
-            1e3 * _tip(clamped),
-            none,
-            beam,
-        ),
-        Answer(
-            "The same on two bearings: deflection, mm",
-            1e3 * push * over**2 * (apart + over) / (3.0 * stiffness),
-            1e3 * _tip(held),
-            none,
-            beam,
-        ),
-        Answer(
-            "The same: force of the first bearing, N",
-            push * over / apart,
-            float(abs(held.diagrams.bearing_forces[0, 0])),
-            none,
-            beam,
-        ),
-        Answer(
-            "Lift slope at an aspect ratio of 2.21, two decimals",
-            3.12,
-            round(lift_slope(2.21, "lifting line"), 2),
-            none,
-            "Prestero T. (2001), MIT thesis, Table 2.2, section slope 0.9 of 2π",
-        ),
-        Answer(
-            "Stall angle at an aspect ratio of 2, degrees",
-            36.3828,
-            round(float(np.degrees(stall_angle(2.0))), 4),
-            none,
-            "Lloyd (1989), as quoted by Kjellberg et al. (2023)",
-        ),
-        *(
-            Answer(
-                f"Density of {name} water at 15 °C, kg/m³, one decimal",
-                round(published, 1),
-                round(water_density(15.0, salinity), 1),
-                none,
-                "TEOS-10, computed with its authors' library",
-            )
-            for name, published, salinity in (("fresh", 999.1026, 0.0), ("sea", 1025.976, OCEAN_SALINITY))
-        ),
-        Answer(
-            "Air shut in at 20 °C and heated to 60 °C: pressure, kPa",
-            101.325 * (333.15 / 293.15 - 1.0),
-            1e-3 * sealed_pressure(293.15, 333.15),
-            none,
-            "ideal gas, p₀ (T₂/T₁ − 1)",
-        ),
-    )
-
-
-def _study(blade, push, bearings=()):
-    return evaluate_loads(blade, LoadPlan((PointPush("push", push),), Held(bearings), local=False))
-
-
-def _tip(study):
-    return float(study.diagrams.deflection[0, -1])

@@ -6,43 +6,31 @@ words from `report.pair_rows`.
 
 from __future__ import annotations
 
-from ..draw.figures import freeze
 from ..draw.pair_figures import cambered_figure, describe_cambered, describe_log, log_figure
 from ..measured.pair import PairReport, after_a_while
-from ..measured.readings import KINDS, readings_csv
+from ..measured.readings import KINDS
 from ..units import capital, show
 from . import pair_rows as words
-from .blocks import Banner, Bullets, Column, Heading, Pair, Paragraph, Picture, Signatures, Table
-from .drawings import FULL, Drawing, LaidOut
+from .blocks import Banner, Bullets, Column, Heading, Pair, Paragraph, Picture, Signatures, Table, plain_columns
+from .drawings import FULL, laid_out
 
-FILE = "readings.csv"
+READINGS_FILE = "readings.csv"
 LOG_HEIGHT = 58.0  # mm
-LAST = 2  # blocks of a note that stay at its end: the heading of the signatures, and these
+# fmt: off
+_MODULI = (
+    Column("Young's modulus along the bend", 0.27, "label"), Column("Value", 0.17, "number"),
+    Column("Small-deflection formula", 0.21, "number"), Column("Most of ± from", 0.25), Column("Used as", 0.1),
+)
+# fmt: on
 
 
-def added(blocks: tuple, report: PairReport) -> tuple:
-    """The blocks of a note with the record before its signatures."""
-    return (*blocks[:-LAST], *record_blocks(report), *blocks[-LAST:])
-
-
-def drawings(report: PairReport) -> dict:
+def inspection_drawings(report: PairReport) -> dict:
     """The record's drawings, laid out as those of a note: {name: LaidOut}."""
     later = after_a_while(report, 1.0)
-    figures = {
-        "cambered": (cambered_figure(report, FULL), describe_cambered(report)),
-        "log": (log_figure(report, later, FULL, LOG_HEIGHT), describe_log(report, later)),
+    return {
+        "cambered": laid_out(cambered_figure(report, FULL), describe_cambered(report)),
+        "log": laid_out(log_figure(report, later, FULL, LOG_HEIGHT), describe_log(report, later)),
     }
-    return {name: _laid_out(fig, alt) for name, (fig, alt) in figures.items()}
-
-
-def _laid_out(fig, alt):
-    size = tuple(25.4 * side for side in fig.get_size_inches())
-    return LaidOut(Drawing(None, *size, alt), freeze(fig), size, tuple(fig.texts))
-
-
-def files(report: PairReport) -> dict:
-    """The readings themselves, to stand beside the note."""
-    return {FILE: readings_csv(report.readings).encode()}
 
 
 def check_pair(report: PairReport, design) -> None:
@@ -54,7 +42,7 @@ def check_pair(report: PairReport, design) -> None:
         )
 
 
-def record_blocks(report: PairReport) -> tuple:
+def inspection_blocks(report: PairReport) -> tuple:
     """The whole record as blocks."""
     return (
         Heading("Inspection record: the two sheets as measured"),
@@ -73,70 +61,31 @@ def _readings_words(report):
     notes = [note for note in dict.fromkeys(r.note for r in rows) if note]
     said = f" Notes in the file: {'; '.join(notes)}." if notes else ""
     return (
-        f"{len(rows)} readings, kept in {FILE} beside this note; sheet A is the upper one, B the lower.{more}{said} "
-        f"{words.STANDARD}"
+        f"{len(rows)} readings, kept in {READINGS_FILE} beside this note; sheet A is the upper one, B the lower."
+        f"{more}{said} {words.STANDARD}"
     )
 
 
 def _measured(report):
-    yield Table(
-        "Readings",
-        (
-            Column("Reading", 0.34, "label"),
-            Column("Sheet A, or pair", 0.26, "number"),
-            Column("Sheet B", 0.26, "number"),
-            Column("Step", 0.14, "number"),
-        ),
-        _rows(words.reading_rows(report.readings)),
-    )
-    columns = (Column("Sheet", 0.4, "label"), Column("A", 0.3, "number"), Column("B", 0.3, "number"))
-    yield Table("The two sheets", columns, _rows(words.sheet_rows(report)))
+    heads = ("Reading", "Sheet A, or pair", "Sheet B", "Step")
+    yield _table("Readings", heads, (0.34, 0.26, 0.26, 0.14), words.reading_rows(report.readings))
+    yield _table("The two sheets", ("Sheet", "A", "B"), (0.4, 0.3, 0.3), words.sheet_rows(report))
     if report.tests:
-        yield Table(
-            "Measured moduli",
-            (
-                Column("Young's modulus along the bend", 0.27, "label"),
-                Column("Value", 0.17, "number"),
-                Column("Small-deflection formula", 0.21, "number"),
-                Column("Most of ± from", 0.25),
-                Column("Used as", 0.1),
-            ),
-            _rows(words.modulus_rows(report)),
-        )
+        yield Table("Measured moduli", _MODULI, _rows(words.modulus_rows(report)))
     remarks = (*report.notes, *(f"still to be measured: {m}" for m in report.missing))
     if remarks:
         yield Bullets(tuple(("", f"{capital(remark)}.") for remark in remarks))
 
 
 def _pair(report):
-    half = (Column("Together", 0.48, "label"), Column("", 0.52, "number"))
-    both = Table("The pair", half, _rows(words.pair_rows(report)))
-    parts = Table(
-        "Uncertainty of the camber",
-        (Column("Uncertainty of the camber from", 0.62, "label"), Column("±", 0.38, "number")),
-        _rows(words.contribution_rows(report)),
-    )
-    yield Table(
-        "The sheets in the bent pair",
-        (
-            Column("In the bent pair", 0.34, "label"),
-            Column("A", 0.2, "number"),
-            Column("B", 0.2, "number"),
-            Column("A less B", 0.26, "number"),
-        ),
-        _rows(words.uneven_rows(report)),
-    )
+    both = _table("The pair", ("Together", ""), (0.48, 0.52), words.pair_rows(report))
+    heads = ("Uncertainty of the camber from", "±")
+    parts = _table("Uncertainty of the camber", heads, (0.62, 0.38), words.contribution_rows(report))
+    heads = ("In the bent pair", "A", "B", "A less B")
+    yield _table("The sheets in the bent pair", heads, (0.34, 0.2, 0.2, 0.26), words.uneven_rows(report))
     yield Pair((both,), (parts,))
-    yield Table(
-        "How to lay the sheets together",
-        (
-            Column("How to lay them together, best first", 0.58, "label"),
-            Column("Bow left", 0.14, "number"),
-            Column("Taper left", 0.13, "number"),
-            Column("Half-gap moved by", 0.15, "number"),
-        ),
-        _rows(words.pairing_rows(report)),
-    )
+    heads = ("How to lay them together, best first", "Bow left", "Taper left", "Half-gap moved by")
+    yield _table("How to lay the sheets together", heads, (0.58, 0.14, 0.13, 0.15), words.pairing_rows(report))
     yield Paragraph(f"Basis: {report.inspection.basis}.", quiet=True)
     yield Picture("cambered", describe_cambered(report))
 
@@ -147,17 +96,14 @@ def _log(report):
     yield Heading("Log of the part as built")
     yield Paragraph(f"{capital(KINDS['as-built thickness'].label)}{predicted}. {describe_log(report, later)}")
     yield Picture("log", describe_log(report, later))
-    yield Table(
-        "Log of the part as built",
-        (
-            Column("After forming", 0.18, "label"),
-            Column("Measured", 0.18, "number"),
-            Column("Over the prediction", 0.18, "number"),
-            Column("Measured by, date", 0.46, "blank"),
-        ),
-        tuple((*row, "") for row in words.log_rows(later.log)),
-    )
+    columns = plain_columns(("After forming", "Measured", "Over the prediction"), shares=(0.18, 0.18, 0.18))
+    columns = (*columns, Column("Measured by, date", 0.46, "blank"))
+    yield Table("Log of the part as built", columns, tuple((*row, "") for row in words.log_rows(later.log)))
     yield Signatures((("Measured by", ""), ("Inspected by", "")))
+
+
+def _table(caption, heads, shares, rows):
+    return Table(caption, plain_columns(heads, shares=shares), _rows(rows))
 
 
 def _rows(rows):

@@ -5,12 +5,15 @@ The sheets and the tables of the panel read these rows. Batches are to the steps
 
 from __future__ import annotations
 
+from operator import attrgetter
+
 import numpy as np
 
 from ..shop.pack import ShopPack, parts, tenth
 from ..shop.resin import times_at
 from ..shop.schedule import clock
-from ..units import capital, format_number, from_si, pretty_unit, show, show_input
+from ..units import capital, format_number, show, show_input
+from .folder import Field, csv_rows
 
 KEYS = {"nose": "nose", "closing frames": "frame", "front of the frames": "front"}
 FIRST_OF_ALL = "Safety data sheets, labels and local rules come first; this sheet does not replace them."
@@ -189,21 +192,6 @@ def _sun(pack):
     )
 
 
-def check_rows(pack: ShopPack) -> tuple:
-    """(check, value, limit, verdict, basis, source) as text."""
-    return tuple(
-        (
-            c.name,
-            c.value_text(),
-            f"{'≤' if c.need == 'at most' else '≥'} {c.limit_text()}" if c.limit == c.limit else "no basis",
-            c.verdict,
-            "as entered" if c.basis == "user" else c.basis,
-            c.source,
-        )
-        for c in pack.checks
-    )
-
-
 def choice_words(pack: ShopPack) -> str:
     """What the pack rests on, in a sentence."""
     c = pack.choices
@@ -215,136 +203,88 @@ def choice_words(pack: ShopPack) -> str:
     )
 
 
-# ----- The shop pack as rows of its CSV files: the unit in each head, numbers to six digits, the label of the cure
-# data.
-#
-# Every function gives the head row and the rows, cells as text.
+# ----- The CSV files of the pack: the unit in each head, numbers to six digits, the label of the cure data.
 
 
-def number_cell(value, unit, digits=6) -> str:
-    """A number for a CSV file in this unit; empty where there is none."""
-    return "" if np.isnan(value) else f"{from_si(float(value), unit):.{digits}g}"
-
-
-def heads(*names) -> tuple:
-    """Heads of a CSV file: (name, unit) pairs as "name, unit"."""
-    return tuple(f"{name} [{pretty_unit(unit)}]" if unit else name for name, unit in names)
+_CUT_FIELDS = (
+    Field("part", attrgetter("name")),
+    Field("count", lambda p: str(p.count)),
+    Field("material", attrgetter("material")),
+    Field("along the chord", lambda p: p.cut[0], "mm"),
+    Field("along the span", lambda p: p.cut[1], "mm"),
+    Field("thickness", lambda p: p.cut[2], "mm"),
+    *(Field(name, attrgetter(name)) for name in ("size", "grain", "face")),
+    Field("mass", attrgetter("mass"), "g"),
+)
 
 
 def cut_csv_rows(pack: ShopPack) -> tuple:
-    """Rows of the cut list's CSV file."""
-    head = heads(
-        ("part", ""),
-        ("count", ""),
-        ("material", ""),
-        ("along the chord", "mm"),
-        ("along the span", "mm"),
-        ("thickness", "mm"),
-        ("size", ""),
-        ("grain", ""),
-        ("face", ""),
-        ("mass", "g"),
-    )
-    rows = [
-        (
-            p.name,
-            str(p.count),
-            p.material,
-            *(number_cell(v, "mm") for v in p.cut),
-            p.size,
-            p.grain,
-            p.face,
-            number_cell(p.mass, "g"),
-        )
-        for p in parts(pack)
-    ]
-    return (head, *rows)
+    """Rows of the cut list's CSV file, the head first."""
+    return csv_rows(_CUT_FIELDS, parts(pack))
 
 
 def batch_csv_rows(pack: ShopPack) -> tuple:
-    """Rows of the batch sheet's CSV file: grams are for one pot."""
-    head = heads(
-        ("pour", ""),
-        ("lift", ""),
-        ("lifts", ""),
-        ("depth", "mm"),
-        ("fills", "mL"),
-        ("system", ""),
-        ("pots", ""),
-        ("resin per pot", "g"),
-        ("hardener per pot", "g"),
-        ("hardener off", "%"),
-        ("filler, least", "mL"),
-        ("filler, most", "mL"),
-        ("hottest", "degC"),
-        ("cure data", ""),
+    """Rows of the batch sheet's CSV file, the head first: grams are for one pot."""
+    resolution = pack.choices.scale_resolution
+    peaks = dict(zip(np.round(pack.heat.heat.depth, 9), pack.heat.heat.peak, strict=True))
+
+    def hottest(line):
+        return peaks.get(np.round(line.depth, 9), np.nan)
+
+    def filler(line, end):
+        return line.batch.filler_volume[end] if line.batch.filler_volume else np.nan
+
+    fields = (
+        Field("pour", attrgetter("name")),
+        Field("lift", lambda line: str(line.lift)),
+        Field("lifts", lambda line: str(line.lifts)),
+        Field("depth", attrgetter("depth"), "mm"),
+        Field("fills", attrgetter("volume"), "mL"),
+        Field("system", attrgetter("system.name")),
+        Field("pots", lambda line: str(line.pots.count)),
+        Field("resin per pot [g]", lambda line: grams(line.batch.resin, resolution).removesuffix(" g")),
+        Field("hardener per pot [g]", lambda line: grams(line.batch.hardener, resolution).removesuffix(" g")),
+        Field("hardener off", attrgetter("batch.hardener_off"), "%", 3),
+        Field("filler, least", lambda line: filler(line, 0), "mL", 2),
+        Field("filler, most", lambda line: filler(line, 1), "mL", 2),
+        Field("hottest", hottest, "degC", 3),
+        Field("cure data", lambda line: pack.heat.label if np.isfinite(hottest(line)) else ""),
     )
-    peak = dict(zip(np.round(pack.heat.heat.depth, 9), pack.heat.heat.peak, strict=True))
-    rows = []
-    for line in pack.pours:
-        batch = line.batch
-        low, high = batch.filler_volume or (np.nan, np.nan)
-        hot = peak.get(np.round(line.depth, 9), np.nan)
-        rows.append(
-            (
-                line.name,
-                str(line.lift),
-                str(line.lifts),
-                number_cell(line.depth, "mm"),
-                number_cell(line.volume, "mL"),
-                line.system.name,
-                str(line.pots.count),
-                grams(batch.resin, pack.choices.scale_resolution).removesuffix(" g"),
-                grams(batch.hardener, pack.choices.scale_resolution).removesuffix(" g"),
-                number_cell(batch.hardener_off, "%", 3),
-                number_cell(low, "mL", 2),
-                number_cell(high, "mL", 2),
-                number_cell(hot, "degC", 3),
-                pack.heat.label if np.isfinite(hot) else "",
-            )
-        )
-    return (head, *rows)
+    return csv_rows(fields, pack.pours)
 
 
 def schedule_csv_rows(pack: ShopPack) -> tuple:
-    """Rows of the schedule's CSV file; times as year-month-day hour:minute."""
-    head = ("step", "kind", "start", "end", "latest start", "what", "warnings", "cure data")
-    form = "%Y-%m-%d %H:%M"
-    rows = [
-        (
-            s.name,
-            s.kind,
-            s.start.strftime(form),
-            s.end.strftime(form),
-            "" if s.latest is None else s.latest.strftime(form),
-            s.words,
-            "; ".join(s.warnings),
-            pack.heat.label if s.key in ("lift", "frame") else "",
-        )
-        for s in pack.schedule.steps
-    ]
-    return (head, *rows)
+    """Rows of the schedule's CSV file, the head first; times as year-month-day hour:minute."""
+    fields = (
+        Field("step", attrgetter("name")),
+        Field("kind", attrgetter("kind")),
+        Field("start", lambda step: _time(step.start)),
+        Field("end", lambda step: _time(step.end)),
+        Field("latest start", lambda step: "" if step.latest is None else _time(step.latest)),
+        Field("what", attrgetter("words")),
+        Field("warnings", lambda step: "; ".join(step.warnings)),
+        Field("cure data", lambda step: pack.heat.label if step.key in ("lift", "frame") else ""),
+    )
+    return csv_rows(fields, pack.schedule.steps)
+
+
+def _time(moment):
+    return moment.strftime("%Y-%m-%d %H:%M")
+
+
+_VOLUME_FIELDS = (
+    Field("what", attrgetter("name")),
+    Field("volume", attrgetter("volume"), "mL"),
+    Field("with waste", attrgetter("with_waste"), "mL"),
+    *(Field(name, attrgetter(name)) for name in ("material", "formula", "how")),
+)
 
 
 def volume_csv_rows(pack: ShopPack) -> tuple:
-    """Rows of the volumes' CSV file, the triangle rule at the end."""
-    head = heads(("what", ""), ("volume", "mL"), ("with waste", "mL"), ("material", ""), ("formula", ""), ("how", ""))
-    rows = [
-        (r.name, number_cell(r.volume, "mL"), number_cell(r.with_waste, "mL"), r.material, r.formula, r.how)
-        for r in pack.volumes.rows
+    """Rows of the volumes' CSV file, the head first and the triangle rule at the end."""
+    rule = "the trade's rule, depth × height ÷ 2, for comparison"
+    rules = [
+        (f"triangle rule {t.which}", "", "", "", f"{t.ratio:.3f} times the true area", rule)
+        for t in pack.volumes.triangles
     ]
-    return (
-        head,
-        *rows,
-        *(
-            (
-                f"triangle rule {t.which}",
-                "",
-                "",
-                "",
-                f"{t.ratio:.3f} times the true area",
-                "the trade's rule, depth × height ÷ 2, for comparison",
-            )
-            for t in pack.volumes.triangles
-        ),
-    )
+    return (*csv_rows(_VOLUME_FIELDS, pack.volumes.rows), *rules)

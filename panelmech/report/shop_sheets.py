@@ -17,22 +17,46 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ..blade.blade import blade_json
-from ..draw import shop_figures as plot_shop
 from ..draw.figures import figure_bytes
+from ..draw.shop_figures import pack_figures, stock_figure
 from ..draw.template_pages import write_templates
 from ..shop.choices import choices_json
-from ..shop.pack import ShopPack
+from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words
 from ..study.design import study_text
-from . import html_page as note_page
-from . import pdf_page as note_pdf
+from ..units import capital, show
+from .blocks import Bullets, Column, Heading, Pair, Paragraph, Picture, Signatures, Table, plain_columns
+from .check_rows import checks_table, limit_words
 from .drawings import FORMATS
 from .folder import NAME, csv_text, list_of, listed, remove_old, strangers, write_folder
-from .note import inline_svg
-from .note_text import SOFTWARE
-from .pdf_sheet import foot_line
-from .shop_rows import batch_csv_rows, cut_csv_rows, schedule_csv_rows, volume_csv_rows
-from .shop_text import SHEETS, compose_sheet
+from .html_page import page
+from .note import foot_of, inline_svg
+from .note_text import SOFTWARE, title_block, title_of
+from .pdf_page import lay_out
+from .shop_rows import (
+    batch_csv_rows,
+    cautions,
+    choice_words,
+    cut_csv_rows,
+    lift_words,
+    needs_rows,
+    schedule_csv_rows,
+    step_rows,
+    system_rows,
+    triangle_words,
+    volume_csv_rows,
+    weigh_rows,
+)
 
+SHEETS = {"cut-list": "cut list", "batch-sheet": "batch sheet", "schedule": "schedule"}
+SHARES = (0.38, 0.15, 0.17, 0.3)  # of the title block's first row
+# fmt: off
+LOG = (
+    ("Lots", 0.11), ("Resin, g", 0.1), ("Hardener, g", 0.13), ("Start", 0.09), ("Tacky", 0.09), ("Next by", 0.1),
+    ("By", 0.09),
+)
+# fmt: on
+LOG_ROW = 7.2  # mm: to write in, before the sheets' scale
+SIGN = 13.0  # mm, likewise
 GENERATOR = "panelmech shop pack"
 PART_FILES = ("study.json", "blade.json")
 MARKED = "batch-sheet.html"
@@ -88,7 +112,7 @@ def shop_contents(pack: ShopPack) -> dict:
     for name in SHEETS:
         files |= _sheet_files(pack, name)
     files |= {f"{name}.csv": csv_text(rows(pack)).encode() for name, rows in CSV.items()}
-    for name, (figure, alt) in plot_shop.pack_figures(pack).items():
+    for name, (figure, alt) in pack_figures(pack).items():
         files |= {f"plots/{name}.{kind}": figure_bytes(figure, kind, alt) for kind in FORMATS}
     files |= {**_template_files(pack), **_part_file(pack), "shop.json": choices_json(pack.choices).encode()}
     return {**files, NAME: list_of(files)}
@@ -101,40 +125,31 @@ def _part_file(pack):
 
 
 def sheet_pages(pack: ShopPack, name: str):
-    """The sheets of paper of one sheet by its name, as matplotlib figures."""
+    """The pages of one sheet by its name, as matplotlib figures."""
     return _laid_out(pack, name, compose_sheet(pack, name)).figures
 
 
 def _sheet_files(pack, name):
-    blocks, title = compose_sheet(pack, name), title_of(pack)
+    blocks, title = compose_sheet(pack, name), title_of(pack.design)
     svgs = {key: inline_svg(figure_bytes(fig, "svg").decode(), key) for key, fig in _pictures(pack, name).items()}
-    page = note_page.page(title, _foot(pack), blocks, svgs, SHEETS[name], GENERATOR, large=True)
+    html = page(title, foot_of(pack.design, pack.stamp), blocks, svgs, SHEETS[name], GENERATOR, large=True)
     pdf = _laid_out(pack, name, blocks).pdf(f"{title}: {SHEETS[name]}", SOFTWARE)
-    return {f"{name}.html": page.encode(), f"{name}.pdf": pdf}
+    return {f"{name}.html": html.encode(), f"{name}.pdf": pdf}
 
 
 def _laid_out(pack, name, blocks):
     placed = {key: _on_paper(fig) for key, fig in _pictures(pack, name).items()}
-    return note_pdf.lay_out(title_of(pack), _foot(pack), blocks, placed, SHEETS[name], SCALE)
+    return lay_out(title_of(pack.design), foot_of(pack.design, pack.stamp), blocks, placed, SHEETS[name], SCALE)
 
 
 def _pictures(pack, name):
-    return {"stock": plot_shop.stock_figure(pack)} if name == "cut-list" else {}
+    return {"stock": stock_figure(pack)} if name == "cut-list" else {}
 
 
 def _on_paper(fig):
     """(height, function that places the figure), sizes before the scale of the sheets."""
     width, height = (25.4 * size / SCALE for size in fig.get_size_inches())
-    return height, lambda sheets, x, y: sheets.inset(fig, x, y, width, height)
-
-
-def title_of(pack: ShopPack) -> str:
-    """Title of the part, never empty."""
-    return pack.design.title.strip() or "Bent panel"
-
-
-def _foot(pack):
-    return foot_line(pack.design.ident, title_of(pack), f"{SOFTWARE}  ·  {pack.stamp}")
+    return height, lambda pages, x, y: pages.inset(fig, x, y, width, height)
 
 
 def _template_files(pack):
@@ -142,3 +157,95 @@ def _template_files(pack):
         paths = write_templates(pack.templates, place, pack.choices.page)
         names = ["templates.pdf", *(path.name for path in paths[1:])]  # whatever the paper, one name
         return {f"templates/{name}": path.read_bytes() for name, path in zip(names, paths, strict=True)}
+
+
+# ----- What the sheets say: cut list, batch sheet with lift log, schedule, each as blocks (see `report.blocks`).
+
+
+def compose_sheet(pack: ShopPack, name: str) -> tuple:
+    """The blocks of one sheet, by its name in `SHEETS`."""
+    body = {"cut-list": _cut_list, "batch-sheet": _batch_sheet, "schedule": _schedule}[name]
+    return (title_block(pack.design, SHEETS[name].capitalize(), _stamp(pack), SHARES), *body(pack))
+
+
+def _stamp(pack):
+    return f"{pack.part.input_hash()} {pack.choices.input_hash()}"
+
+
+# fmt: off
+_PARTS = (
+    Column("Part", 0.145, "name"), Column("No.", 0.05, "number"), Column("Material", 0.24),
+    Column("Cut size, with trim: along the chord × span × thick", 0.275), Column("Grain", 0.095), Column("Face", 0.12),
+    Column("Mass", 0.075, "number"),
+)
+_MARKS = (
+    Column("Mark, outer face up", 0.42, "name"), Column("from finished edge", 0.29, "number"),
+    Column("from cut edge", 0.29, "number"),
+)
+_TO_WEIGH = (
+    Column("To weigh, for one pot", 0.31, "name"), Column("Depth", 0.09, "number"), Column("Fills", 0.1, "number"),
+    Column("Pots", 0.055, "number"), Column("Resin", 0.09, "number"), Column("Hardener", 0.105, "number"),
+    Column("Filler, loose", 0.25),
+)
+_CHECKS = (
+    Column("Check", 0.43, "label"), Column("Value", 0.11, "number"), Column("Limit", 0.13, "number"),
+    Column("Verdict", 0.12), Column("Basis of the limit", 0.21),
+)
+_STEPS = Column("OK", 0.05, "blank"), Column("When", 0.235), Column("Step", 0.3, "name"), Column("How", 0.415)
+# fmt: on
+
+
+def _cut_list(pack):
+    rows = ((p.name, str(p.count), p.material, p.size, p.grain, p.face, show(p.mass, "g", 3)) for p in parts(pack))
+    yield Table("Parts to cut", _PARTS, tuple(rows))
+    yield Paragraph(f"Lay out: {stock_words(pack)} Masses are of the finished part.")
+    yield Picture("stock", f"Stock sheet with the blanks. {stock_words(pack)}")
+    masses = tuple((capital(words), show(mass, "g", 4)) for words, mass in mass_rows(pack))
+    columns = plain_columns(("Part as built, no waste", ""), shares=(0.6, 0.4))
+    marked = Table("Lines to mark on each blank", _MARKS, marks(pack))
+    yield Pair((marked,), (Table("What it weighs", columns, masses),), 0.63)
+    notes = tuple(("", f"{capital(words)}.") for words in _cut_notes(pack))
+    yield Pair((Heading("Mind"), Bullets(notes)), (Heading("Cautions"), Bullets(cautions(pack, "cut"))), 0.5)
+    yield Signatures((("Cut by", ""), ("Pair matched, faces marked", "")), SIGN)
+
+
+def _cut_notes(pack):
+    """Notes on blanks and stock; the developed length of a tapered part is the front edge's row in the table."""
+    if not pack.blanks.tapered:
+        yield f"developed length {show(pack.blanks.pair[0].developed[0], 'mm', 4)}, land and free length"
+    yield from (note for note in (*pack.blanks.notes, *pack.nesting.notes) if not note.startswith("frame lines"))
+
+
+def _batch_sheet(pack):
+    yield Paragraph(f"{choice_words(pack)} Weigh; never change the ratio to change the speed.")
+    yield Table(
+        "Systems",
+        (Column("At shop temperature", 0.3, "label"), Column("Bond", 0.35), Column("Potting", 0.35)),
+        system_rows(pack),
+    )
+    yield Table("To weigh", _TO_WEIGH, weigh_rows(pack))
+    needs = "; ".join(f"{name}: {resin} resin, {hardener} hardener" for name, resin, hardener, _ in needs_rows(pack))
+    yield Paragraph(f"Have at hand: {needs}. {triangle_words(pack)}", quiet=True)
+    yield Table(
+        "Lift log",
+        (Column("Log", 0.29, "name"), *(Column(head, share, "blank") for head, share in LOG)),
+        tuple((line.title, *("",) * len(LOG)) for line in pack.pours),
+        LOG_ROW,
+    )
+    yield Paragraph(" ".join((*lift_words(pack), f"Cure data: {pack.heat.label}.")), quiet=True)
+    yield Bullets(cautions(pack, "batch"))
+    yield Signatures((("Mixed by", ""), ("Checked by", "")), SIGN)
+
+
+def _schedule(pack):
+    yield Table("Steps", _STEPS, tuple(("", *row) for row in step_rows(pack)))
+    yield checks_table("Checks", _CHECKS, pack.checks, own={"Limit": lambda check, _: limit_words(check, " ")})
+    yield Paragraph(" ".join(f"{capital(note)}." for note in _schedule_notes(pack)), quiet=True)
+    yield Bullets(cautions(pack, "schedule"))
+    yield Signatures((("Scrap joint stressed, held", ""), ("True: twist and symmetry", ""), ("Vent open", "")), SIGN)
+
+
+def _schedule_notes(pack):
+    """Notes of the plan, the label of the cure data said once."""
+    mine = [note for note in pack.schedule.notes if pack.heat.label not in note]
+    return (f"heat and time between lifts by cure data: {pack.heat.label}", *mine)

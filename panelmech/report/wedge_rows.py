@@ -7,11 +7,13 @@ are in `fair`, which takes a second or two.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
+from ..draw.look import VERDICT_MARKS
 from ..mechanics.bend import solve_bend
 from ..mechanics.section import bent_pair, bent_section, flat_wedge_section
 from ..study.design import Design
@@ -19,7 +21,6 @@ from ..study.quantities import QUANTITIES
 from ..study.study import Study
 from ..study.wedge_comparison import (
     MEASURES,
-    Comparison,
     change_words,
     compare_with_wedge,
     failing_with,
@@ -28,15 +29,9 @@ from ..study.wedge_comparison import (
     side,
 )
 from ..units import capital, format_number, show, show_input
-
-__all__ = [
-    "MEASURES",
-    "WAYS",
-    "Comparison",
-    "FairTable",
-    "Level",
-    "fair_table",
-]
+from .blocks import Column, Heading, Pair, Paragraph, Picture, Table
+from .check_rows import HELD
+from .folder import Field
 
 ROWS = {
     "chord_stiffness": "chord_stiffness_ratio",
@@ -228,3 +223,155 @@ def fair_table(design: Design) -> FairTable:
 def _level(design, key, field):
     value = overtaking(design, key, field)
     return Level(value, failing_with(design, field, value) if np.isfinite(value) else ())
+
+
+# ----- The section of the design note and the CSV file made from that table.
+
+
+_HEADS = ("Same spacer", "Same outer thickness", "Same mass", "Same 2nd moment")  # in the order of fair.CONDITIONS
+_COLUMNS = (
+    Column("What is compared", 0.248, "label"),
+    Column("Bent pair", 0.114, "number"),
+    Column("Flat wedge, same spacer", 0.114, "number"),
+    *(Column(head, share, "number") for head, share in zip(_HEADS, (0.075, 0.095, 0.07, 0.09), strict=True)),
+    Column("Level with a spacer of", 0.096, "number"),
+    Column("Level with a sheet of", 0.098, "number"),
+)
+LEFT_SHARE = 0.4  # of the width, for the overlay and the words beside the picture of the ratios
+_MARKS = {"stiffer": "more", "softer": "less", "the same": "same", "unknown": "unknown"}
+
+
+def against_wedge(study: Study):
+    """The blocks of the section: what there is more and less of, the table, both sections overlaid, the ratios."""
+    compared = [c for c in study.checks if c.kind == "comparison"]
+    table = fair_table(study.design)
+    yield Heading("Against the flat wedge of the same sheets")
+    yield Paragraph(_sums(compared))
+    if all(comparison.wedge is None for comparison in table.comparisons):
+        yield from (Paragraph(text, quiet=True) for text in _wedges(study, table))
+        yield Picture("wedge", "The bent pair alone: there is no flat wedge of these sheets and rod.")
+        return
+    rows = (*(_measure_row(study, table, key) for key in MEASURES), _enclosed_row(study, table))
+    yield Table("Bent pair against flat wedge, every measure under every condition", _COLUMNS, rows)
+    overlaid = Picture(
+        "wedge", "The bent pair and, dashed, the flat wedge of the same sheets and rod, drawn over each other."
+    )
+    ratios = Picture("ratios", ratios_words(table))
+    yield Paragraph(" ".join(_how_to_read(table)), quiet=True)
+    words = tuple(Paragraph(text, quiet=True) for text in _wedges(study, table))
+    yield Pair((overlaid, *words), (ratios,), LEFT_SHARE)
+
+
+def _sums(compared):
+    sums = [
+        f"{word} of: {_join(_name(c) for c in compared if c.verdict == word)}"
+        for word in ("more", "less")
+        if any(c.verdict == word for c in compared)
+    ]
+    if not sums:
+        return "There is no comparison: the flat wedge of these sheets cannot touch this rod."
+    return f"Which of the two is stiffer depends on which stiffness is meant. The bent pair has {'; '.join(sums)}."
+
+
+def _name(check):
+    name = check.name.split(", of ")[0]
+    return f"{name[0].lower()}{name[1:]}"
+
+
+def _join(words):
+    words = list(words)
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def _measure_row(study, table, key):
+    values = next(((r.bent, r.flat, r.unit) for r in both_sides(study) if r.key == key), None)
+    shown = ("–", "–") if values is None else (_shown(key, values[0]), _shown(key, values[1]))
+    return (
+        capital(MEASURES[key].short),
+        *shown,
+        *(_ratio(ratio) for ratio in table.ratios(key)),
+        *(_level_cell(table, key, field) for field in WAYS),
+    )
+
+
+def _enclosed_row(study, table):
+    found = study.quantities
+    values = (_shown(name, found[name]) for name in ("enclosed_area", "wedge_enclosed_area"))
+    return "Enclosed area, no stiffness", *values, *(_ratio(r) for r in table.enclosed), *("–" for _ in WAYS)
+
+
+def _shown(key, value):
+    return show(value, QUANTITIES[key].unit, QUANTITIES[key].digits)
+
+
+def _ratio(ratio):
+    return f"{VERDICT_MARKS[_MARKS[side(ratio)]]}\u00a0{format_number(ratio, 3)}" if math.isfinite(ratio) else "–"
+
+
+def _level_cell(table, key, field):
+    level = table.levels.get(key, {}).get(field)
+    if level is None:
+        return "–"
+    if not math.isfinite(level.value):
+        return "none"
+    return f"{show(level.value, 'mm', 3)}{HELD + VERDICT_MARKS['fails'] if level.failing else ''}"
+
+
+def _how_to_read(table: FairTable):
+    yield (
+        "Under “same …” stands bent over flat: △ above 1 the bent pair has more of it, ▽ below 1 less, = the same "
+        "within 0.5 %. Level: the spacer, or at the present spacer the sheet, with which the bent pair has as much as "
+        "the present wedge; none: nothing allowed is enough."
+    )
+    failing = sorted({name for ways in table.levels.values() for level in ways.values() for name in level.failing})
+    if failing:
+        yield f"{VERDICT_MARKS['fails']}: there at least one check fails ({'; '.join(failing)})."
+
+
+def _wedges(study: Study, table: FairTable):
+    """What each wedge has that meets its condition, or why there is none; one sentence each."""
+    for comparison in table.comparisons:
+        if comparison.wedge is None:
+            yield f"No flat wedge with {comparison.condition}: {comparison.why}."
+    found = [c for c in table.comparisons[1:] if c.wedge is not None]
+    if found:
+        said = (f"{c.condition}, {_changed(study.design, c.wedge)}" for c in found)
+        yield f"The wedge has, for {'; for '.join(said)}."
+
+
+def _changed(design, wedge):
+    if wedge.sheet_thickness != design.sheet_thickness:
+        return f"sheets of {show(wedge.sheet_thickness, 'mm', 4)}"
+    return f"a spacer of {show(wedge.spacer_diameter, 'mm', 3)}"
+
+
+def ratio_rows(table: FairTable) -> list:
+    """(name in plain words, ratios bent over flat by condition) of every measure, for the picture."""
+    return [(measure.short, table.ratios(key)) for key, measure in MEASURES.items()]
+
+
+def ratios_words(table: FairTable) -> str:
+    """Text alternative of the picture of the ratios."""
+    from ..draw.study_figures import describe_fair
+
+    return describe_fair(ratio_rows(table), [c.condition for c in table.comparisons])
+
+
+COMPARISON_FIELDS = (  # of (measure key, its words, comparison, ratio, the levels of each of `WAYS` [m])
+    Field("key", lambda row: row[0]),
+    Field("measure", lambda row: row[1]),
+    Field("condition", lambda row: row[2].condition),
+    Field("bent_over_flat", lambda row: row[3], "", 12),
+    *(Field(f"wedge_{way}_si", lambda row, way=way: getattr(row[2].wedge, way, math.nan), "", 12) for way in WAYS),
+    *(Field(f"level_{way}_si", lambda row, way=way: row[4].get(way, math.nan), "", 12) for way in WAYS),
+)
+
+
+def comparison_rows(study: Study):
+    """What the rows of the CSV are made from (`COMPARISON_FIELDS`): every measure under every condition, bent over
+    flat; with the same spacer also where the bent pair draws level. SI; nan where there is none."""
+    table = fair_table(study.design)
+    for key, measure in MEASURES.items():
+        for i, (comparison, ratio) in enumerate(zip(table.comparisons, table.ratios(key), strict=True)):
+            levels = table.levels.get(key, {}) if i == 0 else {}
+            yield key, measure.words, comparison, ratio, {way: level.value for way, level in levels.items()}

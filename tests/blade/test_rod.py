@@ -8,7 +8,7 @@ from panelmech.blade.blade import Blade, Table
 from panelmech.blade.buoyancy import hydrostatics
 from panelmech.blade.rod import rod_share, rod_walls
 from panelmech.blade.sections import blade_sections
-from panelmech.report.blade_rows import check_rows, float_rows, rod_words, station_rows, wall_rows
+from panelmech.report.blade_rows import float_rows, forming_check_rows, rod_share_words, station_rows, wall_rows
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 TAPERED = Blade(DESIGN, free_length=(0.225, 0.15))
@@ -67,14 +67,14 @@ def test_unknown_modulus_along_the_span_is_said():
 
     sheet = replace(DESIGN.sheet, span_modulus=None)
     share = rod_share(blade_sections(Blade(DESIGN.replace(sheet=sheet))))
-    assert np.isnan(share.share).all() and "unknown" in rod_words(share)
+    assert np.isnan(share.share).all() and "unknown" in rod_share_words(share)
 
 
 def test_tables_read_the_records():
     heads, rows = station_rows(TAPERED)
     assert len(rows) == 5 and all(len(row) == len(heads) for row in rows)
     assert rows[0][:4] == ("0", "240", "23.5", "9.81") and rows[-1][0] == "850.0"
-    checks = {row[0]: row for row in check_rows(TAPERED)[1]}
+    checks = {row[0]: row for row in forming_check_rows(TAPERED)[1]}
     assert checks["Bending strain, for good"][1:4] == ("850.0 mm", "0.141 %", "0.200 %")
     found = hydrostatics(TAPERED)
     rows = dict(float_rows(found))
@@ -82,5 +82,5 @@ def test_tables_read_the_records():
     assert "dry: floats up, held down with" in rows and "flooded: sinks, with" in rows
     heads, rows = wall_rows(rod_walls(TAPERED, [0.0, 1.5e-3]))
     assert rows[0][0] == "solid" and rows[1][:3] == ("1.50", "28.7", "1.00")
-    words = rod_words(rod_share(blade_sections(TAPERED)))
+    words = rod_share_words(rod_share(blade_sections(TAPERED)))
     assert words.startswith("Of a side force's bending moment the rod carries 28.7 %")

@@ -16,7 +16,6 @@ from panelmech.loads.allowable import allowed
 from panelmech.loads.load_file import LoadSheet
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import LOAD_QUANTITIES
-from panelmech.report import load_record as note_load_record
 from panelmech.report import load_records as note_loads
 from panelmech.report import note
 from panelmech.report.blocks import Banner, Paragraph, Table, Verdict
@@ -107,7 +106,7 @@ def test_the_note_holds_the_loads_and_without_them_is_as_it_was(tmp_path, monkey
     study = evaluate(BLADE.design)
     plain, with_loads = note.note_contents(study), note.note_contents(study, loads=RECORD)
     assert set(with_loads) - set(plain) == {
-        *note_loads.FILES,
+        *note_loads.LOAD_FILES,
         *(f"plots/{n}.{k}" for n in ("planform", "loads") for k in ("svg", "pdf", "png")),
     }
     same = set(plain) - {"note.html", "note.pdf"}
@@ -117,7 +116,7 @@ def test_the_note_holds_the_loads_and_without_them_is_as_it_was(tmp_path, monkey
     assert "ISO 12215-8" in page and "ISO 12215-8" not in plain["note.html"].decode()
     monkeypatch.setattr(note, "note_contents", lambda *_: with_loads)
     written = note.write_note(study, tmp_path / "out", loads=RECORD)
-    assert written.names()[-4:] == note_loads.FILES
+    assert written.names()[-4:] == note_loads.LOAD_FILES
     assert LoadSheet.load(tmp_path / "out" / "loads.json") == SHEET
     assert Blade.load(tmp_path / "out" / "part.json") == BLADE
 
@@ -127,7 +126,7 @@ def test_the_record_is_written_the_same_twice_and_replaces_itself(tmp_path, caps
     arguments = ["loads", str(STUDIES / "leeboard_blade.json"), "--plan", str(STUDIES / "leeboard_loads.json"), "--out"]
     assert main([*arguments, str(tmp_path / "a")]) == 0 and main([*arguments, str(tmp_path / "b")]) == 0
     names = sorted(p.relative_to(tmp_path / "a") for p in (tmp_path / "a").rglob("*") if p.is_file())
-    assert {str(n) for n in names} >= {"loads.html", "loads.pdf", *note_loads.FILES}
+    assert {str(n) for n in names} >= {"loads.html", "loads.pdf", *note_loads.LOAD_FILES}
     for name in names:
         assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes(), name
     assert main([*arguments, str(tmp_path / "a")]) == 0
@@ -143,7 +142,7 @@ def test_the_record_is_written_the_same_twice_and_replaces_itself(tmp_path, caps
 @pytest.fixture
 def quick(monkeypatch):
     """What is tested is the command, not the page."""
-    monkeypatch.setattr(note_load_record, "record_contents", lambda record: {"loads.html": b"page"})
+    monkeypatch.setattr(note, "record_contents", lambda record: {"loads.html": b"page"})
 
 
 def test_the_command_takes_a_study_and_judges(quick, tmp_path, capsys):

@@ -21,7 +21,7 @@ from panelmech.report import note
 from panelmech.report import pdf_page as note_pdf
 from panelmech.report.blocks import Pair, Picture, Table, Verdict, glue
 from panelmech.report.note_text import compose, title_of
-from panelmech.report.pdf_sheet import BOTTOM, HEIGHT, LEFT, RIGHT, WIDTH, drawable, leading, word_width, wrap
+from panelmech.report.pages import BOTTOM, HEIGHT, LEFT, RIGHT, WIDTH, drawable, leading, word_width, wrap
 from panelmech.study import wedge_comparison as fair
 from panelmech.study.design import LIMITS
 from panelmech.study.quantities import QUANTITIES
@@ -95,7 +95,7 @@ def page_of(study):
     """The HTML page without its drawings (they take most of the time)."""
     blocks = compose(study)
     svgs = {block.name: "<svg ></svg>" for block in every(Picture, blocks)}
-    return note_page.page(title_of(study), "foot", blocks, svgs)
+    return note_page.page(title_of(study.design), "foot", blocks, svgs)
 
 
 def words_of(page):
@@ -507,8 +507,8 @@ def test_sensitivity_marks_what_is_not_possible(demo_study):
 
 def sheets_of(study):
     blocks = compose(study)
-    pictures = {block.name: (50.0, lambda sheets, x, y: None) for block in every(Picture, blocks)}
-    return note_pdf.lay_out(title_of(study), note._foot(study, title_of(study)), blocks, pictures)
+    pictures = {block.name: (50.0, lambda pages, x, y: None) for block in every(Picture, blocks)}
+    return note_pdf.lay_out(title_of(study.design), note.foot_of(study.design, "inputs"), blocks, pictures)
 
 
 def boxes_of(figure):
@@ -595,4 +595,4 @@ def test_every_kind_of_block_has_markup_and_a_place():
         note_page.markup("text", {})
     with pytest.raises(TypeError, match="no drawing"):
         note_pdf.draw("text", None, 0.0, 1.0)
-    assert "holds" in note_page._verdict(Verdict("holds").word)
+    assert "holds" in note_page._verdict(Verdict("holds").word, "holds")

@@ -11,9 +11,8 @@ import pytest
 
 from panelmech import Design, catalogue
 from panelmech.report import shop_sheets as note_shop
-from panelmech.report.pdf_sheet import BOTTOM, HEIGHT, RIGHT, WIDTH
-from panelmech.report.shop_sheets import GENERATOR, SCALE, sheet_pages, shop_contents, write_shop
-from panelmech.report.shop_text import SHEETS, compose_sheet
+from panelmech.report.pages import BOTTOM, HEIGHT, RIGHT, WIDTH
+from panelmech.report.shop_sheets import GENERATOR, SCALE, SHEETS, compose_sheet, sheet_pages, shop_contents, write_shop
 from panelmech.shop.choices import ShopChoices
 from panelmech.shop.pack import shop_pack
 
@@ -140,13 +139,13 @@ def test_files_that_are_no_pack_are_not_overwritten(pack, tmp_path, monkeypatch)
 
 
 def test_scale_makes_type_larger_and_room_smaller():
-    from panelmech.report.pdf_sheet import Sheets
+    from panelmech.report.pages import Pages
 
-    plain, large = Sheets({}), Sheets({}, SCALE)
+    plain, large = Pages({}), Pages({}, SCALE)
     assert large.wide * SCALE == pytest.approx(plain.wide) and plain.right == RIGHT
-    for sheets in (plain, large):
-        sheets.room(1.0)
-        sheets.text(sheets.left, sheets.y, "word", 10.0)
+    for pages in (plain, large):
+        pages.room(1.0)
+        pages.text(pages.left, pages.y, "word", 10.0)
     (a,), (b,) = plain.figures[0].texts, large.figures[0].texts
     assert b.get_fontsize() == pytest.approx(SCALE * a.get_fontsize())
     assert b.get_position()[0] == pytest.approx(a.get_position()[0])  # the margin stays

@@ -13,8 +13,7 @@ from panelmech.blade.buoyancy import hydrostatics
 from panelmech.draw import shop_figures as plot_shop
 from panelmech.report import shop_sheets as note_shop
 from panelmech.report.shop_rows import lift_words
-from panelmech.report.shop_sheets import sheet_pages
-from panelmech.report.shop_text import SHEETS
+from panelmech.report.shop_sheets import SHEETS, sheet_pages
 from panelmech.shop.choices import ShopChoices
 from panelmech.shop.pack import marks, mass_rows, parts, shop_pack
 from panelmech.shop.pours import front_area_below

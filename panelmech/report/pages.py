@@ -1,6 +1,6 @@
-"""A4 sheets to write on: texts, lines, boxes and drawings placed in millimetres from the top left corner.
+"""A4 pages to write on: texts, lines, boxes and drawings placed in millimetres from the top left corner.
 
-Text is wrapped by its measured width. Sheets are collected first and written at the end, when their number is known.
+Text is wrapped by its measured width. Pages are collected first and written at the end, when their number is known.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from matplotlib.textpath import text_to_path
 
 from ..draw import look
 from ..draw.figures import FONT, INCH, STYLE, blank_figure
-from .blocks import Column, Table, Verdict, glue
+from .blocks import glue
 
 WIDTH, HEIGHT = 210.0, 297.0  # A4 [mm]
 LEFT, RIGHT, TOP, BOTTOM = 14.0, 196.0, 11.0, 286.0  # what is written lies within [mm]
@@ -53,8 +53,8 @@ class Inset(Artist):
                 artist.set_visible(True)
 
 
-class Sheets:
-    """The sheets of one note and the place where writing goes on: `y`, mm from the top of the present sheet.
+class Pages:
+    """The pages of one note and the place where writing goes on: `y`, mm from the top of the present page.
 
     With a `scale` above 1 all that is placed, type included, comes out that much larger, and less of it fits: places
     and sizes are given as before it. What is written lies within `left`, `right`, `top`, `bottom`.
@@ -65,11 +65,11 @@ class Sheets:
         self.left, self.right, self.top, self.bottom = (edge / scale for edge in (LEFT, RIGHT, TOP, BOTTOM))
         self.wide = self.right - self.left
         self.figures = []
-        self.numbers = []  # (sheet, x, y, size) where the number of the sheet is to stand
+        self.numbers = []  # (page, x, y, size) where the number of the page is to stand
         self.y = self.bottom
 
     def room(self, height: float) -> None:
-        """Start a new sheet unless `height` mm are left on this one. Nothing can be higher than a whole sheet."""
+        """Start a new page unless `height` mm are left on this one. Nothing can be higher than a whole page."""
         if not self.figures or self.y + height > self.bottom:
             self.figures.append(blank_figure(WIDTH, HEIGHT))
             self.y = self.top
@@ -114,7 +114,7 @@ class Sheets:
 
     @staticmethod
     def write_on(figure, x, y, text, size=8.0, bold=False, colour=look.INK, align="left") -> None:
-        """As `text`, on a given sheet."""
+        """As `text`, on a given page."""
         baseline = y + 0.5 * (LEADING + 0.72) * size * POINT  # capitals stand in the middle of the line
         figure.text(
             x / WIDTH,
@@ -135,11 +135,11 @@ class Sheets:
         return len(lines) * leading(size)
 
     def number_at(self, x, y, size) -> None:
-        """Keep a place for the number of the present sheet, "1/3"; `finish` fills it in."""
+        """Keep a place for the number of the present page, "1/3"; `finish` fills it in."""
         self.numbers.append((self.figures[-1], *(self.scale * value for value in (x, y, size))))
 
     def finish(self, foot: str) -> None:
-        """Put the foot on every sheet and the numbers where they belong, once all sheets are there."""
+        """Put the foot on every page and the numbers where they belong, once all pages are there."""
         for number, figure in enumerate(self.figures, start=1):
             count = f"{number}/{len(self.figures)}"
             self.write_on(figure, LEFT, BOTTOM + 3.0, foot, FOOT, colour=look.QUIET)
@@ -148,7 +148,7 @@ class Sheets:
                 self.write_on(figure, x, y, count, size)
 
     def pdf(self, title: str, creator: str) -> bytes:
-        """All sheets as one PDF file; no date in it, so the same sheets give the same bytes."""
+        """All pages as one PDF file; no date in it, so the same pages give the same bytes."""
         buffer = io.BytesIO()
         about = {"CreationDate": None, "Title": title, "Creator": creator}
         with matplotlib.rc_context(STYLE), PdfPages(buffer, metadata=about) as pages:
@@ -158,7 +158,7 @@ class Sheets:
 
 
 def foot_line(ident: str, title: str, last: str) -> str:
-    """What stands at the foot of every sheet, short enough to leave room for the number of the sheet."""
+    """What stands at the foot of every page, short enough to leave room for the number of the page."""
     first = "  ·  ".join(filter(None, (" ".join(ident.split()), " ".join(title.split()))))
     while word_width(f"{first}  ·  {last}", FOOT, False) > FOOT_ROOM:
         first = f"{first.rstrip('…')[:-1]}…"
@@ -221,119 +221,6 @@ def _drawable_letter(letter):
     return "□" if letter.isprintable() else " "
 
 
-# ----- Tables on the sheets of the PDF: cells wrapped by measured width, rows kept whole, the head on each sheet.
-
-
-CELL, FINE = 7.2, 6.3  # points
-GAP = 2.0  # mm between columns
-PAD = 0.4  # mm above and below the text of a row
-MOST_LINES = 60  # in one cell
-SHORT = 60.0  # mm: a table up to this height is not split
-_SIZES = {"small": FINE}
-
-
 def shortened(lines: list, most: int) -> list:
     """At most so many lines, the last one ending with an ellipsis where some are left out (the HTML page has all)."""
     return lines if len(lines) <= most else [*lines[: most - 1], f"{lines[most - 1][:-1]}…"]
-
-
-def _cells(columns, cells, width, head=False):
-    """(lines, size) of every cell of a row."""
-    if isinstance(cells, str):
-        return [(shortened(wrap(cells, width, CELL, True), MOST_LINES), CELL)]
-    out = []
-    for i, (column, cell) in enumerate(zip(columns, cells, strict=True)):
-        size = CELL if head else _SIZES.get(column.look, CELL)
-        room = column.share * width - (GAP if i < len(columns) - 1 else 0.0)
-        text = f"{look.VERDICT_MARKS[cell.word]} {cell.word}" if isinstance(cell, Verdict) else cell
-        out.append(
-            (shortened(wrap(text, room, size, column.look == "name" or isinstance(cell, Verdict)), MOST_LINES), size)
-        )
-    return out
-
-
-def _row_height(cells, least=0.0):
-    return max(max(len(lines) * leading(size) for lines, size in cells) + 2 * PAD, least)
-
-
-def table_start(block: Table, width: float) -> float:
-    """A short table stays in one piece; of a long one the head and two rows must find room."""
-    if (whole := table_height(block, width)) <= SHORT:
-        return whole
-    head = _row_height(_cells(block.columns, [c.head for c in block.columns], width, True))
-    return head + sum(_height(block, row, width) for row in block.rows[:2])
-
-
-def table_height(block: Table, width: float) -> float:
-    """Height of the whole table [mm]."""
-    head = _row_height(_cells(block.columns, [c.head for c in block.columns], width, True))
-    return head + sum(_height(block, row, width) for row in block.rows) + 2.0
-
-
-def _height(block, row, width):
-    """Height of one row; one to write in is as high as the table asks."""
-    return _row_height(_cells(block.columns, row, width), 0.0 if isinstance(row, str) else block.row_height)
-
-
-def draw_table(block: Table, sheets, x: float, width: float) -> None:
-    """Draw a table at the present place of the sheets, with its head again on every further sheet."""
-    _draw_head(block, sheets, x, width)
-    for row, following in zip(block.rows, (*block.rows[1:], None), strict=True):
-        cells = _cells(block.columns, row, width)
-        before = len(sheets.figures)
-        stays = _height(block, following, width) if isinstance(row, str) and following else 0.0
-        sheets.room(_height(block, row, width) + stays)
-        if len(sheets.figures) > before:
-            _draw_head(block, sheets, x, width)
-        _draw_row(block.columns, row, cells, sheets, x, width, _height(block, row, width))
-    sheets.y += 2.0
-
-
-def _draw_head(block, sheets, x, width):
-    heads = [c.head for c in block.columns]
-    cells = _cells(block.columns, heads, width, True)
-    height = _row_height(cells)
-    for (left, right, column), (lines, size) in zip(_places(block.columns, x, width), cells, strict=True):
-        y = sheets.y + height - PAD - len(lines) * leading(size)
-        number = column.look == "number"
-        sheets.lines(
-            right if number else left, y, lines, size, column.look == "name", look.QUIET, "right" if number else "left"
-        )
-    sheets.y += height
-    sheets.line(x, sheets.y, x + width, sheets.y, look.QUIET, 0.7)
-
-
-def _places(columns, x, width):
-    """(left, right, column): where each column's text stands."""
-    out = []
-    for i, column in enumerate(columns):
-        right = x + column.share * width
-        out.append((x, right - (GAP if i < len(columns) - 1 else 0.0), column))
-        x = right
-    return out
-
-
-def _draw_row(columns, row, cells, sheets, x, width, height):
-    if isinstance(row, str):
-        columns, row = (Column("", 1.0, "name"),), (row,)
-    following = (*(column.look for column in columns[1:]), "")
-    for (left, right, column), cell, (lines, size), after in zip(
-        _places(columns, x, width), row, cells, following, strict=True
-    ):
-        number, verdict = column.look == "number", isinstance(cell, Verdict)
-        colour = look.VERDICT_COLOURS[cell.word] if verdict else look.INK
-        shift = 0.5 * (leading(CELL) - leading(size))
-        sheets.lines(
-            right if number else left,
-            sheets.y + PAD + shift,
-            lines,
-            size,
-            column.look == "name" or verdict,
-            colour,
-            "right" if number else "left",
-        )
-        if column.look == "blank":
-            for edge in (left,) if after == "blank" else (left, right):  # one line between two boxes
-                sheets.line(edge, sheets.y, edge, sheets.y + height, look.RULE)
-    sheets.y += height
-    sheets.line(x, sheets.y, x + width, sheets.y, look.RULE, 0.6)
