@@ -73,11 +73,18 @@ def test_conda_file_installs_this_folder():
     assert "-e ." in pip and "pip" in conda_file()["dependencies"]
 
 
-@pytest.mark.parametrize("name", sorted(requirements()))
-def test_every_package_has_a_floor_and_the_installed_one_keeps_it(name):
-    specifier = requirements()[name]
-    assert [part.operator for part in specifier] == [">="]
-    assert specifier.contains(metadata.version(name), prereleases=True)
+def test_every_package_has_a_floor_and_the_installed_one_keeps_it():
+    needed = requirements()
+    assert [name for name, spec in needed.items() if [part.operator for part in spec] != [">="]] == []
+    here = {name: metadata.version(name) for name in needed}
+    assert {name: here[name] for name, spec in needed.items() if not spec.contains(here[name], prereleases=True)} == {}
+
+
+def test_contributors_get_all_that_users_and_tests_need():
+    """The group `dev`: package, workbook, tests, and the tools that only a contributor runs."""
+    itself, *tools = map(Requirement, PROJECT["dependency-groups"]["dev"])
+    assert (itself.name, itself.extras) == ("panelmech", set(PROJECT["project"]["optional-dependencies"]))
+    assert [str(tool) for tool in tools if [part.operator for part in tool.specifier] != [">="]] == []
 
 
 def test_version_is_told_in_one_place():
@@ -91,7 +98,11 @@ def test_data_files_are_part_of_the_package():
 
     names = [entry.name for entry in resources.files("panelmech.materials").joinpath("data").iterdir()]
     assert [name for name in names if name.endswith(".toml")]
-    assert PROJECT["tool"]["setuptools"]["package-data"]["panelmech.materials"] == ["data/*.toml"]
+    assert resources.files("panelmech").joinpath("py.typed").is_file()
+    assert PROJECT["tool"]["setuptools"]["package-data"] == {
+        "panelmech": ["py.typed"],
+        "panelmech.materials": ["data/*.toml"],
+    }
 
 
 def test_package_list_is_complete():

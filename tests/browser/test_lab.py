@@ -1,9 +1,5 @@
-"""The workbook in a real browser: JupyterLab in a headless Chromium, moved by keyboard.
+"""The workbook in a real browser: JupyterLab in a headless Chromium, moved by keyboard."""
 
-Skipped where there is no Chromium, unless PANELMECH_REQUIRE_BROWSER is set: then its absence is a failure.
-"""
-
-import os
 import shutil
 
 import harness
@@ -11,50 +7,14 @@ import pytest
 from playwright.sync_api import expect
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
-REQUIRED = os.environ.get("PANELMECH_REQUIRE_BROWSER", "") not in ("", "0")
 
 PICTURE, CHECKS, VERDICT = (f"{harness.PANEL} .pm-{part}" for part in ("picture", "checks", "verdict"))
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory):
-    if harness.find_browser() is None:
-        if REQUIRED:
-            pytest.fail("PANELMECH_REQUIRE_BROWSER is set, but no Chromium was found")
-        pytest.skip("no Chromium found")
-    with harness.lab_server(tmp_path_factory.mktemp("lab")) as running:
-        yield running
-
-
-@pytest.fixture(scope="module")
-def context(server):
-    with harness.browser_context() as window:
-        yield window
-
-
-@pytest.fixture(scope="module")
-def watch():
-    """Collects, over all pages of this module, what a page must not do."""
-    return harness.Watch()
-
-
-@pytest.fixture(autouse=True)
-def nothing_thrown_and_nothing_asked_outside(watch):
-    yield
-    assert (watch.errors, watch.outside) == ([], [])
-
-
-def open_and_run(context, server, watch, notebook, app=False):
-    """Open a notebook and run it; every cell must run without an error."""
-    page = harness.open_notebook(context, server, notebook, app, watch)
-    assert harness.run_all(page) == []
-    return page
-
-
-@pytest.fixture(scope="module")
-def bend(context, server, watch):
+def bend(open_and_run):
     """Notebook 01, run."""
-    page = open_and_run(context, server, watch, "01_bend.ipynb")
+    page = open_and_run("01_bend.ipynb")
     yield page
     page.close()
 
@@ -88,16 +48,16 @@ def test_every_control_has_a_name_and_keyboard_access(bend):
     assert all(name.strip() for name in names) and len(set(names)) == len(names)
 
 
-def test_app_view_shows_the_panel_without_code(context, server, watch):
-    page = open_and_run(context, server, watch, "02_against_the_wedge.ipynb", app=True)
+def test_app_view_shows_the_panel_without_code(open_and_run):
+    page = open_and_run("02_against_the_wedge.ipynb", app=True)
     expect(page.locator(f"{PICTURE} svg").first).to_be_visible()
     editors = page.locator(".jp-CodeCell .jp-InputArea-editor:visible")
     assert editors.count() == 0
     page.close()
 
 
-def test_note_button_writes_a_note_that_opens(context, server, watch):
-    page = open_and_run(context, server, watch, "08_design_note.ipynb")
+def test_note_button_writes_a_note_that_opens(open_and_run, context, server, watch):
+    page = open_and_run("08_design_note.ipynb")
     shutil.rmtree(server.folder / "out")  # the cells wrote a note, too
     page.locator("button.pm-note").click()
     expect(page.locator(".pm-message", has_text="note.html")).to_be_visible()

@@ -3,14 +3,13 @@
 import harness
 import pytest
 from playwright.sync_api import expect
-from test_lab import context, nothing_thrown_and_nothing_asked_outside, open_and_run, server, watch  # noqa: F401
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 
 @pytest.fixture(scope="module")
-def loads(context, server, watch):  # noqa: F811
-    page = open_and_run(context, server, watch, "05_loads.ipynb")
+def loads(open_and_run):
+    page = open_and_run("05_loads.ipynb")
     yield page
     page.close()
 

@@ -3,15 +3,14 @@
 import harness
 import pytest
 from playwright.sync_api import expect
-from test_lab import context, nothing_thrown_and_nothing_asked_outside, open_and_run, server, watch  # noqa: F401
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 GOOD = "2.06 2.05 2.04 2.03 2.03 2.02"
 
 
 @pytest.fixture(scope="module")
-def pairs(context, server, watch):  # noqa: F811
-    page = open_and_run(context, server, watch, "04_matched_pairs.ipynb")
+def pairs(open_and_run):
+    page = open_and_run("04_matched_pairs.ipynb")
     yield page
     page.close()
 

@@ -6,7 +6,6 @@ from pathlib import Path
 import harness
 import pytest
 from playwright.sync_api import expect
-from test_lab import context, nothing_thrown_and_nothing_asked_outside, open_and_run, server, watch  # noqa: F401
 
 from panelmech import Design
 from panelmech.report import shop_sheets as note_shop
@@ -17,8 +16,8 @@ pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 
 @pytest.fixture(scope="module")
-def shop(context, server, watch):  # noqa: F811
-    page = open_and_run(context, server, watch, "06_shop.ipynb")
+def shop(open_and_run):
+    page = open_and_run("06_shop.ipynb")
     yield page
     page.close()
 
@@ -71,7 +70,7 @@ def test_what_cannot_be_is_said_and_put_right(shop):
 
 
 @pytest.mark.parametrize("name", ["cut-list", "batch-sheet", "schedule"])
-def test_each_page_prints_on_one_sheet_of_paper(context, tmp_path, name):  # noqa: F811
+def test_each_page_prints_on_one_sheet_of_paper(context, tmp_path, name):
     files = note_shop._sheet_files(shop_pack(Design.load(DEMO)), name)
     (tmp_path / "page.html").write_bytes(files[f"{name}.html"])
     page = context.new_page()

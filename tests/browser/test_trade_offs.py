@@ -3,15 +3,14 @@
 import harness
 import pytest
 from playwright.sync_api import expect
-from test_lab import context, nothing_thrown_and_nothing_asked_outside, open_and_run, server, watch  # noqa: F401
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 REDRAWN = "old => { const all = document.querySelectorAll('.pm-map-frame img'); return [...all].at(-1).src !== old; }"
 
 
 @pytest.fixture(scope="module")
-def trade(context, server, watch):  # noqa: F811
-    page = open_and_run(context, server, watch, "03_trade_offs.ipynb")
+def trade(open_and_run):
+    page = open_and_run("03_trade_offs.ipynb")
     yield page
     page.close()
 
