@@ -2,8 +2,12 @@
 
 Two identical flat sheets, bonded along one edge and spread at the other by a round spacer: the exact shape, what
 forming does to sheet, joint and rod, and the section against a flat wedge of the same sheets.
+
+What everybody needs stands here; the rest one room down, by the room's name: `panelmech.loads.evaluate_loads`,
+`panelmech.shop.shop_pack`. A room is loaded when it is first named.
 """
 
+import importlib as _importlib
 import os as _os
 
 __version__ = "0.1.0"
@@ -20,6 +24,8 @@ from .study.design import Design  # noqa: E402
 from .study.study import Study, evaluate  # noqa: E402
 from .study.sweeps import Sweep, sweep  # noqa: E402
 from .study.verdicts import Check  # noqa: E402
+
+_ROOMS = ("blade", "draw", "loads", "materials", "measured", "mechanics", "panels", "report", "shop", "study")
 
 __all__ = [
     "Adhesive",
@@ -42,3 +48,14 @@ __all__ = [
     "solve_bend",
     "sweep",
 ]
+
+
+def __getattr__(name: str):
+    """The rooms, on first use: each name here is a module and nothing else."""
+    if name in _ROOMS:
+        return _importlib.import_module(f".{name}", __name__)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted([*globals(), *_ROOMS])

@@ -1,14 +1,27 @@
-"""Files that keep a study, a part, its loads or the choices of a shop: plain JSON, read strictly and written whole.
+"""Files that keep a study, a part, its loads, the choices of a shop or own stock: read strictly, written whole.
 
 Reading runs no code. What is not finite, stands twice or is not known is refused in words that name file and key.
+
+A record crosses over as plain values by a table of its fields, {name: kind}; the kind says under which key a field
+stands and as what: `TEXT`, `FLAG`, `COUNT`, a `Number` (the unit in its key), a `Nested` record, `OneOf` several kinds
+of record, a `Listed` row of them. `to_plain` and `from_plain` go through the table. Numbers come back to the last bit,
+where their unit has a decimal factor; degrees to rounding.
 """
 
 from __future__ import annotations
 
+import difflib
+import hashlib
 import json
 import os
+import re
 import tempfile
+from collections.abc import Mapping
+from dataclasses import MISSING, dataclass, fields, is_dataclass, replace
+from math import inf, isfinite, nextafter
 from pathlib import Path
+
+from .units import KEY_SUFFIX, from_si, to_si
 
 
 def parse_file(path, kind: str):
@@ -52,15 +65,6 @@ def file_text(mark: str, schema: int, content: dict) -> str:
     return json.dumps(whole, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def refuse_unknown(entry, known, where: str) -> None:
-    """ValueError where the entry is no table or has a key that is not known."""
-    if not isinstance(entry, dict):
-        raise ValueError(f"{where} is {entry!r}: give a table")
-    unknown = sorted(set(entry) - set(known))
-    if unknown:
-        raise ValueError(f"{where}: unknown key {', '.join(unknown)}; known are {', '.join(sorted(known))}")
-
-
 def write_atomically(path, text: str) -> None:
     """Write a text file beside its final place, flush it to the disk, then put it in place in one step."""
     path = Path(path)
@@ -76,6 +80,20 @@ def write_atomically(path, text: str) -> None:
     except BaseException:
         Path(temporary).unlink(missing_ok=True)
         raise
+
+
+def short_hash(text: str) -> str:
+    """Twelve hexadecimal digits that change with the text."""
+    return hashlib.sha256(text.encode()).hexdigest()[:12]
+
+
+def changed(record, changes: dict, what: str):
+    """A copy of a record with some fields changed; ValueError for names that are none of its fields."""
+    known = {f.name for f in fields(record) if f.init}
+    unknown = sorted(set(changes) - known)
+    if unknown:
+        raise ValueError(f"{what} has no field {', '.join(unknown)}; it has {', '.join(sorted(known))}")
+    return replace(record, **changes)
 
 
 def umask() -> int:
@@ -95,3 +113,239 @@ def _refuse_twice(pairs):
         names = [key for key, _ in pairs]
         raise ValueError(f"key {next(k for k in names if names.count(k) > 1)} stands twice")
     return table
+
+
+# ----- Records to plain values and back, by a table of their fields.
+
+_LARGEST = 1e300  # a whole number in a file may be beyond any float
+
+
+@dataclass(frozen=True)
+class Word:
+    """A field that stands in a file as it is: a text, a flag or a whole number; `key` where it is another word."""
+
+    type: type
+    words: str
+    key: str = ""
+
+    def keys(self, name: str) -> dict:
+        """{key that the field may stand under: unit of every column}, the usual key first."""
+        return {self.key or name: ()}
+
+    def write(self, name: str, value) -> tuple:
+        """(key, plain value) of a value of the record."""
+        return self.key or name, value
+
+    def read(self, plain, units: tuple, where: str):
+        """The value of the record; ValueError, with the place `where` it stands, for anything else."""
+        if not isinstance(plain, self.type) or (isinstance(plain, bool) and self.type is not bool):
+            raise ValueError(f"{where} is {plain!r}: give {self.words}")
+        return plain
+
+
+TEXT, FLAG, COUNT = Word(str, "a text"), Word(bool, "true or false"), Word(int, "a whole number")
+
+
+@dataclass(frozen=True)
+class Number:
+    """A number, a list of them, or rows of them, with the unit in the key.
+
+    units : for each key it may stand under the unit of every column, the usual key first; where there are several, the
+        last is SI and takes what leads back to the last bit under no other one
+    shape : "number", "list" or "rows"
+    plausible : (least, most) of every column [SI], wide enough for any real stuff, narrow enough to catch a wrong unit
+    key : stands for the name in the key where it is another word
+    """
+
+    units: tuple
+    shape: str = "number"
+    plausible: tuple = ()
+    key: str = ""
+
+    def keys(self, name: str) -> dict:
+        """As `Word.keys`."""
+        name = self.key or name
+        return {"_".join(filter(None, (name, *(KEY_SUFFIX[u] for u in units)))): units for units in self.units}
+
+    def write(self, name: str, value) -> tuple:
+        """(key, plain value) under the first key that leads back to the very same value, else under the last."""
+        as_it_is = self._each(lambda v, _: v, value, self.units[0])
+        tries = [(key, self._each(_shown, value, units), units) for key, units in self.keys(name).items()]
+        exact = ((key, plain) for key, plain, units in tries if self._each(to_si, plain, units) == as_it_is)
+        return next(exact, tries[-1][:2])
+
+    def read(self, plain, units: tuple, where: str):
+        """The value [SI], a float, a tuple, or a tuple of rows; ValueError as `Word.read`."""
+        self._check_shape(plain, len(units), where)
+        value = self._each(to_si, plain, units)
+        self.check_plausible(value, units, where)
+        return value if self.shape == "number" else tuple(map(tuple, value) if self.shape == "rows" else value)
+
+    def check_plausible(self, value, units: tuple, where: str) -> None:
+        """ValueError where a value [SI] is out of the plausible range; the words are in the units given."""
+        rows = value if self.shape == "rows" else [[v] for v in ([value] if self.shape == "number" else value)]
+        for row in rows if self.plausible else ():
+            for v, unit, (low, high) in zip(row, units, self.plausible, strict=True):
+                if not low <= v <= high:
+                    v, low, high = (from_si(bound, unit) for bound in (v, low, high))
+                    raise ValueError(
+                        f"{where} is {v:.6g}; a plausible value lies between {low:g} and {high:g}; mind the unit"
+                    )
+
+    def _each(self, convert, value, units):
+        if self.shape == "number":
+            return convert(value, units[0])
+        if self.shape == "list":
+            return [convert(v, units[0]) for v in value]
+        return [[convert(v, unit) for v, unit in zip(row, units, strict=True)] for row in value]
+
+    def _check_shape(self, plain, columns, where):
+        if self.shape == "number":
+            sound, wanted = _is_number(plain), "a number"
+        elif self.shape == "list":
+            sound, wanted = _is_list(plain) and all(map(_is_number, plain)), "a list of finite numbers"
+        else:
+            sound = _is_list(plain) and all(
+                _is_list(r) and len(r) == columns and all(map(_is_number, r)) for r in plain
+            )
+            wanted = "a list of rows [thickness, value] of finite numbers"
+        if not sound:
+            beyond = isinstance(plain, int | float) and not isinstance(plain, bool) and self.shape == "number"
+            raise ValueError(f"{where} is {plain!r}: give {'a finite number' if beyond else wanted}")
+
+
+def number(unit: str, shape: str = "number", key: str = "") -> Number:
+    """A `Number` in one unit."""
+    return Number(((unit,),), shape, key=key)
+
+
+@dataclass(frozen=True)
+class Nested:
+    """A record in a table of its own: `make` makes it of its fields, by name."""
+
+    make: type
+    fields: Mapping
+    key: str = ""
+    keys = Word.keys
+
+    def write(self, name: str, value) -> tuple:
+        """As `Word.write`."""
+        return self.key or name, to_plain(value, self.fields)
+
+    def read(self, plain, units: tuple, where: str):
+        """As `Word.read`; what `make` refuses is named too."""
+        values = from_plain(plain, self.fields, where, required(self.make))
+        keys = {name: next(iter(self.fields[name].keys(name))) for name in values}
+        return named(where, lambda: self.make(**values), keys)
+
+
+@dataclass(frozen=True)
+class OneOf:
+    """One of several kinds of record, {word: `Nested`}; the word stands under "kind"."""
+
+    kinds: Mapping
+    key: str = ""
+    keys = Word.keys
+
+    def write(self, name: str, value) -> tuple:
+        """As `Word.write`."""
+        word = next(word for word, kind in self.kinds.items() if kind.make is type(value))
+        return self.key or name, {"kind": word, **to_plain(value, self.kinds[word].fields)}
+
+    def read(self, plain, units: tuple, where: str):
+        """As `Word.read`."""
+        word = plain.get("kind") if isinstance(plain, dict) else plain
+        if not isinstance(plain, dict) or not isinstance(word, str) or word not in self.kinds:
+            raise ValueError(f"{where}: kind is {word!r}: give one of {', '.join(self.kinds)}")
+        return self.kinds[word].read({k: v for k, v in plain.items() if k != "kind"}, units, where)
+
+
+@dataclass(frozen=True)
+class Listed:
+    """A list of any length, each item of one kind."""
+
+    each: object
+    key: str = ""
+    keys = Word.keys
+
+    def write(self, name: str, value) -> tuple:
+        """As `Word.write`."""
+        return self.key or name, [self.each.write(name, item)[1] for item in value]
+
+    def read(self, plain, units: tuple, where: str) -> tuple:
+        """As `Word.read`."""
+        if not isinstance(plain, list):
+            raise ValueError(f"{where} is {plain!r}: give a list")
+        return tuple(self.each.read(item, units, f"{where}, number {i}") for i, item in enumerate(plain, 1))
+
+
+def to_plain(record, table: Mapping) -> dict:
+    """The fields of a record, or of a mapping, that the table names, as plain values; None is left out."""
+    get = record.get if isinstance(record, Mapping) else lambda name: getattr(record, name)
+    values = {name: get(name) for name in table}
+    return dict(table[name].write(name, value) for name, value in values.items() if value is not None)
+
+
+def from_plain(plain, table: Mapping, where: str, needed=()) -> dict:
+    """{field: value} of a table of plain values, the inverse of `to_plain`.
+
+    ValueError, with the place `where`, for unknown keys, wrong kinds of value and missing fields that are `needed`.
+    """
+    keys = {name: kind.keys(name) for name, kind in table.items()}
+    refuse_unknown(plain, [key for name in keys for key in keys[name]], where)
+    values = {}
+    for name, kind in table.items():
+        given = [key for key in keys[name] if key in plain]
+        if len(given) > 1:
+            raise ValueError(f"{where}: both {given[0]} and {given[1]} are given; give one of them")
+        if given:
+            values[name] = kind.read(plain[given[0]], keys[name][given[0]], f"{where}, {given[0]}")
+    missing = [next(iter(keys[name])) for name in table if name in needed and name not in values]
+    if missing:
+        raise ValueError(f"{where}: missing {', '.join(missing)}")
+    return values
+
+
+def refuse_unknown(plain, known, where: str) -> None:
+    """ValueError where the plain values are no table or have a key that is not known; near ones are named."""
+    if not isinstance(plain, Mapping):
+        raise ValueError(f"{where} is {plain!r}: give a table of keys and values")
+    unknown = sorted(map(str, set(plain) - set(known)))
+    if unknown:
+        near = difflib.get_close_matches(unknown[0], known, n=3)
+        meant = f"; did you mean {' or '.join(near)}?" if near else ""
+        raise ValueError(f"{where}: unknown key {', '.join(unknown)}{meant}; known are {', '.join(sorted(known))}")
+
+
+def required(make) -> set:
+    """Names of the fields that a record must be given."""
+    if not is_dataclass(make):
+        return set()
+    return {f.name for f in fields(make) if f.init and f.default is MISSING and f.default_factory is MISSING}
+
+
+def named(where: str, make, keys=()):
+    """What `make()` makes; an error names the place, and the key too where it says "<field> is <value>"."""
+    try:
+        return make()
+    except (ValueError, TypeError) as error:
+        told = [keys[name] for name in keys if re.search(rf"\b{name} is ", str(error))]
+        raise ValueError(f"{', '.join((where, *told))}: {error}") from None
+
+
+def _is_number(plain):
+    return isinstance(plain, int | float) and not isinstance(plain, bool) and abs(plain) <= _LARGEST
+
+
+def _is_list(plain):
+    return isinstance(plain, list | tuple)
+
+
+def _shown(value, unit):
+    """In the unit of the key, as it was entered where that gives the same number back, else the nearest that does."""
+    number = from_si(float(value), unit)
+    if not isfinite(number):
+        return number
+    entered = float(f"{number:.15g}")
+    near = (entered, number, nextafter(number, -inf), nextafter(number, inf))
+    return next((shown for shown in near if to_si(shown, unit) == value), number)

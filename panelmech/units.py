@@ -57,6 +57,7 @@ FACTORS = {
     "mm3": 1e-9,
     "N m2": 1.0,
     "x": 1.0,
+    "fraction": 1.0,
     "micrometre/m": 1e-6,
     "m/s": 1.0,
     "s": 1.0,
@@ -114,6 +115,12 @@ KEY_SUFFIX = {
     "g": "g",
     "h": "h",
     "W/mK": "w_mk",
+    "m": "m",
+    "fraction": "fraction",
+    "min": "min",
+    "s": "s",
+    "K": "k",
+    "kg": "kg",
 }
 
 
@@ -257,10 +264,12 @@ def show_input(value: float, unit: str = "", digits: int = 9) -> str:
 
 
 def to_si(shown: float, unit: str) -> float:
-    """Value in a shown unit as SI. Decimal units are shifted exactly: 0.3 mm becomes 0.0003 m and not 0.00029999… m."""
+    """Value in a shown unit as SI. Exact but for degrees: 0.3 mm becomes 0.0003 m and not 0.00029999… m."""
     shift = _POWERS.get(unit)
     if unit in OFFSETS and math.isfinite(shown):
         return float(Decimal(repr(float(shown))) + Decimal(repr(OFFSETS[unit])))
+    if unit in ("min", "h") and math.isfinite(shown):
+        return float(Decimal(repr(float(shown))) * int(FACTORS[unit]))
     if shift is None or not math.isfinite(shown):
         return float(shown) * FACTORS[unit]
     return float(Decimal(repr(float(shown))).scaleb(shift))

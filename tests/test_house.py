@@ -34,7 +34,7 @@ LIBRARIES = {
     "units": {"numpy"},
     "files": set(),
     "materials": {"numpy"},
-    "draw": NUMERICAL | {"matplotlib", "mpl_toolkits", "contourpy"},
+    "draw": NUMERICAL | {"matplotlib", "mpl_toolkits", "contourpy", "ezdxf"},
     "report": NUMERICAL | {"matplotlib"},
     "panels": NUMERICAL | {"matplotlib", "ipywidgets", "IPython", "jupyter_server"},
 }
@@ -193,3 +193,13 @@ def test_public_functions_and_classes_have_docstrings():
         if isinstance(node, public) and not node.name.startswith("_") and not ast.get_docstring(node)
     ]
     assert bare == []
+
+
+def test_every_room_is_reached_from_the_top():
+    code = "import panelmech; print(all(getattr(panelmech, room).__doc__ for room in panelmech._ROOMS))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    assert (done.returncode, done.stdout.strip()) == (0, "True"), done.stderr
+    import panelmech
+
+    assert set(panelmech._ROOMS) == DOORS - {"__init__"}
+    assert len(panelmech.__all__) + len(panelmech._ROOMS) <= 30

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..mechanics.bend import Bend, InfeasibleBend, solve_bend
+from ..mechanics.numerics import gauss_places, plain
 from ..mechanics.section import WEIGHTS, CompositeSection, composite_section, sheet_moments, wall_stations
 from ..study.checks import RULES, judge
 from ..study.quantities import assemble, gather, solve
@@ -84,8 +85,7 @@ def void_centroid(bend: Bend):
     radius, th = bend.spacer_radius, bend.contact_angle
     behind = 0.5 * radius**2 * (np.pi / 2 - th - np.sin(th) * np.cos(th))
     rod = bend.spacer_position * behind - radius**3 * np.cos(th) ** 3 / 3.0
-    value = 2.0 * (under - rod) / bend.void_area
-    return float(value) if np.ndim(value) == 0 else value
+    return plain(2.0 * (under - rod) / bend.void_area)
 
 
 # ----- The sections of a blade at many stations along its span, all solved at once.
@@ -294,13 +294,6 @@ def span_rule(blade: Blade, places=(), order: int = 12):
     inner = [p for p in (*places, *_rod_meets_mouth(blade)) if 0.0 < p < blade.span]
     borders = np.unique([*blade.breakpoints, *inner])
     return gauss_places(borders, order)
-
-
-def gauss_places(borders, order: int):
-    """Nodes and weights [m] of Gauss's rule of an order on every piece between rising borders [m]."""
-    nodes, weights = np.polynomial.legendre.leggauss(order)
-    start, length = np.asarray(borders)[:-1, None], np.diff(borders)[:, None]
-    return (start + 0.5 * length * (nodes + 1.0)).ravel(), (0.5 * length * weights).ravel()
 
 
 def _positions(blade, stations):

@@ -31,9 +31,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..mechanics.numerics import gauss, gauss_places
 from ..units import show
 from .blade import Blade
-from .sections import BladeSections, blade_sections, gauss_places
+from .sections import BladeSections, blade_sections
 
 NODES = 12  # Gauss's nodes of each piece along the span
 SAMPLES = 25  # places of each piece at which the surface is judged
@@ -149,7 +150,7 @@ class _Grid:
         self.length = np.diff(cuts)
         local = np.linspace(-1.0, 1.0, SAMPLES)
         self.z = (cuts[:-1, None] + 0.5 * self.length[:, None] * (local + 1.0)).ravel()
-        series = np.polynomial.legendre.legvander(np.polynomial.legendre.leggauss(NODES)[0], NODES - 1)
+        series = np.polynomial.legendre.legvander(gauss(NODES)[0], NODES - 1)
         self.to_series, self.local = np.linalg.inv(series), local
         self.pieces = len(self.length)
         self.tail = max(self._tail(name) for name in ("x1", "y1", "angle"))

@@ -23,8 +23,7 @@ from ..shop.templates import Template, offset_csv
 from ..units import FACTORS, format_number
 from .figures import SMALL, STYLE, TEXT, TINY, axes_at, blank_figure, in_style, text_width
 from .look import INK, QUIET, RULE
-from .template_dxf import dxf
-from .template_svg import svg
+from .template_files import dxf, svg
 
 MM = FACTORS["mm"]
 CUT, MARK = 0.7, 0.45  # points

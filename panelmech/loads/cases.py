@@ -15,7 +15,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from ..mechanics.span_curves import at_station, checked_stations, integral
+from ..mechanics.numerics import plain
+from ..mechanics.span_curves import at_station, checked_stations, span_integral
 from ..units import show, show_input
 from .beam import PointLoad
 from .hydrodynamics import LIFT_MODELS, crossflow_coefficient, effective_aspect_ratio, lift
@@ -198,7 +199,7 @@ class LoadCase:
     @property
     def side_force(self) -> float:
         """Sum of the forces across the chord [N]."""
-        return float(integral(self.position, self.force_per_length)) + sum(p.force for p in self.points)
+        return float(span_integral(self.position, self.force_per_length)) + sum(p.force for p in self.points)
 
 
 def load_case(statement, planform: Planform) -> LoadCase:
@@ -258,7 +259,7 @@ def sealed_pressure(sealed_at, heated_to, outside=STANDARD_PRESSURE):
             f"positive; 0 deg C is {ZERO_CELSIUS} K"
         )
     out = values[2] * (values[1] / values[0] - 1.0)
-    return float(out) if out.ndim == 0 else out
+    return plain(out)
 
 
 def water_pressure(density, depth):
@@ -273,7 +274,7 @@ def _side_force(s: SideForce, planform: Planform) -> LoadCase:
     dry = at_station(z, max(s.immersed_from, z[0]))
     share = span_share(z, chord, s.spread, s.full_at_root, dry)
     wet = np.where(in_water(z, dry), chord, 0.0)
-    area, span = float(integral(z, wet)), z[-1] - dry
+    area, span = float(span_integral(z, wet)), z[-1] - dry
     ratio = effective_aspect_ratio(span, area, s.end_plate)
     taper = float(np.clip(chord[-1] / wet[wet > 0][0], 0.0, 2.0))
     tip = crossflow_coefficient(taper) if s.tip is None else s.tip

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..mechanics.numerics import plain
 from ..study.verdicts import Check
 from .checks import worst_check
 from .plan import Own, StatedLimit, own
@@ -91,7 +92,7 @@ def stud_length(force, diameter, factor, shear_strength=FILLED_EPOXY_SHEAR):
     _positive(diameter=diameter, factor=factor, shear_strength=shear_strength)
     needed = np.abs(force) * factor / (np.pi * np.asarray(diameter) * shear_strength)
     out = np.maximum(needed, LEAST_STUD * np.asarray(diameter))
-    return float(out) if np.ndim(out) == 0 else out
+    return plain(out)
 
 
 def stud_shear_stress(force, diameter, length):

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..mechanics.numerics import plain
 from ..units import show
 
 SECTION_SHARE = 0.9  # of the thin section's 2 pi, for a real section (Whicker & Fehlner; Hoerner)
@@ -62,7 +63,7 @@ def lift_slope(aspect_ratio, model: str = "whicker-fehlner"):
     if np.any(ratio <= 0.0):
         raise ValueError(f"aspect ratio {np.min(ratio):.4g} is not positive")
     out = LIFT_MODELS[model][0](ratio)
-    return float(out) if out.ndim == 0 else out
+    return plain(out)
 
 
 def stall_angle(aspect_ratio):
@@ -73,7 +74,7 @@ def stall_angle(aspect_ratio):
         raise ValueError(f"aspect ratio {np.min(ratio):.4g} is not positive")
     low = np.minimum(ratio, STALL_TURN)
     out = np.where(ratio <= STALL_TURN, 1.225 - 0.445 * low + 0.075 * low**2, 0.565)
-    return float(out) if out.ndim == 0 else out
+    return plain(out)
 
 
 def crossflow_coefficient(taper: float) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..mechanics.span_curves import at_station, checked_stations, integral
+from ..mechanics.span_curves import at_station, checked_stations, span_integral
 from ..units import show_input
 
 SPREADS = {
@@ -45,4 +45,4 @@ def in_water(z, start):
 
 
 def _to_one(z, values):
-    return values / integral(z, values)
+    return values / span_integral(z, values)

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..materials.water import OCEAN_SALINITY, water_density
-from ..mechanics.numerics import gauss
+from ..mechanics.numerics import gauss, plain
 from ..mechanics.unequal import UnequalBend
 from ..study.design import Design
 from ..units import format_number, show
@@ -37,7 +37,7 @@ def lift_slope(aspect_ratio):
     if np.any(~(a > 0.0)):
         raise ValueError(f"aspect ratio is {aspect_ratio!r}: give a positive number, span squared over area")
     slope = 2.0 * np.pi * a / (2.0 + np.sqrt(a * a + 4.0))
-    return float(slope) if slope.ndim == 0 else slope
+    return plain(slope)
 
 
 def zero_lift_angle(position, slope, weights, chord):

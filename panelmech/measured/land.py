@@ -22,6 +22,7 @@ import numpy as np
 
 from ..mechanics.as_built_bend import real_bend
 from ..mechanics.forming import bending_stiffness
+from ..mechanics.numerics import plain
 from ..study.design import Design
 from ..study.quantities import gather
 from ..units import show
@@ -67,8 +68,7 @@ def foundation_stiffness(adhesive_modulus, bond_line, sheet_thickness=0.0, acros
     """
     give = np.asarray(bond_line) / (2.0 * adhesive_modulus) + np.asarray(sheet_thickness) / (2.0 * across_modulus)
     with np.errstate(divide="ignore"):
-        stiffness = 1.0 / give
-    return float(stiffness) if stiffness.ndim == 0 else stiffness
+        return plain(1.0 / give)
 
 
 def land_compliance(stiffness, foundation, length) -> LandCompliance:
@@ -95,7 +95,7 @@ def land_compliance(stiffness, foundation, length) -> LandCompliance:
     with np.errstate(invalid="ignore"):
         out = [factor / (c * stiffness * lam**n) for factor, c, n in zip(rows, (1.0, 2.0, 2.0), (1, 2, 3), strict=True)]
     out = [np.where(np.isinf(lam), 0.0, v) for v in out]
-    return LandCompliance(*(float(v) if v.ndim == 0 else v for v in (*out, lam)))
+    return LandCompliance(*map(plain, (*out, lam)))
 
 
 def _end_factors(z):

@@ -17,8 +17,8 @@ import scipy
 
 from ..mechanics import elastica
 from ..mechanics.bend import solve_bend
-from ..mechanics.collocation import chebyshev
 from ..mechanics.forming import WIDE_FROM, bending_modulus
+from ..mechanics.numerics import chebyshev
 from ..study.design import Design
 from .inspection import SheetReadings
 from .readings import KINDS, SHEETS, Measured, Reading, Readings, propagate, whose

@@ -20,16 +20,6 @@ from ..mechanics.unequal import UnequalBend, solve_unequal
 from ..study.design import Design
 from ..units import FACTORS, from_si, show, to_si
 
-__all__ = [
-    "OffsetFit",
-    "Offsets",
-    "fit_offsets",
-    "offsets_text",
-    "predict_offsets",
-    "read_offsets",
-    "write_offsets",
-]
-
 # ----- Offsets measured on the real part: the table they stand in.
 #
 # A file of offsets is a CSV table with a head line; lines that begin with # are skipped:

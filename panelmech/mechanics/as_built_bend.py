@@ -19,7 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .bend import solve_bend
-from .collocation import chebyshev
+from .numerics import chebyshev, continuation, in_chunks, newton, plain
 
 # ----- The equations of one sheet of a pair as built, solved for arrays of pairs: geometry in `as_built_bend`.
 #
@@ -35,14 +35,18 @@ FORCE_NOISE = 1e-8  # of N L^2 / D: with a hinge for a land N is zero, and round
 RELATIVE_STEP = 1e-30  # complex step of the Jacobian: no cancellation
 
 
-def solve_flat(length, thickness, diameter, gap, setback, stiffness, friction, slope, spring, bow):
+def _solve_rows(length, thickness, diameter, gap, setback, stiffness, friction, slope, spring, bow):
     """Columns of `RealBend` for arrays of pairs, all SI; nan where there is no equilibrium."""
     with np.errstate(all="ignore"):
         base = solve_bend(length, thickness, diameter, gap, setback)
         give = 1.0 / (1.0 + length * spring / stiffness)  # 0 rigid, 1 hinged
         frame = _Frame(*np.array([thickness, 0.5 * diameter, gap, setback]) / length)
         goal = np.array([friction, slope, give, bow * length])
-        state = _approach(frame, goal, _start(base, length))
+
+        def solve(state, share, which):
+            return _newton(frame.of(which), share * goal[:, which], state)
+
+        state = continuation(solve, _start(base, length))
         return _columns(frame, goal, state, length, thickness, stiffness)
 
 
@@ -69,36 +73,21 @@ def _start(base, length):
     return np.vstack([angle.T, base.contact_arclength / length, (base.wavenumber * length) ** 2])
 
 
-def _approach(frame, goal, state):
-    """Bring friction, slope, give and bow on in steps, each from the last state; smaller ones where Newton does not
-    arrive. All pairs at once; nan where it never arrives."""
-    done, step = np.zeros(state.shape[1]), np.ones(state.shape[1])
-    todo = np.flatnonzero(np.isfinite(state[-1]))
-    while todo.size:
-        share = np.minimum(done[todo] + step[todo], 1.0)
-        trial, good = _newton(frame.of(todo), share * goal[:, todo], state[:, todo])
-        state[:, todo[good]], done[todo[good]] = trial[:, good], share[good]
-        step[todo[~good]] *= 0.5
-        todo = todo[(done[todo] < 1.0) & (step[todo] > 1e-3)]
-    state[:, done < 1.0] = np.nan
-    return state
-
-
 def _newton(frame, settings, state):
     """New states, and which of them are solutions."""
-    state, left = state.copy(), np.arange(state.shape[1])
-    for _ in range(30):
-        here = frame.of(left), settings[:, left]
-        miss = _equations(state[:, left], *here)
-        move = _move(state[:, left], miss, *here)
-        state[:, left] -= move
-        usable = np.isfinite(move).all(axis=0) & (np.max(np.abs(state[:-2, left]), axis=0) <= np.pi)
-        state[:, left[~usable]] = np.nan
-        left = left[usable & (np.max(np.abs(move) / (1.0 + np.abs(state[:, left])), axis=0) >= 1e-13)]
-        if not left.size:
-            break
+
+    def move(states, which):
+        here = frame.of(which), settings[:, which]
+        return _move(states, _equations(states, *here), *here)
+
+    def goes_on(states, moved):
+        turned = np.max(np.abs(states[:-2]), axis=0) <= np.pi
+        return turned & (np.max(np.abs(moved) / (1.0 + np.abs(states)), axis=0) >= 1e-13)
+
+    state = newton(move, goes_on, state, 30)
     miss = np.max(np.abs(_equations(state, frame, settings)), axis=0)
     good = (miss < TOLERANCE * (1.0 + np.abs(state[-1]))) & (state[-1] > -FORCE_NOISE)
+    good &= np.max(np.abs(state[:-2]), axis=0) <= np.pi
     return state, good & (0.0 < state[-2]) & (state[-2] <= 1.0 + 1e-12)
 
 
@@ -178,7 +167,7 @@ def _columns(frame, settings, state, length, thickness, stiffness):
     )
 
 
-# ----- The matched pair as built: friction at the rod, a land that is not quite parallel or gives way, sheets that were
+# ----- The pair, for floats and arrays.
 
 
 CHUNK = 64  # pairs solved together: their Jacobians stay in the processor's cache
@@ -271,35 +260,19 @@ def real_bend(
     ValueError
         For a stiffness, friction or spring out of range.
     """
-    given = [
-        np.asarray(v, dtype=float)
-        for v in (
-            free_length,
-            sheet_thickness,
-            spacer_diameter,
-            bond_line,
-            setback,
-            bending_stiffness,
-            friction,
-            land_slope,
-            land_spring,
-            bow,
-        )
-    ]
+    lengths = (free_length, sheet_thickness, spacer_diameter, bond_line, setback)
+    given = [np.asarray(v, dtype=float) for v in (*lengths, bending_stiffness, friction, land_slope, land_spring, bow)]
     _refuse(*given[5:])
-    shape = np.broadcast_shapes(*(g.shape for g in given))
-    if shape == ():
+    single = all(g.ndim == 0 for g in given)
+    if single:
         solve_bend(*(float(g) for g in given[:5]))  # raises, with the reason
-    flat = [np.broadcast_to(g, shape).reshape(-1) for g in given]
-    parts = [solve_flat(*(f[i : i + CHUNK] for f in flat)) for i in range(0, max(flat[0].size, 1), CHUNK)]
-    columns = [np.concatenate(c) for c in zip(*parts, strict=True)]
-    if shape == () and not np.isfinite(columns[0][0]):
+    columns = in_chunks(_solve_rows, given, CHUNK)
+    if single and not np.isfinite(columns[0]):
         raise NotFound(
             "no equilibrium was found with this friction, land and bow: the sheet is too far from the ideal one, or "
             "the spacer too close to the greatest; use smaller values or a smaller spacer"
         )
-    columns = [c.reshape(shape + c.shape[1:]) for c in columns]
-    return RealBend(*(float(c) if c.ndim == 0 else c for c in columns))
+    return RealBend(*map(plain, columns))
 
 
 def _refuse(stiffness, friction, slope, spring, bow):
@@ -344,7 +317,7 @@ def rod_forces(
         push_in=back.push_out_force,
         pull_out=-out.push_out_force,
         push_out=smooth.push_out_force,
-        holds=bool(holds) if np.ndim(holds) == 0 else holds,
-        force_change=float(change) if np.ndim(change) == 0 else change,
+        holds=plain(holds),
+        force_change=plain(change),
         stored_energy=2.0 * smooth.strain_energy,
     )

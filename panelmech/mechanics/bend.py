@@ -19,7 +19,6 @@ Left out: friction, self weight, unequal sheets, initial bow, a land that turns 
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -27,6 +26,7 @@ import numpy as np
 
 from . import elastica
 from .bend_solver import OK, REASONS, explain, greatest_diameter, solve_chunk
+from .numerics import in_chunks, plain
 
 CHUNK = 16384  # designs solved together: the working arrays stay in the processor's cache
 NEAR_FOLD = 5.0  # condition number (relative change of angle over relative change of opening) worth a warning
@@ -66,7 +66,7 @@ class Bend:
     @property
     def feasible(self):
         """True where these sheets take this spacer; only there the results are numbers."""
-        return _plain(np.asarray(self.reason_code) == OK, bool)
+        return plain(np.asarray(self.reason_code) == OK)
 
     @property
     def reason(self):
@@ -77,7 +77,7 @@ class Bend:
     @property
     def near_fold(self):
         """True where the spacer is so close to the greatest one that the shape is ill-conditioned."""
-        return _plain(np.asarray(self.condition) > NEAR_FOLD, bool)
+        return plain(np.asarray(self.condition) > NEAR_FOLD)
 
     @property
     def spacer_radius(self):
@@ -142,7 +142,7 @@ class Bend:
         """
         radius = _where_feasible(self, self.spacer_radius)
         step = np.hypot(radius + self.sheet_thickness, self.overhang) - radius
-        return _plain(np.where((np.asarray(self.setback) < 0.0) | np.isnan(step), step, 0.0), float)
+        return plain(np.where((np.asarray(self.setback) < 0.0) | np.isnan(step), step, 0.0))
 
     @property
     def land_curvature(self):
@@ -291,20 +291,15 @@ def solve_bend(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, set
     shape = np.broadcast_shapes(*(a.shape for a in arrays))  # copies: a record must not change with the caller's arrays
     if shape == ():
         return _solve_one(arrays)
-    inputs = [np.broadcast_to(a, shape) for a in arrays]
-    size = math.prod(shape)
-    out, codes = np.empty((5, size)), np.empty(size, dtype=np.int8)
-    flat = [a.ravel() if a.flags.c_contiguous else a.flat for a in inputs]
-    for start in range(0, size, CHUNK):
-        part = slice(start, min(start + CHUNK, size))
-        out[:, part], codes[part] = solve_chunk(*(f[part] for f in flat))
-    out.flags.writeable = codes.flags.writeable = False
-    return Bend(*inputs, *(row.reshape(shape) for row in out), codes.reshape(shape))
+    columns = in_chunks(solve_chunk, arrays, CHUNK)
+    for column in columns:
+        column.flags.writeable = False
+    return Bend(*(np.broadcast_to(a, shape) for a in arrays), *columns)
 
 
 def _solve_one(arrays) -> Bend:
     _refuse_bad_numbers(arrays)
-    rows, codes = solve_chunk(*(a.reshape(1) for a in arrays))
+    *rows, codes = solve_chunk(*(a.reshape(1) for a in arrays))
     values, code = [float(a) for a in arrays], int(codes[0])
     if code != OK:
         raise InfeasibleBend(explain(code, *values))
@@ -317,13 +312,7 @@ def greatest_spacer(free_length, bond_line=0.0, setback=0.0, sheet_thickness=0.0
     Arguments as for `solve_bend`; a sheet thickness of 0 gives the limit of a thin sheet.
     """
     arrays = [np.asarray(v, dtype=float) for v in (free_length, sheet_thickness, bond_line, setback)]
-    shape = np.broadcast_shapes(*(a.shape for a in arrays))
-    flat = [np.broadcast_to(a, shape).ravel() for a in arrays]
-    most = np.empty(flat[0].size)
-    for start in range(0, most.size, CHUNK):
-        part = slice(start, start + CHUNK)
-        most[part] = greatest_diameter(*(f[part] for f in flat))
-    return float(most[0]) if shape == () else most.reshape(shape)
+    return plain(in_chunks(lambda *rows: [greatest_diameter(*rows)], arrays, CHUNK)[0])
 
 
 def _refuse_bad_numbers(arrays):
@@ -359,7 +348,3 @@ def _station_count(stations) -> int:
 
 def _where_feasible(bend, value):
     return np.where(np.isnan(bend.contact_angle), np.nan, value)
-
-
-def _plain(array, kind):
-    return kind(array) if np.ndim(array) == 0 else array

@@ -39,7 +39,7 @@ HUGE = 1e50  # what is longer, or a free length below its inverse [m], is no len
 SETTLED = 1e-6  # relative size of the last Newton step; the error left is about its square
 
 
-class Family:
+class OpeningCurve:
     """Opening of the sheets as a function of the contact angle, for given room, gap and tau (see the module text)."""
 
     def __init__(self, room, gap, tau):
@@ -139,17 +139,17 @@ class Family:
 def solve_chunk(length, t, diameter, g, setback):
     """Solve one chunk of designs, arrays of one length, SI.
 
-    Returns the rows contact angle, arclength, wavenumber, greatest spacer and condition, and the codes (index into
-    `REASONS`). Where the code is not `OK` the rows are nan, the greatest spacer excepted where there is one.
+    Returns contact angle, arclength, wavenumber, greatest spacer and condition, and the codes (index into `REASONS`).
+    Where the code is not `OK` the rows are nan, the greatest spacer excepted where there is one.
     """
     with np.errstate(all="ignore"):
         codes = np.zeros(len(length), dtype=np.int8)
-        good, family = _family(length, t, g, setback)
+        good, curve = _opening_curve(length, t, g, setback)
         good &= (diameter > 0) & (diameter < HUGE)
-        opening, tau = 0.5 * (diameter - g) / length, family.tau
-        top, most = family.end_of_branch()
+        opening, tau = 0.5 * (diameter - g) / length, curve.tau
+        top, most = curve.end_of_branch()
         inside = good & (opening > 0) & (opening <= most)
-        angle, slope, settled = family.lower_branch(np.where(inside, opening, np.nan), top, most)
+        angle, slope, settled = curve.lower_branch(np.where(inside, opening, np.nan), top, most)
         lift = opening * np.cos(angle) - tau * np.sin(0.5 * angle) ** 2
         arc = value(elastica.RATIO, angle * angle) * lift / angle * length
         wave = elastica.arclength(angle) / arc
@@ -157,29 +157,29 @@ def solve_chunk(length, t, diameter, g, setback):
         codes[inside & ~(arc > 0)] = TOO_LARGE
         codes[inside & (arc > length * (1.0 + 4e-16))] = OFF_THE_SHEET
         codes[inside & ~settled] = NOT_SOLVED
-        codes[good & ~(family.room > 0)] = NO_FREE_SHEET
+        codes[good & ~(curve.room > 0)] = NO_FREE_SHEET
         codes[good & (opening <= 0)] = TOO_SMALL
         codes[~good] = NOT_A_LENGTH
         rows = np.array([angle, arc, wave, 2.0 * most * length + g, opening / angle / slope])
         rows[np.ix_([0, 1, 2, 4], codes != OK)] = np.nan
         rows[3, ~good] = np.nan
-    return rows, codes
+    return *rows, codes
 
 
 def greatest_diameter(length, t, g, setback):
     """Greatest spacer diameter [m], nan where there is none; arrays of one length, SI. t = 0: limit of a thin sheet."""
     with np.errstate(all="ignore"):
-        good, family = _family(length, np.where(t == 0, 1e-300, t), g, setback)
-        return np.where(good, 2.0 * family.end_of_branch()[1] * length + g, np.nan)
+        good, curve = _opening_curve(length, np.where(t == 0, 1e-300, t), g, setback)
+        return np.where(good, 2.0 * curve.end_of_branch()[1] * length + g, np.nan)
 
 
-def _family(length, t, g, setback):
-    """Which designs have sound dimensions, and the family of each; room is nan where there is none."""
+def _opening_curve(length, t, g, setback):
+    """Which designs have sound dimensions, and the opening curve of each; room is nan where there is none."""
     good = (length > 1.0 / HUGE) & (t > 0) & (g >= 0)
     for given in (length, t, g, setback):
         good &= np.abs(given) < HUGE
     room = (length - setback - 0.5 * g) / length
-    return good, Family(np.where(good & (room > 0), room, np.nan), 0.5 * g / length, (g + t) / length)
+    return good, OpeningCurve(np.where(good & (room > 0), room, np.nan), 0.5 * g / length, (g + t) / length)
 
 
 # ----- Why a single design cannot be bent, in a builder's words: the quantity to change, and by how much.
@@ -235,7 +235,7 @@ def _stated(bound, up, changed) -> str:
     """A bound [m] as text, with the fewest digits (4 at least) that leave the changed design feasible."""
     for digits in range(4, 10):
         value = round_bound(bound, "mm", digits, up=up)
-        _, codes = solve_chunk(*(np.array([v], dtype=float) for v in changed(value)))
+        *_, codes = solve_chunk(*(np.array([v], dtype=float) for v in changed(value)))
         if codes[0] == OK:
             break
     return show(value, "mm", digits)
@@ -245,31 +245,28 @@ def _greatest(length, t, g, e) -> float:
     return float(greatest_diameter(*(np.array([v]) for v in (length, t, g, e)))[0])
 
 
+def _spare(length, t, d, g, e) -> float:
+    """By how much the greatest spacer is larger than this one [m]; where there is none, the bond line counts."""
+    most = _greatest(length, t, g, e)
+    return (g if np.isnan(most) else most) - d
+
+
 def _free_length_for(length, t, d, g, e) -> str:
     """Free length whose greatest spacer is this one."""
-
-    def spare(trial):
-        found = _greatest(trial, t, g, e)
-        return (g if np.isnan(found) else found) - d
-
     low = high = max(length, e + 0.5 * g)
-    while spare(high) < 0 and high < _BEYOND * max(length, e, d):
+    while (spare := _spare(high, t, d, g, e)) < 0 and high < _BEYOND * max(length, e, d):
         high *= 2.0
-    if spare(high) < 0:
+    if spare < 0:
         return "many times the present one"
-    return _stated(scipy.optimize.brentq(spare, low, high, rtol=1e-13), True, lambda v: (v, t, d, g, e))
+    longer = scipy.optimize.brentq(lambda trial: _spare(trial, t, d, g, e), low, high, rtol=1e-13)
+    return _stated(longer, True, lambda v: (v, t, d, g, e))
 
 
 def _greatest_setback(length, t, d, g, e) -> float:
     """Setback at which the greatest spacer is this one [m]; -1 where that takes a rod that stands proud."""
-
-    def spare(trial):
-        found = _greatest(length, t, g, trial)
-        return (g if np.isnan(found) else found) - d
-
-    if spare(0.0) <= 0.0 or e <= 0.0:
+    if e <= 0.0 or _spare(length, t, d, g, 0.0) <= 0.0:
         return -1.0
-    return scipy.optimize.brentq(spare, 0.0, e, xtol=1e-13 * length)
+    return scipy.optimize.brentq(lambda trial: _spare(length, t, d, g, trial), 0.0, e, xtol=1e-13 * length)
 
 
 def _least_setback(length, t, d, g) -> float:

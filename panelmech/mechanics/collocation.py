@@ -13,6 +13,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.polynomial import legendre
 
+from .numerics import gauss
+
 
 @dataclass(frozen=True, eq=False)
 class Panels:
@@ -103,7 +105,7 @@ def panels(order, count=1):
     """Operators for `count` panels of `order` Gauss-Legendre nodes each (order >= 6). Cached."""
     if order < 6:
         raise ValueError(f"{order} nodes a panel are too few; use 6 or more.")
-    nodes, weights = legendre.leggauss(order)
+    nodes, weights = gauss(order)
     degree = np.arange(order)
     to_series = (degree + 0.5)[:, None] * legendre.legvander(nodes, order - 1).T * weights
     upper = legendre.legvander(nodes, order)
@@ -124,18 +126,3 @@ def panels(order, count=1):
         to_series,
         _taylor(to_series),
     )
-
-
-def chebyshev(count: int):
-    """Spectral collocation on 0..1: points, first and second derivative matrices (Trefethen, Spectral Methods in
-    MATLAB, ch. 6), weights of the integral over 0..1, and the matrix of the integrals from 0 to each point."""
-    x = np.cos(np.pi * np.arange(count, -1, -1) / count)
-    ends = (np.arange(count + 1) == 0) | (np.arange(count + 1) == count)
-    c = np.where(ends, 2.0, 1.0) * (-1.0) ** np.arange(count + 1)
-    first = np.outer(c, 1.0 / c) / (x[:, None] - x[None, :] + np.eye(count + 1))
-    first -= np.diag(first.sum(axis=1))
-    first *= 2.0
-    basis = np.polynomial.chebyshev.chebvander(x, count)
-    series = np.polynomial.chebyshev.chebint(np.eye(count + 1), lbnd=-1.0, axis=0)
-    cumulative = 0.5 * np.polynomial.chebyshev.chebval(x, series).T @ np.linalg.inv(basis)
-    return 0.5 * (x + 1.0), first, first @ first, cumulative[-1], cumulative

@@ -16,6 +16,7 @@ import numpy as np
 
 from . import elastica
 from .bend import Bend
+from .numerics import plain
 
 WIDE_FROM = 10.0  # width over thickness from which a sheet counts as wide (common practice, no source)
 
@@ -59,7 +60,7 @@ def bending_modulus(modulus, poisson, width, thickness):
     """
     wide = np.asarray(width) >= WIDE_FROM * np.asarray(thickness)
     value = np.where(wide, modulus / (1.0 - np.asarray(poisson) ** 2), modulus)
-    return (float(value), bool(wide)) if value.ndim == 0 else (value, wide)
+    return plain(value), plain(wide)
 
 
 def bending_stiffness(modulus, thickness):

@@ -22,10 +22,10 @@ import numpy as np
 
 from . import elastica
 from .bend import Bend
+from .numerics import gauss_unit, plain
 from .wedge import Wedge
 
-NODES, WEIGHTS = np.polynomial.legendre.leggauss(12)
-NODES, WEIGHTS = 0.5 * (NODES + 1.0), 0.5 * WEIGHTS  # on 0..1
+NODES, WEIGHTS = gauss_unit(12)
 
 
 @dataclass(frozen=True, eq=False)
@@ -132,8 +132,7 @@ def _curved_moments(bend: Bend):
     ds = rate * WEIGHTS
 
     def total(values):
-        out = np.sum(values * ds, axis=-1)
-        return float(out) if out.ndim == 0 else out
+        return plain(np.sum(values * ds, axis=-1))
 
     return (
         total(x * t + s * curvature * cubic),
@@ -418,7 +417,7 @@ def wall_flow(shape: Bend | Wedge, numbers: dict, chord_stiffness) -> WallFlow:
         2.0 * np.sum(flow * (x * s - y * c) * ds, axis=-1),
         scale * mean,
     )
-    return WallFlow(*(float(value) if np.ndim(value) == 0 else value for value in out))
+    return WallFlow(*map(plain, out))
 
 
 def shear_centre(shape: Bend | Wedge, numbers: dict, chord_stiffness):

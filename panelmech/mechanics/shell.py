@@ -19,10 +19,10 @@ import numpy as np
 import scipy
 
 from .bend import Bend
-from .numerics import gauss, product_integral
+from .numerics import gauss
+from .ritz_bases import product_integral
 from .shell_fields import (
     Field,
-    StrainPeak,
     added,
     bending_moments,
     difference,
@@ -31,44 +31,8 @@ from .shell_fields import (
     largest_on_grid,
     strain_peak,
 )
-from .shell_model import (
-    Edge,
-    Edges,
-    FramedSheet,
-    Load,
-    curvature_stations,
-    even_pressure,
-    framed_edges,
-    framed_sheet,
-    free_span,
-    hydrostatic_along_chord,
-    hydrostatic_along_span,
-    point_force,
-)
-from .shell_ritz import family, fine_flat, function_sets, load_vector, parities
-
-__all__ = [
-    "Buckling",
-    "Edge",
-    "Edges",
-    "Field",
-    "FramedSheet",
-    "Load",
-    "Press",
-    "StrainPeak",
-    "buckle",
-    "curvature_stations",
-    "default_degrees",
-    "displacements",
-    "even_pressure",
-    "framed_edges",
-    "framed_sheet",
-    "free_span",
-    "hydrostatic_along_chord",
-    "hydrostatic_along_span",
-    "point_force",
-    "press",
-]
+from .shell_model import FramedSheet, SheetLoad, even_pressure
+from .shell_ritz import fine_flat, function_sets, load_vector, parities, ritz_model
 
 # ----- Displacements of a framed sheet under a load, with a coarser version of each and, for a point force, a sharper
 # one.
@@ -95,7 +59,9 @@ def displacements(sheet, load, degrees):
 
 def _solve(sheet, load, degrees):
     """(u, v, w) Legendre series of each parity that the load excites, full and coarser: a list of two lists."""
-    members = [(family(sheet, degrees, parity), vector) for parity, vector in _excited(sheet, load, degrees).items()]
+    members = [
+        (ritz_model(sheet, degrees, parity), vector) for parity, vector in _excited(sheet, load, degrees).items()
+    ]
     return [[_series(member, member.deflect(vector, coarse)) for coarse in (False, True)] for member, vector in members]
 
 
@@ -166,7 +132,7 @@ class Press:
     """
 
     sheet: FramedSheet = field(repr=False)
-    load: Load
+    load: SheetLoad
     deflection: Field = field(repr=False)
     along_chord: Field = field(repr=False)
     along_span: Field = field(repr=False)
@@ -240,7 +206,7 @@ class Buckling:
 
     line_load [N/m] per metre of chord; stress [Pa] = line_load / thickness. symmetric: about mid-span (None where the
     frames differ). next_line_load: the next mode [N/m]. error: relative change against a coarser model, or a little
-    more (`shell_ritz.Family.coarse_critical`). shape: the mode, of any size. half_waves along the span, and mode of
+    more (`shell_ritz.RitzModel.coarse_critical`). shape: the mode, of any size. half_waves along the span, and mode of
     largest value 1, are worked out when first asked for.
     """
 
@@ -281,7 +247,7 @@ class Buckling:
 
 
 def press(sheet, load=None, degrees=None):
-    """Deflection and strain of a `FramedSheet` under a `Load` (default: even pressure of 1 kPa).
+    """Deflection and strain of a `FramedSheet` under a `SheetLoad` (default: even pressure of 1 kPa).
 
     degrees: polynomial degrees along x and y, by default from the proportions of the sheet. A load symmetric
     about mid-span uses half the functions; a point force is treated apart (`mechanics.shell`). Returns a `Press`;
@@ -317,7 +283,7 @@ def buckle(sheet, degrees=None):
     degrees = degrees or default_degrees(sheet)
     modes = []
     for parity in parities(sheet.edges):
-        part = family(sheet, degrees, parity)
+        part = ritz_model(sheet, degrees, parity)
         last = len(part.geometric) - 1
         values, shapes = scipy.linalg.eigh(part.geometric, part.stiffness, subset_by_index=[last - 1, last])
         modes += [(1 / values[1], parity, part, shapes[:, 1]), (1 / values[0], parity, part, shapes[:, 0])]
@@ -398,7 +364,7 @@ def uneven_critical_stress(sheet: FramedSheet, share, degrees=None) -> float:
     `mechanics.shell.buckle`. ValueError where nothing is compressed.
     """
     degrees = degrees or default_degrees(sheet)
-    found = [_largest(family(sheet, degrees, parity), sheet, share) for parity in parities(sheet.edges)]
+    found = [_largest(ritz_model(sheet, degrees, parity), sheet, share) for parity in parities(sheet.edges)]
     if not max(found) > 0.0:
         raise ValueError("the share of the compression is nowhere positive: nothing can buckle")
     return float(sheet.bending_stiffness / max(found) / sheet.thickness)

@@ -16,20 +16,6 @@ from numpy.polynomial import legendre
 from .numerics import gauss
 from .shell_model import CURVATURE_NODES
 
-__all__ = [
-    "KINDS",
-    "Field",
-    "StrainPeak",
-    "added",
-    "bending_moments",
-    "difference",
-    "face_strains",
-    "find_largest",
-    "largest_on_grid",
-    "largest_principal",
-    "strain_peak",
-]
-
 # share of the membrane and of the outer-face bending strain in each kind of strain
 KINDS = {"outer_face": (1.0, 1.0), "inner_face": (1.0, -1.0), "membrane": (1.0, 0.0), "bending": (0.0, 1.0)}
 _ZOOMS, _SHARES = 6, np.linspace(0, 1, 9)  # each zoom narrows the place eightfold

@@ -16,22 +16,6 @@ import numpy as np
 
 from .numerics import gauss
 
-__all__ = [
-    "Edge",
-    "Edges",
-    "FramedSheet",
-    "Load",
-    "StiffnessRatios",
-    "curvature_stations",
-    "even_pressure",
-    "framed_edges",
-    "framed_sheet",
-    "hydrostatic_along_chord",
-    "hydrostatic_along_span",
-    "point_force",
-    "stiffness_ratios",
-]
-
 # ----- Stiffness of a sheet whose grain runs along the chord or along the span: stiffer one way than the other.
 #
 # Plane stress with the material's axes along chord (1) and span (2):
@@ -321,7 +305,7 @@ class FramedSheet:
 
 
 @dataclass(frozen=True)
-class Load:
+class SheetLoad:
     """A load on the sheet, positive towards the centre of curvature. Use the functions below to make one.
 
     kind: 'even', 'chord' or 'span' (hydrostatic) or 'point'. size: pressure (the largest one) [Pa] or force
@@ -348,17 +332,17 @@ class Load:
 
 def even_pressure(pressure=1000.0):
     """The same pressure [Pa] everywhere."""
-    return Load("even", _finite(pressure, "pressure"))
+    return SheetLoad("even", _finite(pressure, "pressure"))
 
 
 def hydrostatic_along_chord(pressure, deep="land"):
     """Pressure from zero to `pressure` [Pa] in a straight line along the chord; deep end 'land' or 'rod'."""
-    return Load("chord", _finite(pressure, "pressure"), _one_of(deep, ("land", "rod")))
+    return SheetLoad("chord", _finite(pressure, "pressure"), _one_of(deep, ("land", "rod")))
 
 
 def hydrostatic_along_span(pressure, deep="far"):
     """Pressure from zero to `pressure` [Pa] in a straight line along the span; deep end the 'near' or 'far' frame."""
-    return Load("span", _finite(pressure, "pressure"), _one_of(deep, ("near", "far")))
+    return SheetLoad("span", _finite(pressure, "pressure"), _one_of(deep, ("near", "far")))
 
 
 def point_force(force, x=None, y=None, footprint=0.0):
@@ -369,7 +353,7 @@ def point_force(force, x=None, y=None, footprint=0.0):
     """
     if not footprint >= 0:
         raise ValueError(f"footprint is {footprint!r} m; it must be zero or more")
-    return Load("point", _finite(force, "force"), x=x, y=y, footprint=float(footprint))
+    return SheetLoad("point", _finite(force, "force"), x=x, y=y, footprint=float(footprint))
 
 
 def curvature_stations(length):

@@ -23,24 +23,9 @@ from functools import cached_property, lru_cache
 import numpy as np
 import scipy
 
-from .numerics import bending_basis, gauss, in_plane_basis, product_integral, rows_below
+from .numerics import gauss
+from .ritz_bases import bending_basis, in_plane_basis, product_integral, rows_below
 from .shell_model import CURVATURE_NODES, FramedSheet
-
-__all__ = [
-    "Family",
-    "Functions",
-    "along_span",
-    "eliminated",
-    "family",
-    "fine_flat",
-    "function_sets",
-    "integral",
-    "load_vector",
-    "membrane_scale",
-    "parities",
-    "places",
-    "weighted",
-]
 
 # ----- The functions that describe the displacements of a framed sheet, and the integrals of their products.
 #
@@ -100,7 +85,7 @@ def _set(along_x, along_y, px, py):
     return Functions(along_x, along_y, pairs[:, 0], pairs[:, 1], int(low.sum()))
 
 
-def integral(first, p, q, second, r, s):
+def area_integral(first, p, q, second, r, s):
     """Integral of (d/dx)^p (d/dy)^q first times (d/dx)^r (d/dy)^s second over the reference square."""
     across = product_integral(first.along_x, p, second.along_x, r)[np.ix_(first.i, second.i)]
     return across * product_integral(first.along_y, q, second.along_y, s)[np.ix_(first.j, second.j)]
@@ -227,9 +212,9 @@ def _coupling_pattern(u, v, w):
 @lru_cache(maxsize=64)
 def _pattern(u, v):
     parts = {
-        "uu": (integral(u, 1, 0, u, 1, 0), integral(u, 0, 1, u, 0, 1)),
-        "uv": (integral(u, 1, 0, v, 0, 1), integral(u, 0, 1, v, 1, 0)),
-        "vv": (integral(v, 0, 1, v, 0, 1), integral(v, 1, 0, v, 1, 0)),
+        "uu": (area_integral(u, 1, 0, u, 1, 0), area_integral(u, 0, 1, u, 0, 1)),
+        "uv": (area_integral(u, 1, 0, v, 0, 1), area_integral(u, 0, 1, v, 1, 0)),
+        "vv": (area_integral(v, 0, 1, v, 0, 1), area_integral(v, 1, 0, v, 1, 0)),
     }
     whole = np.block([[parts["uu"][0], parts["uv"][0]], [parts["uv"][0].T, parts["vv"][0]]])
     shear = np.block([[parts["uu"][1], parts["uv"][1]], [parts["uv"][1].T, parts["vv"][1]]])
@@ -279,7 +264,7 @@ def _blocks(degree, near):
 
 
 @dataclass(frozen=True, eq=False)
-class Family:
+class RitzModel:
     """All that the sheet says about displacements of one parity along the span; matrices divided by D.
 
     stiffness, geometric: matrices of w alone, shape (n, n), coarse functions first; coarse_stiffness: the
@@ -336,16 +321,16 @@ class Family:
 
 
 @lru_cache(maxsize=6)
-def family(sheet, degrees, parity):
-    """`Family` of a `FramedSheet` with polynomial `degrees` (x, y); kept for the last few sheets asked for."""
+def ritz_model(sheet, degrees, parity):
+    """`RitzModel` of a `FramedSheet` with polynomial `degrees` (x, y); kept for the last few sheets asked for."""
     u, v, w = sets = function_sets(sheet.edges, degrees, parity)
     bending, geometric, c = _bending_matrix(sheet, w), _geometric_matrix(sheet, w), w.coarse
     if sheet.is_flat:
-        return Family(sheet, sets, None, None, bending, bending[:c, :c], geometric)
+        return RitzModel(sheet, sets, None, None, bending, bending[:c, :c], geometric)
     factor, coupling = eliminated(sheet, u, v, w)
     bending, low, high = bending + _curvature_matrix(sheet, w), *np.split(coupling, [u.coarse + v.coarse])
     bending = bending - low.T @ low
-    return Family(sheet, sets, factor, coupling, bending - high.T @ high, bending[:c, :c], geometric)
+    return RitzModel(sheet, sets, factor, coupling, bending - high.T @ high, bending[:c, :c], geometric)
 
 
 def load_vector(sheet, load, functions):
@@ -433,13 +418,13 @@ def _spot(basis, place, footprint, size, name):
 @lru_cache(maxsize=64)
 def _bending_parts(w):
     """The three parts of the bending energy of which only the scale depends on the design."""
-    mixed = integral(w, 2, 0, w, 0, 2)
+    mixed = area_integral(w, 2, 0, w, 0, 2)
     return (
-        integral(w, 2, 0, w, 2, 0),
-        integral(w, 0, 2, w, 0, 2),
+        area_integral(w, 2, 0, w, 2, 0),
+        area_integral(w, 0, 2, w, 0, 2),
         mixed + mixed.T,
-        integral(w, 1, 1, w, 1, 1),
-        integral(w, 0, 1, w, 0, 1),
+        area_integral(w, 1, 1, w, 1, 1),
+        area_integral(w, 0, 1, w, 0, 1),
     )
 
 

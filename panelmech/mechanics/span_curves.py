@@ -12,9 +12,10 @@ import itertools
 import numpy as np
 import scipy
 
+from .numerics import gauss_unit
+
 SAME_PLACE = 1e-8  # of the span: closer places are one
-GAUSS = np.polynomial.legendre.leggauss(8)
-GAUSS_NODES, GAUSS_WEIGHTS = 0.5 * (GAUSS[0] + 1.0), 0.5 * GAUSS[1]  # on 0..1
+GAUSS_NODES, GAUSS_WEIGHTS = gauss_unit(8)
 
 
 def checked_stations(position) -> np.ndarray:
@@ -77,10 +78,10 @@ def stiffness_curve(position, stiffness):
     return lambda z: root(z) ** 3
 
 
-def integral(position, values):
+def span_integral(position, values):
     """Integral over the whole span of the curve through the values (..., n)."""
-    whole = curve(position, values)
-    return whole.integrate(whole.x[0], whole.x[-1])
+    line = curve(position, values)
+    return line.integrate(line.x[0], line.x[-1])
 
 
 def with_step(position, at: float) -> np.ndarray:

@@ -29,29 +29,14 @@ geometrically with the number of nodes.
 """
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
+from ..units import read_choice, read_number
 from .collocation import panels
-from .wedge import solve_wedge
 
-__all__ = [
-    "StripLoad",
-    "StripNotSolved",
-    "StripResponse",
-    "Support",
-    "even_strip_pressure",
-    "flat_strip_response",
-    "point_load",
-    "strip_response",
-    "triangular_pressure",
-    "wedge_contact",
-    "wedge_strip_response",
-]
-
-# ----- What holds a chordwise strip, what loads it, and how it answers: the records of `strip`, with their words.
-#
-# The front of the strip is where the sheet touches the spacer. Three fronts, two ways along the chord:
+# ----- What holds the strip. Its front is where the sheet touches the spacer. Three fronts, two ways along the chord:
 #
 # resting   smooth rod: the sheet rolls round it and slides over it; contact arclength and angle change.
 # gripped   the sheet rolls round the rod but does not slide (friction, tape or a thin line of glue).
@@ -75,28 +60,20 @@ __all__ = [
 # resists the turn of the sheet like a spring of 3 D/L.
 
 
-LANDS = ("clamped", "hinged")
-FRONTS = ("resting", "gripped", "potted")
-MOTIONS = ("free", "held")
-
-_LAND_WORDS = {
-    "clamped": "land clamped",
-    "hinged": "land hinged (its bending moment stays what it was)",
-}
-_FRONT_WORDS = {
+LANDS = {"clamped": "land clamped", "hinged": "land hinged (its bending moment stays what it was)"}
+FRONTS = {
     "resting": "front resting on a smooth rod",
     "gripped": "front rolling on the rod without sliding",
     "potted": "front potted (clamped)",
 }
-_MOTION_WORDS = {
+MOTIONS = {
     "free": "front free along the chord: right for equal pressure on both faces",
     "held": "front held along the chord relative to the land: right for a side load",
 }
-
-
-def _one_of(name, value, allowed):
-    if value not in allowed:
-        raise ValueError(f"{name} is {value!r}; it must be one of {', '.join(map(repr, allowed))}.")
+_SMOOTH_ROD = {
+    "free": "rod held by a constant force only, so it rides along the wedge",
+    "held": "rod in a jig: no arch, for the sheet can slide",
+}
 
 
 @dataclass(frozen=True)
@@ -112,21 +89,14 @@ class Support:
     along_chord: str = "free"
 
     def __post_init__(self):
-        _one_of("land", self.land, LANDS)
-        _one_of("front", self.front, FRONTS)
-        _one_of("along_chord", self.along_chord, MOTIONS)
+        for name, allowed in (("land", LANDS), ("front", FRONTS), ("along_chord", MOTIONS)):
+            read_choice(getattr(self, name), name, allowed)
 
     @property
     def words(self):
         """The support in plain words, with the load it is right for."""
-        motion = _MOTION_WORDS[self.along_chord]
-        if self.front == "resting":
-            motion = (
-                "rod in a jig: no arch, for the sheet can slide"
-                if self.along_chord == "held"
-                else "rod held by a constant force only, so it rides along the wedge"
-            )
-        return f"{_LAND_WORDS[self.land]}; {_FRONT_WORDS[self.front]}; {motion}"
+        motions = _SMOOTH_ROD if self.front == "resting" else MOTIONS
+        return f"{LANDS[self.land]}; {FRONTS[self.front]}; {motions[self.along_chord]}"
 
 
 @dataclass(frozen=True)
@@ -155,13 +125,8 @@ class StripLoad:
 
     def scaled(self, factor):
         """The same load, `factor` times as large."""
-        return StripLoad(
-            self.pressure_at_land * factor,
-            self.pressure_at_front * factor,
-            self.point_force * factor,
-            self.point_arclength,
-            self.on_front,
-        )
+        sizes = ("pressure_at_land", "pressure_at_front", "point_force")
+        return replace(self, **{name: getattr(self, name) * factor for name in sizes})
 
 
 def even_strip_pressure(pressure, on_front=True):
@@ -171,8 +136,7 @@ def even_strip_pressure(pressure, on_front=True):
 
 def triangular_pressure(pressure, zero_at="land", on_front=True):
     """Pressure rising linearly over arclength from nothing at `zero_at` ("land" or "front") to `pressure` [Pa]."""
-    _one_of("zero_at", zero_at, ("land", "front"))
-    ends = (0.0, pressure) if zero_at == "land" else (pressure, 0.0)
+    ends = (0.0, pressure) if read_choice(zero_at, "zero_at", ("land", "front")) == "land" else (pressure, 0.0)
     return StripLoad(*ends, on_front=on_front)
 
 
@@ -189,21 +153,28 @@ class StripNotSolved(ValueError):
 class StripResponse:
     """Small-load answer of one sheet strip. Outward positive; forces and moments per metre of span.
 
-    deflection_max [m] signed, normal to the bent sheet, searched over the strip; at arclength deflection_at [m].
-    midpoint_deflection [m]: at half the contact arclength.
-    moment_max [N m/m] signed added moment, largest in size, positive where it bends the sheet further the way it is
-    bent; at moment_at [m]. land_moment_change, front_moment_change [N m/m].
-    strain_max [-]: largest size of the added surface strain along the chord, stretch plus bending; not the bend's own.
-    stretch_max [-] signed: its mid-surface part.
-    contact_force_change, contact_shear_change [N/m]: change of the force across and along the sheet at the contact.
-    contact_shift, contact_turn [m, rad]: shift of the contact along the sheet, turn of the sheet there.
-    front_shift [m] along the chord; chord_force_change [N/m] on the sheet at the front, forwards positive.
-    liftoff_factor: times this load the contact force is gone, by the linear answer (inf: this load presses the
-    sheet on; nan: potted, or a flat sheet without contact force). See `roads.strip_exact.liftoff_pressure` for the
-    exact one. verdict: "holds contact", "bonded", "leaves the rod" or "runs off the sheet"; in the last two every
-    result but liftoff_factor is nan, for the strip would no longer be held as said.
-    arclength, deflection, moment: shape (stations,), for drawing.
-    resolution [-]: share of the last polynomial terms in the largest, about the relative error.
+    In the verdicts "leaves the rod" and "runs off the sheet" every result but `liftoff_factor` is nan, for the strip
+    would no longer be held as said.
+
+    Attributes
+    ----------
+    contact_arclength : length of the strip [m]
+    deflection_max : signed, normal to the bent sheet, searched over the strip [m]; `deflection_at` its arclength [m]
+    midpoint_deflection : at half the contact arclength [m]
+    moment_max : added moment, largest in size, positive where it bends the sheet further the way it is bent [N m/m];
+        `moment_at` its arclength [m]
+    land_moment_change, front_moment_change : added moment at the ends [N m/m]
+    strain_max : largest size of the added surface strain along the chord, stretch plus bending; not the bend's own [-]
+    stretch_max : its mid-surface part, signed [-]
+    contact_force_change, contact_shear_change : of the force across and along the sheet at the contact [N/m]
+    contact_shift, contact_turn : shift of the contact along the sheet [m], turn of the sheet there [rad]
+    front_shift : along the chord [m]
+    chord_force_change : on the sheet at the front, forwards positive [N/m]
+    liftoff_factor : times this load the contact force is gone, by the linear answer (inf: this load presses the sheet
+        on; nan: potted, or a flat sheet without contact force) [-]; exact: `roads.strip_exact.liftoff_pressure`
+    verdict : "holds contact", "bonded", "leaves the rod" or "runs off the sheet"
+    arclength, deflection, moment : shape (stations,), for drawing [m, m, N m/m]
+    resolution : share of the last polynomial terms in the largest, about the relative error [-]
     """
 
     support: Support
@@ -237,7 +208,7 @@ class StripResponse:
         return f"{self.support.words}; {self.verdict}"
 
 
-# ----- Chordwise strip: how a unit width of one bent sheet, between land and front, answers a small load.
+# ----- The strip's equations and their solution.
 
 
 NODES = 18
@@ -246,7 +217,7 @@ _ENOUGH = 1e-9  # share of the last Legendre coefficients above which more nodes
 
 @dataclass(frozen=True, eq=False)
 class _Base:
-    """Bent state in lengths of the strip and forces of D / length^2."""
+    """Bent state; all but length and stiffness in lengths of the strip and forces of D / length^2, overhang in m."""
 
     length: float
     stiffness: float
@@ -272,9 +243,8 @@ def strip_response(bend, bending_stiffness, load, support=None, *, nodes=NODES, 
     Returns a `StripResponse`. Raises ValueError for an array of bends, a stiffness or share that is not positive, or a
     point load off the strip; StripNotSolved for supports that leave a mechanism.
     """
-    if not (np.isfinite(stretch_share) and stretch_share > 0):
-        raise ValueError(f"stretch_share is {stretch_share!r}; give a positive number, 1 for a sheet of one kind.")
-    base = replace(bent_base(bend, bending_stiffness), stretch_share=float(stretch_share))
+    share = read_number(stretch_share, "stretch_share", above=0.0, hint="1 for a sheet of one kind")
+    base = replace(bent_base(bend, bending_stiffness), stretch_share=share)
     return _respond(base, load, support or Support(), nodes, stations)
 
 
@@ -287,53 +257,18 @@ def flat_strip_response(length, thickness, bending_stiffness, load, support=None
     a gripped and held front resists the turn of the sheet (`mechanics.strip`); a smooth rod that is free leaves a
     mechanism (StripNotSolved).
     """
-    for name, value in (("length", length), ("thickness", thickness)):
-        if not value > 0:
-            raise ValueError(f"{name} is {value!r} m; it must be positive.")
-    base = _Base(
-        length,
-        positive_stiffness(bending_stiffness),
-        0.5 * thickness / length,
-        0.0,
-        np.zeros_like,
-        0.0,
-        0.0,
-        0.0,
-        np.inf,
+    length, thickness = (
+        read_number(length, "length", "mm", above=0.0),
+        read_number(thickness, "thickness", "mm", above=0.0),
     )
+    half = 0.5 * thickness / length
+    base = _Base(length, positive_stiffness(bending_stiffness), half, 0.0, np.zeros_like, 0.0, 0.0, 0.0, np.inf)
     return _respond(base, load, support or Support(), nodes, stations)
-
-
-def wedge_contact(bend):
-    """(angle [rad], length [m]) of the flat wedge with the same sheets, rod and setback: a straight sheet, hinged at
-    the land end on its mid-surface, tangent to the rod. Length runs from the hinge to the contact.
-
-    Raises ValueError where no straight sheet reaches the rod. See `wedge`.
-    """
-    wedge = solve_wedge(bend.free_length, bend.sheet_thickness, bend.spacer_diameter, bend.bond_line, bend.setback)
-    if not np.isfinite(wedge.angle):
-        raise ValueError(
-            "No flat wedge: a straight sheet of this free length does not reach round the spacer; "
-            "use a longer sheet or a smaller spacer."
-        )
-    return float(wedge.angle), float(wedge.contact_arclength)
-
-
-def wedge_strip_response(bend, bending_stiffness, load, *, nodes=NODES, stations=61):
-    """Answer of the flat wedge's sheet strip, hinged at the land and resting on the rod, for comparison with
-    `strip_response` of the same sheets, rod and setback. Arguments as there."""
-    length = wedge_contact(bend)[1]
-    support = Support("hinged", "resting", "held")
-    return flat_strip_response(
-        length, float(bend.sheet_thickness), bending_stiffness, load, support, nodes=nodes, stations=stations
-    )
 
 
 def positive_stiffness(value):
     """The bending stiffness as a float [N m]; ValueError unless it is one positive number."""
-    if not (np.ndim(value) == 0 and np.isfinite(value) and value > 0):
-        raise ValueError(f"bending_stiffness is {value!r}; it must be one positive number [N m] (per metre of span).")
-    return float(value)
+    return read_number(value, "bending_stiffness", "N m", above=0.0, hint="per metre of span")
 
 
 def bent_base(bend, bending_stiffness):
@@ -381,7 +316,7 @@ def _respond(base, load, support, nodes, stations):
     for order in (nodes, 2 * nodes, 4 * nodes):
         solution = _solve(base, load, support, panels(order, len(lengths)), lengths)
         if solution.resolution < _ENOUGH:
-            return _record(base, load, support, solution, lengths, stations)
+            return _response(base, load, support, solution, stations)
     raise StripNotSolved(
         f"The strip is not resolved by {order} nodes a panel (share of the last terms "
         f"{solution.resolution:.1e}); move the point load away from the very end."
@@ -390,19 +325,49 @@ def _respond(base, load, support, nodes, stations):
 
 @dataclass(frozen=True, eq=False)
 class _Solution:
+    """Values at the nodes, and at the ends by name, in lengths of the strip and forces of D / length^2."""
+
     grid: object
+    lengths: np.ndarray
     deflection: np.ndarray
     curvature: np.ndarray
     stretch: np.ndarray
     ends: dict
-    resolution: float
+
+    @cached_property
+    def resolution(self):
+        """Share of the last polynomial terms in the largest [-]."""
+        return max(self.grid.tail(self.deflection), self.grid.tail(self.curvature))
+
+    def peaks(self, half_thickness):
+        """Largest deflection, curvature, stretch and strain of either face, signed, and their places 0..1."""
+        bent = half_thickness * self.curvature
+        rows = (self.deflection, self.curvature, self.stretch, self.stretch + bent, self.stretch - bent)
+        values, panel, local = self.grid.extremes(np.stack(rows))
+        return values, _starts(self.lengths)[panel] + self.lengths[panel] * local
+
+    def at(self, values, place):
+        """Interpolated values at places 0..1 of the strip."""
+        start = _starts(self.lengths)
+        panel = np.searchsorted(start, place, side="right") - 1
+        local = (place - start[panel]) / self.lengths[panel]
+        out = np.empty_like(place)
+        for number in range(len(start)):
+            mine = panel == number
+            out[mine] = self.grid.at(values, number, local[mine])
+        return out
+
+
+def _starts(lengths):
+    """Where each panel starts, 0..1."""
+    return np.concatenate([[0.0], np.cumsum(lengths)[:-1]])
 
 
 def _fields(base, load, grid, lengths):
     """Every field as rows of an affine map of the unknowns (phi'', phi'(0), phi(0), f_x, f_y at the contact, X, 1)."""
     size = grid.order * grid.count
     step = np.repeat(lengths, grid.order)
-    place = np.concatenate([[0.0], np.cumsum(lengths)[:-1]])[grid.panel] + step * grid.local
+    place = _starts(lengths)[grid.panel] + step * grid.local
     integrate, total = grid.running * step, grid.total * step
     unit = np.eye(size + 6)
     angle = base.angle_at(place)
@@ -483,7 +448,7 @@ def _solve(base, load, support, grid, lengths):
     unknown = np.append(np.linalg.solve(system[:, :-1], -system[:, -1]), 1.0)
     values = {name: float(row @ unknown) for name, row in (ends | forces).items()}
     w, curvature, stretch = (fields[name] @ unknown for name in ("w", "curvature", "stretch"))
-    return _Solution(grid, w, curvature, stretch, values, max(grid.tail(w), grid.tail(curvature)))
+    return _Solution(grid, lengths, w, curvature, stretch, values)
 
 
 def _verdict(base, support, ends):
@@ -499,64 +464,37 @@ def _verdict(base, support, ends):
     return ("runs off the sheet" if off else "holds contact"), factor
 
 
-def _record(base, load, support, solution, lengths, stations):
-    grid, ends, length = solution.grid, solution.ends, base.length
+def _response(base, load, support, solution, stations):
+    """The record in SI; nan but for the factor where the strip would no longer be held as said."""
+    ends, length = solution.ends, base.length
     verdict, factor = _verdict(base, support, ends)
     valid = 1.0 if verdict in ("holds contact", "bonded") else np.nan
-    start = np.concatenate([[0.0], np.cumsum(lengths)])
-    moment, force = base.stiffness / length * valid, base.stiffness / length**2 * valid
-    bent = base.half_thickness * solution.curvature
-    peaks, panel, local = grid.extremes(
-        np.stack(
-            [
-                solution.deflection,
-                solution.curvature,
-                solution.stretch,
-                solution.stretch + bent,
-                solution.stretch - bent,
-            ]
-        )
-    )
-    deflection, bending, stretch = peaks[:3]
-    deflection_at, bending_at = (length * (start[panel] + lengths[panel] * local))[:2]
+    size, moment, force = length * valid, base.stiffness / length * valid, base.stiffness / length**2 * valid
+    (deflection, curvature, stretch, *strains), at = solution.peaks(base.half_thickness)
     place = np.linspace(0.0, 1.0, stations)
-    drawn = np.append(place, 0.5)
-    shape = _sample(grid, solution.deflection, drawn, start, lengths)
-    curve = _sample(grid, solution.curvature, place, start, lengths)
     return StripResponse(
         support=support,
         load=load,
         contact_arclength=length,
-        deflection_max=length * valid * deflection,
-        deflection_at=valid * deflection_at,
-        midpoint_deflection=length * valid * shape[-1],
-        moment_max=moment * bending,
-        moment_at=valid * bending_at,
+        deflection_max=size * deflection,
+        deflection_at=size * at[0],
+        midpoint_deflection=size * solution.at(solution.deflection, np.array([0.5]))[0],
+        moment_max=moment * curvature,
+        moment_at=size * at[1],
         land_moment_change=moment * ends["land_curvature"],
         front_moment_change=moment * ends["curvature"],
-        strain_max=valid * np.abs(peaks[3:]).max(),
+        strain_max=valid * np.abs(strains).max(),
         stretch_max=valid * stretch,
         contact_force_change=force * ends["push"],
         contact_shear_change=force * ends["drag"],
-        contact_shift=length * valid * ends["roll"],
+        contact_shift=size * ends["roll"],
         contact_turn=valid * ends["turn"],
-        front_shift=length * valid * ends["shift"],
+        front_shift=size * ends["shift"],
         chord_force_change=force * ends["f_x"],
         liftoff_factor=factor,
         verdict=verdict,
         arclength=length * place,
-        deflection=length * valid * shape[:-1],
-        moment=moment * curve,
+        deflection=size * solution.at(solution.deflection, place),
+        moment=moment * solution.at(solution.curvature, place),
         resolution=solution.resolution,
     )
-
-
-def _sample(grid, values, place, start, lengths):
-    """Interpolated values at places 0..1 of the strip."""
-    number = np.clip(np.searchsorted(start, place, side="right") - 1, 0, len(lengths) - 1)
-    local = (place - start[number]) / lengths[number]
-    out = np.empty_like(place)
-    for panel in range(len(lengths)):
-        mine = number == panel
-        out[mine] = grid.at(values, panel, local[mine])
-    return out

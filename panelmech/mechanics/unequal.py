@@ -22,6 +22,7 @@ import numpy as np
 
 from . import elastica
 from .bend import solve_bend
+from .numerics import continuation, in_chunks, newton, plain
 
 # ----- The three equations of an unmatched pair, solved for arrays of pairs by Newton's method.
 #
@@ -41,7 +42,7 @@ _MAX_ITERATIONS = 25
 _SETTLED = 1e-8  # relative size of the last Newton step; the error left is about its square
 
 
-def solve_flat(length, t1, t2, diameter, g, setback, d1, d2, slope_1, slope_2, closure):
+def _solve_rows(length, t1, t2, diameter, g, setback, d1, d2, slope_1, slope_2, closure):
     """Rows of numbers, one for each pair: the fields of `UnequalBend` from `contact_angle_1` to `reason_code`."""
     with np.errstate(all="ignore"):
         mean = solve_bend(length, 0.5 * (t1 + t2), diameter, g, setback)
@@ -50,41 +51,29 @@ def solve_flat(length, t1, t2, diameter, g, setback, d1, d2, slope_1, slope_2, c
         ends = alike, goal - alike, np.array([slope_1, slope_2]), np.log(d1 / d2)
         problem = np.array([0.5 * diameter, g, setback]) / length
         state = np.array([mean.contact_angle, mean.contact_angle, np.zeros_like(length)])
-        state, done = _approach(state, ends, problem, closure)
-        state[:, done < 1.0] = np.nan
+        state = continuation(lambda *now: _step(*now, ends, problem, closure), state, _MAX_STEPS)
         return _columns(state, goal, ends[2], problem, (length, d1, d2, mean.reason_code), closure)
 
 
-def _approach(state, ends, problem, closure):
-    """Mismatch and slopes brought on in steps from the matched pair, smaller ones where Newton's method does not arrive
-    or goes far; all pairs at once. The last state, and the share of the mismatch it has."""
+def _step(state, share, which, ends, problem, closure):
+    """States of some pairs with a share of the mismatch and the slopes, and which of them stay near their last ones."""
     alike, change, slopes, ratio = ends
-    done, step = np.zeros_like(state[0]), np.ones_like(state[0])
-    todo = np.flatnonzero(np.isfinite(state[0]))
-    for _ in range(_MAX_STEPS):
-        if not todo.size:
-            break
-        share = np.minimum(done[todo] + step[todo], 1.0)
-        given = alike[:, todo] + share * change[:, todo], share * slopes[:, todo], share * ratio[todo]
-        trial, miss = _newton(state[:, todo], given, problem[:, todo], closure)
-        good = (miss < TOLERANCE) & np.all(np.abs(trial[:2] - state[:2, todo]) < FARTHEST, axis=0)
-        state[:, todo[good]], done[todo[good]] = trial[:, good], share[good]
-        step[todo[~good]] *= 0.5
-        todo = todo[(done[todo] < 1.0) & (step[todo] > 1e-3)]
-    return state, done
+    given = alike[:, which] + share * change[:, which], share * slopes[:, which], share * ratio[which]
+    trial, miss = _newton(state, given, problem[:, which], closure)
+    return trial, (miss < TOLERANCE) & np.all(np.abs(trial[:2] - state[:2]) < FARTHEST, axis=0)
 
 
 def _newton(state, given, problem, closure):
     """Newton's method for all pairs at once: the new states and their residuals."""
-    state, left = state.copy(), np.arange(state.shape[1])
-    for _ in range(_MAX_ITERATIONS):
-        here = tuple(v[..., left] for v in given)
-        residual, jacobian = _equations(state[:, left], *here, problem[:, left], closure)
-        state[:, left] -= (moved := _cramer(jacobian, residual))
-        # false for nan: such a pair is given up
-        left = left[np.max(np.abs(moved[:2] / state[:2, left]), axis=0) > _SETTLED]
-        if not left.size:
-            break
+
+    def move(states, which):
+        residual, jacobian = _equations(states, *(v[..., which] for v in given), problem[:, which], closure)
+        return _cramer(jacobian, residual)
+
+    def goes_on(states, moved):
+        return np.max(np.abs(moved[:2] / states[:2]), axis=0) > _SETTLED
+
+    state = newton(move, goes_on, state, _MAX_ITERATIONS)
     miss = np.max(np.abs(_equations(state, *given, problem, closure)[0]), axis=0)
     return state, np.where(np.isfinite(miss), miss, np.inf)
 
@@ -344,9 +333,6 @@ def solve_unequal(
         raise ValueError("bending stiffness must be positive in both sheets: give D = E t^3 / 12 in SI units")
     if not np.all(np.isfinite(given[8])) or not np.all(np.isfinite(given[9])):
         raise ValueError("the slope at the land end is not a finite number: give it in radians, 0 for a parallel land")
-    shape = np.broadcast_shapes(*(g.shape for g in given))
-    flat = [np.broadcast_to(g, shape).reshape(-1) for g in given]
-    parts = [solve_flat(*(f[i : i + CHUNK] for f in flat), closure) for i in range(0, max(flat[0].size, 1), CHUNK)]
-    solved = (np.concatenate(column) for column in zip(*parts, strict=True))
-    columns = [v.reshape(shape) if shape else v.item() for v in (*flat[:5], *solved, *flat[8:])]
-    return UnequalBend(*columns)
+    solved = in_chunks(lambda *rows: _solve_rows(*rows, closure), given, CHUNK)
+    given = np.broadcast_arrays(*given)
+    return UnequalBend(*map(plain, (*given[:5], *solved, *given[8:])))

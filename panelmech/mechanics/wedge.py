@@ -10,6 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .numerics import plain
+
 
 @dataclass(frozen=True, eq=False)
 class Wedge:
@@ -93,4 +95,4 @@ def solve_wedge(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, se
         half_mouth = radius * c + (length - contact) * s
         centre = contact * c + (radius + 0.5 * t) * s
         values = (length, t, d, e, 0.5 * (t + g), a, contact, centre, 2.0 * half_mouth, 2.0 * (half_mouth + t * c))
-    return Wedge(*(float(v) for v in values)) if length.ndim == 0 else Wedge(*values)
+    return Wedge(*map(plain, values))

@@ -12,6 +12,7 @@ import numpy as np
 import scipy
 
 from ..mechanics.bend import Bend
+from ..mechanics.numerics import gauss_unit
 from ..units import show_input
 
 # ----- Curves a template is made of: faces of the bent sheet and curves parallel to them, and arcs about the rod.
@@ -50,7 +51,8 @@ def parallel(bend: Bend, arclength, offset: float):
 
 def pieces(bend: Bend, start: float, end: float, offset: float = 0.0):
     """Arclengths from `start` to `end` [m] at which a parallel curve is drawn within `TOLERANCE`, contact included."""
-    curvature = bend.land_curvature / (1.0 - offset * bend.land_curvature) if offset > 0 else bend.land_curvature
+    most = bend.land_curvature
+    curvature = most / (1.0 - offset * most) if offset > 0 else most * (1.0 - offset * most)  # inside steps are longer
     step = np.sqrt(8.0 * TOLERANCE / curvature)
     bent = min(max(end, start), bend.contact_arclength)
     count = max(LEAST_PIECES, int(np.ceil((bent - start) / step))) if bent > start else 0
@@ -253,8 +255,7 @@ def _tidy(points):
 # and behind it, are `Bend.front_area` and `Bend.void_area`.
 
 
-NODES, WEIGHTS = np.polynomial.legendre.leggauss(24)
-NODES, WEIGHTS = 0.5 * (NODES + 1.0), 0.5 * WEIGHTS  # on 0..1
+NODES, WEIGHTS = gauss_unit(24)
 
 
 @dataclass(frozen=True)

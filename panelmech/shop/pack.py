@@ -12,7 +12,8 @@ from functools import lru_cache
 import numpy as np
 
 from ..blade.blade import Blade
-from ..blade.sections import blade_sections, gauss_places
+from ..blade.sections import blade_sections
+from ..mechanics.numerics import gauss_places
 from ..study.design import Design
 from ..study.study import evaluate
 from ..units import show, show_input

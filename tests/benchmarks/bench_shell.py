@@ -15,8 +15,9 @@ from scipy.linalg import eigh, solve_triangular
 
 from panelmech import Design, catalogue, evaluate
 from panelmech.mechanics.bend import solve_bend
-from panelmech.mechanics.shell import buckle, default_degrees, even_pressure, framed_sheet, point_force, press
-from panelmech.mechanics.shell_ritz import _coupling_matrix, _in_plane_matrix, eliminated, family, function_sets
+from panelmech.mechanics.shell import buckle, default_degrees, press
+from panelmech.mechanics.shell_model import even_pressure, framed_sheet, point_force
+from panelmech.mechanics.shell_ritz import _coupling_matrix, _in_plane_matrix, eliminated, function_sets, ritz_model
 from panelmech.study.framed_sheet import bent_sheet
 from panelmech.study.shell_comparison import compare_sheet
 
@@ -64,7 +65,7 @@ def strain_peaks(pressed):
 
 
 JOBS = {
-    "assembly, both parities": lambda s: [family(s, default_degrees(s), p) for p in ("even", "odd")],
+    "assembly, both parities": lambda s: [ritz_model(s, default_degrees(s), p) for p in ("even", "odd")],
     "deflection": press,
     "deflection, point force": lambda s: press(s, point_force(1.0)),
     "buckling": buckle,
@@ -94,9 +95,9 @@ def inside(design):
         lower = _in_plane_matrix(s, u, v)
         return solve_triangular(np.linalg.cholesky(lower), _coupling_matrix(s, u, v, w), lower=True)
 
-    one, last = family(example, degrees, "even"), len(w.i) - 1
+    one, last = ritz_model(example, degrees, "even"), len(w.i) - 1
     jobs = {
-        "family": lambda s: family(s, degrees, "even"),
+        "ritz_model": lambda s: ritz_model(s, degrees, "even"),
         "in-plane part, by blocks": lambda s: eliminated(s, u, v, w),
         "in-plane part, full": full,
         "two critical values": lambda s: eigh(one.geometric, one.stiffness, subset_by_index=[last - 1, last]),

@@ -45,7 +45,7 @@ def main():
         ("  assembly and solve", lambda: strip._solve(base, EVEN, support, grid, lengths)),
         ("small load, point load, whole", lambda: strip.strip_response(bend, D, POINT)),
         ("flat strip", lambda: strip.flat_strip_response(0.25, 0.003, D, EVEN)),
-        ("flat wedge strip", lambda: strip.wedge_strip_response(bend, D, EVEN)),
+        ("flat strip", lambda: strip.flat_strip_response(0.2, 0.003, D, EVEN)),
         ("exact, even pressure", lambda: solve_strip(problem, EVEN)),
         ("exact lift-off", lambda: liftoff_pressure(bend, D)),
     ]

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelmech.loads.beam import Held, PointLoad, span_diagrams
-from panelmech.mechanics.span_curves import checked_stations, curve, integral, resample, stiffness_curve, with_step
+from panelmech.mechanics.span_curves import checked_stations, curve, resample, span_integral, stiffness_curve, with_step
 
 Z = np.linspace(0.0, 1.5, 16)
 ROUNDING = 1e-11
@@ -39,7 +39,7 @@ forces = st.lists(st.tuples(st.floats(0, 1.5), st.floats(-9, 9), st.floats(-9, 9
 def test_forces_and_moments_balance_and_bearings_hold(points, load, near, far):
     points = tuple(PointLoad(*p) for p in points)
     d = span_diagrams(Z, load, 0.3, 2.0, 3.0, Held((near, far)), points)
-    total = integral(Z, np.array(load)) + sum(p.force for p in points)
+    total = span_integral(Z, np.array(load)) + sum(p.force for p in points)
     first = integral_of_moment(Z, load) + sum(p.force * p.position for p in points)
     scale = 1.0 + np.sum(np.abs(load)) + sum(abs(p.force) for p in points)
     assert d.bearing_forces.sum() == pytest.approx(-total, abs=ROUNDING * scale)
@@ -144,13 +144,13 @@ def test_curves_follow_lines_steps_and_cubes():
     values = np.where(second, 5.0 - z, z)
     found = curve(z, values)
     assert found([0.2, 0.4, 0.7]) == pytest.approx([0.2, 4.6, 4.3])
-    assert integral(z, values) == pytest.approx(0.4**2 / 2 + 5 * 0.6 - (1 - 0.4**2) / 2)
+    assert span_integral(z, values) == pytest.approx(0.4**2 / 2 + 5 * 0.6 - (1 - 0.4**2) / 2)
     assert resample(z, values, [0.1, 0.4, 0.4, 1.0]) == pytest.approx([0.1, 0.4, 4.6, 4.0])
     assert stiffness_curve(z, (2.0 - z) ** 3)(0.33) == pytest.approx((2.0 - 0.33) ** 3, rel=1e-12)
 
 
 def test_curves_carry_many_rows_and_unknown_values():
     rows = np.array([Z, 2 * Z, np.full(16, np.nan)])
-    assert integral(Z, rows[:2]) == pytest.approx([1.5**2 / 2, 1.5**2])
+    assert span_integral(Z, rows[:2]) == pytest.approx([1.5**2 / 2, 1.5**2])
     assert resample(Z, rows[:2], [0.2, 0.9]) == pytest.approx(np.array([[0.2, 0.9], [0.4, 1.8]]))
     assert np.all(np.isnan(curve(Z, rows[2])(0.5)))

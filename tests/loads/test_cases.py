@@ -26,7 +26,7 @@ from panelmech.loads.hydrodynamics import (
     stall_angle,
 )
 from panelmech.loads.span_spread import SPREADS, span_share
-from panelmech.mechanics.span_curves import integral, with_step
+from panelmech.mechanics.span_curves import span_integral, with_step
 
 SPAN = 0.9
 Z = SPAN * np.sin(0.5 * np.pi * np.linspace(0.0, 1.0, 41))
@@ -74,7 +74,7 @@ def test_beyond_stall_it_is_said_and_nothing_is_clipped():
 @pytest.mark.parametrize("spread", SPREADS)
 @pytest.mark.parametrize("mirrored", [True, False])
 def test_every_spread_adds_up_to_one(spread, mirrored):
-    assert integral(Z, span_share(Z, CHORD, spread, mirrored)) == pytest.approx(1.0, rel=1e-12)
+    assert span_integral(Z, span_share(Z, CHORD, spread, mirrored)) == pytest.approx(1.0, rel=1e-12)
 
 
 def test_the_spreads_are_what_they_say():
@@ -82,7 +82,7 @@ def test_the_spreads_are_what_they_say():
     curve through 41 stations (2e-6, see validation/test_span_beams.py)."""
     ellipse, even, mean = (span_share(Z, CHORD, s) for s in ("elliptic", "proportional to chord", "Schrenk's mean"))
     assert ellipse[0] == pytest.approx(4 / np.pi / SPAN, rel=1e-5) and ellipse[-1] == 0.0
-    assert integral(Z, ellipse * Z) == pytest.approx(4 * SPAN / 3 / np.pi, rel=1e-5)
+    assert span_integral(Z, ellipse * Z) == pytest.approx(4 * SPAN / 3 / np.pi, rel=1e-5)
     assert even == pytest.approx(CHORD / AREA)
     assert mean == pytest.approx(0.5 * (ellipse + even), rel=1e-5)
     both_ends = span_share(Z, CHORD, "elliptic", mirrored=False)
@@ -97,7 +97,7 @@ def test_the_ellipse_is_full_at_the_root_only_with_a_mirror_there():
 
     def middle(**given):
         case = load_case(replace(SAILING, **given), planform)
-        return integral(z, case.force_per_length * z) / case.side_force / SPAN
+        return span_integral(z, case.force_per_length * z) / case.side_force / SPAN
 
     assert middle() == pytest.approx(0.5, rel=1e-5)
     assert middle(end_plate=2.0) == pytest.approx(4 / 3 / np.pi, rel=1e-5)

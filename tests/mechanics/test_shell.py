@@ -9,24 +9,22 @@ from hypothesis import strategies as st
 from numpy.polynomial import Polynomial
 
 from panelmech.mechanics.bend import solve_bend
-from panelmech.mechanics.numerics import bending_basis, in_plane_basis, product_integral
-from panelmech.mechanics.shell import (
+from panelmech.mechanics.ritz_bases import bending_basis, in_plane_basis, product_integral
+from panelmech.mechanics.shell import buckle, default_degrees, press
+from panelmech.mechanics.shell_model import (
     Edge,
     Edges,
     FramedSheet,
-    buckle,
     curvature_stations,
-    default_degrees,
     even_pressure,
     framed_edges,
     framed_sheet,
     hydrostatic_along_chord,
     hydrostatic_along_span,
     point_force,
-    press,
+    stiffness_ratios,
 )
-from panelmech.mechanics.shell_model import stiffness_ratios
-from panelmech.mechanics.shell_ritz import _coupling_matrix, _in_plane_matrix, family
+from panelmech.mechanics.shell_ritz import _coupling_matrix, _in_plane_matrix, ritz_model
 from panelmech.study.shell_comparison import compare_sheet, growth_exponents, wedge_free_length
 
 E, NU = 20e9, 0.3
@@ -191,7 +189,7 @@ def test_curvature_as_function_samples_or_number_is_the_same_sheet():
 def test_the_parity_families_are_the_whole():
     """Solved in one piece, without symmetry, the sheet gives the same lowest load as the two halves."""
     sheet, degrees = bent(in_plane="held"), (12, 18)
-    one = family(sheet, degrees, "all")
+    one = ritz_model(sheet, degrees, "all")
     lowest = 1 / np.linalg.eigvals(np.linalg.solve(one.stiffness, one.geometric)).real.max()
     assert buckle(sheet, degrees).line_load == pytest.approx(lowest * sheet.bending_stiffness, rel=1e-9)
 
@@ -207,7 +205,7 @@ def test_the_blocks_left_out_are_zero(edges, degrees):
     """The elimination by blocks against a solution with the whole in-plane matrix, in both models."""
     sheet = replace(bent(rise=0.04), edges=edges, span_modulus=9e9, shear_modulus=3e9)
     for parity in ("even", "odd") if edges.mirror else ("all",):
-        found = family(sheet, degrees, parity)
+        found = ritz_model(sheet, degrees, parity)
         u, v, w = found.sets
         lower, coupling = _in_plane_matrix(sheet, u, v), _coupling_matrix(sheet, u, v, w)
         assert not np.any(np.triu(lower, 1))

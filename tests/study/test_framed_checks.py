@@ -9,7 +9,8 @@ from roads.strip_exact import liftoff_pressure
 from panelmech import Design, Sheet, catalogue, evaluate
 from panelmech.mechanics.bend import InfeasibleBend, solve_bend
 from panelmech.mechanics.forming import bending_modulus, bending_stiffness
-from panelmech.mechanics.shell import buckle, even_pressure, press
+from panelmech.mechanics.shell import buckle, press
+from panelmech.mechanics.shell_model import even_pressure
 from panelmech.study.checks import LOCAL_RULES, judge
 from panelmech.study.framed_sheet import bent_sheet, local_quantities
 from panelmech.study.quantities import gather

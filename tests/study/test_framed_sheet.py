@@ -8,7 +8,8 @@ from scipy.optimize import minimize_scalar
 
 from panelmech import Design, Sheet, catalogue
 from panelmech.mechanics.bend import InfeasibleBend
-from panelmech.mechanics.shell import buckle, even_pressure, framed_edges, framed_sheet, point_force, press
+from panelmech.mechanics.shell import buckle, press
+from panelmech.mechanics.shell_model import even_pressure, framed_edges, framed_sheet, point_force
 from panelmech.mechanics.strip import Support, even_strip_pressure, strip_response
 from panelmech.study.checks import LOCAL_RULES
 from panelmech.study.framed_sheet import (

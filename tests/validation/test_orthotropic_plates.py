@@ -15,7 +15,8 @@ import numpy as np
 import pytest
 from numpy.polynomial import Polynomial
 
-from panelmech.mechanics.shell import FramedSheet, buckle, even_pressure, framed_edges, press
+from panelmech.mechanics.shell import buckle, press
+from panelmech.mechanics.shell_model import FramedSheet, even_pressure, framed_edges
 
 SUPPORTED = framed_edges("supported", "supported", "supported")
 # modulus, poisson, span modulus, shear modulus, stretch moduli: made-up, laminate, one layer, plywood both ways

@@ -10,17 +10,16 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from panelmech.mechanics.shell import (
+from panelmech.mechanics.shell import buckle, press
+from panelmech.mechanics.shell_model import (
     Edge,
     Edges,
     FramedSheet,
-    buckle,
     even_pressure,
     framed_edges,
     hydrostatic_along_chord,
     hydrostatic_along_span,
     point_force,
-    press,
 )
 
 SUPPORTED = framed_edges("supported", "supported", "supported")
