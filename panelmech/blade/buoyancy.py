@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..units import show, show_input
+from ..units import read_number, show
 from .blade import Blade
 from .sections import blade_sections, outer_areas, span_rule
 
@@ -37,11 +37,13 @@ class Added:
     inside: bool = False
 
     def __post_init__(self):
-        if not np.all(np.isfinite((self.mass, self.volume, self.position, self.x))) or min(self.mass, self.volume) < 0:
-            raise ValueError(
-                f"{self.name}: mass {self.mass!r} kg and volume {self.volume!r} m3 must be finite and not "
-                "negative, position and x finite"
-            )
+        for name, unit, low in (
+            ("mass", "kg", 0.0),
+            ("volume", "m3", 0.0),
+            ("position", "mm", -np.inf),
+            ("x", "mm", -np.inf),
+        ):
+            read_number(getattr(self, name), f"{self.name}: {name}", unit, low)
 
 
 @dataclass(frozen=True, eq=False)
@@ -241,17 +243,11 @@ def _refuse_overfull(hollow, taken):
 
 
 def _refuse(blade, water_density, waterline, fill_density, bond_density):
-    named = {"water_density": water_density, "bond_density": bond_density}
-    if fill_density is not None:
-        named["fill_density"] = fill_density
-    for name, value in named.items():
-        if not (np.isfinite(value) and value > 0.0):
-            raise ValueError(f"{name} is {value!r} kg/m3: give a positive number")
-    if not 0.0 <= waterline < blade.span:
-        raise ValueError(
-            f"waterline is {show_input(waterline, 'mm')} from the root end: it must be on the span, 0 to "
-            f"below {show_input(blade.span, 'mm')}"
-        )
+    densities = {"water_density": water_density, "bond_density": bond_density, "fill_density": fill_density}
+    for name, value in densities.items():
+        if not (name == "fill_density" and value is None):
+            read_number(value, name, "kg/m3", above=0.0)
+    read_number(waterline, "waterline", "mm", 0.0, below=blade.span, hint="it counts from the root end, along the span")
 
 
 # ----- Lead or foam that brings a part to the wanted net buoyancy, its own displaced volume counted.

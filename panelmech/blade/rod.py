@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..mechanics.section import composite_section
-from ..units import show_input
+from ..units import read_array
 from .blade import Blade
 from .sections import BladeSections, blade_sections
 
@@ -89,12 +89,7 @@ def rod_walls(blade: Blade, walls=None, stations: int = 41) -> RodWalls:
         raise ValueError(f"no stock walls are known of {blade.design.spacer.name!r}: give walls")
     sections = blade_sections(blade, stations)
     most = 0.5 * float(np.min(sections.numbers["spacer_diameter"]))
-    wrong = wall[~((wall >= 0.0) & (wall <= most * (1.0 + 1e-12)))]
-    if wrong.size:
-        raise ValueError(
-            f"wall {show_input(wrong[0], 'mm')}: allowed is 0 (solid) to half the smallest spacer "
-            f"diameter, {show_input(most, 'mm')}"
-        )
+    read_array(wall, "wall", "mm", 0.0, most * (1.0 + 1e-12), hint="0 is a solid rod, the greatest half its diameter")
     composite = composite_section(sections.bend, dict(sections.numbers, spacer_wall=wall[:, None]))
     position, rod = sections.position, composite.shares["spacer"] * composite.chord_stiffness
     now = _tip(position, sections.chord_stiffness, 3)

@@ -11,17 +11,17 @@ x of the part runs forward from the line that is kept straight; x of a section, 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
 from ..mechanics.bend import Bend, InfeasibleBend, solve_bend
 from ..mechanics.numerics import gauss_places, plain
-from ..mechanics.section import WEIGHTS, CompositeSection, composite_section, sheet_moments, wall_stations
+from ..mechanics.section import WEIGHTS, CompositeSection, bore_radius, composite_section, sheet_moments, wall_stations
 from ..study.checks import RULES, judge
 from ..study.quantities import assemble, gather, solve
 from ..study.verdicts import Check, worst
-from ..units import show
+from ..units import read_choice, read_count, show
 from .blade import ALONG_FIELDS, Blade
 
 # ----- Areas of a bent section within its outer outline, and their centroids: what floats, what is hollow.
@@ -53,7 +53,7 @@ def outer_areas(bend: Bend, numbers: dict) -> dict:
         "potting_x": _potting_x(bend, solid),
         "bond_area": bond,
         "bond_x": bond_x,
-        "bore_area": _bore_area(numbers),
+        "bore_area": np.pi * bore_radius(numbers) ** 2,
     }
 
 
@@ -62,12 +62,6 @@ def _potting_x(bend, solid):
     with np.errstate(invalid="ignore", divide="ignore"):
         resin = composite_section(bend, dict(solid, span_modulus=0.0, spacer_modulus=0.0))
         return np.where(resin.axial_stiffness > 0.0, resin.centroid_x, bend.spacer_position)
-
-
-def _bore_area(numbers):
-    wall = np.asarray(numbers["spacer_wall"])
-    inner = np.maximum(0.5 * np.asarray(numbers["spacer_diameter"]) - wall, 0.0)
-    return np.where(wall > 0.0, np.pi * inner**2, 0.0)
 
 
 def void_centroid(bend: Bend):
@@ -98,24 +92,30 @@ STEP_GAP = 1e-9  # of the span: how far before a step its old value is read
 class BladeSections:
     """Sections along the span; every array has one value for each station, root end first.
 
-    `position` [m] from the root end, strictly rising; a step of a dimension has two stations a billionth of the span
-    apart. `numbers`: all inputs by name as of `study.quantities.gather`; `bend`; `composite`: modulus-weighted section.
-
-    From the land end of the same station [m]: `centroid_x` (neutral axis in the plane of the chord), `shear_centre_x`.
-    In the frame of the part, x forward from the line kept straight [m]: `land_end_x`, `trailing_edge_x`,
-    `leading_edge_x` (front-most point of the section), `rod_x`.
-
-    `chord` (trailing edge to front-most point), `outer_thickness` [m], `thickness_ratio` [-].
-    Stiffness: `axial_stiffness` EA [N]; `chord_stiffness` EI about the chord line (a side force), `normal_stiffness` EI
-    about the normal axis, `torsion_stiffness` GJ [N m2]; `section_modulus` of the skin's outer fibre [m3]; `shares` of
-    EI about the chord line by part [-].
-    `mass_per_length` [kg/m] and `masses`, by part (bond line, closing frames: see `hydrostatics`).
-    Areas [m2]: `cell_area` between the mid-surfaces back of the contact, `enclosed_area` between the inner faces,
-    `void_area` behind the rod, `front_area` (potting), `displaced_area` within the outer outline, `displaced_x` its
-    centroid from the land end [m].
-    Forming, per metre of span: `land_strain` [-], `land_moment` [N m/m], `contact_force`, `push_out_force` [N/m],
-    `opening_energy` [J/m2], `strain_energy` [J/m]; `contact_angle` [rad], `greatest_spacer` [m].
-    `feasible` and `reason`: whether, or why not, the sheets can be bent so.
+    Attributes
+    ----------
+    position : from the root end [m], strictly rising; a step of a dimension has two stations a billionth of the span
+        apart
+    numbers : all inputs by name as of `study.quantities.gather`
+    bend, composite : the bent shape and the modulus-weighted section, with its `shares` and `masses` by part (bond
+        line, closing frames: see `hydrostatics`)
+    land_end_x : in the frame of the part, x forward from the line kept straight [m]
+    displaced_area, displaced_x : area within the outer outline [m2], its centroid from the land end [m]
+    centroid_x, shear_centre_x : from the land end; the neutral axis in the plane of the chord, the shear centre [m]
+    chord, outer_thickness : trailing edge to front-most point, largest thickness [m]
+    thickness_ratio : outer thickness over chord [-]
+    axial_stiffness : EA [N]
+    chord_stiffness, normal_stiffness : EI about the chord line (a side force) and about the normal axis [N m2]
+    torsion_stiffness : GJ [N m2]
+    section_modulus : of the skin's outer fibre, for bending about the chord line [m3]
+    mass_per_length : [kg/m]
+    enclosed_area, void_area, front_area : between the inner faces, behind the rod, of the potting [m2]
+    land_strain : bending strain at the land [-]
+    land_moment, contact_force, push_out_force : of forming, per metre of span [N m/m, N/m, N/m]
+    opening_energy, strain_energy : of forming, per area of land [J/m2] and per metre of span [J/m]
+    contact_angle : [rad]
+    greatest_spacer : its diameter [m]
+    friction_needed : that keeps the rod in [-]
     """
 
     blade: Blade
@@ -126,11 +126,11 @@ class BladeSections:
     land_end_x: np.ndarray
     displaced_area: np.ndarray
     displaced_x: np.ndarray
+    centroid_x: np.ndarray
     chord: np.ndarray
     outer_thickness: np.ndarray
     thickness_ratio: np.ndarray
     axial_stiffness: np.ndarray
-    centroid_x: np.ndarray
     chord_stiffness: np.ndarray
     normal_stiffness: np.ndarray
     torsion_stiffness: np.ndarray
@@ -196,34 +196,11 @@ class BladeSections:
 
     def judged(self) -> dict:
         """Every forming rule rated at every station (see `study.checks.judge`)."""
-        found = {name: getattr(self, name) for name in _FOUND}
-        return judge(self.numbers, found, RULES)
+        return judge(self.numbers, {name: getattr(self, name) for name in ASSEMBLED}, RULES)
 
 
-_FOUND = (
-    "chord",
-    "outer_thickness",
-    "thickness_ratio",
-    "axial_stiffness",
-    "chord_stiffness",
-    "normal_stiffness",
-    "torsion_stiffness",
-    "shear_centre_x",
-    "section_modulus",
-    "mass_per_length",
-    "enclosed_area",
-    "void_area",
-    "front_area",
-    "land_strain",
-    "land_moment",
-    "contact_force",
-    "push_out_force",
-    "opening_energy",
-    "strain_energy",
-    "contact_angle",
-    "greatest_spacer",
-    "friction_needed",
-)
+_FIELDS = [f.name for f in fields(BladeSections)]
+ASSEMBLED = tuple(_FIELDS[_FIELDS.index("chord") :])  # as `study.quantities.assemble` names and works them out
 
 
 def blade_sections(blade: Blade, stations=41, allow_infeasible: bool = False) -> BladeSections:
@@ -260,7 +237,7 @@ def blade_sections(blade: Blade, stations=41, allow_infeasible: bool = False) ->
     bend, wedge = solve(numbers)
     if not allow_infeasible:
         _refuse_infeasible(bend, position)
-    found = assemble(numbers, bend, wedge)[0]
+    quantities = assemble(numbers, bend, wedge)[0]
     with np.errstate(invalid="ignore"):
         composite, areas = composite_section(bend, numbers), outer_areas(bend, numbers)
     return BladeSections(
@@ -272,8 +249,8 @@ def blade_sections(blade: Blade, stations=41, allow_infeasible: bool = False) ->
         _land_end(blade.straight, numbers, bend),
         areas["displaced_area"],
         areas["displaced_x"],
-        centroid_x=found["whole_centroid_x"],
-        **{name: found[name] for name in _FOUND},
+        centroid_x=quantities["whole_centroid_x"],
+        **{name: quantities[name] for name in ASSEMBLED},
     )
 
 
@@ -302,9 +279,8 @@ def _positions(blade, stations):
         if position.ndim != 1 or np.any(np.diff(position) <= 0.0):
             raise ValueError("stations must be a row of positions that rise from the root end to the tip")
         return position
-    if isinstance(stations, bool) or int(stations) != stations or stations < 2:
-        raise ValueError(f"stations is {stations!r}: give a whole number of at least 2, or positions [m]")
-    even, fixed = np.linspace(0.0, blade.span, int(stations)), np.array(blade.breakpoints)
+    count = read_count(stations, "stations", 2, hint="or positions [m]")
+    even, fixed = np.linspace(0.0, blade.span, count), np.array(blade.breakpoints)
     apart = np.abs(even[:, None] - fixed).min(axis=1) > 1e-6 * blade.span
     return np.sort(np.concatenate([even[apart], fixed, _before_steps(blade)]))
 
@@ -395,15 +371,13 @@ def blade_outline(sections: BladeSections, points: int = 61) -> BladeSurface:
 def upper_sheet(sections: BladeSections, points: int = 61, face: str = "middle") -> BladeSurface:
     """Upper sheet from the trailing edge to the front edge: its "outer", "middle" or "inner" face."""
     sides = {"outer": 1.0, "middle": 0.0, "inner": -1.0}
-    if face not in sides:
-        raise ValueError(f"face is {face!r}: give one of {', '.join(sides)}")
-    return BladeSurface(*_sheet_rows(sections, points, sides[face]), sections.position, False)
+    side = sides[read_choice(face, "face", sides)]
+    return BladeSurface(*_sheet_rows(sections, points, side), sections.position, False)
 
 
 def sheet_arclengths(bend, points: int = 61):
     """Arclengths from the land end [m] of the points along a sheet, trailing edge left out: (stations, points - 1)."""
-    if points < 4:
-        raise ValueError(f"points is {points!r}: give at least 4")
+    points = read_count(points, "points", 4)
     bent = min(max(2, round(CURVED_SHARE * (points - 1))), points - 2)
     ahead = np.linspace(0.0, 1.0, points - bent)[1:]
     arc, rest = bend.contact_arclength[:, None], bend.overhang[:, None]

@@ -291,15 +291,15 @@ def _land(numbers):
 
 def _spacer(shape, numbers):
     outer = 0.5 * np.asarray(numbers["spacer_diameter"])
-    inner = _bore(numbers)
+    inner = bore_radius(numbers)
     area = np.pi * (outer**2 - inner**2)
     own = 0.25 * np.pi * (outer**4 - inner**4)
     x = shape.spacer_position
     return area, area * x, own + area * x * x, own
 
 
-def _bore(numbers):
-    """Radius of the tube's bore; a wall of zero means a solid rod."""
+def bore_radius(numbers):
+    """Radius of the tube's bore [m]; a wall of zero means a solid rod, without one."""
     outer, wall = 0.5 * np.asarray(numbers["spacer_diameter"]), np.asarray(numbers["spacer_wall"])
     return np.where(wall > 0.0, np.maximum(outer - wall, 0.0), 0.0)
 
@@ -341,7 +341,7 @@ def _half_disc(phi, radius):
 def _own_torsion(shape, numbers, parts):
     """Torsion stiffness of the parts on their own: sheets, land, spacer, potting [N m2]."""
     t, shear = numbers["sheet_thickness"], numbers["shear_modulus"]
-    outer, inner = 0.5 * np.asarray(numbers["spacer_diameter"]), _bore(numbers)
+    outer, inner = 0.5 * np.asarray(numbers["spacer_diameter"]), bore_radius(numbers)
     land = numbers["land_length"] * (2.0 * t + numbers["bond_line"]) ** 3 / 3.0
     walls = 2.0 * shape.free_length * t**3 / 3.0
     tube = 0.5 * np.pi * (outer**4 - inner**4)

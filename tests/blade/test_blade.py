@@ -7,7 +7,7 @@ import pytest
 
 from panelmech import Design, InfeasibleBend, catalogue, evaluate
 from panelmech.blade.blade import ALONG_FIELDS, Blade, Table, blade_from_entry, blade_to_entry
-from panelmech.blade.sections import blade_sections, span_rule, worst_stations
+from panelmech.blade.sections import ASSEMBLED, blade_sections, span_rule, worst_stations
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 TAPERED = Blade(DESIGN, free_length=(0.225, 0.15))
@@ -21,37 +21,14 @@ EVERYTHING = Blade(
     sheet_thickness=(2.2e-3, 1.6e-3),
     bond_line=(0.3e-3, 0.2e-3),
 )
-SAME_AS_SINGLE = (
-    "chord",
-    "outer_thickness",
-    "thickness_ratio",
-    "axial_stiffness",
-    "chord_stiffness",
-    "normal_stiffness",
-    "torsion_stiffness",
-    "shear_centre_x",
-    "section_modulus",
-    "mass_per_length",
-    "enclosed_area",
-    "void_area",
-    "front_area",
-    "land_strain",
-    "land_moment",
-    "contact_force",
-    "push_out_force",
-    "opening_energy",
-    "strain_energy",
-    "contact_angle",
-    "greatest_spacer",
-    "friction_needed",
-)
 
 
 def test_every_station_is_the_single_design_of_that_place():
     sections = blade_sections(EVERYTHING, np.linspace(0.0, 0.85, 7))
+    assert len(ASSEMBLED) == 22
     for index, place in enumerate(sections.position):
         found = evaluate(EVERYTHING.design_at(place), local=False).quantities
-        for name in SAME_AS_SINGLE:
+        for name in ASSEMBLED:
             assert getattr(sections, name)[index] == pytest.approx(found[name], rel=1e-12), (name, place)
         assert sections.centroid_x[index] == pytest.approx(found["whole_centroid_x"], rel=1e-12)
         assert sections.shares["spacer"][index] == pytest.approx(found["spacer_share"], rel=1e-12)
@@ -61,7 +38,7 @@ def test_a_constant_blade_has_the_same_section_everywhere():
     sections = blade_sections(Blade(DESIGN))
     found = evaluate(DESIGN, local=False).quantities
     assert sections.position.shape == (41,)
-    for name in SAME_AS_SINGLE:
+    for name in ASSEMBLED:
         assert getattr(sections, name) == pytest.approx(np.full(41, found[name]), rel=1e-12), name
 
 

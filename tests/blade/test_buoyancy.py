@@ -215,7 +215,7 @@ def test_added_fittings_count():
     assert above.immersed.amount == pytest.approx(hydrostatics(TAPERED, SEA, waterline=0.1).immersed.amount)
     with pytest.raises(ValueError, match="the hollow holds only"):
         hydrostatics(TAPERED, SEA, added=(Added("foam", 0.1, 1e-2, 0.4, -0.1, inside=True),))
-    with pytest.raises(ValueError, match="bolt: mass -1"):
+    with pytest.raises(ValueError, match="bolt: mass is −1 kg"):
         Added("bolt", -1, 0.0, 0.0, 0.0)
 
 
