@@ -81,10 +81,17 @@ NOTHING = Lump(0.0, 0.0, 0.0)
 class Hydrostatics:
     """Mass and float of a part, SI; see `hydrostatics`.
 
-    `masses` [kg] by part; lumps, each with `amount`, centre `position` from the root end and `x` in the frame of the
-    part [m]: `solid` mass [kg], dry; `outer` volume within the outline and `immersed`, what of it is under water [m3];
-    `hollow` (closing frames, filler and what was added inside excluded) and `bore` of the tube [m3], both over the
-    whole span; `flood`, the water inside when flooded [kg].
+    Lumps have an `amount` and its centre: `position` from the root end and `x` in the frame of the part [m].
+
+    Attributes
+    ----------
+    water_density : [kg/m3]
+    masses : by part, dry [kg]
+    solid : lump of all mass, dry [kg]
+    outer, immersed : lumps of the volume within the outline, and of what of it is under water [m3]
+    hollow : lump of the volume that is left inside, without closing frames, filler and what was added [m3]
+    bore : lump of the tube's bore, over the whole span [m3]
+    flood : lump of the water inside when flooded [kg]
     """
 
     water_density: float

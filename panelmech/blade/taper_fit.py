@@ -8,9 +8,8 @@ of it the share of the straight rest, and z along the span. Derived here:
 - Straightedge: a cylinder and a cone are straight along every line of the same xi. `gap` is how far such a line leaves,
   across the sheet, the straight line between the ends of a stretch; `twist` how much the tangent turns along it.
 - `gaussian_curvature` K = (L N - M^2)/(E G - F^2), from derivatives of r: exact along the sheet, and along the span
-those
-  of the polynomial through Gauss's nodes of each stretch. K = 0 is what can be made of a flat sheet without stretch
-  (Gauss).
+  those of the polynomial through Gauss's nodes of each stretch. K = 0 is what can be made of a flat sheet without
+  stretch (Gauss).
 - `strain` = |K| w^2/12: strain that K forces upon a sheet of width w. A long strip of even K obeys eps'' = -K for the
   strain along it (von Karman's compatibility); free edges bear no resultant force and no moment, so eps = K (w^2/12 -
   s^2)/2 with s from the middle: K w^2/12 at the edges, half of it in the middle, the other sign. For K that differs
@@ -49,12 +48,22 @@ NEGLIGIBLE, SMALL = 0.01, 0.1  # of the sheet's permanent strain limit: our choi
 class SheetFit:
     """How far the stations of a blade are from one sheet bent without stretch; see the module text.
 
-    Arrays over `position` [m], sampled along the span: `gap` [m], `twist` [rad], `gaussian_curvature` [1/m2], with its
-    sign, and `strain` [-], each the greatest along the sheet there. `kinks`: (position [m], angle of the crease [rad],
-    step across the sheet [m]) of every inner place where the taper changes. `land_bow`, `rod_bow` [m]: how far the end
-    of the land and the axis of the rod leave a straight line in the plane of the chord, between the ends of a stretch.
-    `strain_limit` of the sheet for good [-] and `tolerance` of its thickness [m], nan where unknown. `verdict`:
-    "negligible", "small", "matters" or "unknown"; `words` say why.
+    Arrays are sampled along the span, each the greatest along the sheet there.
+
+    Attributes
+    ----------
+    position : from the root end [m]
+    gap : under the straightedge, across the sheet [m]
+    twist : turn of the tangent along it [rad]
+    gaussian_curvature : with its sign [1/m2]
+    strain : that the curvature both ways forces upon the sheet, a size [-]
+    kinks : (position [m], angle of the crease [rad], step across the sheet [m]) of every inner place where the taper
+        changes
+    land_bow, rod_bow : how far the end of the land and the axis of the rod leave a straight line in the plane of the
+        chord, between the ends of a stretch [m]
+    strain_limit : of the sheet, for good, nan where unknown [-]
+    tolerance : of its thickness, nan where unknown [m]
+    verdict : "negligible", "small", "matters" or "unknown"; `words` say why
     """
 
     position: np.ndarray
@@ -123,14 +132,10 @@ class _Grid:
 
     def __init__(self, sections: BladeSections, places: np.ndarray, cuts: np.ndarray):
         share = np.linspace(0.0, 1.0, ALONG)
-        bend, columns = (
-            sections.bend,
-            [
-                np.asarray(v)[:, None]
-                for v in (sections.bend.contact_arclength, sections.bend.overhang, sections.land_end_x)
-            ],
+        bend = sections.bend
+        arc, rest, start = (
+            np.asarray(v)[:, None] for v in (bend.contact_arclength, bend.overhang, sections.land_end_x)
         )
-        arc, rest, start = columns
         arclength = np.hstack([arc * share, arc + rest * share])
         arclength = np.clip(arclength, 0.0, np.asarray(bend.free_length)[:, None])
         rate = np.hstack([arc + 0.0 * share, rest + 0.0 * share])
@@ -246,22 +251,22 @@ def _judged(strain, gap, kinks, limit, tolerance):
 
 def _strain_words(strain, limit):
     strain = strain if strain > NOISE else 0.0
-    said = f"stretch or shortening to fit one flat sheet: at most about {show(strain, 'micrometre/m', 2)}"
+    stretch = f"stretch or shortening to fit one flat sheet: at most about {show(strain, 'micrometre/m', 2)}"
     if np.isnan(limit):
-        return f"{said}; the sheet has no limit for strain that stays, so it cannot be judged"
+        return f"{stretch}; the sheet has no limit for strain that stays, so it cannot be judged"
     return (
-        f"{said}, {show(strain / limit, '%', 2)} of what the sheet bears for good ({show(limit, '%', 3)}); up to "
+        f"{stretch}, {show(strain / limit, '%', 2)} of what the sheet bears for good ({show(limit, '%', 3)}); up to "
         f"{show(NEGLIGIBLE, '%', 1)} is called negligible, up to {show(SMALL, '%', 2)} small (our choice, no "
         "source)"
     )
 
 
 def _gap_words(gap, tolerance):
-    said = f"a straightedge from end to end, at one share of the free length: gap at most {_length(gap)}"
+    edge = f"a straightedge from end to end, at one share of the free length: gap at most {_length(gap)}"
     if np.isnan(tolerance):
-        return f"{said}; the sheet's thickness tolerance is unknown"
+        return f"{edge}; the sheet's thickness tolerance is unknown"
     word = "less" if gap <= tolerance else "more"
-    return f"{said}, {word} than the sheet's own thickness tolerance, {show(tolerance, 'mm', 2)}"
+    return f"{edge}, {word} than the sheet's own thickness tolerance, {show(tolerance, 'mm', 2)}"
 
 
 def _length(value):
