@@ -18,6 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..units import read_array
 from .bend import solve_bend
 from .numerics import chebyshev, continuation, in_chunks, newton, plain
 
@@ -260,9 +261,14 @@ def real_bend(
     ValueError
         For a stiffness, friction or spring out of range.
     """
-    lengths = (free_length, sheet_thickness, spacer_diameter, bond_line, setback)
-    given = [np.asarray(v, dtype=float) for v in (*lengths, bending_stiffness, friction, land_slope, land_spring, bow)]
-    _refuse(*given[5:])
+    given = [np.asarray(v, dtype=float) for v in (free_length, sheet_thickness, spacer_diameter, bond_line, setback)]
+    given += [
+        read_array(bending_stiffness, "bending stiffness", "N m", above=0.0, infinite=True, hint="per metre of span"),
+        read_array(friction, "friction", "", -2.0, 2.0),
+        read_array(land_slope, "land slope", hint="in radians, 0 for a parallel land"),
+        read_array(land_spring, "land spring", "N m", 0.0, infinite=True, hint="per radian and metre of span"),
+        read_array(bow, "bow", "1/m"),
+    ]
     single = all(g.ndim == 0 for g in given)
     if single:
         solve_bend(*(float(g) for g in given[:5]))  # raises, with the reason
@@ -273,18 +279,6 @@ def real_bend(
             "the spacer too close to the greatest; use smaller values or a smaller spacer"
         )
     return RealBend(*map(plain, columns))
-
-
-def _refuse(stiffness, friction, slope, spring, bow):
-    good = (stiffness > 0) & (np.abs(friction) <= 2) & (spring >= 0) & np.isfinite(slope) & np.isfinite(bow)
-    if not np.all(good):
-        first = np.flatnonzero(~good.ravel())[0]
-        words = [f"{np.broadcast_to(v, good.shape).flat[first]:.6g}" for v in (stiffness, friction, spring, slope, bow)]
-        raise ValueError(
-            f"bending stiffness {words[0]}, friction {words[1]}, land spring {words[2]}, land slope {words[3]}, bow "
-            f"{words[4]}: give a positive stiffness, friction between -2 and 2, a spring of zero or more, finite slope "
-            "and bow"
-        )
 
 
 @dataclass(frozen=True)
@@ -306,9 +300,7 @@ def rod_forces(
     free_length, sheet_thickness, spacer_diameter, bending_stiffness, bond_line=0.0, setback=0.0, friction=0.3, **real
 ) -> RodForces:
     """Both limits of friction at the rod; arguments as for `as_built_bend`, `friction` its coefficient, 0 or more."""
-    friction = np.asarray(friction, dtype=float)
-    if np.any(~(friction >= 0.0)):
-        raise ValueError(f"friction is {np.min(friction):.4g}: give its coefficient, zero or more, for both directions")
+    friction = read_array(friction, "friction", "", 0.0, hint="its coefficient, for both directions")
     given = (free_length, sheet_thickness, spacer_diameter, bending_stiffness, bond_line, setback)
     smooth, out, back = (real_bend(*given, friction=f, **real) for f in (0.0 * friction, friction, -friction))
     change = np.maximum(*(np.abs(b.contact_force / smooth.contact_force - 1.0) for b in (out, back)))

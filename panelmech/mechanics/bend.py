@@ -24,11 +24,13 @@ from functools import cached_property
 
 import numpy as np
 
+from ..units import read_count, read_number
 from . import elastica
 from .bend_solver import OK, REASONS, explain, greatest_diameter, solve_chunk
 from .numerics import in_chunks, plain
 
 CHUNK = 16384  # designs solved together: the working arrays stay in the processor's cache
+_STATIONS = "or an array of arclengths [m]"
 NEAR_FOLD = 5.0  # condition number (relative change of angle over relative change of opening) worth a warning
 
 
@@ -223,7 +225,9 @@ class Bend:
         x, y : arrays [m], the shape of the design with one more axis for the stations.
         """
         if np.ndim(stations) == 0:
-            stations = np.asarray(self.free_length)[..., None] * np.linspace(0.0, 1.0, _station_count(stations))
+            stations = np.asarray(self.free_length)[..., None] * np.linspace(
+                0.0, 1.0, read_count(stations, "stations", 2, hint=_STATIONS)
+            )
         arclength = np.asarray(stations, dtype=float)
         psi = elastica.angle_at(self._sigma(arclength))
         s, c, k = (self._last(v, arclength) for v in (self._sine, self._cosine, self.wavenumber))
@@ -298,7 +302,10 @@ def solve_bend(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, set
 
 
 def _solve_one(arrays) -> Bend:
-    _refuse_bad_numbers(arrays)
+    for name, array in zip(("free length", "sheet thickness", "spacer diameter"), arrays, strict=False):
+        read_number(array, name, "mm", above=0.0)
+    read_number(arrays[3], "bond line", "mm", 0.0)
+    read_number(arrays[4], "setback", "mm")
     *rows, codes = solve_chunk(*(a.reshape(1) for a in arrays))
     values, code = [float(a) for a in arrays], int(codes[0])
     if code != OK:
@@ -315,18 +322,6 @@ def greatest_spacer(free_length, bond_line=0.0, setback=0.0, sheet_thickness=0.0
     return plain(in_chunks(lambda *rows: [greatest_diameter(*rows)], arrays, CHUNK)[0])
 
 
-def _refuse_bad_numbers(arrays):
-    names = ("free length", "sheet thickness", "spacer diameter", "bond line", "setback")
-    for name, array in zip(names, arrays, strict=True):
-        value = float(array)
-        if not np.isfinite(value):
-            raise ValueError(f"{name} is {value}: give a finite number in metres")
-        if name in names[:3] and value <= 0:
-            raise ValueError(f"{name} is {value} m: it must be positive")
-        if name == "bond line" and value < 0:
-            raise ValueError(f"bond line is {value} m: it must be zero or more")
-
-
 def _refuse_misfit(stations: tuple, designs: tuple):
     """Stations go with one design in any shape; with several, one number, one each, or a row of them for each."""
     if designs == () or stations == ():
@@ -338,12 +333,6 @@ def _refuse_misfit(stations: tuple, designs: tuple):
             f"arclengths of shape {stations} do not go with designs of shape {designs}: give one number, "
             f"an array of shape {designs}, or one of that shape with one more axis for the stations"
         )
-
-
-def _station_count(stations) -> int:
-    if not (np.isreal(stations) and np.isfinite(stations) and stations == int(stations) and stations >= 2):
-        raise ValueError(f"stations is {stations}: give a whole number of at least 2, or an array of arclengths [m]")
-    return int(stations)
 
 
 def _where_feasible(bend, value):

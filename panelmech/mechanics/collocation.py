@@ -13,6 +13,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.polynomial import legendre
 
+from ..units import read_count
 from .numerics import gauss
 
 
@@ -103,9 +104,7 @@ def _taylor(to_series, samples=65, terms=6):
 @lru_cache(maxsize=32)
 def panels(order, count=1):
     """Operators for `count` panels of `order` Gauss-Legendre nodes each (order >= 6). Cached."""
-    if order < 6:
-        raise ValueError(f"{order} nodes a panel are too few; use 6 or more.")
-    nodes, weights = gauss(order)
+    nodes, weights = gauss(read_count(order, "nodes a panel", 6))
     degree = np.arange(order)
     to_series = (degree + 0.5)[:, None] * legendre.legvander(nodes, order - 1).T * weights
     upper = legendre.legvander(nodes, order)

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..units import read_array
 from . import elastica
 from .bend import Bend
 from .numerics import plain
@@ -87,11 +88,7 @@ def forming_loads(bend: Bend, bending_stiffness) -> FormingLoads:
     Lift-off: the propped cantilever under even pressure p presses its prop with 3 p s_c / 8, so the contact is lost at
     about p = 8 N / (3 s_c).
     """
-    stiffness = np.asarray(bending_stiffness, dtype=float)
-    if np.any(stiffness <= 0):
-        raise ValueError(
-            f"bending stiffness {np.min(stiffness):.4g} N·m is not positive: give D = E t^3 / 12 in SI units"
-        )
+    read_array(bending_stiffness, "bending stiffness", "N m", above=0.0, nan=True, infinite=True, hint="D = E t^3 / 12")
     force = bending_stiffness * bend.wavenumber**2
     moment = bending_stiffness * bend.land_curvature
     energy = 2.0 * bending_stiffness * bend.wavenumber * elastica.across(bend.contact_angle)

@@ -16,9 +16,10 @@ from functools import lru_cache
 import numpy as np
 from numpy.polynomial import legendre
 
+from ..units import read_choice, read_count
 from .numerics import gauss
 
-BENDING_ENDS = ("clamped", "supported", "free")
+BENDING_ENDS = {"clamped": [], "supported": [1], "free": [0, 1]}  # end functions left: 0 the value, 1 the slope
 PARITIES = ("all", "even", "odd")
 
 
@@ -56,8 +57,9 @@ def bending_basis(low, high, degree, parity="all", nodes=None):
     needs the same condition at both ends. nodes: number of Gauss nodes, by default enough to integrate every
     product of two functions exactly. Raises ValueError for other words or a degree too low.
     """
-    _check(low in BENDING_ENDS and high in BENDING_ENDS, f"ends {low!r}, {high!r}: each must be one of {BENDING_ENDS}")
-    ends = _end_functions(_cubic_ends(), _bending_freedoms(low), _bending_freedoms(high), parity)
+    ends = _end_functions(
+        _cubic_ends(), *(BENDING_ENDS[read_choice(end, "end", BENDING_ENDS)] for end in (low, high)), parity
+    )
     bubbles = [_twice_integrated(n) for n in range(2, degree - 1)]
     return _basis(ends, bubbles, degree, parity, nodes, 2)
 
@@ -88,16 +90,6 @@ def rows_below(basis, degree):
     return basis.degrees <= degree
 
 
-def _check(holds, message):
-    if not holds:
-        raise ValueError(message)
-
-
-def _bending_freedoms(end):
-    """Which end functions stay: 0 the end value, 1 the end slope."""
-    return {"clamped": [], "supported": [1], "free": [0, 1]}[end]
-
-
 def _cubic_ends():
     """Legendre coefficients of the cubics with unit value, unit slope at the low and the high end: (2, 2, 4)."""
     value = legendre.legvander([-1.0, 1.0], 3)
@@ -113,10 +105,10 @@ def _linear_ends():
 
 def _end_functions(shapes, low, high, parity):
     """The end functions kept, as rows of Legendre coefficients; paired into even or odd ones if asked."""
-    _check(parity in PARITIES, f"parity {parity!r}: must be one of {PARITIES}")
-    if parity == "all":
+    if read_choice(parity, "parity", PARITIES) == "all":
         return [shapes[0, k] for k in low] + [shapes[1, k] for k in high]
-    _check(low == high, "even and odd functions need the same condition at both ends; use parity 'all'")
+    if low != high:
+        raise ValueError("even and odd functions need the same condition at both ends; use parity 'all'")
     side = 1.0 if parity == "even" else -1.0
     return [shapes[0, k] + side * (-1.0) ** k * shapes[1, k] for k in low]
 
@@ -137,7 +129,7 @@ def _twice_integrated(n):
 
 def _basis(ends, bubbles, degree, parity, nodes, order):
     """Sort, keep the wanted parity, scale to unit energy of derivative `order`, and tabulate on Gauss nodes."""
-    _check(degree >= 4, f"degree {degree}: must be 4 or more")
+    read_count(degree, "degree", 4)
     if parity != "all":
         bubbles = [row for row in bubbles if (len(row) - 1) % 2 == (parity == "odd")]
     rows = [np.trim_zeros(np.where(np.abs(row) < 1e-14, 0.0, row), "b") for row in ends] + bubbles

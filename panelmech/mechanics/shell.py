@@ -19,7 +19,6 @@ import numpy as np
 import scipy
 
 from .bend import Bend
-from .numerics import gauss
 from .ritz_bases import product_integral
 from .shell_fields import (
     Field,
@@ -31,8 +30,8 @@ from .shell_fields import (
     largest_on_grid,
     strain_peak,
 )
-from .shell_model import FramedSheet, SheetLoad, even_pressure
-from .shell_ritz import fine_flat, function_sets, load_vector, parities, ritz_model
+from .shell_model import FramedSheet, SheetLoad, curvature_stations, even_pressure
+from .shell_ritz import fine_flat, function_sets, load_vector, parities, ritz_model, weighted
 
 # ----- Displacements of a framed sheet under a load, with a coarser version of each and, for a point force, a sharper
 # one.
@@ -364,10 +363,10 @@ def uneven_critical_stress(sheet: FramedSheet, share, degrees=None) -> float:
     `mechanics.shell.buckle`. ValueError where nothing is compressed.
     """
     degrees = degrees or default_degrees(sheet)
-    found = [_largest(ritz_model(sheet, degrees, parity), sheet, share) for parity in parities(sheet.edges)]
-    if not max(found) > 0.0:
+    inverse = max(_largest(ritz_model(sheet, degrees, parity), sheet, share) for parity in parities(sheet.edges))
+    if not inverse > 0.0:
         raise ValueError("the share of the compression is nowhere positive: nothing can buckle")
-    return float(sheet.bending_stiffness / max(found) / sheet.thickness)
+    return float(sheet.bending_stiffness / inverse / sheet.thickness)
 
 
 def bent_share(bend: Bend):
@@ -386,9 +385,6 @@ def _largest(part, sheet, share):
 def _work(functions, sheet, share):
     """Integral of share w,y^2 over the sheet, rows and columns the functions of w."""
     x, y = functions.along_x, functions.along_y
-    nodes, weights = gauss(x.nodes)
-    values = x.values[0]
-    across = values.T @ ((weights * share(0.5 * sheet.length * (nodes + 1.0)))[:, None] * values)
-    along = product_integral(y, 1, y, 1)
+    across, along = weighted(x, 0, x, share(curvature_stations(sheet.length))), product_integral(y, 1, y, 1)
     scale = (2.0 / sheet.width) ** 2 * sheet.length * sheet.width / 4.0
     return across[np.ix_(functions.i, functions.i)] * along[np.ix_(functions.j, functions.j)] * scale

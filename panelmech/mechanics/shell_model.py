@@ -14,6 +14,7 @@ from functools import cached_property
 
 import numpy as np
 
+from ..units import read_array, read_choice, read_number
 from .numerics import gauss
 
 # ----- Stiffness of a sheet whose grain runs along the chord or along the span: stiffer one way than the other.
@@ -55,7 +56,7 @@ def stiffness_ratios(modulus, poisson, span_modulus=None, shear_modulus=None, st
     and finite, and where 1 - nu12 nu21 is not positive, which no elastic sheet can have.
     """
     if span_modulus is None and shear_modulus is None and stretch_moduli is None:
-        _check_even(poisson)
+        read_number(poisson, "Poisson's ratio", above=-1.0, below=0.5)
         shear = 0.5 * (1.0 - poisson)
         return StiffnessRatios(1.0, poisson, shear, 1.0, 1.0, poisson, shear, 1.0 - poisson**2)
     if shear_modulus is None:
@@ -65,24 +66,14 @@ def stiffness_ratios(modulus, poisson, span_modulus=None, shear_modulus=None, st
         )
     span = modulus if span_modulus is None else span_modulus
     stretch = (modulus, span) if stretch_moduli is None else tuple(stretch_moduli)
-    _check_moduli(span_modulus=span, shear_modulus=shear_modulus, stretch_moduli=stretch)
+    for name, value in (("span_modulus", span), ("shear_modulus", shear_modulus), ("stretch_moduli", stretch)):
+        read_array(value, f"{name} of a framed sheet", "Pa", above=0.0)
     complement, stretching = _complement(modulus, span, poisson), _complement(*stretch, poisson)
     one, shear = modulus / complement, float(shear_modulus)
     a11, a22 = (value / stretching / one for value in stretch)
     return StiffnessRatios(
         span / modulus, poisson * span / modulus, shear / one, a11, a22, poisson * a22, shear / one, complement
     )
-
-
-def _check_even(poisson):
-    if not -1.0 < poisson < 0.5:
-        raise ValueError(f"Poisson's ratio is {poisson!r}; it must lie between -1 and 0.5")
-
-
-def _check_moduli(**given):
-    for name, value in given.items():
-        if not (np.all(np.isfinite(value)) and np.all(np.asarray(value) > 0.0)):
-            raise ValueError(f"{name} of a framed sheet is {value!r}; it must be positive, in Pa")
 
 
 def _complement(chord, span, poisson):
@@ -124,9 +115,8 @@ class Edge:
     in_plane: str = "diaphragm"
 
     def __post_init__(self):
-        for name, allowed in (("bending", BENDING), ("in_plane", IN_PLANE)):
-            if getattr(self, name) not in allowed:
-                raise ValueError(f"edge {name} is {getattr(self, name)!r}; choose one of {', '.join(allowed)}")
+        read_choice(self.bending, "edge bending", BENDING)
+        read_choice(self.in_plane, "edge in_plane", IN_PLANE)
 
 
 def _short(edges, name):
@@ -248,10 +238,8 @@ class FramedSheet:
     stretch_moduli: tuple | None = None
 
     def __post_init__(self):
-        for name in ("length", "width", "thickness", "modulus"):
-            value = getattr(self, name)
-            if not (np.ndim(value) == 0 and np.isfinite(value) and value > 0):
-                raise ValueError(f"{name} of a framed sheet is {value!r}; it must be one positive number in SI units")
+        for name, unit in (("length", "mm"), ("width", "mm"), ("thickness", "mm"), ("modulus", "Pa")):
+            read_number(getattr(self, name), f"{name} of a framed sheet", unit, above=0.0)
         _ = self.ratios  # refuses what no sheet can have
         values = self.curvature_values
         if values.shape != (CURVATURE_NODES,) or not np.all(np.isfinite(values)):
@@ -332,17 +320,17 @@ class SheetLoad:
 
 def even_pressure(pressure=1000.0):
     """The same pressure [Pa] everywhere."""
-    return SheetLoad("even", _finite(pressure, "pressure"))
+    return SheetLoad("even", read_number(pressure, "pressure", "Pa"))
 
 
 def hydrostatic_along_chord(pressure, deep="land"):
     """Pressure from zero to `pressure` [Pa] in a straight line along the chord; deep end 'land' or 'rod'."""
-    return SheetLoad("chord", _finite(pressure, "pressure"), _one_of(deep, ("land", "rod")))
+    return SheetLoad("chord", read_number(pressure, "pressure", "Pa"), read_choice(deep, "deep end", ("land", "rod")))
 
 
 def hydrostatic_along_span(pressure, deep="far"):
     """Pressure from zero to `pressure` [Pa] in a straight line along the span; deep end the 'near' or 'far' frame."""
-    return SheetLoad("span", _finite(pressure, "pressure"), _one_of(deep, ("near", "far")))
+    return SheetLoad("span", read_number(pressure, "pressure", "Pa"), read_choice(deep, "deep end", ("near", "far")))
 
 
 def point_force(force, x=None, y=None, footprint=0.0):
@@ -351,9 +339,8 @@ def point_force(force, x=None, y=None, footprint=0.0):
     With no footprint the deflection is right but the strain under the force has no limit in thin-sheet
     theory.
     """
-    if not footprint >= 0:
-        raise ValueError(f"footprint is {footprint!r} m; it must be zero or more")
-    return SheetLoad("point", _finite(force, "force"), x=x, y=y, footprint=float(footprint))
+    footprint = read_number(footprint, "footprint", "mm", 0.0)
+    return SheetLoad("point", read_number(force, "force", "N"), x=x, y=y, footprint=footprint)
 
 
 def curvature_stations(length):
@@ -391,15 +378,3 @@ def free_span(span, frame_width):
             f"each frame narrower than {500 * span:.4g} mm"
         )
     return float(span - 2 * frame_width)
-
-
-def _finite(value, name):
-    if not np.isfinite(value):
-        raise ValueError(f"{name} is {value!r}; it must be a finite number")
-    return float(value)
-
-
-def _one_of(word, allowed):
-    if word not in allowed:
-        raise ValueError(f"deep end is {word!r}; choose one of {', '.join(allowed)}")
-    return word

@@ -201,12 +201,12 @@ def _coupling_matrix(sheet, u, v, w):
 @lru_cache(maxsize=64)
 def _coupling_pattern(u, v, w):
     """By 'u' and 'v': flat places that are not zero, flat index of the pair of functions along x, integral along y."""
-    found, (of_u, of_v) = {}, places(u, v)
+    coupling, (of_u, of_v) = {}, places(u, v)
     for which, own, rows, q in (("u", u, of_u, 0), ("v", v, of_v, 1)):
         along = along_span(own, q, w)
         i, j = np.nonzero(np.abs(along) > ZERO * np.abs(along).max())
-        found[which] = (rows[i] * len(w.i) + j, own.i[i] * len(w.along_x) + w.i[j], along[i, j])
-    return found
+        coupling[which] = (rows[i] * len(w.i) + j, own.i[i] * len(w.along_x) + w.i[j], along[i, j])
+    return coupling
 
 
 @lru_cache(maxsize=64)
@@ -216,9 +216,9 @@ def _pattern(u, v):
         "uv": (area_integral(u, 1, 0, v, 0, 1), area_integral(u, 0, 1, v, 1, 0)),
         "vv": (area_integral(v, 0, 1, v, 0, 1), area_integral(v, 1, 0, v, 1, 0)),
     }
-    whole = np.block([[parts["uu"][0], parts["uv"][0]], [parts["uv"][0].T, parts["vv"][0]]])
+    stretch = np.block([[parts["uu"][0], parts["uv"][0]], [parts["uv"][0].T, parts["vv"][0]]])
     shear = np.block([[parts["uu"][1], parts["uv"][1]], [parts["uv"][1].T, parts["vv"][1]]])
-    near = (np.abs(whole) > ZERO * np.abs(whole).max()) | (np.abs(shear) > ZERO * np.abs(shear).max())
+    near = (np.abs(stretch) > ZERO * np.abs(stretch).max()) | (np.abs(shear) > ZERO * np.abs(shear).max())
     low = np.concatenate([np.arange(len(s.i)) < s.coarse for s in (u, v)])
     degree = np.concatenate([s.along_y.degrees[s.j] for s in (u, v)])
     order = np.lexsort((degree, ~low))

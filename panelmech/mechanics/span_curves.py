@@ -98,11 +98,11 @@ def resample(position, values, wanted) -> np.ndarray:
 
     At a pair of equal positions in `wanted` the first reads the curve before the step and the second the one after.
     """
-    found, wanted = curve(position, values), np.asarray(wanted, dtype=float)
-    after = found(wanted)
+    line, wanted = curve(position, values), np.asarray(wanted, dtype=float)
+    after = line(wanted)
     first = np.append(np.diff(wanted) == 0.0, False)
-    inside = np.clip(np.searchsorted(found.x, wanted, side="left") - 1, 0, len(found.x) - 2)
-    step = (wanted - found.x[inside]).reshape(-1, *(1,) * (found.c.ndim - 2))
-    before = sum(found.c[k][inside] * step ** (3 - k) for k in range(4))
-    pick = first.reshape(-1, *(1,) * (found.c.ndim - 2))
+    inside = np.clip(np.searchsorted(line.x, wanted, side="left") - 1, 0, len(line.x) - 2)
+    step = (wanted - line.x[inside]).reshape(-1, *(1,) * (line.c.ndim - 2))
+    before = sum(line.c[k][inside] * step ** (3 - k) for k in range(4))
+    pick = first.reshape(-1, *(1,) * (line.c.ndim - 2))
     return np.moveaxis(np.where(pick, before, after), 0, -1)

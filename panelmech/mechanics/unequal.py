@@ -20,6 +20,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..units import read_array, read_choice
 from . import elastica
 from .bend import solve_bend
 from .numerics import continuation, in_chunks, newton, plain
@@ -325,14 +326,19 @@ def solve_unequal(
     from the rise of each sheet (`mechanics.unequal`). Relative accuracy 1e-10 away from the fold. Derived
     here; to first order the offset is (R - g/2)(D2 - D1)/(D1 + D2).
     """
-    if closure not in CLOSURES:
-        raise ValueError(f"closure is {closure!r}: give one of {', '.join(CLOSURES)}")
-    lengths = (free_length, thickness_1, thickness_2, spacer_diameter, bond_line, setback)
-    given = [np.asarray(v, dtype=float) for v in (*lengths, stiffness_1, stiffness_2, land_slope_1, land_slope_2)]
-    if np.any(~(given[6] > 0)) or np.any(~(given[7] > 0)):
-        raise ValueError("bending stiffness must be positive in both sheets: give D = E t^3 / 12 in SI units")
-    if not np.all(np.isfinite(given[8])) or not np.all(np.isfinite(given[9])):
-        raise ValueError("the slope at the land end is not a finite number: give it in radians, 0 for a parallel land")
+    read_choice(closure, "closure", CLOSURES)
+    given = [
+        np.asarray(v, dtype=float) for v in (free_length, thickness_1, thickness_2, spacer_diameter, bond_line, setback)
+    ]
+    for sheet, value in (("1", stiffness_1), ("2", stiffness_2)):
+        hint = "D = E t^3 / 12 in SI units"
+        given.append(
+            read_array(value, f"bending stiffness of sheet {sheet}", "N m", above=0.0, infinite=True, hint=hint)
+        )
+    for sheet, value in (("1", land_slope_1), ("2", land_slope_2)):
+        given.append(
+            read_array(value, f"slope of sheet {sheet} at the land end", hint="in radians, 0 for a parallel land")
+        )
     solved = in_chunks(lambda *rows: _solve_rows(*rows, closure), given, CHUNK)
     given = np.broadcast_arrays(*given)
     return UnequalBend(*map(plain, (*given[:5], *solved, *given[8:])))

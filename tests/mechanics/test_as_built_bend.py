@@ -70,7 +70,7 @@ def test_bow_towards_the_bend_relieves_it():
 
 
 def test_refusals():
-    with pytest.raises(ValueError, match="positive stiffness"):
+    with pytest.raises(ValueError, match="bending stiffness is 0 N·m: give a positive number"):
         real_bend(0.225, 0.002, 0.018, 0.0)
     with pytest.raises(ValueError, match="greatest"):
         real_bend(0.225, 0.002, 0.3, STIFFNESS)
@@ -114,5 +114,5 @@ def test_stored_energy_is_what_the_push_takes():
 def test_friction_refuses_a_negative_coefficient():
     with pytest.raises(ValueError, match="zero or more"):
         rod_forces(*CASES[0], friction=-0.1)
-    with pytest.raises(ValueError, match="friction 3"):
+    with pytest.raises(ValueError, match=r"friction is 3 \(number 2 of 2\): give −2 to 2"):
         real_bend(*CASES[0], friction=np.array([0.1, 3.0]))

@@ -523,5 +523,5 @@ def test_extreme_at_an_end_and_the_negative_one():
 
 
 def test_too_few_nodes_are_refused():
-    with pytest.raises(ValueError, match="too few"):
+    with pytest.raises(ValueError, match="whole number of at least 6"):
         panels(3)
