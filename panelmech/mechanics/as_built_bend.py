@@ -182,11 +182,20 @@ class NotFound(ValueError):
 class RealBend:
     """One sheet of a pair as built; floats, or arrays of the broadcast shape. Per metre of span.
 
-    `contact_angle` [rad]; `contact_arclength` [m]; `contact_force` N across and `contact_shear` T along the sheet,
-    forwards positive, on the sheet [N/m]; `land_slope` [rad]; `land_moment` [N m/m]; `spacer_position`, `mouth` [m];
-    `land_strain`, bending strain at the land that comes on top of a stress-free bow [-]; `strain_energy` of one sheet
-    [J/m]; `arclength`, `angle`, `x`, `y` of the mid-surface, land end to contact, with a last axis for the stations;
-    `residual` [-]. In arrays a pair without an equilibrium is nan.
+    In arrays a pair without an equilibrium is nan.
+
+    Attributes
+    ----------
+    contact_angle : [rad]
+    contact_arclength : from the land end [m]
+    contact_force, contact_shear : N across and T along the sheet, forwards positive, on the sheet [N/m]
+    land_slope : of the sheet at the land end, away from the chord line positive [rad]
+    land_moment : at the land end [N m/m]
+    spacer_position, mouth : x of the rod's centre, distance of the inner corners of the sheet ends [m]
+    land_strain : bending strain at the land that comes on top of a stress-free bow [-]
+    strain_energy : of one sheet [J/m]
+    arclength, angle, x, y : of the mid-surface, land end to contact, a last axis for the stations [m, rad, m, m]
+    residual : of the dimensionless equations [-]
     """
 
     contact_angle: float | np.ndarray

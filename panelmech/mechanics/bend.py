@@ -42,10 +42,17 @@ class InfeasibleBend(ValueError):
 class Bend:
     """The bent shape of a sheet pair. Every field is a float, or an array of the broadcast shape of the inputs.
 
-    Stored: the inputs [m]; `contact_angle` [rad], tangent angle at the contact with the rod; `contact_arclength` [m],
-    from the land end along the mid-surface; `wavenumber` k [1/m], so that N = D k^2; `greatest_spacer` [m], diameter;
-    `condition` [-], relative change of the contact angle over relative change of the opening; `reason_code`, an index
-    into `REASONS`, 0 where feasible. Where not feasible the results are nan. All else is computed from these on demand.
+    Not feasible: the results are nan. All that is not stored is computed on demand.
+
+    Attributes
+    ----------
+    free_length, sheet_thickness, spacer_diameter, bond_line, setback : the inputs [m]
+    contact_angle : tangent angle at the contact with the rod [rad]
+    contact_arclength : of the contact, from the land end along the mid-surface [m]
+    wavenumber : k, so that the contact force is N = D k^2 [1/m]
+    greatest_spacer : its diameter [m]
+    condition : relative change of the contact angle over relative change of the opening [-]
+    reason_code : index into `REASONS`, 0 where feasible
     """
 
     free_length: float | np.ndarray

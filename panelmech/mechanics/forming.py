@@ -26,10 +26,14 @@ WIDE_FROM = 10.0  # width over thickness from which a sheet counts as wide (comm
 class FormingLoads:
     """Loads of the bent pair, floats or arrays of the bend's shape.
 
-    `contact_force` N on each sheet [N/m]; `land_moment` M0 in each sheet at the land end [N m/m]; `push_out_force`,
-    with which both sheets together press the rod out along the chord [N/m]; `opening_energy` G released per area of
-    land that opens [J/m2]; `strain_energy` stored in both sheets together [J/m]; `lift_off_pressure`, outward, at
-    which a sheet that only rests on the rod leaves it [Pa] (small-deflection estimate).
+    Attributes
+    ----------
+    contact_force : N on each sheet [N/m]
+    land_moment : M0 in each sheet at the land end [N m/m]
+    push_out_force : with which both sheets together press the rod out along the chord [N/m]
+    opening_energy : G released per area of land that opens [J/m2]
+    strain_energy : stored in both sheets together [J/m]
+    lift_off_pressure : outward, at which a sheet that only rests on the rod leaves it (small-deflection estimate) [Pa]
     """
 
     contact_force: float | np.ndarray

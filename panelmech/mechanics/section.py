@@ -32,12 +32,18 @@ NODES, WEIGHTS = gauss_unit(12)
 class Section:
     """Properties of a section of two sheets; floats or arrays.
 
-    `area` [m2]; `centroid_x` from the land end [m]; `i_chord`, second moment about the chord line, the weak axis
-    that a side force bends [m4]; `i_normal`, about the axis normal to the chord through the centroid [m4];
-    `torsion_constant` of the closed cell [m4]; `enclosed_area` between the inner faces, land end to mouth [m2];
-    `mass_per_length` of the two sheets [kg per metre of span]; `curve_moment`, smaller principal second moment of one
-    sheet about its own centroid: its stiffness along the span when it bends on its own [m4]. About the principal axis,
-    so that mere inclination of the sheet to the chord counts for nothing: a flat sheet has L t^3 / 12 at any angle.
+    Attributes
+    ----------
+    area : [m2]
+    centroid_x : from the land end [m]
+    i_chord : second moment about the chord line, the weak axis that a side force bends [m4]
+    i_normal : about the axis normal to the chord through the centroid [m4]
+    torsion_constant : of the closed cell [m4]
+    enclosed_area : between the inner faces, land end to mouth [m2]
+    mass_per_length : of the two sheets [kg per metre of span]
+    curve_moment : smaller principal second moment of one sheet about its own centroid, its stiffness along the span
+        when it bends on its own [m4]; about the principal axis, so that mere inclination of the sheet to the chord
+        counts for nothing: a flat sheet has L t^3 / 12 at any angle
     """
 
     area: float | np.ndarray
@@ -79,12 +85,10 @@ def sheet_moments(shape: Bend | Wedge):
     """Integrals of x, y [m3], x^2, y^2 and x y [m4] over the solid section of the upper sheet, land end to
     front edge."""
     if isinstance(shape, Wedge):
-        return _straight_moments(
-            0.0 * shape.free_length, shape.start, shape.angle, shape.free_length, shape.sheet_thickness
-        )
-    ahead = _straight_moments(
-        shape.contact_x, shape.contact_y, shape.contact_angle, shape.overhang, shape.sheet_thickness
-    )
+        length = shape.free_length
+        return _straight_moments(0.0 * length, shape.start, shape.angle, length, shape.sheet_thickness)
+    contact = shape.contact_x, shape.contact_y, shape.contact_angle
+    ahead = _straight_moments(*contact, shape.overhang, shape.sheet_thickness)
     return tuple(a + b for a, b in zip(_curved_moments(shape), ahead, strict=True))
 
 
@@ -108,11 +112,8 @@ def wall_stations(shape: Bend | Wedge):
     With psi = th_c (1 - v)^2, from the contact, the arclength element of the elastica is smooth in v:
     ds = sqrt(2 th_c) sqrt(psi / sin psi) dv / k, so Gauss's rule converges geometrically.
     """
-    column = [
-        np.asarray(q)[..., None]
-        for q in (shape.contact_angle, shape.contact_x, shape.contact_y, shape.contact_arclength)
-    ]
-    angle, px, py, arc = column
+    contact = (shape.contact_angle, shape.contact_x, shape.contact_y, shape.contact_arclength)
+    angle, px, py, arc = (np.asarray(q)[..., None] for q in contact)
     if isinstance(shape, Wedge):
         s, c = np.sin(angle) + 0.0 * NODES, np.cos(angle) + 0.0 * NODES
         return px * NODES, py - arc * s * (1.0 - NODES), s, c, arc + 0.0 * NODES
@@ -168,8 +169,7 @@ def _least_moment(along, across, product):
     return 0.5 * (along + across) - np.hypot(0.5 * (along - across), product)
 
 
-# ----- The whole section, as a load along the span meets it: sheets, land, spacer and potted nose, each with its
-# modulus.
+# ----- The composite section, as a load along the span meets it: sheets, land, spacer, potted nose, each its modulus.
 #
 # `section` compares two sheets alone; a real part also has its land, its rod or tube and the resin in front of it.
 # Here every part counts with its own modulus along the span. Areas and moments of the parts are exact solid
@@ -200,12 +200,16 @@ SHEAR_CENTRE_WORDS = (
 class CompositeSection:
     """Modulus-weighted section; floats or arrays. x from the land end, y from the chord line.
 
-    `axial_stiffness` EA [N]; `centroid_x`, the neutral axis for bending in the plane of the chord [m] (for bending
-    about the chord line it is the chord line, by symmetry); `chord_stiffness` EI about the chord line and
-    `normal_stiffness` EI about the normal axis through the centroid [N m2]; `torsion_stiffness` GJ and
-    `cell_stiffness`, Bredt's part of it [N m2]; `shear_centre_x` [m], thin-wall estimate; `section_modulus` of the
-    skin's outer fibre for bending about the chord line, EI / (E y) [m3]; `mass_per_length` [kg/m] and `masses`, by
-    part; `shares` of EI about the chord line, by part.
+    Attributes
+    ----------
+    axial_stiffness : EA [N]
+    centroid_x : the neutral axis for bending in the plane of the chord; for bending about the chord line it is the
+        chord line, by symmetry [m]
+    chord_stiffness, normal_stiffness : EI about the chord line, and about the normal axis through the centroid [N m2]
+    torsion_stiffness, cell_stiffness : GJ, and Bredt's part of it [N m2]
+    section_modulus : of the skin's outer fibre for bending about the chord line, EI / (E y) [m3]
+    mass_per_length, masses : [kg/m], the latter by part
+    shares : of EI about the chord line, by part [-]
     """
 
     axial_stiffness: float | np.ndarray
@@ -242,18 +246,7 @@ def composite_section(shape: Bend | Wedge, numbers: dict) -> CompositeSection:
         "spacer": _spacer(shape, numbers),
         "potting": _potting(shape, numbers),
     }
-    moduli = {
-        "sheets": numbers["span_modulus"],
-        "land": numbers["span_modulus"],
-        "spacer": numbers["spacer_modulus"],
-        "potting": numbers["resin_modulus"],
-    }
-    densities = {
-        "sheets": numbers["density"],
-        "land": numbers["density"],
-        "spacer": numbers["spacer_density"],
-        "potting": numbers["resin_density"],
-    }
+    moduli, densities = ({name: numbers[key] for name, key in by_part.items()} for by_part in (_MODULI, _DENSITIES))
     axial, first, second_x, chord = (sum(moduli[n] * part[i] for n, part in parts.items()) for i in range(4))
     centroid = first / axial
     masses = {name: densities[name] * part[0] for name, part in parts.items()}
@@ -273,6 +266,10 @@ def composite_section(shape: Bend | Wedge, numbers: dict) -> CompositeSection:
     )
 
 
+_MODULI = dict(sheets="span_modulus", land="span_modulus", spacer="spacer_modulus", potting="resin_modulus")
+_DENSITIES = dict(sheets="density", land="density", spacer="spacer_density", potting="resin_density")
+
+
 def _sheets(shape, numbers):
     first_x, _, second_x, second_y, _ = sheet_moments(shape)
     return 2.0 * shape.free_length * shape.sheet_thickness, 2.0 * first_x, 2.0 * second_x, 2.0 * second_y
@@ -280,11 +277,8 @@ def _sheets(shape, numbers):
 
 def _land(numbers):
     """Two sheets over the land, behind x = 0. The bond line between them is left out: next to no area near the axis."""
-    t, b, y = (
-        numbers["sheet_thickness"],
-        numbers["land_length"],
-        0.5 * (numbers["sheet_thickness"] + numbers["bond_line"]),
-    )
+    t, b = numbers["sheet_thickness"], numbers["land_length"]
+    y = 0.5 * (t + numbers["bond_line"])
     area = 2.0 * b * t
     return area, -0.5 * b * area, b * b / 3.0 * area, area * (y * y + t * t / 12.0)
 
@@ -320,9 +314,8 @@ def _potting(shape, numbers):
         run * (low**2 + top**2) * (low + top) / 12.0,
     )
     reach = np.clip((radius + shape.setback) / radius, -1.0, 1.0)
-    disc = [
-        a - b for a, b in zip(_half_disc(np.pi / 2 + th, radius), _half_disc(np.arccos(reach), radius), strict=True)
-    ]
+    ends = _half_disc(np.pi / 2 + th, radius), _half_disc(np.arccos(reach), radius)
+    disc = [a - b for a, b in zip(*ends, strict=True)]
     area, one, two, across = (2.0 * (a - b) for a, b in zip(strip, disc, strict=True))
     x = shape.spacer_position
     return area, one + x * area, two + 2.0 * x * one + x * x * area, across
@@ -349,9 +342,8 @@ def _own_torsion(shape, numbers, parts):
     with np.errstate(invalid="ignore", divide="ignore"):
         polar = second - first**2 / area + across
         resin = np.where(area > 0.0, area**4 / (40.0 * polar), 0.0)
-    pieces = np.where(
-        np.asarray(shape.setback) > 0.0, 1.0, 0.25
-    )  # two separate pieces: (A/2)^4 / (I_p/2) each, and more
+    # without a setback two separate pieces: (A/2)^4 / (I_p/2) each, and more
+    pieces = np.where(np.asarray(shape.setback) > 0.0, 1.0, 0.25)
     return shear * (land + walls) + _shear(numbers, "spacer") * tube + _shear(numbers, "resin") * resin * pieces
 
 
@@ -372,13 +364,17 @@ _CUMULATIVE = _cumulative_matrix()
 
 @dataclass(frozen=True, eq=False)
 class WallFlow:
-    """Shear flow round the closed cell per newton of side force through the shear centre [1/m], floats or arrays, from
-    the land forward in the upper sheet and back in the lower one.
+    """Shear flow round the closed cell per newton of side force through the shear centre, floats or arrays, from the
+    land forward in the upper sheet and back in the lower one.
 
-    `land`: in the sheet at the land end; `contact`: at the rod; `nose`: passed from each sheet, over its whole straight
-    end, into rod and potting. `force`: share of the side force that the two bent walls and the land carry [-];
-    `moment`: of these flows about the land end [m], from x towards y. `bond`: through the bond line of the land from
-    one sheet to the other, which is `land` and what the sheet over the land adds, E b t y / EI.
+    Attributes
+    ----------
+    land, contact : in the sheet at the land end, and at the rod [1/m]
+    nose : passed from each sheet, over its whole straight end, into rod and potting [1/m]
+    force : share of the side force that the two bent walls and the land carry [-]
+    moment : of these flows about the land end, from x towards y [m]
+    bond : through the bond line of the land from one sheet to the other: `land` and what the sheet over the land adds,
+        E b t y / EI [1/m]
     """
 
     land: float | np.ndarray

@@ -183,10 +183,20 @@ REASONS = (
 class UnequalBend:
     """Bent shape of an unmatched pair; floats or arrays of the broadcast shape. Index 1 and 2 are the two sheets.
 
-    Stored: lengths [m]; `contact_angle_1`, `_2` [rad]; `contact_arclength_1`, `_2` [m]; `wavenumber_1`, `_2` [1/m];
-    `rod_offset`, y of the rod's centre [m], positive towards sheet 1; `spacer_position` [m]; `setback_1`, `_2` [m];
-    `contact_force_1`, `_2` [N per metre of span]; `jig_force` that holds the rod across the chord, zero when it floats
-    [N/m]; `residual` [-]; `reason_code`, index into `REASONS`; `land_slope_1`, `_2` as given [rad].
+    Attributes
+    ----------
+    free_length, thickness_1, thickness_2, spacer_diameter, bond_line : the inputs [m]
+    contact_angle_1, contact_angle_2 : tangent angle at the contact, opening positive [rad]
+    contact_arclength_1, contact_arclength_2 : of the contact, from the land end [m]
+    wavenumber_1, wavenumber_2 : k, so that N = D k^2 [1/m]
+    rod_offset : y of the rod's centre, positive towards sheet 1 [m]
+    spacer_position : x of the rod's centre [m]
+    setback_1, setback_2 : of each sheet [m]
+    contact_force_1, contact_force_2 : [N per metre of span]
+    jig_force : that holds the rod across the chord, zero when it floats [N/m]
+    residual : of the dimensionless equations [-]
+    reason_code : index into `REASONS`, 0 where there is an equilibrium
+    land_slope_1, land_slope_2 : as given [rad]
     """
 
     free_length: float | np.ndarray

@@ -17,10 +17,16 @@ from .numerics import plain
 class Wedge:
     """The flat wedge of the same sheets and rod; floats or arrays.
 
-    Stored: the inputs [m]; `start`, y of the mid-surface at the land end [m]; `angle` of each sheet to the chord
-    line [rad]; `contact_arclength` [m]; `spacer_position` [m]; `mouth` [m]; `outer_thickness` at the front edge
-    [m]. nan where the straight sheets cannot touch the rod, or an input is no length. The other names are those of
-    `Bend`.
+    nan where the straight sheets cannot touch the rod, or an input is no length. The other names are those of `Bend`.
+
+    Attributes
+    ----------
+    free_length, sheet_thickness, spacer_diameter, setback : the inputs [m]
+    start : y of the mid-surface at the land end [m]
+    angle : of each sheet to the chord line [rad]
+    contact_arclength : from the hinge at the land end [m]
+    spacer_position : x of the rod's centre [m]
+    mouth, outer_thickness : between the inner corners of the sheet ends, and over the outer ones [m]
     """
 
     free_length: float | np.ndarray
