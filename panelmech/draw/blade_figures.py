@@ -20,12 +20,11 @@ from ..mechanics.bend import Bend
 from ..mechanics.forming import surface_strain
 from ..study.design import Design
 from ..units import show
-from . import shapes as shapes
-from .figures import INCH, SMALL, STAMP_ROOM, STYLE, axes_at, blank_figure, clean, in_style, stamp
+from .figures import INCH, SMALL, STAMP_ROOM, STYLE, axes_at, blank_figure, clean, in_style, stamped
 from .look import FILLS, INK, LINES, PAPER, QUIET, strain_rgb
 from .section_figures import draw_parts, set_paper
+from .shapes import MM, mirrored, section_outlines
 
-MM = shapes.MM
 VIEW = {"elev": 26.0, "azim": 140.0, "roll": 0.0}  # from above, the root end and the nose towards the reader
 POINTS = 34  # along a sheet in space
 POURED = "potting, closing frames"
@@ -105,20 +104,17 @@ def _shown(sections):
 
 def _root_end(ax, sections):
     """The cut face at the root end: hollow, land, sheets, potting, rod."""
-    station, offset = station_at(sections, 0.0), sections.land_end_x[0] / MM
-    bend, faces = station.bend, shapes.bent_faces(station.bend)
-    inner = np.vstack([faces.inner, shapes.mirrored(faces.inner[::-1])])
-    land = shapes.land_rectangle(station.design)
-    pieces = [(inner, QUIET, 4), (shapes.bond_rectangle(station.design), FILLS["bond"], 5)]
-    pieces += [(piece, FILLS["resin"], 5) for piece in shapes.potting_pieces(bend)]
-    for side in (np.asarray, shapes.mirrored):
-        pieces += [(side(faces.ring), FILLS["land"], 6), (side(land), FILLS["land"], 6)]
+    shape, offset = section_outlines(station_at(sections, 0.0)), sections.land_end_x[0] / MM
+    inner = np.vstack([shape.sheet.inner, mirrored(shape.sheet.inner[::-1])])
+    pieces = [(inner, QUIET, 4), (shape.bond, FILLS["bond"], 5)]
+    pieces += [(piece, FILLS["resin"], 5) for piece in shape.potting]
+    for side in (np.asarray, mirrored):
+        pieces += [(side(shape.sheet.ring), FILLS["land"], 6), (side(shape.land), FILLS["land"], 6)]
     turn = np.linspace(0.0, 2.0 * np.pi, 61)
-    circle = np.column_stack([np.cos(turn), np.sin(turn)])
-    centre, radius = np.array(shapes.rod_centre(bend)), bend.spacer_radius / MM
-    pieces.append((centre + radius * circle, FILLS["spacer"], 7))
-    if 0.0 < station.design.spacer_wall < bend.spacer_radius:
-        pieces.append((centre + (radius - station.design.spacer_wall / MM) * circle, PAPER, 8))
+    circle, (centre, radius) = np.column_stack([np.cos(turn), np.sin(turn)]), shape.rod
+    pieces.append(([centre, 0.0] + radius * circle, FILLS["spacer"], 7))
+    if shape.bore > 0.0:
+        pieces.append(([centre, 0.0] + shape.bore * circle, PAPER, 8))
     for ring, colour, zorder in pieces:
         corners = np.column_stack([np.zeros(len(ring)), ring[:, 0] + offset, ring[:, 1]])
         _add(ax, [corners], colour, zorder, LINES["spacer"].colour if zorder >= 7 else INK)
@@ -145,34 +141,13 @@ def _frame(ax, outline):
 
 def _words(ax, sections, outline):
     front, under = outline.x / MM, outline.y.min(axis=1) / MM
-    middle = len(outline.z) // 2
-    words = f"span {show(sections.blade.span, 'mm')}  "
-    ax.text(
-        outline.z[middle] / MM,
-        front[middle].max(),
-        1.6 * under[middle],
-        words,
-        fontsize=SMALL,
-        color=INK,
-        ha="right",
-        va="top",
-        parse_math=False,
-        zorder=9,
-    )
+    middle, look = len(outline.z) // 2, {"fontsize": SMALL, "color": INK, "parse_math": False, "zorder": 9}
+    words, place = f"span {show(sections.blade.span, 'mm')}  ", (front[middle].max(), 1.6 * under[middle])
+    ax.text(outline.z[middle] / MM, *place, words, ha="right", va="top", **look)
     for index, name, side, level in ((0, "root end", "center", "top"), (-1, "tip", "right", "center")):
         along = sections.position[index] / MM + (-0.02 if index == 0 else 0.02) * sections.blade.span / MM
-        ax.text(
-            along,
-            front[index].max(),
-            under[index] if index == 0 else 0.0,
-            f"{name}\n{_size_words(sections, index)}",
-            fontsize=SMALL,
-            color=INK,
-            ha=side,
-            va=level,
-            parse_math=False,
-            zorder=9,
-        )
+        words, y = f"{name}\n{_size_words(sections, index)}", under[index] if index == 0 else 0.0
+        ax.text(along, front[index].max(), y, words, ha=side, va=level, **look)
 
 
 def _size_words(sections, index):
@@ -188,16 +163,8 @@ def draw_planform(ax, sections: BladeSections) -> None:
     z = sections.position / MM
     numbers = sections.numbers
     radius = 0.5 * np.asarray(numbers["spacer_diameter"])
-    rows = [
-        v / MM
-        for v in (
-            sections.trailing_edge_x,
-            sections.land_end_x,
-            sections.rod_x - radius,
-            sections.rod_x + radius,
-            sections.leading_edge_x,
-        )
-    ]
+    lines = (sections.trailing_edge_x, sections.land_end_x, sections.rod_x - radius, sections.rod_x + radius)
+    rows = [v / MM for v in (*lines, sections.leading_edge_x)]
     paper = set_paper(ax, (0.0, z[-1], rows[0].min(), rows[-1].max()), (WORDS, WORDS, 11.0, 10.0))
     fills = (FILLS["land"], PAPER, FILLS["spacer"], FILLS["resin"])
     names = ("land", "hollow", "rod", POURED)
@@ -255,25 +222,17 @@ def draw_section_stack(axes, sections: BladeSections, positions) -> None:
     `axes`: as many as positions, of their final size; the first is on top.
     """
     stations = [station_at(sections, float(place)) for place in positions]
+    shapes = [section_outlines(station) for station in stations]
     offsets = np.interp(positions, sections.position, sections.land_end_x) / MM
-    left = min(o - s.design.land_length / MM for o, s in zip(offsets, stations, strict=True))
-    right = max(o + shapes.front_most(s.bend) for o, s in zip(offsets, stations, strict=True))
-    half = max(max(0.5 * s.bend.outer_thickness, s.bend.spacer_radius) for s in stations) / MM
+    left = min(o + shape.left for o, shape in zip(offsets, shapes, strict=True))
+    right = max(o + shape.front for o, shape in zip(offsets, shapes, strict=True))
+    half = max(shape.half_height for shape in shapes)
     for ax, place, offset, station in zip(axes, positions, offsets, stations, strict=True):
         set_paper(ax, (left - offset, right - offset, -half, half), (2.0, 50.0, 1.0, 1.0))
         draw_parts(ax, station, 0.35)
         words = f"{show(place, 'mm')} from the root end\n{_own_size(station)}"
-        ax.text(
-            1.0,
-            0.5,
-            words,
-            transform=ax.transAxes,
-            ha="right",
-            va="center",
-            fontsize=SMALL,
-            color=INK,
-            parse_math=False,
-        )
+        look = {"ha": "right", "va": "center", "fontsize": SMALL, "color": INK, "parse_math": False}
+        ax.text(1.0, 0.5, words, transform=ax.transAxes, **look)
 
 
 def _own_size(station):
@@ -319,8 +278,7 @@ def section_stack_figure(sections: BladeSections, positions=None, width_mm: floa
 
 def _stamped(fig, sections):
     blade = sections.blade
-    stamp(fig, note=f"{clean(blade.design.title)} · inputs {blade.input_hash()}")
-    return fig
+    return stamped(fig, note=f"{clean(blade.design.title)} · inputs {blade.input_hash()}")
 
 
 def describe_blade(sections: BladeSections) -> str:

@@ -15,8 +15,6 @@ from functools import lru_cache, wraps
 from pathlib import Path
 
 import matplotlib
-import numpy as np
-import scipy
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
@@ -25,7 +23,8 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 from matplotlib.textpath import text_to_path
 
-from .look import INK, PAPER, QUIET, RULE
+from ..units import pretty_unit
+from .look import INK, PAPER, QUIET, RULE, Line
 
 INCH = 25.4  # mm
 TEXT = 8.0  # points: axis labels, titles
@@ -172,9 +171,45 @@ def text_width(text: str, points: float) -> float:
     return width / 72.0 * INCH
 
 
+def one_axes(size, around, draw, *record, studies=()):
+    """A figure of `size` (width, height) with one axes, `around` (left, right, foot, top) of it free [mm], on which
+    `draw` draws the record; stamped with the studies, by default the record itself."""
+    (wide, high), (left, right, foot, top) = size, around
+    fig = blank_figure(wide, high)
+    draw(axes_at(fig, left, STAMP_ROOM + foot, wide - left - right, high - STAMP_ROOM - foot - top), *record)
+    return stamped(fig, *(studies or record[:1]))
+
+
+def stamped(fig: Figure, *studies, note: str = "") -> Figure:
+    """The figure, with its stamp. See `stamp`."""
+    stamp(fig, *studies, note=note)
+    return fig
+
+
+def axes_size(ax) -> tuple[float, float]:
+    """Width and height of an axes on paper [mm], as it stands."""
+    box = ax.get_window_extent()
+    return box.width / ax.figure.dpi * INCH, box.height / ax.figure.dpi * INCH
+
+
+def with_unit(words: str, unit: str) -> str:
+    """Label of an axis: words, and in brackets the unit, if any."""
+    return f"{words} [{pretty_unit(unit)}]" if unit else words
+
+
 def line_style(look) -> dict:
     """Keywords of a `draw.look.Line` for a matplotlib line."""
     return {"color": look.colour, "lw": look.weight, "ls": (0, look.dashes) if look.dashes else "-"}
+
+
+def dot(colour: str, size: float, marker: str = "o", rim: float = 0.6) -> dict:
+    """Keywords of a mark in a colour with a rim of paper [points], for a matplotlib line."""
+    return {"ls": "", "marker": marker, "ms": size, "mfc": colour, "mec": PAPER, "mew": rim}
+
+
+def ring(colour: str, size: float = 9, weight: float = 2.0) -> dict:
+    """Keywords of a hollow ring, for a matplotlib line."""
+    return {"ls": "", "marker": "o", "mfc": "none", "ms": size, "mec": colour, "mew": weight}
 
 
 def heading(ax, title: str, columns: int) -> None:
@@ -268,119 +303,11 @@ def save_figure(fig: Figure, path, alt: str = "", dpi: float = 200.0) -> Path:
     return path
 
 
-# ----- Room for words on a picture: where a name fits without covering a line, another name or a mark.
-#
-# The picture is cut into cells of a millimetre; each cell is free or belongs to somebody. Sizes and places are in mm
-# from the lower left corner of the axes.
-
-
-CELL = 1.0  # mm
-FREE, WORDS = 0, -1
-STRAIGHT = 0.985  # chord over arc of a line under its name; less bends too much to write on
-MARGIN = 0.8  # mm kept free around words
-
-
 @lru_cache(maxsize=512)
 def text_size(words: str, points: float) -> tuple[float, float]:
     """Width and height of one or more lines of text [mm]."""
     lines = words.split("\n")
     return max(text_width(line, points) for line in lines), 1.25 * points / 72.0 * INCH * len(lines)
-
-
-class Room:
-    """Cells of an axes of this size [mm] and whom they belong to: `FREE`, `WORDS`, or the number of a line (1, …)."""
-
-    def __init__(self, width: float, height: float):
-        self.width, self.height = width, height
-        self.owner = np.zeros((max(int(height / CELL), 1), max(int(width / CELL), 1)), dtype=int)
-
-    def centres(self):
-        """Places of the cells: x of the columns, y of the rows."""
-        rows, columns = self.owner.shape
-        return (np.arange(columns) + 0.5) * CELL, (np.arange(rows) + 0.5) * CELL
-
-    def take(self, points, owner: int) -> None:
-        """Give the cells under these points to somebody."""
-        rows, columns = self._cells(points)
-        self.owner[rows, columns] = owner
-
-    def take_line(self, points, owner: int) -> None:
-        """Give the cells along a line to somebody."""
-        self.take(along(np.asarray(points), 0.5 * CELL)[0], owner)
-
-    def place(self, words: str, points: float, where=None):
-        """Middle of a free box for level words, as far from everything as possible, and then taken; None if none is.
-
-        `where`: cells that may be used.
-        """
-        wide, high = (int(np.ceil((s + 2 * MARGIN) / CELL)) for s in text_size(words, points))
-        free = (self.owner == FREE) & (True if where is None else where)
-        free = np.pad(free, 1)[1:-1, 1:-1]
-        fits = scipy.ndimage.minimum_filter(free, size=(high, wide), mode="constant", cval=0)
-        if not fits.any():
-            return None
-        clear = scipy.ndimage.distance_transform_edt(np.pad(free, 1))[1:-1, 1:-1]
-        rows, columns = np.nonzero(fits)
-        off_centre = np.hypot(rows - rows.mean(), columns - columns.mean())
-        best = np.argmax(np.minimum(clear[rows, columns], high) - 0.05 * off_centre)
-        row, column = rows[best], columns[best]
-        middle = ((column + 0.5) * CELL, (row + 0.5) * CELL)
-        self.take(_box(middle, wide * CELL, high * CELL, 0.0), WORDS)
-        return middle
-
-    def place_on_line(self, words: str, points: float, lines, owner: int):
-        """(middle, angle in degrees) of a straight stretch of one of these lines, each an array of points, for words
-        written along it; then taken. None where no stretch is straight, long and free enough."""
-        wide, high = (s + MARGIN for s in text_size(words, points))
-        for line in sorted(lines, key=lambda p: -along(np.asarray(p), CELL)[1]):
-            steps, _ = along(np.asarray(line), CELL)
-            span = int(np.ceil(wide / CELL))
-            for start in _from_the_middle(len(steps) - span):
-                first, last = steps[start], steps[start + span - 1]
-                chord = np.hypot(*(last - first))
-                middle = 0.5 * (first + last)
-                angle = _upright(np.degrees(np.arctan2(*(last - first)[::-1])))
-                box = _box(middle, wide, high, angle)
-                if chord >= STRAIGHT * (span - 1) * CELL and self._inside(box) and self._free(box, owner):
-                    self.take(box, WORDS)
-                    return tuple(middle), angle
-        return None
-
-    def _cells(self, points):
-        rows, columns = self.owner.shape
-        column, row = np.floor(np.asarray(points).T / CELL).astype(int)
-        return np.clip(row, 0, rows - 1), np.clip(column, 0, columns - 1)
-
-    def _inside(self, points):
-        return bool(np.all((points >= 0) & (points <= (self.width, self.height))))
-
-    def _free(self, points, owner):
-        owners = self.owner[self._cells(points)]
-        return bool(np.all((owners == FREE) | (owners == owner)))
-
-
-def along(points, step: float):
-    """Points every `step` along a line through these points, and its whole length."""
-    lengths = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
-    places = np.arange(0.0, lengths[-1] + 1e-9, step)
-    return np.column_stack([np.interp(places, lengths, points[:, i]) for i in (0, 1)]), float(lengths[-1])
-
-
-def _box(middle, wide, high, angle):
-    """Points of a box of words, no further apart than half a cell."""
-    x, y = np.meshgrid(*(np.linspace(-s / 2, s / 2, max(int(2 * s / CELL), 2) + 1) for s in (wide, high)))
-    c, s = np.cos(np.radians(angle)), np.sin(np.radians(angle))
-    return np.column_stack([middle[0] + c * x.ravel() - s * y.ravel(), middle[1] + s * x.ravel() + c * y.ravel()])
-
-
-def _from_the_middle(count):
-    """0 … count - 1, the middle first."""
-    order = np.arange(max(count, 0))
-    return order[np.argsort(np.abs(order - 0.45 * count), kind="stable")]
-
-
-def _upright(angle):
-    return angle - 180.0 if angle > 90.0 else angle + 180.0 if angle <= -90.0 else angle
 
 
 # ----- A legend in rows between a title and its axes, as wide as its words: quick to draw, and it covers nothing.
@@ -403,11 +330,45 @@ class Entry:
         return text_size(self.words, TINY)[0] + KEY + 5.0
 
 
-def head(ax, title: str, entries, beside: float = 0.0) -> None:
-    """Title of an axes, and between it and the axes, in rows, the legend. `beside`: room to the right [mm]."""
-    box = ax.get_window_extent()
-    wide, high = (side / ax.figure.dpi * INCH for side in (box.width, box.height))
-    rows = _in_rows(entries, wide + beside - 4.0)
+class Legend:
+    """The legend of an axes, gathered while its curves are drawn; a look is a `Line` of `draw.look` or keywords."""
+
+    def __init__(self, ax):
+        self.ax, self.entries = ax, []
+
+    def add(self, words: str, kind: str = "", **look) -> None:
+        """An entry for what is drawn elsewhere: a "line", a "mark", a "patch", or words alone."""
+        self.entries.append(Entry(words, kind, look))
+
+    def curve(self, x, y, words: str, look, **more) -> None:
+        """A line through points; `more` keywords are not for its key."""
+        style = self._line(words, look)
+        self.ax.plot(x, y, **more, **style)
+
+    def level(self, value: float, words: str, look) -> None:
+        """A line across the axes."""
+        self.ax.axhline(value, **self._line(words, look))
+
+    def upright(self, value: float, words: str, look) -> None:
+        """A line up the axes."""
+        self.ax.axvline(value, **self._line(words, look))
+
+    def marks(self, x, y, words: str, look: dict, key: dict | None = None, **more) -> None:
+        """Marks at points; `key`: how the one in the legend differs."""
+        self.ax.plot(x, y, **more, **look)
+        self.add(words, "mark", **{**look, **(key or {})})
+
+    def _line(self, words, look):
+        style = line_style(look) if isinstance(look, Line) else look
+        self.add(words, "line", **style)
+        return style
+
+
+def head(ax, title: str, legend, beside: float = 0.0) -> None:
+    """Title of an axes, and between it and the axes, in rows, the legend: a `Legend` or its entries. `beside`: room to
+    the right [mm]."""
+    wide, high = axes_size(ax)
+    rows = _in_rows(legend.entries if isinstance(legend, Legend) else legend, wide + beside - 4.0)
     for number, row in enumerate(reversed(rows)):
         y, x = 1.0 + (1.8 + ROW * number) / high, 0.0
         for entry in row:

@@ -13,16 +13,19 @@ import numpy as np
 from ..shop.heat import DEEPER, place_words
 from ..shop.schedule import DAYS, clock
 from ..units import FACTORS, OFFSETS, show
-from .figures import TINY, Entry, axes_at, blank_figure, head, in_style, line_style, stamp, text_size
-from .look import BAND, LINES, PAPER, QUIET, VERDICT_COLOURS, hex_colour, strain_rgb
+from .figures import TINY, Legend, axes_at, axes_size, blank_figure, dot, head, in_style, line_style, stamped, text_size
+from .look import BAND, LINES, PAPER, QUIET, VERDICT_COLOURS, strain_colour
 
 ZERO = OFFSETS["degC"]
 LEFT, RIGHT, NAMES = 15.0, 5.0, 60.0  # mm around the axes
 GRADUAL = 20.0  # K: a curve that spans less is given this much height
 LOOKS = {
     "work": dict(fc=LINES["bent"].colour, ec=LINES["bent"].colour, lw=1.0),
-    "wait": dict(fc=hex_colour(strain_rgb(0.12)), ec=QUIET, lw=0.5),
+    "wait": dict(fc=strain_colour(0.12), ec=QUIET, lw=0.5),
 }
+GATE = dot(LINES["spacer"].colour, 4.0, "D", 0.5)
+WARNING = dot(VERDICT_COLOURS["fails"], 5.0, "^", 0.5)
+HOURS = "time after pouring [h]"
 
 
 @in_style
@@ -36,44 +39,38 @@ def draw_temperature(ax, heat, number=0, limit=None):
     ax.plot(hours, heat.hottest[:, number] - ZERO, label="hottest point", **hottest)
     ax.plot(hours, heat.centre[:, number] - ZERO, label="centre", **centre)
     where = f"hottest point, {place_words(heat.peak_place[number], heat.depth[number])}"
-    dot = dict(ls="", marker="o", ms=4.0, mec=PAPER, mew=0.6)
-    entries = []
+    legend, peak = Legend(ax), dict(ls="", marker="o", ms=4.0, mec=PAPER, mew=0.6)
     for words, times, peaks, look in (
         (where, heat.peak_time, heat.peak, hottest),
         ("centre", heat.centre_peak_time, heat.centre_peak, centre),
     ):
-        ax.plot(times[number] / FACTORS["h"], peaks[number] - ZERO, mfc=look["color"], zorder=4, **dot)
-        peak = f"{show(peaks[number], 'degC', 3)} after {show(times[number], 'min', 3)}"
-        entries.append(Entry(f"{words}: {peak}", "line", look))
-    entries += _limit(ax, limit)
+        ax.plot(times[number] / FACTORS["h"], peaks[number] - ZERO, mfc=look["color"], zorder=4, **peak)
+        at = f"{show(peaks[number], 'degC', 3)} after {show(times[number], 'min', 3)}"
+        legend.add(f"{words}: {at}", "line", **look)
+    _limit(legend, limit)
     low = min(heat.pour.shop_temperature, heat.hottest[0, number]) - ZERO
     top = max(heat.peak[number] - ZERO, low + GRADUAL, *([] if limit is None else [limit - ZERO]))
     ax.set_ylim(low - 0.05 * (top - low), top + 0.08 * (top - low))
     ax.set_xlim(0.0, _shown_until(heat, number))
-    ax.set_xlabel("time after pouring [h]")
-    ax.set_ylabel("temperature [°C]")
-    head(ax, f"Heat of a lift of {show(heat.depth[number], 'mm', 3)}", [*entries, *_label(ax, heat.label)])
+    ax.set(xlabel=HOURS, ylabel="temperature [°C]")
+    _label(legend, heat.label)
+    head(ax, f"Heat of a lift of {show(heat.depth[number], 'mm', 3)}", legend)
     return ax
 
 
 @in_style
 def draw_cure(ax, heat, number=0):
     """Cure of one lift over time, at its centre, its hottest point and its top. Returns the axes."""
-    hours = heat.time / FACTORS["h"]
-    entries = []
+    hours, legend = heat.time / FACTORS["h"], Legend(ax)
     for values, name, words in (
         (heat.hottest_cure, "bent", "hottest point"),
         (heat.centre_cure, "second", "centre"),
         (heat.top_cure, "third", "top"),
     ):
-        look = line_style(LINES[name])
-        ax.plot(hours, 100.0 * values[:, number], label=words, **look)
-        entries.append(Entry(words, "line", look))
-    ax.set_ylim(0.0, 105.0)
-    ax.set_xlim(0.0, _shown_until(heat, number))
-    ax.set_xlabel("time after pouring [h]")
-    ax.set_ylabel("cure [%]")
-    head(ax, f"Cure of a lift of {show(heat.depth[number], 'mm', 3)}", [*entries, *_label(ax, heat.label)])
+        legend.curve(hours, 100.0 * values[:, number], words, LINES[name], label=words)
+    ax.set(ylim=(0.0, 105.0), xlim=(0.0, _shown_until(heat, number)), xlabel=HOURS, ylabel="cure [%]")
+    _label(legend, heat.label)
+    head(ax, f"Cure of a lift of {show(heat.depth[number], 'mm', 3)}", legend)
     return ax
 
 
@@ -87,52 +84,44 @@ def _shown_until(heat, number):
     return shown / FACTORS["h"]
 
 
-def _limit(ax, limit):
-    if limit is None:
-        return []
-    look = line_style(LINES["limit"])
-    ax.axhline(limit - ZERO, **look)
-    return [Entry(f"limit {show(limit, 'degC', 3)}", "line", look)]
+def _limit(legend, limit):
+    if limit is not None:
+        legend.level(limit - ZERO, f"limit {show(limit, 'degC', 3)}", LINES["limit"])
 
 
-def _label(ax, words):
+def _label(legend, words):
     """The cure data's label as entries of the legend, in as many lines as the axes is wide."""
-    room = ax.get_window_extent().width / ax.figure.dpi * 25.4 - 16.0
-    columns = max(int(len(words) * room / text_size(words, TINY)[0]), 20)
-    return [Entry(line) for line in textwrap.wrap(f"Cure data: {words}", columns)]
+    columns = max(int(len(words) * (axes_size(legend.ax)[0] - 16.0) / text_size(words, TINY)[0]), 20)
+    for line in textwrap.wrap(f"Cure data: {words}", columns):
+        legend.add(line)
 
 
 @in_style
-def draw_lift_depth(ax, found):
+def draw_lift_depth(ax, advice):
     """Peak temperature against the depth of the lift, the limit, the recommended depth, and one a tenth deeper."""
-    depth = found.depths / FACTORS["mm"]
-    curve = line_style(LINES["bent"])
-    ax.plot(depth, found.peaks - ZERO, label="peak", marker="o", ms=2.5, **curve)
-    entries = [Entry("hottest point of a lift this deep", "line", curve), *_limit(ax, found.limit)]
+    depth, legend, curve = advice.depths / FACTORS["mm"], Legend(ax), line_style(LINES["bent"])
+    ax.plot(depth, advice.peaks - ZERO, label="peak", marker="o", ms=2.5, **curve)
+    legend.add("hottest point of a lift this deep", "line", **curve)
+    _limit(legend, advice.limit)
     ax.set_xscale("log")
     for words, x, y, mark in (
-        (f"deepest within the limit: {found.depth_text()}", found.depth, found.peak, "o"),
-        ("a tenth deeper", DEEPER * found.depth, found.peak_deeper, "X"),
+        (f"deepest within the limit: {advice.depth_text()}", advice.depth, advice.peak, "o"),
+        ("a tenth deeper", DEEPER * advice.depth, advice.peak_deeper, "X"),
     ):
         if np.isfinite(x):
-            look = dict(ls="", marker=mark, ms=6.0, mfc=LINES["spacer"].colour, mec=PAPER, mew=0.6)
-            ax.plot(x / FACTORS["mm"], y - ZERO, zorder=4, **look)
-            entries.append(Entry(f"{words}, {show(y, 'degC', 3)}", "mark", look))
-    if found.sheet_depth is not None:
-        look = line_style(LINES["permanent"])
-        ax.axvline(found.sheet_depth / FACTORS["mm"], **look)
-        entries.append(Entry(f"data sheet: {show(found.sheet_depth, 'mm', 3)}", "line", look))
+            look = dot(LINES["spacer"].colour, 6.0, mark)
+            legend.marks(x / FACTORS["mm"], y - ZERO, f"{words}, {show(y, 'degC', 3)}", look, zorder=4)
+    if advice.sheet_depth is not None:
+        words = f"data sheet: {show(advice.sheet_depth, 'mm', 3)}"
+        legend.upright(advice.sheet_depth / FACTORS["mm"], words, LINES["permanent"])
     ax.set_xlim(depth[0], depth[-1])
-    ticks = [
-        t
-        for t in (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500)
-        if depth[0] <= t * 1.001 and t <= depth[-1] * 1.001
-    ]
+    round_depths = (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500)
+    ticks = [t for t in round_depths if depth[0] <= t * 1.001 and t <= depth[-1] * 1.001]
     ax.set_xticks(ticks, [f"{t:g}" for t in ticks])
     ax.set_xticks([], minor=True)
-    ax.set_xlabel("depth of the lift [mm]")
-    ax.set_ylabel("highest temperature [°C]")
-    head(ax, "How deep a lift may be", [*entries, *_label(ax, found.label)])
+    ax.set(xlabel="depth of the lift [mm]", ylabel="highest temperature [°C]")
+    _label(legend, advice.label)
+    head(ax, "How deep a lift may be", legend)
     return ax
 
 
@@ -159,40 +148,29 @@ def draw_schedule(ax, schedule, keys=None):
     ax.grid(axis="y", visible=False)
     ax.tick_params(axis="y", length=0)
     ax.set_xlabel(f"date, from {start.day}.{start.month}.{start.year}")
-    mark = dict(ls="", marker="D", ms=4.0, mfc=LINES["spacer"].colour, mec=PAPER, mew=0.5)
-    warn = dict(ls="", marker="^", ms=5.0, mfc=VERDICT_COLOURS["fails"], mec=PAPER, mew=0.5)
-    entries = [
-        Entry("work", "patch", LOOKS["work"]),
-        Entry("wait", "patch", LOOKS["wait"]),
-        Entry("gate: to be passed first", "mark", mark),
-        Entry("window to start in", "line", line_style(LINES["third"])),
-        Entry("night", "patch", dict(fc=BAND, ec="none")),
-    ]
+    legend = Legend(ax)
+    legend.add("work", "patch", **LOOKS["work"])
+    legend.add("wait", "patch", **LOOKS["wait"])
+    legend.add("gate: to be passed first", "mark", **GATE)
+    legend.add("window to start in", "line", **line_style(LINES["third"]))
+    legend.add("night", "patch", fc=BAND, ec="none")
     if any(step.warnings for step in steps):
-        entries.append(Entry("warning, see the list", "mark", warn))
-    title = f"Build by the clock, shop at {show(schedule.plan.shop_temperature, 'degC', 3)}"
-    head(ax, title, entries)
+        legend.add("warning, see the list", "mark", **WARNING)
+    head(ax, f"Build by the clock, shop at {show(schedule.plan.shop_temperature, 'degC', 3)}", legend)
     return ax
 
 
 def _draw_step(ax, row, step, start):
     begins, ends = _hours(step.start, start), _hours(step.end, start)
     if step.kind == "gate":
-        ax.plot(begins, row, ls="", marker="D", ms=4.0, mfc=LINES["spacer"].colour, mec=PAPER, mew=0.5, zorder=4)
+        ax.plot(begins, row, zorder=4, **GATE)
     else:
         ax.barh(row, ends - begins, 0.62, begins, zorder=3, **LOOKS[step.kind])
     if step.latest is not None:
         ax.plot([begins, _hours(step.latest, start)], [row, row], zorder=2.5, **line_style(LINES["third"]))
     if step.warnings:
-        ax.annotate(
-            "▲",
-            (max(ends, begins), row),
-            (3, 0),
-            textcoords="offset points",
-            fontsize=TINY,
-            va="center",
-            color=VERDICT_COLOURS["fails"],
-        )
+        look = {"fontsize": TINY, "va": "center", "color": WARNING["mfc"]}
+        ax.annotate("▲", (max(ends, begins), row), (3, 0), textcoords="offset points", **look)
 
 
 def _nights(ax, schedule, start):
@@ -204,7 +182,7 @@ def _nights(ax, schedule, start):
 def _day_ticks(ax, start):
     """A line at each midnight, a date at as many of them as there is room for; clock times where all is in two days."""
     low, high = ax.get_xlim()
-    room = ax.get_window_extent().width / ax.figure.dpi * 25.4
+    room, _ = axes_size(ax)
     if high - low < 48.0:
         step = next(s for s in (1, 2, 3, 6, 12) if (high - low) / s * 9.0 < room or s == 12)
         hours = np.arange(np.ceil(low / step), np.floor(high / step) + 1) * step
@@ -228,7 +206,7 @@ def _hours(moment, start):
     return (moment - start).total_seconds() / 3600.0
 
 
-# -- figures of an exact size --------------------------------------------------------------------------------
+# ----- Figures of an exact size, stamped
 
 
 def pour_figure(heat, number=0, limit=None, width_mm=170.0, studies=()):
@@ -236,16 +214,14 @@ def pour_figure(heat, number=0, limit=None, width_mm=170.0, studies=()):
     fig = blank_figure(width_mm, 150.0)
     draw_temperature(axes_at(fig, LEFT, 92.0, width_mm - LEFT - RIGHT, 38.0), heat, number, limit)
     draw_cure(axes_at(fig, LEFT, 16.0, width_mm - LEFT - RIGHT, 38.0), heat, number)
-    stamp(fig, *studies)
-    return fig
+    return stamped(fig, *studies)
 
 
-def lift_depth_figure(found, width_mm=170.0, studies=()):
+def lift_depth_figure(advice, width_mm=170.0, studies=()):
     """Peak against depth, on one figure. studies: whose stamp it bears."""
     fig = blank_figure(width_mm, 90.0)
-    draw_lift_depth(axes_at(fig, LEFT, 16.0, width_mm - LEFT - RIGHT, 52.0), found)
-    stamp(fig, *studies)
-    return fig
+    draw_lift_depth(axes_at(fig, LEFT, 16.0, width_mm - LEFT - RIGHT, 52.0), advice)
+    return stamped(fig, *studies)
 
 
 def schedule_figure(schedule, keys=None, width_mm=170.0, studies=()):
@@ -253,8 +229,7 @@ def schedule_figure(schedule, keys=None, width_mm=170.0, studies=()):
     high = 4.5 * sum(keys is None or step.key in keys for step in schedule.steps)
     fig = blank_figure(width_mm, high + 36.0)
     draw_schedule(axes_at(fig, NAMES, 17.0, width_mm - NAMES - RIGHT, high), schedule, keys)
-    stamp(fig, *studies, note=f"{schedule.plan.bond.name}; {schedule.plan.pour.name}")
-    return fig
+    return stamped(fig, *studies, note=f"{schedule.plan.bond.name}; {schedule.plan.pour.name}")
 
 
 def describe_pour(heat) -> str:
@@ -262,9 +237,9 @@ def describe_pour(heat) -> str:
     return " ".join(f"{row.rstrip('.')}." for row in heat.rows())
 
 
-def describe_lift_depth(found) -> str:
+def describe_lift_depth(advice) -> str:
     """The recommended depth in words."""
-    return " ".join(f"{row.rstrip('.')}." for row in found.rows())
+    return " ".join(f"{row.rstrip('.')}." for row in advice.rows())
 
 
 def describe_schedule(schedule) -> str:

@@ -15,7 +15,8 @@ import numpy as np
 
 from ..study.study import Study
 from ..units import show, show_input
-from .look import FILLS, INK, LINES, PAPER, QUIET, hex_colour, strain_rgb
+from .look import FILLS, INK, LINES, PAPER, QUIET, strain_colour
+from .shapes import MM, Outlines, mirrored, section_outlines, wedge_faces
 
 WIDTH, HEIGHT = 960, 320  # of the viewing frame
 LEFT, RIGHT, MIDDLE, REACH = 48, 838, 144, 96  # drawing field: left and right edge, chord line, half height
@@ -37,31 +38,35 @@ class View:
 
 @dataclass(frozen=True)
 class _Frame:
-    """From metres in the section plane to the picture."""
+    """From millimetres in the section plane to the picture."""
 
     land_end: float  # x of the land end in the picture
-    across: float  # picture units per metre along the chord
+    across: float  # picture units per mm along the chord
     up: float  # and across it
 
-    def points(self, x, y) -> str:
-        """Points as the text of a path: `x,y x,y …`."""
-        pairs = zip(np.asarray(x).tolist(), np.asarray(y).tolist(), strict=True)
-        return " ".join(f"{self.x(a):.1f},{self.y(b):.1f}" for a, b in pairs)
+    def points(self, ring) -> list:
+        """Points (n, 2) as the text of a path: `x,y` each."""
+        return [f"{self.x(x):.1f},{self.y(y):.1f}" for x, y in np.asarray(ring).tolist()]
 
-    def x(self, metres: float) -> float:
+    def x(self, mm: float) -> float:
         """Picture x."""
-        return self.land_end + self.across * metres
+        return self.land_end + self.across * mm
 
-    def y(self, metres: float) -> float:
+    def y(self, mm: float) -> float:
         """Picture y: upwards is less."""
-        return MIDDLE - self.up * metres
+        return MIDDLE - self.up * mm
+
+    def path(self, rings, *look, **more) -> str:
+        """A path of rings of points, see `_path`."""
+        return _path([" ".join(self.points(ring)) for ring in rings], *look, **more)
 
 
 def section_picture(study: Study, pinned: Study | None = None, view: View | None = None) -> str:
     """SVG text of a study's section; `pinned` is laid over it as a dash-dot outline."""
     view = view or View()
     frame = _frame([study] if pinned is None else [study, pinned], view)
-    parts = [_potting(study, frame), _sheets(study, frame, view), _land(study, frame), _spacer(study, frame)]
+    shape = section_outlines(study, SEGMENTS)
+    parts = [_potting(shape, frame), _sheets(shape, frame, view), _land(shape, frame), _spacer(shape, frame)]
     if view.wedge and not np.isnan(study.wedge.angle):
         parts.append(_wedge(study, frame))
     if pinned is not None:
@@ -102,8 +107,8 @@ def _frame(studies, view):
     )
     wide, high = RIGHT - LEFT, 2 * REACH
     window = _round_up(max(chord, thick * view.exaggerate * wide / high))
-    scale = wide / window
-    land = max(s.design.land_length for s in studies)
+    scale = wide / window * MM
+    land = max(s.design.land_length for s in studies) / MM
     return _Frame(LEFT + scale * land, scale, scale * view.exaggerate)
 
 
@@ -120,54 +125,34 @@ def _path(points, fill="none", stroke=None, weight=0.0, dashes=(), close=True):
     return f'<path d="{" ".join(f"M{p}{ends}" for p in points)}" fill="{fill}"{line}{dash}/>'
 
 
-def _faces(study, stations):
-    """Outer and inner face of the upper sheet at arclengths `stations`: (x, y), (x, y)."""
-    x, y = study.bend.outline(stations)
-    angle, half = study.bend.tangent_angle(stations), 0.5 * study.design.sheet_thickness
-    across, up = half * np.sin(angle), half * np.cos(angle)
-    return (x - across, y + up), (x + across, y - up)
-
-
-def _stations(bend):
-    return np.append(np.linspace(0.0, bend.contact_arclength, SEGMENTS + 1), bend.free_length)
-
-
-def _sheets(study, frame, view):
-    s = _stations(study.bend)
-    (xo, yo), (xi, yi) = _faces(study, s)
-    sides = [(frame.points(xo, side * yo).split(), frame.points(xi, side * yi).split()) for side in (1, -1)]
-    shares = np.clip(study.bend.curvature(0.5 * (s[1:] + s[:-1])) / study.bend.land_curvature, 0.0, 1.0)
+def _sheets(shape: Outlines, frame, view):
+    sheet = shape.sheet
+    sides = [(frame.points(side(sheet.outer)), frame.points(side(sheet.inner))) for side in (np.asarray, mirrored)]
     parts = []
-    for i, share in enumerate(shares.tolist() if view.strain else ()):
-        colour = hex_colour(strain_rgb(share))
+    for i, share in enumerate(shape.strain.tolist() if view.strain else ()):
+        colour = strain_colour(share)
         pieces = [f"{outer[i]} {outer[i + 1]} {inner[i + 1]} {inner[i]}" for outer, inner in sides]
         parts.append(_path(pieces, colour, colour, 0.5))
-    plain = "none" if view.strain else hex_colour(strain_rgb(0.5))
-    whole = [" ".join(outer + inner[::-1]) for outer, inner in sides]
-    return "".join(parts) + _path(whole, plain, LINES["bent"].colour, 0.8)
+    plain = "none" if view.strain else strain_colour(0.5)
+    outlines = [" ".join(outer + inner[::-1]) for outer, inner in sides]
+    return "".join(parts) + _path(outlines, plain, LINES["bent"].colour, 0.8)
 
 
-def _land(study, frame):
-    d = study.design
-    left, half_gap, outer = -d.land_length, 0.5 * d.bond_line, 0.5 * d.bond_line + d.sheet_thickness
-    sheet = [frame.points([left, 0, 0, left], np.array([half_gap, half_gap, outer, outer]) * side) for side in (1, -1)]
-    glue = frame.points([left, 0, 0, left], [-half_gap, -half_gap, half_gap, half_gap])
-    bent = LINES["bent"].colour
-    return _path([glue], FILLS["bond"], FILLS["bond"], 0.6) + _path(sheet, FILLS["land"], bent, 0.8)
+def _land(shape: Outlines, frame):
+    glue = frame.path([shape.bond], FILLS["bond"], FILLS["bond"], 0.6)
+    return glue + frame.path([shape.land, mirrored(shape.land)], FILLS["land"], LINES["bent"].colour, 0.8)
 
 
-def _potting(study, frame):
-    (_, _), (x, y) = _faces(study, np.array([study.bend.contact_arclength, study.bend.free_length]))
-    return _path([frame.points([x[0], x[1], x[1], x[0]], [y[0], y[1], -y[1], -y[0]])], FILLS["resin"])
+def _potting(shape: Outlines, frame):
+    """All between the sheets in front of the contacts; the rod is drawn over it."""
+    front = shape.sheet.inner[-2:]
+    return frame.path([np.vstack([front, mirrored(front[::-1])])], FILLS["resin"])
 
 
-def _spacer(study, frame):
-    d, centre = study.design, study.bend.spacer_position
-    line = LINES["spacer"]
-    rings = [(0.5 * d.spacer_diameter, FILLS["spacer"])]
-    if d.spacer_wall > 0:
-        rings.append((0.5 * d.spacer_diameter - d.spacer_wall, PAPER))
-    return "".join(_ring(frame, centre, radius, fill, line) for radius, fill in rings)
+def _spacer(shape: Outlines, frame):
+    (centre, radius), line = shape.rod, LINES["spacer"]
+    bore = _ring(frame, centre, shape.bore, PAPER, line) if shape.bore > 0 else ""
+    return _ring(frame, centre, radius, FILLS["spacer"], line) + bore
 
 
 def _ring(frame, centre, radius, fill, line):
@@ -181,28 +166,21 @@ def _ring(frame, centre, radius, fill, line):
 
 def _wedge(study, frame):
     """Outer faces of the flat wedge: what shows beside the bent sheets."""
-    x, y = study.wedge.outline()
-    half, angle, line = 0.5 * study.design.sheet_thickness, study.wedge.angle, LINES["wedge"]
-    x, y = x - half * np.sin(angle), y + half * np.cos(angle)
-    return _path([frame.points(x, y), frame.points(x, -y)], "none", line.colour, line.weight, line.dashes, close=False)
+    face, line = wedge_faces(study.wedge).outer, LINES["wedge"]
+    return frame.path([face, mirrored(face)], "none", line.colour, line.weight, line.dashes, close=False)
 
 
 def _pinned(study, frame):
-    (xo, yo), (xi, yi) = _faces(study, _stations(study.bend))
-    d, line = study.design, LINES["pinned"]
-    edge = 0.5 * d.bond_line + d.sheet_thickness
-    x = np.concatenate([[-d.land_length], xo, xi[-1:]])
-    y = np.concatenate([[edge], yo, yi[-1:]])
-    outline = _path(
-        [frame.points(x, y), frame.points(x, -y)], "none", line.colour, line.weight, line.dashes, close=False
-    )
-    return outline + _ring(frame, study.bend.spacer_position, 0.5 * d.spacer_diameter, "none", line)
+    shape, line = section_outlines(study, SEGMENTS), LINES["pinned"]
+    edge = np.vstack([shape.land[3:], shape.sheet.outer, shape.sheet.inner[-1:]])
+    outline = frame.path([edge, mirrored(edge)], "none", line.colour, line.weight, line.dashes, close=False)
+    return outline + _ring(frame, *shape.rod, "none", line)
 
 
 def _dimensions(study, frame):
     d, q = study.design, study.quantities
-    left, land, front = frame.x(-d.land_length), frame.x(0.0), frame.x(study.bend.free_chord)
-    half = 0.5 * q["outer_thickness"]
+    left, land, front = frame.x(-d.land_length / MM), frame.x(0.0), frame.x(study.bend.free_chord / MM)
+    half = 0.5 * q["outer_thickness"] / MM
     side, tip, bottom = front + 24, frame.y(half), frame.y(-half)
     rod = f"{_rod_words(d)}, setback {_mm(d.setback)}"
     rod_end = max(front, land + 60 + 7.8 * len(rod))
@@ -271,7 +249,7 @@ def _sample(kind, x, view):
     if kind == "bent":
         shares = np.linspace(0, 1, 8) if view.strain else [0.5] * 8
         return "".join(
-            f'<rect x="{x + 4 * i}" y="17" width="4.3" height="9" fill="{hex_colour(strain_rgb(float(v)))}"/>'
+            f'<rect x="{x + 4 * i}" y="17" width="4.3" height="9" fill="{strain_colour(float(v))}"/>'
             for i, v in enumerate(shares)
         )
     if kind is None:

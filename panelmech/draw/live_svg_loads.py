@@ -15,8 +15,8 @@ from ..loads.allowable import Allowed, allowed
 from ..loads.load_study import LoadStudy
 from ..loads.response import envelope
 from ..units import format_number, show
-from .load_figures import CASE_LINES, DIAGRAMS, FURTHEST, SHORT, describe_loads
-from .look import INK, LINES, PAPER, QUIET, RULE, VERDICT_COLOURS, VERDICT_MARKS
+from .load_figures import DIAGRAMS, FURTHEST, SHORT, describe_loads
+from .look import CASE_LINES, INK, LINES, PAPER, QUIET, RULE, VERDICT_COLOURS, VERDICT_MARKS
 
 SHOWN = ("shear", "moment", "local_torque", "deflection")
 WIDTH, CELL_WIDTH, CELL_HEIGHT, LINE = 720.0, 360.0, 204.0, 18.0

@@ -15,22 +15,10 @@ from ..loads.checks import LOAD_RULES
 from ..loads.load_study import LoadStudy
 from ..loads.response import envelope
 from ..units import FACTORS, format_number, pretty_unit, show
-from . import shapes as shapes
 from .figures import INCH, SMALL, clean, figure, freeze, heading, in_style, line_style, stamp, text_width
-from .look import INK, LINES, QUIET, Line
+from .look import CASE_LINES, INK, LINES, THIN_LINES, USE_LINES
+from .shapes import MM
 
-MM = shapes.MM
-CASE_LINES = (LINES["bent"], LINES["spacer"], LINES["second"], LINES["third"], LINES["pinned"], LINES["wedge"])
-USE_LINES = (
-    *CASE_LINES,
-    Line("#0c4f66", (1, 1.6), 1.6),
-    Line("#b06118", (9, 2), 1.4),
-    Line("#369eb2", (), 1.2),
-    Line("#1c2a33", (4, 1.5, 1, 1.5), 1.2),
-    Line("#5f6c74", (5, 1, 1, 1, 1, 1), 1.3),
-    Line("#a66e00", (), 1.2),
-    Line("#0b6650", (3, 1.2), 1.5),
-)  # for the checks in their order, and from the start again
 DIAGRAMS = {  # name: (title, label of the axis, unit)
     "shear": ("Shear force", "shear force", "N"),
     "moment": ("Bending moment", "moment", "N m"),
@@ -58,7 +46,7 @@ def draw_diagram(ax, study: LoadStudy, quantity: str, legend: bool = True) -> No
     names = study.names
     if len(names) > len(CASE_LINES):
         values, names = np.array(envelope(values)), (f"least of {len(names)} cases", f"greatest of {len(names)} cases")
-    ax.axhline(0.0, color=QUIET, lw=0.6)
+    ax.axhline(0.0, **line_style(THIN_LINES["zero"]))
     for row, name, look in zip(values, names, CASE_LINES, strict=False):
         ax.plot(place, row, label=name, **line_style(look))
     _allowed(ax, study, quantity, unit)
@@ -113,17 +101,12 @@ def loads_figure(study: LoadStudy, quantities=("shear", "moment", "local_torque"
 
 def _legend(fig):
     """One legend for all diagrams, above them."""
-    found = {}
+    names = {}
     for ax in fig.axes:
-        found.update(reversed(pair) for pair in zip(*ax.get_legend_handles_labels(), strict=True))
-    wide = max(text_width(name, SMALL) for name in found) + 16.0
-    fig.legend(
-        found.values(),
-        found.keys(),
-        loc="outside upper left",
-        frameon=False,
-        ncols=max(1, min(len(found), int((fig.get_size_inches()[0] * INCH - 10.0) / wide))),
-    )
+        names.update(reversed(pair) for pair in zip(*ax.get_legend_handles_labels(), strict=True))
+    wide = max(text_width(name, SMALL) for name in names) + 16.0
+    columns = max(1, min(len(names), int((fig.get_size_inches()[0] * INCH - 10.0) / wide)))
+    fig.legend(names.values(), names.keys(), loc="outside upper left", frameon=False, ncols=columns)
 
 
 def describe_loads(study: LoadStudy) -> str:
@@ -139,15 +122,9 @@ def _allowed(ax, study, quantity, unit):
     near = np.where(limit.value <= FURTHEST * peak, limit.value, np.nan)
     if not np.any(np.isfinite(near)):
         return
-    look = {"marker": "_", "ms": 9.0} if len(near) == 1 else {}
-    for sign in (1.0, -1.0):
-        ax.plot(
-            limit.position / MM,
-            sign * near / FACTORS[unit],
-            label="allowed alone" if sign > 0 else "_allowed",
-            **line_style(LINES["limit"]),
-            **look,
-        )
+    look = line_style(LINES["limit"]) | ({"marker": "_", "ms": 9.0} if len(near) == 1 else {})
+    for sign, label in ((1.0, "allowed alone"), (-1.0, "_allowed")):
+        ax.plot(limit.position / MM, sign * near / FACTORS[unit], label=label, **look)
 
 
 def _short(check):

@@ -7,20 +7,38 @@ sizes one can buy as dots; the present design as a ringed cross. What is too sma
 
 from __future__ import annotations
 
+import textwrap
 from types import SimpleNamespace
 
 import numpy as np
+import scipy
 from matplotlib.colors import BoundaryNorm, ListedColormap
+from matplotlib.lines import Line2D
+from matplotlib.patheffects import withStroke
 from matplotlib.ticker import FuncFormatter
 
+from ..study.design import LIMITS
 from ..study.sizing import output_label, output_unit
-from ..study.sweeps import RESERVES
-from ..units import FACTORS, format_number, from_si, pretty_unit
-from .figures import SMALL, STAMP_ROOM, WORDS, Entry, axes_at, blank_figure, head, in_style, stamp
-from .look import INK, LINES, PAPER, QUIET, map_ramp
-from .map_grid import MapGrid, band_edges, stock_values
-from .map_limits import draw_lines, governing, limits, not_made, upper
-from .map_words import describe_map
+from ..study.sweeps import REASONS, RESERVES
+from ..units import FACTORS, capital, format_number, from_si, pretty_unit, show, show_input
+from .figures import (
+    SMALL,
+    STAMP_ROOM,
+    TINY,
+    Entry,
+    axes_at,
+    blank_figure,
+    dot,
+    head,
+    in_style,
+    line_style,
+    ring,
+    stamp,
+    text_size,
+    with_unit,
+)
+from .look import CHECK_LINES, GROUND, HATCHING, INK, LINES, PALE, PAPER, QUIET, THIN_LINES, map_ramp
+from .map_grid import SHORT_REASONS, WORDS, MapGrid, along, band_edges, governing_codes, map_rules, stock_values
 
 LEFT, RIGHT, FOOT, HEAD = 14.0, 20.0, 10.0, 16.0  # mm around the map: left, colour bar, below, title and legend
 LABELS = 5.0, 8.6  # mm from the map to the labels of its axes
@@ -75,10 +93,10 @@ def draw_map(ax, sweep, output: str, design=None, bar=None) -> None:
     """
     grid = MapGrid(ax, sweep, design or sweep.design)
     _keep_free_around_the_mark(grid)
-    legend = [_colours(ax, bar, grid, output), *limits(ax, grid), *not_made(ax, grid), *governing(ax, grid)]
+    legend = [_colours(ax, bar, grid, output), *_limits(ax, grid), *_not_made(ax, grid), *_governing(ax, grid)]
     legend += [*_stock(ax, grid), *_mark(ax, grid)]
     _frame(ax, grid)
-    head(ax, upper(output_label(output)), [entry for entry in legend if entry is not None], RIGHT)
+    head(ax, capital(output_label(output)), [entry for entry in legend if entry is not None], RIGHT)
 
 
 def _keep_free_around_the_mark(grid):
@@ -103,7 +121,7 @@ def _colours(ax, bar, grid, output):
     clipped = np.clip(values, edges[0], edges[-1])
     ax.contourf(grid.x, grid.y, clipped, levels=edges, cmap=colours, norm=norm, zorder=0.55)
     for edge in edges[1:-1]:
-        draw_lines(ax, grid.lines(clipped, edge), color=PAPER, lw=0.5, zorder=0.6)
+        _draw_lines(ax, grid.lines(clipped, edge), color=PAPER, lw=0.5, zorder=0.6)
     if bar is not None:
         _colour_bar(bar, edges, colours, output)
     return None
@@ -142,7 +160,7 @@ def _stock(ax, grid):
     ]
     if bought[0] and bought[1]:
         x, y = (part.ravel() for part in np.meshgrid(*bought))
-        look = dict(ls="", marker="o", ms=2.4, mfc=INK, mec=PAPER, mew=0.5)
+        look = dot(INK, 2.4, rim=0.5)
         ax.plot(x, y, zorder=4, label="_stock", **look)
         return [Entry("sizes one can buy", "mark", look)]
     for values, line in zip(bought, (ax.axvline, ax.axhline), strict=True):
@@ -157,16 +175,16 @@ def _mark(ax, grid):
     if not inside:
         return [Entry("this design lies outside the map")]
     for line, value in zip((ax.axvline, ax.axhline), place, strict=True):
-        line(value, color=INK, lw=0.6, ls=(0, (1, 3)), zorder=4.5)
-    ring = dict(ls="", marker="o", mfc="none", ms=9, mec=LINES["spacer"].colour, mew=2.0)
-    ax.plot(*place, zorder=6, label="_halo", **{**ring, "ms": 9, "mec": PAPER, "mew": 4.0})
-    ax.plot(*place, zorder=6.1, label="_design", **ring)
-    return [Entry("this design", "mark", {**ring, "ms": 6.5, "mew": 1.6})]
+        line(value, zorder=4.5, **line_style(THIN_LINES["this design"]))
+    colour = LINES["spacer"].colour
+    ax.plot(*place, zorder=6, label="_halo", **ring(PAPER, weight=4.0))
+    ax.plot(*place, zorder=6.1, label="_design", **ring(colour))
+    return [Entry("this design", "mark", ring(colour, 6.5, 1.6))]
 
 
 def _frame(ax, grid):
     for axis, limit in zip((ax.set_xlabel, ax.set_ylabel), grid.limits, strict=True):
-        axis(f"{limit.label} [{pretty_unit(limit.unit)}]" if limit.unit else limit.label)
+        axis(with_unit(limit.label, limit.unit))
     ax.xaxis.set_label_coords(0.5, -LABELS[0] / grid.room.height)  # fixed: to find the place takes long
     ax.yaxis.set_label_coords(-LABELS[1] / grid.room.width, 0.5)
     ax.grid(False)
@@ -175,4 +193,202 @@ def _frame(ax, grid):
         side.set(visible=True, color=QUIET)
 
 
-__all__ = ["describe_map", "draw_map", "map_box", "map_figure", "map_outputs", "redraw_map"]
+# ----- What a map says about its checks; the parts return the entries of the legend: what had no room to be named
+
+
+TICK, TICK_EVERY = 1.3, 2.5  # mm: ticks on the failing side of a limit
+SMOOTH = 0.8  # cells over which the edge of what can be made is rounded
+HALO = [withStroke(linewidth=2.2, foreground=PAPER)]
+
+
+def _limits(ax, grid) -> list:
+    """A line where each reserve is one, ticked on the side that fails; what has no room for its name is returned."""
+    lines, fails = {}, np.zeros(grid.made.shape, dtype=bool)
+    for number, rule in enumerate(grid.rules, 1):
+        values = grid[f"{rule.key}_reserve"]
+        if np.nanmin(values, initial=np.inf) < 1.0:
+            fails |= values < 1.0
+        if np.nanmin(values, initial=np.inf) < 1.0 < np.nanmax(values, initial=-np.inf):
+            lines[rule] = _limit_line(ax, grid, rule, np.log(values), number)
+    unnamed = _veil(ax, grid, fails)
+    for number, rule in enumerate(grid.rules, 1):
+        if rule in lines and not _name_line(ax, grid, rule, lines[rule], number):
+            unnamed.append(Entry(f"limit: {_lower(rule.name)}", "line", line_style(CHECK_LINES[rule.key])))
+    return unnamed
+
+
+def _limit_line(ax, grid, rule, logs, number):
+    look = line_style(CHECK_LINES[rule.key])
+    inside = []
+    for piece in grid.lines(logs, 0.0):
+        ax.plot(*piece.T, color=PAPER, lw=look["lw"] + 1.4, alpha=0.8, zorder=2)
+        ax.plot(*piece.T, label=f"_limit {rule.key}", zorder=2.1, **look)
+        ax.plot(*_ticks(grid, piece), color=look["color"], lw=0.7, zorder=2.1)
+        for stretch in map(grid.to_mm, grid.made_stretches(piece)):
+            grid.room.take_line(stretch, number)
+            inside.append(stretch)
+    return inside
+
+
+def _ticks(grid, piece):
+    """Short strokes to the failing side: a contour has its higher side on the left, so the lower one is on the right.
+    x and y with gaps between the strokes."""
+    places, _ = along(grid.to_mm(piece), TICK_EVERY)
+    if len(places) < 2:
+        return [], []
+    along_line = np.gradient(places, axis=0)
+    normal = np.column_stack([along_line[:, 1], -along_line[:, 0]])
+    normal /= np.maximum(np.hypot(*normal.T), 1e-12)[:, None]
+    strokes = np.stack([places, places + TICK * normal, np.full_like(places, np.nan)], axis=1)
+    return grid.from_mm(strokes.reshape(-1, 2)).T
+
+
+def _veil(ax, grid, fails):
+    """Paleness over everything that fails a check."""
+    if not fails.any():
+        return []
+    ax.contourf(grid.x, grid.y, fails.astype(float), levels=[0.5, 1.5], colors=[PAPER], alpha=0.5, zorder=1)
+    return [Entry("pale: fails a check", "patch", dict(fc=PALE, ec=QUIET, lw=0.5))]
+
+
+def _name_line(ax, grid, rule, lines, number):
+    place = grid.room.place_on_line(rule.name, TINY, lines, number)
+    if place:
+        middle, angle = place
+        label = _write(ax, grid, rule.name, middle, CHECK_LINES[rule.key].colour, TINY, rotation=angle, zorder=5)
+        label.set_bbox(dict(fc=PAPER, ec="none", pad=0.4, alpha=0.9))
+    return bool(place)
+
+
+def _not_made(ax, grid) -> list:
+    """Hatch what cannot be made and name the reason in place; what has no room for it is returned."""
+    if grid.made.all():
+        return []
+    rings = dict(levels=[0.5, 1.5], zorder=3)
+    outside = scipy.ndimage.gaussian_filter(np.where(grid.made, 0.0, 1.0), SMOOTH, mode="nearest")
+    ax.contourf(grid.x, grid.y, outside, colors=[GROUND], **rings)
+    hatched = ax.contourf(grid.x, grid.y, outside, colors="none", hatches=["////"], **rings)
+    hatched.set(edgecolor=HATCHING, linewidth=0.0)
+    _draw_lines(ax, grid.lines(outside, 0.5), color=QUIET, lw=0.8, zorder=3.1)
+    codes, unnamed = grid.at_cells(grid.sweep.reason_code.T), []
+    for code in np.unique(codes[codes != 0]):
+        if not _name_region(ax, grid, capital(SHORT_REASONS[code]), codes == code, 20, QUIET):
+            unnamed.append(SHORT_REASONS[code])
+    words = f"not to be made: {', '.join(unnamed)}"
+    return [Entry(words, "patch", dict(fc=GROUND, ec=HATCHING, hatch="////", lw=0.5))] if unnamed else []
+
+
+def _governing(ax, grid) -> list:
+    """Name, in each region, the check with the least reserve there, and draw where one region meets the next."""
+    codes = grid.governing_codes()
+    present = [code for code in np.unique(codes) if code >= 0]
+    reserves = np.array([grid[f"{rule.key}_reserve"] for rule in grid.rules])
+    for code in present if len(present) > 1 else ():
+        with np.errstate(invalid="ignore"):
+            others = np.fmin.reduce(np.delete(reserves, code, axis=0), axis=0)
+            ahead = np.log(reserves[code] / others)
+        _draw_lines(ax, grid.lines(ahead, 0.0), color=INK, lw=0.6, ls=":", zorder=1.5)
+    small = []
+    for code in present:
+        words = f"Governs: {_lower(grid.rules[code].name)}"
+        if not _name_region(ax, grid, words, (codes == code) & grid.made_cells, 26, INK):
+            small.append(_lower(grid.rules[code].name))
+    words = f"governs in a small region: {', '.join(small)}"
+    return [Entry(words, "line", dict(color=INK, lw=0.8, ls=":"))] if small else []
+
+
+def _name_region(ax, grid, words, where, columns, colour):
+    """Write a name into each part of a region that has room for it; tell whether any had."""
+    parts, count = scipy.ndimage.label(where)
+    named = False
+    for part in range(1, count + 1):
+        for width in (99, columns, 14):
+            text = "\n".join(textwrap.wrap(words, width))
+            wide, high = text_size(text, TINY)
+            cells = parts == part
+            if wide * high < cells.sum() and (middle := grid.room.place(text, TINY, cells)) is not None:
+                _write(ax, grid, text, middle, colour, TINY, zorder=5, fontstyle="italic")
+                named = True
+                break
+    return named
+
+
+def _write(ax, grid, words, middle, colour, points, **more):
+    return ax.text(
+        *grid.from_mm(middle),
+        words,
+        color=colour,
+        fontsize=points,
+        ha="center",
+        va="center",
+        linespacing=1.1,
+        rotation_mode="anchor",
+        path_effects=HALO,
+        clip_on=True,
+        **more,
+    )
+
+
+def _draw_lines(ax, lines, **look) -> None:
+    """Several lines as one, with gaps."""
+    if lines:
+        gap = np.full((1, 2), np.nan)
+        ax.add_line(Line2D(*np.vstack([part for line in lines for part in (line, gap)]).T, **look))
+
+
+# ----- In words, for whoever cannot see it
+
+
+def describe_map(sweep, output: str, design=None) -> str:
+    """What a map shows, in words."""
+    design = design or sweep.design
+    names = list(sweep.axes)
+    spans = [
+        f"{LIMITS[n].label} from {show_input(v[0], LIMITS[n].unit)} to {show_input(v[-1], LIMITS[n].unit)}"
+        for n, v in sweep.axes.items()
+    ]
+    values = sweep[output][np.isfinite(sweep[output])]
+    unit = output_unit(output)
+    runs = (
+        f"it runs from {show(values.min(), unit, 3)} to {show(values.max(), unit, 3)}"
+        if values.size
+        else "it is not known anywhere"
+    )
+    here = " and ".join(f"{LIMITS[n].label} {show_input(getattr(design, n), LIMITS[n].unit)}" for n in names)
+    return (
+        f"Map of {_lower(output_label(output))} over {spans[0]} and {spans[1]}: {runs}. {_shares(sweep)}"
+        f"{_reasons(sweep)}This design stands at {here}."
+    )
+
+
+def _shares(sweep):
+    """How much of the map can be made, fails, and is governed by what."""
+    made, total = sweep.feasible, sweep.feasible.size
+    rules = map_rules(sweep)
+    good = np.count_nonzero(np.fmin.reduce([sweep[f"{rule.key}_reserve"] for rule in rules]) >= 1.0)
+    codes = governing_codes(sweep)[made]
+    parts = [
+        f"{_lower(rules[code].name)} in {_per_cent(np.mean(codes == code))} of it"
+        for code in np.unique(codes[codes >= 0])
+    ]
+    governs = f" Least reserve: {'; '.join(parts)}." if parts else ""
+    return (
+        f"{_per_cent(np.count_nonzero(made) / total)} of the map can be made, {_per_cent(good / total)} "
+        f"passes every check drawn.{governs} "
+    )
+
+
+def _reasons(sweep):
+    codes = np.unique(sweep.reason_code[sweep.reason_code != 0])
+    if not codes.size:
+        return ""
+    return "Not to be made: " + "; ".join(REASONS[code].split(":")[0] for code in codes) + ". "
+
+
+def _per_cent(share):
+    return f"{100 * share:.0f} %"
+
+
+def _lower(words):
+    """Words that follow others."""
+    return words[:1].lower() + words[1:]

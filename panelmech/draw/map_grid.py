@@ -10,7 +10,7 @@ from matplotlib.ticker import MaxNLocator
 from ..study.checks import LOCAL_RULES, RULES
 from ..study.design import LIMITS
 from ..units import FACTORS, from_si
-from .figures import INCH, Room
+from .figures import axes_size, text_size
 
 BANDS, MANY_TIMES = 9, 50.0  # bands of colour, about; ratio of the values from which they go up by multiples
 SHORT_REASONS = (  # of `study.sweeps.REASONS`, where there is little room
@@ -50,8 +50,7 @@ class MapGrid:
         self.ends = (self.x[0], self.x[-1]), (self.y[0], self.y[-1])
         ax.set_xlim(*self.ends[0])
         ax.set_ylim(*self.ends[1])
-        box = ax.get_window_extent()
-        self.room = Room(box.width / ax.figure.dpi * INCH, box.height / ax.figure.dpi * INCH)
+        self.room = Room(*axes_size(ax))
         self.rules = map_rules(sweep)
         self.made = sweep.feasible.T
         self.made_cells = self.at_cells(self.made)
@@ -82,14 +81,14 @@ class MapGrid:
         rows = _nearest(self.y, y_low + y / self.room.height * (y_high - y_low))
         return values[np.ix_(rows, columns)]
 
-    def governing(self):
+    def governing_codes(self):
         """Index into `rules` of the least reserve at each cell of the room, -1 where none is known or nothing made."""
-        return self.at_cells(governing(self.sweep).T)
+        return self.at_cells(governing_codes(self.sweep).T)
 
     def lines(self, values, level):
         """Where values, rows upwards, cross a level: arrays of points, each line with the higher side on its left."""
-        found = contour_generator(self.x, self.y, values, corner_mask=True).lines(level)
-        return [line for line in found if len(line) > 1]
+        lines = contour_generator(self.x, self.y, values, corner_mask=True).lines(level)
+        return [line for line in lines if len(line) > 1]
 
     def made_stretches(self, line):
         """The parts of a line, points in shown values, along which designs can be made."""
@@ -110,7 +109,7 @@ def map_rules(sweep) -> list:
     return [rule for rule in (*RULES, *LOCAL_RULES) if f"{rule.key}_reserve" in sweep.values]
 
 
-def governing(sweep) -> np.ndarray:
+def governing_codes(sweep) -> np.ndarray:
     """Index into `map_rules` of the check with the least reserve, -1 where none is known."""
     reserves = np.array([sweep[f"{rule.key}_reserve"] for rule in map_rules(sweep)])
     known = ~np.all(np.isnan(reserves), axis=0)
@@ -145,3 +144,110 @@ def band_edges(values) -> np.ndarray:
 def stock_values(design, field: str, low: float, high: float) -> tuple:
     """Sizes one can buy of an input, between two values [SI]; empty where it is not bought by size."""
     return tuple(v for v in sorted(STOCK_OF.get(field, lambda _: ())(design)) if low <= v <= high)
+
+
+# ----- Room for words on a map: where a name fits without covering a line, another name or a mark.
+#
+# The map is cut into cells of a millimetre; each cell is free or belongs to somebody. Sizes and places are in mm
+# from the lower left corner of the axes.
+
+CELL = 1.0  # mm
+FREE, WORDS = 0, -1
+STRAIGHT = 0.985  # chord over arc of a line under its name; less bends too much to write on
+MARGIN = 0.8  # mm kept free around words
+
+
+class Room:
+    """Cells of an axes of this size [mm] and whom they belong to: `FREE`, `WORDS`, or the number of a line (1, …)."""
+
+    def __init__(self, width: float, height: float):
+        self.width, self.height = width, height
+        self.owner = np.zeros((max(int(height / CELL), 1), max(int(width / CELL), 1)), dtype=int)
+
+    def centres(self):
+        """Places of the cells: x of the columns, y of the rows."""
+        rows, columns = self.owner.shape
+        return (np.arange(columns) + 0.5) * CELL, (np.arange(rows) + 0.5) * CELL
+
+    def take(self, points, owner: int) -> None:
+        """Give the cells under these points to somebody."""
+        rows, columns = self._cells(points)
+        self.owner[rows, columns] = owner
+
+    def take_line(self, points, owner: int) -> None:
+        """Give the cells along a line to somebody."""
+        self.take(along(np.asarray(points), 0.5 * CELL)[0], owner)
+
+    def place(self, words: str, points: float, where=None):
+        """Middle of a free box for level words, as far from everything as possible, and then taken; None if none is.
+
+        `where`: cells that may be used.
+        """
+        wide, high = (int(np.ceil((s + 2 * MARGIN) / CELL)) for s in text_size(words, points))
+        free = (self.owner == FREE) & (True if where is None else where)
+        free = np.pad(free, 1)[1:-1, 1:-1]
+        fits = scipy.ndimage.minimum_filter(free, size=(high, wide), mode="constant", cval=0)
+        if not fits.any():
+            return None
+        clear = scipy.ndimage.distance_transform_edt(np.pad(free, 1))[1:-1, 1:-1]
+        rows, columns = np.nonzero(fits)
+        off_centre = np.hypot(rows - rows.mean(), columns - columns.mean())
+        best = np.argmax(np.minimum(clear[rows, columns], high) - 0.05 * off_centre)
+        row, column = rows[best], columns[best]
+        middle = ((column + 0.5) * CELL, (row + 0.5) * CELL)
+        self.take(_box(middle, wide * CELL, high * CELL, 0.0), WORDS)
+        return middle
+
+    def place_on_line(self, words: str, points: float, lines, owner: int):
+        """(middle, angle in degrees) of a straight stretch of one of these lines, each an array of points, for words
+        written along it; then taken. None where no stretch is straight, long and free enough."""
+        wide, high = (s + MARGIN for s in text_size(words, points))
+        for line in sorted(lines, key=lambda p: -along(np.asarray(p), CELL)[1]):
+            steps, _ = along(np.asarray(line), CELL)
+            span = int(np.ceil(wide / CELL))
+            for start in _from_the_middle(len(steps) - span):
+                first, last = steps[start], steps[start + span - 1]
+                chord = np.hypot(*(last - first))
+                middle = 0.5 * (first + last)
+                angle = _upright(np.degrees(np.arctan2(*(last - first)[::-1])))
+                box = _box(middle, wide, high, angle)
+                if chord >= STRAIGHT * (span - 1) * CELL and self._inside(box) and self._free(box, owner):
+                    self.take(box, WORDS)
+                    return tuple(middle), angle
+        return None
+
+    def _cells(self, points):
+        rows, columns = self.owner.shape
+        column, row = np.floor(np.asarray(points).T / CELL).astype(int)
+        return np.clip(row, 0, rows - 1), np.clip(column, 0, columns - 1)
+
+    def _inside(self, points):
+        return bool(np.all((points >= 0) & (points <= (self.width, self.height))))
+
+    def _free(self, points, owner):
+        owners = self.owner[self._cells(points)]
+        return bool(np.all((owners == FREE) | (owners == owner)))
+
+
+def along(points, step: float):
+    """Points every `step` along a line through these points, and its whole length."""
+    lengths = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    places = np.arange(0.0, lengths[-1] + 1e-9, step)
+    return np.column_stack([np.interp(places, lengths, points[:, i]) for i in (0, 1)]), float(lengths[-1])
+
+
+def _box(middle, wide, high, angle):
+    """Points of a box of words, no further apart than half a cell."""
+    x, y = np.meshgrid(*(np.linspace(-s / 2, s / 2, max(int(2 * s / CELL), 2) + 1) for s in (wide, high)))
+    c, s = np.cos(np.radians(angle)), np.sin(np.radians(angle))
+    return np.column_stack([middle[0] + c * x.ravel() - s * y.ravel(), middle[1] + s * x.ravel() + c * y.ravel()])
+
+
+def _from_the_middle(count):
+    """0 … count - 1, the middle first."""
+    order = np.arange(max(count, 0))
+    return order[np.argsort(np.abs(order - 0.45 * count), kind="stable")]
+
+
+def _upright(angle):
+    return angle - 180.0 if angle > 90.0 else angle + 180.0 if angle <= -90.0 else angle

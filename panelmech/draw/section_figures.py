@@ -1,4 +1,4 @@
-"""The section to scale, the section against the flat wedge, and several sections overlaid. Millimetres throughout.
+"""The section to scale, with its dimensions. Millimetres throughout.
 
 Pure functions on an Axes: they read records and draw, solve nothing and keep no state. The bending strain of the
 sheets is shown by shade, light for none and dark for the greatest, so that it survives grey print; every part has an
@@ -16,9 +16,9 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon
 
 from ..units import show, show_input
-from . import shapes as shapes
 from .figures import INCH, SMALL, clean, in_style, text_width
 from .look import FILLS, INK, LINES, PAPER, QUIET, strain_rgb
+from .shapes import MM, Outlines, mirrored, rectangle, section_outlines
 
 # ----- Dimension lines of the section drawing, laid out in millimetres on paper so that they read at any scale.
 #
@@ -152,7 +152,7 @@ def along_curve(paper: Paper, points, offset, words, share=0.5) -> None:
     paper.text(x, y, words, ha="center", va="bottom", rotation=turn, rotation_mode="anchor")
 
 
-# ----- The section to scale, the section against the flat wedge, and several sections overlaid. Millimetres throughout.
+# ----- The section to scale
 
 
 EDGE = 0.6  # points: outline of a solid part
@@ -171,64 +171,57 @@ def draw_section(ax, study, dimensions: bool = True, strain_key: bool = True):
     thickness; `strain_key` the scale of the shades. The axes needs about 30 mm beside and 35 mm above and below the
     section for them.
     """
-    bend = study.bend
-    front = shapes.front_most(bend)
+    shape = section_outlines(study)
     margins = MARGINS if dimensions else (*PLAIN_MARGINS[:3], 7.0 if strain_key else 2.0)
-    left = -study.design.land_length / shapes.MM
-    paper = set_paper(ax, (left, front, -_half_height(bend), _half_height(bend)), margins)
-    draw_parts(ax, study, _edge(study, paper.scale))
+    left, front, half = shape.left, shape.front, shape.half_height
+    paper = set_paper(ax, (left, front, -half, half), margins)
+    _parts(ax, shape, _edge(study, paper.scale))
     paper.line([left - 2.0 * paper.scale, front + 2.0 * paper.scale], [0, 0], dashes=(10, 2, 2, 2), zorder=4.5, lw=0.4)
     key_end = left
     if strain_key:
-        row = _half_height(bend) + (9.5 if dimensions else 2.5) * paper.scale
-        leader = dimensions and _spacer_place(study, paper.scale) == "above"
-        key_end = _strain_key(paper, study, left, row, shapes.rod_centre(bend)[0] if leader else front)
+        row = half + (9.5 if dimensions else 2.5) * paper.scale
+        leader = dimensions and _spacer_place(study, shape, paper.scale) == "above"
+        key_end = _strain_key(paper, study, left, row, shape.rod[0] if leader else front)
     if dimensions:
-        _dimensions(paper, study, left, front)
-        _spacer_label(paper, study, key_end)
+        _chord_dimensions(paper, study, shape)
+        _height_dimensions(paper, study, shape)
+        _spacer_label(paper, study, shape, key_end)
     return paper
 
 
 def section_height(study, width_mm: float) -> float:
     """Height an axes of this width needs for the dimensioned section [mm], so that nothing is left over."""
     left, right, bottom, top = MARGINS
-    scale = (study.design.land_length / shapes.MM + shapes.front_most(study.bend)) / (width_mm - left - right)
-    return max(2.0 * _half_height(study.bend) / scale, 4.0) + bottom + top
-
-
-def _half_height(bend):
-    return max(0.5 * float(bend.outer_thickness), float(bend.spacer_radius)) / shapes.MM
+    shape = section_outlines(study)
+    scale = (study.design.land_length / MM + shape.front) / (width_mm - left - right)
+    return max(2.0 * shape.half_height / scale, 4.0) + bottom + top
 
 
 def _edge(study, scale):
     """Weight of outlines [points]: thinner where the sheet itself is thin on paper, so that its shade still shows."""
-    return min(EDGE, 0.3 * study.design.sheet_thickness / shapes.MM / scale / INCH * 72.0)
+    return min(EDGE, 0.3 * study.design.sheet_thickness / MM / scale / INCH * 72.0)
 
 
 @in_style
-def draw_parts(ax, study, edge: float = EDGE) -> None:
-    """The parts of the section alone: potting, land, bond line, shaded sheets, rod. Limits are left as they are.
+def draw_parts(ax, section, edge: float = EDGE) -> None:
+    """The parts of a section alone: potting, land, bond line, shaded sheets, rod. Limits are left as they are.
 
-    `edge` is the weight of the outlines in points.
+    `section`: a study, or anything with a `bend` and a `design`; `edge` is the weight of the outlines in points.
     """
-    bend, design = study.bend, study.design
-    for piece in shapes.potting_pieces(bend):
-        ax.add_patch(
-            Polygon(
-                piece, facecolor=FILLS["resin"], edgecolor=LINES["spacer"].colour, lw=0.3, zorder=1, label="potting"
-            )
-        )
-    ax.add_patch(
-        Polygon(shapes.bond_rectangle(design), facecolor=FILLS["bond"], edgecolor="none", zorder=2.6, label="bond line")
-    )
-    upper = shapes.bent_faces(bend)
-    share = shapes.cell_strain(bend) / (0.5 * bend.sheet_thickness * bend.land_curvature)
-    colours = [strain_rgb(float(value)) for value in share]
-    for side in (np.asarray, shapes.mirrored):
-        _shaded(ax, side(upper.cells), colours, 2, "sheet")
-        _solid(ax, side(upper.ring), "none", INK, 3, edge)
-        _solid(ax, side(shapes.land_rectangle(design)), FILLS["land"], INK, 2.5, edge)
-    _rod(ax, study)
+    _parts(ax, section_outlines(section), edge)
+
+
+def _parts(ax, shape: Outlines, edge):
+    for piece in shape.potting:
+        edging = {"edgecolor": LINES["spacer"].colour, "lw": 0.3}
+        ax.add_patch(Polygon(piece, facecolor=FILLS["resin"], zorder=1, label="potting", **edging))
+    ax.add_patch(Polygon(shape.bond, facecolor=FILLS["bond"], edgecolor="none", zorder=2.6, label="bond line"))
+    colours = [strain_rgb(share) for share in shape.strain.tolist()]
+    for side in (np.asarray, mirrored):
+        _shaded(ax, side(shape.sheet.cells), colours, 2, "sheet")
+        _solid(ax, side(shape.sheet.ring), "none", INK, 3, edge)
+        _solid(ax, side(shape.land), FILLS["land"], INK, 2.5, edge)
+    _rod(ax, shape)
 
 
 def _solid(ax, ring, face, edge, zorder, weight=EDGE):
@@ -244,37 +237,16 @@ def _shaded(ax, cells, colours, zorder, label=""):
     )
 
 
-def _rod(ax, study):
-    centre, radius = shapes.rod_centre(study.bend), study.bend.spacer_radius / shapes.MM
-    edge = LINES["spacer"]
-    ax.add_patch(
-        Circle(
-            centre,
-            radius,
-            facecolor=FILLS["spacer"],
-            edgecolor=edge.colour,
-            lw=0.8 * edge.weight,
-            zorder=3,
-            label="spacer",
-        )
-    )
-    if study.design.spacer_wall > 0:
-        bore = radius - study.design.spacer_wall / shapes.MM
-        if bore > 0:
-            ax.add_patch(
-                Circle(
-                    centre,
-                    bore,
-                    facecolor=PAPER,
-                    edgecolor=edge.colour,
-                    lw=0.5 * edge.weight,
-                    zorder=3.1,
-                    label="bore",
-                )
-            )
+def _rod(ax, shape: Outlines):
+    (x, radius), line = shape.rod, LINES["spacer"]
+    looks = {"edgecolor": line.colour, "zorder": 3, "lw": 0.8 * line.weight}
+    ax.add_patch(Circle((x, 0.0), radius, facecolor=FILLS["spacer"], label="spacer", **looks))
+    if shape.bore > 0:
+        looks = {"edgecolor": line.colour, "zorder": 3.1, "lw": 0.5 * line.weight}
+        ax.add_patch(Circle((x, 0.0), shape.bore, facecolor=PAPER, label="bore", **looks))
     tick = 0.18 * radius
     for dx, dy in ((tick, 0.0), (0.0, tick)):
-        ax.add_line(Line2D([centre[0] - dx, centre[0] + dx], [-dy, dy], color=edge.colour, lw=0.5, zorder=3.2))
+        ax.add_line(Line2D([x - dx, x + dx], [-dy, dy], color=line.colour, lw=0.5, zorder=3.2))
 
 
 def _strain_key(paper: Paper, study, x, y, limit):
@@ -291,33 +263,30 @@ def _strain_key(paper: Paper, study, x, y, limit):
         if end + gap < limit:
             break
     edges = np.linspace(start, bar, 45)
-    cells = [_box(a, b, y, y + high) for a, b in itertools.pairwise(edges)]
+    cells = [rectangle(a, b, y, y + high) for a, b in itertools.pairwise(edges)]
     _shaded(paper.axes, cells, [strain_rgb(float(share)) for share in np.linspace(0.0, 1.0, len(cells))], 5)
-    _solid(paper.axes, _box(start, bar, y, y + high), "none", QUIET, 6)
+    _solid(paper.axes, rectangle(start, bar, y, y + high), "none", QUIET, 6)
     paper.text(bar + gap, y + 0.5 * high, words, va="center", color=QUIET)
     swatch = end + 3.0 * gap
     last = swatch + 1.5 * high + gap + text_width("potting", SMALL) * s
     if last + gap > limit:
         return end
-    _solid(paper.axes, _box(swatch, swatch + 1.5 * high, y, y + high), FILLS["resin"], LINES["spacer"].colour, 6, 0.3)
+    _solid(
+        paper.axes, rectangle(swatch, swatch + 1.5 * high, y, y + high), FILLS["resin"], LINES["spacer"].colour, 6, 0.3
+    )
     paper.text(swatch + 1.5 * high + gap, y + 0.5 * high, "potting", va="center", color=QUIET)
     return last
 
 
-def _box(left, right, low, high):
-    return [(left, low), (right, low), (right, high), (left, high)]
-
-
-def _dimensions(paper: Paper, study, left, front):
-    bend, design, s = study.bend, study.design, paper.scale
-    foot = -_half_height(bend)
-    near, far = (foot - row * s for row in ROWS)
-    faces = shapes.bent_faces(bend)
-    corner, outer = faces.inner[-1], faces.outer[-1]
-    under = -0.5 * design.bond_line / shapes.MM - design.sheet_thickness / shapes.MM
+def _chord_dimensions(paper: Paper, study, shape: Outlines):
+    """Below the section: land, setback and chord; above it the free length along the sheet."""
+    bend, design, s, sheet = study.bend, study.design, paper.scale, shape.sheet
+    near, far = (-shape.half_height - row * s for row in ROWS)
+    corner, front = sheet.inner[-1], shape.front
+    left, under = shape.left, -0.5 * design.bond_line / MM - design.sheet_thickness / MM
     proud = ", rod proud" if bend.setback < 0 else ""
     setback = f"setback {show_input(bend.setback, 'mm')}{proud}"
-    nose = (shapes.rod_centre(bend)[0] + bend.spacer_radius / shapes.MM, 0.0)
+    nose = (sum(shape.rod), 0.0)
     room = min(nose[0], corner[0]) / s - text_width(setback, SMALL)
     along_chord(paper, (left, under), (0.0, under), near, _land_words(design, room))
     foremost = (front, 0.0) if bend.setback < 0 else (corner[0], -corner[1])
@@ -325,29 +294,17 @@ def _dimensions(paper: Paper, study, left, front):
     if room < 25.0:  # between the strokes then, short enough to fit
         setback = setback.removesuffix(proud)
     along_chord(paper, nose, (corner[0], -corner[1]), near, setback, "left" if room > 25.0 else "none", "over")
-    along_curve(
-        paper,
-        faces.outer,
-        3.0,
-        f"free length {show_input(bend.free_length, 'mm')}, sheet {show_input(bend.sheet_thickness, 'mm')}",
-        0.42,
-    )
-    across_chord(
-        paper,
-        shapes.mirrored(corner),
-        corner,
-        front + 5.0 * s,
-        f"mouth\n{show(bend.mouth, 'mm')}",
-        "bottom",
-        outer[1] - corner[1] + 1.5 * s,
-    )
-    across_chord(
-        paper,
-        shapes.mirrored(outer),
-        outer,
-        front + 12.0 * s,
-        f"outer thickness\n{show(study.quantities['outer_thickness'], 'mm')}",
-    )
+    free = f"free length {show_input(bend.free_length, 'mm')}, sheet {show_input(bend.sheet_thickness, 'mm')}"
+    along_curve(paper, sheet.outer, 3.0, free, 0.42)
+
+
+def _height_dimensions(paper: Paper, study, shape: Outlines):
+    """In front of the section: mouth and outer thickness."""
+    corner, outer, s = shape.sheet.inner[-1], shape.sheet.outer[-1], paper.scale
+    mouth, lower = f"mouth\n{show(study.bend.mouth, 'mm')}", outer[1] - corner[1] + 1.5 * s
+    across_chord(paper, mirrored(corner), corner, shape.front + 5.0 * s, mouth, "bottom", lower)
+    thickness = f"outer thickness\n{show(study.quantities['outer_thickness'], 'mm')}"
+    across_chord(paper, mirrored(outer), outer, shape.front + 12.0 * s, thickness)
 
 
 def _land_words(design, room):
@@ -363,22 +320,22 @@ def spacer_words(design) -> str:
     return f"tube {size}, wall {show_input(design.spacer_wall, 'mm')}" if design.spacer_wall > 0 else f"rod {size}"
 
 
-def _spacer_place(study, scale):
+def _spacer_place(study, shape: Outlines, scale):
     """Where the name of the spacer stands: inside a large rod, in the hollow behind it where it fits, else above."""
     width = text_width(spacer_words(study.design), SMALL)
-    (x, _), radius = shapes.rod_centre(study.bend), study.bend.spacer_radius / shapes.MM
-    if width + 3.0 < 1.85 * (radius - study.design.spacer_wall / shapes.MM) / scale:
+    x, radius = shape.rod
+    if width + 3.0 < 1.85 * (radius - study.design.spacer_wall / MM) / scale:
         return "inside"
     start = x - radius - (width + 4.0) * scale
-    hollow = np.interp(start, *shapes.bent_faces(study.bend).inner.T) / scale
+    hollow = np.interp(start, *shape.sheet.inner.T) / scale
     return "behind" if start > 0 and hollow > 2.6 else "above"
 
 
-def _spacer_label(paper: Paper, study, key_end):
+def _spacer_label(paper: Paper, study, shape: Outlines, key_end):
     words, s = spacer_words(study.design), paper.scale
-    (x, _), radius = shapes.rod_centre(study.bend), study.bend.spacer_radius / shapes.MM
+    x, radius = shape.rod
     look = {"color": LINES["spacer"].colour}
-    place = _spacer_place(study, s)
+    place = _spacer_place(study, shape, s)
     if place == "inside":
         paper.text(x, 0.18 * radius + 1.0 * s, words, ha="center", va="bottom", **look)
     elif place == "behind":
@@ -386,14 +343,14 @@ def _spacer_label(paper: Paper, study, key_end):
         paper.text(x - radius - 1.5 * s, 0.0, words, ha="right", va="center", bbox=ground, **look)
     else:
         row = 9.0 if x - (text_width(words, SMALL) + 2.0) * s > key_end else 12.6
-        y = _half_height(study.bend) + row * s
+        y = shape.half_height + row * s
         paper.line([x, x], [radius, y - 0.5 * s], **look)
         paper.text(x + s, y, words, ha="right", va="bottom", **look)
 
 
 def describe_section(study) -> str:
     """One paragraph that says what the picture of the section shows, for readers who cannot see it."""
-    bend, design, found = study.bend, study.design, study.quantities
+    bend, design, values = study.bend, study.design, study.quantities
     if bend.setback < 0:
         front = (
             f"The rod stands proud of the sheet ends by {show_input(-bend.setback, 'mm')}; the potting is two small "
@@ -407,9 +364,9 @@ def describe_section(study) -> str:
     return (
         f"Section of {clean(design.title)}, to scale: two {show_input(design.sheet_thickness, 'mm')} sheets of "
         f"{design.sheet.name}, bonded over a {show_input(design.land_length, 'mm')} land at the trailing edge, on the "
-        f"left, curve apart over {show(found['contact_arclength'], 'mm', 3)} until they rest on a "
-        f"{spacer_words(design)}, then run straight to the front edge. {front} Chord {show(found['chord'], 'mm')}, "
-        f"mouth {show(found['mouth'], 'mm')}, outer thickness {show(found['outer_thickness'], 'mm')}. The sheets are "
-        f"shaded by bending strain: darkest at the land, {show(found['land_strain'], '%', 3)}, fading to none where "
-        f"they meet the rod, at {show(found['contact_angle'], 'deg', 3)} to the chord line."
+        f"left, curve apart over {show(values['contact_arclength'], 'mm', 3)} until they rest on a "
+        f"{spacer_words(design)}, then run straight to the front edge. {front} Chord {show(values['chord'], 'mm')}, "
+        f"mouth {show(values['mouth'], 'mm')}, outer thickness {show(values['outer_thickness'], 'mm')}. The sheets are "
+        f"shaded by bending strain: darkest at the land, {show(values['land_strain'], '%', 3)}, fading to none where "
+        f"they meet the rod, at {show(values['contact_angle'], 'deg', 3)} to the chord line."
     )

@@ -1,8 +1,8 @@
 """Outlines to draw, in millimetres: faces of the sheets, land, bond line, rod, potting. Numbers only, no drawing.
 
-Everything is read from the records' own methods; nothing is solved here. x runs along the chord from the land end
-(the land has negative x), y across it. Only the upper half is returned for parts that are mirrored; `mirrored` gives
-the lower one.
+The live picture and the pictures for export draw the same record, `section_outlines`. Everything is read from the
+records' own methods; nothing is solved here. x runs along the chord from the land end (the land has negative x), y
+across it. Only the upper half is returned for parts that are mirrored; `mirrored` gives the lower one.
 """
 
 from __future__ import annotations
@@ -12,12 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..mechanics.bend import Bend
-from ..mechanics.forming import surface_strain
 from ..mechanics.wedge import Wedge
 from ..units import FACTORS
 
 MM = FACTORS["mm"]
-BENT_STATIONS = 81  # between land end and contact: a chord of the curve stays within 0.02 mm of it even for R/L = 0.25
+BENT_PIECES = 80  # between land end and contact: a chord of the curve stays within 0.02 mm of it even for R/L = 0.25
 ARC_STATIONS = 61
 
 
@@ -41,20 +40,68 @@ class Faces:
         return np.stack([self.outer[:-1], self.outer[1:], self.inner[1:], self.inner[:-1]], axis=1)
 
 
+@dataclass(frozen=True, eq=False)
+class Outlines:
+    """The parts of one section, in mm, as `section_outlines` gives them.
+
+    `sheet`: the upper sheet; `land`: that sheet over the land, (4, 2); `bond`: the adhesive between the sheets, (4, 2);
+    `rod`: (x of its centre, radius); `bore`: its inner radius, 0 for a solid rod; `potting`: its pieces, (n, 2) each;
+    `strain`: bending strain of each cell of the sheet as a share of the greatest, 0 to 1; `front`: x of the front-most
+    point, corner of the sheet or rod; `half_height` of it all.
+    """
+
+    sheet: Faces
+    land: np.ndarray
+    bond: np.ndarray
+    rod: tuple
+    bore: float
+    potting: tuple
+    strain: np.ndarray
+    front: float
+    half_height: float
+
+    @property
+    def left(self) -> float:
+        """x of the trailing edge [mm]."""
+        return float(self.land[0, 0])
+
+
+def section_outlines(section, pieces: int = BENT_PIECES) -> Outlines:
+    """Everything that is drawn of a section: of a study, or of anything else with a `bend` and a `design`.
+
+    `pieces`: straight ones from land end to contact.
+    """
+    bend, design = section.bend, section.design
+    arclength = stations(bend, pieces)
+    strain = bend.curvature(0.5 * (arclength[1:] + arclength[:-1])) / bend.land_curvature
+    bore = 0.5 * design.spacer_diameter - design.spacer_wall if design.spacer_wall > 0 else 0.0
+    return Outlines(
+        bent_faces(bend, pieces),
+        land_rectangle(design),
+        bond_rectangle(design),
+        (float(bend.spacer_position) / MM, float(bend.spacer_radius) / MM),
+        max(bore, 0.0) / MM,
+        potting_pieces(bend),
+        np.clip(strain, 0.0, 1.0),
+        float(bend.free_chord) / MM,
+        max(0.5 * float(bend.outer_thickness), float(bend.spacer_radius)) / MM,
+    )
+
+
 def mirrored(points) -> np.ndarray:
     """The same points on the other side of the chord line."""
     return np.asarray(points) * [1.0, -1.0]
 
 
-def stations(bend: Bend) -> np.ndarray:
+def stations(bend: Bend, pieces: int = BENT_PIECES) -> np.ndarray:
     """Arclengths at which a sheet is drawn [m]: even between land end and contact, then the straight front edge."""
-    curved = np.linspace(0.0, bend.contact_arclength, BENT_STATIONS)
+    curved = np.linspace(0.0, bend.contact_arclength, pieces + 1)
     return np.append(curved, bend.free_length) if bend.overhang > 1e-9 * bend.free_length else curved
 
 
-def bent_faces(bend: Bend) -> Faces:
+def bent_faces(bend: Bend, pieces: int = BENT_PIECES) -> Faces:
     """The upper sheet of the bent pair."""
-    arclength = stations(bend)
+    arclength = stations(bend, pieces)
     x, y = bend.outline(arclength)
     return _faces(arclength, x, y, bend.tangent_angle(arclength), bend.sheet_thickness)
 
@@ -71,30 +118,20 @@ def _faces(arclength, x, y, angle, thickness) -> Faces:
     return Faces(arclength / MM, (middle + half) / MM, middle / MM, (middle - half) / MM)
 
 
-def cell_strain(bend: Bend) -> np.ndarray:
-    """Surface strain [-] in the middle of each cell of `bent_faces`."""
-    arclength = stations(bend)
-    return surface_strain(bend, 0.5 * (arclength[1:] + arclength[:-1]))
-
-
 def land_rectangle(design) -> np.ndarray:
     """The upper sheet over the land, (4, 2) [mm]."""
     low, high = 0.5 * design.bond_line, 0.5 * design.bond_line + design.sheet_thickness
-    return _rectangle(-design.land_length, 0.0, low, high)
+    return rectangle(-design.land_length, 0.0, low, high) / MM
 
 
 def bond_rectangle(design) -> np.ndarray:
     """The adhesive between the sheets over the land, (4, 2) [mm]."""
-    return _rectangle(-design.land_length, 0.0, -0.5 * design.bond_line, 0.5 * design.bond_line)
+    return rectangle(-design.land_length, 0.0, -0.5 * design.bond_line, 0.5 * design.bond_line) / MM
 
 
-def _rectangle(left, right, low, high):
-    return np.array([[left, low], [right, low], [right, high], [left, high]]) / MM
-
-
-def rod_centre(bend: Bend) -> tuple:
-    """Centre of the rod, (x, 0) [mm]."""
-    return float(bend.spacer_position) / MM, 0.0
+def rectangle(left: float, right: float, low: float, high: float) -> np.ndarray:
+    """Corners of a rectangle, (4, 2), counterclockwise from the lower left."""
+    return np.array([[left, low], [right, low], [right, high], [left, high]])
 
 
 def potting_pieces(bend: Bend) -> tuple:
@@ -116,8 +153,3 @@ def potting_pieces(bend: Bend) -> tuple:
 def _arc(centre, radius, start, end):
     angle = np.linspace(start, end, ARC_STATIONS)
     return np.column_stack([centre + radius * np.cos(angle), radius * np.sin(angle)])
-
-
-def front_most(bend: Bend) -> float:
-    """x of the front-most point, corner of the sheet or rod [mm]."""
-    return float(bend.free_chord) / MM

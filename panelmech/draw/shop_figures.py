@@ -1,18 +1,18 @@
-"""Figures of a shop pack: the stock with its blanks, one blank with its lines, heat, depth of a lift, schedule."""
+"""Pictures of a shop pack: blanks to cut and their layout on the stock, heat, depth of a lift, schedule, templates."""
 
 from __future__ import annotations
 
 import numpy as np
 from matplotlib.lines import Line2D
-from matplotlib.patches import Polygon
+from matplotlib.patches import Polygon, Rectangle
 
 from ..shop.blanks import Blank
+from ..shop.nesting import Nesting
 from ..shop.pack import ShopPack, stock_words
 from ..shop.paper import ONE, lay_out
 from ..shop.templates import Template
-from ..units import FACTORS
-from .blank_figures import plot_blank, plot_nesting
-from .figures import INCH, SMALL, axes_at, blank_figure, freeze, in_style, stamp
+from ..units import show_input
+from .figures import INCH, SMALL, TINY, axes_at, blank_figure, freeze, in_style, line_style, stamped
 from .heat_figures import (
     describe_lift_depth,
     describe_pour,
@@ -21,21 +21,151 @@ from .heat_figures import (
     pour_figure,
     schedule_figure,
 )
-from .look import FILLS, INK, LINES, QUIET
+from .look import BLANK_LINES, FILLS, INK, LINES, PAPER, QUIET, RULE
+from .shapes import MM
 from .template_pages import plot_template
 
-MM = FACTORS["mm"]
+# ----- One blank, and the layout on the stock sheets
+
+
+WORDS_AT = {"land line": 0.34, "back of the rod": 0.74, "rod line": 0.26}  # of the span
+ARROW = {"chord": (1.0, 0.0), "span": (0.0, 1.0)}
+OUTLINE = {"facecolor": FILLS["land"], "edgecolor": INK}
+FINISHED = {"fill": False, "edgecolor": QUIET, "lw": 0.6, "ls": (0, (2, 2))}  # what is left after trimming
+
+
+@in_style
+def plot_blank(ax, blank: Blank):
+    """One blank on an axes, outer face up, to scale in mm: chord to the right, span upwards; returns the axes.
+
+    Lines carry their distance from the finished trailing edge at the root end, and at the tip end where it differs.
+    """
+    ax.add_patch(Polygon(blank.outline / MM, lw=1.0, **OUTLINE))
+    if not np.array_equal(blank.outline, blank.finished):
+        ax.add_patch(Polygon(blank.finished / MM, **FINISHED))
+    for line in blank.lines:
+        _draw_line(ax, blank, line)
+    for ends in blank.match_marks:
+        ax.add_line(Line2D(*(ends / MM).T, **line_style(BLANK_LINES["match mark"])))
+    middle = 0.5 * sum(np.mean(blank.line(n).points, axis=0) for n in ("land line", "back of the rod")) / MM
+    _grain(ax, middle + [0.0, 0.06 * blank.span / MM], blank.grain, 0.16 * min(np.ptp(blank.outline, axis=0)) / MM)
+    ax.text(*middle, f"{blank.name}\n{blank.face} up", ha="center", va="center", fontsize=SMALL, color=INK)
+    _frame(ax, blank.outline / MM, 0.04)
+    ax.set_xlabel("along the chord, on the flat sheet [mm]")
+    ax.set_ylabel("from the root end [mm]" if blank.hand == "upper" else "from the tip end [mm]")
+    return ax
+
+
+@in_style
+def plot_nesting(ax, nesting: Nesting, sheet: int = 0):
+    """One stock sheet with the blanks on it, to scale in mm, and the largest offcut where it is on this sheet.
+
+    ValueError for a sheet that the layout does not have. Returns the axes.
+    """
+    if not 0 <= sheet < nesting.sheets:
+        raise ValueError(f"sheet {sheet} is not there: the layout has sheets 0 to {nesting.sheets - 1}")
+    wide, high, trim = nesting.sheet_length / MM, nesting.sheet_width / MM, nesting.edge_trim / MM
+    ax.add_patch(Rectangle((0, 0), wide, high, facecolor=PAPER, edgecolor=INK, lw=1.0))
+    if trim > 0.0:
+        ax.add_patch(Rectangle((trim, trim), wide - 2 * trim, high - 2 * trim, fill=False, edgecolor=RULE, lw=0.8))
+    where, left, bottom, right, top = nesting.largest_offcut
+    if where == sheet and right > left:
+        _draw_offcut(ax, left, bottom, right, top)
+    several = len({placed.blank.part for placed in nesting.placed}) > 1
+    for placed in (p for p in nesting.placed if p.sheet == sheet):
+        _draw_placed(ax, placed, placed.blank.name if several else f"{placed.blank.hand} sheet")
+    _frame(ax, np.array([[0.0, 0.0], [wide, high]]), 0.02)
+    ax.set_title(
+        f"Sheet {sheet + 1} of {nesting.sheets}, {show_input(nesting.sheet_length, 'mm')} × "
+        f"{show_input(nesting.sheet_width, 'mm')}, kerf {show_input(nesting.kerf, 'mm')}"
+    )
+    ax.set_xlabel(f"length of the sheet [mm]{', grain along it' if nesting.sheet_grain == 'length' else ''}")
+    ax.set_ylabel(f"width of the sheet [mm]{', grain along it' if nesting.sheet_grain == 'width' else ''}")
+    return ax
+
+
+def _draw_offcut(ax, left, bottom, right, top):
+    wide, high = (right - left) / MM, (top - bottom) / MM
+    hatched = {"facecolor": "none", "edgecolor": RULE, "hatch": "//", "lw": 0.0}
+    ax.add_patch(Rectangle((left / MM, bottom / MM), wide, high, **hatched))
+    middle, words = (0.5 * (left + right) / MM, 0.5 * (bottom + top) / MM), f"offcut\n{wide:.0f} × {high:.0f}"
+    ax.text(*middle, words, ha="center", va="center", fontsize=SMALL, color=QUIET, backgroundcolor=PAPER)
+
+
+def _draw_line(ax, blank, line):
+    if line.name in ("trailing edge", "front edge"):
+        return
+    look = BLANK_LINES.get(line.name, BLANK_LINES["other line"])
+    ax.add_line(Line2D(*(line.points / MM).T, **line_style(look)))
+    span = blank.span / MM
+    if np.isfinite(line.from_root):
+        x, y = np.mean(line.points, axis=0) / MM
+        low = min(line.from_root, blank.span - line.from_root)
+        away, side = (0.012, "bottom") if y < 0.5 * span else (-0.012, "top")
+        words = f"frame line {low / MM:.1f}"
+        ax.text(x, y + away * span, words, ha="center", va=side, fontsize=TINY, color=QUIET)
+        return
+    root, tip = (v / MM for v in line.from_trailing_edge)
+    words = f"{line.name} {root:.1f}" + (f" root, {tip:.1f} tip" if abs(root - tip) > 0.05 else "")
+    place = WORDS_AT[line.name] * span
+    beside = blank.line("land line" if line.name == "land line" else "back of the rod")
+    points = beside.points[np.argsort(beside.points[:, 1])] / MM
+    side = 1.0 if line.name == "land line" else -1.0
+    x = np.interp(place, points[:, 1], points[:, 0]) + side * 0.02 * span
+    ax.text(x, place, words, rotation=90, fontsize=TINY, color=QUIET, ha="center", va="center")
+
+
+def _draw_placed(ax, placed, label):
+    blank = placed.blank
+    ax.add_patch(Polygon(placed.outline / MM, lw=0.9, **OUTLINE))
+    look = line_style(BLANK_LINES["other line"]) | {"lw": 0.5}
+    for name in ("land line", "rod line"):
+        ax.add_line(Line2D(*(placed.on_sheet(blank.line(name).points) / MM).T, **look))
+    for ends in blank.match_marks:
+        ax.add_line(Line2D(*(placed.on_sheet(ends) / MM).T, color=LINES["limit"].colour, lw=1.4))
+    left, bottom, right, top = placed.box
+    upright = right - left < top - bottom
+    middle, turn = (0.5 * (left + right) / MM, 0.5 * (bottom + top) / MM), 90 if upright else 0
+    ax.text(*middle, f"{label}, face {placed.face}", ha="center", va="center", fontsize=TINY, rotation=turn)
+    if blank.grain in ARROW:
+        direction = placed.turn @ ARROW[blank.grain]
+        reach = 0.3 * min(right - left, top - bottom)
+        at = np.array([0.5 * (left + right), 0.5 * (bottom + top)]) + (
+            [0.0, -0.4 * (top - bottom)] if upright else [-0.4 * (right - left), -0.25 * (top - bottom)]
+        )
+        _arrow(ax, (at - reach * direction) / MM, (at + reach * direction) / MM)
+
+
+def _grain(ax, at, grain, reach):
+    if grain in ARROW:
+        way = np.array(ARROW[grain]) * reach
+        _arrow(ax, at - way, at + way)
+        ha, va = ("left", "center") if grain == "chord" else ("center", "bottom")
+        ax.text(*(at + way + np.array(ARROW[grain]) * 0.2 * reach), "grain", fontsize=TINY, color=INK, ha=ha, va=va)
+
+
+def _arrow(ax, start, end):
+    ax.annotate("", end, start, arrowprops={"arrowstyle": "<->", "color": INK, "lw": 0.9})
+
+
+def _frame(ax, points, share):
+    """Limits around points, equal scale both ways."""
+    low, high = points.min(axis=0), points.max(axis=0)
+    room = share * max(high - low)
+    ax.set_xlim(low[0] - room, high[0] + room)
+    ax.set_ylim(low[1] - room, high[1] + room)
+    ax.set_aspect("equal")
+    ax.grid(False)
+
+
+# ----- Figures of a pack
+
 
 WIDE = 182.0  # mm
 STOCK_HIGH, EDGE, FOOT, HEAD = 57.0, 13.0, 11.0, 5.0
 LYING, NAMES, NAME_ROOM = 67.0, 44.0, 3.2  # mm: a lying blank, the names beside it, from name to name
 TWO_ENDS = 9.0  # mm more for names with the distances of both ends
-DASHES = {
-    "rod line": (0, (6, 2, 1, 2)),
-    "back of the rod": (0, (1, 2)),
-    "trailing edge": (0, (1, 0)),
-    "front edge": (0, (1, 0)),
-}
+EDGES = line_style(BLANK_LINES["land line"]) | {"ls": (0, (1, 0))}  # of a lying blank
 
 
 @in_style
@@ -53,15 +183,14 @@ def stock_figure(pack: ShopPack):
 def plot_lying(ax, blank: Blank):
     """One blank, outer face up, in mm: span to the right, chord upwards, each line with its distance from the finished
     trailing edge, of a tapered part at root and tip. Returns the axes."""
-    for points, look in (
-        (blank.outline, dict(facecolor=FILLS["land"], edgecolor=INK, lw=1.0)),
-        (blank.finished, dict(fill=False, edgecolor=QUIET, lw=0.6, ls=(0, (2, 2)))),
-    ):
-        ax.add_patch(Polygon(points[:, ::-1] / MM, **look))
+    ax.add_patch(Polygon(blank.outline[:, ::-1] / MM, lw=1.0, **OUTLINE))
+    ax.add_patch(Polygon(blank.finished[:, ::-1] / MM, **FINISHED))
     for line in blank.lines:
-        ax.add_line(Line2D(*(line.points[:, ::-1] / MM).T, color=QUIET, lw=0.8, ls=DASHES.get(line.name, "-")))
+        look = BLANK_LINES.get(line.name, BLANK_LINES["land line"])
+        style = EDGES if line.name in ("trailing edge", "front edge") else line_style(look)
+        ax.add_line(Line2D(*(line.points[:, ::-1] / MM).T, **style))
     for ends in blank.match_marks:
-        ax.add_line(Line2D(*(ends[:, ::-1] / MM).T, color=LINES["limit"].colour, lw=1.6))
+        ax.add_line(Line2D(*(ends[:, ::-1] / MM).T, **line_style(BLANK_LINES["match mark"])))
     low, high = blank.outline.min(axis=0) / MM, blank.outline.max(axis=0) / MM
     ax.set_xlim(low[1] - 5.0, high[1] + 5.0)
     ax.set_ylim(low[0] - 5.0, high[0] + 5.0)
@@ -106,19 +235,18 @@ def blank_figure_of(pack: ShopPack, hand: int = 0):
     """One blank with the lines to mark, on a figure of its own."""
     fig = blank_figure(120.0, 170.0)
     plot_blank(axes_at(fig, 16.0, 14.0, 100.0, 150.0), pack.blanks.pair[hand])
-    stamp(fig, pack)
-    return fig
+    return stamped(fig, pack)
 
 
 def sheet_figures(pack: ShopPack) -> dict:
     """Every stock sheet with its blanks: {name: (figure, words)}."""
-    found = {}
+    figures = {}
     for number in range(pack.nesting.sheets):
         fig = blank_figure(WIDE, 120.0)
         plot_nesting(axes_at(fig, EDGE, 16.0, WIDE - EDGE - 4.0, 96.0), pack.nesting, number)
-        stamp(fig, pack)
-        found[f"stock-{number + 1}"] = fig, f"Stock sheet {number + 1}. {stock_words(pack)}"
-    return found
+        words = f"Stock sheet {number + 1}. {stock_words(pack)}"
+        figures[f"stock-{number + 1}"] = stamped(fig, pack), words
+    return figures
 
 
 def heat_figures(pack: ShopPack) -> dict:

@@ -8,23 +8,16 @@ bytes each time. `describe_section` and its neighbours say in words what a pictu
 from __future__ import annotations
 
 import numpy as np
-from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
+from matplotlib.ticker import MaxNLocator
 
 from ..mechanics.forming import surface_strain
-from ..units import FACTORS, format_number, show
-from . import shapes as shapes
-from .comparison_figures import (
-    describe_fair,
-    draw_against_wedge,
-    draw_fair,
-    draw_overlay,
-    fitting_exaggeration,
-    overlay_labels,
-)
+from ..study.design import LIMITS
+from ..units import FACTORS, format_number, show, show_input
 from .figures import (
     STAMP_ROOM,
     axes_at,
     blank_figure,
+    clean,
     figure,
     figure_bytes,
     freeze,
@@ -33,9 +26,20 @@ from .figures import (
     line_style,
     save_figure,
     stamp,
+    stamped,
 )
-from .look import INK, LINES, PAPER, QUIET, VERDICT_COLOURS
+from .look import CHECK_LINES, FILLS, LINES, PAPER, THIN_LINES
+from .ratio_figures import (
+    comparison_rows,
+    describe_fair,
+    describe_ratios,
+    describe_reserve,
+    draw_checks_reserve,
+    draw_fair,
+    draw_ratios,
+)
 from .section_figures import describe_section, draw_parts, draw_section, section_height
+from .shapes import MM, mirrored, section_outlines, stations, wedge_faces
 
 __all__ = [
     "FIGURES",
@@ -73,133 +77,7 @@ __all__ = [
     "stamp",
 ]
 
-# ----- Rows of dots on a logarithmic axis around 1: ratios bent over flat, and reserves of the checks.
-
-
-MOST = 1000.0  # ratios beyond this, or below its inverse, stand at the edge, marked, with their value in words
-
-
-@in_style
-def draw_ratios(ax, rows) -> None:
-    """Ratios bent over flat on a logarithmic axis around 1, one row each, in the order given.
-
-    `rows`: a `Study` (its own comparisons) or a list of (name in plain words, ratio). A ratio that is not a number is
-    named and marked "no comparison"; one beyond 1000 or below 1/1000 stands at the edge with its value.
-    """
-    rows = comparison_rows(rows) if hasattr(rows, "checks") else list(rows)
-    if not rows:
-        raise ValueError("there are no ratios to draw: give at least one (name, ratio)")
-    values = np.array([float(ratio) for _, ratio in rows])
-    _dots(
-        ax,
-        [name for name, _ in rows],
-        values,
-        [ratio_words(v) for v in values],
-        [LINES["bent"].colour] * len(rows),
-        [_more_or_less(v) for v in values],
-    )
-    ax.axvline(1.0, color=INK, lw=0.9, zorder=1.5)
-    ax.set_xlabel("bent over flat [×, logarithmic]; left of 1: less, right of 1: more")
-    ax.set_title("Bent against flat, measure by measure")
-
-
-def comparison_rows(study) -> list:
-    """(name, ratio) of every comparison of a study."""
-    return [(check.name, check.value) for check in study.checks if check.kind == "comparison"]
-
-
-def ratio_words(value) -> str:
-    """A ratio as text: "0.773 ×"."""
-    return "no comparison" if np.isnan(value) else f"{format_number(value, 3)} ×"
-
-
-def _more_or_less(value):
-    return "o" if np.isnan(value) or abs(value - 1.0) <= 0.005 else "^" if value > 1.0 else "v"
-
-
-_SHAPES = {"holds": "o", "close": "D", "fails": "X", "unknown": "o"}
-
-
-@in_style
-def draw_checks_reserve(ax, study) -> None:
-    """Reserve of every check (limit over value) on a logarithmic axis: left of 1 it fails. Least first.
-
-    Each verdict has its own marker and is written out. A check without a basis for its limit has no dot.
-    """
-    judged = sorted((c for c in study.checks if c.kind == "limit"), key=lambda c: (np.isnan(c.reserve), c.reserve))
-    words = [c.verdict + ("" if np.isnan(c.reserve) else f", {c.reserve_text()}") for c in judged]
-    _dots(
-        ax,
-        [c.name for c in judged],
-        np.array([c.reserve for c in judged]),
-        words,
-        [VERDICT_COLOURS[c.verdict] for c in judged],
-        [_SHAPES[c.verdict] for c in judged],
-    )
-    close = 1.0 + study.design.close_share
-    low, high = ax.get_xlim()
-    ax.axvspan(low, 1.0, color=LINES["limit"].colour, alpha=0.08, lw=0)
-    ax.axvline(1.0, **line_style(LINES["limit"]), zorder=1.5)
-    if close < high:
-        ax.axvline(close, color=QUIET, lw=0.8, ls=(0, (1, 2)), zorder=1.5)
-    ax.set_xlabel(
-        f"reserve, limit over value [×, logarithmic]; left of 1: fails, up to {format_number(close, 3)}: close"
-    )
-    ax.set_title("Reserve of each check, the governing one on top")
-
-
-def _dots(ax, names, values, words, colours, markers):
-    """Rows of dots with stems from 1 on a logarithmic axis, words beside each dot."""
-    kept = np.clip(np.where(np.isnan(values), 1.0, values), 1.0 / MOST, MOST)
-    low, high = 0.8 * min(kept.min(), 0.6), 1.25 * max(kept.max(), 1.6)
-    ax.set_xscale("log")
-    ax.set_xlim(low, high * (high / low) ** 0.28)  # room for the words
-    ax.set_ylim(len(names) - 0.4, -0.6)
-    for row, (value, at, text, colour, marker) in enumerate(zip(values, kept, words, colours, markers, strict=True)):
-        if not np.isnan(value):
-            if at != value:
-                marker, text = (">" if value > at else "<"), f"{text}, off scale"
-            look = {"marker": marker, "ms": 5.5, "markevery": [1], "solid_capstyle": "butt", "clip_on": False}
-            ax.plot([1.0, at], [row, row], color=colour, lw=1.4, zorder=3, **look)
-        ax.annotate(
-            text,
-            (max(at, 1.0), row),
-            xytext=(6, 0),
-            textcoords="offset points",
-            va="center",
-            color=colour,
-            parse_math=False,
-            bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.6},
-            zorder=1.8,
-        )
-    ax.set_yticks(range(len(names)), [_wrapped(name) for name in names], parse_math=False)
-    ax.tick_params(axis="y", length=0)
-    ax.grid(False, axis="y")
-    ax.spines["left"].set_visible(False)
-    _log_ticks(ax, low, high)
-
-
-def _log_ticks(ax, low, high):
-    """Plain numbers on a logarithmic axis as far as the dots reach, few enough to read whatever the range."""
-    decades = np.log10(high / low)
-    parts = (1, 2, 3, 5, 7) if decades < 0.9 else (1, 2, 5) if decades < 2.2 else (1,)
-    powers = range(int(np.floor(np.log10(low))), int(np.ceil(np.log10(high))) + 1)
-    ticks = [part * 10.0**power for power in powers for part in parts]
-    ax.xaxis.set_major_locator(FixedLocator([tick for tick in ticks if low <= tick <= high]))
-    ax.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
-    ax.xaxis.set_minor_locator(NullLocator())
-
-
-def _wrapped(name, longest=34):
-    """A name on one line, or on two of about the same length."""
-    if len(name) <= longest:
-        return name
-    spaces = [i for i, c in enumerate(name) if c == " "]
-    cut = min(spaces, key=lambda i: abs(i - len(name) / 2), default=None)
-    return name if cut is None else f"{name[:cut]}\n{name[cut + 1 :]}"
-
-
-# ----- Curvature and bending strain along the sheet. Across: arclength on the mid-surface, from the land end.
+# ----- Curvature and bending strain along the sheet; across: arclength on the mid-surface, from the land end
 
 
 ALONG = "along the sheet, from the land end [mm]"
@@ -211,9 +89,9 @@ FAR = 3.0  # a limit more than this many times the greatest strain is named in t
 def draw_curvature(ax, study) -> None:
     """Curvature [1/m] of the sheet along its length [mm], with the tightest radius and the contact marked."""
     bend = study.bend
-    arclength = shapes.stations(bend)
+    arclength = stations(bend)
     curvature = bend.curvature(arclength)
-    ax.plot(arclength / shapes.MM, curvature, **line_style(LINES["bent"]))
+    ax.plot(arclength / MM, curvature, **line_style(LINES["bent"]))
     _greatest(ax, curvature[0], f"tightest radius {show(study.quantities['land_radius'], 'mm')}, at the land")
     _along(ax, bend, curvature[0])
     ax.set_ylabel("curvature [1/m]")
@@ -228,16 +106,13 @@ def draw_strain(ax, study) -> None:
     is named in the legend instead, so that the curve keeps its room.
     """
     bend = study.bend
-    arclength = shapes.stations(bend)
+    arclength = stations(bend)
     strain = surface_strain(bend, arclength) / PERCENT
-    ax.plot(arclength / shapes.MM, strain, **line_style(LINES["bent"]))
+    ax.plot(arclength / MM, strain, **line_style(LINES["bent"]))
     _greatest(ax, strain[0], f"greatest strain {format_number(strain[0], 3)} %, at the land")
     limits = [
-        (words, LINES[look], study.check(key).limit / PERCENT)
-        for words, look, key in (
-            ("limit while forming", "limit", "forming_strain"),
-            ("limit for good", "permanent", "permanent_strain"),
-        )
+        (words, CHECK_LINES[key], study.check(key).limit / PERCENT)
+        for words, key in (("limit while forming", "forming_strain"), ("limit for good", "permanent_strain"))
     ]
     near = sorted((item for item in limits if item[2] <= FAR * strain[0]), key=lambda item: item[2])
     _along(ax, bend, max([strain[0]] + [limit for *_, limit in near]))
@@ -276,17 +151,124 @@ def _greatest(ax, value, words):
 
 def _along(ax, bend, greatest):
     """Axis along the sheet, with the contact marked on it."""
-    ax.set_xlim(0.0, bend.free_length / shapes.MM)
+    ax.set_xlim(0.0, bend.free_length / MM)
     ax.set_ylim(0.0, 1.15 * greatest)
     ax.set_xlabel(ALONG)
-    colour, contact = LINES["spacer"].colour, bend.contact_arclength / shapes.MM
-    ax.axvline(contact, color=colour, lw=0.8, ls=(0, (1, 2)), zorder=1.5)
+    colour, contact = LINES["spacer"].colour, bend.contact_arclength / MM
+    ax.axvline(contact, zorder=1.5, **line_style(THIN_LINES["contact"]))
     words = f"contact with the rod, {show(bend.contact_arclength, 'mm')}"
     ax.plot([contact], [0.0], color=colour, marker="^", ms=5.0, ls="none", clip_on=False, zorder=4, label=words)
 
 
-# ----- Pictures of a study, for notes and notebooks: every drawing function, and ready-made figures.
+# ----- Sections on one picture, thickness exaggerated where asked for: the axis says so, and its numbers stay true
 
+
+OVERLAY = ("bent", "pinned", "second", "third")  # looks of the first to fourth design, as in `draw.look.LINES`
+STEPS = (1, 2, 3, 4, 5, 6, 8, 10, 15, 20)  # exaggerations worth using
+
+
+@in_style
+def draw_against_wedge(ax, study, exaggeration: float = 1.0) -> None:
+    """The bent pair, solid and tinted, and dashed the flat wedge of the same sheets and rod, hinged at the land end.
+
+    `exaggeration` is how many times larger thickness is drawn than length; the axis says so.
+    """
+    shape, wedge = section_outlines(study), study.wedge
+    _overlaid(ax, shape, LINES["bent"], "bent pair", LINES["spacer"], "rod in the bent pair", FILLS["land"])
+    reach = [shape.sheet.ring]
+    if np.isnan(wedge.angle):
+        ax.plot([], [], " ", label="no flat wedge: it cannot touch this rod")
+    else:
+        flat = wedge_faces(wedge).ring
+        _both_sides(ax, flat, LINES["wedge"], "flat wedge, same sheets and rod")
+        _circle(ax, wedge.spacer_position / MM, shape.rod[1], LINES["wedge"], None, 2.4)
+        reach.append(flat)
+    _frame(ax, [shape], reach, exaggeration)
+    heading(ax, "Bent pair against flat wedge", 3)
+
+
+@in_style
+def draw_overlay(ax, studies, exaggeration: float = 1.0, labels=None) -> None:
+    """Two to four designs on one picture, land ends together, each with its own line. `labels`: one text each.
+
+    Without labels a design is named by its title and by the inputs in which the designs differ. Raises ValueError for
+    fewer than two or more than four.
+    """
+    studies = tuple(studies)
+    if not 2 <= len(studies) <= len(OVERLAY):
+        raise ValueError(f"{len(studies)} designs to overlay: give two to {len(OVERLAY)}")
+    labels = overlay_labels([study.design for study in studies]) if labels is None else labels
+    shapes = [section_outlines(study) for study in studies]
+    for shape, name, label in zip(shapes, OVERLAY, labels, strict=False):
+        _overlaid(ax, shape, LINES[name], label, LINES[name])
+    _frame(ax, shapes, [shape.sheet.ring for shape in shapes], exaggeration)
+    heading(ax, "Sections compared", 1)
+
+
+def overlay_labels(designs) -> list:
+    """A name for each design: its title, then up to three inputs in which the designs differ, the most telling ones."""
+    inputs = {
+        "sheet": [design.sheet.name for design in designs],
+        **{
+            name: [f"{limit.label} {show_input(getattr(design, name), limit.unit)}" for design in designs]
+            for name, limit in LIMITS.items()
+        },
+    }
+    differing = {name: words for name, words in inputs.items() if len(set(words)) > 1}
+    chosen = []
+    while len(chosen) < min(3, len(differing)):
+        rest = [name for name in differing if name not in chosen]
+        chosen.append(max(rest, key=lambda name: len(set(zip(*(differing[n] for n in [*chosen, name]), strict=True)))))
+    more = ", …" if len(differing) > 3 else ""
+    parts = [", ".join(differing[name][i] for name in differing if name in chosen) for i in range(len(designs))]
+    titles = [clean(design.title, 32) for design in designs]
+    return [f"{title}: {words}{more}" if words else title for title, words in zip(titles, parts, strict=True)]
+
+
+def fitting_exaggeration(study, width_mm: float, height_mm: float) -> float:
+    """Largest of `STEPS` at which the section fills at most this much paper; 1 where it is tall already."""
+    length = study.quantities["chord"] / width_mm
+    return float(
+        max((step for step in STEPS if step * study.quantities["outer_thickness"] / length <= height_mm), default=1)
+    )
+
+
+def _overlaid(ax, shape, look, label, rod_look, rod_label=None, fill=None):
+    """Land, sheets and rod of one section in one look."""
+    _both_sides(ax, shape.land, look, None, fill)
+    _both_sides(ax, shape.sheet.ring, look, label, fill)
+    _circle(ax, *shape.rod, rod_look, rod_label)
+
+
+def _both_sides(ax, ring, look, label, fill=None):
+    ring = np.vstack([ring, ring[:1]])
+    for side, words in ((ring, label), (mirrored(ring), None)):
+        if fill:
+            ax.fill(*side.T, color=fill, lw=0, zorder=2)
+        ax.plot(*side.T, label=words, zorder=3, **{**line_style(look), "lw": 0.6 * look.weight})
+
+
+def _circle(ax, x, radius, look, label, zorder=2.5):
+    angle, style = np.linspace(0.0, 2.0 * np.pi, 121), {**line_style(look), "lw": 0.6 * look.weight}
+    ax.plot(x + radius * np.cos(angle), radius * np.sin(angle), label=label, zorder=zorder, **style)
+
+
+def _frame(ax, shapes, rings, exaggeration):
+    """Limits, equal or stated aspect, axis labels."""
+    if not exaggeration > 0:
+        raise ValueError(f"exaggeration is {exaggeration}: give a positive number, 1 for true shape")
+    left = min(shape.left for shape in shapes)
+    right = max([ring[:, 0].max() for ring in rings] + [shape.front for shape in shapes])
+    top = max([ring[:, 1].max() for ring in rings] + [shape.rod[1] for shape in shapes])
+    ax.set_xlim(left - 0.015 * (right - left), right + 0.015 * (right - left))
+    ax.set_ylim(-1.12 * top, 1.12 * top)
+    ax.set_aspect(exaggeration, adjustable="box", anchor="W")
+    ax.set_xlabel("along the chord, from the land end [mm]")
+    ax.set_ylabel("across [mm]" if exaggeration == 1 else f"across [mm],\ndrawn {exaggeration:g} times larger")
+    ax.yaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 5, 10]))
+
+
+# ----- Ready-made figures
 
 ROW = 8.5  # mm a row of dots
 FRAME = 24.0  # mm of title, ticks and axis label above and below a plot
@@ -299,8 +281,7 @@ def section_figure(study, width_mm: float = 170.0, highest_mm: float = 170.0):
     height = min(section_height(study, width_mm - 2.0) + STAMP_ROOM + 1.0, highest_mm)
     fig = blank_figure(width_mm, height)
     draw_section(axes_at(fig, 1.0, STAMP_ROOM, width_mm - 2.0, height - STAMP_ROOM - 1.0), study)
-    stamp(fig, study)
-    return fig
+    return stamped(fig, study)
 
 
 def along_figure(study, width_mm: float = 170.0, height_mm: float = 115.0):
@@ -360,18 +341,17 @@ def reserve_figure(study, width_mm: float = 170.0):
 
 
 def _finished(fig, *studies):
-    stamp(fig, *studies)
-    return freeze(fig)
+    return freeze(stamped(fig, *studies))
 
 
 def describe_along(study) -> str:
     """What the curves of curvature and strain show, in words."""
-    bend, found = study.bend, study.quantities
+    bend, values = study.bend, study.quantities
     return (
         f"Two curves along the sheet, from the land end to the front edge at {show(bend.free_length, 'mm')}. Curvature "
-        f"is greatest at the land, {show(bend.land_curvature, '1/m')} (radius {show(found['land_radius'], 'mm')}), "
+        f"is greatest at the land, {show(bend.land_curvature, '1/m')} (radius {show(values['land_radius'], 'mm')}), "
         f"falls almost evenly to zero at the contact with the rod at {show(bend.contact_arclength, 'mm')}, and stays "
-        f"zero in front of it. Surface strain has the same course: {show(found['land_strain'], '%', 3)} at the land. "
+        f"zero in front of it. Surface strain has the same course: {show(values['land_strain'], '%', 3)} at the land. "
         f"The limit while forming {_limit(study, 'forming_strain')}; the limit for good "
         f"{_limit(study, 'permanent_strain')}."
     )
@@ -384,27 +364,15 @@ def _limit(study, key):
 
 def describe_against_wedge(study) -> str:
     """What the overlay of bent pair and flat wedge shows, in words."""
-    found = study.quantities
+    values = study.quantities
     if np.isnan(study.wedge.angle):
         return "Section of the bent pair. The flat wedge of these sheets cannot touch this rod: nothing to compare."
     return (
         "Sections of the bent pair and of the flat wedge of the same sheets and rod, overlaid. Next to the land the "
         "bent sheets run along the chord line and lie closer together than the wedge's straight ones. Outer thickness "
-        f"at the front edge: {show(found['outer_thickness'], 'mm')} bent, "
-        f"{show(found['wedge_outer_thickness'], 'mm')} flat."
+        f"at the front edge: {show(values['outer_thickness'], 'mm')} bent, "
+        f"{show(values['wedge_outer_thickness'], 'mm')} flat."
     )
-
-
-def describe_ratios(study, rows=None) -> str:
-    """The ratios bent over flat in words."""
-    rows = comparison_rows(study) if rows is None else rows
-    return "Ratios bent over flat: " + "; ".join(f"{name}: {ratio_words(ratio)}" for name, ratio in rows) + "."
-
-
-def describe_reserve(study) -> str:
-    """The reserves of the checks in words."""
-    checks = [check for check in study.checks if check.kind == "limit"]
-    return "Reserve of each check: " + "; ".join(f"{c.name}: {c.verdict}, {c.reserve_text()}" for c in checks) + "."
 
 
 FIGURES = {  # name -> (what it shows, figure, words)

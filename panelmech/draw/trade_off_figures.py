@@ -6,7 +6,6 @@ Every function draws a record on an axes; the ready-made figures beside them are
 from __future__ import annotations
 
 import textwrap
-from types import SimpleNamespace
 
 import numpy as np
 from matplotlib.ticker import FuncFormatter, NullFormatter
@@ -15,14 +14,26 @@ from ..study.choose import CRITERIA
 from ..study.design import LIMITS
 from ..study.sizing import output_label, output_unit
 from ..study.tolerances import MODULUS
-from ..units import FACTORS, pretty_unit, show
-from .figures import STAMP_ROOM, TINY, Entry, axes_at, blank_figure, head, in_style, line_style, stamp, text_size
-from .look import INK, LINES, PAPER, PARTS, QUIET, hex_colour, strain_rgb
+from ..units import FACTORS, capital, show
+from .figures import (
+    TINY,
+    Entry,
+    Legend,
+    axes_size,
+    dot,
+    head,
+    in_style,
+    one_axes,
+    ring,
+    text_size,
+    with_unit,
+)
+from .look import INK, LINES, PAPER, PARTS, QUIET, THIN_LINES, strain_colour
 from .map_grid import MANY_TIMES
 
 SHOWN_QUANTILES = (0.05, 0.5, 0.95)
 COLUMNS = 60  # of a histogram
-NARROW, WIDE, RIGHT, FOOT, HEAD = 18.0, 52.0, 3.0, 10.0, 13.0  # mm around the axes: left (two kinds), right, …
+NARROW, WIDE = (18.0, 3.0, 10.0, 13.0), (52.0, 3.0, 10.0, 13.0)  # mm around the axes: left, right, foot, top
 TOGETHER = "inputs acting together"
 
 
@@ -50,43 +61,36 @@ def draw_scatter(ax, scatter, output: str, nominal: float | None = None, limits=
     `nominal` [SI]; `limits`: (words, value [SI]) each; a reserve has its limit at one by itself.
     """
     unit, values = output_unit(output), scatter_values(scatter, output)
-    label = _upper(output_label(output))
-    ax.set_xlabel(f"{label} [{pretty_unit(unit)}]" if unit else label)
+    label = capital(output_label(output))
+    ax.set_xlabel(with_unit(label, unit))
     ax.set_ylabel("share of parts [%]")
     ax.grid(axis="x", visible=False)
     if values.size == 0:
         head(ax, f"{label}: not known for any part", [Entry("nothing to draw")])
         return
     shown = values / FACTORS[unit]
-    ax.hist(shown, bins=COLUMNS, weights=np.full(len(shown), 100.0 / len(shown)), color=hex_colour(strain_rgb(0.3)))
-    entries = [_quantile(ax, q, float(np.quantile(shown, q))) for q in SHOWN_QUANTILES]
+    ax.hist(shown, bins=COLUMNS, weights=np.full(len(shown), 100.0 / len(shown)), color=strain_colour(0.3))
+    legend = Legend(ax)
+    for share in SHOWN_QUANTILES:
+        words = f"{'half' if share == 0.5 else f'{100 * share:g} %'} of the parts below"
+        legend.upright(float(np.quantile(shown, share)), words, THIN_LINES["median" if share == 0.5 else "quantile"])
     if nominal is not None and np.isfinite(nominal):
-        entries.append(_upright_line(ax, "as designed", nominal / FACTORS[unit], line_style(LINES["spacer"])))
+        legend.upright(nominal / FACTORS[unit], "as designed", LINES["spacer"])
     reserve = output.endswith("_reserve")
     for number, (words, limit) in enumerate([("limit: reserve of one", 1.0)] if reserve else limits):
-        look = line_style(LINES["permanent" if number else "limit"])
-        entries.append(_upright_line(ax, words, limit / FACTORS[unit], look, within=shown))
-    head(ax, f"{len(scatter.outputs['chord'])} parts built alike", [entry for entry in entries if entry])
+        _limit(legend, words, limit / FACTORS[unit], LINES["permanent" if number else "limit"], shown)
+    head(ax, f"{len(scatter.outputs['chord'])} parts built alike", legend)
 
 
-def _quantile(ax, share, value):
-    look = dict(color=INK, lw=1.4 if share == 0.5 else 0.9, ls="-" if share == 0.5 else (0, (4, 2)))
-    ax.axvline(value, **look)
-    words = "half of the parts below" if share == 0.5 else f"{100 * share:g} % of the parts below"
-    return Entry(words, "line", look)
-
-
-def _upright_line(ax, words, value, look, within=None):
-    """A line at a value; one far outside the columns would squeeze them, so it is only named."""
+def _limit(legend, words, value, look, shown):
+    """A line at a limit, if any; one far outside the columns would squeeze them, so it is only named."""
     if not np.isfinite(value):
-        return None
-    if within is not None:
-        low, high = within.min(), within.max()
-        reach = 2.0 * (high - low)
-        if not low - reach <= value <= high + reach:
-            return Entry(f"{words}, {'above' if value > high else 'below'} this picture: {value:.4g}")
-    ax.axvline(value, **look)
-    return Entry(words, "line", look)
+        return
+    low, high = shown.min(), shown.max()
+    if abs(value - 0.5 * (low + high)) <= 2.5 * (high - low):
+        legend.upright(value, words, look)
+    else:
+        legend.add(f"{words}, {'above' if value > high else 'below'} this picture: {value:.4g}")
 
 
 @in_style
@@ -107,21 +111,17 @@ def draw_shares(ax, scatter, outputs) -> None:
             ax.text(1, row, "does not vary, or is not known", fontsize=TINY, color=QUIET, va="center")
         elif left < 1.0:
             ax.barh(row, 100 * (1 - left), 0.66, 100 * left, fc=PAPER, ec=QUIET, lw=0.6, ls=":")
-    ax.set_yticks(range(len(outputs)), [_wrapped(_upper(output_label(o))) for o in outputs])
+    ax.set_yticks(range(len(outputs)), [_wrapped(capital(output_label(o))) for o in outputs])
     ax.set_xlim(0, 100)
     ax.set_ylim(len(outputs) - 0.5, -0.5)
     ax.set_xlabel("share of the variance [%]")
     ax.grid(axis="y", visible=False)
     ax.tick_params(axis="y", length=0)
-    keys = [
-        Entry(input_label(n), "patch", dict(fc=fill, hatch=hatch, ec=QUIET, lw=0.5))
-        for n, (fill, hatch) in zip(names, _looks(len(names)), strict=True)
-    ]
-    head(
-        ax,
-        "Which input causes the scatter",
-        [*keys, Entry(TOGETHER, "patch", dict(fc=PAPER, ec=QUIET, lw=0.6, ls=":"))],
-    )
+    legend = Legend(ax)
+    for name, (fill, hatch) in zip(names, _looks(len(names)), strict=True):
+        legend.add(input_label(name), "patch", fc=fill, hatch=hatch, ec=QUIET, lw=0.5)
+    legend.add(TOGETHER, "patch", fc=PAPER, ec=QUIET, lw=0.6, ls=":")
+    head(ax, "Which input causes the scatter", legend)
 
 
 def _looks(count):
@@ -129,7 +129,7 @@ def _looks(count):
 
 
 def _name_part(ax, words, left, wide, row):
-    room = ax.get_window_extent().width / ax.figure.dpi * 25.4 * wide / 100.0
+    room = axes_size(ax)[0] * wide / 100.0
     if text_size(words, TINY)[0] + 2.0 < room:
         box = dict(fc=PAPER, ec="none", pad=0.6, alpha=0.85)
         ax.text(left + wide / 2, row, words, fontsize=TINY, color=INK, ha="center", va="center", bbox=box)
@@ -146,25 +146,24 @@ def draw_sizing(ax, sizing, named=None) -> None:
     named: (label, unit) of the output, for one that is no output of a design alone, as under load."""
     name, unit = named or (output_label(sizing.output), output_unit(sizing.output))
     limit = LIMITS[sizing.field]
-    values, found = (np.asarray(part) / FACTORS[u] for part, u in zip(sizing.scan, (limit.unit, unit), strict=True))
-    curve, wanted = line_style(LINES["bent"]), line_style(LINES["limit"])
-    ax.plot(values, found, **curve)
-    ax.axhline(sizing.target / FACTORS[unit], **wanted)
-    label = _upper(name)
-    entries = [Entry(label, "line", curve), Entry(f"wanted: {show(sizing.target, unit)}", "line", wanted)]
-    dot = dict(ls="", marker="o", ms=6, mfc=LINES["bent"].colour, mec=PAPER, mew=0.8)
-    buy = dict(ls="", marker="o", ms=3.2, mfc=INK, mec=PAPER, mew=0.5)
-    stock = [(s.value / FACTORS[limit.unit], s.output / FACTORS[unit]) for s in sizing.stock]
-    answers = [(x / FACTORS[limit.unit], sizing.target / FACTORS[unit]) for x in sizing.solutions]
-    for words, points, look in (("answer", answers, dot), ("next sizes one can buy", stock, buy)):
+    across, up, legend = FACTORS[limit.unit], FACTORS[unit], Legend(ax)
+    values, outputs = np.asarray(sizing.scan[0]) / across, np.asarray(sizing.scan[1]) / up
+    target = sizing.target / up
+    legend.curve(values, outputs, capital(name), LINES["bent"])
+    legend.level(target, f"wanted: {show(sizing.target, unit)}", LINES["limit"])
+    answers = [(x / across, target) for x in sizing.solutions]
+    stock = [(s.value / across, s.output / up) for s in sizing.stock]
+    for words, points, look in (
+        ("answer", answers, dot(LINES["bent"].colour, 6, rim=0.8)),
+        ("next sizes one can buy", stock, dot(INK, 3.2, rim=0.5)),
+    ):
         if points:
-            ax.plot(*np.array(points).T, zorder=4, **look)
-            entries.append(Entry(words, "mark", look))
+            legend.marks(*np.array(points).T, words, look, zorder=4)
     ax.set_xlim(values[0], values[-1])
-    _by_multiples(ax.yaxis, np.append(found[np.isfinite(found)], sizing.target / FACTORS[unit]))
-    ax.set_xlabel(f"{limit.label} [{pretty_unit(limit.unit)}]" if limit.unit else limit.label)
-    ax.set_ylabel(_wrapped(f"{label} [{pretty_unit(unit)}]" if unit else label, 34))
-    head(ax, f"Which {limit.label} gives it", entries)
+    _by_multiples(ax.yaxis, np.append(outputs[np.isfinite(outputs)], target))
+    ax.set_xlabel(with_unit(limit.label, limit.unit))
+    ax.set_ylabel(_wrapped(with_unit(capital(name), unit), 34))
+    head(ax, f"Which {limit.label} gives it", legend)
 
 
 @in_style
@@ -174,26 +173,26 @@ def draw_front(ax, choices, x: str, y: str, front, current=None, judged_only: bo
     more; `current`: (x, y) of the present design [SI], if any."""
     shown = choices.possible & (choices.judged if judged_only else True)
     across, up = (choices.values[name] / FACTORS[CRITERIA[name][1]] for name in (x, y))
-    look = dict(ls="", marker="o", ms=2.2, mfc=hex_colour(strain_rgb(0.35)), mec="none", alpha=0.35)
-    ax.plot(across[shown], up[shown], rasterized=True, zorder=1, **look)
+    legend = Legend(ax)
+    faint = dict(ls="", marker="o", ms=2.2, mfc=strain_colour(0.35), mec="none", alpha=0.35)
+    key = {"alpha": 1.0, "ms": 3.0}
+    legend.marks(across[shown], up[shown], "possible combination of stock", faint, key, rasterized=True, zorder=1)
     order = np.asarray(front)[np.argsort(across[front], kind="stable")] if len(front) else np.array([], int)
     joined = dict(color=LINES["bent"].colour, lw=1.2, marker="o", ms=4.0, mec=PAPER, mew=0.6)
-    ax.plot(across[order], up[order], zorder=3, **joined)
-    entries = [
-        Entry("possible combination of stock", "mark", {**look, "alpha": 1.0, "ms": 3.0}),
-        Entry("no other beats it", "line", joined),
-    ]
+    legend.curve(across[order], up[order], "no other beats it", joined, zorder=3)
     for axis, values in ((ax.xaxis, across[shown]), (ax.yaxis, up[shown])):
         _by_multiples(axis, values[np.isfinite(values)])
     ax.autoscale_view()
-    entries += _number_front(ax, front, across, up)
+    if len(front):
+        _number_front(ax, front, across, up)
+        legend.add("numbers as in the list")
     if current is not None and all(np.isfinite(current)):
-        ring = dict(ls="", marker="o", mfc="none", ms=9, mec=LINES["spacer"].colour, mew=2.0)
-        ax.plot(*(v / FACTORS[CRITERIA[n][1]] for v, n in zip(current, (x, y), strict=True)), zorder=5, **ring)
-        entries.append(Entry("this design", "mark", {**ring, "ms": 6.5, "mew": 1.6}))
+        place = [[v / FACTORS[CRITERIA[n][1]]] for v, n in zip(current, (x, y), strict=True)]
+        key = {"ms": 6.5, "mew": 1.6}
+        legend.marks(*place, "this design", ring(LINES["spacer"].colour), key, zorder=5)
     ax.set_xlabel(criterion_label(x))
     ax.set_ylabel(_wrapped(criterion_label(y), 40))
-    head(ax, f"{int(np.sum(shown))} combinations, {len(front)} that no other beats", entries)
+    head(ax, f"{int(np.sum(shown))} combinations, {len(front)} that no other beats", legend)
 
 
 def _by_multiples(axis, values):
@@ -212,53 +211,43 @@ def _number_front(ax, front, across, up):
         if all(abs(x - a) + abs(y - b) > 26 for a, b in taken):
             ax.annotate(str(number), (across[i], up[i]), (-3, 3), textcoords="offset points", fontsize=TINY, ha="right")
             taken.append((x, y))
-    return [Entry("numbers as in the list")] if len(front) else []
 
 
 def criterion_label(name: str) -> str:
     """What a criterion is called, with its unit."""
     words, unit, _ = CRITERIA[name]
-    return f"{words} [{pretty_unit(unit)}]" if unit else words
+    return with_unit(words, unit)
 
 
 def scatter_figure(scatter, output: str, nominal=None, limits=(), width_mm: float = 170.0, height_mm: float = 62.0):
     """Histogram of one output, stamped."""
-    return _drawn(width_mm, height_mm, NARROW, draw_scatter, scatter, output, nominal, limits)
+    return one_axes((width_mm, height_mm), NARROW, draw_scatter, scatter, output, nominal, limits)
 
 
 def sizing_figure(sizing, width_mm: float = 170.0, height_mm: float = 75.0, named=None):
     """The search for one input, stamped; `named` as for `draw_sizing`."""
-    return _drawn(width_mm, height_mm, NARROW, draw_sizing, sizing, named)
+    return one_axes((width_mm, height_mm), NARROW, draw_sizing, sizing, named)
 
 
 def shares_figure(scatter, outputs, width_mm: float = 170.0):
     """Bars of variance shares, stamped."""
-    return _drawn(width_mm, 34.0 + 7.5 * len(outputs), WIDE, draw_shares, scatter, outputs)
+    return one_axes((width_mm, 34.0 + 7.5 * len(outputs)), WIDE, draw_shares, scatter, outputs)
 
 
 def front_figure(choices, x, y, front, current=None, judged_only=False, width_mm: float = 170.0, height_mm=95.0):
     """All combinations and the set that no other beats, stamped."""
-    return _drawn(width_mm, height_mm, NARROW, draw_front, choices, x, y, front, current, judged_only)
-
-
-def _drawn(width_mm, height_mm, left, draw, record, *rest):
-    """A figure with margins set beforehand: names are placed by the size of the axes, and finding margins is slow."""
-    fig = blank_figure(width_mm, height_mm)
-    foot = STAMP_ROOM + FOOT
-    draw(axes_at(fig, left, foot, width_mm - left - RIGHT, height_mm - foot - HEAD), record, *rest)
-    stamp(fig, SimpleNamespace(design=record.design))
-    return fig
+    return one_axes((width_mm, height_mm), NARROW, draw_front, choices, x, y, front, current, judged_only)
 
 
 def describe_scatter(scatter, output: str) -> str:
     """The spread of one output in words."""
     values, unit = scatter_values(scatter, output), output_unit(output)
     if not values.size:
-        return f"{_upper(output_label(output))} is not known for any part."
+        return f"{capital(output_label(output))} is not known for any part."
     low, middle, high = np.quantile(values, SHOWN_QUANTILES)
     words = (
-        f"{_upper(output_label(output))} of {len(values)} parts built alike: nine in ten lie between {show(low, unit)} "
-        f"and {show(high, unit)}, half below {show(middle, unit)}."
+        f"{capital(output_label(output))} of {len(values)} parts built alike: nine in ten lie between "
+        f"{show(low, unit)} and {show(high, unit)}, half below {show(middle, unit)}."
     )
     if output in scatter.shares:
         name, share = scatter.most_important(output)
@@ -294,7 +283,3 @@ def describe_front(choices, x: str, y: str, front) -> str:
 
 def _lower(words):
     return words[:1].lower() + words[1:]
-
-
-def _upper(words):
-    return words[:1].upper() + words[1:]

@@ -10,9 +10,7 @@ from pathlib import Path
 import ipywidgets as widgets
 import numpy as np
 
-from ..draw import pair_figures as plot_pairs
-from ..draw import pair_maps as plot_pair_maps
-from ..draw import shape_figures as plot_pair_shape
+from ..draw import pair_figures
 from ..loads.steering import steering_bias
 from ..measured.land import land_spring, land_words
 from ..measured.pair import after_a_while, as_clamped, camber_outlook, explain_offsets, measured_offsets, slope_sweep
@@ -46,13 +44,13 @@ class SheetsView(BenchView):
         report = self.report()
         self.moduli.value, self.sheets.value = words.moduli_table(report), words.sheets_table(report)
         self.notes.value = words.bullets(report.notes) + words.missing_words(report)
-        self.picture.show(plot_pairs.thickness_figure(report), plot_pairs.describe_thickness(report))
+        self.picture.show(pair_figures.thickness_figure(report), pair_figures.describe_thickness(report))
 
     def export(self, folder: Path) -> list:
         """Write the picture."""
         report = self.report()
-        alt = plot_pairs.describe_thickness(report)
-        return write_pictures(plot_pairs.thickness_figure(report), folder / "thickness", alt)
+        alt = pair_figures.describe_thickness(report)
+        return write_pictures(pair_figures.thickness_figure(report), folder / "thickness", alt)
 
 
 class PairView(BenchView):
@@ -91,19 +89,19 @@ class PairView(BenchView):
         self.said.value = words.bullets(report.notes)
         self.laid.value, self.uneven.value = words.pairing_table(report), words.pair_tables(report)
         self.steering.value = words.steering_report(steering_bias(report.design, report.bent, self.speed.value))
-        self.picture.show(plot_pairs.cambered_figure(report), plot_pairs.describe_cambered(report))
+        self.picture.show(pair_figures.cambered_figure(report), pair_figures.describe_cambered(report))
         self.map.show(
-            plot_pair_maps.camber_map_figure(report, outlook), plot_pair_maps.describe_camber_map(report, outlook)
+            pair_figures.camber_map_figure(report, outlook), pair_figures.describe_camber_map(report, outlook)
         )
 
     def export(self, folder: Path) -> list:
         """Write both pictures."""
         report = self.report()
         outlook = camber_outlook(report)
-        alt = plot_pairs.describe_cambered(report), plot_pair_maps.describe_camber_map(report, outlook)
+        alt = pair_figures.describe_cambered(report), pair_figures.describe_camber_map(report, outlook)
         return [
-            *write_pictures(plot_pairs.cambered_figure(report), folder / "cambered", alt[0]),
-            *write_pictures(plot_pair_maps.camber_map_figure(report, outlook), folder / "camber-map", alt[1]),
+            *write_pictures(pair_figures.cambered_figure(report), folder / "cambered", alt[0]),
+            *write_pictures(pair_figures.camber_map_figure(report, outlook), folder / "camber-map", alt[1]),
         ]
 
 
@@ -157,16 +155,14 @@ class ClampView(BenchView):
         self.table.value = words.clamp_table(clamp)
         self.rod.value = words.rod_table(clamp, report.design.friction)
         sweep = self._sweep(report, clamp)
-        self.picture.show(
-            plot_pair_maps.slope_figure(report, sweep, clamp), plot_pair_maps.describe_slope(sweep, clamp)
-        )
+        self.picture.show(pair_figures.slope_figure(report, sweep, clamp), pair_figures.describe_slope(sweep, clamp))
 
     def export(self, folder: Path) -> list:
         """Write the picture."""
         report, clamp = self._clamp()
         sweep = self._sweep(report, clamp)
-        alt = plot_pair_maps.describe_slope(sweep, clamp)
-        return write_pictures(plot_pair_maps.slope_figure(report, sweep, clamp), folder / "land-slope", alt)
+        alt = pair_figures.describe_slope(sweep, clamp)
+        return write_pictures(pair_figures.slope_figure(report, sweep, clamp), folder / "land-slope", alt)
 
 
 class LaterView(BenchView):
@@ -202,16 +198,16 @@ class LaterView(BenchView):
     def answer(self):
         report = self.report()
         later = after_a_while(report, to_si(self.left.value, "%"))
-        self.said.value = words.sentences(words.later_words(later), plot_pairs.describe_log(report, later))
+        self.said.value = words.sentences(words.later_words(later), pair_figures.describe_log(report, later))
         self.table.value, self.log.value = words.later_table(later, report.design.span), words.log_table(later)
-        self.picture.show(plot_pairs.log_figure(report, later), plot_pairs.describe_log(report, later))
+        self.picture.show(pair_figures.log_figure(report, later), pair_figures.describe_log(report, later))
 
     def export(self, folder: Path) -> list:
         """Write the picture."""
         report = self.report()
         later = after_a_while(report, to_si(self.left.value, "%"))
         return write_pictures(
-            plot_pairs.log_figure(report, later), folder / "log", plot_pairs.describe_log(report, later)
+            pair_figures.log_figure(report, later), folder / "log", pair_figures.describe_log(report, later)
         )
 
 
@@ -249,26 +245,26 @@ class ShapeView(BenchView):
     def answer(self):
         report, fits = self._named()
         self.said.value = words.sentences(" ".join(curve_words(fits)))
-        self.picture.show(plot_pair_shape.named_figure(report, fits), plot_pair_shape.describe_named(fits))
+        self.picture.show(pair_figures.named_figure(report, fits), pair_figures.describe_named(fits))
         offsets, fit = measured_offsets(report.readings), explain_offsets(report)
         self.offsets.box.layout.display = "none" if fit is None else None
         if fit is None:
             self.explained.value = words.sentences("No offsets have been measured on the part yet.")
             return
-        alt = plot_pair_shape.describe_offsets(offsets, fit)
+        alt = pair_figures.describe_offsets(offsets, fit)
         self.explained.value = words.sentences(alt) + words.bullets(n.rstrip(".") for n in fit.notes)
-        self.offsets.show(plot_pair_shape.offsets_figure(report, offsets, fit), alt)
+        self.offsets.show(pair_figures.offsets_figure(report, offsets, fit), alt)
 
     def export(self, folder: Path) -> list:
         """Write the pictures."""
         report, fits = self._named()
-        alt = plot_pair_shape.describe_named(fits)
-        written = write_pictures(plot_pair_shape.named_figure(report, fits), folder / "named-curves", alt)
+        alt = pair_figures.describe_named(fits)
+        written = write_pictures(pair_figures.named_figure(report, fits), folder / "named-curves", alt)
         offsets, fit = measured_offsets(report.readings), explain_offsets(report)
         if fit is not None:
             figure, alt = (
-                plot_pair_shape.offsets_figure(report, offsets, fit),
-                plot_pair_shape.describe_offsets(offsets, fit),
+                pair_figures.offsets_figure(report, offsets, fit),
+                pair_figures.describe_offsets(offsets, fit),
             )
             written += write_pictures(figure, folder / "offsets", alt)
         return written

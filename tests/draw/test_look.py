@@ -15,8 +15,8 @@ import pytest
 from matplotlib import font_manager, ft2font
 
 from panelmech.draw import look
-from panelmech.draw.comparison_figures import OVERLAY
 from panelmech.draw.figures import FONT
+from panelmech.draw.study_figures import OVERLAY
 
 SEEN_AS = {
     "usual sight": np.eye(3),
@@ -121,7 +121,7 @@ def test_words_on_lines_are_readable():
 
 def test_strain_shades_get_darker_all_the_way():
     """Each tenth of the greatest strain is visibly darker than the one before, so the order survives grey print."""
-    shades = [lightness(look.hex_colour(look.strain_rgb(share))) for share in np.linspace(0.0, 1.0, 11)]
+    shades = [lightness(look.strain_colour(share)) for share in np.linspace(0.0, 1.0, 11)]
     assert np.all(np.diff(shades) < -4.0)
     assert shades[0] - shades[-1] > 65.0
 
@@ -134,7 +134,7 @@ def test_strain_shade_refuses_what_is_not_a_share(share):
 
 def test_land_is_shaded_as_unstrained():
     """The clamped land is not bent: the same shade as no strain."""
-    assert look.FILLS["land"] == look.hex_colour(look.strain_rgb(0.0))
+    assert look.FILLS["land"] == look.strain_colour(0.0)
 
 
 def test_verdict_marks_differ_and_exist_in_the_font():

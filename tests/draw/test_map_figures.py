@@ -9,11 +9,11 @@ from matplotlib.image import imread
 
 from panelmech import Design, catalogue
 from panelmech.draw.digest import figure_digest
-from panelmech.draw.figures import CELL, INCH, Room, figure_bytes, text_size
+from panelmech.draw.figures import INCH, figure_bytes, text_size
 from panelmech.draw.live_map import LiveMap
 from panelmech.draw.look import CHECK_LINES, map_ramp
 from panelmech.draw.map_figures import describe_map, map_box, map_figure, map_outputs, redraw_map
-from panelmech.draw.map_grid import SHORT_REASONS, band_edges
+from panelmech.draw.map_grid import CELL, SHORT_REASONS, Room, band_edges
 from panelmech.draw.trade_off_figures import (
     describe_front,
     describe_scatter,

@@ -8,8 +8,6 @@ import pytest
 
 from panelmech import Design, evaluate
 from panelmech.draw import pair_figures as pairs
-from panelmech.draw import pair_maps as maps
-from panelmech.draw import shape_figures as shape
 from panelmech.draw.digest import figure_digest
 from panelmech.draw.figures import figure_bytes
 from panelmech.measured.pair import (
@@ -43,10 +41,10 @@ def figures(report):
         "cambered": (pairs.cambered_figure(report), pairs.describe_cambered(report)),
         "thickness": (pairs.thickness_figure(report), pairs.describe_thickness(report)),
         "log": (pairs.log_figure(report, later), pairs.describe_log(report, later)),
-        "map": (maps.camber_map_figure(report, outlook), maps.describe_camber_map(report, outlook)),
-        "slope": (maps.slope_figure(report, sweep, clamp), maps.describe_slope(sweep, clamp)),
-        "named": (shape.named_figure(report, fits), shape.describe_named(fits)),
-        "offsets": (shape.offsets_figure(report, offsets, fit), shape.describe_offsets(offsets, fit)),
+        "map": (pairs.camber_map_figure(report, outlook), pairs.describe_camber_map(report, outlook)),
+        "slope": (pairs.slope_figure(report, sweep, clamp), pairs.describe_slope(sweep, clamp)),
+        "named": (pairs.named_figure(report, fits), pairs.describe_named(fits)),
+        "offsets": (pairs.offsets_figure(report, offsets, fit), pairs.describe_offsets(offsets, fit)),
     }
 
 
@@ -145,7 +143,7 @@ def test_without_a_log_only_the_prediction_is_drawn():
 def test_moduli_not_measured_is_said_on_the_map():
     bare = Readings([r for r in DEMO.rows if r.measured == "thickness"])
     found = judge_pair(DESIGN, bare, 1e-3)
-    assert "moduli not measured: taken alike" in figure_digest(maps.camber_map_figure(found, camber_outlook(found)))
+    assert "moduli not measured: taken alike" in figure_digest(pairs.camber_map_figure(found, camber_outlook(found)))
 
 
 def test_prediction_of_the_log_is_the_studys(report):

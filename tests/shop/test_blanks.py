@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from panelmech.blade.blade import Blade, Table
-from panelmech.draw.blank_figures import plot_blank, plot_nesting
 from panelmech.draw.digest import figure_digest
 from panelmech.draw.figures import figure
+from panelmech.draw.shop_figures import plot_blank, plot_nesting
 from panelmech.materials.stock import catalogue
 from panelmech.shop.blanks import blanks, grain_of
 from panelmech.shop.nesting import nest
