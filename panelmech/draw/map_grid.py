@@ -7,7 +7,7 @@ import scipy
 from contourpy import contour_generator
 from matplotlib.ticker import MaxNLocator
 
-from ..study.checks import LOCAL_RULES, RULES
+from ..study.checks import CHECKS
 from ..study.design import LIMITS
 from ..units import FACTORS, from_si
 from .figures import axes_size, text_size
@@ -106,7 +106,7 @@ class MapGrid:
 
 def map_rules(sweep) -> list:
     """The checks whose reserves a sweep holds."""
-    return [rule for rule in (*RULES, *LOCAL_RULES) if f"{rule.key}_reserve" in sweep.values]
+    return [rule for rule in CHECKS if f"{rule.key}_reserve" in sweep.values]
 
 
 def governing_codes(sweep) -> np.ndarray:

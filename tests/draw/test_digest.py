@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.draw import study_figures as plots
+from panelmech.draw import study_figures
 from panelmech.draw.digest import figure_digest
 from panelmech.draw.figures import figure
 
@@ -78,13 +78,13 @@ def test_shapes_give_extent_and_area():
 
 
 def test_every_axes_has_its_block(study):
-    text = figure_digest(plots.along_figure(study))
+    text = figure_digest(study_figures.along_figure(study))
     assert text.count("axes ") == 2
     assert "curvature [1/m]" in text and "surface strain [%]" in text
 
 
 def test_log_scales_and_rows_are_named(study):
-    text = figure_digest(plots.ratios_figure(study))
+    text = figure_digest(study_figures.ratios_figure(study))
     assert "(log)" in text
     assert "rows: " in text and "words: " in text
 
@@ -93,13 +93,13 @@ def test_log_scales_and_rows_are_named(study):
 def test_every_figure_of_a_study_follows_the_design(study):
     """One thousandth more of free length shows in every picture that has a curve or a section."""
     other = evaluate(study.design.replace(free_length=0.2255))
-    for name, (_, draw, _) in plots.FIGURES.items():
+    for name, (_, draw, _) in study_figures.FIGURES.items():
         assert figure_digest(draw(study)) != figure_digest(draw(other)), name
         assert figure_digest(draw(study)) == figure_digest(draw(study)), name
 
 
 def test_dimension_lines_are_counted_not_listed(study):
-    text = figure_digest(plots.section_figure(study))
+    text = figure_digest(study_figures.section_figure(study))
     assert "dimension lines" in text
     assert text.count("  line ") == 2  # the cross in the middle of the rod
     assert "chord " in text.split("words: ")[1]

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from panelmech import Design, evaluate
-from panelmech.draw import pair_figures as pairs
+from panelmech.draw import pair_figures
 from panelmech.draw.digest import figure_digest
 from panelmech.draw.figures import figure_bytes
 from panelmech.measured.pair import (
@@ -38,13 +38,13 @@ def figures(report):
     sweep, outlook = slope_sweep(report, clamp, np.linspace(-0.03, 0.03, 21)), camber_outlook(report)
     fits, offsets, fit = fit_named_curves(DESIGN.bend()), measured_offsets(DEMO), explain_offsets(report)
     return {
-        "cambered": (pairs.cambered_figure(report), pairs.describe_cambered(report)),
-        "thickness": (pairs.thickness_figure(report), pairs.describe_thickness(report)),
-        "log": (pairs.log_figure(report, later), pairs.describe_log(report, later)),
-        "map": (pairs.camber_map_figure(report, outlook), pairs.describe_camber_map(report, outlook)),
-        "slope": (pairs.slope_figure(report, sweep, clamp), pairs.describe_slope(sweep, clamp)),
-        "named": (pairs.named_figure(report, fits), pairs.describe_named(fits)),
-        "offsets": (pairs.offsets_figure(report, offsets, fit), pairs.describe_offsets(offsets, fit)),
+        "cambered": (pair_figures.cambered_figure(report), pair_figures.describe_cambered(report)),
+        "thickness": (pair_figures.thickness_figure(report), pair_figures.describe_thickness(report)),
+        "log": (pair_figures.log_figure(report, later), pair_figures.describe_log(report, later)),
+        "map": (pair_figures.camber_map_figure(report, outlook), pair_figures.describe_camber_map(report, outlook)),
+        "slope": (pair_figures.slope_figure(report, sweep, clamp), pair_figures.describe_slope(sweep, clamp)),
+        "named": (pair_figures.named_figure(report, fits), pair_figures.describe_named(fits)),
+        "offsets": (pair_figures.offsets_figure(report, offsets, fit), pair_figures.describe_offsets(offsets, fit)),
     }
 
 
@@ -110,12 +110,12 @@ def test_alike_sheets_lie_on_the_design(report):
     even = Readings([replace(r, value=2e-3) if r.measured == "thickness" else r for r in DEMO.rows])
     bare = Readings([r for r in even.rows if r.measured == "thickness"])
     found = judge_pair(DESIGN, bare, 1e-3)
-    ring = pairs.sheet_ring(found.bent, 1, 2.0, 1.0)
-    outer, inner = ring[: pairs.STATIONS], ring[pairs.STATIONS :][::-1]
+    ring = pair_figures.sheet_ring(found.bent, 1, 2.0, 1.0)
+    outer, inner = ring[: pair_figures.STATIONS], ring[pair_figures.STATIONS :][::-1]
     bend = DESIGN.bend()
     assert outer[-1][1] == pytest.approx(0.5e3 * bend.outer_thickness, abs=0.005)
     assert inner[-1][1] == pytest.approx(0.5e3 * bend.mouth, abs=0.005)
-    assert np.hypot(*(outer - inner).T) == pytest.approx(np.full(pairs.STATIONS, 2.0), rel=1e-9)
+    assert np.hypot(*(outer - inner).T) == pytest.approx(np.full(pair_figures.STATIONS, 2.0), rel=1e-9)
 
 
 def test_a_changed_modulus_moves_the_digest(report, figures):
@@ -126,7 +126,7 @@ def test_a_changed_modulus_moves_the_digest(report, figures):
             for r in DEMO.rows
         ]
     )
-    assert figure_digest(pairs.cambered_figure(judge_pair(DESIGN, softer, 0.5e-3))) != figure_digest(
+    assert figure_digest(pair_figures.cambered_figure(judge_pair(DESIGN, softer, 0.5e-3))) != figure_digest(
         figures["cambered"][0]
     )
 
@@ -135,18 +135,20 @@ def test_without_a_log_only_the_prediction_is_drawn():
     bare = Readings([r for r in DEMO.rows if r.measured != "as-built thickness"])
     found = judge_pair(DESIGN, bare, 1e-3)
     later = after_a_while(found, 0.8)
-    digest = figure_digest(pairs.log_figure(found, later))
+    digest = figure_digest(pair_figures.log_figure(found, later))
     assert digest.count(" line ") == 1 and "measured" not in digest
-    assert "No thickness of the part has been measured yet" in pairs.describe_log(found, later)
+    assert "No thickness of the part has been measured yet" in pair_figures.describe_log(found, later)
 
 
 def test_moduli_not_measured_is_said_on_the_map():
     bare = Readings([r for r in DEMO.rows if r.measured == "thickness"])
     found = judge_pair(DESIGN, bare, 1e-3)
-    assert "moduli not measured: taken alike" in figure_digest(pairs.camber_map_figure(found, camber_outlook(found)))
+    assert "moduli not measured: taken alike" in figure_digest(
+        pair_figures.camber_map_figure(found, camber_outlook(found))
+    )
 
 
 def test_prediction_of_the_log_is_the_studys(report):
-    assert f"{1e3 * evaluate(DESIGN, local=False).quantities['outer_thickness']:.2f} mm" in pairs.describe_log(
+    assert f"{1e3 * evaluate(DESIGN, local=False).quantities['outer_thickness']:.2f} mm" in pair_figures.describe_log(
         report, after_a_while(report, 1.0)
     )

@@ -14,8 +14,7 @@ from matplotlib.path import Path as Outline
 from matplotlib.transforms import Affine2D
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.draw import shapes as plot_shapes
-from panelmech.draw import study_figures as plots
+from panelmech.draw import shapes, study_figures
 from panelmech.draw.figures import INCH, STYLE, clean, text_width
 from panelmech.draw.look import LINES, strain_rgb
 
@@ -58,7 +57,7 @@ def ring_area(ring):
 
 def test_faces_are_the_outline_half_a_thickness_either_way(study):
     bend = study.bend
-    faces = plot_shapes.bent_faces(bend)
+    faces = shapes.bent_faces(bend)
     x, y = bend.outline(faces.arclength * 1e-3)
     assert faces.middle * 1e-3 == pytest.approx(np.column_stack([x, y]), abs=1e-15)
     assert 0.5 * (faces.outer + faces.inner) == pytest.approx(faces.middle, abs=1e-12)
@@ -66,7 +65,7 @@ def test_faces_are_the_outline_half_a_thickness_either_way(study):
 
 
 def test_faces_end_at_mouth_and_outer_thickness(study):
-    faces = plot_shapes.bent_faces(study.bend)
+    faces = shapes.bent_faces(study.bend)
     assert 2e-3 * faces.inner[-1, 1] == pytest.approx(study.bend.mouth, rel=1e-9)
     assert 2e-3 * faces.outer[-1, 1] == pytest.approx(study.quantities["outer_thickness"], rel=1e-9)
     assert 1e-3 * faces.inner[-1, 0] == pytest.approx(study.bend.mouth_position, rel=1e-9)
@@ -74,14 +73,14 @@ def test_faces_end_at_mouth_and_outer_thickness(study):
 
 def test_inner_face_touches_the_rod_and_never_enters_it(study):
     x, radius = study.bend.spacer_position * 1e3, 0.5e3 * study.design.spacer_diameter
-    inner = plot_shapes.bent_faces(study.bend).inner
+    inner = shapes.bent_faces(study.bend).inner
     away = np.hypot(inner[:, 0] - x, inner[:, 1])
     assert away.min() == pytest.approx(radius, rel=1e-9)
 
 
 def test_potting_has_the_area_of_the_record(study):
     """Polygons against the closed form; chords of an arc of 60 parts miss step²/12 of that part, up to 1e-3 R²."""
-    pieces = plot_shapes.potting_pieces(study.bend)
+    pieces = shapes.potting_pieces(study.bend)
     assert len(pieces) == (1 if study.design.setback > 0 else 2)
     radius = 0.5e3 * study.design.spacer_diameter
     area = sum(ring_area(piece) for piece in pieces)
@@ -90,12 +89,12 @@ def test_potting_has_the_area_of_the_record(study):
 
 def test_sheet_has_the_area_of_the_record(study):
     """Trapezes between 81 stations miss the curved sheet by far less than 1e-4."""
-    assert 2 * ring_area(plot_shapes.bent_faces(study.bend).ring) == pytest.approx(study.bent.area * 1e6, rel=1e-4)
+    assert 2 * ring_area(shapes.bent_faces(study.bend).ring) == pytest.approx(study.bent.area * 1e6, rel=1e-4)
 
 
 def test_wedge_faces_end_at_its_thickness(studies):
     study = studies["leeboard"]
-    faces = plot_shapes.wedge_faces(study.wedge)
+    faces = shapes.wedge_faces(study.wedge)
     assert 2e-3 * faces.outer[-1, 1] == pytest.approx(study.wedge.outer_thickness, rel=1e-12)
 
 
@@ -103,7 +102,7 @@ def test_wedge_faces_end_at_its_thickness(studies):
 
 
 def section_axes(study, width=170.0):
-    fig = plots.section_figure(study, width)
+    fig = study_figures.section_figure(study, width)
     return fig, fig.axes[0]
 
 
@@ -114,7 +113,7 @@ def labelled(artists, label):
 def test_section_draws_the_record(studies):
     study = studies["leeboard"]
     _, ax = section_axes(study)
-    faces = plot_shapes.bent_faces(study.bend)
+    faces = shapes.bent_faces(study.bend)
     upper, lower = labelled(ax.collections, "sheet")
     corners = np.array([path.vertices[:4] for path in upper.get_paths()])
     assert corners[:, 0] == pytest.approx(faces.outer[:-1], abs=1e-12)
@@ -131,7 +130,7 @@ def test_section_shades_are_the_strain(studies):
     study = studies["strongly bent"]
     _, ax = section_axes(study)
     upper = labelled(ax.collections, "sheet")[0]
-    s = plot_shapes.stations(study.bend)
+    s = shapes.stations(study.bend)
     share = study.bend.curvature(0.5 * (s[1:] + s[:-1])) / study.bend.land_curvature
     assert upper.get_facecolors()[:, :3] == pytest.approx(
         np.array([strain_rgb(float(part)) for part in share]), abs=1e-12
@@ -220,7 +219,7 @@ def test_no_words_of_the_section_stand_on_a_sheet_or_a_line(study, width):
     """Words with a ground of their own may interrupt the line they belong to."""
     fig, ax = section_axes(study, width)
     fig.draw_without_rendering()
-    ring = plot_shapes.bent_faces(study.bend).ring
+    ring = shapes.bent_faces(study.bend).ring
     sheets = [Outline(ax.transData.transform(side), closed=False) for side in (ring, ring * [1, -1])]
     grounded = {text.get_text() for text in ax.texts if text.get_bbox_patch() is not None}
     for words, corners in boxes(fig, ax).items():
@@ -236,17 +235,19 @@ def test_no_words_of_the_section_stand_on_a_sheet_or_a_line(study, width):
 
 
 def test_section_needs_room(studies):
-    fig = plots.blank_figure(40, 30)
+    fig = study_figures.blank_figure(40, 30)
     with pytest.raises(ValueError, match="use a larger figure"):
-        plots.draw_section(plots.axes_at(fig, 0, 0, 40, 30), studies["leeboard"])
-    plots.draw_section(plots.axes_at(fig, 0, 0, 40, 30), studies["leeboard"], dimensions=False, strain_key=False)
+        study_figures.draw_section(study_figures.axes_at(fig, 0, 0, 40, 30), studies["leeboard"])
+    study_figures.draw_section(
+        study_figures.axes_at(fig, 0, 0, 40, 30), studies["leeboard"], dimensions=False, strain_key=False
+    )
 
 
 def test_curves_draw_the_record(study):
-    fig, (upper, lower) = plots.figure(170, 110, 2, 1)
-    plots.draw_curvature(upper, study)
-    plots.draw_strain(lower, study)
-    s = plot_shapes.stations(study.bend)
+    fig, (upper, lower) = study_figures.figure(170, 110, 2, 1)
+    study_figures.draw_curvature(upper, study)
+    study_figures.draw_strain(lower, study)
+    s = shapes.stations(study.bend)
     assert upper.lines[0].get_xdata() * 1e-3 == pytest.approx(s, rel=1e-12)
     assert upper.lines[0].get_ydata() == pytest.approx(study.bend.curvature(s), rel=1e-12)
     assert lower.lines[0].get_ydata()[0] * 1e-2 == pytest.approx(study.quantities["land_strain"], rel=1e-12)
@@ -259,13 +260,13 @@ def legend_words(ax):
 
 
 def test_a_near_limit_is_a_line_and_a_far_one_is_named(studies):
-    fig, ax = plots.figure()
-    plots.draw_strain(ax, studies["strongly bent"])
+    fig, ax = study_figures.figure()
+    study_figures.draw_strain(ax, studies["strongly bent"])
     heights = [line.get_ydata()[0] for line in ax.lines if line.get_color() == LINES["limit"].colour]
     assert heights == pytest.approx([0.2, 1.0])  # % of the laminate, for good and while forming
     assert [t.get_text() for t in ax.texts] == ["limit for good 0.200 %", "limit while forming 1.00 %"]
-    fig, ax = plots.figure()
-    plots.draw_strain(ax, studies["leeboard"])
+    fig, ax = study_figures.figure()
+    study_figures.draw_strain(ax, studies["leeboard"])
     assert ax.texts == [] or not any("limit" in t.get_text() for t in ax.texts)
     assert [words for words in legend_words(ax) if "limit" in words] == [
         "limit while forming 1.00 %, above this scale ↑",
@@ -285,72 +286,72 @@ def test_a_limit_without_basis_is_said_to_have_none():
         source="own measurement",
     )
     study = evaluate(LEEBOARD.replace(sheet=bare))
-    fig, ax = plots.figure()
-    plots.draw_strain(ax, study)
+    fig, ax = study_figures.figure()
+    study_figures.draw_strain(ax, study)
     assert [words for words in legend_words(ax) if "limit" in words] == [
         "limit while forming has no basis",
         "limit for good has no basis",
     ]
-    fig, ax = plots.figure()
-    plots.draw_checks_reserve(ax, study)
+    fig, ax = study_figures.figure()
+    study_figures.draw_checks_reserve(ax, study)
     assert "unknown" in [text.get_text() for text in ax.texts]
-    assert "has no basis" in plots.describe_along(study)
+    assert "has no basis" in study_figures.describe_along(study)
 
 
 def test_against_wedge_draws_both_and_says_the_exaggeration(studies):
     study = studies["leeboard"]
-    fig, ax = plots.figure()
-    plots.draw_against_wedge(ax, study, 4)
+    fig, ax = study_figures.figure()
+    study_figures.draw_against_wedge(ax, study, 4)
     bent, wedge = labelled(ax.lines, "bent pair")[0], labelled(ax.lines, "flat wedge, same sheets and rod")[0]
-    assert bent.get_xydata()[:-1] == pytest.approx(plot_shapes.bent_faces(study.bend).ring)
-    assert wedge.get_xydata()[:-1] == pytest.approx(plot_shapes.wedge_faces(study.wedge).ring)
+    assert bent.get_xydata()[:-1] == pytest.approx(shapes.bent_faces(study.bend).ring)
+    assert wedge.get_xydata()[:-1] == pytest.approx(shapes.wedge_faces(study.wedge).ring)
     assert ax.get_aspect() == 4
     assert "4 times larger" in ax.get_ylabel()
-    fig, ax = plots.figure()
-    plots.draw_against_wedge(ax, study)
+    fig, ax = study_figures.figure()
+    study_figures.draw_against_wedge(ax, study)
     assert ax.get_aspect() == 1 and ax.get_ylabel() == "across [mm]"
     with pytest.raises(ValueError, match="1 for true shape"):
-        plots.draw_against_wedge(ax, study, 0)
+        study_figures.draw_against_wedge(ax, study, 0)
 
 
 def test_without_a_wedge_the_picture_says_so(studies):
     study = studies["no wedge"]
     assert np.isnan(study.wedge.angle)
-    fig, ax = plots.figure()
-    plots.draw_against_wedge(ax, study)
+    fig, ax = study_figures.figure()
+    study_figures.draw_against_wedge(ax, study)
     assert any("cannot touch" in text.get_text() for text in ax.get_legend().get_texts())
     assert labelled(ax.lines, "bent pair") and not labelled(ax.lines, "flat wedge, same sheets and rod")
 
 
 def test_fitting_exaggeration_fills_but_never_passes_the_height(study):
-    times = plots.fitting_exaggeration(study, 150.0, 60.0)
+    times = study_figures.fitting_exaggeration(study, 150.0, 60.0)
     height = times * study.quantities["outer_thickness"] / study.quantities["chord"] * 150.0
     assert times == 1 or height <= 60.0
 
 
 def test_overlay_draws_each_design_with_its_own_line(studies):
     chosen = [studies[name] for name in ("leeboard", "rod proud", "slender", "thick")]
-    fig, ax = plots.figure(170, 90)
-    plots.draw_overlay(ax, chosen, 2)
+    fig, ax = study_figures.figure(170, 90)
+    study_figures.draw_overlay(ax, chosen, 2)
     words = legend_words(ax)
     assert len(words) == len(set(words)) == 4
     assert len({line.get_color() for line in ax.lines}) == 4
     assert len({str(line._dash_pattern) for line in ax.lines}) == 4
     for study, label in zip(chosen, words, strict=True):
         drawn = labelled(ax.lines, label)[0].get_xydata()[:-1]
-        assert drawn == pytest.approx(plot_shapes.bent_faces(study.bend).ring)
+        assert drawn == pytest.approx(shapes.bent_faces(study.bend).ring)
     for count in (1, 5):
         with pytest.raises(ValueError, match="give two to 4"):
-            plots.draw_overlay(ax, [studies["leeboard"]] * count)
+            study_figures.draw_overlay(ax, [studies["leeboard"]] * count)
 
 
 def test_overlay_names_what_differs():
     thin = LEEBOARD.replace(sheet_thickness=1.5e-3)
-    assert plots.overlay_labels([LEEBOARD, thin]) == [
+    assert study_figures.overlay_labels([LEEBOARD, thin]) == [
         "Leeboard: sheet thickness 2 mm",
         "Leeboard: sheet thickness 1.5 mm",
     ]
-    assert plots.overlay_labels([LEEBOARD, LEEBOARD]) == ["Leeboard", "Leeboard"]
+    assert study_figures.overlay_labels([LEEBOARD, LEEBOARD]) == ["Leeboard", "Leeboard"]
 
 
 def test_ratios_stand_where_they_belong():
@@ -362,8 +363,8 @@ def test_ratios_stand_where_they_belong():
         ("huge", 5e4),
         ("tiny", 1e-5),
     ]
-    fig, ax = plots.figure()
-    plots.draw_ratios(ax, rows)
+    fig, ax = study_figures.figure()
+    study_figures.draw_ratios(ax, rows)
     assert [text.get_text() for text in ax.texts] == [
         "0.773 ×",
         "1.25 ×",
@@ -378,12 +379,12 @@ def test_ratios_stand_where_they_belong():
     assert [label.get_text() for label in ax.get_yticklabels()] == [name for name, _ in rows]
     assert ax.get_xscale() == "log"
     with pytest.raises(ValueError, match="at least one"):
-        plots.draw_ratios(ax, [])
+        study_figures.draw_ratios(ax, [])
 
 
 def test_reserves_are_those_of_the_study(study):
-    fig, ax = plots.figure(170, 70)
-    plots.draw_checks_reserve(ax, study)
+    fig, ax = study_figures.figure(170, 70)
+    study_figures.draw_checks_reserve(ax, study)
     top = ax.get_yticklabels()[0].get_text().replace("\n", " ")
     assert top == study.governing.name
     words = [text.get_text() for text in ax.texts]
@@ -392,7 +393,7 @@ def test_reserves_are_those_of_the_study(study):
 
 
 def every_figure(study):
-    return {name: draw(study) for name, (_, draw, _) in plots.FIGURES.items()}
+    return {name: draw(study) for name, (_, draw, _) in study_figures.FIGURES.items()}
 
 
 def test_every_axis_has_a_unit(studies):
@@ -432,10 +433,10 @@ def test_nothing_is_cut_off_or_overlaps_in_any_figure(study):
 
 
 def test_descriptions_say_what_matters(study):
-    words = plots.describe_section(study)
+    words = study_figures.describe_section(study)
     assert study.design.title in words and study.design.sheet.name in words
     assert ("stands proud" in words) == (study.design.setback < 0)
-    for _, _, describe in plots.FIGURES.values():
+    for _, _, describe in study_figures.FIGURES.values():
         text = describe(study)
         assert text.endswith(".") and "nan" not in text and "–" not in text and "\n" not in text
 
@@ -445,10 +446,10 @@ def test_descriptions_say_what_matters(study):
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_files_repeat_byte_for_byte(studies, kind, tmp_path):
-    one = plots.save_figure(plots.section_figure(studies["leeboard"]), tmp_path / f"one.{kind}")
-    other = plots.save_figure(plots.section_figure(studies["leeboard"]), tmp_path / f"other.{kind}")
+    one = study_figures.save_figure(study_figures.section_figure(studies["leeboard"]), tmp_path / f"one.{kind}")
+    other = study_figures.save_figure(study_figures.section_figure(studies["leeboard"]), tmp_path / f"other.{kind}")
     assert one.read_bytes() == other.read_bytes()
-    changed = plots.figure_bytes(plots.section_figure(studies["rod proud"]), kind)
+    changed = study_figures.figure_bytes(study_figures.section_figure(studies["rod proud"]), kind)
     assert changed != one.read_bytes()
 
 
@@ -466,11 +467,11 @@ def test_files_repeat_in_another_process_with_other_settings(studies, tmp_path):
     code = (
         "import sys, matplotlib\n"
         f"matplotlib.rcParams.update({settings!r})\n"
-        "from panelmech import Design, catalogue, evaluate; from panelmech.draw import study_figures as plots\n"
+        "from panelmech import Design, catalogue, evaluate; from panelmech.draw import study_figures\n"
         f"study = evaluate(Design(catalogue[{LEEBOARD.sheet.name!r}], 2e-3, 0.225, 15e-3, title='Leeboard'))\n"
         "for kind in ('svg', 'pdf', 'png'):\n"
         "    for name in ('section', 'along'):\n"
-        "        plots.save_figure(plots.FIGURES[name][1](study), f'{sys.argv[1]}/{name}.{kind}')\n"
+        "        study_figures.save_figure(study_figures.FIGURES[name][1](study), f'{sys.argv[1]}/{name}.{kind}')\n"
     )
     done = subprocess.run(
         [sys.executable, "-c", code, str(tmp_path)],
@@ -481,16 +482,16 @@ def test_files_repeat_in_another_process_with_other_settings(studies, tmp_path):
     assert done.returncode == 0, done.stderr
     for name in ("section", "along"):
         for kind in KINDS:
-            ours = plots.figure_bytes(plots.FIGURES[name][1](studies["leeboard"]), kind)
+            ours = study_figures.figure_bytes(study_figures.FIGURES[name][1](studies["leeboard"]), kind)
             assert (tmp_path / f"{name}.{kind}").read_bytes() == ours, (name, kind)
 
 
 def test_size_is_exact_whatever_the_user_asked_for(studies):
     """A page trimmed to its content would be printed at another scale."""
     with matplotlib.rc_context({"savefig.bbox": "tight", "savefig.pad_inches": 1.0}):
-        fig = plots.section_figure(studies["leeboard"], 170.0)
-        picture = plots.figure_bytes(fig, "svg").decode()
-        page = plots.figure_bytes(fig, "pdf")
+        fig = study_figures.section_figure(studies["leeboard"], 170.0)
+        picture = study_figures.figure_bytes(fig, "svg").decode()
+        page = study_figures.figure_bytes(fig, "pdf")
     high = fig.get_size_inches()[1] * 72.0
     size = re.search(r'width="([\d.]+)pt" height="([\d.]+)pt"', picture)
     assert [float(side) for side in size.groups()] == pytest.approx([170.0 / INCH * 72.0, high], abs=1e-3)
@@ -499,16 +500,16 @@ def test_size_is_exact_whatever_the_user_asked_for(studies):
 
 
 def test_text_alternative_goes_into_the_file(studies):
-    words = plots.describe_section(studies["leeboard"])
-    fig = plots.section_figure(studies["leeboard"])
-    assert f"<title>{words}</title>" in plots.figure_bytes(fig, "svg", words).decode()
-    assert words[:40].encode("latin-1") in plots.figure_bytes(fig, "png", words)
+    words = study_figures.describe_section(studies["leeboard"])
+    fig = study_figures.section_figure(studies["leeboard"])
+    assert f"<title>{words}</title>" in study_figures.figure_bytes(fig, "svg", words).decode()
+    assert words[:40].encode("latin-1") in study_figures.figure_bytes(fig, "png", words)
 
 
 @pytest.mark.parametrize("name", ["a.gif", "a", "a.svgz"])
 def test_unknown_formats_are_refused(studies, tmp_path, name):
     with pytest.raises(ValueError, match="give svg, pdf or png"):
-        plots.save_figure(plots.section_figure(studies["leeboard"]), tmp_path / name)
+        study_figures.save_figure(study_figures.section_figure(studies["leeboard"]), tmp_path / name)
     assert list(tmp_path.iterdir()) == []
 
 
@@ -517,7 +518,7 @@ def test_a_failed_write_keeps_the_old_file(studies, tmp_path, monkeypatch):
     target.write_text("old", encoding="utf-8")
     monkeypatch.setattr("os.replace", lambda *_: (_ for _ in ()).throw(OSError("disk full")))
     with pytest.raises(OSError, match="disk full"):
-        plots.save_figure(plots.section_figure(studies["leeboard"]), target)
+        study_figures.save_figure(study_figures.section_figure(studies["leeboard"]), target)
     assert target.read_text(encoding="utf-8") == "old"
     assert [path.name for path in tmp_path.iterdir()] == ["section.svg"]
 
@@ -525,14 +526,14 @@ def test_a_failed_write_keeps_the_old_file(studies, tmp_path, monkeypatch):
 @pytest.mark.parametrize("size", [(5, 50), (50, 5), (3000, 50), (float("nan"), 50)])
 def test_impossible_sizes_are_refused(size):
     with pytest.raises(ValueError, match="give 10 to 2000 mm"):
-        plots.blank_figure(*size)
+        study_figures.blank_figure(*size)
 
 
 def test_titles_are_drawn_as_written():
     """Dollar signs and percent signs are the user's own, line breaks and control characters go, long titles are cut."""
     study = evaluate(LEEBOARD.replace(title="Board $5 or $6_x\n\tfor \x07 %d " + 60 * "long "))
-    fig = plots.section_figure(study)
-    plots.figure_bytes(fig, "svg")
+    fig = study_figures.section_figure(study)
+    study_figures.figure_bytes(fig, "svg")
     words = fig.texts[0].get_text()
     assert words.startswith("Board $5 or $6_x for %d long") and "…" in words
     assert clean("  a \n b ") == "a b"
@@ -550,9 +551,9 @@ def test_text_width_grows_with_text_and_size():
 def test_no_pyplot_and_no_backend():
     code = (
         "import sys\n"
-        "from panelmech import Design, catalogue, evaluate; from panelmech.draw import study_figures as plots\n"
+        "from panelmech import Design, catalogue, evaluate; from panelmech.draw import study_figures\n"
         f"study = evaluate(Design(catalogue[{LEEBOARD.sheet.name!r}], 2e-3, 0.225, 15e-3))\n"
-        "for _, draw, _ in plots.FIGURES.values(): plots.figure_bytes(draw(study), 'svg')\n"
+        "for _, draw, _ in study_figures.FIGURES.values(): study_figures.figure_bytes(draw(study), 'svg')\n"
         "import matplotlib\n"
         "print('matplotlib.pyplot' in sys.modules, matplotlib.get_backend(auto_select=False))\n"
     )
@@ -564,6 +565,6 @@ def test_no_pyplot_and_no_backend():
 def test_settings_are_left_as_they_were(studies):
     with matplotlib.rc_context({"font.size": 17.0, "savefig.bbox": "tight"}):
         before = dict(matplotlib.rcParams)
-        plots.figure_bytes(plots.along_figure(studies["leeboard"]), "png")
+        study_figures.figure_bytes(study_figures.along_figure(studies["leeboard"]), "png")
         assert dict(matplotlib.rcParams) == before
     assert "backend" not in STYLE and "interactive" not in STYLE

@@ -10,7 +10,7 @@ from panelmech import Design, evaluate
 from panelmech.__main__ import BAD_INPUT, FINE, main
 from panelmech.blade.blade import Blade, Table
 from panelmech.blade.buoyancy import hydrostatics
-from panelmech.draw import shop_figures as plot_shop
+from panelmech.draw import shop_figures
 from panelmech.report import shop_sheets as note_shop
 from panelmech.report.shop_rows import lift_words
 from panelmech.report.shop_sheets import SHEETS, sheet_pages
@@ -162,7 +162,7 @@ def test_sheets_of_a_tapered_part_are_one_page_each(pack):
 
 @pytest.mark.slow
 def test_shop_command_takes_a_part_along_its_span(tmp_path, capsys, monkeypatch):
-    monkeypatch.setattr(plot_shop, "pack_figures", lambda pack: {})  # they take most of the time
+    monkeypatch.setattr(shop_figures, "pack_figures", lambda pack: {})  # they take most of the time
     out = tmp_path / "pack"
     assert main(["shop", str(STUDIES / "leeboard_blade.json"), "--out", str(out)]) == FINE
     assert "6 pours" in capsys.readouterr().out and Blade.load(out / "blade.json") == BLADE
