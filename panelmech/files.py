@@ -171,18 +171,26 @@ class Number:
         """(key, plain value) under the first key that leads back to the very same value, else under the last."""
         as_it_is = self._each(lambda v, _: v, value, self.units[0])
         tries = [(key, self._each(_shown, value, units), units) for key, units in self.keys(name).items()]
-        exact = ((key, plain) for key, plain, units in tries if self._each(to_si, plain, units) == as_it_is)
-        return next(exact, tries[-1][:2])
+        exact = (found for found in tries if self._each(to_si, found[1], found[2]) == as_it_is)
+        key, plain, units = next(exact, tries[-1])
+        self._check_plausible(value, units, key)
+        return key, plain
 
     def read(self, plain, units: tuple, where: str):
         """The value [SI], a float, a tuple, or a tuple of rows; ValueError as `Word.read`."""
         self._check_shape(plain, len(units), where)
         value = self._each(to_si, plain, units)
-        self.check_plausible(value, units, where)
+        self._check_plausible(value, units, where)
         return value if self.shape == "number" else tuple(map(tuple, value) if self.shape == "rows" else value)
 
-    def check_plausible(self, value, units: tuple, where: str) -> None:
-        """ValueError where a value [SI] is out of the plausible range; the words are in the units given."""
+    def _each(self, convert, value, units):
+        if self.shape == "number":
+            return convert(value, units[0])
+        if self.shape == "list":
+            return [convert(v, units[0]) for v in value]
+        return [[convert(v, unit) for v, unit in zip(row, units, strict=True)] for row in value]
+
+    def _check_plausible(self, value, units, where):
         rows = value if self.shape == "rows" else [[v] for v in ([value] if self.shape == "number" else value)]
         for row in rows if self.plausible else ():
             for v, unit, (low, high) in zip(row, units, self.plausible, strict=True):
@@ -191,13 +199,6 @@ class Number:
                     raise ValueError(
                         f"{where} is {v:.6g}; a plausible value lies between {low:g} and {high:g}; mind the unit"
                     )
-
-    def _each(self, convert, value, units):
-        if self.shape == "number":
-            return convert(value, units[0])
-        if self.shape == "list":
-            return [convert(v, units[0]) for v in value]
-        return [[convert(v, unit) for v, unit in zip(row, units, strict=True)] for row in value]
 
     def _check_shape(self, plain, columns, where):
         if self.shape == "number":

@@ -1,8 +1,12 @@
-"""Frozen records of what the shop buys: Sheet, Adhesive, Spacer, Resin (public through `materials`).
+"""Frozen records of what the shop buys: Sheet, Adhesive, Spacer, Resin, and what they have in common.
 
-Everything in SI. A value that nobody could source is None, never a guess: what is built on it is then
-"unknown". Every record tells for each of its quantities on what basis it stands (`basis_of`); where a value
-is worked out from several figures it carries the weakest basis among them.
+Everything in SI. A value that nobody could source is None, never a guess: what is built on it is then "unknown". Every
+record tells for each of its quantities on what basis it stands (`basis_of`); where a value is worked out from several
+figures it carries the weakest basis among them.
+
+A record has a table of its quantities, `ROWS`: one `Property` each, from which follow its checks, the keys and ranges
+of its entries in files (`materials.entries`), and its label and unit in a design note. A new property needs its field,
+its row and its value in the catalogue's files.
 """
 
 import math
@@ -11,28 +15,129 @@ from dataclasses import KW_ONLY, dataclass, field, replace
 
 import numpy as np
 
-from ._record_checks import (
-    GREATEST_STRAIN_LIMIT,
-    TABLED,
-    ReadOnlyMap,
-    elastic,
-    lengths,
-    notes_of,
-    number,
-    quantity_of,
-    refuse,
-    table_of,
-    tolerance,
-    who,
-)
+from ..units import read_array, read_choice, read_number, read_text
 
-# ----- The common part of the stock records: on what basis each quantity stands, and copies with own values.
+BASES = ("published", "maker's guide", "derived", "common practice", "from memory", "user", "no basis")
+THICKNESSES = (1e-6, 0.5)  # plausible lengths of stock [m]
+
+
+class ReadOnlyMap(Mapping):
+    """A mapping that cannot be written to, hashable by its keys, that pickles and copies."""
+
+    __slots__ = ("_items",)
+
+    def __init__(self, items=()):
+        self._items = dict(items)
+
+    def __getitem__(self, key):
+        return self._items[key]
+
+    def __iter__(self):
+        return iter(self._items)
+
+    def __len__(self):
+        return len(self._items)
+
+    def __hash__(self):
+        return hash(frozenset(self._items))
+
+    def __repr__(self):
+        return repr(self._items)
+
+
+@dataclass(frozen=True)
+class Property:
+    """One quantity of a stock record: how it is checked, kept in files and labelled.
+
+    name : field of the record
+    label : what notes call it
+    unit : usual unit, in notes and in the key of an entry; the record itself is in SI
+    plausible : (least, most) in an entry [SI], wide enough for any real stuff, narrow enough to catch a wrong unit;
+        a least of 0 says that the value may be 0, else it is positive
+    table : field with its values over thickness, "" where it has none
+    below : the value must be below this [SI]
+    needed : an entry must give it; else it may be None
+    shape : "number", "list" of lengths, or "pair" (absolute [m], relative [-])
+    noted : place among the inputs of a design note, 0 where it does not stand there
+    """
+
+    name: str
+    label: str
+    unit: str
+    plausible: tuple
+    table: str = ""
+    _: KW_ONLY
+    below: float = math.inf
+    needed: bool = False
+    shape: str = "number"
+    noted: int = 0
+
+    def read(self, value, where: str):
+        """A value of the record, checked; ValueError, beginning with `where`, unless it is as the row says."""
+        if self.shape == "list":
+            return tuple(read_array(value, where, self.unit, above=0.0, axes=1).tolist())
+        if value is None and not self.needed:
+            return None
+        if self.shape == "pair":
+            return self._read_pair(value, where)
+        ends = {"low": 0.0} if self.plausible[0] == 0.0 else {"above": 0.0}
+        hint = "" if self.needed else "None where there is no basis"
+        return read_number(value, where, self.unit, below=self.below, hint=hint, **ends)
+
+    def _read_pair(self, value, where):
+        allowed = "(absolute in metres, relative as a fraction below 1), neither negative, or None if unknown"
+        pair = read_array(value, where, low=0.0, axes=1, hint=allowed)
+        if len(pair) != 2 or pair[1] >= 1.0:
+            raise ValueError(f"{where} is {value!r}: give {allowed}")
+        return tuple(pair.tolist())
+
+    def read_table(self, rows, value, label: str):
+        """The rows of its table over thickness, checked, `value` [SI] being the plain one; ValueError as `read`."""
+        if rows is None:
+            return None
+        where = f"{label}: {self.table}"
+        allowed = "at least two rows (thickness in metres, value in SI units), positive, thickness rising"
+        out = read_array(rows, where, above=0.0, axes=2, hint=allowed)
+        if len(out) < 2 or out.shape[1] != 2 or np.any(np.diff(out[:, 0]) <= 0.0):
+            raise ValueError(f"{where} is {rows!r}: give {allowed}")
+        read_array(out[:, 1], where, below=self.below)
+        low, high = out[:, 1].min(), out[:, 1].max()
+        if value is None or not low <= value <= high:
+            span = f"{low:g} to {high:g}"
+            raise ValueError(f"{label}: {self.name} is {value!r}: give a value within those of {self.table}, {span}")
+        return tuple(map(tuple, out.tolist()))
 
 
 class Record:
-    """What all four stock records share: a name, a source, and the basis of each quantity."""
+    """What all stock records share: a name, a source, a table of quantities and the basis of each."""
 
-    QUANTITIES = ()
+    TEXTS = ("name", "source")
+    ROWS = ()
+    QUANTITIES = ()  # names of the rows
+    TABLES = ReadOnlyMap()  # {quantity: field with its values over thickness}
+
+    def __init_subclass__(cls):
+        cls.QUANTITIES = tuple(row.name for row in cls.ROWS)
+        cls.TABLES = ReadOnlyMap({row.name: row.table for row in cls.ROWS if row.table})
+
+    def __post_init__(self):
+        for name in self.TEXTS:
+            read_text(getattr(self, name), f"{self.label}: {name}")
+        if not self.name.strip():
+            self.refuse("name", "a text that is not empty")
+        for row in self.ROWS:
+            self._set(row.name, row.read(getattr(self, row.name), f"{self.label}: {row.name}"))
+        for row in self.ROWS:
+            if row.table:
+                self._set(row.table, row.read_table(getattr(self, row.table), getattr(self, row.name), self.label))
+        self._check_fit()
+        for name in ("sources", "bases"):
+            self._set(name, self._read_notes(name))
+
+    @property
+    def label(self) -> str:
+        """Kind and name, for messages."""
+        return f"{type(self).__name__.lower()} {self.name!r}"
 
     def basis_of(self, quantity):
         """(basis, source text) of one quantity; basis is one of `BASES`.
@@ -41,8 +146,7 @@ class Record:
         no value is always "no basis". ValueError for a name that is no quantity of this record.
         """
         if quantity not in self.QUANTITIES:
-            allowed = ", ".join(self.QUANTITIES)
-            raise ValueError(f"{who(self)} has no quantity {quantity!r}; allowed: {allowed}")
+            raise ValueError(f"{self.label} has no quantity {quantity!r}; allowed: {', '.join(self.QUANTITIES)}")
         value, basis = getattr(self, quantity), self.bases.get(quantity)
         if value is None or value == ():
             text = self.sources.get(quantity) if basis == "no basis" else None
@@ -56,54 +160,104 @@ class Record:
         """
         sources, bases = dict(self.sources), dict(self.bases)
         for name in list(changes):
-            quantity = quantity_of(name)
+            quantity = self.quantity_of(name)
             if quantity in self.QUANTITIES:
                 sources[quantity], bases[quantity] = source, "user"
-            if name in TABLED and hasattr(self, TABLED[name]):
-                changes.setdefault(TABLED[name], None)
+            if name in self.TABLES:
+                changes.setdefault(self.TABLES[name], None)
         return replace(self, **{"sources": sources, "bases": bases} | changes)
 
-    def _check_common(self):
-        for name in ("name", "source"):
-            if not isinstance(getattr(self, name), str):
-                refuse(self, name, "a text")
-        if not self.name.strip():
-            refuse(self, "name", "a text that is not empty")
+    @classmethod
+    def quantity_of(cls, name):
+        """The quantity a field belongs to: a table belongs to the quantity it tabulates."""
+        return next((quantity for quantity, table in cls.TABLES.items() if table == name), name)
 
-    def _check_notes(self):
-        for name in ("sources", "bases"):
-            notes_of(self, name)
+    def at(self, quantity, thickness):
+        """A quantity [SI] at a thickness [m], float or array of any shape; of a pair the tolerance that follows.
 
+        Never raises for a number: nan marks a quantity without a basis, a thickness outside its table
+        (`Sheet.table_range`) or one that is not positive; `Sheet.why_unknown` says which. Between two rows of a table
+        the value runs straight in the logarithms of thickness and value.
+        """
+        value, table = getattr(self, quantity), getattr(self, self.TABLES.get(quantity, ""), None)
+        t = np.asarray(thickness, dtype=float)
+        usable = np.isfinite(t) & (t > 0)
+        safe = np.where(usable, t, 1.0)
+        if isinstance(value, tuple):
+            out = value[0] + value[1] * t
+        elif table is None:
+            out = np.where(usable, math.nan if value is None else value, math.nan)
+        else:
+            rows = np.array(table)
+            low, high = rows[0, 0] * (1 - _TABLE_END_SLACK), rows[-1, 0] * (1 + _TABLE_END_SLACK)
+            inside = usable & (safe >= low) & (safe <= high)
+            straight = np.exp(np.interp(np.log(safe), np.log(rows[:, 0]), np.log(rows[:, 1])))
+            out = np.where(inside, straight, math.nan)
+        return out if t.ndim else float(out)
 
-# ----- Frozen records of what the shop buys: Sheet, Adhesive, Spacer, Resin (public through `materials`).
+    def refuse(self, name, allowed):
+        """Raises the ValueError that names the record, a field, what it is and what is allowed."""
+        raise ValueError(f"{self.label}: {name} is {getattr(self, name)!r}: give {allowed}")
+
+    def _set(self, name, value):
+        object.__setattr__(self, name, value)
+
+    def _check_fit(self):
+        """ValueError where quantities that are sound each for itself do not go together."""
+
+    def _read_notes(self, name):
+        notes = getattr(self, name)
+        if not isinstance(notes, Mapping):
+            self.refuse(name, "a mapping of quantity to text")
+        for quantity, text in notes.items():
+            if quantity not in self.QUANTITIES:
+                allowed = ", ".join(self.QUANTITIES)
+                raise ValueError(f"{self.label}: {name} names {quantity!r}; allowed: {allowed}")
+            where = f"{self.label}: {name} of {quantity}"
+            read_text(text, where) if name == "sources" else read_choice(text, where, BASES)
+            if text == "no basis" and name == "bases" and getattr(self, quantity) not in (None, ()):
+                raise ValueError(f"{self.label}: {quantity} has a value, so its basis cannot be 'no basis'")
+        return ReadOnlyMap(notes)
 
 
 _TABLE_END_SLACK = 1e-9  # relative; lets 3.6 * 1e-3 count as 3.6 mm at the end of a table
+_MODULI, _STRENGTHS = (1e6, 2e12), (1e4, 2e10)
+_POISSON = Property("poisson", "Poisson's ratio", "", (0.0, 0.5), below=0.5, needed=True, noted=4)
+_DENSITY = Property("density", "density", "kg/m3", (1.0, 3e4), needed=True, noted=5)
+_MODULUS = Property("modulus", "modulus", "GPa", _MODULI, needed=True, noted=1)
+_STRENGTH = Property("strength", "strength in bending", "MPa", _STRENGTHS)
+
+
+def _limit(name, label, table, noted):
+    return Property(name, label, "%", (1e-7, 0.2), table, below=0.2, noted=noted)
 
 
 @dataclass(frozen=True)
 class Sheet(Record):
-    """A kind of sheet stock, in the direction it is bent in.
+    """A kind of sheet stock, in the direction it is bent in. Raises ValueError for what `ROWS` does not allow.
 
-    name, source: text. modulus [Pa] in bending along the chord. poisson [-] 0 to below 0.5; for a sheet that
-    differs along and across, poisson squared should equal the product of the two ratios. density [kg/m3].
-    permanent_strain_limit, forming_strain_limit: greatest surface strain [-] for good, and on the day of
-    bending; positive and below 0.2, or None where there is no basis. Keep the two apart.
+    name, source : texts
+    modulus : in bending along the chord [Pa]
+    poisson : 0 to below 0.5 [-]; of a sheet that differs along and across, poisson squared should equal the product of
+        the two ratios
+    density : [kg/m3]
+    permanent_strain_limit : greatest surface strain for good [-], positive, below 0.2; None where there is no basis
+    forming_strain_limit : the same on the day of bending [-]; keep the two apart
+    span_modulus : in tension and compression along the span [Pa], across the direction it is bent in: the skins of a
+        hollow part that bends along its span stretch and shorten
+    shear_modulus : in the plane of the sheet [Pa], for torsion and for a framed sheet
+    span_bending_modulus : in bending along the span [Pa], for pressing in and buckling of a framed sheet; None where it
+        is that in tension. For plywood it is not: there the outer veneers count most
+    strength : at which it breaks in bending [Pa], for metals the minimum yield
+    stock_thicknesses : as sold [m]
+    thickness_tolerance : (absolute [m], relative [-]), plus or minus absolute + relative * thickness; None if unknown
+    modulus_table, span_table, span_bending_table, permanent_table, forming_table, strength_table : where the quantity
+        changes with thickness, ((thickness [m], value), ...) with rising thickness. The plain field is then the value
+        used where no thickness is named (a limit: the lowest), and `modulus_at` and its kin read the table
+    grain : words on how the sheet lies
+    sources, bases : by quantity, a text and one of `BASES`
 
-    Optional: span_modulus [Pa], of the sheet in tension and compression along the span, that is across the
-    direction it is bent in: the skins of a hollow part that bends along its span stretch and shorten. For
-    plywood that is another value than in bending, where the outer veneers count most: span_bending_modulus [Pa],
-    for pressing in and buckling of a framed sheet; None where it is the same. shear_modulus [Pa], in the plane of
-    the sheet, for torsion and for a framed sheet. None is worked out from modulus here, nor follows a changed one.
-    strength [Pa], at which it breaks in bending, for metals the minimum yield; stock_thicknesses [m];
-    thickness_tolerance (absolute [m], relative [-]), plus or minus absolute + relative * thickness, None if
-    unknown; grain, words on how the sheet lies. Where a quantity changes with thickness it has a table of
-    ((thickness [m], value), ...) with rising thickness in modulus_table, span_table, span_bending_table,
-    permanent_table, forming_table or strength_table. The plain field is then the value used where no thickness
-    is named (a limit: the lowest), and `modulus_at` and its kin read the table. sources and bases: by quantity, a
-    text and one of `BASES`.
-
-    Raises ValueError for a wrong type, a value that is not finite or out of range, an unknown basis.
+    None of the moduli is worked out from another, nor follows a changed one.
     """
 
     name: str
@@ -130,74 +284,54 @@ class Sheet(Record):
     sources: Mapping = field(default_factory=ReadOnlyMap)
     bases: Mapping = field(default_factory=ReadOnlyMap)
 
-    QUANTITIES = (
-        "modulus",
-        "span_modulus",
-        "span_bending_modulus",
-        "shear_modulus",
-        "poisson",
-        "density",
-        "permanent_strain_limit",
-        "forming_strain_limit",
-        "strength",
-        "stock_thicknesses",
-        "thickness_tolerance",
+    TEXTS = ("name", "source", "grain")
+    # fmt: off
+    ROWS = (
+        Property("modulus", "modulus along the chord", "GPa", _MODULI, "modulus_table", needed=True, noted=1),
+        Property("span_modulus", "modulus along the span", "GPa", _MODULI, "span_table", noted=2),
+        Property("span_bending_modulus", "modulus in bending along the span", "GPa", _MODULI, "span_bending_table"),
+        Property("shear_modulus", "shear modulus in its plane", "GPa", _MODULI, noted=3),
+        _POISSON,
+        _DENSITY,
+        _limit("permanent_strain_limit", "strain limit, for good", "permanent_table", 7),
+        _limit("forming_strain_limit", "strain limit, while forming", "forming_table", 6),
+        Property("strength", "strength in bending", "MPa", _STRENGTHS, "strength_table"),
+        Property("stock_thicknesses", "thicknesses as sold", "mm", THICKNESSES, shape="list"),
+        Property("thickness_tolerance", "thickness tolerance, ±", "mm", (0.0, 0.1), shape="pair", noted=8),
     )
-
-    def __post_init__(self):
-        self._check_common()
-        elastic(self)
-        if not isinstance(self.grain, str):
-            refuse(self, "grain", "a text")
-        for name in ("permanent_strain_limit", "forming_strain_limit"):
-            number(self, name, high=GREATEST_STRAIN_LIMIT, optional=True)
-        for name in ("span_modulus", "span_bending_modulus", "shear_modulus", "strength"):
-            number(self, name, optional=True)
-        lengths(self, "stock_thicknesses")
-        tolerance(self)
-        for quantity, table in TABLED.items():
-            high = GREATEST_STRAIN_LIMIT if "limit" in quantity else math.inf
-            table_of(self, quantity, table, high)
-        self._check_notes()
+    # fmt: on
 
     def modulus_at(self, thickness):
-        """Modulus along the chord [Pa] at a sheet thickness [m], float or array of any shape.
-
-        Never raises for a number: nan marks a thickness outside `table_range("modulus")`, or one that is not
-        positive; `why_unknown` says which. Between two rows of a table the value runs straight in the
-        logarithms of thickness and value.
-        """
-        return self._at("modulus", thickness)
+        """Modulus along the chord [Pa] at a sheet thickness [m], float or array: see `at`."""
+        return self.at("modulus", thickness)
 
     def span_modulus_at(self, thickness):
         """Modulus in tension and compression along the span [Pa]; nan without a basis, else as `modulus_at`."""
-        return self._at("span_modulus", thickness)
+        return self.at("span_modulus", thickness)
 
     def span_bending_at(self, thickness):
         """Modulus in bending along the span [Pa]: `span_modulus_at` where no other is given, else as `modulus_at`."""
-        return self._at("span_modulus" if self.span_bending_modulus is None else "span_bending_modulus", thickness)
+        return self.at("span_modulus" if self.span_bending_modulus is None else "span_bending_modulus", thickness)
 
     def shear_modulus_at(self, thickness):
         """Shear modulus in the plane of the sheet [Pa], the same at every thickness; nan as `span_modulus_at`."""
-        return self._at("shear_modulus", thickness)
+        return self.at("shear_modulus", thickness)
 
     def forming_limit_at(self, thickness):
         """Short-term forming limit on surface strain [-]; nan without a basis, else as `modulus_at`."""
-        return self._at("forming_strain_limit", thickness)
+        return self.at("forming_strain_limit", thickness)
 
     def permanent_limit_at(self, thickness):
         """Permanent limit on surface strain [-]; nan without a basis, else as `modulus_at`."""
-        return self._at("permanent_strain_limit", thickness)
+        return self.at("permanent_strain_limit", thickness)
 
     def strength_at(self, thickness):
         """Bending strength [Pa]; nan where it is not known, else as `modulus_at`."""
-        return self._at("strength", thickness)
+        return self.at("strength", thickness)
 
     def tolerance_at(self, thickness):
         """Tolerance, plus or minus [m], at a nominal thickness [m], float or array; nan if unknown."""
-        absolute, relative = self.thickness_tolerance or (math.nan, math.nan)
-        out = absolute + relative * np.asarray(thickness, dtype=float)
-        return out if np.ndim(thickness) else float(out)
+        return self.at("thickness_tolerance", thickness)
 
     def table_range(self, quantity):
         """(least, greatest) thickness [m] for which a quantity is known; None where there is no table.
@@ -205,9 +339,9 @@ class Sheet(Record):
         quantity: "modulus", "span_modulus", "span_bending_modulus", "permanent_strain_limit", "forming_strain_limit"
         or "strength".
         """
-        if quantity not in TABLED:
-            raise ValueError(f"no quantity {quantity!r} depends on thickness; allowed: {', '.join(TABLED)}")
-        table = getattr(self, TABLED[quantity])
+        if quantity not in self.TABLES:
+            raise ValueError(f"no quantity {quantity!r} depends on thickness; allowed: {', '.join(self.TABLES)}")
+        table = getattr(self, self.TABLES[quantity])
         return None if table is None else (table[0][0], table[-1][0])
 
     def why_unknown(self, quantity, thickness):
@@ -217,7 +351,7 @@ class Sheet(Record):
         """
         limits = None if quantity == "shear_modulus" else self.table_range(quantity)
         words = quantity.replace("_", " ")
-        if math.isfinite(self._at(quantity, float(thickness))):
+        if math.isfinite(self.at(quantity, float(thickness))):
             return ""
         if not (math.isfinite(thickness) and thickness > 0):
             return f"the sheet thickness is {thickness * 1e3:.4g} mm; give a positive one"
@@ -228,27 +362,15 @@ class Sheet(Record):
             f"not extrapolated to {thickness * 1e3:.4g} mm; take another thickness or enter a measured value"
         )
 
-    def _at(self, quantity, thickness):
-        value, table = getattr(self, quantity), getattr(self, TABLED.get(quantity, ""), None)
-        t = np.asarray(thickness, dtype=float)
-        usable = np.isfinite(t) & (t > 0)
-        safe = np.where(usable, t, 1.0)
-        if table is None:
-            out = np.where(usable, math.nan if value is None else value, math.nan)
-        else:
-            rows = np.array(table)
-            low, high = rows[0, 0] * (1 - _TABLE_END_SLACK), rows[-1, 0] * (1 + _TABLE_END_SLACK)
-            inside = usable & (safe >= low) & (safe <= high)
-            straight = np.exp(np.interp(np.log(safe), np.log(rows[:, 0]), np.log(rows[:, 1])))
-            out = np.where(inside, straight, math.nan)
-        return out if t.ndim else float(out)
-
 
 @dataclass(frozen=True)
 class Adhesive(Record):
-    """An adhesive for the land. toughness [J/m2]: opening (mode I) fracture energy, None where not known.
+    """An adhesive for the land. Raises ValueError as `Sheet` does.
 
-    Optional: shear_strength, tensile_strength, modulus [Pa]. Raises ValueError as `Sheet` does.
+    name, source : texts
+    toughness : opening (mode I) fracture energy [J/m2], None where not known
+    shear_strength, tensile_strength, modulus : [Pa], None where not known
+    sources, bases : by quantity, a text and one of `BASES`
     """
 
     name: str
@@ -261,21 +383,25 @@ class Adhesive(Record):
     sources: Mapping = field(default_factory=ReadOnlyMap)
     bases: Mapping = field(default_factory=ReadOnlyMap)
 
-    QUANTITIES = ("toughness", "modulus", "tensile_strength", "shear_strength")
-
-    def __post_init__(self):
-        self._check_common()
-        for name in self.QUANTITIES:
-            number(self, name, optional=True)
-        self._check_notes()
+    ROWS = (
+        Property("toughness", "toughness, opening", "J/m2", (0.1, 1e6), noted=1),
+        Property("modulus", "modulus", "GPa", (1e4, 2e12)),
+        Property("tensile_strength", "tensile strength", "MPa", (1e3, 2e10)),
+        Property("shear_strength", "shear strength", "MPa", (1e3, 2e10)),
+    )
 
 
 @dataclass(frozen=True)
 class Spacer(Record):
-    """Round stock for the spacer: modulus [Pa] along it, poisson [-], density [kg/m3].
+    """Round stock for the spacer. Raises ValueError as `Sheet` does.
 
-    Optional: strength [Pa] in bending, for metals the minimum yield; stock diameters [m]; stock walls [m],
-    none for solid rod. Raises ValueError as `Sheet` does.
+    name, source : texts
+    modulus : along it [Pa]
+    poisson : 0 to below 0.5 [-]
+    density : [kg/m3]
+    strength : in bending [Pa], for metals the minimum yield; None where not known
+    diameters, walls : as sold [m]; no walls for solid rod
+    sources, bases : by quantity, a text and one of `BASES`
     """
 
     name: str
@@ -290,22 +416,30 @@ class Spacer(Record):
     sources: Mapping = field(default_factory=ReadOnlyMap)
     bases: Mapping = field(default_factory=ReadOnlyMap)
 
-    QUANTITIES = ("modulus", "poisson", "density", "strength", "diameters", "walls")
+    ROWS = (
+        _MODULUS,
+        _POISSON,
+        _DENSITY,
+        _STRENGTH,
+        Property("diameters", "diameters as sold", "mm", THICKNESSES, shape="list"),
+        Property("walls", "walls as sold", "mm", THICKNESSES, shape="list"),
+    )
 
-    def __post_init__(self):
-        self._check_common()
-        elastic(self)
-        number(self, "strength", optional=True)
-        lengths(self, "diameters")
-        lengths(self, "walls")
+    def _check_fit(self):
         if self.walls and self.diameters and 2 * max(self.walls) > max(self.diameters):
-            refuse(self, "walls", "walls of at most half the largest diameter, in metres")
-        self._check_notes()
+            self.refuse("walls", "walls of at most half the largest diameter, in metres")
 
 
 @dataclass(frozen=True)
 class Resin(Record):
-    """A cured potting resin: modulus [Pa], poisson [-], density [kg/m3]. ValueError as `Sheet`."""
+    """A cured potting resin. Raises ValueError as `Sheet` does.
+
+    name, source : texts
+    modulus : [Pa]
+    poisson : 0 to below 0.5 [-]
+    density : [kg/m3]
+    sources, bases : by quantity, a text and one of `BASES`
+    """
 
     name: str
     modulus: float
@@ -316,9 +450,4 @@ class Resin(Record):
     sources: Mapping = field(default_factory=ReadOnlyMap)
     bases: Mapping = field(default_factory=ReadOnlyMap)
 
-    QUANTITIES = ("modulus", "poisson", "density")
-
-    def __post_init__(self):
-        self._check_common()
-        elastic(self)
-        self._check_notes()
+    ROWS = (_MODULUS, _POISSON, _DENSITY)

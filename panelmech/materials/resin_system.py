@@ -8,24 +8,39 @@ to another temperature (`shop.resin` does). What a data sheet does not say stays
 from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass, field
 
-from ._record_checks import ReadOnlyMap, number, refuse
-from .records import Record
+from .records import Property, ReadOnlyMap, Record
 
 AGREES_WITHIN = 0.02  # two ratios closer than this agree: trade ratios are rounded to two or three figures
 _FREEZING = 273.15
 
 
+def _times(*rows):
+    return tuple(Property(name, label, "min", (10.0, 4e6)) for name, label in rows)
+
+
+def _densities(*rows):
+    return tuple(Property(name, label, "kg/m3", (300.0, 4000.0)) for name, label in rows)
+
+
 @dataclass(frozen=True)
 class ResinSystem(Record):
-    """Resin and hardener that belong together.
+    """Resin and hardener that belong together. All but name and source may be None. Raises ValueError as `Sheet` does.
 
-    weight_ratio, volume_ratio [-]: parts of resin to one part of hardener; at least one of them.
-    ratio_tolerance [-]: by how much of it the hardener may be off. resin_density, hardener_density, mixed_density
-    [kg/m3]: liquid. rated_temperature [K]: at which the times hold. pot_life [s]: of `pot_life_mass` [kg] in a pot.
-    working_time [s]: of a thin film. tack_from, tack_until [s after mixing]: a thin layer takes the next one as a
-    primary bond. stress_time [s]: until a joint may be stressed. full_cure [s]: until it may be sanded and loaded.
-    lift_depth [m]: deepest pour. lowest_temperature [K]: below it the shop is too cold. glass_transition, max_service
-    [K]: of the cured system. All but name and source may be None. Raises ValueError as `Sheet` does.
+    name, source : texts
+    weight_ratio, volume_ratio : parts of resin to one part of hardener [-]; at least one of the two
+    ratio_tolerance : by how much of it the hardener may be off [-]
+    resin_density, hardener_density, mixed_density : liquid [kg/m3]
+    rated_temperature : at which the times hold [K]
+    pot_life : of `pot_life_mass` in a pot [s]
+    pot_life_mass : [kg]
+    working_time : of a thin film [s]
+    tack_from, tack_until : a thin layer takes the next one as a primary bond [s after mixing]
+    stress_time : until a joint may be stressed [s]
+    full_cure : until it may be sanded and loaded [s]
+    lift_depth : deepest pour [m]
+    lowest_temperature : below it the shop is too cold [K]
+    glass_transition, max_service : of the cured system [K]
+    sources, bases : by quantity, a text and one of `BASES`
     """
 
     name: str
@@ -52,45 +67,47 @@ class ResinSystem(Record):
     sources: Mapping = field(default_factory=ReadOnlyMap)
     bases: Mapping = field(default_factory=ReadOnlyMap)
 
-    TIMES = ("pot_life", "working_time", "tack_from", "tack_until", "stress_time", "full_cure")
-    QUANTITIES = (
-        "weight_ratio",
-        "volume_ratio",
-        "ratio_tolerance",
-        "resin_density",
-        "hardener_density",
-        "mixed_density",
-        "rated_temperature",
-        "pot_life",
-        "pot_life_mass",
-        *TIMES[1:],
-        "lift_depth",
-        "lowest_temperature",
-        "glass_transition",
-        "max_service",
+    ROWS = (
+        Property("weight_ratio", "ratio by weight", "", (0.05, 50.0)),
+        Property("volume_ratio", "ratio by volume", "", (0.05, 50.0)),
+        Property("ratio_tolerance", "tolerance of the ratio", "%", (1e-4, 0.5), below=1.0),
+        *_densities(
+            ("resin_density", "density of the resin"),
+            ("hardener_density", "density of the hardener"),
+            ("mixed_density", "density of the mix"),
+        ),
+        Property("rated_temperature", "temperature at which the times hold", "degC", (258.15, 373.15)),
+        *_times(("pot_life", "pot life")),
+        Property("pot_life_mass", "mass in the pot", "g", (1e-3, 20.0)),
+        *_times(
+            ("working_time", "working time"),
+            ("tack_from", "takes the next layer from"),
+            ("tack_until", "takes the next layer until"),
+            ("stress_time", "may be stressed after"),
+            ("full_cure", "full cure"),
+        ),
+        Property("lift_depth", "deepest pour", "mm", (2e-4, 0.5)),
+        Property("lowest_temperature", "coldest shop", "degC", (253.15, 373.15)),
+        Property("glass_transition", "glass transition", "degC", (273.15, 573.15)),
+        Property("max_service", "hottest in use", "degC", (273.15, 573.15)),
     )
+    TIMES = tuple(row.name for row in ROWS if row.unit == "min")
 
-    def __post_init__(self):
-        self._check_common()
-        for name in self.QUANTITIES:
-            number(self, name, optional=True)
+    def _check_fit(self):
         if self.weight_ratio is None and self.volume_ratio is None:
-            refuse(self, "weight_ratio", "the ratio by weight, by volume or both: parts of resin to one of hardener")
-        if self.ratio_tolerance is not None and self.ratio_tolerance >= 1.0:
-            refuse(self, "ratio_tolerance", "a fraction below one: 0.05 for 5 %")
+            self.refuse("weight_ratio", "the ratio by weight, by volume or both: parts of resin to one of hardener")
         self._check_times()
-        self._check_notes()
 
     def _check_times(self):
         times = [name for name in self.TIMES if getattr(self, name) is not None]
         if times and self.rated_temperature is None:
-            refuse(self, "rated_temperature", f"the temperature [K] at which {times[0]} holds")
+            self.refuse("rated_temperature", f"the temperature [K] at which {times[0]} holds")
         if self.rated_temperature is not None and self.rated_temperature < _FREEZING - 30.0:
-            refuse(self, "rated_temperature", "a shop temperature in kelvin: 22 °C is 295.15")
+            self.refuse("rated_temperature", "a shop temperature in kelvin: 22 °C is 295.15")
         if (self.tack_from is None) != (self.tack_until is None):
-            refuse(self, "tack_until", "both ends of the tack window, tack_from and tack_until, or neither")
+            self.refuse("tack_until", "both ends of the tack window, tack_from and tack_until, or neither")
         if self.tack_from is not None and self.tack_until <= self.tack_from:
-            refuse(self, "tack_until", f"a time after tack_from, {self.tack_from:g} s")
+            self.refuse("tack_until", f"a time after tack_from, {self.tack_from:g} s")
 
     def ratio_gap(self):
         """How far the ratio by weight lies from that by volume times the ratio of densities [-]; None if unknown.
@@ -110,7 +127,7 @@ class ResinSystem(Record):
         if self.weight_ratio is not None:
             return self.weight_ratio, self.basis_of("weight_ratio")[1]
         if None in (self.resin_density, self.hardener_density):
-            refuse(self, "weight_ratio", "the ratio by weight, or both densities: volumes alone cannot be weighed")
+            self.refuse("weight_ratio", "the ratio by weight, or both densities: volumes alone cannot be weighed")
         return (
             self.volume_ratio * self.resin_density / self.hardener_density,
             f"{self.volume_ratio:g} : 1 by volume times the ratio of the densities",
@@ -124,7 +141,7 @@ class ResinSystem(Record):
         if self.mixed_density is not None:
             return self.mixed_density, self.basis_of("mixed_density")[1]
         if None in (self.resin_density, self.hardener_density):
-            refuse(self, "mixed_density", "the density of the mix, or of resin and hardener: weigh 100 mL of it")
+            self.refuse("mixed_density", "the density of the mix, or of resin and hardener: weigh 100 mL of it")
         ratio = self.ratio_by_weight()[0]
         mix = (ratio + 1.0) / (ratio / self.resin_density + 1.0 / self.hardener_density)
         return mix, "from resin and hardener, no change of volume on mixing"

@@ -31,9 +31,9 @@ from dataclasses import dataclass
 from importlib import resources
 from os import PathLike, fspath
 
-from ._record_checks import BASES, ReadOnlyMap
+from ..files import named
 from .entries import EntryError, from_entry, to_entry
-from .records import Adhesive, Resin, Sheet, Spacer
+from .records import BASES, Adhesive, ReadOnlyMap, Resin, Sheet, Spacer
 from .resin_system import ResinSystem
 
 __all__ = [
@@ -46,18 +46,10 @@ __all__ = [
     "Sheet",
     "Spacer",
     "UnknownName",
-    "adhesive_from_entry",
-    "adhesive_to_entry",
     "catalogue",
+    "from_entry",
     "load_catalogue",
-    "resin_from_entry",
-    "resin_system_from_entry",
-    "resin_system_to_entry",
-    "resin_to_entry",
-    "sheet_from_entry",
-    "sheet_to_entry",
-    "spacer_from_entry",
-    "spacer_to_entry",
+    "to_entry",
 ]
 
 _FILES = ("sheets", "sheets_isotropic", "adhesives", "spacers", "resins", "resin_systems")
@@ -163,54 +155,35 @@ def _records(kind, plural, entries, shelf, where):
         raise EntryError(f"{where}: {error}") from None
 
 
-def sheet_to_entry(sheet):
-    """A Sheet as a plain dict with units in the key names; `sheet_from_entry` gives back an equal Sheet."""
-    return to_entry(sheet)
-
-
-def sheet_from_entry(entry, name=None):
-    """A Sheet from a plain dict as in the catalogue files; EntryError (a ValueError) for what is not allowed."""
-    return from_entry(Sheet, entry, name)
-
-
-def adhesive_to_entry(adhesive):
-    """As `sheet_to_entry`."""
-    return to_entry(adhesive)
-
-
-def adhesive_from_entry(entry, name=None):
-    """As `sheet_from_entry`."""
-    return from_entry(Adhesive, entry, name)
-
-
-def spacer_to_entry(spacer):
-    """As `sheet_to_entry`."""
-    return to_entry(spacer)
-
-
-def spacer_from_entry(entry, name=None):
-    """As `sheet_from_entry`."""
-    return from_entry(Spacer, entry, name)
-
-
-def resin_to_entry(resin):
-    """As `sheet_to_entry`."""
-    return to_entry(resin)
-
-
-def resin_from_entry(entry, name=None):
-    """As `sheet_from_entry`."""
-    return from_entry(Resin, entry, name)
-
-
-def resin_system_to_entry(system):
-    """As `sheet_to_entry`."""
-    return to_entry(system)
-
-
-def resin_system_from_entry(entry, name=None):
-    """As `sheet_from_entry`."""
-    return from_entry(ResinSystem, entry, name)
-
-
 catalogue = load_catalogue()
+
+
+@dataclass(frozen=True)
+class Bought:
+    """A field of a kept file that holds a stock record: by name where it stands in the catalogue, else in full.
+
+    plural : which of the catalogue's shelves it belongs to
+    by_name : False writes every value out, for a hash that follows them
+    """
+
+    plural: str
+    by_name: bool = True
+
+    def keys(self, name: str) -> dict:
+        """As `files.Word.keys`."""
+        return {name: ()}
+
+    def write(self, name: str, record) -> tuple:
+        """As `files.Word.write`."""
+        listed = getattr(catalogue, self.plural).get(record.name) == record  # equal in every value and source
+        return name, record.name if self.by_name and listed else to_entry(record)
+
+    def read(self, plain, units: tuple, where: str):
+        """As `files.Word.read`."""
+        if isinstance(plain, str):
+            return named(where, lambda: getattr(catalogue, self.plural)[plain])
+        if not isinstance(plain, dict) or not isinstance(plain.get("name"), str):
+            raise ValueError(
+                f"{where} is {plain!r}: give a name from the catalogue, or a table with its own name and values"
+            )
+        return named(where, lambda: from_entry(_KINDS[self.plural], plain))

@@ -6,6 +6,8 @@ sensitivity, comparison with the flat wedge, results, inputs with their sources,
 
 from __future__ import annotations
 
+import math
+
 from .. import __version__
 from ..draw.study_figures import describe_section
 from ..mechanics.section import SHEAR_CENTRE_WORDS, TORSION_WORDS
@@ -166,37 +168,21 @@ def _input_text(design, name):
     return show_input(getattr(design, name), LIMITS[name].unit)
 
 
-# fmt: off
-_MATERIALS = {  # field: its word, (quantity, label, unit, its value at a thickness)
-    "sheet": ("Sheet", (
-        ("modulus", "modulus along the chord", "GPa", "modulus_at"),
-        ("span_modulus", "modulus along the span", "GPa", "span_modulus_at"),
-        ("shear_modulus", "shear modulus in its plane", "GPa", "shear_modulus_at"),
-        ("poisson", "Poisson's ratio", "", ""), ("density", "density", "kg/m3", ""),
-        ("forming_strain_limit", "strain limit, while forming", "%", "forming_limit_at"),
-        ("permanent_strain_limit", "strain limit, for good", "%", "permanent_limit_at"),
-        ("thickness_tolerance", "thickness tolerance, ±", "mm", "tolerance_at"),
-    )),
-    "adhesive": ("Adhesive", (("toughness", "toughness, opening", "J/m2", ""),)),
-    **{field: (word, (("modulus", "modulus", "GPa", ""), ("poisson", "Poisson's ratio", "", ""),
-                      ("density", "density", "kg/m3", "")))
-       for field, word in (("spacer", "Spacer"), ("resin", "Potting"))},
-}
-# fmt: on
+_MATERIALS = {"sheet": "Sheet", "adhesive": "Adhesive", "spacer": "Spacer", "resin": "Potting"}
 
 
 def _material_rows(study):
     """Rows of all materials; a long source that already stands with a check is not written out twice."""
     sources = " ".join(check.source for check in study.checks)
-    for field, (word, values) in _MATERIALS.items():
+    for field, word in _MATERIALS.items():
         record = getattr(study.design, field)
         yield f"{word}: {record.name}" + (f" ({record.source})" if record.source else "")
-        for quantity, label, unit, at in values:
-            basis, source = record.basis_of(quantity)
-            value = getattr(record, at)(study.design.sheet_thickness) if at else getattr(record, quantity)
-            text = "not known" if value is None or value != value else show(value, unit, 3)
+        for row in sorted((row for row in record.ROWS if row.noted), key=lambda row: row.noted):
+            basis, source = record.basis_of(row.name)
+            value = record.at(row.name, study.design.sheet_thickness)
+            text = "not known" if math.isnan(value) else show(value, row.unit, 3)
             words = "as given with its check above" if len(source) > 60 and source in sources else source
-            yield capital(label), text, f"{capital(BASIS_WORDS.get(basis, basis))}: {words}"
+            yield capital(row.label), text, f"{capital(BASIS_WORDS.get(basis, basis))}: {words}"
 
 
 # ----- What a design note says: a study as blocks of text and tables (see `report.blocks`). No mechanics, no layout.

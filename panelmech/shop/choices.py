@@ -7,15 +7,25 @@ Defaults are common practice or judgement, no source; a resin system's values ar
 
 from __future__ import annotations
 
-import hashlib
 import json
-import math
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field, fields
 from datetime import datetime, time
 
-from ..files import file_text, read_file, write_atomically
-from ..materials.stock import ResinSystem, catalogue, resin_system_from_entry, resin_system_to_entry
-from ..units import Limit, from_si, show_input, to_si
+from ..files import (
+    FLAG,
+    TEXT,
+    changed,
+    file_text,
+    from_plain,
+    number,
+    read_file,
+    refuse_unknown,
+    short_hash,
+    to_plain,
+    write_atomically,
+)
+from ..materials.stock import Bought, ResinSystem, catalogue
+from ..units import Limit, read_choice, read_flag, show_input
 from .paper import ONE, PAPERS
 from .resin import CONSISTENCIES, FILLERS
 
@@ -236,8 +246,7 @@ class ShopChoices:
         for name in CHOICE_LIMITS:
             object.__setattr__(self, name, CHOICE_LIMITS[name].read(getattr(self, name)))
         for name, allowed in OPTIONS.items():
-            if getattr(self, name) not in allowed:
-                raise ValueError(f"{name} is {getattr(self, name)!r}: give one of: {', '.join(allowed)}")
+            read_choice(getattr(self, name), name, allowed)
         for name in SYSTEMS:
             if not isinstance(getattr(self, name), ResinSystem):
                 raise ValueError(
@@ -245,8 +254,7 @@ class ShopChoices:
                     "one of your own (ResinSystem)"
                 )
         for name in SWITCHES:
-            if not isinstance(getattr(self, name), bool):
-                raise ValueError(f"{name} is {getattr(self, name)!r}: give true or false")
+            read_flag(getattr(self, name), name)
         _moment(self.start)
         if not self.day_starts < self.day_ends:
             raise ValueError("the working day ends before it begins: give a later end, or an earlier beginning")
@@ -268,16 +276,12 @@ class ShopChoices:
 
     def replace(self, **changes) -> ShopChoices:
         """New choices with some fields changed; unknown names raise ValueError."""
-        known = {f.name for f in fields(self)}
-        unknown = sorted(set(changes) - known)
-        if unknown:
-            raise ValueError(f"there is no choice {', '.join(unknown)}; there are {', '.join(sorted(known))}")
-        return replace(self, **changes)
+        return changed(self, changes, "the choice for the shop")
 
     def input_hash(self) -> str:
         """Twelve hexadecimal digits that change with any choice, the values of the resin systems included."""
         text = json.dumps(choices_to_entry(self, by_name=False), sort_keys=True, ensure_ascii=False)
-        return hashlib.sha256(text.encode()).hexdigest()[:12]
+        return short_hash(text)
 
     def save(self, path) -> None:
         """Write a shop file, all or nothing."""
@@ -296,55 +300,26 @@ def choices_json(choices: ShopChoices) -> str:
 
 def choices_to_entry(choices: ShopChoices, by_name: bool = True) -> dict:
     """The choices as plain values, the unit in each key. Systems that stand in the catalogue are given by name."""
-    entry = {}
-    for item in fields(choices):
-        name, value = item.name, getattr(choices, item.name)
-        if name in SYSTEMS:
-            listed = catalogue.resin_systems.get(value.name) == value
-            entry[name] = value.name if by_name and listed else {"name": value.name, **resin_system_to_entry(value)}
-        elif name in CHOICE_LIMITS:
-            entry[CHOICE_LIMITS[name].key] = from_si(value, CHOICE_LIMITS[name].unit)
-        else:
-            entry[name] = value
-    return entry
+    return to_plain(choices, _kept_fields(by_name))
 
 
 def choices_from_entry(entry: dict, where: str = "shop") -> ShopChoices:
     """The inverse of `choices_to_entry`, strict; what is left out keeps its default."""
-    if not isinstance(entry, dict):
-        raise ValueError(f"{where} is {entry!r}: it must be a table of choices")
-    by_key = {limit.key: limit for limit in CHOICE_LIMITS.values()}
-    plain = {f.name for f in fields(ShopChoices)} - set(CHOICE_LIMITS)
-    unknown = sorted(set(entry) - set(by_key) - plain)
-    if unknown:
-        raise ValueError(f"{where}: unknown key {', '.join(unknown)}; known are {', '.join(sorted({*by_key, *plain}))}")
-    values = {}
-    for key, value in entry.items():
-        if key in by_key:
-            if isinstance(value, bool) or not isinstance(value, int | float):
-                raise ValueError(f"{where}: {key} is {value!r}: give a number")
-            number = value if abs(value) <= 1e300 else math.inf
-            values[by_key[key].field] = to_si(number, by_key[key].unit)
-        else:
-            values[key] = _system(key, value, where) if key in SYSTEMS else value
-    return ShopChoices(**values)
+    return ShopChoices(**from_plain(entry, _kept_fields(), where))
 
 
-def _system(key, value, where):
-    if isinstance(value, str):
-        return catalogue.resin_systems[value]
-    if not isinstance(value, dict) or not isinstance(value.get("name"), str):
-        raise ValueError(
-            f"{where}: {key} is {value!r}: give a name of the catalogue's resin systems, or a table with "
-            "its own name and values"
-        )
-    return resin_system_from_entry({k: v for k, v in value.items() if k != "name"}, value["name"])
+def _kept_fields(by_name=True):
+    """{field: how it stands in a shop file}, in the order of the record."""
+    kinds = {
+        **{name: number(limit.unit) for name, limit in CHOICE_LIMITS.items()},
+        **dict.fromkeys(SYSTEMS, Bought("resin_systems", by_name)),
+        **dict.fromkeys(SWITCHES, FLAG),
+    }
+    return {item.name: kinds.get(item.name, TEXT) for item in fields(ShopChoices)}
 
 
 def _choices_of(content):
-    unknown = sorted(set(content) - {"shop"})
-    if unknown:
-        raise ValueError(f"unknown key {', '.join(unknown)}; known are format, schema, shop")
+    refuse_unknown(content, ("shop",), "shop file")
     return choices_from_entry(content.get("shop"))
 
 

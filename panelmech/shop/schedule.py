@@ -15,7 +15,7 @@ from datetime import datetime, time, timedelta
 
 import numpy as np
 
-from ..materials._record_checks import ReadOnlyMap
+from ..materials.records import ReadOnlyMap
 from ..materials.stock import ResinSystem
 from ..units import show
 from .resin import shop_notes, times_at

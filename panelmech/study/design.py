@@ -7,35 +7,29 @@ key; loading it runs no code and refuses what it does not know.
 
 from __future__ import annotations
 
-import hashlib
 import json
-import math
-from dataclasses import dataclass, field, fields, replace
-from pathlib import Path
+from dataclasses import dataclass, field
 
-from ..files import file_text, parse_file, write_atomically
-from ..materials.stock import (
-    Adhesive,
-    Resin,
-    Sheet,
-    Spacer,
-    adhesive_from_entry,
-    adhesive_to_entry,
-    catalogue,
-    resin_from_entry,
-    resin_to_entry,
-    sheet_from_entry,
-    sheet_to_entry,
-    spacer_from_entry,
-    spacer_to_entry,
+from ..files import (
+    TEXT,
+    changed,
+    file_text,
+    from_plain,
+    number,
+    read_file,
+    refuse_unknown,
+    required,
+    short_hash,
+    to_plain,
+    write_atomically,
 )
+from ..materials.stock import Adhesive, Bought, Resin, Sheet, Spacer, catalogue
 from ..mechanics.bend import Bend, solve_bend
 from ..mechanics.wedge import Wedge, solve_wedge
-from ..units import Limit, from_si, show_input, to_si
+from ..units import Limit, read_choice, read_text, show_input
 
 FORMAT = "panelmech study"
 SCHEMA = 1
-_LARGEST = 1e300
 
 
 LIMITS = {
@@ -193,14 +187,19 @@ LIMITS = {
     )
 }
 
-_MATERIALS = {
-    "sheet": (Sheet, "sheets", sheet_to_entry, sheet_from_entry),
-    "adhesive": (Adhesive, "adhesives", adhesive_to_entry, adhesive_from_entry),
-    "spacer": (Spacer, "spacers", spacer_to_entry, spacer_from_entry),
-    "resin": (Resin, "resins", resin_to_entry, resin_from_entry),
-}
+_MATERIALS = {"sheet": Sheet, "adhesive": Adhesive, "spacer": Spacer, "resin": Resin}
 TEXTS = ("title", "purpose", "made_by", "ident", "issued")
 MODULUS_RULES = ("by width", "wide sheet", "narrow strip")
+
+
+def _kept_fields(by_name=True):
+    """{field: how it stands in a study file}, in the order of the file."""
+    return {
+        **dict.fromkeys(TEXTS, TEXT),
+        **{name: number(limit.unit) for name, limit in LIMITS.items()},
+        "modulus_rule": TEXT,
+        **{name: Bought(f"{name}s", by_name) for name in _MATERIALS},
+    }
 
 
 @dataclass(frozen=True)
@@ -246,17 +245,15 @@ class Design:
     def __post_init__(self):
         for name in LIMITS:
             object.__setattr__(self, name, LIMITS[name].read(getattr(self, name)))
-        for name, (kind, *_) in _MATERIALS.items():
+        for name, kind in _MATERIALS.items():
             if not isinstance(getattr(self, name), kind):
                 raise ValueError(
                     f"{name} is {getattr(self, name)!r}: give one of the catalogue's "
-                    f"{_MATERIALS[name][1]}, or one of your own ({kind.__name__})"
+                    f"{name}s, or one of your own ({kind.__name__})"
                 )
         for name in TEXTS:
-            if not isinstance(getattr(self, name), str):
-                raise ValueError(f"{name} is {getattr(self, name)!r}: give a text")
-        if self.modulus_rule not in MODULUS_RULES:
-            raise ValueError(f"modulus_rule is {self.modulus_rule!r}: give one of {', '.join(MODULUS_RULES)}")
+            read_text(getattr(self, name), name)
+        read_choice(self.modulus_rule, "modulus_rule", MODULUS_RULES)
         self._check_fit()
 
     def _check_fit(self):
@@ -273,11 +270,7 @@ class Design:
 
     def replace(self, **changes) -> Design:
         """A new design with some fields changed; unknown names raise ValueError."""
-        known = {f.name for f in fields(self)}
-        unknown = sorted(set(changes) - known)
-        if unknown:
-            raise ValueError(f"a design has no field {', '.join(unknown)}; it has {', '.join(sorted(known))}")
-        return replace(self, **changes)
+        return changed(self, changes, "a design")
 
     def bend(self) -> Bend:
         """The bent shape; raises InfeasibleBend with the reason where there is none."""
@@ -295,7 +288,7 @@ class Design:
     def input_hash(self) -> str:
         """Twelve hexadecimal digits that change with any input in its first twelve digits, material values included."""
         text = json.dumps(_rounded(to_entry(self, by_name=False)), sort_keys=True, ensure_ascii=False)
-        return hashlib.sha256(text.encode()).hexdigest()[:12]
+        return short_hash(text)
 
     def save(self, path) -> None:
         """Write a study file, all or nothing: a crash or a full disk leaves the old file as it was."""
@@ -309,38 +302,12 @@ class Design:
 
 def to_entry(design: Design, by_name: bool = True) -> dict:
     """The design as plain values with units in the keys. Materials that stand in the catalogue are given by name."""
-    entry = {text: getattr(design, text) for text in TEXTS}
-    entry.update({limit.key: from_si(getattr(design, name), limit.unit) for name, limit in LIMITS.items()})
-    entry["modulus_rule"] = design.modulus_rule
-    for name, (_, stock, to_plain, _) in _MATERIALS.items():
-        item = getattr(design, name)
-        listed = getattr(catalogue, stock).get(item.name) == item  # equal in every value and source
-        entry[name] = item.name if by_name and listed else {"name": item.name, **to_plain(item)}
-    return entry
+    return to_plain(design, _kept_fields(by_name))
 
 
 def from_entry(entry: dict, where: str = "design") -> Design:
     """The inverse of `to_entry`, strict: unknown keys, wrong types and missing keys are refused by name."""
-    if not isinstance(entry, dict):
-        raise ValueError(f"{where} is {entry!r}: it must be a table of inputs")
-    by_key = {limit.key: limit for limit in LIMITS.values()}
-    known = set(by_key) | set(_MATERIALS) | set(TEXTS) | {"modulus_rule"}
-    unknown = sorted(set(entry) - known)
-    if unknown:
-        raise ValueError(f"{where}: unknown key {', '.join(unknown)}; known are {', '.join(sorted(known))}")
-    values = {}
-    for key, value in entry.items():
-        if key in by_key:
-            if isinstance(value, bool) or not isinstance(value, int | float):
-                raise ValueError(f"{where}: {key} is {value!r}: give a number")
-            number = value if abs(value) <= _LARGEST else math.inf  # a whole number in a file may be beyond any float
-            values[by_key[key].field] = to_si(number, by_key[key].unit)
-        else:
-            values[key] = _material(key, value, where) if key in _MATERIALS else value
-    missing = [name for name in ("sheet", "sheet_thickness", "free_length", "land_length") if name not in values]
-    if missing:
-        raise ValueError(f"{where}: missing {', '.join(LIMITS[m].key if m in LIMITS else m for m in missing)}")
-    return Design(**values)
+    return Design(**from_plain(entry, _kept_fields(), where, required(Design)))
 
 
 def write_study(path, design: Design, results: dict | None = None) -> None:
@@ -356,35 +323,17 @@ def study_text(design: Design, results: dict | None = None) -> str:
 
 def read_study(path) -> tuple[Design, dict | None]:
     """Design and stored results (or None) of a study file; ValueError for anything that is not one."""
-    path = Path(path)
-    content = parse_file(path, "study")
-    if not isinstance(content, dict) or content.get("format") != FORMAT:
-        raise ValueError(f'{path.name} is not a study file: it must be a JSON table with "format": "{FORMAT}"')
-    if content.get("schema") != SCHEMA:
-        raise ValueError(f"{path.name} has schema {content.get('schema')!r}; this version reads schema {SCHEMA}")
-    unknown = sorted(set(content) - {"format", "schema", "design", "results"})
-    if unknown:
-        raise ValueError(f"{path.name}: unknown key {', '.join(unknown)}; known are format, schema, design, results")
-    try:
+
+    def take(content):
+        refuse_unknown(content, ("design", "results"), "study")
         return from_entry(content.get("design")), _results(content.get("results"))
-    except ValueError as error:
-        raise ValueError(f"{path.name}, {error}") from None
 
-
-def _material(name: str, value, where: str):
-    _, stock, _, from_plain = _MATERIALS[name]
-    if isinstance(value, str):
-        return getattr(catalogue, stock)[value]
-    if not isinstance(value, dict) or not isinstance(value.get("name"), str):
-        raise ValueError(
-            f"{where}: {name} is {value!r}: give a name from the catalogue, or a table with its own name and values"
-        )
-    return from_plain({key: given for key, given in value.items() if key != "name"}, value["name"])
+    return read_file(path, "study", FORMAT, SCHEMA, take)
 
 
 def _results(results):
     if results is not None and not isinstance(results, dict):
-        raise ValueError(f"results is {results!r}: it must be a table")
+        raise ValueError(f"results is {results!r}: give a table")
     return results
 
 

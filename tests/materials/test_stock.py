@@ -22,15 +22,9 @@ from panelmech.materials.stock import (
     Sheet,
     Spacer,
     UnknownName,
-    adhesive_from_entry,
-    adhesive_to_entry,
     catalogue,
-    resin_from_entry,
-    resin_to_entry,
-    sheet_from_entry,
-    sheet_to_entry,
-    spacer_from_entry,
-    spacer_to_entry,
+    from_entry,
+    to_entry,
 )
 
 PSI = 0.45359237 * 9.80665 / 0.0254**2
@@ -51,18 +45,6 @@ def a_sheet(**changes):
         source="measured",
     )
     return Sheet(**values | changes)
-
-
-def to_entry(record):
-    return {Sheet: sheet_to_entry, Adhesive: adhesive_to_entry, Spacer: spacer_to_entry, Resin: resin_to_entry}[
-        type(record)
-    ](record)
-
-
-def from_entry(kind, entry):
-    return {Sheet: sheet_from_entry, Adhesive: adhesive_from_entry, Spacer: spacer_from_entry, Resin: resin_from_entry}[
-        kind
-    ](entry)
 
 
 # -- the catalogue's own values -----------------------------------------------------------------------------
@@ -266,21 +248,21 @@ def test_grain_directions_of_the_forming_table():
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"modulus": -1.0}, "modulus is -1.0; give a number above 0"),
+        ({"modulus": -1.0}, "modulus is −1e−09 GPa: give a positive number, in GPa"),
         ({"modulus": math.nan}, "modulus is nan"),
         ({"modulus": True}, "modulus is True"),
         ({"modulus": "18"}, "modulus is '18'"),
         ({"modulus": 10**400}, "modulus"),
         ({"modulus": np.array([1.0, 2.0])}, "modulus"),
-        ({"poisson": 0.5}, "at least 0 and below 0.5"),
-        ({"poisson": -0.01}, "at least 0"),
+        ({"poisson": 0.5}, "poisson is 0.5: give 0 to below 0.5"),
+        ({"poisson": -0.01}, "poisson is −0.01: give 0 to below"),
         ({"density": math.inf}, "density"),
         ({"density": None}, "density is None"),
-        ({"permanent_strain_limit": 0.2}, "below 0.2"),
-        ({"forming_strain_limit": 0.0}, "above 0, and below|above 0 and below"),
+        ({"permanent_strain_limit": 0.2}, "is 20 %: give between 0 % and 20 %, these two left out; None where"),
+        ({"forming_strain_limit": 0.0}, "is 0 %: give between 0 % and 20 %"),
         ({"strength": -3}, "None where there is no basis"),
         ({"name": " "}, "name"),
-        ({"source": None}, "source is None; give a text"),
+        ({"source": None}, "source is None: give a text"),
         ({"grain": 3}, "grain"),
         ({"stock_thicknesses": (0.002, -1)}, "stock_thicknesses"),
         ({"stock_thicknesses": "12"}, "stock_thicknesses"),
@@ -290,10 +272,10 @@ def test_grain_directions_of_the_forming_table():
         ({"modulus_table": ((0.001, 18e9),)}, "two rows"),
         ({"modulus_table": ((0.002, 18e9), (0.001, 18e9))}, "rising"),
         ({"modulus_table": ((0.001, 1e9), (0.002, 2e9))}, "within those of modulus_table"),
-        ({"forming_table": ((0.001, 0.01), (0.002, 0.3))}, "below 0.2"),
+        ({"forming_table": ((0.001, 0.01), (0.002, 0.3))}, "forming_table is 0.3 .*: give less than 0.2"),
         ({"modulus_table": 3}, "modulus_table"),
         ({"sources": {"colour": "x"}}, "allowed: modulus"),
-        ({"bases": {"modulus": "guessed"}}, "give one of: published"),
+        ({"bases": {"modulus": "guessed"}}, "give one of published"),
         ({"bases": {"modulus": "no basis"}}, "has a value"),
         ({"sources": [1]}, "mapping"),
     ],
@@ -315,7 +297,7 @@ def test_sheet_refuses_in_words(changes, words):
     ],
 )
 def test_the_other_records_refuse(make):
-    with pytest.raises(ValueError, match="; give "):
+    with pytest.raises(ValueError, match=": give "):
         make()
 
 
@@ -418,9 +400,9 @@ NEW = {"modulus_gpa": 10.0, "poisson": 0.2, "density_kg_m3": 1500}
         ({"sheet": {}}, "'sheet' is not known; allowed: sheets"),
         ({"sheets": []}, "sheets is"),
         ({"sheets": {"x": 3}}, "'x' is 3"),
-        ({"sheets": {"x": {"modulus_gpa": 10.0, "poisson": 0.2}}}, "'x': density_kg_m3 is missing"),
-        ({"sheets": {"x": NEW | {"modulus_mpa": 1.0}}}, "'x': key 'modulus_mpa' is not known; did you mean modulus"),
-        ({"sheets": {"x": NEW | {"modulus_gpa": "10"}}}, "'x': modulus_gpa is '10'; give a finite number"),
+        ({"sheets": {"x": {"modulus_gpa": 10.0, "poisson": 0.2}}}, "'x': missing density_kg_m3"),
+        ({"sheets": {"x": NEW | {"modulus_mpa": 1.0}}}, "'x': unknown key modulus_mpa; did you mean modulus"),
+        ({"sheets": {"x": NEW | {"modulus_gpa": "10"}}}, "'x', modulus_gpa is '10': give a number"),
         ({"sheets": {"x": NEW | {"modulus_gpa": True}}}, "modulus_gpa is True"),
         ({"sheets": {"x": NEW | {"modulus_gpa": None}}}, "modulus_gpa is None"),
         ({"sheets": {"x": NEW | {"modulus_gpa": math.nan}}}, "modulus_gpa is nan"),
@@ -447,10 +429,10 @@ NEW = {"modulus_gpa": 10.0, "poisson": 0.2, "density_kg_m3": 1500}
         ({"sheets": {"x": NEW | {"sources": {"modulus": {"text": 1}}}}}, "text is 1"),
         ({"sheets": {"x": NEW | {"sources": {"modulus": {"basis": ["a"]}}}}}, "basis is"),
         ({"sheets": {" ": NEW}}, "not empty"),
-        ({"sheets": {"x": NEW | {3: 4}}}, "key 3 is not known"),
-        ({"adhesives": {"x": {"toughness_j_m2": -5}}}, "adhesive 'x': toughness_j_m2 is -5"),
-        ({"spacers": {"x": NEW | {"walls_mm": [2, "a"]}}}, "spacer 'x': walls_mm"),
-        ({"resins": {"x": NEW | {"walls_mm": [2]}}}, "resin 'x': key 'walls_mm'"),
+        ({"sheets": {"x": NEW | {3: 4}}}, "unknown key 3"),
+        ({"adhesives": {"x": {"toughness_j_m2": -5}}}, "adhesive 'x', toughness_j_m2 is -5"),
+        ({"spacers": {"x": NEW | {"walls_mm": [2, "a"]}}}, "spacer 'x', walls_mm"),
+        ({"resins": {"x": NEW | {"walls_mm": [2]}}}, "resin 'x': unknown key walls_mm"),
     ],
 )
 def test_own_entries_are_refused_in_words(entries, words):
@@ -481,8 +463,8 @@ def test_a_missing_file_or_a_wrong_argument_is_refused(tmp_path):
 
 def test_an_entry_needs_a_name():
     with pytest.raises(EntryError, match="there is no name"):
-        sheet_from_entry(NEW)
-    assert sheet_from_entry(NEW, "x") == sheet_from_entry(NEW | {"name": "x"})
+        from_entry(Sheet, NEW)
+    assert from_entry(Sheet, NEW, "x") == from_entry(Sheet, NEW | {"name": "x"})
 
 
 # -- there and back -----------------------------------------------------------------------------------------
@@ -495,16 +477,16 @@ def test_entries_lead_back_to_the_same_record_through_json(record):
 
 
 def test_entries_keep_the_usual_units():
-    entry = sheet_to_entry(catalogue[BIRCH_CHORD])
+    entry = to_entry(catalogue[BIRCH_CHORD])
     assert entry["modulus_gpa"] == 16.471 and entry["density_kg_m3"] == 680
     assert entry["forming_table_mm_percent"][0] == [0.889, 0.875]
     assert entry["sources"]["modulus"]["basis"] == "from memory"
-    assert sheet_from_entry(NEW | {"modulus_gpa": 18.616}, "x").modulus == 18.616e9 == 18616000000.0
+    assert from_entry(Sheet, NEW | {"modulus_gpa": 18.616}, "x").modulus == 18.616e9 == 18616000000.0
 
 
 def test_an_implausible_record_is_refused_on_the_way_out():
     with pytest.raises(EntryError, match="modulus_gpa is 1e-09"):
-        sheet_to_entry(a_sheet(modulus=1.0))
+        to_entry(a_sheet(modulus=1.0))
 
 
 def logs(low, high):
@@ -539,7 +521,7 @@ def test_any_sheet_survives_the_way_there_and_back(
         thickness_tolerance=tolerance,
         modulus_table=table if scale > 0.5 else None,
     )
-    assert sheet_from_entry(json.loads(json.dumps(sheet_to_entry(sheet)))) == sheet
+    assert from_entry(Sheet, json.loads(json.dumps(to_entry(sheet)))) == sheet
 
 
 def test_a_value_no_usual_unit_can_hold_goes_out_in_si():
@@ -548,9 +530,9 @@ def test_a_value_no_usual_unit_can_hold_goes_out_in_si():
     modulus = 1.9e9
     for _ in range(200):
         modulus = math.nextafter(modulus, math.inf)
-        entry = sheet_to_entry(a_sheet(modulus=modulus))
+        entry = to_entry(a_sheet(modulus=modulus))
         keys |= {key for key in entry if key.startswith("modulus")}
-        assert sheet_from_entry(entry).modulus == modulus
+        assert from_entry(Sheet, entry).modulus == modulus
     assert keys == {"modulus_gpa", "modulus_pa"}
 
 

@@ -57,7 +57,7 @@ def test_what_is_no_number_is_refused(bad):
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"page": "A7"}, "give one of: A4"),
+        ({"page": "A7"}, "give one of A4"),
         ({"lift_choice": "deep"}, "lesser of both"),
         ({"bond": "glue"}, "resin systems"),
         ({"foam": 1}, "true or false"),
@@ -74,7 +74,7 @@ def test_choices_that_do_not_fit_are_refused_in_words(changes, words):
 
 def test_replace_knows_its_fields():
     assert ShopChoices().replace(kerf=2e-3).kerf == 2e-3
-    with pytest.raises(ValueError, match="no choice blade"):
+    with pytest.raises(ValueError, match="no field blade"):
         ShopChoices().replace(blade=2e-3)
 
 
