@@ -12,15 +12,27 @@ blank gives a straight taper of the free length.
 
 from __future__ import annotations
 
-import hashlib
 import itertools
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from ..files import file_text, read_file, refuse_unknown, write_atomically
-from ..study.design import LIMITS, Design, from_entry, to_entry
-from ..units import from_si, show_input, to_si
+from ..files import (
+    TEXT,
+    Nested,
+    Number,
+    changed,
+    file_text,
+    from_plain,
+    named,
+    number,
+    read_file,
+    short_hash,
+    to_plain,
+    write_atomically,
+)
+from ..study.design import KEPT_DESIGN, LIMITS, Design
+from ..units import from_si, read_array, read_choice, read_flag, read_number, show_input, to_si
 
 FORMAT = "panelmech blade"
 SCHEMA = 1
@@ -41,9 +53,12 @@ _SAME_PLACE = 1e-9  # of the span: places closer than this are one place
 class Table:
     """A dimension given at places along the span.
 
-    `positions` [m] from the root end, rising, the first one 0; `values` [m], one each. Between the places the dimension
-    runs straight, and the last place is the tip; with `stepped` each value holds from its place on to the next one, the
-    last to the tip. ValueError for anything else.
+    positions : from the root end [m], rising, the first one 0
+    values : one each [m]
+    stepped : False: between the places the dimension runs straight, and the last place is the tip; True: each value
+        holds from its place on to the next one, the last to the tip
+
+    ValueError for anything else.
     """
 
     positions: tuple
@@ -52,7 +67,8 @@ class Table:
 
     def __post_init__(self):
         for name in ("positions", "values"):
-            object.__setattr__(self, name, _numbers(name, getattr(self, name)))
+            numbers = read_array(getattr(self, name), name, "mm", axes=1)
+            object.__setattr__(self, name, tuple(numbers.tolist()))
         if len(self.positions) != len(self.values):
             raise ValueError(f"{len(self.positions)} positions and {len(self.values)} values: give one value for each")
         least = 1 if self.stepped else 2
@@ -62,8 +78,7 @@ class Table:
             raise ValueError(f"the first position is {show_input(self.positions[0], 'mm')}: it must be 0, the root end")
         if np.any(np.diff(self.positions) <= 0.0):
             raise ValueError("positions must rise from the root end to the tip; for a jump give a stepped table")
-        if not isinstance(self.stepped, bool):
-            raise ValueError(f"stepped is {self.stepped!r}: give true or false")
+        read_flag(self.stepped, "stepped")
 
     def at(self, position, before=False):
         """Values [m] at positions [m], an array; of a step the new value, or with `before` the old one."""
@@ -77,8 +92,11 @@ class Table:
 class Blade:
     """The part along its span.
 
-    Each field of `ALONG_FIELDS` is None (as in the design), a number [m] for the whole span, a pair (root, tip) [m] for
-    a straight taper, or a `Table`. `straight` names the line that is kept straight, one of `STRAIGHT_LINES`.
+    design : materials and judgements, and every dimension that is not given along the span
+    free_length, land_length, setback, spacer_diameter, spacer_wall, sheet_thickness, bond_line : None (as in the
+        design), a number [m] for the whole span, a pair (root, tip) [m] for a straight taper, or a `Table`
+    straight : the line that is kept straight, one of `STRAIGHT_LINES`
+
     Raises ValueError, naming field and place, for a value outside `study.design.LIMITS` or values that do not fit
     together.
     """
@@ -97,8 +115,7 @@ class Blade:
     def __post_init__(self):
         if not isinstance(self.design, Design):
             raise ValueError(f"design is {self.design!r}: give a Design")
-        if self.straight not in STRAIGHT_LINES:
-            raise ValueError(f"straight is {self.straight!r}: give one of {', '.join(STRAIGHT_LINES)}")
+        read_choice(self.straight, "straight", STRAIGHT_LINES)
         tables = {}
         for name in ALONG_FIELDS:
             given = _plain(name, getattr(self, name))
@@ -144,18 +161,14 @@ class Blade:
 
     def replace(self, **changes) -> Blade:
         """A new blade with some fields changed; unknown names raise ValueError."""
-        known = {f.name for f in fields(self) if f.init}
-        unknown = sorted(set(changes) - known)
-        if unknown:
-            raise ValueError(f"a blade has no field {', '.join(unknown)}; it has {', '.join(sorted(known))}")
-        return replace(self, **changes)
+        return changed(self, changes, "a blade")
 
     def input_hash(self) -> str:
         """Twelve hexadecimal digits that change with any input in its first twelve digits, materials included."""
         parts = [self.design.input_hash(), self.straight]
         for table in self._tables.values():
             parts += [f"{v:.12g}" for v in (*table.positions, *table.values, table.stepped)] + ["|"]
-        return hashlib.sha256(" ".join(parts).encode()).hexdigest()[:12]
+        return short_hash(" ".join(parts))
 
     def save(self, path) -> None:
         """Write a blade file, all or nothing."""
@@ -179,83 +192,66 @@ def blade_json(blade: Blade) -> str:
     return file_text(FORMAT, SCHEMA, blade_to_entry(blade))
 
 
+class Along(Number):
+    """A dimension along the span in a file: a number, a taper {root, tip} or a `Table` of positions and values."""
+
+    def write(self, name: str, value) -> tuple:
+        """As `files.Word.write`."""
+        (key, (unit,)), *_ = self.keys(name).items()
+        if isinstance(value, tuple):
+            return key, {end: from_si(v, unit) for end, v in zip(_TAPER, value, strict=True)}
+        if not isinstance(value, Table):
+            return super().write(name, value)
+        rows = {"positions": value.positions, "values": [from_si(v, unit) for v in value.values]}
+        return key, to_plain({**rows, "between": BETWEEN[value.stepped]}, _TABLE)
+
+    def read(self, plain, units: tuple, where: str):
+        """As `files.Word.read`."""
+        (unit,) = units
+        if not isinstance(plain, dict):
+            return super().read(plain, units, where)
+        if set(_TAPER) & set(plain):
+            return tuple(to_si(v, unit) for v in from_plain(plain, _TAPER, where, _TAPER).values())
+        rows = from_plain(plain, _TABLE, where, ("positions", "values"))
+        stepped = read_choice(rows.get("between", BETWEEN[False]), f"{where}: between", BETWEEN.values())
+        values = [to_si(v, unit) for v in rows["values"]]
+        return named(where, lambda: Table(rows["positions"], values, stepped == BETWEEN[True]))
+
+
+BETWEEN = {False: "straight", True: "stepped"}  # how a table runs between its places, by `Table.stepped`
+_TAPER = {"root": number(""), "tip": number("")}
+_TABLE = {"positions": number("mm", "list"), "values": number("", "list"), "between": TEXT}
+_KEPT = {
+    "straight": TEXT,
+    "along_span": Nested(dict, {name: Along(((LIMITS[name].unit,),)) for name in ALONG_FIELDS}),
+    "design": KEPT_DESIGN,
+}
+
+
 def blade_to_entry(blade: Blade) -> dict:
     """The blade as plain values with units in the keys; what is as in the design is left out."""
-    along = {LIMITS[n].key: _field_entry(n, getattr(blade, n)) for n in ALONG_FIELDS if getattr(blade, n) is not None}
-    return {"straight": blade.straight, "along_span": along, "design": to_entry(blade.design)}
+    return to_plain({"straight": blade.straight, "along_span": vars(blade), "design": blade.design}, _KEPT)
 
 
 def blade_from_entry(entry: dict, where: str = "blade") -> Blade:
     """The inverse of `blade_to_entry`, strict: unknown keys, wrong types and missing keys are refused by name."""
-    refuse_unknown(entry, {"straight", "along_span", "design"}, where)
-    along = entry.get("along_span", {})
-    by_key = {LIMITS[name].key: name for name in ALONG_FIELDS}
-    refuse_unknown(along, set(by_key), "along_span")
-    design = from_entry(entry.get("design"))
-    values = {by_key[key]: _field_from(by_key[key], key, value) for key, value in along.items()}
-    return Blade(design, straight=entry.get("straight", "rod"), **values)
-
-
-def _field_entry(name, value):
-    unit = LIMITS[name].unit
-    if isinstance(value, Table):
-        return {
-            "positions_mm": [from_si(p, "mm") for p in value.positions],
-            "values": [from_si(v, unit) for v in value.values],
-            "between": "stepped" if value.stepped else "straight",
-        }
-    if isinstance(value, tuple):
-        return {"root": from_si(value[0], unit), "tip": from_si(value[1], unit)}
-    return from_si(value, unit)
-
-
-def _field_from(name, key, entry):
-    unit = LIMITS[name].unit
-    if not isinstance(entry, dict):
-        return to_si(_entry_number(entry, key), unit)
-    taper = {"root", "tip"}
-    allowed = taper if taper & set(entry) else {"positions_mm", "values", "between"}
-    refuse_unknown(entry, allowed, key)
-    missing = sorted(allowed - {"between"} - set(entry))
-    if missing:
-        raise ValueError(f"{key}: missing {', '.join(missing)}")
-    if allowed == taper:
-        return tuple(to_si(_entry_number(entry[end], f"{key}, {end}"), unit) for end in ("root", "tip"))
-    between = entry.get("between", "straight")
-    if between not in ("straight", "stepped"):
-        raise ValueError(f"{key}: between is {between!r}: give straight or stepped")
-    rows = [
-        [to_si(_entry_number(v, f"{key}, {row}"), u) for v in _entry_list(entry[row], f"{key}, {row}")]
-        for row, u in (("positions_mm", "mm"), ("values", unit))
-    ]
-    return _named(name, lambda: Table(*rows, stepped=between == "stepped"))
-
-
-def _entry_number(value, where):
-    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= 1e300:
-        raise ValueError(f"{where} is {value!r}: give a number")
-    return value
-
-
-def _entry_list(value, where):
-    if not isinstance(value, list):
-        raise ValueError(f"{where} is {value!r}: give a list of numbers")
-    return value
+    values = from_plain(entry, _KEPT, where, {"design"})
+    return Blade(**values.pop("along_span", {}), **values)
 
 
 def _plain(name, given):
     """None, a float, a pair of floats or a Table."""
     if given is None or isinstance(given, Table):
         return given
-    if isinstance(given, tuple | list | np.ndarray) and np.ndim(given) == 1:
-        pair = _named(name, lambda: _numbers("taper", given))
-        if len(pair) != 2:
-            raise ValueError(
-                f"{name}: a taper has two values, at the root end and at the tip, not {len(pair)}; for "
-                "more places give a Table"
-            )
-        return pair
-    return _named(name, lambda: _numbers("value", [given])[0])
+    if not isinstance(given, tuple | list | np.ndarray) or (isinstance(given, np.ndarray) and given.ndim == 0):
+        return read_number(given, name, "mm")
+    pair = tuple(read_array(given, name, "mm", axes=1).tolist())
+    if len(pair) != 2:
+        raise ValueError(
+            f"{name}: a taper has two values, at the root end and at the tip, not {len(pair)}; for "
+            "more places give a Table"
+        )
+    return pair
 
 
 def _table(name, given, span):
@@ -273,20 +269,3 @@ def _table(name, given, span):
     if name == "spacer_wall" and not given.stepped and 0.0 in given.values and any(given.values):
         raise ValueError("spacer_wall: 0 stands for a solid rod, so a wall cannot run down to it: give a stepped table")
     return given
-
-
-def _numbers(name, given) -> tuple:
-    try:
-        values = tuple(float(v) if not isinstance(v, bool | str | bytes) else np.nan for v in given)
-    except (TypeError, ValueError, OverflowError):
-        values = (np.nan,)
-    if not np.all(np.isfinite(values)):
-        raise ValueError(f"{name} {given!r}: give finite numbers")
-    return values
-
-
-def _named(name, make):
-    try:
-        return make()
-    except ValueError as error:
-        raise ValueError(f"{name}: {error}") from None

@@ -32,145 +32,54 @@ from .resin import CONSISTENCIES, FILLERS
 FORMAT = "panelmech shop"
 SCHEMA = 1
 
+# fmt: off
 CHOICE_LIMITS = {
     limit.field: limit
     for limit in (
-        Limit(
-            "shop_temperature",
-            "shop temperature",
-            "degC",
-            -10,
-            45,
-            10,
-            35,
-            1,
-            "resin",
-            "of shop, parts and resin alike, all the time until it has cured",
-        ),
-        Limit(
-            "heat_limit",
-            "heat limit of a pour",
-            "degC",
-            25,
-            150,
-            35,
-            120,
-            1,
-            "resin",
-            "hottest it may get: what sheets, glue line and cured resin bear; judgement",
-        ),
-        Limit(
-            "own_lift",
-            "own depth of a lift",
-            "mm",
-            0.5,
-            200,
-            2,
-            40,
-            0.5,
-            "resin",
-            "counts where the depth of a lift is chosen as your own",
-        ),
-        Limit(
-            "sheet_conductivity",
-            "conductivity",
-            "W/mK",
-            0.02,
-            400,
-            0.1,
-            2,
-            0.05,
-            "resin",
-            "of the sheet, for heat: 0.3 glass laminate, 0.15 plywood, 0.2 acrylic, 140 to 200 aluminium; from memory",
-        ),
+        # field, label, unit, least, most; slider from, to, step; group, help
+        Limit("shop_temperature", "shop temperature", "degC", -10, 45, 10, 35, 1, "resin",
+              "of shop, parts and resin alike, all the time until it has cured"),
+        Limit("heat_limit", "heat limit of a pour", "degC", 25, 150, 35, 120, 1, "resin",
+              "hottest it may get: what sheets, glue line and cured resin bear; judgement"),
+        Limit("own_lift", "own depth of a lift", "mm", 0.5, 200, 2, 40, 0.5, "resin",
+              "counts where the depth of a lift is chosen as your own"),
+        Limit("sheet_conductivity", "conductivity", "W/mK", 0.02, 400, 0.1, 2, 0.05, "resin",
+          "of the sheet, for heat: 0.3 glass laminate, 0.15 plywood, 0.2 acrylic, 140 to 200 aluminium; from memory"),
         Limit("waste", "waste", "%", 0, 100, 0, 50, 1, "resin", "what stays in pot and brush; 15 to 20 % is advised"),
-        Limit(
-            "squeeze_out",
-            "squeeze-out",
-            "%",
-            0,
-            200,
-            0,
-            100,
-            5,
-            "resin",
-            "pressed out of the land, on top of the glue line",
-        ),
-        Limit(
-            "scale_resolution", "steps of the scale", "g", 0.001, 100, 0.1, 5, 0.1, "resin", "smallest step it shows"
-        ),
-        Limit(
-            "least_batch",
-            "least worth mixing",
-            "g",
-            0,
-            1000,
-            0,
-            50,
-            1,
-            "resin",
-            "a smaller pour is mixed up to this much: small lots go off ratio; judgement",
-        ),
+        Limit("squeeze_out", "squeeze-out", "%", 0, 200, 0, 100, 5, "resin",
+              "pressed out of the land, on top of the glue line"),
+        Limit("scale_resolution", "steps of the scale", "g", 0.001, 100, 0.1, 5, 0.1, "resin",
+              "smallest step it shows"),
+        Limit("least_batch", "least worth mixing", "g", 0, 1000, 0, 50, 1, "resin",
+              "a smaller pour is mixed up to this much: small lots go off ratio; judgement"),
         Limit("pot_volume", "mixing pot", "mL", 5, 20000, 50, 1000, 10, "resin", "to the brim"),
         Limit("pot_fill", "filled to at most", "%", 5, 100, 20, 100, 5, "resin", "of the pot: room to stir, less heat"),
-        Limit(
-            "dam_clearance",
-            "dam clearance",
-            "mm",
-            0,
-            10,
-            0,
-            3,
-            0.1,
-            "templates",
-            "by which end dam and closing frame are smaller all round: tape and glue need room",
-        ),
-        Limit(
-            "nose_rise", "nose rounded by", "mm", 0, 200, 0, 20, 0.5, "templates", "beyond the mouth; 0: left as it is"
-        ),
-        Limit(
-            "edge_thickness",
-            "left at the edge",
-            "mm",
-            0.5,
-            50,
-            1,
-            10,
-            0.5,
-            "templates",
-            "thickness of the trailing edge; no thicker and it stays square; 3 to 4 mm is usual",
-        ),
+        Limit("dam_clearance", "dam clearance", "mm", 0, 10, 0, 3, 0.1, "templates",
+              "by which end dam and closing frame are smaller all round: tape and glue need room"),
+        Limit("nose_rise", "nose rounded by", "mm", 0, 200, 0, 20, 0.5, "templates",
+              "beyond the mouth; 0: left as it is"),
+        Limit("edge_thickness", "left at the edge", "mm", 0.5, 50, 1, 10, 0.5, "templates",
+              "thickness of the trailing edge; no thicker and it stays square; 3 to 4 mm is usual"),
         Limit("dam_inset", "dams in from ends", "mm", 0, 1000, 0, 60, 1, "resin", "of the potted nose; 0: at the ends"),
         Limit("bead_length", "hinge-line bead", "mm", 0, 200, 0, 30, 1, "resin", "inside, how far it reaches; 0: none"),
         Limit("fillet_radius", "frame fillets", "mm", 0, 100, 0, 20, 1, "resin", "radius, inside the frames; 0: none"),
-        Limit(
-            "trim_front", "trim in front", "mm", 0, 200, 0, 20, 0.5, "cutting", "cut off later, in front of the edge"
-        ),
+        Limit("trim_front", "trim in front", "mm", 0, 200, 0, 20, 0.5, "cutting",
+              "cut off later, in front of the edge"),
         Limit("trim_back", "trim behind", "mm", 0, 200, 0, 20, 0.5, "cutting", "cut off later, at the trailing edge"),
         Limit("trim_ends", "trim at each end", "mm", 0, 200, 0, 30, 0.5, "cutting", "cut off later, along the span"),
         Limit("kerf", "saw cut", "mm", 0, 20, 0, 6, 0.1, "cutting", "width the blade takes"),
         Limit("edge_trim", "stock edges off", "mm", 0, 200, 0, 30, 1, "cutting", "damaged or out of square"),
         Limit("stock_length", "stock length", "mm", 50, 20000, 500, 4000, 10, "cutting", "as you buy it"),
         Limit("stock_width", "stock width", "mm", 50, 20000, 300, 2500, 10, "cutting", "as you buy it"),
-        Limit(
-            "service_temperature",
-            "hottest in use",
-            "degC",
-            -20,
-            150,
-            20,
-            80,
-            1,
-            "resin",
-            "in the sun a dark part gets far hotter than the air",
-        ),
-        Limit(
-            "post_cure_temperature", "post-cure at", "degC", 0, 180, 30, 80, 1, "resin", "where a post-cure is chosen"
-        ),
+        Limit("service_temperature", "hottest in use", "degC", -20, 150, 20, 80, 1, "resin",
+              "in the sun a dark part gets far hotter than the air"),
+        Limit("post_cure_temperature", "post-cure at", "degC", 0, 180, 30, 80, 1, "resin",
+              "where a post-cure is chosen"),
         Limit("day_starts", "working day from", "h", 0, 23, 5, 12, 0.5, "schedule", "o'clock"),
         Limit("day_ends", "working day until", "h", 1, 23.5, 12, 23.5, 0.5, "schedule", "o'clock"),
     )
 }
+# fmt: on
 
 LIFTS = ("lesser of both", "data sheet", "heat", "own")
 DAMS = ("insulating", "cold")
@@ -192,12 +101,33 @@ START_FORM = "%Y-%m-%d %H:%M"
 class ShopChoices:
     """What is chosen for the shop. SI units; raises ValueError for a value outside `CHOICE_LIMITS` or `OPTIONS`.
 
-    `bond`, `pour`: `ResinSystem`s of the land and of the potting. Temperatures [K]: `shop_temperature`, `heat_limit` of
-    a pour, `service_temperature`, `post_cure_temperature`. `lift_choice`: what sets the depth of a lift; `own_lift`
-    [m]. `dam`: under a lift, "insulating" or "cold". `start`: local clock time as "2026-01-05 08:00". Shares [-]:
-    `waste`, `squeeze_out`, `pot_fill`. `scale_resolution`, `least_batch` [kg], `pot_volume` [m3], `sheet_conductivity`
-    [W/(m K)], `day_starts`, `day_ends` [s after midnight]; other lengths [m]. `resin` of all thickened mixes, with the
-    consistency of the bond and of fillets and edges.
+    bond, pour : resin systems of the land and of the potting
+    shop_temperature : of shop, parts and resin [K]
+    start : local clock time as "2026-01-05 08:00"
+    page : paper of the templates, one of `paper.PAPERS` or `ONE`
+    lift_choice : what sets the depth of a lift, one of `LIFTS`
+    own_lift : depth of a lift where it is your own [m]
+    heat_limit : hottest that a pour may get [K]
+    dam : under a lift, "insulating" or "cold"
+    sheet_conductivity : for heat [W/(m K)]
+    waste : what stays in pot and brush, of what is needed [-]
+    squeeze_out : pressed out of the land, of the glue line [-]
+    scale_resolution, least_batch : smallest step of the scale, least mass worth mixing [kg]
+    pot_volume, pot_fill : mixing pot to the brim [m3], and how far it is filled [-]
+    filler, bond_consistency, fill_consistency : of all thickened mixes; of the bond; of fillets and edges
+    dam_clearance, dam_inset : dam and frame smaller all round; dams in from the ends [m]
+    front_in_frames : whether the front beyond the dams is filled
+    nose_rise : of the rounded nose beyond the mouth [m]; 0: left as it is
+    edge_thickness : left at the trailing edge [m]
+    bead_length, fillet_radius : bead inside along the hinge line, fillets inside the frames [m]; 0: none
+    foam : whether the hollow is filled with foam
+    trim_front, trim_back, trim_ends : cut off later [m]
+    kerf, edge_trim : of the saw; off the edges of the stock [m]
+    stock_length, stock_width, stock_grain : as bought [m]; the grain runs along "length" or "width"
+    keep_pairs : whether both blanks of a pair lie side by side
+    service_temperature : hottest in use [K]
+    post_cure, post_cure_temperature : whether, and at what [K]
+    day_starts, day_ends : of the working day [s after midnight]
     """
 
     bond: ResinSystem = field(default_factory=lambda: catalogue.resin_systems["epoxy 5:1, fast hardener"])

@@ -12,13 +12,12 @@ from dataclasses import dataclass, field
 
 from ..files import (
     TEXT,
+    Nested,
     changed,
     file_text,
-    from_plain,
     number,
     read_file,
     refuse_unknown,
-    required,
     short_hash,
     to_plain,
     write_atomically,
@@ -32,188 +31,72 @@ FORMAT = "panelmech study"
 SCHEMA = 1
 
 
+# fmt: off
 LIMITS = {
     limit.field: limit
     for limit in (
-        Limit(
-            "sheet_thickness",
-            "sheet thickness",
-            "mm",
-            0.05,
-            50,
-            0.5,
-            6,
-            0.1,
-            "geometry",
-            "measured, not nominal: stiffness goes with its cube",
-        ),
-        Limit(
-            "free_length",
-            "free length",
-            "mm",
-            5,
-            5000,
-            80,
-            500,
-            1,
-            "geometry",
-            "length of sheet from the end of the land to the front edge",
-        ),
-        Limit(
-            "spacer_diameter",
-            "spacer diameter",
-            "mm",
-            0.1,
-            2000,
-            4,
-            80,
-            0.5,
-            "geometry",
-            "outside diameter of the rod or tube",
-        ),
-        Limit(
-            "setback",
-            "setback",
-            "mm",
-            -1000,
-            1000,
-            -10,
-            40,
-            0.5,
-            "geometry",
-            "front-most point of the rod back from the sheet ends; negative leaves the rod proud",
-        ),
-        Limit(
-            "bond_line",
-            "bond line",
-            "mm",
-            0,
-            20,
-            0,
-            2,
-            0.05,
-            "geometry",
-            "thickness of the adhesive between the sheets",
-        ),
-        Limit(
-            "land_length", "land", "mm", 1, 1000, 5, 60, 1, "geometry", "width of the bonded strip at the trailing edge"
-        ),
+        # field, label, unit, least, most; slider from, to, step; group, help
+        Limit("sheet_thickness", "sheet thickness", "mm", 0.05, 50, 0.5, 6, 0.1, "geometry",
+              "measured, not nominal: stiffness goes with its cube"),
+        Limit("free_length", "free length", "mm", 5, 5000, 80, 500, 1, "geometry",
+              "length of sheet from the end of the land to the front edge"),
+        Limit("spacer_diameter", "spacer diameter", "mm", 0.1, 2000, 4, 80, 0.5, "geometry",
+              "outside diameter of the rod or tube"),
+        Limit("setback", "setback", "mm", -1000, 1000, -10, 40, 0.5, "geometry",
+              "front-most point of the rod back from the sheet ends; negative leaves the rod proud"),
+        Limit("bond_line", "bond line", "mm", 0, 20, 0, 2, 0.05, "geometry",
+              "thickness of the adhesive between the sheets"),
+        Limit("land_length", "land", "mm", 1, 1000, 5, 60, 1, "geometry",
+              "width of the bonded strip at the trailing edge"),
         Limit("span", "span", "mm", 5, 20000, 100, 1500, 10, "geometry", "length of the part along the trailing edge"),
-        Limit(
-            "frame_width",
-            "closing frame",
-            "mm",
-            0,
-            1000,
-            0,
-            60,
-            1,
-            "geometry",
-            "width of the poured frame at each end; what it covers cannot bend",
-        ),
+        Limit("frame_width", "closing frame", "mm", 0, 1000, 0, 60, 1, "geometry",
+              "width of the poured frame at each end; what it covers cannot bend"),
         Limit("spacer_wall", "spacer wall", "mm", 0, 1000, 0, 5, 0.5, "material", "wall of the tube; 0 is a solid rod"),
-        Limit(
-            "friction",
-            "friction",
-            "",
-            0,
-            2,
-            0.05,
-            0.8,
-            0.01,
-            "material",
-            "between sheet and rod, as it will be when spread",
-        ),
-        Limit(
-            "toughness_margin",
-            "margin on toughness",
-            "x",
-            1,
-            20,
-            1,
-            6,
-            0.5,
-            "judgement",
-            "the joint's toughness is divided by this",
-        ),
-        Limit(
-            "close_share",
-            "called close within",
-            "%",
-            0,
-            200,
-            0,
-            100,
-            5,
-            "judgement",
-            "a reserve that exceeds what is needed by less than this is called close",
-        ),
-        Limit(
-            "pressure",
-            "pressing pressure",
-            "Pa",
-            0,
-            1e7,
-            0,
-            20000,
-            100,
-            "judgement",
-            "even pressure on one face that the framed sheet is checked for",
-        ),
-        Limit(
-            "deflection_share",
-            "deflection allowed",
-            "%",
-            0.01,
-            20,
-            0.1,
-            5,
-            0.1,
-            "judgement",
-            "greatest deflection of the framed sheet under that pressure, as a share of its length from land to rod",
-        ),
-        Limit(
-            "service_stress",
-            "skin stress in use",
-            "MPa",
-            0,
-            1000,
-            0,
-            200,
-            1,
-            "judgement",
-            "compressive bending stress along the span that the skin must carry without buckling",
-        ),
+        Limit("friction", "friction", "", 0, 2, 0.05, 0.8, 0.01, "material",
+              "between sheet and rod, as it will be when spread"),
+        Limit("toughness_margin", "margin on toughness", "x", 1, 20, 1, 6, 0.5, "judgement",
+              "the joint's toughness is divided by this"),
+        Limit("close_share", "called close within", "%", 0, 200, 0, 100, 5, "judgement",
+              "a reserve that exceeds what is needed by less than this is called close"),
+        Limit("pressure", "pressing pressure", "Pa", 0, 1e7, 0, 20000, 100, "judgement",
+              "even pressure on one face that the framed sheet is checked for"),
+        Limit("deflection_share", "deflection allowed", "%", 0.01, 20, 0.1, 5, 0.1, "judgement",
+              "greatest deflection of the framed sheet under that pressure, as a share of its length from land to rod"),
+        Limit("service_stress", "skin stress in use", "MPa", 0, 1000, 0, 200, 1, "judgement",
+              "compressive bending stress along the span that the skin must carry without buckling"),
     )
 }
+# fmt: on
 
 _MATERIALS = {"sheet": Sheet, "adhesive": Adhesive, "spacer": Spacer, "resin": Resin}
 TEXTS = ("title", "purpose", "made_by", "ident", "issued")
 MODULUS_RULES = ("by width", "wide sheet", "narrow strip")
 
 
-def _kept_fields(by_name=True):
-    """{field: how it stands in a study file}, in the order of the file."""
-    return {
-        **dict.fromkeys(TEXTS, TEXT),
-        **{name: number(limit.unit) for name, limit in LIMITS.items()},
-        "modulus_rule": TEXT,
-        **{name: Bought(f"{name}s", by_name) for name in _MATERIALS},
-    }
-
-
 @dataclass(frozen=True)
 class Design:
     """Everything the builder chooses. SI units; texts are free. Raises ValueError for a value outside `LIMITS`.
 
-    Geometry [m]: `sheet_thickness`, `free_length` (land end to front edge, along the sheet), `land_length`,
-    `bond_line`, `spacer_diameter`, `spacer_wall` (0: solid), `setback` (negative: rod proud), `span`, `frame_width`
-    (each end).
-    Materials: `sheet`, `adhesive`, `spacer`, `resin`. `friction` [-] between sheet and rod. `modulus_rule`: which
-    modulus resists bending along the chord, "by width" (chosen by span over thickness), "wide sheet" or "narrow
-    strip".
-    Judgement: `toughness_margin` [-], `close_share` [-], `pressure` [Pa], `deflection_share` [-], `service_stress`
-    [Pa].
+    sheet : kind of sheet; the same on both sides
+    sheet_thickness : measured [m]
+    free_length : land end to front edge, along the sheet [m]
+    land_length : width of the bonded strip [m]
+    bond_line : thickness of the adhesive between the sheets [m]
+    spacer_diameter : outside [m]
+    setback : front-most point of the rod back from the sheet ends [m]; negative: the rod stands proud
+    span : length of the part along the trailing edge [m]
+    frame_width : of the closing frame at each end [m]
+    spacer_wall : of the tube [m]; 0: a solid rod
+    friction : between sheet and rod [-]
+    toughness_margin : the joint's toughness is divided by it [-]
+    close_share : a reserve that exceeds what is needed by less is called close [-]
+    pressure : on one face, that the framed sheet is checked for [Pa]
+    deflection_share : greatest deflection under it over the length from land to rod [-]
+    service_stress : compressive stress along the span that the skin must bear without buckling [Pa]
+    adhesive, spacer, resin : of the land, of the rod, of the potting
+    modulus_rule : which modulus resists bending along the chord: "by width" (chosen by span over thickness), "wide
+        sheet" or "narrow strip"
+    title, purpose, made_by, ident, issued : texts
     """
 
     sheet: Sheet
@@ -300,14 +183,27 @@ class Design:
         return read_study(path)[0]
 
 
+def _kept_fields(by_name=True):
+    """{field: how it stands in a study file}, in the order of the file."""
+    return {
+        **dict.fromkeys(TEXTS, TEXT),
+        **{name: number(limit.unit) for name, limit in LIMITS.items()},
+        "modulus_rule": TEXT,
+        **{name: Bought(f"{name}s", by_name) for name in _MATERIALS},
+    }
+
+
+KEPT_DESIGN = Nested(Design, _kept_fields())  # how a design stands in a file
+
+
 def to_entry(design: Design, by_name: bool = True) -> dict:
     """The design as plain values with units in the keys. Materials that stand in the catalogue are given by name."""
-    return to_plain(design, _kept_fields(by_name))
+    return to_plain(design, KEPT_DESIGN.fields if by_name else _kept_fields(by_name))
 
 
 def from_entry(entry: dict, where: str = "design") -> Design:
     """The inverse of `to_entry`, strict: unknown keys, wrong types and missing keys are refused by name."""
-    return Design(**from_plain(entry, _kept_fields(), where, required(Design)))
+    return KEPT_DESIGN.read(entry, (), where)
 
 
 def write_study(path, design: Design, results: dict | None = None) -> None:
