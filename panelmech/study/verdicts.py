@@ -13,7 +13,6 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..materials._record_checks import TABLED
 from ..materials.stock import Sheet
 from ..units import show, show_input
 
@@ -190,7 +189,7 @@ def missing_values(needs, thickness) -> str:
     missing = {}
     for record, quantity in dict.fromkeys(needs):
         if not _known(record, quantity, thickness):
-            ends = record.table_range(quantity) if isinstance(record, Sheet) and quantity in TABLED else None
+            ends = record.table_range(quantity) if isinstance(record, Sheet) and quantity in record.TABLES else None
             missing.setdefault((record.name, ends), []).append(quantity.replace("_", " "))
     return "; ".join(_what_to_enter(name, ends, " and ".join(words)) for (name, ends), words in missing.items())
 
