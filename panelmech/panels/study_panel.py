@@ -16,10 +16,11 @@ import ipywidgets as widgets
 from ..draw.live_svg import section_picture
 from ..mechanics.bend import InfeasibleBend
 from ..report.note import write_note
-from ..report.wedge_rows import drawing_level, full_comparison
+from ..report.wedge_rows import full_comparison
 from ..study.checks import LOCAL_RULES
 from ..study.design import Design
 from ..study.study import Study, evaluate
+from ..study.wedge_levels import drawing_level
 from . import study_tables as text
 from .controls import Controls
 from .files import OUT, STUDIES, export_plots, file_stem, link, load_study, save_study, study_path

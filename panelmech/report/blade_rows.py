@@ -10,7 +10,7 @@ import numpy as np
 from ..blade.blade import Blade
 from ..blade.buoyancy import Hydrostatics
 from ..blade.rod import RodShare, RodWalls
-from ..blade.sections import blade_sections, worst_stations
+from ..blade.sections import blade_sections
 from ..study.quantities import QUANTITIES
 from ..units import format_number, pretty_unit, show
 
@@ -44,39 +44,23 @@ def station_rows(blade: Blade, positions=None) -> tuple:
     return tuple(heads), tuple(zip(*columns, strict=True))
 
 
-def forming_check_rows(blade: Blade, stations: int = 41) -> tuple:
-    """(heads, rows) of the forming checks, each at the station where its reserve is least."""
-    heads = ("check", "least reserve at, from the root end", "value", "limit", "reserve", "verdict")
-    return heads, tuple(
-        (
-            w.name,
-            show(w.position, "mm"),
-            w.value_text(),
-            w.limit_text(),
-            w.reserve_text(),
-            w.verdict,
-        )
-        for w in worst_stations(blade_sections(blade, stations))
-    )
-
-
-def float_rows(found: Hydrostatics) -> tuple:
+def float_rows(floating: Hydrostatics) -> tuple:
     """Pairs of name and value with unit: masses by part, volumes, centres, net buoyancy dry and flooded."""
-    masses = [(f"mass: {name}", show(value, "kg", 3)) for name, value in found.masses.items()]
+    masses = [(f"mass: {name}", show(value, "kg", 3)) for name, value in floating.masses.items()]
     return (
         *masses,
-        ("mass, dry", show(found.mass, "kg", 4)),
-        ("centre of mass, from the root end", show(found.solid.position, "mm", 4)),
-        ("centre of mass, forward of the line kept straight", show(found.solid.x, "mm", 4)),
-        ("volume within the outline", show(found.volume, "mL", 4)),
-        ("of it under water", show(found.immersed.amount, "mL", 4)),
-        ("centre of what is under water, from the root end", show(found.immersed.position, "mm", 4)),
-        ("centre of what is under water, forward of the line kept straight", show(found.immersed.x, "mm", 4)),
-        ("hollow", show(found.hollow.amount, "mL", 3)),
-        ("bore of the tube", show(found.bore.amount, "mL", 3)),
-        ("water inside when flooded", show(found.flood.amount, "kg", 3)),
-        (f"dry: {_way(found.net_dry)}", show(abs(found.net_dry), "N", 3)),
-        (f"flooded: {_way(found.net_flooded)}", show(abs(found.net_flooded), "N", 3)),
+        ("mass, dry", show(floating.mass, "kg", 4)),
+        ("centre of mass, from the root end", show(floating.solid.position, "mm", 4)),
+        ("centre of mass, forward of the line kept straight", show(floating.solid.x, "mm", 4)),
+        ("volume within the outline", show(floating.volume, "mL", 4)),
+        ("of it under water", show(floating.immersed.amount, "mL", 4)),
+        ("centre of what is under water, from the root end", show(floating.immersed.position, "mm", 4)),
+        ("centre of what is under water, forward of the line kept straight", show(floating.immersed.x, "mm", 4)),
+        ("hollow", show(floating.hollow.amount, "mL", 3)),
+        ("bore of the tube", show(floating.bore.amount, "mL", 3)),
+        ("water inside when flooded", show(floating.flood.amount, "kg", 3)),
+        (f"dry: {_way(floating.net_dry)}", show(abs(floating.net_dry), "N", 3)),
+        (f"flooded: {_way(floating.net_flooded)}", show(abs(floating.net_flooded), "N", 3)),
     )
 
 

@@ -20,6 +20,17 @@ def glue(text: str) -> str:
     return _NUMBER_AND_UNIT.sub("\u00a0", text)
 
 
+def text_lines(rows, widths) -> list:
+    """Rows of cells as lines of plain text: the first cell to the left, the next to the right of these widths in
+    letters; cells beyond them follow after two blanks."""
+    return [
+        f"{row[0]:<{widths[0]}}"
+        + "".join(f"{cell:>{width}}" for cell, width in zip(row[1:], widths[1:], strict=False))
+        + "".join(f"  {cell}" for cell in row[len(widths) :])
+        for row in rows
+    ]
+
+
 @dataclass(frozen=True)
 class Verdict:
     """A verdict word, drawn with its mark and colour."""

@@ -18,7 +18,8 @@ from ..draw.study_figures import (
     fitting_exaggeration,
 )
 from ..study.study import Study
-from .wedge_rows import LEFT_SHARE, fair_table, ratio_rows
+from ..study.wedge_levels import fair_table
+from .wedge_rows import LEFT_SHARE, ratio_rows
 
 FULL = 182.0  # mm: the width between the margins of a page
 GUTTER = 8.0  # mm between two drawings side by side
@@ -79,33 +80,19 @@ def _wedge_height(study):
     return min(HIGHEST, drawn + WEDGE_MARGINS[1] + WEDGE_MARGINS[3]) + STAMP_ROOM
 
 
+# fmt: off
 DRAWINGS = {
-    "section": Drawing(
-        draw_section,
-        FULL,
-        _section_height,
-        "Section of the bent pair to scale, with its dimensions",
-        (0.0, 0.0, 0.0, 0.0),
-        (3.5, 2.5),
-    ),
-    "wedge": Drawing(
-        _wedge,
-        LEFT,
-        _wedge_height,
-        "Bent pair and flat wedge of the same sheets and rod, drawn over each other",
-        WEDGE_MARGINS,
-    ),
+    "section": Drawing(draw_section, FULL, _section_height, "Section of the bent pair to scale, with its dimensions",
+                       (0.0, 0.0, 0.0, 0.0), (3.5, 2.5)),
+    "wedge": Drawing(_wedge, LEFT, _wedge_height,
+                     "Bent pair and flat wedge of the same sheets and rod, drawn over each other", WEDGE_MARGINS),
     "strain": Drawing(draw_strain, FULL, 52.0, "Bending strain at the surface along the sheet, with its limits"),
     "curvature": Drawing(draw_curvature, FULL, 52.0, "Curvature of the sheet along its length"),
-    "ratios": Drawing(
-        _ratios,
-        FULL - GUTTER - LEFT,
-        67.0,
-        "Bent pair over flat wedge, a row for each measure, a panel for each condition",
-        panels=4,
-    ),
+    "ratios": Drawing(_ratios, FULL - GUTTER - LEFT, 67.0,
+                      "Bent pair over flat wedge, a row for each measure, a panel for each condition", panels=4),
     "reserves": Drawing(draw_checks_reserve, FULL, 60.0, "Reserve of every check, least first"),
 }
+# fmt: on
 
 
 def study_drawings(study: Study) -> dict:

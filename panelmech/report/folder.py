@@ -42,9 +42,9 @@ def _refuse_foreign(folder, names, page, generator, what):
     """Files that happen to have our names but are none of ours are not overwritten."""
     if folder.exists() and not folder.is_dir():
         raise NotADirectoryError(errno.ENOTDIR, f"is a file: give a folder for the {what}", str(folder))
-    there = [name for name in names if (folder / name).exists()]
-    if there and not _is_ours(folder / page, generator):
-        already = f"already holds {there[0]} and no {what}: give another folder, lest it be overwritten"
+    same = [name for name in names if (folder / name).exists()]
+    if same and not _is_ours(folder / page, generator):
+        already = f"already holds {same[0]} and no {what}: give another folder, lest it be overwritten"
         raise FileExistsError(errno.EEXIST, already, str(folder))
 
 
@@ -172,19 +172,19 @@ def remove_old(folder: Path, old: dict, new) -> tuple:
 def strangers(folder: Path, new, below, beside) -> tuple:
     """Names of files in the folders `below`, or named in `beside`, that are not among the `new` names."""
     folder = Path(folder)
-    there = [path for name in below for path in sorted((folder / name).glob("*")) if not path.name.startswith(".")]
-    there += [folder / name for name in beside if (folder / name).exists()]
-    return tuple(name for name in (path.relative_to(folder).as_posix() for path in there) if name not in new)
+    paths = [path for name in below for path in sorted((folder / name).glob("*")) if not path.name.startswith(".")]
+    paths += [folder / name for name in beside if (folder / name).exists()]
+    return tuple(name for name in (path.relative_to(folder).as_posix() for path in paths) if name not in new)
 
 
 def old_words(removed, left) -> tuple:
     """What became of older files, a sentence each; none where there are none."""
-    said = []
+    words = []
     if removed:
-        said.append(f"Removed, since they are no longer part of it: {_names(removed)}.")
+        words.append(f"Removed, since they are no longer part of it: {_names(removed)}.")
     if left:
-        said.append(f"Left alone, though not part of it, since they may be yours: {_names(left)}.")
-    return tuple(said)
+        words.append(f"Left alone, though not part of it, since they may be yours: {_names(left)}.")
+    return tuple(words)
 
 
 def _surely_ours(path, folder, digest):

@@ -23,8 +23,7 @@ from ..loads.plan import LOAD_QUANTITIES
 from ..study.design import TEXTS
 from ..study.verdicts import FAILS, Check
 from ..units import capital, show_input
-from . import blade_rows as blade_words
-from . import load_rows as load_words
+from . import blade_rows, load_rows
 from .blocks import Banner, Bullets, Column, Heading, Paragraph, Picture, Table, plain_columns
 from .check_rows import check_fields, checks_table
 from .drawings import FULL, laid_out
@@ -103,16 +102,16 @@ def banner(record: LoadRecord) -> Banner:
 
 def _front(record):
     yield banner(record)
-    said = " ".join(filter(None, (record.sheet.remark.strip(), load_words.support_words(record.study))))
-    yield Paragraph(said)
+    sentences = (record.sheet.remark.strip(), load_rows.support_words(record.study))
+    yield Paragraph(" ".join(filter(None, sentences)))
     yield Picture("planform", describe_blade(record.study.along.sections))
 
 
 def _cases(record):
     study = record.study
-    columns = plain_columns(load_words.CASE_HEADS, shares=(0.25, 0.11, 0.11, 0.15, 0.13, 0.13, 0.12))
-    yield Table("Load cases", columns, tuple(load_words.case_rows(study)))
-    told = (*load_words.severe_words(study.plan), *(f"{case.name}: {case.source}" for case in _plain_cases(study)))
+    columns = plain_columns(load_rows.CASE_HEADS, shares=(0.25, 0.11, 0.11, 0.15, 0.13, 0.13, 0.12))
+    yield Table("Load cases", columns, tuple(load_rows.case_rows(study)))
+    told = (*load_rows.severe_words(study.plan), *(f"{case.name}: {case.source}" for case in _plain_cases(study)))
     yield Bullets(tuple(("", f"{words}.") for words in told))
 
 
@@ -153,19 +152,19 @@ def _judged(record):
         Column("", 0.13, "number"),
         Column("Basis and source", 0.6, "small"),
     )
-    rows = tuple((capital(a), b, capital(c)) for a, b, c in load_words.judgement_rows(record.sheet.plan))
+    rows = tuple((capital(a), b, capital(c)) for a, b, c in load_rows.judgement_rows(record.sheet.plan))
     yield Table("Factors and limits as entered", columns, rows)
-    heads, stations = blade_words.station_rows(record.blade)
+    heads, stations = blade_rows.station_rows(record.blade)
     share = 1.0 / len(heads)
     yield Table("Stations along the span", tuple(Column(capital(head), share, "number") for head in heads), stations)
-    share = blade_words.rod_share_words(rod_share(record.study.along.sections))
-    yield Paragraph(f"{share} {load_words.rod_stress_words(record.study)}")
+    share = blade_rows.rod_share_words(rod_share(record.study.along.sections))
+    yield Paragraph(f"{share} {load_rows.rod_stress_words(record.study)}")
 
 
 def _close(record):
     yield Heading("Assumptions and cautions of the loads")
     notes = (*record.study.notes, "Small deflections, plane sections; all parts of a section bonded into one body.")
-    yield Bullets((*(("", note) for note in notes), *load_words.CAUTIONS))
+    yield Bullets((*(("", note) for note in notes), *load_rows.CAUTIONS))
     yield Paragraph(
         f"Every check and the diagrams of every case are in {LOAD_FILES[2]} and {LOAD_FILES[3]}, the part and its "
         f"loads in {LOAD_FILES[1]} and {LOAD_FILES[0]}, beside this page.",

@@ -87,11 +87,11 @@ def rod_stress_words(study) -> str:
     """The rod under the present loads, in the blade and alone."""
     alone = study.rod_alone
     ratios = alone.tip_ratio[np.isfinite(alone.tip_ratio)]
-    said = (
+    words = (
         f"Under the present loads the rod is stressed to {show(alone.stress_in_blade, 'MPa', 3)} in the "
         f"blade; alone it would be to {show(alone.stress_alone, 'MPa', 3)}"
     )
-    return f"{said}, its tip going {show(float(ratios.max()), '', 3)} times as far." if ratios.size else f"{said}."
+    return f"{words}, its tip going {show(float(ratios.max()), '', 3)} times as far." if ratios.size else f"{words}."
 
 
 def severe_words(plan: LoadPlan) -> tuple:

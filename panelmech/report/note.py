@@ -207,6 +207,6 @@ def inline_svg(svg: str, prefix: str) -> str:
     svg = re.sub(r"<title>.*?</title>", "", svg, count=1, flags=re.DOTALL)
     svg = re.sub(r'\sxmlns(:\w+)?="[^"]*"', "", svg).replace("xlink:href", "href")
     used = set(re.findall(r'href="#([^"]*)"', svg)) | set(re.findall(r"url\(#([^)]*)\)", svg))
-    svg = re.sub(r'\sid="([^"]*)"', lambda found: f' id="{prefix}-{found[1]}"' if found[1] in used else "", svg)
+    svg = re.sub(r'\sid="([^"]*)"', lambda name: f' id="{prefix}-{name[1]}"' if name[1] in used else "", svg)
     svg = re.sub(r'href="#', f'href="#{prefix}-', svg)
     return re.sub(r"url\(#", f"url(#{prefix}-", svg).strip()

@@ -251,15 +251,12 @@ def title_block(
         ("Software, input hash", f"{SOFTWARE}\n{stamp}"),
     )
     first = tuple((*text, share) for text, share in zip(texts, shares, strict=True))
+    # fmt: off
     second = (
-        (*owner, 0.2),
-        ("Made by", design.made_by, 0.19),
-        ("Approved by", "", 0.2),
-        ("Date of issue", design.issued, 0.15),
-        ("Revision", "", 0.09),
-        ("Language", "en", 0.09),
-        ("Sheet", "", 0.08),
+        (*owner, 0.2), ("Made by", design.made_by, 0.19), ("Approved by", "", 0.2),
+        ("Date of issue", design.issued, 0.15), ("Revision", "", 0.09), ("Language", "en", 0.09), ("Sheet", "", 0.08),
     )
+    # fmt: on
     return TitleBlock((first, second))
 
 
@@ -304,8 +301,8 @@ def _shown(name, value):
 
 def _results(study):
     yield Heading("Results")
-    shape, forming, whole = (_result_table(study, group) for group in _RESULTS)
-    yield Pair((shape,), (forming, whole) if whole.rows else (forming,))
+    shape, forming, section = (_result_table(study, group) for group in _RESULTS)
+    yield Pair((shape,), (forming, section) if section.rows else (forming,))
     yield Paragraph(
         "Every computed value is in results.csv, with more digits; strain and curvature along the sheet are drawn in "
         "plots/, beside this note.",
@@ -314,12 +311,12 @@ def _results(study):
 
 
 def _result_table(study, group):
-    found = study.quantities
-    names = [n for n in _RESULTS[group] if n in found and (n != "nose_step" or found[n] != 0.0)]
+    q = study.quantities
+    names = [n for n in _RESULTS[group] if n in q and (n != "nose_step" or q[n] != 0.0)]
     return Table(
         group,
         (Column(group, 0.802, "label"), Column("", 0.198, "number")),
-        tuple((capital(QUANTITIES[n].label.removeprefix("whole section: ")), _shown(n, found[n])) for n in names),
+        tuple((capital(QUANTITIES[n].label.removeprefix("whole section: ")), _shown(n, q[n])) for n in names),
     )
 
 
@@ -335,17 +332,17 @@ def _sensitivity(study):
     yield Table(
         "Results for a sheet 5 % thinner or thicker and a spacer 0.5 mm smaller or larger",
         columns,
-        tuple(_sensitive_row(words, found, base) for words, found in rows),
+        tuple(_sensitive_row(words, numbers, base) for words, numbers in rows),
     )
 
 
-def _sensitive_row(words, found, base):
-    if found is None:
+def _sensitive_row(words, numbers, base):
+    if numbers is None:
         return capital(words), *("–" for _ in _SENSITIVE), "not possible"
-    cells = [show(found[name], QUANTITIES[name].unit, 3) for name in _SENSITIVE]
-    if found is not base:
-        cells = [f"{cell} ({_percent(found[n] / base[n] - 1)})" for cell, n in zip(cells, _SENSITIVE, strict=True)]
-    return capital(words), *cells, show(found["least_reserve"], "x", 3)
+    cells = [show(numbers[name], QUANTITIES[name].unit, 3) for name in _SENSITIVE]
+    if numbers is not base:
+        cells = [f"{cell} ({_percent(numbers[n] / base[n] - 1)})" for cell, n in zip(cells, _SENSITIVE, strict=True)]
+    return capital(words), *cells, show(numbers["least_reserve"], "x", 3)
 
 
 def _percent(change):

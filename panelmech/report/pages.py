@@ -189,8 +189,8 @@ def wrap(text: str, width: float, size: float, bold: bool = False) -> list:
                 line = trial
                 continue
             lines += [line] if line else []
-            *whole, line = _cut(word, width, size, bold)
-            lines += whole
+            *full, line = _cut(word, width, size, bold)
+            lines += full
             about = word_width(line, size, bold)
         lines.append(line)
     return lines

@@ -46,13 +46,13 @@ def reading_rows(readings) -> list:
     alone names the group of the rows after it."""
     rows, group = [], ""
     for name, kind in KINDS.items():
-        found = [readings.reading(name, sheet) for sheet in kind.on]
-        if any(found) and not kind.timed and name != "offset":
+        measured = [readings.reading(name, sheet) for sheet in kind.on]
+        if any(measured) and not kind.timed and name != "offset":
             if kind.group != group:
                 group = kind.group
                 rows.append(GROUPS[group])
-            step = max(r.resolution for r in found if r)
-            cells = [_reading(r, kind) for r in found] + [""] * (2 - len(found))
+            step = max(r.resolution for r in measured if r)
+            cells = [_reading(r, kind) for r in measured] + [""] * (2 - len(measured))
             rows.append([capital(kind.label), *cells, show_input(step, kind.unit) if step else "–"])
     return rows
 
@@ -172,8 +172,3 @@ def time_words(seconds: float) -> str:
     """Hours up to two days, then days."""
     hours = seconds / HOUR
     return f"{hours:g} h" if hours < 48.0 else f"{hours / 24.0:g} days"
-
-
-def missing_rows(report) -> list:
-    """What is still to be measured."""
-    return [f"{capital(words)}." for words in report.missing]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from functools import singledispatch
 
 from ..draw import look
+from ..units import capital
 from .blocks import (
     Banner,
     Bullets,
@@ -189,7 +190,7 @@ def _(block: Bullets, pages, x, width):
 
 
 def _banner_lines(block, width):
-    word = f"{look.VERDICT_MARKS[block.verdict]} {block.verdict[0].upper()}{block.verdict[1:]}."
+    word = f"{look.VERDICT_MARKS[block.verdict]} {capital(block.verdict)}."
     lead = word_width(f"{word} ", 9.0, True)
     first = wrap(block.text, width - 9.0 - lead, 9.0)[0]
     rest = block.text[len(first) :].lstrip(" ")
@@ -319,8 +320,8 @@ def _row_height(cells, least=0.0):
 @needs.register
 def _(block: Table, pages):
     """A short table stays in one piece; of a long one the head and two rows must find room."""
-    whole = _table_height(block, block.rows, pages.wide) + 2.0
-    return whole if whole <= SHORT else _table_height(block, block.rows[:2], pages.wide)
+    height = _table_height(block, block.rows, pages.wide) + 2.0
+    return height if height <= SHORT else _table_height(block, block.rows[:2], pages.wide)
 
 
 def _table_height(block, rows, width):

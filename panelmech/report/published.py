@@ -35,6 +35,7 @@ from ..study.design import Design
 from ..study.study import Study, evaluate
 from ..study.tolerances import Tolerance, elasticities, scatter
 from ..units import format_number
+from .blocks import text_lines
 
 GAUSS = 0.8346268416740731  # Gauss's constant, 1 over the arithmetic-geometric mean of 1 and sqrt 2
 LEMNISCATE_A = 1.3110287771460599  # first lemniscate constant, Todd (1975), Communications of the ACM 18:14
@@ -256,10 +257,8 @@ def _tip(study):
 
 def as_text(answers) -> str:
     """Answers as a table of plain text; the reasons and sources stand below, each once."""
-    lines = [f"{'':<60}{'published':>12}{'ours':>12}{'gap':>10}"]
-    lines += [
-        f"{a.case:<60}{format_number(a.published):>12}{format_number(a.ours):>12}{a.gap_text():>10}" for a in answers
-    ]
+    rows = ((a.case, format_number(a.published), format_number(a.ours), a.gap_text()) for a in answers)
+    lines = text_lines((("", "published", "ours", "gap"), *rows), (60, 12, 12, 10))
     reasons = dict.fromkeys(f"Gap: {a.reason}." for a in answers if a.gap_text() != "none")
     sources = dict.fromkeys(f"Source: {a.source}." for a in answers)
     return "\n".join([*lines, "", *reasons, *sources])

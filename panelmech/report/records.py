@@ -10,7 +10,7 @@ from ..draw.pair_figures import cambered_figure, describe_cambered, describe_log
 from ..measured.pair import PairReport, after_a_while
 from ..measured.readings import KINDS
 from ..units import capital, show
-from . import pair_rows as words
+from . import pair_rows
 from .blocks import Banner, Bullets, Column, Heading, Pair, Paragraph, Picture, Signatures, Table, plain_columns
 from .drawings import FULL, laid_out
 
@@ -46,7 +46,7 @@ def inspection_blocks(report: PairReport) -> tuple:
     """The whole record as blocks."""
     return (
         Heading("Inspection record: the two sheets as measured"),
-        Banner(report.inspection.verdict, f"{words.verdict_words(report)} {words.pairing_words(report)}"),
+        Banner(report.inspection.verdict, f"{pair_rows.verdict_words(report)} {pair_rows.pairing_words(report)}"),
         Paragraph(_readings_words(report)),
         *_measured(report),
         *_pair(report),
@@ -59,33 +59,33 @@ def _readings_words(report):
     offsets = len([r for r in rows if r.measured == "offset"])
     more = f" {offsets} offsets of the finished part are among them." if offsets else ""
     notes = [note for note in dict.fromkeys(r.note for r in rows) if note]
-    said = f" Notes in the file: {'; '.join(notes)}." if notes else ""
+    notes_words = f" Notes in the file: {'; '.join(notes)}." if notes else ""
     return (
         f"{len(rows)} readings, kept in {READINGS_FILE} beside this note; sheet A is the upper one, B the lower."
-        f"{more}{said} {words.STANDARD}"
+        f"{more}{notes_words} {pair_rows.STANDARD}"
     )
 
 
 def _measured(report):
     heads = ("Reading", "Sheet A, or pair", "Sheet B", "Step")
-    yield _table("Readings", heads, (0.34, 0.26, 0.26, 0.14), words.reading_rows(report.readings))
-    yield _table("The two sheets", ("Sheet", "A", "B"), (0.4, 0.3, 0.3), words.sheet_rows(report))
+    yield _table("Readings", heads, (0.34, 0.26, 0.26, 0.14), pair_rows.reading_rows(report.readings))
+    yield _table("The two sheets", ("Sheet", "A", "B"), (0.4, 0.3, 0.3), pair_rows.sheet_rows(report))
     if report.tests:
-        yield Table("Measured moduli", _MODULI, _rows(words.modulus_rows(report)))
+        yield Table("Measured moduli", _MODULI, _rows(pair_rows.modulus_rows(report)))
     remarks = (*report.notes, *(f"still to be measured: {m}" for m in report.missing))
     if remarks:
         yield Bullets(tuple(("", f"{capital(remark)}.") for remark in remarks))
 
 
 def _pair(report):
-    both = _table("The pair", ("Together", ""), (0.48, 0.52), words.pair_rows(report))
+    both = _table("The pair", ("Together", ""), (0.48, 0.52), pair_rows.pair_rows(report))
     heads = ("Uncertainty of the camber from", "±")
-    parts = _table("Uncertainty of the camber", heads, (0.62, 0.38), words.contribution_rows(report))
+    parts = _table("Uncertainty of the camber", heads, (0.62, 0.38), pair_rows.contribution_rows(report))
     heads = ("In the bent pair", "A", "B", "A less B")
-    yield _table("The sheets in the bent pair", heads, (0.34, 0.2, 0.2, 0.26), words.uneven_rows(report))
+    yield _table("The sheets in the bent pair", heads, (0.34, 0.2, 0.2, 0.26), pair_rows.uneven_rows(report))
     yield Pair((both,), (parts,))
     heads = ("How to lay them together, best first", "Bow left", "Taper left", "Half-gap moved by")
-    yield _table("How to lay the sheets together", heads, (0.58, 0.14, 0.13, 0.15), words.pairing_rows(report))
+    yield _table("How to lay the sheets together", heads, (0.58, 0.14, 0.13, 0.15), pair_rows.pairing_rows(report))
     yield Paragraph(f"Basis: {report.inspection.basis}.", quiet=True)
     yield Picture("cambered", describe_cambered(report))
 
@@ -98,7 +98,7 @@ def _log(report):
     yield Picture("log", describe_log(report, later))
     columns = plain_columns(("After forming", "Measured", "Over the prediction"), shares=(0.18, 0.18, 0.18))
     columns = (*columns, Column("Measured by, date", 0.46, "blank"))
-    yield Table("Log of the part as built", columns, tuple((*row, "") for row in words.log_rows(later.log)))
+    yield Table("Log of the part as built", columns, tuple((*row, "") for row in pair_rows.log_rows(later.log)))
     yield Signatures((("Measured by", ""), ("Inspected by", "")))
 
 

@@ -114,11 +114,11 @@ def lift_words(pack: ShopPack) -> tuple:
 
 def triangle_words(pack: ShopPack) -> str:
     """The trade's triangle rule beside the truth."""
-    said = [
+    areas = [
         f"{t.which} {show(t.rule, 'cm2', 3)} against {show(t.true, 'cm2', 3)}, {t.ratio:.2f} times the truth"
         for t in pack.volumes.triangles
     ]
-    return f"The triangle rule, depth × height ÷ 2, reckons too much: {'; '.join(said)}. All volumes here are exact."
+    return f"The triangle rule, depth × height ÷ 2, reckons too much: {'; '.join(areas)}. All volumes here are exact."
 
 
 def step_rows(pack: ShopPack) -> tuple:
@@ -147,12 +147,12 @@ def _end(step):
 
 def cautions(pack: ShopPack, sheet: str) -> tuple:
     """(bold words, text) of the cautions of one sheet: "cut", "batch" or "schedule"; every sheet opens alike."""
-    said = {
+    own = {
         "cut": (_dust, _stored),
         "batch": (_epoxy, _exotherm),
         "schedule": (_stored, _exotherm, _sun),
     }[sheet]
-    return (("First.", FIRST_OF_ALL), *(words(pack) for words in said))
+    return (("First.", FIRST_OF_ALL), *(words(pack) for words in own))
 
 
 def _stored(pack):

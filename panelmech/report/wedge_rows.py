@@ -9,27 +9,22 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
 from ..draw.look import VERDICT_MARKS
-from ..mechanics.bend import solve_bend
-from ..mechanics.section import bent_pair, bent_section, flat_wedge_section
-from ..study.design import Design
 from ..study.quantities import QUANTITIES
 from ..study.study import Study
 from ..study.wedge_comparison import (
     MEASURES,
     change_words,
     compare_with_wedge,
-    failing_with,
-    overtaking,
     share_words,
     side,
 )
+from ..study.wedge_levels import WAYS, FairTable, drawing_level, fair_table
 from ..units import capital, format_number, show, show_input
-from .blocks import Column, Heading, Pair, Paragraph, Picture, Table
+from .blocks import Column, Heading, Pair, Paragraph, Picture, Table, text_lines
 from .check_rows import HELD
 from .folder import Field
 
@@ -41,13 +36,10 @@ ROWS = {
     "i_normal": "i_normal_ratio",
     "curve_moment": "curve_ratio",
 }
-LEVELLED = ("i_chord", "torsion_constant")
-_POINTS = 25
-_EDGE = 1e-9  # how close to the greatest spacer the search goes, relative
 
 
 @dataclass(frozen=True)
-class Row:
+class WedgeRow:
     """One meaning of "stiff", in words; the bent pair's and the flat wedge's value in SI and their unit; bent over
     flat; `side`: "stiffer", "softer", "the same" or "unknown", said of the bent pair in this respect."""
 
@@ -60,58 +52,15 @@ class Row:
     side: str
 
 
-def both_sides(study: Study) -> tuple[Row, ...]:
+def both_sides(study: Study) -> tuple[WedgeRow, ...]:
     """A row for each measure of the section, the same sheets and rod; nan where the wedge does not touch the rod."""
     return tuple(_row(study.quantities, key, ratio) for key, ratio in ROWS.items())
 
 
-def _row(found, key, ratio_key):
-    ratio = found[ratio_key]
+def _row(q, key, ratio_key):
+    ratio = q[ratio_key]
     words = MEASURES[key].words
-    return Row(key, capital(words), found[key], found[key] / ratio, QUANTITIES[key].unit, ratio, side(ratio))
-
-
-def drawing_level(study: Study) -> dict:
-    """Spacers with which the bent sheets have as much as the flat wedge has with the study's own spacer [m].
-
-    By measure: "i_chord" (second moment about the chord line) and "torsion_constant", the two sheets alone; sheets,
-    bond line and setback stay. Of several spacers the smallest; nan where none up to the greatest is enough, or the
-    wedge cannot touch its rod. Two passes over arrays of spacers, a power law between neighbours: within 1e-4 of
-    `study.wedge_comparison.overtaking`, which is exact and slow (tested). In the limit of thin sheets and small
-    openings 1.19 and 1.33 times the study's spacer.
-    """
-    design, target = study.design, study.flat
-    coarse = _spacers(design, study.bend)
-    sections = _bent(design, coarse)
-    brackets = np.array([_bracket(coarse, getattr(sections, m) / getattr(target, m)) for m in LEVELLED])
-    fine = np.linspace(brackets[:, 0], brackets[:, 1], _POINTS, axis=-1)
-    sections = _bent(design, fine)
-    return {m: _inverse(getattr(sections, m)[i] / getattr(target, m), fine[i]) for i, m in enumerate(LEVELLED)}
-
-
-def _bracket(spacers, ratio):
-    above = np.flatnonzero(ratio >= 1.0)
-    if above.size == 0 or above[0] == 0:
-        return np.nan, np.nan
-    return spacers[above[0] - 1], spacers[above[0]]
-
-
-def _inverse(ratio, spacers):
-    """Where the ratio is one; a power law between two spacers, which stiffness nearly is."""
-    good = np.isfinite(ratio)
-    if not good.any() or not ratio[good].min() < 1.0 <= ratio[good].max():
-        return float("nan")
-    return float(np.exp(np.interp(0.0, np.log(ratio[good]), np.log(spacers[good]))))
-
-
-def _bent(design, spacer):
-    return bent_pair(solve_bend(design.free_length, design.sheet_thickness, spacer, design.bond_line, design.setback))
-
-
-def _spacers(design, bend):
-    """From hardly more than the bond line up to the greatest spacer."""
-    low = max(1.001 * design.bond_line, 1e-3 * design.spacer_diameter)
-    return np.geomspace(low, bend.greatest_spacer * (1.0 - _EDGE), _POINTS)
+    return WedgeRow(key, capital(words), q[key], q[key] / ratio, QUANTITIES[key].unit, ratio, side(ratio))
 
 
 def level_words(study: Study, spacers: dict | None = None) -> tuple[str, ...]:
@@ -134,12 +83,11 @@ def level_words(study: Study, spacers: dict | None = None) -> tuple[str, ...]:
 
 def sides_text(study: Study) -> str:
     """Both sides as plain text, one line each."""
-    lines = [f"{'':<68}{'bent':>15}{'flat':>15}{'bent/flat':>11}"]
-    lines += [
-        f"{r.words:<68}{show(r.bent, r.unit):>15}{show(r.flat, r.unit):>15}{format_number(r.ratio, 3):>11}  {r.side}"
+    rows = (
+        (r.words, show(r.bent, r.unit), show(r.flat, r.unit), format_number(r.ratio, 3), r.side)
         for r in both_sides(study)
-    ]
-    return "\n".join(lines)
+    )
+    return "\n".join(text_lines((("", "bent", "flat", "bent/flat"), *rows), (68, 15, 15, 11)))
 
 
 @dataclass(frozen=True)
@@ -156,76 +104,17 @@ class Full:
 
 def full_comparison(study: Study) -> Full:
     """The whole comparison, one framed sheet included; takes a second or two."""
-    found = compare_with_wedge(study.design)
+    comparisons = compare_with_wedge(study.design)
     rows = tuple(
-        (measure.words, tuple(c.ratios.get(key, float("nan")) for c in found)) for key, measure in MEASURES.items()
+        (measure.words, tuple(c.ratios.get(key, float("nan")) for c in comparisons))
+        for key, measure in MEASURES.items()
     )
-    same_spacer = found[0].ratios
+    same_spacer = comparisons[0].ratios
     sentences = (*share_words(study.design), *change_words(study.design, same_spacer)) if same_spacer else ()
-    return Full(tuple(c.condition for c in found), tuple(c.why for c in found), rows, sentences)
+    return Full(tuple(c.condition for c in comparisons), tuple(c.why for c in comparisons), rows, sentences)
 
 
-def full_text(full: Full) -> str:
-    """The whole comparison as plain text, bent over flat; then its sentences."""
-    heads = [c.removeprefix("the ") for c in full.conditions]
-    lines = [f"{'':<77}" + "".join(f"{head:>21}" for head in heads)]
-    lines += [f"{words:<77}" + "".join(f"{format_number(r, 3):>21}" for r in ratios) for words, ratios in full.rows]
-    return "\n".join([*lines, "", *full.sentences, *(why for why in full.why if why)])
-
-
-# ----- The fair comparison of one design as a table: every measure under every condition, and what would draw level.
-#
-# All ratios are bent over flat wedge, so above one the bent pair has more of it. Made from `fair`; nothing is computed
-# here that is not there.
-
-
-WAYS = ("spacer_diameter", "sheet_thickness")
-
-
-@dataclass(frozen=True)
-class Level:
-    """Where the bent pair draws level with the present flat wedge in one measure by changing one length, all else
-    kept: `value` [m], nan where nothing allowed is enough; `failing`, names of the forming checks that fail there."""
-
-    value: float
-    failing: tuple = ()
-
-
-@dataclass(frozen=True)
-class FairTable:
-    """`comparisons`, one for each of `wedge_comparison.CONDITIONS`; `levels`, {measure key: {field: Level}} for the
-    measures in which the wedge with the same spacer is ahead; fields are `WAYS`. `enclosed`: area between the inner
-    faces, bent over flat, for each condition; it tells of the twisting stiffness and of the resin that goes in."""
-
-    comparisons: tuple
-    levels: dict
-    enclosed: tuple
-
-    def ratios(self, key: str) -> tuple:
-        """Bent over flat of one measure, in the order of the conditions; nan where there is no such wedge."""
-        return tuple(comparison.ratios.get(key, float("nan")) for comparison in self.comparisons)
-
-
-@lru_cache(maxsize=16)
-def fair_table(design: Design) -> FairTable:
-    """The table of one design: one to three seconds, then kept. InfeasibleBend where it cannot be bent.
-
-    Drawing level is worked out only where the wedge is ahead; a measure of one framed sheet takes most of the time.
-    """
-    comparisons = compare_with_wedge(design)
-    behind = [key for key, ratio in comparisons[0].ratios.items() if side(ratio) == "softer"]
-    levels = {key: {field: _level(design, key, field) for field in WAYS} for key in behind}
-    area = bent_section(design).enclosed_area
-    flat = (np.nan if c.wedge is None else flat_wedge_section(c.wedge).enclosed_area for c in comparisons)
-    return FairTable(comparisons, levels, tuple(float(area / value) for value in flat))
-
-
-def _level(design, key, field):
-    value = overtaking(design, key, field)
-    return Level(value, failing_with(design, field, value) if np.isfinite(value) else ())
-
-
-# ----- The section of the design note and the CSV file made from that table.
+# ----- The section of the design note and the CSV file, made from the fair comparison (`study.wedge_levels`).
 
 
 _HEADS = ("Same spacer", "Same outer thickness", "Same mass", "Same 2nd moment")  # in the order of fair.CONDITIONS
@@ -295,8 +184,8 @@ def _measure_row(study, table, key):
 
 
 def _enclosed_row(study, table):
-    found = study.quantities
-    values = (_shown(name, found[name]) for name in ("enclosed_area", "wedge_enclosed_area"))
+    q = study.quantities
+    values = (_shown(name, q[name]) for name in ("enclosed_area", "wedge_enclosed_area"))
     return "Enclosed area, no stiffness", *values, *(_ratio(r) for r in table.enclosed), *("–" for _ in WAYS)
 
 
@@ -333,10 +222,9 @@ def _wedges(study: Study, table: FairTable):
     for comparison in table.comparisons:
         if comparison.wedge is None:
             yield f"No flat wedge with {comparison.condition}: {comparison.why}."
-    found = [c for c in table.comparisons[1:] if c.wedge is not None]
-    if found:
-        said = (f"{c.condition}, {_changed(study.design, c.wedge)}" for c in found)
-        yield f"The wedge has, for {'; for '.join(said)}."
+    met = [f"{c.condition}, {_changed(study.design, c.wedge)}" for c in table.comparisons[1:] if c.wedge is not None]
+    if met:
+        yield f"The wedge has, for {'; for '.join(met)}."
 
 
 def _changed(design, wedge):

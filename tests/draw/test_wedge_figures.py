@@ -8,9 +8,9 @@ import pytest
 from panelmech import Design, InfeasibleBend, catalogue
 from panelmech.draw.digest import figure_digest
 from panelmech.draw.study_figures import describe_fair, draw_fair, fair_figure, figure
-from panelmech.report.wedge_rows import fair_table
 from panelmech.study.study import evaluate
 from panelmech.study.wedge_comparison import CONDITIONS, compare_with_wedge
+from panelmech.study.wedge_levels import fair_table
 
 ROWS = [("bending", (0.773, 0.739, 1.0, math.nan)), ("pressing", (2.33, 250.0, 0.001, 1.2))]
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
