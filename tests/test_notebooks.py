@@ -16,37 +16,40 @@ PATHS = sorted(rules.NOTEBOOKS.glob("*.ipynb"))
 NAMES = [path.stem for path in PATHS]
 
 
+def words_of(path):
+    """All text of a notebook that is no code."""
+    return "\n".join(cell.source for cell in rules.read(path).cells if cell.cell_type == "markdown")
+
+
 def test_the_planned_notebooks_exist():
     assert [name for name in rules.PLANNED if name not in NAMES] == []
 
 
-@pytest.mark.parametrize("path", PATHS, ids=NAMES)
-def test_notebook_keeps_the_rules(path):
-    assert rules.complaints(path.stem, rules.read(path)) == []
+def test_notebooks_keep_the_rules():
+    assert [f"{path.stem}: {text}" for path in PATHS for text in rules.complaints(path.stem, rules.read(path))] == []
 
 
-@pytest.mark.parametrize("name", [name for name in NAMES if name != "00_start"])
-def test_notebook_is_linked_from_the_start(name):
-    start = rules.read(rules.NOTEBOOKS / "00_start.ipynb")
-    text = "\n".join(cell.source for cell in start.cells if cell.cell_type == "markdown")
-    assert f"({name}.ipynb)" in text
+def test_notebooks_are_linked_from_the_start():
+    start = words_of(rules.NOTEBOOKS / "00_start.ipynb")
+    assert [name for name in NAMES if name != "00_start" and f"({name}.ipynb)" not in start] == []
 
 
 def test_links_between_notebooks_lead_somewhere():
-    for path in PATHS:
-        text = "\n".join(cell.source for cell in rules.read(path).cells if cell.cell_type == "markdown")
-        for target in re.findall(r"\]\(([^)#\s]+)(?:#[^)]*)?\)", text):
-            assert ":" in target or (path.parent / target).exists(), f"{path.name} links to {target}"
+    links = re.compile(r"\]\(([^)#\s]+)(?:#[^)]*)?\)")
+    targets = [(path, target) for path in PATHS for target in links.findall(words_of(path)) if ":" not in target]
+    assert targets and [(path.name, to) for path, to in targets if not (path.parent / to).exists()] == []
 
 
-@pytest.mark.parametrize("name", study_names(rules.NOTEBOOKS / "studies"))
-def test_pictures_of_the_studies_are_up_to_date(name):
+def test_pictures_of_the_studies_are_up_to_date():
     from panelmech import Design, evaluate
     from panelmech.draw.live_svg import section_picture
 
-    path = rules.NOTEBOOKS / "studies" / f"{name}.json"
-    stored = rules.NOTEBOOKS / "pictures" / f"{name}.svg"
-    assert stored.read_text(encoding="utf-8") == section_picture(evaluate(Design.load(path))) + "\n"
+    old = []
+    for name in study_names(rules.NOTEBOOKS / "studies"):
+        study = evaluate(Design.load(rules.NOTEBOOKS / "studies" / f"{name}.json"))
+        stored = (rules.NOTEBOOKS / "pictures" / f"{name}.svg").read_text(encoding="utf-8")
+        old += [name] if stored != section_picture(study) + "\n" else []
+    assert old == []
 
 
 # ----- the rules themselves: a clean notebook passes, and each kind of dirt is seen -----
