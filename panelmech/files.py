@@ -65,13 +65,13 @@ def file_text(mark: str, schema: int, content: dict) -> str:
     return json.dumps(whole, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def write_atomically(path, text: str) -> None:
-    """Write a text file beside its final place, flush it to the disk, then put it in place in one step."""
-    path = Path(path)
+def write_atomically(path, content: str | bytes) -> None:
+    """Write a file, text as UTF-8, beside its final place, flush it to the disk, then put it in place in one step."""
+    path, content = Path(path), content.encode() if isinstance(content, str) else content
     handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
         mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~umask()

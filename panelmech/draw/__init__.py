@@ -1,7 +1,8 @@
 """Pictures of records, on axes that are given: matplotlib figures, live SVG, templates at true scale. No mechanics.
 
-May use: matplotlib, ezdxf where it writes, and the rooms below. This door stays thin: what is light must not bring
-matplotlib in. Verbs: draw a figure, digest it as text, make its bytes.
+May use: matplotlib, ezdxf where it writes, and the rooms below. What is light (look, shapes, digest, live_svg) must not
+bring matplotlib in: this door fetches a heavy function when it is asked for. Verbs: draw a figure, digest it as text,
+make its bytes.
 
 Why it is so
 - The live picture is SVG text: only a small SVG keeps up with a drag, and it can be tested as text.
@@ -13,10 +14,17 @@ Why it is so
   the case.
 """
 
+from __future__ import annotations
+
+import importlib as _importlib
+import typing as _typing
+
 from .digest import figure_digest
-from .study_figures import figure_bytes
-from .template_pages import template_sheets
-from .trade_off_figures import sizing_figure
+
+if _typing.TYPE_CHECKING:
+    from .figures import figure_bytes
+    from .template_pages import template_sheets
+    from .trade_off_figures import sizing_figure
 
 __all__ = [
     "figure_bytes",
@@ -24,3 +32,12 @@ __all__ = [
     "sizing_figure",
     "template_sheets",
 ]
+
+_HEAVY = {"figure_bytes": "figures", "sizing_figure": "trade_off_figures", "template_sheets": "template_pages"}
+
+
+def __getattr__(name: str):
+    """Functions that need matplotlib, on first use: none has the name of a module."""
+    if name in _HEAVY:
+        return getattr(_importlib.import_module(f".{_HEAVY[name]}", __name__), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

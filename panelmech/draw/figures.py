@@ -8,8 +8,6 @@ machine with the same version of matplotlib.
 from __future__ import annotations
 
 import io
-import os
-import tempfile
 from dataclasses import dataclass, field
 from functools import lru_cache, wraps
 from pathlib import Path
@@ -23,6 +21,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 from matplotlib.textpath import text_to_path
 
+from ..files import write_atomically
 from ..units import pretty_unit
 from .look import INK, PAPER, QUIET, RULE, Line
 
@@ -34,62 +33,34 @@ ROUNDS = 8  # of layout at most; three to five are usual
 STAMP_ROOM = 5.0  # mm kept free at the foot of a figure
 FONT = "DejaVu Sans"  # comes with matplotlib, so it is the same everywhere
 
-_NOT_OURS = (
-    "backend",
-    "interactive",
-    "toolbar",
-    "webagg",
-    "tk.",
-    "macosx",
-    "docstring",
-    "savefig.directory",
-    "figure.max_open_warning",
-    "figure.raise_window",
-    "date.epoch",
-    "timezone",
-)
+_NOT_OURS = ("backend", "interactive", "toolbar", "webagg", "tk.", "macosx", "docstring", "savefig.directory")
+_NOT_OURS += ("figure.max_open_warning", "figure.raise_window", "date.epoch", "timezone")
 STYLE = {key: value for key, value in dict.items(matplotlib.rcParamsDefault) if not key.startswith(_NOT_OURS)}
-STYLE.update(
-    {
-        "font.family": [FONT],
-        "font.size": SMALL,
-        "text.color": INK,
-        "text.parse_math": False,
-        "axes.titlesize": TEXT,
-        "axes.titleweight": "bold",
-        "axes.titlelocation": "left",
-        "axes.titlecolor": INK,
-        "axes.labelsize": SMALL,
-        "axes.labelcolor": INK,
-        "axes.edgecolor": QUIET,
-        "axes.linewidth": 0.6,
-        "axes.facecolor": PAPER,
-        "axes.spines.top": False,
-        "axes.spines.right": False,
-        "axes.unicode_minus": True,
-        "axes.grid": True,
-        "axes.axisbelow": True,
-        "grid.color": RULE,
-        "grid.linewidth": 0.5,
-        "xtick.labelsize": SMALL,
-        "ytick.labelsize": SMALL,
-        "xtick.color": QUIET,
-        "ytick.color": QUIET,
-        "xtick.labelcolor": INK,
-        "ytick.labelcolor": INK,
-        "legend.fontsize": SMALL,
-        "legend.frameon": False,
-        "figure.facecolor": PAPER,
-        "figure.dpi": 150.0,
-        "savefig.dpi": 200.0,
-        "savefig.bbox": None,
-        "savefig.facecolor": PAPER,
-        "savefig.transparent": False,
-        "svg.hashsalt": "panelmech",
-        "svg.fonttype": "path",
-        "pdf.fonttype": 42,
-    }
+STYLE |= dict.fromkeys(("font.size", "axes.labelsize", "xtick.labelsize", "ytick.labelsize", "legend.fontsize"), SMALL)
+STYLE |= dict.fromkeys(
+    ("text.color", "axes.titlecolor", "axes.labelcolor", "xtick.labelcolor", "ytick.labelcolor"), INK
 )
+STYLE |= dict.fromkeys(("axes.edgecolor", "xtick.color", "ytick.color"), QUIET)
+STYLE |= dict.fromkeys(("axes.facecolor", "figure.facecolor", "savefig.facecolor"), PAPER)
+STYLE |= dict.fromkeys(("axes.unicode_minus", "axes.grid", "axes.axisbelow"), True)
+STYLE |= dict.fromkeys(("text.parse_math", "axes.spines.top", "axes.spines.right"), False)
+STYLE |= {
+    "font.family": [FONT],
+    "axes.titlesize": TEXT,
+    "axes.titleweight": "bold",
+    "axes.titlelocation": "left",
+    "axes.linewidth": 0.6,
+    "grid.color": RULE,
+    "grid.linewidth": 0.5,
+    "legend.frameon": False,
+    "figure.dpi": 150.0,
+    "savefig.dpi": 200.0,
+    "savefig.bbox": None,
+    "savefig.transparent": False,
+    "svg.hashsalt": "panelmech",
+    "svg.fonttype": "path",
+    "pdf.fonttype": 42,
+}
 
 
 def in_style(draw):
@@ -290,16 +261,7 @@ def figure_bytes(fig: Figure, kind: str = "svg", alt: str = "", dpi: float = 200
 def save_figure(fig: Figure, path, alt: str = "", dpi: float = 200.0) -> Path:
     """Write the figure to a .svg, .pdf or .png file, all or nothing, and return its path. See `figure_bytes`."""
     path = Path(path)
-    content = figure_bytes(fig, path.suffix.lower().lstrip("."), alt, dpi)
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(content)
-        os.chmod(temporary, 0o644)
-        os.replace(temporary, path)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise
+    write_atomically(path, figure_bytes(fig, path.suffix.lower().lstrip("."), alt, dpi))
     return path
 
 

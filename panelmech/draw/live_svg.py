@@ -15,12 +15,13 @@ import numpy as np
 
 from ..study.study import Study
 from ..units import show, show_input
-from .look import FILLS, INK, LINES, PAPER, QUIET, strain_colour
+from .look import FILLS, INK, LINES, PAPER, QUIET, Line, strain_colour
 from .shapes import MM, Outlines, mirrored, section_outlines, wedge_faces
 
 WIDTH, HEIGHT = 960, 320  # of the viewing frame
 LEFT, RIGHT, MIDDLE, REACH = 48, 838, 144, 96  # drawing field: left and right edge, chord line, half height
 LAND_ROW, CHORD_ROW = 256, 300  # rows of dimension lines below the section
+EDGE = Line(LINES["bent"].colour, (), 0.8)  # of the sheets
 SEGMENTS = 24  # pieces of one colour along the bent part of a sheet
 _STEPS = (1.0, 1.25, 1.6, 2.0, 2.5, 3.2, 4.0, 5.0, 6.3, 8.0, 10.0)
 
@@ -56,9 +57,9 @@ class _Frame:
         """Picture y: upwards is less."""
         return MIDDLE - self.up * mm
 
-    def path(self, rings, *look, **more) -> str:
-        """A path of rings of points, see `_path`."""
-        return _path([" ".join(self.points(ring)) for ring in rings], *look, **more)
+    def path(self, rings, line=None, fill="none", close=True) -> str:
+        """A path of rings of points."""
+        return _path([" ".join(self.points(ring)) for ring in rings], line, fill, close)
 
 
 def section_picture(study: Study, pinned: Study | None = None, view: View | None = None) -> str:
@@ -118,11 +119,17 @@ def _round_up(metres):
     return power * next(step for step in _STEPS if step * power >= metres * (1 - 1e-12))
 
 
-def _path(points, fill="none", stroke=None, weight=0.0, dashes=(), close=True):
-    line = f' stroke="{stroke}" stroke-width="{weight:g}"' if stroke else ""
-    dash = f' stroke-dasharray="{",".join(f"{d:g}" for d in dashes)}"' if dashes else ""
+def stroke(line: Line | None, fill: str = "none") -> str:
+    """Attributes of a shape: its fill, and its line if it has one."""
+    if line is None:
+        return f'fill="{fill}"'
+    dashes = f' stroke-dasharray="{",".join(f"{d:g}" for d in line.dashes)}"' if line.dashes else ""
+    return f'fill="{fill}" stroke="{line.colour}" stroke-width="{line.weight:g}"{dashes}'
+
+
+def _path(rings, line=None, fill="none", close=True):
     ends = "Z" if close else ""
-    return f'<path d="{" ".join(f"M{p}{ends}" for p in points)}" fill="{fill}"{line}{dash}/>'
+    return f'<path d="{" ".join(f"M{ring}{ends}" for ring in rings)}" {stroke(line, fill)}/>'
 
 
 def _sheets(shape: Outlines, frame, view):
@@ -132,21 +139,21 @@ def _sheets(shape: Outlines, frame, view):
     for i, share in enumerate(shape.strain.tolist() if view.strain else ()):
         colour = strain_colour(share)
         pieces = [f"{outer[i]} {outer[i + 1]} {inner[i + 1]} {inner[i]}" for outer, inner in sides]
-        parts.append(_path(pieces, colour, colour, 0.5))
+        parts.append(_path(pieces, Line(colour, (), 0.5), colour))
     plain = "none" if view.strain else strain_colour(0.5)
     outlines = [" ".join(outer + inner[::-1]) for outer, inner in sides]
-    return "".join(parts) + _path(outlines, plain, LINES["bent"].colour, 0.8)
+    return "".join(parts) + _path(outlines, EDGE, plain)
 
 
 def _land(shape: Outlines, frame):
-    glue = frame.path([shape.bond], FILLS["bond"], FILLS["bond"], 0.6)
-    return glue + frame.path([shape.land, mirrored(shape.land)], FILLS["land"], LINES["bent"].colour, 0.8)
+    glue = frame.path([shape.bond], Line(FILLS["bond"], (), 0.6), FILLS["bond"])
+    return glue + frame.path([shape.land, mirrored(shape.land)], EDGE, FILLS["land"])
 
 
 def _potting(shape: Outlines, frame):
     """All between the sheets in front of the contacts; the rod is drawn over it."""
     front = shape.sheet.inner[-2:]
-    return frame.path([np.vstack([front, mirrored(front[::-1])])], FILLS["resin"])
+    return frame.path([np.vstack([front, mirrored(front[::-1])])], fill=FILLS["resin"])
 
 
 def _spacer(shape: Outlines, frame):
@@ -156,25 +163,20 @@ def _spacer(shape: Outlines, frame):
 
 
 def _ring(frame, centre, radius, fill, line):
-    return (
-        f'<ellipse cx="{frame.x(centre):.1f}" cy="{MIDDLE}" rx="{radius * frame.across:.1f}" '
-        f'ry="{radius * frame.up:.1f}" fill="{fill}" stroke="{line.colour}" stroke-width="{line.weight:g}"'
-        + (f' stroke-dasharray="{",".join(f"{v:g}" for v in line.dashes)}"' if line.dashes else "")
-        + "/>"
-    )
+    x, rx, ry = frame.x(centre), radius * frame.across, radius * frame.up
+    return f'<ellipse cx="{x:.1f}" cy="{MIDDLE}" rx="{rx:.1f}" ry="{ry:.1f}" {stroke(line, fill)}/>'
 
 
 def _wedge(study, frame):
     """Outer faces of the flat wedge: what shows beside the bent sheets."""
-    face, line = wedge_faces(study.wedge).outer, LINES["wedge"]
-    return frame.path([face, mirrored(face)], "none", line.colour, line.weight, line.dashes, close=False)
+    face = wedge_faces(study.wedge).outer
+    return frame.path([face, mirrored(face)], LINES["wedge"], close=False)
 
 
 def _pinned(study, frame):
     shape, line = section_outlines(study, SEGMENTS), LINES["pinned"]
     edge = np.vstack([shape.land[3:], shape.sheet.outer, shape.sheet.inner[-1:]])
-    outline = frame.path([edge, mirrored(edge)], "none", line.colour, line.weight, line.dashes, close=False)
-    return outline + _ring(frame, *shape.rod, "none", line)
+    return frame.path([edge, mirrored(edge)], line, close=False) + _ring(frame, *shape.rod, "none", line)
 
 
 def _dimensions(study, frame):
@@ -213,7 +215,7 @@ def _measure(x1, y1, x2, y2):
     ends = "".join(
         f"M{x - tick[0]:.1f},{y - tick[1]:.1f} L{x + tick[0]:.1f},{y + tick[1]:.1f}" for x, y in ((x1, y1), (x2, y2))
     )
-    return f'<path d="M{x1:.1f},{y1:.1f} L{x2:.1f},{y2:.1f}{ends}" fill="none" stroke="{INK}" stroke-width="1"/>'
+    return f'<path d="M{x1:.1f},{y1:.1f} L{x2:.1f},{y2:.1f}{ends}" {stroke(Line(INK, (), 1.0))}/>'
 
 
 def _text(x, y, words, colour=INK, anchor="middle"):
@@ -254,5 +256,4 @@ def _sample(kind, x, view):
         )
     if kind is None:
         return ""
-    line = LINES[kind]
-    return _path([f"{x},22 {x + 32},22"], "none", line.colour, line.weight, line.dashes, close=False)
+    return _path([f"{x},22 {x + 32},22"], LINES[kind], close=False)

@@ -15,6 +15,7 @@ from ..loads.allowable import Allowed, allowed
 from ..loads.load_study import LoadStudy
 from ..loads.response import envelope
 from ..units import format_number, show
+from .live_svg import stroke
 from .load_figures import DIAGRAMS, FURTHEST, SHORT, describe_loads
 from .look import CASE_LINES, INK, LINES, PAPER, QUIET, RULE, VERDICT_COLOURS, VERDICT_MARKS
 
@@ -56,16 +57,11 @@ def _legend(names):
         if x > LEFT and x + wide > WIDTH:
             x, y = LEFT, y + LINE
         out.append(
-            f'<path d="M{x:.1f} {y:.0f}h22" {_stroke(look)}/><text x="{x + 27:.1f}" y="{y + 4:.0f}">'
+            f'<path d="M{x:.1f} {y:.0f}h22" {stroke(look)}/><text x="{x + 27:.1f}" y="{y + 4:.0f}">'
             f"{escape(name)}</text>"
         )
         x += wide
     return "".join(out), y + 14.0
-
-
-def _stroke(look):
-    dashes = f' stroke-dasharray="{",".join(f"{d:g}" for d in look.dashes)}"' if look.dashes else ""
-    return f'fill="none" stroke="{look.colour}" stroke-width="{look.weight}"{dashes}'
 
 
 def _cell(study, quantity, left, top):
@@ -86,7 +82,7 @@ def _cell(study, quantity, left, top):
 
     rows = np.array(envelope(values)) if len(study.names) > len(CASE_LINES) else values
     lines = "".join(
-        f'<polyline points="{_points(x(z), y(row))}" {_stroke(look)}/>'
+        f'<polyline points="{_points(x(z), y(row))}" {stroke(look)}/>'
         for row, look in zip(rows, CASE_LINES, strict=False)
         if not np.any(np.isnan(row))
     )
@@ -134,14 +130,14 @@ def _allowed_lines(limit, x, y, reach):
     if len(place) == 1:  # of the tip alone
         at = float(x(place[0]))
         return "".join(
-            f'<path d="M{at - 26:.1f} {float(y(s * value[0])):.1f}h26" {_stroke(LINES["limit"])}/>' for s in (1.0, -1.0)
+            f'<path d="M{at - 26:.1f} {float(y(s * value[0])):.1f}h26" {stroke(LINES["limit"])}/>' for s in (1.0, -1.0)
         )
     inside = value <= reach
     value = np.where(inside, value, np.nan)
     out = []
     for sign in (1.0, -1.0):
         for run in _runs(inside):
-            out.append(f'<polyline points="{_points(x(place[run]), y(sign * value[run]))}" {_stroke(LINES["limit"])}/>')
+            out.append(f'<polyline points="{_points(x(place[run]), y(sign * value[run]))}" {stroke(LINES["limit"])}/>')
     return "".join(out)
 
 
@@ -194,7 +190,7 @@ def _bars(study):
         y = 30.0 + ROW * i
         out.append(f'<text x="14" y="{y + 11:.0f}">{escape(_name(check))}</text>{_bar(check, y)}')
     out.append(
-        f'<path d="M{full:.1f} 22V{bottom:.0f}" {_stroke(LINES["limit"])}/>'
+        f'<path d="M{full:.1f} 22V{bottom:.0f}" {stroke(LINES["limit"])}/>'
         f'<text x="{full:.1f}" y="18" text-anchor="middle" fill="{LINES["limit"].colour}">limit</text>'
     )
     return "".join(out)

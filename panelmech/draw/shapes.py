@@ -42,12 +42,28 @@ class Faces:
 
 @dataclass(frozen=True, eq=False)
 class Outlines:
-    """The parts of one section, in mm, as `section_outlines` gives them.
+    """The parts of one section, as `section_outlines` gives them; mm.
 
-    `sheet`: the upper sheet; `land`: that sheet over the land, (4, 2); `bond`: the adhesive between the sheets, (4, 2);
-    `rod`: (x of its centre, radius); `bore`: its inner radius, 0 for a solid rod; `potting`: its pieces, (n, 2) each;
-    `strain`: bending strain of each cell of the sheet as a share of the greatest, 0 to 1; `front`: x of the front-most
-    point, corner of the sheet or rod; `half_height` of it all.
+    Attributes
+    ----------
+    sheet : Faces
+        The upper sheet.
+    land : ndarray, (4, 2)
+        That sheet over the land.
+    bond : ndarray, (4, 2)
+        The adhesive between the sheets.
+    rod : tuple
+        x of its centre and its radius.
+    bore : float
+        Inner radius of a tube, 0 for a solid rod.
+    potting : tuple of ndarray, (n, 2) each
+        Its pieces in front of the rod.
+    strain : ndarray
+        Bending strain of each cell of the sheet as a share of the greatest [-], 0 to 1.
+    front : float
+        x of the front-most point, corner of the sheet or rod.
+    half_height : float
+        Of all of it, from the chord line.
     """
 
     sheet: Faces

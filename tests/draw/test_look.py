@@ -8,7 +8,11 @@ more than eight times that. Contrast: W3C, Web Content Accessibility Guidelines 
 1.4.11 (graphics, 3).
 """
 
+import re
+import subprocess
+import sys
 from itertools import combinations
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -155,3 +159,29 @@ def test_verdict_marks_differ_and_exist_in_the_font():
     assert set(marks) == set(look.VERDICT_COLOURS)
     glyphs = ft2font.FT2Font(font_manager.findfont(FONT)).get_charmap()
     assert [mark for mark in marks.values() if ord(mark) not in glyphs] == []
+
+
+def test_what_is_light_loads_without_matplotlib_and_ezdxf():
+    """The live picture must be there at once: nothing on its way, the room's door included, loads what only export
+    needs."""
+    names = ", ".join(f"panelmech.draw.{name}" for name in ("look", "shapes", "live_svg", "digest", "template_files"))
+    code = f"import sys, {names}; print([name for name in ('matplotlib', 'ezdxf') if name in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    assert (done.returncode, done.stdout.strip()) == (0, "[]"), done.stderr
+
+
+def test_the_door_gives_every_name_it_lists():
+    import panelmech.draw
+
+    assert all(callable(getattr(panelmech.draw, name)) for name in panelmech.draw.__all__)
+    with pytest.raises(AttributeError, match="no attribute 'nothing'"):
+        _ = panelmech.draw.nothing
+
+
+def test_each_colour_stands_once():
+    """A colour is one line of the table of looks: no other place in the room writes one down."""
+    folder = Path(look.__file__).parent
+    written = {p.name: re.findall(r'"(#[0-9a-f]{6})"', p.read_text(encoding="utf-8")) for p in folder.glob("*.py")}
+    ours = written.pop("look.py")
+    assert len(set(ours)) == len(ours)
+    assert {name: colours for name, colours in written.items() if colours} == {}
