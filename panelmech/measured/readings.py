@@ -10,13 +10,14 @@ import io
 import math
 from dataclasses import dataclass
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 
 from ..files import write_atomically
-from ..units import from_si, pretty_unit, show_input, to_si
+from ..units import from_si, pretty_unit, read_array, read_number, show_input, to_si
 
-# ----- Readings, and what they are worth: value and standard uncertainty of a result worked out from measured numbers.
+# ----- What readings are worth: a result and its standard uncertainty.
 #
 # Follows the Guide to the Expression of Uncertainty in Measurement (JCGM 100:2008): repeated readings give a type A
 # part, s/sqrt(n) (4.2.3); the resolution of the instrument a type B part, resolution/sqrt(12) (F.2.2.1); independent
@@ -25,20 +26,21 @@ from ..units import from_si, pretty_unit, show_input, to_si
 
 @dataclass(frozen=True)
 class Reading:
-    """One measured quantity: `values`, one or more repeated readings [SI]; `resolution` of the instrument [SI], the
-    smallest step it shows. Raises ValueError for no or non-finite readings or a negative resolution."""
+    """One measured quantity. Raises ValueError for no or non-finite readings or a negative resolution.
+
+    name : what was measured
+    values : one or more repeated readings [SI]
+    resolution : of the instrument, the smallest step it shows [SI]
+    """
 
     name: str
     values: tuple
     resolution: float = 0.0
 
     def __post_init__(self):
-        values = tuple(float(v) for v in np.atleast_1d(np.asarray(self.values, dtype=float)))
-        object.__setattr__(self, "values", values)
-        if not values or not np.all(np.isfinite(values)):
-            raise ValueError(f"{self.name}: readings are {self.values!r}; give one or more finite numbers in SI units")
-        if not (np.isfinite(self.resolution) and self.resolution >= 0.0):
-            raise ValueError(f"{self.name}: resolution is {self.resolution!r}; give zero or more, in SI units")
+        values = np.atleast_1d(read_array(self.values, f"{self.name}: a reading", least=1))
+        object.__setattr__(self, "values", tuple(values.tolist()))
+        read_number(self.resolution, f"{self.name}: resolution", low=0.0)
 
     @property
     def mean(self) -> float:
@@ -54,8 +56,13 @@ class Reading:
 
 @dataclass(frozen=True)
 class Measured:
-    """A result: `value` and its standard `readings` [SI]; `contributions`, the part each reading adds, by name
-    [SI]; `notes` on readings outside the method; `details`, further numbers by name [SI]."""
+    """A result worked out from readings.
+
+    value, uncertainty : the result and its standard uncertainty [SI]
+    contributions : the part of the uncertainty that each reading adds, by name [SI]
+    notes : on readings outside the method, in words
+    details : further numbers by name [SI]
+    """
 
     value: float
     uncertainty: float
@@ -94,7 +101,7 @@ def propagate(result, readings, notes=(), details=None) -> Measured:
     return Measured(value, total, parts, tuple(notes), details)
 
 
-# ----- Readings from the bench: what can be measured, and the record of what was; `readings` keeps them as CSV.
+# ----- What can be measured, and the record of what was.
 
 
 SHEETS, PAIR = ("A", "B"), ("pair",)
@@ -105,9 +112,17 @@ HOUR = 3600.0  # seconds
 
 @dataclass(frozen=True)
 class Kind:
-    """What can be measured: `label` in a builder's words; `unit` of the value; `on`, the sheets it belongs to; `low`,
-    `high`, what is allowed, in `unit`; `place`, from where its place counts (empty: it has none); `timed`: it belongs
-    to a time after forming; `group` it stands in; `help`."""
+    """What can be measured.
+
+    label : in a builder's words
+    unit : of the value, on screen and in the file
+    on : the sheets it belongs to
+    low, high : least and greatest value allowed [unit]
+    group : a key of `GROUPS`
+    help : one line of help
+    place : from where its place counts, "" where it has none
+    timed : whether it belongs to a time after forming
+    """
 
     label: str
     unit: str
@@ -130,52 +145,39 @@ class Kind:
         return f"{self.low:g} to {self.high:g} {pretty_unit(self.unit)}"
 
 
-KINDS = {
-    "thickness": Kind(
-        "thickness", "mm", SHEETS, 0.1, 60, "sheets", "six or more points, some towards each end", "the marked end"
-    ),
-    "bow, marked face up": Kind(
-        "bow, marked face up",
-        "mm",
-        SHEETS,
-        -200,
-        200,
-        "sheets",
-        "gap under the middle on a flat bench, along the chord; negative where the ends stand off",
-    ),
-    "bow, marked face down": Kind(
-        "bow, marked face down", "mm", SHEETS, -200, 200, "sheets", "the same after turning the sheet over"
-    ),
+# fmt: off
+KINDS = {  # label, unit, sheets, least, most, group; help, from where its place counts
+    "thickness": Kind("thickness", "mm", SHEETS, 0.1, 60, "sheets",
+        "six or more points, some towards each end", "the marked end"),
+    "bow, marked face up": Kind("bow, marked face up", "mm", SHEETS, -200, 200, "sheets",
+        "gap under the middle on a flat bench, along the chord; negative where the ends stand off"),
+    "bow, marked face down": Kind("bow, marked face down", "mm", SHEETS, -200, 200, "sheets",
+        "the same after turning the sheet over"),
     "bow base": Kind("length over which bow is read", "mm", SHEETS, 20, 5000, "sheets", "along the chord"),
     "twist": Kind("twist", "mm", SHEETS, -200, 200, "sheets", "gap under one corner, the other three held down"),
     "three-point force": Kind("force in the middle", "N", SHEETS, 0.01, 10000, "three-point", "weight × 9.81"),
     "three-point deflection": Kind("deflection under it", "mm", SHEETS, 0.01, 500, "three-point"),
     "three-point span": Kind("distance of the supports", "mm", SHEETS, 5, 3000, "three-point"),
     "three-point width": Kind("width of the strip", "mm", SHEETS, 1, 3000, "three-point"),
-    "three-point thickness": Kind(
-        "thickness of the strip", "mm", SHEETS, 0.1, 60, "three-point", "left empty, that of the sheet counts"
-    ),
-    "three-point support radius": Kind(
-        "radius of the supports", "mm", SHEETS, 0, 200, "three-point", "0 or empty: knife edges"
-    ),
+    "three-point thickness": Kind("thickness of the strip", "mm", SHEETS, 0.1, 60, "three-point",
+        "left empty, that of the sheet counts"),
+    "three-point support radius": Kind("radius of the supports", "mm", SHEETS, 0, 200, "three-point",
+        "0 or empty: knife edges"),
     "droop": Kind("droop of the end", "mm", SHEETS, 0.1, 3000, "droop", "below the edge it hangs over"),
     "droop overhang": Kind("overhang", "mm", SHEETS, 10, 5000, "droop", "length beyond the edge"),
-    "droop thickness": Kind(
-        "thickness of the strip", "mm", SHEETS, 0.1, 60, "droop", "left empty, that of the sheet counts"
-    ),
-    "droop density": Kind(
-        "density of the sheet", "kg/m3", SHEETS, 20, 12000, "droop", "left empty, that of the catalogue counts"
-    ),
+    "droop thickness": Kind("thickness of the strip", "mm", SHEETS, 0.1, 60, "droop",
+        "left empty, that of the sheet counts"),
+    "droop density": Kind("density of the sheet", "kg/m3", SHEETS, 20, 12000, "droop",
+        "left empty, that of the catalogue counts"),
     "droop end weight": Kind("weight hung from the end", "g", SHEETS, 0.1, 100000, "droop", "empty: none"),
     "droop width": Kind("width of the strip", "mm", SHEETS, 1, 3000, "droop", "needed with a weight"),
-    "opening force": Kind(
-        "force that frees the rod, each sheet", "N", PAIR, 0.01, 100000, "opened", "over the whole span, at the rod"
-    ),
-    "as-built thickness": Kind(
-        "outer thickness at the front", "mm", PAIR, 0.5, 1000, "part", "log at 1 h, 24 h and 7 days", timed=True
-    ),
+    "opening force": Kind("force that frees the rod, each sheet", "N", PAIR, 0.01, 100000, "opened",
+        "over the whole span, at the rod"),
+    "as-built thickness": Kind("outer thickness at the front", "mm", PAIR, 0.5, 1000, "part",
+        "log at 1 h, 24 h and 7 days", timed=True),
     "offset": Kind("offset of the outer face", "mm", SHEETS, -500, 500, "part", "from the chord line", "the land end"),
 }
+# fmt: on
 GROUPS = {
     "sheets": "The two sheets, flat",
     "three-point": "Strip on two supports",
@@ -187,9 +189,16 @@ GROUPS = {
 
 @dataclass(frozen=True)
 class Row:
-    """One reading [SI]: `sheet` "A", "B" or "pair"; `measured`, a name of `KINDS`; `value`; `place` [m] and `time`
-    after forming [s], None where the kind has none; `resolution` of the instrument, in the unit of the value; `note`.
-    Raises ValueError, in words, for anything not allowed."""
+    """One reading. Raises ValueError, in words, for anything not allowed.
+
+    sheet : "A", "B" or "pair"
+    measured : a name of `KINDS`
+    value : [SI]
+    place : where it was read [m], None where the kind has none
+    time : after forming [s], None where the kind has none
+    resolution : smallest step of the instrument [SI]
+    note : free text
+    """
 
     sheet: str
     measured: str
@@ -426,7 +435,7 @@ def _parse_row(cells, spare, semicolons):
         resolution=0.0 if math.isnan(resolution) else to_si(resolution, kind.unit),
         note=cells["note"],
     )
-    wrong = list(row_complaints(_Loose(**given)))
+    wrong = list(row_complaints(SimpleNamespace(**given)))
     return (None, wrong) if wrong else (Row(**given), [])
 
 
@@ -449,14 +458,6 @@ def _numbers(cells, kind, semicolons):
         other = f", and nothing in {' and '.join(stray)}" if stray else ""
         wrong.append((kind.column, f"{cells['measured']} needs its number here{other}; allowed is {kind.allowed}"))
     return numbers, wrong
-
-
-@dataclass(frozen=True)
-class _Loose(Row):
-    """A row that is not checked yet."""
-
-    def __post_init__(self):
-        pass
 
 
 def readings_csv(readings: Readings) -> str:
