@@ -22,7 +22,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..mechanics.span_curves import GAUSS_NODES, GAUSS_WEIGHTS, checked_stations, curve, resample, stiffness_curve
-from ..units import show_input
+from ..units import read_array, read_number, show_input
 
 ROUNDING = 1e-9  # share of the largest moment that may be left at a free end
 
@@ -36,8 +36,8 @@ class PointLoad:
     torque: float = 0.0
 
     def __post_init__(self):
-        if not np.all(np.isfinite([self.position, self.force, self.torque])):
-            raise ValueError(f"a point load is {self!r}: give finite numbers in m, N and N m")
+        for name, unit in (("position", "mm"), ("force", "N"), ("torque", "N m")):
+            read_number(getattr(self, name), f"{name} of a point load", unit)
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ class Held:
     torque_at: float | None = None
 
     def __post_init__(self):
-        places = tuple(sorted(float(b) for b in self.bearings))
+        places = tuple(np.sort(read_array(self.bearings, "bearings", "mm", axes=1)).tolist())
         object.__setattr__(self, "bearings", places)
         if len(places) not in (0, 2):
             raise ValueError(

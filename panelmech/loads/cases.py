@@ -17,12 +17,13 @@ import numpy as np
 
 from ..mechanics.numerics import plain
 from ..mechanics.span_curves import at_station, checked_stations, span_integral
-from ..units import show, show_input
+from ..units import read_array, read_choice, read_number, show, show_input
 from .beam import PointLoad
-from .hydrodynamics import LIFT_MODELS, crossflow_coefficient, effective_aspect_ratio, lift
+from .hydrodynamics import END_PLATES, LIFT_MODELS, crossflow_coefficient, effective_aspect_ratio, lift
 from .span_spread import SPREADS, in_water, span_share
 
 GRAVITY, ZERO_CELSIUS, STANDARD_PRESSURE = 9.80665, 273.15, 101325.0
+WATERS = "998 fresh, 1025 sea"
 QUARTER = 0.25  # of the chord from the leading edge: where the side force acts
 
 
@@ -39,9 +40,7 @@ class Planform:
     def __post_init__(self):
         z = checked_stations(self.position)
         for name in ("chord", "leading_edge_x"):
-            values = np.broadcast_to(np.asarray(getattr(self, name), dtype=float), z.shape)
-            if not np.all(np.isfinite(values)):
-                raise ValueError(f"planform: {name} is not finite at every station")
+            values = np.broadcast_to(read_array(getattr(self, name), f"planform: {name}", "mm"), z.shape)
             object.__setattr__(self, name, values)
         if np.any(self.chord < 0.0) or not np.any(self.chord > 0.0):
             raise ValueError("planform: the chord must not be negative, and positive somewhere")
@@ -52,14 +51,21 @@ class Planform:
 class SideForce:
     """Side force of a blade in flow. Raises ValueError for what makes no sense.
 
-    `speed` [m/s]; `density` of the water [kg/m3]; either `angle` between flow and chord [rad] or a lift `coefficient`
-    [-] of the user's, the other None; `end_plate` 1 to 2 (`loads.hydrodynamics.effective_aspect_ratio`); `model`
-    (`loads.hydrodynamics.LIFT_MODELS`); `tip`, cross-flow coefficient, None for that of a square tip of this taper;
-    `spread` (`SPREADS`); `mirrored`: the ellipse is full at the root, else it falls to nothing at both ends and the
-    force acts further out; None: full at the root if `end_plate` is above 1;
-    `immersed_from`: the part from the root to here is dry [m]; `centre`, share of the chord from the leading edge where
-    it acts; `skin_share`, share of the force that one face bears as pressure (1 is the safe side); `lasting`: stays for
-    so long that the limits for good apply.
+    name : of the case
+    speed : through the water [m/s], zero or more
+    density : of the water [kg/m3]
+    angle : between flow and chord [rad], within a right angle either way; None where the coefficient is given
+    coefficient : lift coefficient of the user's [-]; None where the angle is given
+    end_plate : 1 to 2 [-], see `loads.hydrodynamics.effective_aspect_ratio`
+    model : one of `loads.hydrodynamics.LIFT_MODELS`
+    tip : cross-flow coefficient [-], None for that of a square tip of this taper
+    spread : along the span, one of `SPREADS`
+    mirrored : True: the ellipse is full at the root; False: it falls to nothing at both ends and the force acts further
+        out; None: full at the root if `end_plate` is above 1
+    immersed_from : the part from the root to here is dry [m]
+    centre : share of the chord from the leading edge where it acts [-]
+    skin_share : share of the force that one face bears as pressure [-]; 1 is the safe side
+    lasting : stays for so long that the limits for good apply
     """
 
     name: str
@@ -78,37 +84,22 @@ class SideForce:
     lasting: bool = False
 
     def __post_init__(self):
-        _at_least_zero(self, "speed", "m/s", "the direction of the force is set by the angle")
-        _at_least_zero(self, "immersed_from", "m", "it is measured from the root end")
-        if self.tip is not None:
-            _at_least_zero(self, "tip", "", "it is the cross-flow coefficient")
-        if self.angle is not None and not abs(self.angle) <= 0.5 * np.pi:
-            raise ValueError(f"{self.name}: angle is {self.angle!r} rad: give an angle within a right angle either way")
-        if not (np.isfinite(self.density) and self.density > 0.0):
-            raise ValueError(
-                f"{self.name}: density is {self.density!r} kg/m3: give a positive one, 998 fresh, 1025 sea"
-            )
         if (self.angle is None) == (self.coefficient is None):
             raise ValueError(
                 f"{self.name}: give either the angle to the flow or a lift coefficient, not "
                 f"{'both' if self.angle is not None else 'neither'}"
             )
-        if self.coefficient is not None and not np.isfinite(self.coefficient):
-            raise ValueError(f"{self.name}: lift coefficient is {self.coefficient!r}: give a finite number")
-        if self.model not in LIFT_MODELS:
-            raise ValueError(
-                f"{self.name}: model is {self.model!r}: give a lift model, one of {', '.join(LIFT_MODELS)}"
-            )
-        if not 1.0 <= self.end_plate <= 2.0:
-            raise ValueError(
-                f"{self.name}: end_plate is {self.end_plate!r}: give an end plate factor from 1 (two "
-                "free ends) to 2 (root closed by a flat hull)"
-            )
-        if self.spread not in SPREADS:
-            raise ValueError(f"{self.name}: spread is {self.spread!r}: give one of {', '.join(SPREADS)}")
+        _check(self, "speed", "m/s", low=0.0, hint="the direction of the force is set by the angle")
+        _check(self, "immersed_from", "mm", low=0.0, hint="it is measured from the root end")
+        _check(self, "density", "kg/m3", above=0.0, hint=WATERS)
+        _check(self, "tip", low=0.0, optional=True, hint="it is the cross-flow coefficient")
+        _check(self, "angle", "deg", -0.5 * np.pi, 0.5 * np.pi, optional=True, hint="a right angle either way")
+        _check(self, "coefficient", optional=True)
+        _check(self, "end_plate", low=1.0, high=2.0, hint=END_PLATES)
         for name in ("centre", "skin_share"):
-            if not 0.0 <= getattr(self, name) <= 1.0:
-                raise ValueError(f"{self.name}: {name} is {getattr(self, name)!r}: give a share from 0 to 1")
+            _check(self, name, low=0.0, high=1.0, hint="it is a share")
+        read_choice(self.model, f"{self.name}: model", LIFT_MODELS)
+        read_choice(self.spread, f"{self.name}: spread", SPREADS)
 
     @property
     def full_at_root(self) -> bool:
@@ -118,8 +109,14 @@ class SideForce:
 
 @dataclass(frozen=True)
 class PointPush:
-    """A force at one place, as when the tip grounds or a line bears on the blade: `force` [N], `place`, share of the
-    span from the root (1 is the tip), `chord_place`, share of the chord from the leading edge, None on the axis."""
+    """A force at one place, as when the tip grounds or a line bears on the blade. ValueError as `SideForce`.
+
+    name : of the case
+    force : across the chord [N]
+    place : share of the span from the root [-]; 1 is the tip
+    chord_place : share of the chord from the leading edge [-], None on the axis
+    lasting : as of `SideForce`
+    """
 
     name: str
     force: float
@@ -128,11 +125,9 @@ class PointPush:
     lasting: bool = False
 
     def __post_init__(self):
-        if not np.isfinite(self.force):
-            raise ValueError(f"{self.name}: force is {self.force!r} N: give a finite number")
-        for label, share in (("place", self.place), ("chord_place", self.chord_place)):
-            if share is not None and not 0.0 <= share <= 1.0:
-                raise ValueError(f"{self.name}: {label} is {share!r}: give a share from 0 to 1")
+        _check(self, "force", "N")
+        for name in ("place", "chord_place"):
+            _check(self, name, low=0.0, high=1.0, optional=name == "chord_place", hint="it is a share")
 
 
 @dataclass(frozen=True)
@@ -148,17 +143,8 @@ class SealedAir:
 
     def __post_init__(self):
         for name in ("sealed_at", "heated_to"):
-            value = getattr(self, name)
-            if not (np.isfinite(value) and value > 0.0):
-                raise ValueError(
-                    f"{self.name}: {name} is {value!r} K: give a temperature above absolute zero, 0 K, "
-                    f"which is -{ZERO_CELSIUS} °C"
-                )
-        if not (np.isfinite(self.outside) and self.outside > 0.0):
-            raise ValueError(
-                f"{self.name}: outside is {self.outside!r} Pa: give a pressure above zero; the open air "
-                f"has about {STANDARD_PRESSURE:.0f} Pa"
-            )
+            _check(self, name, "K", above=0.0, hint=f"0 °C is {ZERO_CELSIUS} K")
+        _check(self, "outside", "Pa", above=0.0, hint=f"the open air has about {STANDARD_PRESSURE:.0f} Pa")
 
 
 @dataclass(frozen=True)
@@ -173,8 +159,8 @@ class WaterHead:
     lasting: bool = True
 
     def __post_init__(self):
-        _at_least_zero(self, "depth", "m", "for water on the other side set `inside`")
-        _at_least_zero(self, "density", "kg/m3", "998 fresh, 1025 sea")
+        _check(self, "depth", "mm", low=0.0, hint="for water on the other side set `inside`")
+        _check(self, "density", "kg/m3", low=0.0, hint=WATERS)
 
 
 @dataclass(frozen=True, eq=False)
@@ -226,13 +212,12 @@ class Severe:
     basis: str
 
     def __post_init__(self):
-        _at_least_zero(self, "factor", "", "it multiplies the whole case")
+        _check(self, "factor", low=0.0, hint="it multiplies the whole case")
 
 
 def severe(case: LoadCase, factor: float, name: str, basis: str) -> LoadCase:
     """A case times a factor: forces, torques, point loads and skin pressure alike. ValueError for a negative one."""
-    if not (np.isfinite(factor) and factor >= 0.0):
-        raise ValueError(f"{name}: factor is {factor!r}: give zero or more")
+    read_number(factor, f"{name}: factor", low=0.0)
     points = tuple(PointLoad(p.position, factor * p.force, factor * p.torque) for p in case.points)
     return replace(
         case,
@@ -252,20 +237,18 @@ def sealed_pressure(sealed_at, heated_to, outside=STANDARD_PRESSURE):
     p (T2 / T1 - 1), ideal gas. `outside` [Pa], also the pressure at which it was sealed. Moist air and a part that
     swells are left out. 20 to 60 deg C gives 13.8 kPa. ValueError for a temperature or pressure not positive.
     """
-    values = [np.asarray(v, dtype=float) for v in (sealed_at, heated_to, outside)]
-    if any(np.any(v <= 0.0) for v in values):
-        raise ValueError(
-            f"temperatures {sealed_at!r} and {heated_to!r} K and pressure {outside!r} Pa must be "
-            f"positive; 0 deg C is {ZERO_CELSIUS} K"
-        )
-    out = values[2] * (values[1] / values[0] - 1.0)
+    warm, hot = (
+        read_array(value, name, "K", above=0.0, hint=f"0 °C is {ZERO_CELSIUS} K")
+        for name, value in (("sealed at", sealed_at), ("heated to", heated_to))
+    )
+    out = read_array(outside, "pressure outside", "Pa", above=0.0) * (hot / warm - 1.0)
     return plain(out)
 
 
 def water_pressure(density, depth):
     """Pressure of standing water [Pa]: density [kg/m3] times 9.80665 m/s2 times depth [m]; neither negative."""
-    if np.any(np.asarray(density) < 0.0) or np.any(np.asarray(depth) < 0.0):
-        raise ValueError(f"density {density!r} kg/m3 and depth {depth!r} m must not be negative")
+    read_array(density, "density", "kg/m3", low=0.0)
+    read_array(depth, "depth", "mm", low=0.0)
     return density * GRAVITY * depth
 
 
@@ -363,7 +346,7 @@ def _on_skin(s, planform, pressure, source):
     )
 
 
-def _at_least_zero(record, name, unit, why):
+def _check(record, name, unit="", low=-np.inf, high=np.inf, optional=False, **more):
     value = getattr(record, name)
-    if not (np.isfinite(value) and value >= 0.0):
-        raise ValueError(f"{record.name}: {name} is {value!r} {unit}".rstrip() + f": give zero or more; {why}")
+    if not (optional and value is None):
+        read_number(value, f"{record.name}: {name}", unit, low, high, **more)

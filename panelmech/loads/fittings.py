@@ -8,6 +8,7 @@ import numpy as np
 
 from ..mechanics.numerics import plain
 from ..study.verdicts import Check
+from ..units import read_array, read_choice
 from .checks import worst_check
 from .plan import Own, StatedLimit, own
 
@@ -34,8 +35,7 @@ def bolt_shear_stress(force, diameter, planes: int = 1):
 
     `diameter` of what stands in the shear plane: the shank, or the thread's root where the thread runs into it.
     """
-    if planes not in (1, 2):
-        raise ValueError(f"planes is {planes!r}: give 1 for single shear, 2 for double shear")
+    read_choice(planes, "planes", (1, 2), hint="single or double shear")
     _positive(diameter=diameter)
     return np.abs(force) / (planes * 0.25 * np.pi * np.square(diameter))
 
@@ -119,10 +119,7 @@ def bolt_group_force(force, torque, places):
 
 def _positive(**values):
     for name, value in values.items():
-        if not np.all(np.asarray(value, dtype=float) > 0.0):
-            raise ValueError(
-                f"{name.replace('_', ' ')} is {value!r}: it must be positive (lengths in m, strengths in Pa)"
-            )
+        read_array(value, name.replace("_", " "), above=0.0, hint="lengths in m, strengths in Pa")
 
 
 # ----- Their checks under load

@@ -11,10 +11,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..mechanics.numerics import plain
-from ..units import show
+from ..units import read_array, read_choice, read_number, show
 
 SECTION_SHARE = 0.9  # of the thin section's 2 pi, for a real section (Whicker & Fehlner; Hoerner)
 STALL_TURN = 3.0  # effective aspect ratio above which the stall angle stays the same
+
+
+END_PLATES = "1 for two free ends, 2 for a root closed by a flat hull"
 
 
 def effective_aspect_ratio(span: float, area: float, end_plate: float = 1.0) -> float:
@@ -23,10 +26,9 @@ def effective_aspect_ratio(span: float, area: float, end_plate: float = 1.0) -> 
 
     span [m], area [m2]. ValueError for what is not positive, or an end plate outside 1 to 2.
     """
-    if not (span > 0.0 and area > 0.0 and np.isfinite(span) and np.isfinite(area)):
-        raise ValueError(f"span {span!r} m and area {area!r} m2 must be positive")
-    if not 1.0 <= end_plate <= 2.0:
-        raise ValueError(f"end plate factor is {end_plate!r}: give 1 (two free ends) to 2 (root closed by a flat hull)")
+    read_number(span, "span", "m", above=0.0)
+    read_number(area, "area", "m2", above=0.0)
+    read_number(end_plate, "end plate factor", low=1.0, high=2.0, hint=END_PLATES)
     return end_plate * span**2 / area
 
 
@@ -57,21 +59,19 @@ def lift_slope(aspect_ratio, model: str = "whicker-fehlner"):
     model : str
         A key of `LIFT_MODELS`, where the sources stand. ValueError for another, or for a ratio not positive.
     """
-    if model not in LIFT_MODELS:
-        raise ValueError(f"lift model is {model!r}: give one of {', '.join(LIFT_MODELS)}")
-    ratio = np.asarray(aspect_ratio, dtype=float)
-    if np.any(ratio <= 0.0):
-        raise ValueError(f"aspect ratio {np.min(ratio):.4g} is not positive")
-    out = LIFT_MODELS[model][0](ratio)
+    read_choice(model, "lift model", LIFT_MODELS)
+    out = LIFT_MODELS[model][0](_positive_ratio(aspect_ratio))
     return plain(out)
+
+
+def _positive_ratio(aspect_ratio):
+    return read_array(aspect_ratio, "aspect ratio", above=0.0, nan=True, infinite=True, hint="span squared over area")
 
 
 def stall_angle(aspect_ratio):
     """Angle at which the flow breaks away [rad]: 1.225 - 0.445 AR + 0.075 AR^2 up to an effective aspect ratio of 3,
     0.565 above (Lloyd 1989, as quoted by Kjellberg et al. 2023). For a blade at steady angle; positive ratios only."""
-    ratio = np.asarray(aspect_ratio, dtype=float)
-    if np.any(ratio <= 0.0):
-        raise ValueError(f"aspect ratio {np.min(ratio):.4g} is not positive")
+    ratio = _positive_ratio(aspect_ratio)
     low = np.minimum(ratio, STALL_TURN)
     out = np.where(ratio <= STALL_TURN, 1.225 - 0.445 * low + 0.075 * low**2, 0.565)
     return plain(out)
@@ -80,8 +80,7 @@ def stall_angle(aspect_ratio):
 def crossflow_coefficient(taper: float) -> float:
     """Cross-flow drag coefficient of a square tip [-], 0.1 + 1.6 times tip chord over root chord (Whicker & Fehlner
     1958, as quoted by Kjellberg et al. 2023). Another page gives 0.8 for a square tip, 0.4 for a smooth one."""
-    if not 0.0 <= taper <= 2.0:
-        raise ValueError(f"taper, tip chord over root chord, is {taper!r}: give 0 to 2")
+    read_number(taper, "taper, tip chord over root chord,", low=0.0, high=2.0)
     return 0.1 + 1.6 * taper
 
 
@@ -117,10 +116,8 @@ def lift(angle: float, aspect_ratio: float, crossflow: float = 0.0, model: str =
     the term out. Beyond the stall angle the formula's value is given and `stalled` says so; nothing is clipped.
     ValueError for an angle beyond a right angle or a negative coefficient.
     """
-    if not abs(angle) <= 0.5 * np.pi:
-        raise ValueError(f"angle {angle!r} rad is not within a right angle either way")
-    if not (crossflow >= 0.0 and np.isfinite(crossflow)):
-        raise ValueError(f"cross-flow coefficient is {crossflow!r}: give zero or more")
+    read_number(angle, "angle", "deg", -0.5 * np.pi, 0.5 * np.pi, hint="a right angle either way")
+    read_number(crossflow, "cross-flow coefficient", low=0.0)
     slope, stall = lift_slope(float(aspect_ratio), model), stall_angle(float(aspect_ratio))
     cross = crossflow / aspect_ratio * angle * abs(angle)
     return Lift(

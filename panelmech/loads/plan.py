@@ -10,7 +10,7 @@ import numpy as np
 from ..blade.blade import Blade
 from ..blade.sections import STEP_GAP, BladeSections, blade_sections
 from ..mechanics.span_curves import SAME_PLACE
-from ..units import Quantity, show_input
+from ..units import Quantity, read_choice, read_count, read_number, show_input
 from .beam import Held
 from .cases import Planform, PointPush, Severe, SideForce
 from .response import FRONTS
@@ -51,8 +51,7 @@ class Factor:
     source: str = "as entered"
 
     def __post_init__(self):
-        if not (np.isfinite(self.value) and self.value >= 1.0):
-            raise ValueError(f"a safety factor is {self.value!r}: give 1 or more; to lower a load, change the case")
+        read_number(self.value, "a safety factor", low=1.0, hint="to lower a load, change the case")
 
 
 @dataclass(frozen=True)
@@ -63,16 +62,19 @@ class Own:
     source: str = "as entered"
 
     def __post_init__(self):
-        if not (np.isfinite(self.value) and self.value > 0.0):
-            raise ValueError(f"a limit is {self.value!r}: give a positive number in SI units, or None where not known")
+        read_number(self.value, "a limit", above=0.0, hint="in SI units; None where it is not known")
 
 
 @dataclass(frozen=True)
 class Judgement:
-    """Factors on strength, bonds and buckling, and limits of the user's own where the catalogue has none (None: the
-    check is "unknown"): `resin_strength`, `sheet_shear_strength`, `nose_bond_strength` [Pa]; `sheet_strength` along the
-    span [Pa] (None: from the catalogue's strength); `tip_deflection` [m], `tip_twist` [rad] (None: shown without
-    verdict)."""
+    """Factors of the user's, and limits of his own where the catalogue has none (None: the check is "unknown").
+
+    strength, bond, buckling : factors on strength, on bonds, on buckling [-]
+    sheet_strength : along the span [Pa]; None: from the catalogue's strength
+    resin_strength, sheet_shear_strength, nose_bond_strength : [Pa]
+    tip_deflection : [m]; None: shown without verdict
+    tip_twist : [rad]; None: shown without verdict
+    """
 
     strength: Factor = Factor(3.0, "common practice", CUSTOM)
     bond: Factor = Factor(3.0, "common practice", CUSTOM)
@@ -87,8 +89,15 @@ class Judgement:
 
 @dataclass(frozen=True)
 class Stock:
-    """A round bar or tube that carries the part above its root, with its axis on the part's: `length`, `diameter`,
-    `wall` (0: solid) [m], `modulus` [Pa], `poisson` [-], `strength` [Pa] or None, and `source`."""
+    """A round bar or tube that carries the part above its root, with its axis on the part's. ValueError as `Own`.
+
+    length, diameter : [m]
+    wall : [m]; 0: solid
+    modulus : [Pa]
+    poisson : 0 to below 0.5 [-]
+    strength : [Pa], None where not known
+    source : in words
+    """
 
     length: float
     diameter: float
@@ -99,12 +108,11 @@ class Stock:
     source: str = "as entered"
 
     def __post_init__(self):
-        sound = min(self.length, self.diameter, self.modulus) > 0.0 and 0.0 <= self.wall <= 0.5 * self.diameter
-        if not (sound and 0.0 <= self.poisson < 0.5):
-            raise ValueError(
-                f"{self!r}: length, diameter and modulus must be positive, the wall at most half the "
-                "diameter (0 for a solid bar), Poisson's ratio from 0 to below 0.5"
-            )
+        for name, unit in (("length", "mm"), ("diameter", "mm"), ("modulus", "GPa")):
+            read_number(getattr(self, name), f"stock: {name}", unit, above=0.0)
+        half = 0.5 * self.diameter
+        read_number(self.wall, "stock: wall", "mm", 0.0, half, hint="at most half the diameter, 0 for a solid bar")
+        read_number(self.poisson, "stock: poisson", low=0.0, below=0.5)
 
     @property
     def second_moment(self) -> float:
@@ -125,10 +133,18 @@ class Stock:
 
 @dataclass(frozen=True)
 class LoadPlan:
-    """Everything stated about the loads. `cases`: statements of `loads`, with different names; `held`; `judgement`;
-    `stock` above the root, from minus its length to 0, or None; `front`: "potted" or "resting" at the rod; `axis_x`:
-    the straight axis for torques, in the frame of the part [m], None for the rod's axis at the root end (a stock's axis
-    is this one); `plan` along the span; `local`: also the framed sheet (pressing in, skin buckling)."""
+    """Everything stated about the loads. ValueError for what does not go together.
+
+    cases : statements of `loads.cases`, with different names
+    held : how the part is held
+    judgement : factors and limits of the user's
+    stock : above the root, from minus its length to 0, or None
+    front : "potted" or "resting" at the rod
+    axis_x : the straight axis for torques, in the frame of the part [m], a stock's axis too; None for the rod's axis at
+        the root end
+    stations : along the span, 5 or more
+    local : whether the framed sheet is worked out too (pressing in, skin buckling)
+    """
 
     cases: tuple
     held: Held = field(default_factory=Held)
@@ -144,12 +160,10 @@ class LoadPlan:
         names = [case.name for case in self.cases]
         if not names or len(set(names)) != len(names):
             raise ValueError(f"load cases are {names!r}: give one or more, each with a name of its own")
-        if self.front not in FRONTS:
-            raise ValueError(f"front is {self.front!r}: give one of {', '.join(FRONTS)}")
+        read_choice(self.front, "front", FRONTS)
         if self.stock is not None and not self.held.bearings:
             raise ValueError("a stock is given but no bearings: give the two that hold it")
-        if int(self.stations) != self.stations or self.stations < 5:
-            raise ValueError(f"stations is {self.stations!r}: give a whole number of at least 5")
+        read_count(self.stations, "stations", 5)
 
 
 class StatedLimit(NamedTuple):

@@ -15,10 +15,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..materials.water import OCEAN_SALINITY, water_density
-from ..mechanics.numerics import gauss, plain
+from ..mechanics.numerics import gauss
 from ..mechanics.unequal import UnequalBend
 from ..study.design import Design
-from ..units import format_number, show
+from ..units import format_number, read_number, show
+from .hydrodynamics import lift_slope
 
 SEA_WATER = float(water_density(15.0, OCEAN_SALINITY))  # [kg/m3]
 LEFT_OUT = (
@@ -28,16 +29,6 @@ LEFT_OUT = (
 )
 _NODES = 160
 _NO_ANGLE = 1e-9  # rad; below it a blade is straight
-
-
-def lift_slope(aspect_ratio):
-    """Lift coefficient per radian of a blade of low aspect ratio: 2 pi A / (2 + sqrt(A^2 + 4)) [1/rad] (Helmbold 1942,
-    from memory); aspect ratio A = span^2 / area, positive."""
-    a = np.asarray(aspect_ratio, dtype=float)
-    if np.any(~(a > 0.0)):
-        raise ValueError(f"aspect ratio is {aspect_ratio!r}: give a positive number, span squared over area")
-    slope = 2.0 * np.pi * a / (2.0 + np.sqrt(a * a + 4.0))
-    return plain(slope)
 
 
 def zero_lift_angle(position, slope, weights, chord):
@@ -104,15 +95,13 @@ def steering_bias(
     if np.ndim(pair.rod_offset) or not np.isfinite(pair.rod_offset):
         reason = "not arrays" if np.ndim(pair.rod_offset) else pair.reason
         raise ValueError(f"steering_bias takes one pair that can be bent: {reason}")
-    if not (speed >= 0.0 and density > 0.0 and aspect_factor > 0.0):
-        raise ValueError(
-            f"speed {speed!r} m/s, density {density!r} kg/m3, aspect factor {aspect_factor!r}: give a "
-            "speed of zero or more, the others positive"
-        )
+    read_number(speed, "speed", "m/s", low=0.0)
+    read_number(density, "density", "kg/m3", above=0.0)
+    read_number(aspect_factor, "aspect factor", above=0.0)
     chord, sagitta, against_land, tilt = _mean_line(pair, design.land_length)
     against_chord = against_land + tilt
     aspect = aspect_factor * design.span / chord
-    slope = lift_slope(aspect)
+    slope = lift_slope(aspect, "helmbold")
     push = 0.5 * density * speed**2 * chord * design.span * slope
     return SteeringEstimate(
         chord,
@@ -182,7 +171,12 @@ def balancing_helm(
     `lever_ratio`: distance of the blade from the boat's pivot over the rudder's [-]. The rudder's nose turns to the
     side opposite to the force where both stand on the same side of the pivot (ratio positive).
     """
-    values = (speed, rudder_area, rudder_aspect_ratio, density)
-    if not all(v > 0.0 for v in values):
-        raise ValueError(f"speed, rudder area, its aspect ratio, density are {values!r}: all must be positive, SI")
-    return -lever_ratio * side_force / (0.5 * density * speed**2 * rudder_area * lift_slope(rudder_aspect_ratio))
+    read_number(speed, "speed", "m/s", above=0.0)
+    read_number(rudder_area, "rudder area", "m2", above=0.0)
+    read_number(rudder_aspect_ratio, "aspect ratio of the rudder", above=0.0)
+    read_number(density, "density", "kg/m3", above=0.0)
+    return (
+        -lever_ratio
+        * side_force
+        / (0.5 * density * speed**2 * rudder_area * lift_slope(rudder_aspect_ratio, "helmbold"))
+    )

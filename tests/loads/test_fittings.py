@@ -67,7 +67,7 @@ def test_bolt_group():
 @pytest.mark.parametrize(
     ("make", "words"),
     [
-        (lambda: bearing_stress(1.0, 0.0, 0.002), "diameter is 0.0"),
+        (lambda: bearing_stress(1.0, 0.0, 0.002), "diameter is 0: give a positive number"),
         (lambda: bolt_shear_stress(1.0, 0.008, 3), "planes"),
         (lambda: tear_out_stress(1.0, 0.008, 0.002, 0.004), "leaves nothing beside"),
         (lambda: net_section_stress(1.0, 0.016, 0.008, 0.002, 2), "leave nothing"),

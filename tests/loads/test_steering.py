@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
+from panelmech.loads.hydrodynamics import lift_slope
 from panelmech.loads.steering import (
     SEA_WATER,
     balancing_helm,
-    lift_slope,
     steering_bias,
     steering_words,
     zero_lift_angle,
@@ -60,16 +60,16 @@ def test_a_line_only_turned_has_its_own_angle():
 )
 def test_lift_slope_table(aspect, published):
     """Helmbold's formula tabulated to nine digits; tolerance from that rounding."""
-    assert lift_slope(aspect) == pytest.approx(published, rel=2e-9)
+    assert lift_slope(aspect, "helmbold") == pytest.approx(published, rel=2e-9)
 
 
 def test_lift_slope_limits():
-    assert lift_slope(1e9) == pytest.approx(2 * np.pi, rel=1e-8) and lift_slope(1e-6) == pytest.approx(
-        np.pi / 2 * 1e-6, rel=1e-5
-    )
-    assert lift_slope(np.array([1.0, 2.0])).shape == (2,)
+    assert lift_slope(1e9, "helmbold") == pytest.approx(2 * np.pi, rel=1e-8) and lift_slope(
+        1e-6, "helmbold"
+    ) == pytest.approx(np.pi / 2 * 1e-6, rel=1e-5)
+    assert lift_slope(np.array([1.0, 2.0]), "helmbold").shape == (2,)
     with pytest.raises(ValueError, match="positive"):
-        lift_slope(0.0)
+        lift_slope(0.0, "helmbold")
 
 
 def test_matched_pair_has_no_bias(leeboard):
