@@ -20,6 +20,7 @@ from collections.abc import Mapping
 from dataclasses import MISSING, dataclass, fields, is_dataclass, replace
 from math import inf, isfinite, nextafter
 from pathlib import Path
+from typing import Any
 
 from .units import KEY_SUFFIX, from_si, to_si
 
@@ -265,7 +266,7 @@ class OneOf:
 class Listed:
     """A list of any length, each item of one kind."""
 
-    each: object
+    each: Any
     key: str = ""
     keys = Word.keys
 

@@ -319,7 +319,7 @@ def read_count(value, name: str, low: int = 0, high: float = math.inf, *, hint: 
 
 def read_choice(value, name: str, options, *, hint: str = ""):
     """The one of the options (texts, or whole numbers) that came in; ValueError names them all."""
-    if isinstance(value, str | Real) and not isinstance(value, bool | np.bool_):
+    if not isinstance(value, bool | np.bool_) and isinstance(value, str | Real):
         for option in options:
             if value == option:
                 return option

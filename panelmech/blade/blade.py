@@ -214,7 +214,7 @@ class Along(Number):
             return tuple(to_si(v, unit) for v in from_plain(plain, _TAPER, where, _TAPER).values())
         rows = from_plain(plain, _TABLE, where, ("positions", "values"))
         stepped = read_choice(rows.get("between", BETWEEN[False]), f"{where}: between", BETWEEN.values())
-        values = [to_si(v, unit) for v in rows["values"]]
+        values = tuple(to_si(v, unit) for v in rows["values"])
         return named(where, lambda: Table(rows["positions"], values, stepped == BETWEEN[True]))
 
 

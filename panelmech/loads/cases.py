@@ -11,6 +11,7 @@ handbook, from memory). Near stall it moves aft, towards the middle of the chord
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -190,7 +191,7 @@ class LoadCase:
 
 def load_case(statement, planform: Planform) -> LoadCase:
     """The load case that a statement means for a blade of this planform."""
-    builders = {
+    builders: dict[type, Callable] = {
         SideForce: _side_force,
         PointPush: _point_push,
         SealedAir: _sealed_air,

@@ -241,7 +241,7 @@ def along(blade: Blade, plan: LoadPlan) -> Along:
     sections = blade_sections(blade, np.sort(np.concatenate([single, steps - STEP_GAP * span])))
     twice = {single[np.argmin(np.abs(single - p))] for p in (*steps, *water)} - {0.0, span}
     position = np.sort(np.concatenate([single, list(twice)]))
-    bare = Along(blade, sections, position, np.zeros(0, dtype=int), None)
+    bare = Along(blade, sections, position, np.zeros(0, dtype=int), None)  # type: ignore[arg-type]  # made below
     index = bare.at(position)
     axis = float(sections.rod_x[0]) if plan.axis_x is None else plan.axis_x
     planform = Planform(position, sections.chord[index], sections.leading_edge_x[index], axis)

@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ..files import TEXT, Number, from_plain, named, required, to_plain
-from .records import BASES, THICKNESSES, Adhesive, Resin, Sheet, Spacer
+from .records import BASES, THICKNESSES, Adhesive, Record, Resin, Sheet, Spacer
 from .resin_system import ResinSystem
 
 # Units a number may be given in, the usual one first, SI last; a unit that is not here stands alone.
@@ -40,7 +40,7 @@ class EntryError(ValueError):
 class Notes:
     """Basis and text of every quantity of a kind of record, {quantity: {"basis": .., "text": ..}}."""
 
-    kind: type
+    kind: type[Record]
 
     def keys(self, name: str) -> dict:
         """As `files.Word.keys`."""

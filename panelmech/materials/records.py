@@ -12,6 +12,7 @@ its row and its value in the catalogue's files.
 import math
 from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass, field, replace
+from typing import Any, ClassVar, NoReturn
 
 import numpy as np
 
@@ -80,7 +81,7 @@ class Property:
             return None
         if self.shape == "pair":
             return self._read_pair(value, where)
-        ends = {"low": 0.0} if self.plausible[0] == 0.0 else {"above": 0.0}
+        ends: dict[str, Any] = {"low": 0.0} if self.plausible[0] == 0.0 else {"above": 0.0}
         hint = "" if self.needed else "None where there is no basis"
         return read_number(value, where, self.unit, below=self.below, hint=hint, **ends)
 
@@ -111,10 +112,15 @@ class Property:
 class Record:
     """What all stock records share: a name, a source, a table of quantities and the basis of each."""
 
-    TEXTS = ("name", "source")
-    ROWS = ()
-    QUANTITIES = ()  # names of the rows
-    TABLES = ReadOnlyMap()  # {quantity: field with its values over thickness}
+    name: str
+    source: str
+    sources: Mapping
+    bases: Mapping
+
+    TEXTS: ClassVar[tuple[str, ...]] = ("name", "source")
+    ROWS: ClassVar[tuple[Property, ...]] = ()
+    QUANTITIES: ClassVar[tuple[str, ...]] = ()  # names of the rows
+    TABLES: ClassVar[Mapping] = ReadOnlyMap()  # {quantity: field with its values over thickness}
 
     def __init_subclass__(cls):
         cls.QUANTITIES = tuple(row.name for row in cls.ROWS)
@@ -165,7 +171,8 @@ class Record:
                 sources[quantity], bases[quantity] = source, "user"
             if name in self.TABLES:
                 changes.setdefault(self.TABLES[name], None)
-        return replace(self, **{"sources": sources, "bases": bases} | changes)
+        changes = {"sources": sources, "bases": bases} | changes
+        return replace(self, **changes)  # type: ignore[type-var]  # every kind of record is a dataclass
 
     @classmethod
     def quantity_of(cls, name):
@@ -195,7 +202,7 @@ class Record:
             out = np.where(inside, straight, math.nan)
         return out if t.ndim else float(out)
 
-    def refuse(self, name, allowed):
+    def refuse(self, name, allowed) -> NoReturn:
         """Raises the ValueError that names the record, a field, what it is and what is allowed."""
         raise ValueError(f"{self.label}: {name} is {getattr(self, name)!r}: give {allowed}")
 

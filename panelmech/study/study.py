@@ -170,7 +170,7 @@ def sensitivity(design: Design) -> tuple:
     it covers every check of `evaluate`, those of the framed sheet included.
     """
     t, d = design.sheet_thickness, design.spacer_diameter
-    rows = (
+    rows: tuple[tuple[str, dict[str, float]], ...] = (
         ("as designed", {}),
         ("sheet 5 % thinner", {"sheet_thickness": 0.95 * t}),
         ("sheet 5 % thicker", {"sheet_thickness": 1.05 * t}),
@@ -186,4 +186,5 @@ def _varied(design, changes):
         study = evaluate(design.replace(**changes))
     except ValueError:
         return None
-    return {**study.quantities, "least_reserve": study.governing.reserve}
+    least = np.nan if study.governing is None else study.governing.reserve
+    return {**study.quantities, "least_reserve": least}
