@@ -11,15 +11,15 @@ x of the part runs forward from the line that is kept straight; x of a section, 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 
 from ..mechanics.bend import Bend, InfeasibleBend, solve_bend
 from ..mechanics.numerics import gauss_places, plain
-from ..mechanics.section import WEIGHTS, CompositeSection, bore_radius, composite_section, sheet_moments, wall_stations
+from ..mechanics.section import WEIGHTS, bore_radius, composite_section, sheet_moments, wall_stations
 from ..study.checks import RULES, judge
-from ..study.quantities import assemble, gather, solve
+from ..study.quantities import BENDING_QUANTITIES, Solved, gather
 from ..study.verdicts import Check, worst
 from ..units import read_choice, read_count, show
 from .blade import ALONG_FIELDS, Blade
@@ -120,35 +120,36 @@ class BladeSections:
 
     blade: Blade
     position: np.ndarray
-    numbers: dict
-    bend: Bend
-    composite: CompositeSection
+    solved: Solved
     land_end_x: np.ndarray
     displaced_area: np.ndarray
     displaced_x: np.ndarray
-    centroid_x: np.ndarray
-    chord: np.ndarray
-    outer_thickness: np.ndarray
-    thickness_ratio: np.ndarray
-    axial_stiffness: np.ndarray
-    chord_stiffness: np.ndarray
-    normal_stiffness: np.ndarray
-    torsion_stiffness: np.ndarray
-    shear_centre_x: np.ndarray
-    section_modulus: np.ndarray
-    mass_per_length: np.ndarray
-    enclosed_area: np.ndarray
-    void_area: np.ndarray
-    front_area: np.ndarray
-    land_strain: np.ndarray
-    land_moment: np.ndarray
-    contact_force: np.ndarray
-    push_out_force: np.ndarray
-    opening_energy: np.ndarray
-    strain_energy: np.ndarray
-    contact_angle: np.ndarray
-    greatest_spacer: np.ndarray
-    friction_needed: np.ndarray
+
+    def __getattr__(self, name):
+        """A quantity of `study.quantities.QUANTITIES`, worked out when it is first asked for."""
+        if name in BENDING_QUANTITIES:
+            return np.broadcast_to(self.solved[name], self.position.shape)
+        raise AttributeError(f"sections have no {name!r}")
+
+    @property
+    def numbers(self) -> dict:
+        """All inputs by name as of `study.quantities.gather`."""
+        return self.solved.numbers
+
+    @property
+    def bend(self):
+        """The bent shapes."""
+        return self.solved.bend
+
+    @property
+    def composite(self):
+        """Modulus-weighted sections."""
+        return self.solved.composite
+
+    @property
+    def centroid_x(self):
+        """Neutral axis in the plane of the chord, from the land end [m]."""
+        return self.composite.centroid_x
 
     @property
     def feasible(self):
@@ -196,11 +197,7 @@ class BladeSections:
 
     def judged(self) -> dict:
         """Every forming rule rated at every station (see `study.checks.judge`)."""
-        return judge(self.numbers, {name: getattr(self, name) for name in ASSEMBLED}, RULES)
-
-
-_FIELDS = [f.name for f in fields(BladeSections)]
-ASSEMBLED = tuple(_FIELDS[_FIELDS.index("chord") :])  # as `study.quantities.assemble` names and works them out
+        return judge(self.numbers, self.solved)
 
 
 def blade_sections(blade: Blade, stations=41, allow_infeasible: bool = False) -> BladeSections:
@@ -234,24 +231,13 @@ def blade_sections(blade: Blade, stations=41, allow_infeasible: bool = False) ->
         name: np.broadcast_to(value, position.shape) if np.ndim(value) == 0 and name in ALONG_FIELDS else value
         for name, value in gather(blade.design, **values).items()
     }
-    bend, wedge = solve(numbers)
+    solved = Solved(numbers)
     if not allow_infeasible:
-        _refuse_infeasible(bend, position)
-    quantities = assemble(numbers, bend, wedge)[0]
+        _refuse_infeasible(solved.bend, position)
     with np.errstate(invalid="ignore"):
-        composite, areas = composite_section(bend, numbers), outer_areas(bend, numbers)
-    return BladeSections(
-        blade,
-        position,
-        numbers,
-        bend,
-        composite,
-        _land_end(blade.straight, numbers, bend),
-        areas["displaced_area"],
-        areas["displaced_x"],
-        centroid_x=quantities["whole_centroid_x"],
-        **{name: quantities[name] for name in ASSEMBLED},
-    )
+        areas = outer_areas(solved.bend, numbers)
+    land_end = _land_end(blade.straight, numbers, solved.bend)
+    return BladeSections(blade, position, solved, land_end, areas["displaced_area"], areas["displaced_x"])
 
 
 def worst_stations(sections: BladeSections) -> tuple[Check, ...]:

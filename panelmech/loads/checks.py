@@ -118,9 +118,7 @@ def worst_check(key, name, values, limit: StatedLimit, unit, formula, advice, pl
     if np.any(np.isnan(values) & ~np.isnan(limits)):
         limits = np.full_like(values, np.nan)
     rated, where = worst(rate(values, limits, study.blade.design.close_share), *places)
-    sheet, lost = study.blade.design.sheet, np.any(np.isnan(values))
-    needs = (*limit.needs, *([(sheet, "modulus"), (sheet, "span_modulus")] if lost else ()))
-    missing = (limit.missing, missing_values(needs, _at(study, "sheet_thickness")))
+    missing = _missing(study, limit, np.any(np.isnan(values))) if rated.unknown else ""
     return check_of(
         rated,
         key,
@@ -129,9 +127,16 @@ def worst_check(key, name, values, limit: StatedLimit, unit, formula, advice, pl
         limit.basis,
         "; ".join(filter(None, (formula, limit.source))),
         advice=advice,
-        missing="; ".join(filter(None, missing)),
+        missing=missing,
         **where,
     )
+
+
+def _missing(study, limit, lost):
+    """What to enter for a check that is unknown; `lost`: whether a value is not known, which takes a modulus."""
+    sheet = study.blade.design.sheet
+    needs = (*limit.needs, *([(sheet, "modulus"), (sheet, "span_modulus")] if lost else ()))
+    return "; ".join(filter(None, (limit.missing, missing_values(needs, _at(study, "sheet_thickness")))))
 
 
 def load_checks(study) -> tuple[Check, ...]:

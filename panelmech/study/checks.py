@@ -76,7 +76,7 @@ class Rule:
             self.unit,
             *self.basis(design),
             advice=self.advice,
-            missing=missing_values(self.needs(design), design.sheet_thickness),
+            missing=missing_values(self.needs(design), design.sheet_thickness) if rated.unknown else "",
             remark=self.remark(design, quantities),
             ceiling=self.ceiling,
             **where,
@@ -190,15 +190,17 @@ RULES = tuple(rule for rule in CHECKS if not rule.local)
 LOCAL_RULES = tuple(rule for rule in CHECKS if rule.local)
 
 
-def judge(numbers: dict, quantities: dict, rules=RULES) -> dict:
+def judge(numbers: dict, quantities, rules=RULES) -> dict:
     """Every rule's `Rated` by key: value, limit, reserve, code of the verdict; floats or arrays.
 
+    `quantities`: a dict, or a `study.quantities.Solved`, of which only what is needed is worked out.
     Where the limit (or a material value it needs) has no basis the reserve is nan and the verdict "unknown"; where the
     design is not feasible the value is nan and the verdict "fails".
     """
-    known, out = {**numbers, **quantities}, {}
+    out = {}
     feasible = ~np.isnan(np.asarray(quantities["contact_angle"], dtype=float))
     for rule in rules:
+        known = numbers if rule.quantity in numbers else quantities
         value = np.where(feasible, known[rule.quantity], np.nan)
         rated = rate(value, rule.limit(numbers, quantities), numbers["close_share"], rule.ceiling)
         out[rule.key] = rated._replace(code=np.where(feasible, rated.code, VERDICTS.index(FAILS)))

@@ -26,7 +26,7 @@ CRITERIA = {
     "cost": ("cost", "", -1),
 }
 
-NEEDED = ("mass_per_length", *CRITERIA)  # quantities to compute
+NEEDED = ("mass_per_length", "front_area", *CRITERIA)  # quantities to compute
 
 
 @dataclass(frozen=True)

@@ -1,95 +1,25 @@
 """Every computed number of a design, or of arrays of designs, by name.
 
-`gather` turns a design (or a design with arrays in place of some inputs) into plain numbers; `quantities` computes
-all that follows from them. Both take floats or arrays, so a sweep over many designs and the study of one run
-through the same lines.
+`gather` turns a design (or a design with arrays in place of some inputs) into plain numbers; `Solved` works out what
+follows from them when it is asked for. Both take floats or arrays, so a sweep over many designs and the study of one
+run through the same lines. A new quantity is a new row of `QUANTITIES`: label, unit, formula.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
+from operator import attrgetter
 
 import numpy as np
 
 from ..mechanics import forming, section
 from ..mechanics.bend import Bend, solve_bend
-from ..mechanics.section import composite_section, shear_centre
+from ..mechanics.section import shear_centre
 from ..mechanics.wedge import Wedge, solve_wedge
 from ..units import Quantity
 from .design import LIMITS, Design
-
-# What a design alone gives: sweeps and study files go through all of it.
-QUANTITIES = {
-    "chord": Quantity("chord", "mm"),
-    "outer_thickness": Quantity("outer thickness at the front edge", "mm"),
-    "thickness_ratio": Quantity("outer thickness over chord", "%"),
-    "mouth": Quantity("mouth between the inner corners", "mm"),
-    "developed_length": Quantity("developed length of each blank", "mm"),
-    "contact_angle": Quantity("angle of the sheet at the contact", "deg"),
-    "contact_arclength": Quantity("land end to contact, along the sheet", "mm"),
-    "overhang": Quantity("straight sheet in front of the contact", "mm"),
-    "spacer_position": Quantity("land end to rod centre", "mm"),
-    "nose_step": Quantity("step from rod to sheet to be faired", "mm"),
-    "greatest_spacer": Quantity("greatest spacer these sheets take", "mm"),
-    "condition": Quantity("change of angle over change of opening", ""),
-    "enclosed_area": Quantity("area between the inner faces", "cm2"),
-    "void_area": Quantity("hollow behind the rod", "cm2"),
-    "front_area": Quantity("potting in front of the rod", "cm2"),
-    "bending_modulus": Quantity("modulus that resists bending", "GPa"),
-    "bending_stiffness": Quantity("bending stiffness of one sheet, per metre of span", "N m"),
-    "land_strain": Quantity("bending strain at the land", "%"),
-    "land_stress": Quantity("bending stress at the land", "MPa"),
-    "land_radius": Quantity("tightest radius, at the land", "mm"),
-    "radius_ratio": Quantity("tightest radius over thickness", ""),
-    "land_moment": Quantity("moment in each sheet at the land, per metre of span", "N m/m"),
-    "contact_force": Quantity("contact force on each sheet, per metre of span", "N/m"),
-    "contact_force_total": Quantity("contact force on each sheet, whole span", "N"),
-    "push_out_force": Quantity("push-out force on the rod, per metre of span", "N/m"),
-    "push_out_total": Quantity("push-out force on the rod, whole span", "N"),
-    "friction_needed": Quantity("friction at which the rod holds itself", ""),
-    "opening_energy": Quantity("opening energy of the land", "J/m2"),
-    "strain_energy": Quantity("stored energy, per metre of span", "J/m"),
-    "strain_energy_total": Quantity("stored energy, whole span", "J"),
-    "springback": Quantity("spring-back of each front edge if let go before cure", "mm"),
-    "lift_off_pressure": Quantity("pressure at which an unbonded sheet leaves the rod, about", "Pa"),
-    "area": Quantity("area of the two sheets", "mm2"),
-    "centroid_x": Quantity("centroid, from the land end", "mm"),
-    "i_chord": Quantity("second moment about the chord line", "mm4"),
-    "i_normal": Quantity("second moment about the axis normal to the chord", "mm4"),
-    "torsion_constant": Quantity("torsion constant of the closed cell", "mm4"),
-    "curve_moment": Quantity("one sheet's own second moment along the span", "mm4"),
-    "sheet_mass": Quantity("mass of the two sheets, land included", "kg"),
-    "wedge_i_chord": Quantity("flat wedge: second moment about the chord line", "mm4"),
-    "wedge_i_normal": Quantity("flat wedge: second moment about the axis normal to the chord", "mm4"),
-    "wedge_torsion_constant": Quantity("flat wedge: torsion constant of the closed cell", "mm4"),
-    "wedge_enclosed_area": Quantity("flat wedge: area between the inner faces", "cm2"),
-    "wedge_outer_thickness": Quantity("flat wedge: outer thickness at the front edge", "mm"),
-    "i_chord_ratio": Quantity("second moment about the chord line, bent over flat wedge", ""),
-    "i_normal_ratio": Quantity("second moment about the axis normal to the chord, bent over flat wedge", ""),
-    "torsion_ratio": Quantity("closed-cell torsion constant, bent over flat wedge", ""),
-    "enclosed_ratio": Quantity("enclosed area, bent over flat wedge", ""),
-    "curve_ratio": Quantity("one sheet's own second moment along the span, bent over flat", ""),
-    "axial_stiffness": Quantity("whole section: stiffness along the span, EA", "kN"),
-    "whole_centroid_x": Quantity("whole section: neutral axis across the chord, from the land end", "mm"),
-    "chord_stiffness": Quantity("whole section: bending stiffness about the chord line, EI", "N m2"),
-    "normal_stiffness": Quantity("whole section: bending stiffness about the normal axis, EI", "N m2"),
-    "torsion_stiffness": Quantity("whole section: torsion stiffness, GJ, on the low side", "N m2"),
-    "shear_centre_x": Quantity("whole section: shear centre, from the land end", "mm"),
-    "section_modulus": Quantity("whole section: section modulus at the skin's outer fibre", "cm3"),
-    "mass_per_length": Quantity("whole section: mass per metre of span", "kg/m"),
-    "spacer_share": Quantity("share of the spacer in the bending stiffness about the chord line", "%"),
-    "chord_stiffness_ratio": Quantity("whole section: EI about the chord line, bent over flat wedge", ""),
-    "torsion_stiffness_ratio": Quantity("whole section: GJ, bent over flat wedge", ""),
-    "press_deflection": Quantity("framed sheet: deflection under the pressing pressure, worse case", "mm"),
-    "press_deflection_free": Quantity("framed sheet: deflection, edges free to draw in", "mm"),
-    "press_deflection_held": Quantity("framed sheet: deflection, edges held", "mm"),
-    "buckling_stress": Quantity("framed sheet: skin buckling stress along the span, worse case, with its grain", "MPa"),
-    "buckling_stress_free": Quantity("framed sheet: skin buckling stress, edges free to draw in", "MPa"),
-    "buckling_stress_held": Quantity("framed sheet: skin buckling stress, edges held", "MPa"),
-}
-
-# Each design's framed sheet is a plate problem of its own, so these are computed one design at a time, not in a sweep.
-LOCAL_QUANTITIES = tuple(name for name in QUANTITIES if name.startswith(("press_deflection", "buckling_stress")))
 
 
 @dataclass(frozen=True, eq=False)
@@ -158,196 +88,216 @@ def _number(value):
     return np.nan if value is None else value
 
 
-def solve(numbers: dict) -> tuple[Bend, Wedge]:
-    """Bent shape and flat wedge of gathered numbers. A single infeasible design raises InfeasibleBend."""
-    geometry = _geometry(numbers)
-    return solve_bend(*geometry), solve_wedge(*geometry)
+class Solved:
+    """What follows from gathered numbers, floats or arrays in SI; each part is solved when first asked for.
+
+    `s["span"]` is an input, `s["chord"]` a quantity of `QUANTITIES` (those of the framed sheet left out). A single
+    design that is not feasible raises InfeasibleBend; in arrays it is nan.
+    """
+
+    def __init__(self, numbers: dict):
+        self.numbers, self._computed = numbers, {}
+
+    def __getitem__(self, name: str):
+        if name in self.numbers:
+            return self.numbers[name]
+        with np.errstate(invalid="ignore"):
+            return self._quantity(name)
+
+    def _quantity(self, name):
+        if name not in self._computed:
+            self._computed[name] = QUANTITIES[name].formula(self)
+        return self._computed[name]
+
+    def quantities(self, names=None) -> dict:
+        """Quantities by name, in the order of the table; all by default."""
+        with np.errstate(invalid="ignore"):
+            return {name: self._quantity(name) for name in BENDING_QUANTITIES if names is None or name in names}
+
+    @cached_property
+    def bend(self) -> Bend:
+        """The bent shape."""
+        return solve_bend(*self._geometry)
+
+    @cached_property
+    def wedge(self) -> Wedge:
+        """The flat wedge of the same sheets and rod."""
+        return solve_wedge(*self._geometry)
+
+    @property
+    def _geometry(self):
+        return [self[n] for n in ("free_length", "sheet_thickness", "spacer_diameter", "bond_line", "setback")]
+
+    @cached_property
+    def stiffness(self):
+        """D of one sheet per metre of span [N m]."""
+        return forming.bending_stiffness(self["bending_modulus"], self["sheet_thickness"])
+
+    @cached_property
+    def loads(self) -> forming.FormingLoads:
+        """What forming does."""
+        return forming.forming_loads(self.bend, self.stiffness)
+
+    @cached_property
+    def bent(self) -> section.Section:
+        """Section of the two bent sheets."""
+        return section.bent_pair(self.bend, self["density"])
+
+    @cached_property
+    def flat(self) -> section.Section:
+        """Section of the flat wedge."""
+        return section.wedge_pair(self.wedge, self["density"])
+
+    @cached_property
+    def composite(self) -> section.CompositeSection:
+        """Section with land, spacer and potting, weighted by their moduli."""
+        return section.composite_section(self.bend, self.numbers)
+
+    @cached_property
+    def flat_composite(self) -> section.CompositeSection:
+        """The same of the flat wedge."""
+        return section.composite_section(self.wedge, self.numbers)
 
 
 def quantities(numbers: dict) -> dict:
-    """Every computed quantity of `units.QUANTITIES` by name, SI, floats or arrays; nan where not feasible."""
-    bend, wedge = solve(numbers)
-    return assemble(numbers, bend, wedge)[0]
+    """Every computed quantity by name, SI, floats or arrays; nan where not feasible, those of the framed sheet left
+    out. A single infeasible design raises InfeasibleBend."""
+    return Solved(numbers).quantities()
 
 
-def assemble(numbers: dict, bend: Bend, wedge: Wedge):
-    """(quantities, loads, bent section, wedge section) from numbers and solved shapes."""
-    loads, stiffness = _loads(numbers, bend)
-    bent, flat = section.bent_pair(bend, numbers["density"]), section.wedge_pair(wedge, numbers["density"])
-    with np.errstate(invalid="ignore"):
-        out = {
-            **_shape_quantities(numbers, bend),
-            **_forming_quantities(numbers, bend, loads, stiffness),
-            **_bent_quantities(numbers, bent),
-            **_flat_quantities(numbers, bent, flat, wedge),
-            **_composite_quantities(numbers, bend, wedge),
-        }
-    return out, loads, bent, flat
+# ----- The table
 
 
-def selected(numbers: dict, wanted) -> tuple[dict, Bend]:
-    """(quantities by name, SI, bend) of gathered numbers, leaving out the groups that hold nothing `wanted`: the two
-    sheets' section, the flat wedge, the whole section. Shape and forming are always there. The same lines compute the
-    same numbers as in `quantities`; what is left out takes more than half of the time of a sweep.
-    """
-    wanted = set(wanted)
-    geometry = _geometry(numbers)
-    bend = solve_bend(*geometry)
-    wedge = solve_wedge(*geometry) if wanted & (FLAT | WHOLE_FLAT) else None
-    loads, stiffness = _loads(numbers, bend)
-    with np.errstate(invalid="ignore"):
-        out = {**_shape_quantities(numbers, bend), **_forming_quantities(numbers, bend, loads, stiffness)}
-        if wanted & (BENT | FLAT):
-            bent = section.bent_pair(bend, numbers["density"])
-            out |= _bent_quantities(numbers, bent)
-        if wanted & FLAT:
-            out |= _flat_quantities(numbers, bent, section.wedge_pair(wedge, numbers["density"]), wedge)
-        if wanted & (WHOLE | WHOLE_FLAT):
-            out |= _composite_quantities(numbers, bend, wedge, "shear_centre_x" in wanted)
-    return out, bend
+@dataclass(frozen=True)
+class Computed(Quantity):
+    """A quantity and its `formula`, a function of a `Solved`; None for what `study.framed_sheet` works out."""
+
+    formula: Callable | None = None
 
 
-def _geometry(numbers):
-    return [numbers[n] for n in ("free_length", "sheet_thickness", "spacer_diameter", "bond_line", "setback")]
+def _row(label, unit, formula=None):
+    """`formula` may be the place in a `Solved` where the quantity stands."""
+    return Computed(label, unit, formula=attrgetter(formula) if isinstance(formula, str) else formula)
 
 
-def _loads(numbers, bend):
-    stiffness = forming.bending_stiffness(numbers["bending_modulus"], numbers["sheet_thickness"])
-    return forming.forming_loads(bend, stiffness), stiffness
+def _ratio(name, section="bent"):
+    """Of the bent pair's section over the flat wedge's."""
+    flat = {"bent": "flat", "composite": "flat_composite"}[section]
+    return lambda s: getattr(getattr(s, section), name) / getattr(getattr(s, flat), name)
 
 
-def _shape_quantities(numbers, bend):
-    chord = numbers["land_length"] + bend.free_chord
-    return {
-        "chord": chord,
-        "outer_thickness": bend.outer_thickness,
-        "thickness_ratio": bend.outer_thickness / chord,
-        "mouth": bend.mouth,
-        "developed_length": numbers["land_length"] + bend.free_length + 0.0 * chord,
-        "contact_angle": bend.contact_angle,
-        "contact_arclength": bend.contact_arclength,
-        "overhang": bend.overhang,
-        "spacer_position": bend.spacer_position,
-        "nose_step": bend.nose_step + 0.0 * chord,
-        "greatest_spacer": bend.greatest_spacer,
-        "condition": bend.condition,
-        "enclosed_area": bend.enclosed_area,
-        "void_area": bend.void_area,
-        "front_area": bend.front_area,
-    }
+# What a design alone gives: sweeps and study files go through all of it.
+QUANTITIES = {
+    "chord": _row("chord", "mm", lambda s: s["land_length"] + s.bend.free_chord),
+    "outer_thickness": _row("outer thickness at the front edge", "mm", "bend.outer_thickness"),
+    "thickness_ratio": _row("outer thickness over chord", "%", lambda s: s.bend.outer_thickness / s["chord"]),
+    "mouth": _row("mouth between the inner corners", "mm", "bend.mouth"),
+    "developed_length": _row(
+        "developed length of each blank", "mm", lambda s: s["land_length"] + s.bend.free_length + 0.0 * s["chord"]
+    ),
+    "contact_angle": _row("angle of the sheet at the contact", "deg", "bend.contact_angle"),
+    "contact_arclength": _row("land end to contact, along the sheet", "mm", "bend.contact_arclength"),
+    "overhang": _row("straight sheet in front of the contact", "mm", "bend.overhang"),
+    "spacer_position": _row("land end to rod centre", "mm", "bend.spacer_position"),
+    "nose_step": _row("step from rod to sheet to be faired", "mm", lambda s: s.bend.nose_step + 0.0 * s["chord"]),
+    "greatest_spacer": _row("greatest spacer these sheets take", "mm", "bend.greatest_spacer"),
+    "condition": _row("change of angle over change of opening", "", "bend.condition"),
+    "enclosed_area": _row("area between the inner faces", "cm2", "bend.enclosed_area"),
+    "void_area": _row("hollow behind the rod", "cm2", "bend.void_area"),
+    "front_area": _row("potting in front of the rod", "cm2", "bend.front_area"),
+    "bending_modulus": _row("modulus that resists bending", "GPa", lambda s: s.numbers["bending_modulus"]),
+    "bending_stiffness": _row("bending stiffness of one sheet, per metre of span", "N m", "stiffness"),
+    "land_strain": _row(
+        "bending strain at the land", "%", lambda s: 0.5 * s["sheet_thickness"] * s.bend.land_curvature
+    ),
+    "land_stress": _row("bending stress at the land", "MPa", lambda s: s["bending_modulus"] * s["land_strain"]),
+    "land_radius": _row("tightest radius, at the land", "mm", lambda s: 1.0 / s.bend.land_curvature),
+    "radius_ratio": _row(
+        "tightest radius over thickness", "", lambda s: 1.0 / (s.bend.land_curvature * s["sheet_thickness"])
+    ),
+    "land_moment": _row("moment in each sheet at the land, per metre of span", "N m/m", "loads.land_moment"),
+    "contact_force": _row("contact force on each sheet, per metre of span", "N/m", "loads.contact_force"),
+    "contact_force_total": _row(
+        "contact force on each sheet, whole span", "N", lambda s: s.loads.contact_force * s["span"]
+    ),
+    "push_out_force": _row("push-out force on the rod, per metre of span", "N/m", "loads.push_out_force"),
+    "push_out_total": _row("push-out force on the rod, whole span", "N", lambda s: s.loads.push_out_force * s["span"]),
+    "friction_needed": _row("friction at which the rod holds itself", "", lambda s: np.tan(s.bend.contact_angle)),
+    "opening_energy": _row("opening energy of the land", "J/m2", "loads.opening_energy"),
+    "strain_energy": _row("stored energy, per metre of span", "J/m", "loads.strain_energy"),
+    "strain_energy_total": _row("stored energy, whole span", "J", lambda s: s.loads.strain_energy * s["span"]),
+    "springback": _row(
+        "spring-back of each front edge if let go before cure", "mm", lambda s: forming.springback(s.bend)
+    ),
+    "lift_off_pressure": _row(
+        "pressure at which an unbonded sheet leaves the rod, about", "Pa", "loads.lift_off_pressure"
+    ),
+    "area": _row("area of the two sheets", "mm2", "bent.area"),
+    "centroid_x": _row("centroid, from the land end", "mm", "bent.centroid_x"),
+    "i_chord": _row("second moment about the chord line", "mm4", "bent.i_chord"),
+    "i_normal": _row("second moment about the axis normal to the chord", "mm4", "bent.i_normal"),
+    "torsion_constant": _row("torsion constant of the closed cell", "mm4", "bent.torsion_constant"),
+    "curve_moment": _row("one sheet's own second moment along the span", "mm4", "bent.curve_moment"),
+    "sheet_mass": _row(
+        "mass of the two sheets, land included",
+        "kg",
+        lambda s: (s.bent.area + 2.0 * s["land_length"] * s["sheet_thickness"]) * s["density"] * s["span"],
+    ),
+    "curve_ratio": _row(
+        "one sheet's own second moment along the span, bent over flat",
+        "",
+        lambda s: s.bent.curve_moment / (s["free_length"] * s["sheet_thickness"] ** 3 / 12.0),
+    ),
+    "wedge_i_chord": _row("flat wedge: second moment about the chord line", "mm4", "flat.i_chord"),
+    "wedge_i_normal": _row("flat wedge: second moment about the axis normal to the chord", "mm4", "flat.i_normal"),
+    "wedge_torsion_constant": _row("flat wedge: torsion constant of the closed cell", "mm4", "flat.torsion_constant"),
+    "wedge_enclosed_area": _row("flat wedge: area between the inner faces", "cm2", "flat.enclosed_area"),
+    "wedge_outer_thickness": _row("flat wedge: outer thickness at the front edge", "mm", "wedge.outer_thickness"),
+    "i_chord_ratio": _row("second moment about the chord line, bent over flat wedge", "", _ratio("i_chord")),
+    "i_normal_ratio": _row(
+        "second moment about the axis normal to the chord, bent over flat wedge", "", _ratio("i_normal")
+    ),
+    "torsion_ratio": _row("closed-cell torsion constant, bent over flat wedge", "", _ratio("torsion_constant")),
+    "enclosed_ratio": _row("enclosed area, bent over flat wedge", "", _ratio("enclosed_area")),
+    "axial_stiffness": _row("whole section: stiffness along the span, EA", "kN", "composite.axial_stiffness"),
+    "whole_centroid_x": _row(
+        "whole section: neutral axis across the chord, from the land end", "mm", "composite.centroid_x"
+    ),
+    "chord_stiffness": _row(
+        "whole section: bending stiffness about the chord line, EI", "N m2", "composite.chord_stiffness"
+    ),
+    "normal_stiffness": _row(
+        "whole section: bending stiffness about the normal axis, EI", "N m2", "composite.normal_stiffness"
+    ),
+    "torsion_stiffness": _row(
+        "whole section: torsion stiffness, GJ, on the low side", "N m2", "composite.torsion_stiffness"
+    ),
+    "section_modulus": _row(
+        "whole section: section modulus at the skin's outer fibre", "cm3", "composite.section_modulus"
+    ),
+    "mass_per_length": _row("whole section: mass per metre of span", "kg/m", "composite.mass_per_length"),
+    "spacer_share": _row(
+        "share of the spacer in the bending stiffness about the chord line", "%", lambda s: s.composite.shares["spacer"]
+    ),
+    "shear_centre_x": _row(
+        "whole section: shear centre, from the land end",
+        "mm",
+        lambda s: shear_centre(s.bend, s.numbers, s.composite.chord_stiffness),
+    ),
+    "chord_stiffness_ratio": _row(
+        "whole section: EI about the chord line, bent over flat wedge", "", _ratio("chord_stiffness", "composite")
+    ),
+    "torsion_stiffness_ratio": _row(
+        "whole section: GJ, bent over flat wedge", "", _ratio("torsion_stiffness", "composite")
+    ),
+    "press_deflection": _row("framed sheet: deflection under the pressing pressure, worse case", "mm"),
+    "press_deflection_free": _row("framed sheet: deflection, edges free to draw in", "mm"),
+    "press_deflection_held": _row("framed sheet: deflection, edges held", "mm"),
+    "buckling_stress": _row("framed sheet: skin buckling stress along the span, worse case, with its grain", "MPa"),
+    "buckling_stress_free": _row("framed sheet: skin buckling stress, edges free to draw in", "MPa"),
+    "buckling_stress_held": _row("framed sheet: skin buckling stress, edges held", "MPa"),
+}
 
-
-def _forming_quantities(numbers, bend, loads, stiffness):
-    t, span, modulus = (numbers[n] for n in ("sheet_thickness", "span", "bending_modulus"))
-    strain = 0.5 * t * bend.land_curvature
-    return {
-        "bending_modulus": modulus,
-        "bending_stiffness": stiffness,
-        "land_strain": strain,
-        "land_stress": modulus * strain,
-        "land_radius": 1.0 / bend.land_curvature,
-        "radius_ratio": 1.0 / (bend.land_curvature * t),
-        "land_moment": loads.land_moment,
-        "contact_force": loads.contact_force,
-        "contact_force_total": loads.contact_force * span,
-        "push_out_force": loads.push_out_force,
-        "push_out_total": loads.push_out_force * span,
-        "friction_needed": np.tan(bend.contact_angle),
-        "opening_energy": loads.opening_energy,
-        "strain_energy": loads.strain_energy,
-        "strain_energy_total": loads.strain_energy * span,
-        "springback": forming.springback(bend),
-        "lift_off_pressure": loads.lift_off_pressure,
-    }
-
-
-def _bent_quantities(numbers, bent):
-    land = 2.0 * numbers["land_length"] * numbers["sheet_thickness"]
-    flat_sheet = numbers["free_length"] * numbers["sheet_thickness"] ** 3 / 12.0
-    return {
-        "area": bent.area,
-        "centroid_x": bent.centroid_x,
-        "i_chord": bent.i_chord,
-        "i_normal": bent.i_normal,
-        "torsion_constant": bent.torsion_constant,
-        "curve_moment": bent.curve_moment,
-        "sheet_mass": (bent.area + land) * numbers["density"] * numbers["span"],
-        "curve_ratio": bent.curve_moment / flat_sheet,
-    }
-
-
-def _flat_quantities(numbers, bent, flat, wedge):
-    return {
-        "wedge_i_chord": flat.i_chord,
-        "wedge_i_normal": flat.i_normal,
-        "wedge_torsion_constant": flat.torsion_constant,
-        "wedge_enclosed_area": flat.enclosed_area,
-        "wedge_outer_thickness": wedge.outer_thickness,
-        "i_chord_ratio": bent.i_chord / flat.i_chord,
-        "i_normal_ratio": bent.i_normal / flat.i_normal,
-        "torsion_ratio": bent.torsion_constant / flat.torsion_constant,
-        "enclosed_ratio": bent.enclosed_area / flat.enclosed_area,
-    }
-
-
-def _composite_quantities(numbers, bend, wedge, with_shear_centre=True):
-    """Of the whole section; without a wedge not the ratios to it."""
-    whole = composite_section(bend, numbers)
-    out = {
-        "axial_stiffness": whole.axial_stiffness,
-        "whole_centroid_x": whole.centroid_x,
-        "chord_stiffness": whole.chord_stiffness,
-        "normal_stiffness": whole.normal_stiffness,
-        "torsion_stiffness": whole.torsion_stiffness,
-        "section_modulus": whole.section_modulus,
-        "mass_per_length": whole.mass_per_length,
-        "spacer_share": whole.shares["spacer"],
-    }
-    if with_shear_centre:
-        out["shear_centre_x"] = shear_centre(bend, numbers, whole.chord_stiffness)
-    if wedge is not None:
-        flat = composite_section(wedge, numbers)
-        out["chord_stiffness_ratio"] = whole.chord_stiffness / flat.chord_stiffness
-        out["torsion_stiffness_ratio"] = whole.torsion_stiffness / flat.torsion_stiffness
-    return out
-
-
-BENT = frozenset(
-    (
-        "area",
-        "centroid_x",
-        "i_chord",
-        "i_normal",
-        "torsion_constant",
-        "curve_moment",
-        "sheet_mass",
-        "curve_ratio",
-    )
-)
-FLAT = frozenset(
-    (
-        "wedge_i_chord",
-        "wedge_i_normal",
-        "wedge_torsion_constant",
-        "wedge_enclosed_area",
-        "wedge_outer_thickness",
-        "i_chord_ratio",
-        "i_normal_ratio",
-        "torsion_ratio",
-        "enclosed_ratio",
-    )
-)
-WHOLE = frozenset(
-    (
-        "axial_stiffness",
-        "whole_centroid_x",
-        "chord_stiffness",
-        "normal_stiffness",
-        "torsion_stiffness",
-        "section_modulus",
-        "mass_per_length",
-        "spacer_share",
-        "shear_centre_x",
-    )
-)
-WHOLE_FLAT = frozenset(("chord_stiffness_ratio", "torsion_stiffness_ratio"))
+# Each design's framed sheet is a plate problem of its own, so these are computed one design at a time, not in a sweep.
+LOCAL_QUANTITIES = tuple(name for name, quantity in QUANTITIES.items() if quantity.formula is None)
+BENDING_QUANTITIES = tuple(name for name in QUANTITIES if name not in LOCAL_QUANTITIES)

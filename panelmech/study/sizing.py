@@ -247,7 +247,7 @@ def _search_framed(design, field, output, target, points):
 
 
 def _can_be_made(design, field, points):
-    found, _, codes = compute(design, {field: points}, len(points), ())
+    found, _, codes = compute(design, {field: points}, len(points), ("bending_modulus",))
     return (codes == 0) & np.isfinite(np.broadcast_to(found["bending_modulus"], codes.shape))
 
 

@@ -16,7 +16,7 @@ from ..units import show, show_input
 from .checks import all_checks
 from .design import Design
 from .framed_sheet import local_notes, local_quantities
-from .quantities import assemble, gather, solve
+from .quantities import Solved, gather
 from .verdicts import Judged
 
 
@@ -56,23 +56,21 @@ def evaluate(design: Design, local: bool = True) -> Study:
         Where the sheets cannot be bent so; the text names the quantity to change.
     """
     numbers = gather(design)
-    bend, wedge = solve(numbers)
-    found, loads, bent, flat = assemble(numbers, bend, wedge)
-    found = {name: float(value) for name, value in found.items()}
-    notes = _notes(design, numbers, bend, wedge, found)
+    solved = Solved(numbers)
+    values = {name: float(value) for name, value in solved.quantities().items()}
+    notes = _notes(design, numbers, solved.bend, solved.wedge, values)
     if local:
-        found.update(local_quantities(design, bend))
-        notes += local_notes(design, bend)
-    checks = all_checks(design, numbers, found)
+        values.update(local_quantities(design, solved.bend))
+        notes += local_notes(design, solved.bend)
     return Study(
         design,
-        bend,
-        wedge,
-        loads,
-        bent,
-        flat,
-        found,
-        checks,
+        solved.bend,
+        solved.wedge,
+        solved.loads,
+        solved.bent,
+        solved.flat,
+        values,
+        all_checks(design, numbers, values),
         notes,
         _modulus_words(design, numbers),
     )

@@ -24,7 +24,7 @@ from ..mechanics.bend import REASONS as BEND_REASONS
 from ..units import from_si, show_input, to_si
 from .checks import RULES, judge
 from .design import LIMITS, Design, from_entry, to_entry
-from .quantities import LOCAL_QUANTITIES, QUANTITIES, Pick, gather, selected
+from .quantities import BENDING_QUANTITIES, QUANTITIES, Pick, Solved, gather
 
 # ----- Sweeps as files: `.npz` with everything, `.csv` for a spreadsheet; both with the input hash, both to be read
 # back.
@@ -179,7 +179,7 @@ REASONS = (
 WALL_TOO_THICK, NO_SPAN, NOT_REACHED = (len(BEND_REASONS) + i for i in range(3))
 STOCK = {"sheet": (Sheet, "sheets"), "adhesive": (Adhesive, "adhesives"), "spacer": (Spacer, "spacers")}
 RESERVES = tuple(f"{rule.key}_reserve" for rule in RULES)
-OUTPUTS = (*(name for name in QUANTITIES if name not in LOCAL_QUANTITIES), *RESERVES, "least_reserve")
+OUTPUTS = (*BENDING_QUANTITIES, *RESERVES, "least_reserve")
 
 
 @dataclass(frozen=True, eq=False)
@@ -314,17 +314,17 @@ def _fill(design, axes, records, shape, part, values, reasons, governing):
 
 def compute(design: Design, arrays: dict, size: int, wanted=None, **reading):
     """(quantities, judgements, reason codes) of `size` designs given as flat arrays; the core of sweep, choice and
-    scatter. `wanted` names the quantities needed, all by default: groups of others are then left out. `reading` goes
+    scatter. `wanted` names the quantities needed, all by default. `reading` goes
     to `gather`: how material values are read."""
     arrays = {"spacer_diameter": np.full(size, design.spacer_diameter), **arrays}  # so that every result is an array
     numbers = gather(design, **reading, **arrays)
-    found, bend = selected(numbers, QUANTITIES if wanted is None else wanted)
-    codes = np.array(bend.reason_code)
+    solved = Solved(numbers)
+    codes = np.array(solved.bend.reason_code)
     wall = np.broadcast_to(numbers["spacer_wall"] > 0.5 * np.asarray(numbers["spacer_diameter"]), size)
     frames = np.broadcast_to(2.0 * np.asarray(numbers["frame_width"]) >= numbers["span"], size)
     codes[(codes == 0) & wall] = WALL_TOO_THICK
     codes[(codes == 0) & frames] = NO_SPAN
-    return found, judge(numbers, found), codes
+    return solved.quantities(wanted), judge(numbers, solved), codes
 
 
 def _known_outputs(outputs):

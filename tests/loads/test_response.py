@@ -10,7 +10,7 @@ from panelmech.materials.stock import catalogue
 from panelmech.mechanics.section import composite_section, wall_flow, wall_stations
 from panelmech.mechanics.strip import Support, even_strip_pressure, strip_response
 from panelmech.study.design import Design
-from panelmech.study.quantities import gather, solve
+from panelmech.study.quantities import Solved, gather
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 MESH = 2.0  # mm2
@@ -21,7 +21,7 @@ STATIONS = np.ones(3)
 def parts(design):
     """Bend, numbers and whole section of three stations alike."""
     numbers = gather(design, spacer_diameter=design.spacer_diameter * STATIONS)
-    bend = solve(numbers)[0]
+    bend = Solved(numbers).bend
     return bend, numbers, composite_section(bend, numbers)
 
 

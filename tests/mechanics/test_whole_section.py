@@ -79,9 +79,9 @@ def test_more_than_the_cell_in_torsion_and_nan_stays_where_it_belongs():
 
 def test_arrays_equal_single_designs():
     numbers = gather(DESIGN, spacer_diameter=np.array([0.018, 0.04]))
-    from panelmech.study.quantities import solve
+    from panelmech.study.quantities import Solved
 
-    many = composite_section(solve(numbers)[0], numbers)
+    many = composite_section(Solved(numbers).bend, numbers)
     for i, d in enumerate((0.018, 0.04)):
         one = DESIGN.replace(spacer_diameter=d)
         single = composite_section(one.bend(), gather(one))
@@ -97,9 +97,9 @@ def test_shear_centre_counts_the_closure_at_the_land():
 
 def test_shear_centres_of_arrays_equal_single_ones():
     numbers = gather(DESIGN, spacer_diameter=np.array([0.018, 0.04]), bond_line=np.array([0.0, 0.3e-3]))
-    from panelmech.study.quantities import solve
+    from panelmech.study.quantities import Solved
 
-    shape = solve(numbers)[0]
+    shape = Solved(numbers).bend
     many = shear_centre(shape, numbers, composite_section(shape, numbers).chord_stiffness)
     for i, (d, g) in enumerate(((0.018, 0.0), (0.04, 0.3e-3))):
         one = DESIGN.replace(spacer_diameter=d, bond_line=g)
