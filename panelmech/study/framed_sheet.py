@@ -10,6 +10,7 @@ with a grain are counted as such, bent and flat alike (`framed_sheet`).
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 
@@ -64,7 +65,11 @@ def sheet_grain(design: Design) -> SheetGrain:
     stress, and the deflection is that of an even sheet. Moduli no elastic sheet can have: neither. A modulus along the
     chord that is not known is no matter of the grain: even.
     """
-    sheet, t = design.sheet, design.sheet_thickness
+    return _grain(design.sheet, design.sheet_thickness)
+
+
+@lru_cache(maxsize=64)
+def _grain(sheet, t):
     chord, span, shear = (float(f(t)) for f in (sheet.modulus_at, sheet.span_modulus_at, sheet.shear_modulus_at))
     if not np.isfinite(chord):
         return SheetGrain()
