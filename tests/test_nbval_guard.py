@@ -141,6 +141,6 @@ def evaluate(*inputs, **options):
 
 def test_error_inside_a_callback_fails(copy):
     """The panel opens as ever; moving a control raises inside its callback. No browser shows that, this must."""
-    append(copy / "panelmech" / "panels" / "study_panel.py", BREAK_LATER)
+    append(copy / "panelmech" / "panels" / "panel.py", BREAK_LATER)
     outcome = compare(copy, BOOK)
     assert outcome.failed > 0 and "broken on purpose" in outcome.text, outcome.text

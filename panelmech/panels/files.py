@@ -47,15 +47,15 @@ def format_of(path) -> str:
     return found if isinstance(found, str) else ""
 
 
-def study_path(name: str, folder=STUDIES) -> Path:
-    """File of the study of this name. ValueError for a name that is not a plain file name."""
-    plain = name.strip().removesuffix(SUFFIX).rstrip(". ")
+def file_path(name: str, folder=STUDIES, suffix: str = SUFFIX) -> Path:
+    """File of this name, of a study by default. ValueError for a name that is not a plain file name."""
+    plain = name.strip().removesuffix(suffix).rstrip(". ")
     if not _ALLOWED.fullmatch(plain) or plain.split(".")[0].lower() in _RESERVED:
         raise ValueError(
             f"{name!r} cannot be the name of a study: use letters, digits, spaces and - _ . +, at most 80, "
             "beginning with a letter or digit"
         )
-    return Path(folder) / f"{plain}{SUFFIX}"
+    return Path(folder) / f"{plain}{suffix}"
 
 
 def save_study(design: Design, name: str, folder=STUDIES) -> Path:
@@ -63,7 +63,7 @@ def save_study(design: Design, name: str, folder=STUDIES) -> Path:
 
     A file that is there already keeps its own tolerances.
     """
-    path = study_path(name, folder)
+    path = file_path(name, folder)
     path.parent.mkdir(parents=True, exist_ok=True)
     try:
         results = results_of(evaluate(design), read_study(path)[1] if path.exists() else None)
@@ -75,7 +75,7 @@ def save_study(design: Design, name: str, folder=STUDIES) -> Path:
 
 def load_study(name: str, folder=STUDIES) -> Design:
     """Read a study by name; ValueError, in words, where there is none or it is not a study."""
-    path = study_path(name, folder)
+    path = file_path(name, folder)
     if not path.is_file():
         there = ", ".join(study_names(folder)) or "none yet"
         raise ValueError(f"there is no study {path.stem!r} in the folder {Path(folder).name}; there are: {there}")

@@ -1,70 +1,218 @@
-"""The controls of the load panel: taper, water, pushes, heat, how the part is held, factors, strengths of one's own.
+"""The form of the load panel: taper, water, pushes, heat, how the part is held, factors, strengths of one's own.
 
-They turn a blade and a load sheet into settings and settings into both, and compute nothing. What a file holds beyond
-them (further cases, tables along the span, fittings) is kept as it is.
+It turns a blade and a load sheet into settings and settings into both, and computes nothing. What a file holds beyond
+it (further cases, tables along the span, fittings) is kept as it is. A new kind of load wants rows of `LOAD_LIMITS` and
+a row of `CASES`.
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from html import escape
 
 import ipywidgets as widgets
 
 from ..blade.blade import Blade, Table
 from ..loads.cases import PointPush, SealedAir, Severe, SideForce, WaterHead
+from ..loads.hydrodynamics import LIFT_MODELS
 from ..loads.load_file import LoadSheet
-from ..loads.plan import Factor, Judgement, Own
-from ..materials.water import water_density
+from ..loads.plan import Factor, Judgement, Own, Stock
+from ..materials.water import OCEAN_SALINITY, water_density
 from ..study.design import Design
-from ..units import from_si, pretty_unit, show, to_si
-from .controls import group_box
-from .load_limits import FACTORS, LOAD_LIMITS, OWN_LIMITS
-from .load_widgets import LIFTS, choose, drop_list, kept_words, lift_words, own_field, waters, words_field
-from .rudder_stock_controls import BAR, NO_STOCK, STOCK, stock_record, stock_settings
-from .widgets import WIDTH, Number
+from ..units import Limit, from_si, pretty_unit, show, to_si
+from .controls import Form
+from .widgets import COLUMN, LABEL, choose, folded, group_box, number, pick, show_if, words_field
+
+# What `study.design.LIMITS` is to a design: field, name for a builder, unit, lowest and highest allowed, lowest and
+# highest of the slider, its step, group of the panel, help.
+# fmt: off
+LOAD_LIMITS = {
+    limit.field: limit
+    for limit in (
+        Limit("tip_free_length", "free length, tip", "mm", 5, 5000, 80, 500, 1, "part",
+              "free length of sheet at the tip; the one at the root is the design's"),
+        Limit("step_at", "step of the rod at", "mm", 1, 20000, 50, 1000, 10, "part",
+              "from the root end; from here on the second rod"),
+        Limit("second_rod", "rod beyond the step", "mm", 0.1, 2000, 4, 80, 0.5, "part",
+              "outside diameter of the rod from the step to the tip"),
+        Limit("speed", "speed", "m/s", 0, 30, 0, 6, 0.1, "water", "through the water; 1 knot is 0.514 m/s"),
+        Limit("angle", "angle to the flow", "deg", -90, 90, -10, 25, 0.5, "water",
+              "between the water's flow and the chord: leeway, or the angle of the helm"),
+        Limit("coefficient", "lift coefficient", "", -3, 3, 0, 1.5, 0.05, "water",
+              "side force over area and stagnation pressure, if you know it better than the angle"),
+        Limit("end_plate", "end plate factor", "", 1, 2, 1, 2, 0.05, "water",
+              "1: root and tip both free in the water; 2: a flat hull closes the root without a gap; between: a gap "
+              "or a curved hull, your own judgement. It multiplies the aspect ratio; above 1 the force is fullest at "
+              "the root"),
+        Limit("immersed_from", "out of the water", "mm", 0, 20000, 0, 600, 10, "water",
+              "so much of the span, from the root end, is dry"),
+        Limit("severe", "severe case, times", "x", 0, 20, 0, 5, 0.1, "water",
+              "the sailing case times this: your own judgement of a broach or a wave"),
+        Limit("tip_push", "push on the tip", "N", -1e5, 1e5, 0, 300, 5, "pushes",
+              "force across the blade, as when it grounds"),
+        Limit("mid_push", "push along the span", "N", -1e5, 1e5, 0, 300, 5, "pushes",
+              "force across the blade at one place"),
+        Limit("mid_place", "its place, of the span", "%", 0, 100, 0, 100, 1, "pushes",
+              "from the root end, 0, to the tip, 100"),
+        Limit("sealed_at", "sealed at", "degC", -60, 120, -10, 40, 1, "pushes",
+              "temperature when the last vent was closed"),
+        Limit("heated_to", "heated to", "degC", -60, 200, -10, 90, 1, "pushes",
+              "hottest the air inside becomes; as sealed: no pressure, as with a vent"),
+        Limit("head", "water inside", "mm", 0, 20000, 0, 1000, 10, "pushes",
+              "depth of water shut in the hollow, which stays: as when a flooded part is lifted out"),
+        Limit("bearing_1", "first bearing", "mm", -20000, 20000, 0, 500, 5, "held",
+              "from the root end; on a stock above it, a negative number, typed"),
+        Limit("bearing_2", "second bearing", "mm", -20000, 20000, 0, 500, 5, "held",
+              "from the root end; on a stock above it, a negative number, typed"),
+        Limit("stock_length", "stock, length", "mm", 1, 20000, 50, 1000, 10, "held",
+              "how far it reaches above the root end; bearings must lie on it or on the part"),
+        Limit("stock_diameter", "stock, diameter", "mm", 0.1, 2000, 6, 80, 0.5, "held", "outside, of the bar or tube"),
+        Limit("stock_wall", "stock, wall", "mm", 0, 1000, 0, 10, 0.25, "held", "of a tube; 0 for a solid bar"),
+        Limit("stock_modulus", "stock, modulus", "GPa", 0.1, 1000, 1, 220, 1, "held",
+              "Young's modulus, common values from memory: aluminium 69, steel 200, bronze 105"),
+        Limit("stock_strength", "stock, strength", "MPa", 0, 5000, 0, 1000, 5, "held",
+              "yield stress, before your factor; 0: not known, and its check stays unknown"),
+        Limit("strength", "factor on strength", "x", 1, 50, 1, 6, 0.1, "judgement",
+              "strengths of sheet, rod, potting are divided by this"),
+        Limit("bond", "factor on bonds", "x", 1, 50, 1, 6, 0.1, "judgement",
+              "strengths of glued faces are divided by this"),
+        Limit("buckling", "factor on buckling", "x", 1, 50, 1, 6, 0.1, "judgement",
+              "buckling stresses are divided by this"),
+    )
+}
+# fmt: on
+FACTORS = ("strength", "bond", "buckling")
+OWN_LIMITS = {  # field of the judgement: (label, unit)
+    "sheet_strength": ("sheet, along the span", "MPa"),
+    "resin_strength": ("potting", "MPa"),
+    "sheet_shear_strength": ("sheet, in shear", "MPa"),
+    "nose_bond_strength": ("potting to sheet, shear", "MPa"),
+    "tip_deflection": ("tip may bend by", "mm"),
+    "tip_twist": ("tip may twist by", "deg"),
+}
+
+ROOM, FULL_SPAN = 293.15, 1.0 - 1e-9  # K; share of the span from which on a push is on the tip
+
+
+@dataclass(frozen=True)
+class CaseForm:
+    """How one kind of load is set: the first case of class `kind` that `fits`, if the rows before have left it.
+
+    name     what a new one is called
+    kind     class of the statement
+    settings name of the setting: attribute of the statement
+    none     values shown [SI] where there is no such case
+    new      a statement to begin with, of a name and the density of the water [kg/m3]
+    counts   whether values [SI] of the settings, in their order, make a case
+    """
+
+    name: str
+    kind: type
+    settings: dict
+    none: tuple
+    new: Callable
+    counts: Callable = lambda first, *others: first != 0.0
+    fits: Callable = lambda case: True
+
+
+CASES = (
+    CaseForm(
+        "push on the tip",
+        PointPush,
+        {"tip_push": "force"},
+        (0.0,),
+        lambda name, density: PointPush(name, 1.0),
+        fits=lambda case: case.place > FULL_SPAN,
+    ),
+    CaseForm(
+        "push along the span",
+        PointPush,
+        {"mid_push": "force", "mid_place": "place"},
+        (0.0, 0.5),
+        lambda name, density: PointPush(name, 1.0, 0.5),
+    ),
+    CaseForm(
+        "heated",
+        SealedAir,
+        {"sealed_at": "sealed_at", "heated_to": "heated_to"},
+        (ROOM, ROOM),
+        lambda name, density: SealedAir(name, ROOM, ROOM),
+        counts=lambda sealed_at, heated_to: heated_to != sealed_at,
+    ),
+    CaseForm(
+        "water inside",
+        WaterHead,
+        {"head": "depth"},
+        (0.0,),
+        lambda name, density: WaterHead(name, 1.0, density),
+        fits=lambda case: case.inside and case.depth > 0.0,
+    ),
+)
 
 SAME, TAPER, STEP, TABLE = "the same all along", "straight taper", "stepped", "as in the file"
 ROOT, BEARINGS = "clamped at its root", "by two bearings"
-BY_ANGLE, BY_COEFFICIENT = "the angle to the flow", "a lift coefficient of my own"
-SEVERE_BASIS = "the user's own judgement"
-NAMES = {
-    "sailing": "sailing",
-    "severe": "severe",
-    "tip": "push on the tip",
-    "mid": "push along the span",
-    "heat": "heated",
-    "head": "water inside",
+BY_ANGLE, BY_COEFFICIENT, NO_FORCE = "the angle to the flow", "a lift coefficient of my own", "nothing: no side force"
+NO_STOCK, BAR = "none, the part itself", "a round bar or tube"
+LIFTS = [
+    ("low blade: Whicker 1958", "whicker-fehlner"),
+    ("low blade: Helmbold", "helmbold"),
+    ("tall blade: lifting line", "lifting line"),
+]  # words and key of `loads.hydrodynamics.LIFT_MODELS`
+BEFORE = {  # what stands above a number
+    "tip_free_length": ("taper",),
+    "step_at": ("rod",),
+    "angle": ("water", "lift_by"),
+    "end_plate": ("lift", "lift_source"),
+    "bearing_1": ("held",),
+    "stock_length": ("stock",),
 }
-FULL_SPAN = 1.0 - 1e-9
+SAILING, SEVERE, SEVERE_BASIS = "sailing", "severe", "the user's own judgement"
+OF_SAILING = {"speed": "speed", "end_plate": "end_plate", "immersed_from": "immersed_from"}
+STOCK = {
+    "stock_length": "length",
+    "stock_diameter": "diameter",
+    "stock_wall": "wall",
+    "stock_modulus": "modulus",
+    "stock_strength": "strength",
+}  # setting: field
+NEW_STOCK = Stock(0.3, 0.025, 0.0, 69e9, 0.3, None, "as entered")  # Poisson's ratio of metals, from memory
 
 
-class LoadControls:
-    """All settings of the load panel beside the design's. `numbers` by name of `LOAD_LIMITS`; `lists` and `own` by
-    name; `base` and `sheet_base`, what was set last."""
+def waters() -> list:
+    """Waters to choose from: words and density [kg/m3]."""
+    fresh, sea = water_density(15.0), water_density(15.0, OCEAN_SALINITY)
+    return [(f"fresh, 15 °C: {show(fresh, 'kg/m3')}", fresh), (f"sea, 15 °C: {show(sea, 'kg/m3')}", sea)]
+
+
+class LoadControls(Form):
+    """All settings of the load panel beside the design's. `numbers` by name of `LOAD_LIMITS`; `lists`, `basis` and
+    `own` by name; `base` and `sheet_base`, what was set last."""
 
     def __init__(self, blade: Blade, sheet: LoadSheet):
-        self._waiting = False
-        self.numbers = {name: Number(name, limit.slider_low, limit) for name, limit in LOAD_LIMITS.items()}
         self.lists = {
-            "taper": drop_list("taper", "free length", [SAME, TAPER]),
-            "rod": drop_list("rod", "rod", [SAME, STEP]),
-            "water": drop_list("water", "water", waters()),
-            "lift_by": drop_list("lift-by", "side force from", [BY_ANGLE, BY_COEFFICIENT]),
-            "lift": drop_list("lift-model", "lift formula", LIFTS),
-            "held": drop_list("held", "held", [ROOT, BEARINGS]),
-            "stock": drop_list("stock-kind", "stock above the root", [NO_STOCK, BAR]),
+            "taper": pick("taper", "free length", [SAME, TAPER], **COLUMN),
+            "rod": pick("rod", "rod", [SAME, STEP], **COLUMN),
+            "water": pick("water", "water", waters(), **COLUMN),
+            "lift_by": pick("lift-by", "side force from", [BY_ANGLE, BY_COEFFICIENT, NO_FORCE], **COLUMN),
+            "lift": pick("lift-model", "lift formula", LIFTS, **COLUMN),
+            "held": pick("held", "held", [ROOT, BEARINGS], **COLUMN),
+            "stock": pick("stock-kind", "stock above the root", [NO_STOCK, BAR], **COLUMN),
         }
         self.basis = {name: words_field(f"{name}-basis", "its basis") for name in (*FACTORS, "stock")}
-        self.own = {name: own_field(name) for name in OWN_LIMITS}
+        self.own = {name: _own_field(name) for name in OWN_LIMITS}
         self.own_source = words_field("own-source", "these, from where")
         self.rest, self.lift_source = widgets.HTML(), widgets.HTML()
+        texts = {f"{name}_basis": field for name, field in self.basis.items()}
+        own = {f"own_{name}": field for name, field in self.own.items()} | {"own_source": self.own_source}
+        super().__init__(LOAD_LIMITS, **self.lists, **texts, **own)
         self.set(blade, sheet)
 
     # ----- settings to records -----
 
     def blade(self, design: Design) -> Blade:
         """The part as set, for a design; ValueError, in words, where the settings do not go together."""
-        n, along = self._si, {}
+        n, along = self.allowed, {}
         taper, rod = self.lists["taper"].value, self.lists["rod"].value
         if taper != TABLE:
             along["free_length"] = (design.free_length, n("tip_free_length")) if taper == TAPER else None
@@ -75,70 +223,54 @@ class LoadControls:
 
     def sheet(self) -> LoadSheet:
         """The load sheet as set; ValueError, in words, where the settings do not go together."""
-        found, base = self._found, self.sheet_base
-        sailing = self._sailing(found["sailing"])
-        n = self._si
-        new = {"sailing": sailing, "severe": None, "tip": None, "mid": None, "heat": None, "head": None}
-        if n("severe") > 0.0:
-            old = found["severe"] or Severe(self._free("severe"), sailing, 1.0, SEVERE_BASIS)
-            new["severe"] = replace(old, statement=sailing, factor=n("severe"))
-        if n("tip_push"):
-            new["tip"] = replace(found["tip"] or PointPush(self._free("tip"), 1.0), force=n("tip_push"))
-        if n("mid_push"):
-            old = found["mid"] or PointPush(self._free("mid"), 1.0, 0.5)
-            new["mid"] = replace(old, force=n("mid_push"), place=n("mid_place"))
-        if n("heated_to") != n("sealed_at"):
-            old = found["heat"] or SealedAir(self._free("heat"), 293.15, 293.15)
-            new["heat"] = replace(old, sealed_at=n("sealed_at"), heated_to=n("heated_to"))
-        if n("head"):
-            old = found["head"] or WaterHead(self._free("head"), 1.0, sailing.density)
-            new["head"] = replace(old, depth=n("head"))
-        cases = self._in_order(new)
-        return replace(
-            base,
-            plan=replace(base.plan, cases=cases, held=self._held(), judgement=self._judgement(), stock=self._stock()),
-        )
+        plan = self.sheet_base.plan
+        sailing = self._sailing()
+        new = [sailing, self._severe(sailing), *(self._case(row, old) for row, old in self._rows)]
+        taken = [self._of_file[SAILING], self._of_file[SEVERE], *(old for _, old in self._rows)]
+        cases = self._in_order(taken, new)
+        changes = {"cases": cases, "held": self._held(), "judgement": self._judgement(), "stock": self._stock()}
+        return replace(self.sheet_base, plan=replace(plan, **changes))
 
-    def _in_order(self, new):
+    def _in_order(self, taken, new):
         """The cases where they stood in the file, new ones behind them."""
-        kinds = {id(case): kind for kind, case in self._found.items() if case is not None}
-        stood = [new[kinds[id(case)]] if id(case) in kinds else case for case in self.sheet_base.plan.cases]
-        added = [case for kind, case in new.items() if self._found[kind] is None]
+        stands_for = {id(old): case for old, case in zip(taken, new, strict=True) if old is not None}
+        stood = [stands_for.get(id(case), case) for case in self.sheet_base.plan.cases]
+        added = [case for old, case in zip(taken, new, strict=True) if old is None]
         return tuple(case for case in (*stood, *added) if case is not None)
 
-    def _si(self, name):
-        number = self.numbers[name]
-        limit = number.limit
-        if not limit.low <= number.value <= limit.high:
-            raise ValueError(
-                f"{limit.label} is {number.value:g} {pretty_unit(limit.unit)}: allowed is {limit.low:g} "
-                f"to {limit.high:g}"
-            )
-        return to_si(number.value, limit.unit)
+    def _case(self, row, old):
+        """The case of a row as set, or None."""
+        values = {attribute: self.allowed(name) for name, attribute in row.settings.items()}
+        if not row.counts(*values.values()):
+            return None
+        return replace(old or row.new(self._free(row.name), self.lists["water"].value), **values)
 
-    def _sailing(self, old):
-        angle, coefficient = self._si("angle"), self._si("coefficient")
-        by_angle = self.lists["lift_by"].value == BY_ANGLE
-        changes = dict(
-            speed=self._si("speed"),
-            density=self.lists["water"].value,
-            angle=angle if by_angle else None,
-            coefficient=None if by_angle else coefficient,
-            end_plate=self._si("end_plate"),
-            model=self.lists["lift"].value,
-            immersed_from=self._si("immersed_from"),
-        )
-        return replace(old, **changes) if old else SideForce(self._free("sailing"), **changes)
+    def _sailing(self):
+        by, old = self.lists["lift_by"].value, self._of_file[SAILING]
+        if by == NO_FORCE:
+            return None
+        values = {attribute: self.allowed(name) for name, attribute in OF_SAILING.items()}
+        values["angle"] = self.allowed("angle") if by == BY_ANGLE else None
+        values["coefficient"] = self.allowed("coefficient") if by == BY_COEFFICIENT else None
+        values |= {"density": self.lists["water"].value, "model": self.lists["lift"].value}
+        return replace(old, **values) if old else SideForce(self._free(SAILING), **values)
 
-    def _free(self, kind):
+    def _severe(self, sailing):
+        if sailing is None or not self.allowed("severe") > 0.0:
+            return None
+        old = self._of_file[SEVERE] or Severe(self._free(SEVERE), sailing, 1.0, SEVERE_BASIS)
+        return replace(old, statement=sailing, factor=self.allowed("severe"))
+
+    def _free(self, name):
         """A name for a new case that no other has."""
-        taken, name = {case.name for case in self.sheet_base.plan.cases}, NAMES[kind]
+        taken = {case.name for case in self.sheet_base.plan.cases}
         return name if name not in taken else f"{name}, set here"
 
     def _held(self):
         """A place for the torque, which has no control, goes with the way of holding that the file has."""
-        plan = self.sheet_base.plan
-        bearings = () if self.lists["held"].value == ROOT else (self._si("bearing_1"), self._si("bearing_2"))
+        plan, bearings = self.sheet_base.plan, ()
+        if self.lists["held"].value == BEARINGS:
+            bearings = self.allowed("bearing_1"), self.allowed("bearing_2")
         same = bool(bearings) == bool(plan.held.bearings) and self._has_stock() == (plan.stock is not None)
         return replace(plan.held, bearings=bearings, torque_at=plan.held.torque_at if same else None)
 
@@ -146,10 +278,13 @@ class LoadControls:
         return self.lists["held"].value == BEARINGS and self.lists["stock"].value == BAR
 
     def _stock(self):
+        """A strength of 0 is not known; Poisson's ratio stays that of the file."""
         if not self._has_stock():
             return None
-        values = {name: self._si(name) for name in STOCK}
-        return stock_record(values, self.sheet_base.plan.stock, self.basis["stock"].value.strip())
+        values = {attribute: self.allowed(name) for name, attribute in STOCK.items()}
+        source = self.basis["stock"].value.strip() or "as entered"
+        old = self.sheet_base.plan.stock or NEW_STOCK
+        return replace(old, **values | {"strength": values["strength"] or None}, source=source)
 
     def _judgement(self):
         old = self.sheet_base.plan.judgement
@@ -157,7 +292,7 @@ class LoadControls:
         return replace(old, **factors, **{name: self._own_limit(old, name) for name in OWN_LIMITS})
 
     def _factor(self, old, name):
-        value, words = self._si(name), self.basis[name].value.strip()
+        value, words = self.allowed(name), self.basis[name].value.strip()
         same = words == old.source
         return Factor(value, old.basis if same else "user", old.source if same else words or "as entered")
 
@@ -181,14 +316,12 @@ class LoadControls:
 
     def set(self, blade: Blade, sheet: LoadSheet) -> None:
         """Show another part and other loads; listeners are not called."""
-        self._waiting = True
         self.base, self.sheet_base = blade, sheet
-        try:
+        with self.quietly():
             self._show_blade(blade)
             self._show_cases(sheet.plan.cases)
-            self._show_rest(sheet.plan)
-        finally:
-            self._waiting = False
+            self._show_held(sheet.plan)
+            self._show_judgement(sheet.plan.judgement)
         self._fit()
 
     def keep_fittings(self, fittings) -> None:
@@ -198,160 +331,138 @@ class LoadControls:
     def _show_blade(self, blade):
         taper, rod = blade.free_length, blade.spacer_diameter
         table = isinstance(taper, (Table, float))
-        choose(self.lists["taper"], TABLE if table else SAME if taper is None else TAPER, [SAME, TAPER])
+        choose(self.lists["taper"], TABLE if table else SAME if taper is None else TAPER, usual=[SAME, TAPER])
         tip = taper[1] if isinstance(taper, tuple) else blade.values_at(blade.span)["free_length"]
         self._put("tip_free_length", float(tip))
         step = isinstance(rod, Table) and rod.stepped and len(rod.values) == 2
-        choose(self.lists["rod"], SAME if rod is None else STEP if step else TABLE, [SAME, STEP])
+        choose(self.lists["rod"], SAME if rod is None else STEP if step else TABLE, usual=[SAME, STEP])
         self._put("step_at", rod.positions[1] if step else 0.5 * blade.span)
         self._put("second_rod", rod.values[1] if step else blade.design.spacer_diameter)
 
     def _show_cases(self, cases):
         """The first case of each kind has controls; the others are kept."""
         sailing = next((c for c in cases if isinstance(c, SideForce)), None)
-        pushes = [c for c in cases if isinstance(c, PointPush)]
-        tip = next((c for c in pushes if c.place > FULL_SPAN), None)
         severe = next((c for c in cases if isinstance(c, Severe) and c.statement == sailing), None)
-        mid = next((c for c in pushes if c is not tip), None)
-        heat = next((c for c in cases if isinstance(c, SealedAir)), None)
-        head = next((c for c in cases if isinstance(c, WaterHead) and c.inside and c.depth), None)
-        self._found = {"sailing": sailing, "severe": severe, "tip": tip, "mid": mid, "heat": heat, "head": head}
-        self._others = tuple(c for c in cases if not any(c is found for found in self._found.values()))
+        self._of_file, self._rows = {SAILING: sailing, SEVERE: severe}, []
+        left = [c for c in cases if c is not sailing and c is not severe]
+        for row in CASES:
+            case = next((c for c in left if isinstance(c, row.kind) and row.fits(c)), None)
+            left = [c for c in left if c is not case]
+            self._rows.append((row, case))
+            for (name, attribute), none in zip(row.settings.items(), row.none, strict=True):
+                self._put(name, none if case is None else getattr(case, attribute))
+        self.rest.value = _kept_words(left)
+        self._put("severe", severe.factor if severe else 0.0)
+        self._show_sailing(sailing)
+
+    def _show_sailing(self, sailing):
         s = sailing or SideForce("", 0.0, water_density(15.0), angle=0.0)
-        values = {
-            "speed": s.speed,
-            "angle": s.angle or 0.0,
-            "coefficient": s.coefficient or 0.0,
-            "immersed_from": s.immersed_from,
-            "end_plate": s.end_plate,
-            "severe": severe.factor if severe else 0.0,
-            "tip_push": tip.force if tip else 0.0,
-            "mid_push": mid.force if mid else 0.0,
-            "mid_place": mid.place if mid else 0.5,
-            "sealed_at": heat.sealed_at if heat else 293.15,
-            "heated_to": heat.heated_to if heat else 293.15,
-            "head": head.depth if head else 0.0,
-        }
-        for name, value in values.items():
-            self._put(name, value)
-        choose(self.lists["water"], s.density, waters(), f"as in the file, {show(s.density, 'kg/m3')}")
-        self.lists["lift_by"].value = BY_ANGLE if s.coefficient is None else BY_COEFFICIENT
+        for name, attribute in (OF_SAILING | {"angle": "angle", "coefficient": "coefficient"}).items():
+            self._put(name, getattr(s, attribute) or 0.0)
+        choose(self.lists["water"], s.density, f"as in the file, {show(s.density, 'kg/m3')}", waters())
+        by = BY_ANGLE if s.coefficient is None else BY_COEFFICIENT
+        self.lists["lift_by"].value = by if sailing else NO_FORCE
         self.lists["lift"].value = s.model
 
-    def _show_rest(self, plan):
-        places = plan.held.bearings
-        self.lists["held"].value = BEARINGS if places else ROOT
-        low, high = places or (0.0, 0.25 * self.base.span)
-        self._put("bearing_1", low)
-        self._put("bearing_2", high)
+    def _show_held(self, plan):
+        bearings = plan.held.bearings
+        self.lists["held"].value = BEARINGS if bearings else ROOT
+        for name, place in zip(("bearing_1", "bearing_2"), bearings or (0.0, 0.25 * self.base.span), strict=True):
+            self._put(name, place)
         self.lists["stock"].value = BAR if plan.stock else NO_STOCK
-        for name, value in stock_settings(plan.stock).items():
-            self._put(name, value)
-        self.basis["stock"].value = plan.stock.source if plan.stock else "as entered"
-        judged: Judgement = plan.judgement
+        stock = plan.stock or NEW_STOCK
+        for name, attribute in STOCK.items():
+            self._put(name, getattr(stock, attribute) or 0.0)
+        self.basis["stock"].value = stock.source
+
+    def _show_judgement(self, judgement: Judgement):
         for name in FACTORS:
-            self._put(name, getattr(judged, name).value)
-            self.basis[name].value = getattr(judged, name).source
+            self._put(name, getattr(judgement, name).value)
+            self.basis[name].value = getattr(judgement, name).source
         for name, (_, unit) in OWN_LIMITS.items():
-            own = getattr(judged, name)
-            self.own[name].value = float(f"{from_si(own.value, unit):.12g}") if own else 0.0
+            own = getattr(judgement, name)
+            self.own[name].value = _shown(own.value, unit) if own else 0.0
         self.own_source.value = self._all_sources()
-        self.rest.value = kept_words(self._others)
 
     def _put(self, name, value):
-        number = self.numbers[name]
-        number.value = float(f"{from_si(float(value), number.limit.unit):.12g}")
+        self.numbers[name].value = _shown(float(value), LOAD_LIMITS[name].unit)
 
     # ----- what is shown -----
 
     def groups(self) -> list:
         """What is shown, group by group."""
-        n, lists = {k: number.box for k, number in self.numbers.items()}, self.lists
         return [
-            group_box(
-                "Part along the span",
-                [lists["taper"], n["tip_free_length"], lists["rod"], n["step_at"], n["second_rod"]],
-            ),
-            group_box(
-                "In the water",
-                [
-                    n["speed"],
-                    lists["water"],
-                    lists["lift_by"],
-                    n["angle"],
-                    n["coefficient"],
-                    lists["lift"],
-                    self.lift_source,
-                    n["end_plate"],
-                    n["immersed_from"],
-                    n["severe"],
-                ],
-            ),
-            group_box(
-                "Pushes, heat, water inside",
-                [n[k] for k in ("tip_push", "mid_push", "mid_place", "sealed_at", "heated_to", "head")],
-            ),
-            group_box(
-                "Held",
-                [
-                    lists["held"],
-                    n["bearing_1"],
-                    n["bearing_2"],
-                    lists["stock"],
-                    *(n[name] for name in STOCK),
-                    self.basis["stock"],
-                    self.rest,
-                ],
-            ),
+            group_box("Part along the span", self._group("part")),
+            group_box("In the water", self._group("water")),
+            group_box("Pushes, heat, water inside", self._group("pushes")),
+            group_box("Held", [*self._group("held"), self.basis["stock"], self.rest]),
             group_box("Judgement of the loads", [self._folded()]),
         ]
+
+    def _group(self, group):
+        """The numbers of a group, with the lists that belong to them above."""
+        boxes = []
+        for name, limit in LOAD_LIMITS.items():
+            if limit.group == group:
+                above = (self.lists.get(n, self.lift_source) for n in BEFORE.get(name, ()))
+                boxes += [*above, self.numbers[name].box]
+        return boxes
 
     def _folded(self):
         """Factors and limits of one's own, folded: they are set once for a part."""
         factors = [w for name in FACTORS for w in (self.numbers[name].box, self.basis[name])]
-        made = widgets.HTML('<p class="pm-quiet">0: not known. A check without a limit stays unknown.</p>')
-        inside = [widgets.VBox(factors), widgets.VBox([*self.own.values(), self.own_source, made])]
-        titles = ("Safety factors, with their basis", "Strengths and limits of my own")
-        folded = widgets.Accordion(
-            inside, titles=titles, selected_index=None, layout=widgets.Layout(width=f"{WIDTH}px")
-        )
-        folded.add_class("pm-judgement")
-        folded.add_class("pm-load-judgement")
-        return folded
+        unknown = widgets.HTML('<p class="pm-quiet">0: not known. A check without a limit stays unknown.</p>')
+        own = [*self.own.values(), self.own_source, unknown]
+        groups = {"Safety factors, with their basis": factors, "Strengths and limits of my own": own}
+        return folded(groups, "judgement", "load-judgement")
 
     def _fit(self):
         """Show only what counts with the lists as chosen."""
-        by_angle, bearings = self.lists["lift_by"].value == BY_ANGLE, self.lists["held"].value == BEARINGS
-        shown = {
-            "tip_free_length": self.lists["taper"].value == TAPER,
-            "step_at": self.lists["rod"].value == STEP,
-            "second_rod": self.lists["rod"].value == STEP,
-            "angle": by_angle,
-            "end_plate": by_angle,
-            "coefficient": not by_angle,
-            "bearing_1": bearings,
-            "bearing_2": bearings,
-            **dict.fromkeys(STOCK, self._has_stock()),
-        }
-        boxes = [(self.numbers[name].box, there) for name, there in shown.items()]
-        others = [
-            (self.lists["lift"], by_angle),
-            (self.lift_source, by_angle),
-            (self.lists["stock"], bearings),
-            (self.basis["stock"], self._has_stock()),
-        ]
-        for box, there in (*boxes, *others):
-            box.layout.display = None if there else "none"
-        self.lift_source.value = lift_words(self.lists["lift"].value)
+        by, bearings, stock = self.lists["lift_by"].value, self.lists["held"].value == BEARINGS, self._has_stock()
+        n = {name: number.box for name, number in self.numbers.items()}
+        for condition, controls in (
+            (self.lists["taper"].value == TAPER, [n["tip_free_length"]]),
+            (self.lists["rod"].value == STEP, [n["step_at"], n["second_rod"]]),
+            (by != NO_FORCE, [n["speed"], n["severe"]]),
+            (by == BY_ANGLE, [n["angle"], n["end_plate"], self.lists["lift"], self.lift_source]),
+            (by == BY_COEFFICIENT, [n["coefficient"]]),
+            (bearings, [n["bearing_1"], n["bearing_2"], self.lists["stock"]]),
+            (stock, [*(n[name] for name in STOCK), self.basis["stock"]]),
+        ):
+            for control in controls:
+                show_if(control, condition)
+        self.lift_source.value = (
+            f'<p class="pm-quiet">{escape(LIFT_MODELS[self.lists["lift"].value][1])}. The three agree within 15 % for '
+            "aspect ratios of 1 to 6.</p>"
+        )
 
     def on_change(self, listener) -> None:
         """Call `listener()` after every change of a setting, but not in the middle of `set`."""
 
-        def heard(_):
-            if not self._waiting:
-                self._fit()
-                listener()
+        def heard():
+            self._fit()
+            listener()
 
-        fields = [number.field for number in self.numbers.values()]
-        for control in (*fields, *self.lists.values(), *self.basis.values(), *self.own.values(), self.own_source):
-            control.observe(heard, "value")
+        super().on_change(heard)
+
+
+def _own_field(name):
+    """A field for a limit of the user's own, of class `pm-own-<name>`; 0 for none."""
+    label, unit = OWN_LIMITS[name]
+    field = number(f"own-{name}", f"{label}, {pretty_unit(unit)}", 0.0, LABEL + 140, LABEL + 40)
+    field.tooltip = None
+    return field
+
+
+def _shown(value, unit):
+    """A value [SI] in the unit shown, without the last digits of a conversion."""
+    return float(f"{from_si(value, unit):.12g}")
+
+
+def _kept_words(others):
+    """What a file holds beyond the controls, as HTML."""
+    if not others:
+        return ""
+    names = escape(", ".join(case.name for case in others))
+    it = "it is" if len(others) == 1 else "they are"
+    return f'<p class="pm-quiet">Kept from the file as {it}: case {names}.</p>'

@@ -8,22 +8,35 @@ hand rests.
 
 from __future__ import annotations
 
+from functools import partial
+
 import ipywidgets as widgets
 
+from ..blade.blade import FORMAT as BLADE
 from ..blade.blade import Blade
+from ..loads.load_file import FORMAT as LOADS
 from ..loads.load_file import LoadSheet
 from ..report.load_records import record_of
 from ..report.note import write_load_record, write_note
 from ..study.design import Design
 from . import study_tables as text
-from .files import link
-from .keep import ONE_AT_A_TIME, html_part
-from .load_files import LoadKeep
-from .load_views import ChecksView, DiagramsView, LoadBench
-from .rest_views import FittingsView, FloatView, PartView, RodView, SizeLoadView
-from .study_panel import in_words
-from .trade_off_panel import TradePanel
-from .widgets import WIDTH
+from .files import format_of, link, names_of
+from .guard import guarded
+from .keep import FileBox
+from .load_views import (
+    ChecksView,
+    DiagramsView,
+    FittingsView,
+    FloatView,
+    LoadBench,
+    PartView,
+    RodView,
+    SizeLoadView,
+)
+from .panel import Panel
+from .style import LOADS_STYLE, VIEWS_STYLE
+from .view import below
+from .widgets import folded, group_box, html_part
 
 VIEWS = {
     "loads": DiagramsView,
@@ -34,22 +47,12 @@ VIEWS = {
     "fittings": FittingsView,
     "size": SizeLoadView,
 }
-STYLE = """<style>
-.pm-panel .pm-load-picture .widget-html-content { line-height:0; background:#ffffff; border-radius:4px; }
-.pm-panel .pm-load-said p, .pm-panel .pm-rod-said p, .pm-panel .pm-float p, .pm-panel .pm-fittings p,
-.pm-panel .pm-load-sizing p { margin:2px 0 6px; font-size:14px; }
-.pm-panel .pm-question .widget-toggle-buttons { flex-wrap:wrap; }
-.pm-panel .pm-stations, .pm-panel .pm-cases, .pm-panel .pm-load-checks { overflow-x:auto; }
-.pm-panel .pm-stations thead th, .pm-panel .pm-cases thead th, .pm-panel .pm-rod-said thead th {
-  white-space:normal !important; }
-.pm-panel .pm-judgement .widget-dropdown, .pm-panel .pm-judgement .widget-text:not(input),
-.pm-panel .pm-judgement .widget-slider, .pm-panel .pm-judgement .jupyter-widgets.widget-accordion,
-.pm-panel .pm-judgement .pm-judgement { max-width:100%; }
-.pm-panel .pm-cases table.pm-table .pm-number, .pm-panel .pm-load-checks table.pm-table .pm-number,
-.pm-panel .pm-fittings table.pm-table .pm-number { padding-right:10px; }
-.pm-panel .pm-stations table.pm-table { font-size:12px; }
-.pm-panel .pm-stations table.pm-table .pm-number { padding-right:6px; }
-</style>"""
+BUTTONS = {
+    "load-loads": ("Load", "Take loads, or a part along its span, from a file"),
+    "save-loads": ("Save loads", "Write the loads to a load file of this name"),
+    "save-part": ("Save part", "Write the part along its span to a file of this name"),
+    "record": ("Write load record", "Write these loads as a page to read and print, with their tables"),
+}
 
 
 def panel_loads(part: Design | Blade, sheet: LoadSheet, **places) -> LoadsPanel:
@@ -57,111 +60,97 @@ def panel_loads(part: Design | Blade, sheet: LoadSheet, **places) -> LoadsPanel:
     return LoadsPanel(part if isinstance(part, Blade) else Blade(part), sheet, **places)
 
 
-class LoadsPanel(TradePanel):
-    """A panel of views on a part under its loads: `bench` holds part, loads and study; `loads` says the verdict."""
+class LoadsPanel(Panel):
+    """A panel of views on a part under its loads: `bench` holds part, loads and study; `loads` says the verdict;
+    `files` keeps loads and parts, its buttons of classes `pm-load-loads` and so on."""
 
     def __init__(self, blade: Blade, sheet: LoadSheet, **places):
-        self.bench, self.lost = LoadBench(blade, sheet), False
+        self.bench = LoadBench(blade, sheet)
         super().__init__(_at_root(blade), **places)
         self.bench.controls.on_change(self.update)
 
-    def _make_views(self):
-        return {name: kind(self.set, self.bench) for name, kind in VIEWS.items()}
-
-    def _main(self):
+    def make(self):
         self.loads = html_part("pm-loads")
-        style, verdict, alert, question, place, heading, *below = super()._main()
-        question.style.button_width = "92px"
-        heading.value = '<div class="pm-heading">The section at the root, as formed</div>'
-        more = widgets.HTML(STYLE, layout=widgets.Layout(display="none"))
-        return [style, more, self.loads, alert, question, place, heading, verdict, *below]
-
-    def _arrange(self):
-        self.files = LoadKeep(self.keep.folder)
+        self.add_views({name: kind(self.set, self.bench) for name, kind in VIEWS.items()}, "92px")
+        folder = self.keep.folder
+        names = partial(names_of, folder, lambda kind: kind in (BLADE, LOADS))
+        self.files = FileBox(
+            folder,
+            names,
+            ("load-files", "loads-name"),
+            ("files", "file name"),
+            "a file of this kind",
+            own=(BLADE, LOADS),
+            refused="holds neither loads nor a part along its span",
+        )
         actions = {
             "load-loads": self.load_file,
-            "save-loads": lambda: self._save(self.bench.state(self.design())[1]),
-            "save-part": lambda: self._save(self.bench.state(self.design())[0]),
+            "save-loads": lambda: self.files.save(self._state()[1].save, ask=False, own=(LOADS,)),
+            "save-part": lambda: self.files.save(self._state()[0].save, ask=False, own=(BLADE,)),
             "record": self.write_record,
         }
-        for kind, action in actions.items():
-            self.files.buttons[kind].on_click(lambda _, action=action: self._do(action))
-        box = super()._arrange()
-        side = box.children[1]
-        *design, keep = side.children
-        folded = widgets.Accordion(
-            [widgets.VBox(design)],
-            titles=("The design: sheet, lengths, rod, margins",),
-            selected_index=None,
-            layout=widgets.Layout(width=f"{WIDTH}px"),
-        )
-        folded.add_class("pm-judgement")
-        folded.add_class("pm-design")
-        side.children = (*self.bench.controls.groups(), folded, self.files.box, keep)
-        return box
+        self.files.buttons = self.files.make_buttons(BUTTONS, actions, "record")
 
-    def update(self) -> None:
-        """Follow a move; the framed sheet follows when the hand rests."""
+    def side(self):
+        *design, keep = super().side()
+        whole_design = folded({"The design: sheet, lengths, rod, margins": design}, "judgement", "design")
+        b = list(self.files.buttons.values())
+        rows = [self.files.stored, self.files.name, widgets.HBox(b[:2]), widgets.HBox(b[2:]), self.files.news]
+        return [*self.bench.controls.groups(), whole_design, group_box("Loads and part as files", rows), keep]
+
+    def main(self):
+        design = [below("The section at the root, as formed"), self.parts["verdict"], self.parts["picture"]]
+        return self.around_views([self.loads, self.alert], design, VIEWS_STYLE + LOADS_STYLE)
+
+    def _state(self):
+        return self.bench.state(self.design())
+
+    def moved(self):
         self._say_loads(full=False)
-        super().update()
+        super().moved()
 
-    def finish(self) -> None:
-        """Compute what is still to come, now."""
-        super().finish()
+    def rested(self):
+        super().rested()
         self._say_loads(full=True)
 
     def _say_loads(self, full):
-        with ONE_AT_A_TIME:
-            try:
-                study = self.bench.study(self.design(), full)
-                self.loads.value = text.verdict_line(study, bool(self.bench.waiting(study)))
-                self.lost = False
-            except Exception as error:  # whatever it is, the panel must say it
-                self.loads.value, self.lost = text.alert(*reversed(in_words(error))), True
+        guarded(lambda: self._say(self._line(self.bench.study(self.design(), full))), self._say)
 
-    def _do(self, action):
-        """Do what a button of the load files asks; what goes wrong is said beside it."""
-        with ONE_AT_A_TIME:
-            try:
-                action()
-            except Exception as error:  # as above
-                self.files.news.value = text.alert(*reversed(in_words(error)))
+    def _line(self, study):
+        return text.verdict_line(study, bool(self.bench.waiting(study)))
 
-    def _save(self, record):
-        self.files.news.value = text.news(f"Saved {link(self.files.save(record))}.")
+    def _say(self, line):
+        self.loads.value = line
+
+    def headline(self):
+        return self.loads.value
 
     def load_file(self) -> None:
         """Take loads, or a part along its span, from the file named."""
-        found = self.files.read()
-        if isinstance(found, Blade):
-            self.bench.controls.set(found, self.bench.state(self.design())[1])
-            self.set(_at_root(found))
+        path = self.files.existing()
+        blade, sheet = self._state()
+        if format_of(path) == BLADE:
+            blade = Blade.load(path)
+            self.bench.controls.set(blade, sheet)
+            self.set(_at_root(blade))
         else:
-            self.bench.controls.set(self.bench.state(self.design())[0], found)
+            self.bench.controls.set(blade, LoadSheet.load(path))
             self.update()
             self.finish()
-        self.files.news.value = text.news(f"Loaded {link(self.files.path())}.")
+        self.files.say(f"Loaded {link(path)}.")
 
     def write_record(self) -> None:
         """Write the load record of the present part and loads."""
-        self.files.news.value = text.news("Writing the load record, some seconds …")
-        blade, sheet = self.bench.state(self.design())
-        written = write_load_record(record_of(blade, sheet), self._folder() / "loads")
+        self.files.say("Writing the load record, some seconds …")
+        written = write_load_record(record_of(*self._state()), self.folder() / "loads")
         others = ", ".join(link(path, path.name) for path in written.paths[1:])
-        self.files.news.value = text.news(f"Load record written: {link(written.paths[0])}; beside it {others}.")
+        self.files.say(f"Load record written: {link(written.paths[0])}; beside it {others}.")
 
-    def write_note(self) -> None:
-        """Write the design note with the part and its loads."""
-        self.say("Writing the design note, some seconds …")
-        self.finish()
-        note = write_note(self.study, self._folder(), loads=record_of(*self.bench.state(self.design())))
+    def note(self):
+        """The note holds the part and its loads."""
+        note = write_note(self.study, self.folder(), loads=record_of(*self._state()))
         others = ", ".join(link(path, path.name) for path in (note.pdf, note.checks, note.results, *note.loads))
-        self.say(f"Note with the loads written: {link(note.html)}; beside it {others} and plots.")
-
-    def summary(self) -> str:
-        """Verdict under load, and what the view says, as plain text."""
-        self.finish()
-        return f"{text.plain(self.loads.value)}\n{self.view.words()}"
+        return f"Note with the loads written: {link(note.html)}; beside it {others} and plots."
 
 
 def _at_root(blade):

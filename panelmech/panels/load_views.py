@@ -1,25 +1,42 @@
-"""What the views of the load panel share, and the two that follow every move: the diagrams and the table of checks."""
+"""The views of the load panel: diagrams and checks follow every move; the part, the rod, mass and float, fittings and
+sizing come when the hand rests. Each hangs on the part and its loads as well as on the design."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
+import numpy as np
+
 from ..blade.blade import Blade
-from ..draw import load_figures as plot_loads
+from ..blade.buoyancy import ballast, hydrostatics
+from ..blade.rod import rod_share, rod_walls
+from ..blade.taper_fit import sheet_fit
+from ..draw.blade_figures import blade_figure, describe_blade, planform_figure
 from ..draw.live_svg_loads import loads_picture
+from ..draw.load_figures import describe_loads, loads_figure
+from ..draw.trade_off_figures import describe_sizing, sizing_figure
 from ..loads.checks import LOAD_RULES
+from ..loads.fittings import BearingBolt, BondedStud
 from ..loads.load_file import LoadSheet, fitting_checks
 from ..loads.load_study import LoadStudy, evaluate_loads
-from ..report import load_rows as load_words
-from ..study.design import Design
+from ..loads.plan import Own
+from ..loads.sizing import LOAD_OUTPUTS, size_for_load
+from ..report import blade_rows, load_rows
+from ..study.design import LIMITS, Design
+from ..units import capital, from_si, pretty_unit, show, to_si
 from . import load_tables as words
-from .keep import html_part
 from .load_controls import LoadControls
-from .view import View, write_pictures
+from .trade_off_tables import sizing_words, stock_options
+from .view import ShownFigure, View, input_options, with_unit, write_pictures
+from .widgets import button, fill, html_part, number, pick, row
 
 MOST_FRAMED = 60  # designs whose framed sheet is remembered
 WAIT = tuple(rule.key for rule in LOAD_RULES if rule.local)  # checks that come when the hand rests
+SIZED = ("spacer_wall", "spacer_diameter", "sheet_thickness", "free_length", "land_length", "setback")
+PROPOSED = {"tip_deflection": 0.5, "mass": 0.9}  # first target: this times the present value; reserves: 1.5
+GOOD_RESERVE = 1.5
 
 
 class LoadBench:
@@ -59,9 +76,9 @@ class LoadBench:
 
     def waiting(self, study: LoadStudy) -> tuple:
         """Checks that the last complete study had and this one has not yet."""
-        there = {check.key for check in study.checks}
-        found = self.complete.checks if self.complete is not None and self.controls.sheet().plan.local else ()
-        return tuple(check for check in found if check.key in WAIT and check.key not in there)
+        known = {check.key for check in study.checks}
+        before = self.complete.checks if self.complete is not None and self.controls.sheet().plan.local else ()
+        return tuple(check for check in before if check.key in WAIT and check.key not in known)
 
 
 class LoadView(View):
@@ -70,29 +87,22 @@ class LoadView(View):
     live = False
 
     def __init__(self, take, bench: LoadBench):
-        self.bench, self._for = bench, None
+        self.bench = bench
         super().__init__(take)
+
+    def state(self):
+        try:
+            return (self.design, *self.bench.state(self.design))
+        except ValueError:
+            return None  # said by the answer itself
 
     def update(self, design: Design) -> None:
         """Follow a move."""
+        if not self.live:
+            super().update(design)
+            return
         self.design = design
-        if self.live:
-            self.guarded(lambda: self.show(self.bench.study(design, full=False)))
-        else:
-            self.grey(True)
-
-    def finish(self, design: Design) -> None:
-        """Answer for this design and these loads."""
-        self.design = design
-        try:
-            now = (design, *self.bench.state(design))
-        except ValueError:
-            now = None  # said by the answer itself
-        if now is None or now != self._for:
-            self.again()
-            self._for = now if self._answered is not None else None
-        else:
-            self.grey(False)
+        self.guarded(lambda: self.show(self.bench.study(design, full=False)))
 
     def answer(self) -> None:
         """Show the complete study."""
@@ -100,14 +110,6 @@ class LoadView(View):
 
     def show(self, study: LoadStudy) -> None:
         """Show a study."""
-
-    def sections(self):
-        """Sections along the span of the present part."""
-        return self.bench.study(self.design).along.sections
-
-    def export(self, folder: Path) -> list:
-        """Nothing to write unless a view has pictures."""
-        return []
 
 
 class DiagramsView(LoadView):
@@ -123,19 +125,18 @@ class DiagramsView(LoadView):
     def results(self):
         self.picture, self.cases = html_part("pm-load-picture"), html_part("pm-cases")
         self.said, self.remarks = html_part("pm-load-said"), html_part("pm-load-notes")
-        self.good = [self.picture, self.said, self.cases, self.remarks]
         return [self.picture, self.said, self.cases, self.remarks]
 
     def show(self, study):
         self.picture.value = loads_picture(study)
-        self.said.value = words.paragraphs(load_words.support_words(study), load_words.unknown_words(study.checks))
+        self.said.value = words.paragraphs(load_rows.support_words(study), load_rows.unknown_words(study.checks))
         self.cases.value = words.cases_table(study)
-        self.remarks.value = words.bullets((*study.notes, *(" ".join(said) for said in load_words.CAUTIONS)))
+        self.remarks.value = words.bullets((*study.notes, *map(" ".join, load_rows.CAUTIONS)))
 
     def export(self, folder: Path) -> list:
         """Write the picture."""
         study = self.bench.study(self.design)
-        return write_pictures(plot_loads.loads_figure(study), folder / "loads", plot_loads.describe_loads(study))
+        return write_pictures(loads_figure(study), folder / "loads", describe_loads(study))
 
 
 class ChecksView(LoadView):
@@ -146,9 +147,257 @@ class ChecksView(LoadView):
 
     def results(self):
         self.listed = html_part("pm-load-checks")
-        self.good = [self.listed]
         return [self.listed]
 
     def show(self, study):
         fittings = fitting_checks(study, self.bench.controls.sheet().fittings)
         self.listed.value = words.checks_table((*study.checks, *fittings), study.governing, self.bench.waiting(study))
+
+
+class PartView(LoadView):
+    """The part in space and from the side, its stations, whether flat sheets fit the taper."""
+
+    title = "Part"
+    hint = (
+        "To scale. Each station is the exact bend of its own dimensions. The stretch says whether a flat sheet can "
+        "follow the taper; a wedge-cut blank gives the straight taper."
+    )
+
+    def results(self):
+        self.space, self.side = ShownFigure("pm-space", "part", 820), ShownFigure("pm-planform", "planform", 820)
+        self.stations, self.fit = html_part("pm-stations"), html_part("pm-fit")
+        return [self.space, self.side, self.stations, self.fit]
+
+    def answer(self):
+        sections = self.bench.study(self.design).along.sections
+        alt = describe_blade(sections)
+        self.space.show(blade_figure(sections), alt)
+        self.side.show(planform_figure(sections), alt)
+        self.stations.value = words.rows_table(blade_rows.station_rows(sections.blade), "Stations")
+        self.fit.value = words.bullets(map(capital, sheet_fit(sections.blade).words))
+
+
+class RodView(LoadView):
+    """The rod alone against the blade, and other walls of it."""
+
+    title = "Rod"
+    hint = (
+        "The share is of the bending about the chord line, which a side force makes. A thicker wall is often the cheap "
+        "answer where that share is large. Deflections here are for an even side force, held at the root end."
+    )
+
+    def results(self):
+        self.said = html_part("pm-rod-said")
+        return [self.said]
+
+    def answer(self):
+        study = self.bench.study(self.design)
+        blade = study.blade
+        walls = rod_walls(blade) if blade.design.spacer.walls else None
+        self.said.value = words.rod_report(study, rod_share(study.along.sections), walls)
+
+
+class FloatView(LoadView):
+    """Mass by part, net buoyancy dry and flooded, and what trims it."""
+
+    title = "Float"
+    hint = (
+        "The part as bonded and potted, ends cut square; fairing and fittings are not in it. Flooded: hollow and bore "
+        "hold water as far as it stands outside. The water is that of the loads."
+    )
+
+    def controls(self):
+        self.wanted = number("wanted-force", "wanted net force upwards, N", 0.0, 290, 190)
+        self.fill = number("fill-density", "filler in the hollow, kg/m³ (0: none)", 0.0, 330, 240)
+        self.flooded = pick("flooded", "trim it", [("dry", False), ("flooded", True)], False, 200, 60)
+        for control in (self.wanted, self.fill, self.flooded):
+            control.observe(self.again, "value")
+        return [row(self.wanted, self.flooded, self.fill)]
+
+    def results(self):
+        self.listed = html_part("pm-float")
+        return [self.listed]
+
+    def answer(self):
+        if self.fill.value < 0.0:
+            raise ValueError(f"the filler is {self.fill.value:g} kg/m³: give its density, or 0 for none")
+        blade, _ = self.bench.state(self.design)
+        controls = self.bench.controls
+        water, waterline = controls.lists["water"].value, controls.numbers["immersed_from"].si()
+        floating = hydrostatics(blade, water, waterline, self.fill.value or None)
+        self.listed.value = words.float_report(floating, self._trims(floating))
+
+    def _trims(self, floating):
+        """Outside and inside; what cannot be is said."""
+        out = []
+        for inside in (False, True):
+            try:
+                out.append(f"To trim, {ballast(floating, self.wanted.value, self.flooded.value, inside).words}.")
+            except ValueError as error:
+                out.append(f"To trim inside: {error}.")
+        return out
+
+
+# fmt: off
+FITTING_FIELDS = (  # class and words of a field, unit, kind of the fitting, its attribute; strengths are the user's own
+    ("bolt-diameter", "bolt, mm", "mm", BearingBolt, "diameter"),
+    ("bolt-length", "bears over, mm", "mm", BearingBolt, "length"),
+    ("bolt-edge", "hole to edge, mm", "mm", BearingBolt, "edge_distance"),
+    ("bolt-shear", "bolt in shear, MPa", "MPa", BearingBolt, "bolt_shear"),
+    ("bolt-bearing", "part in bearing, MPa", "MPa", BearingBolt, "bearing_strength"),
+    ("bolt-tear", "part in shear, MPa", "MPa", BearingBolt, "shear_strength"),
+    ("stud-diameter", "stud, mm", "mm", BondedStud, "diameter"),
+    ("stud-length", "bonded over, mm", "mm", BondedStud, "length"),
+    ("stud-pull", "pull, N", "N", BondedStud, "pull"),
+)
+# fmt: on
+NEW_FITTING = {BearingBolt: "bolt", BondedStud: "stud"}  # name of a new one
+
+
+def _own_strength(value, before):
+    """A strength as entered; one that has not changed keeps its source, 0 is not known."""
+    if before is not None and before.value == value:
+        return before
+    return Own(value, "as entered") if value else None
+
+
+class FittingsView(LoadView):
+    """The bolt through a bearing and a bonded stud, with what they are checked against."""
+
+    title = "Fittings"
+    hint = (
+        "Nominal stresses: no rise of stress at the hole is counted, and a bonded stud is taken as loaded evenly. The "
+        "bearing's own force comes from the load cases. A strength of 0 is not known. Save the loads to keep these."
+    )
+
+    def controls(self):
+        self._filling = False
+        self.bearing = pick("bolt-bearing-place", "at the", [("first bearing", 0), ("second bearing", 1)], 0, 210, 60)
+        self.fields = [number(kind, label, 0.0, 226, 146) for kind, label, *_ in FITTING_FIELDS]
+        for control in (*self.fields, self.bearing):
+            control.observe(self._own, "value")
+        return [row(self.bearing, *self.fields[:3]), row(*self.fields[3:6]), row(*self.fields[6:])]
+
+    def results(self):
+        self.listed = html_part("pm-fittings")
+        return [self.listed]
+
+    def _own(self, change):
+        if not self._filling:
+            self.guarded(self._store)
+            self.again()
+
+    def _present(self):
+        """The first fitting of each kind, or None."""
+        fittings = self.bench.controls.sheet_base.fittings
+        return {kind: next((f for f in fittings if isinstance(f, kind)), None) for kind in NEW_FITTING}
+
+    def _store(self):
+        """The fittings as typed, into the load sheet; a size of 0 is no fitting."""
+        made, present = [], self._present()
+        for kind, old in present.items():
+            values = {} if kind is BondedStud else {"bearing": self.bearing.value}
+            for field, (_, _, unit, of, name) in zip(self.fields, FITTING_FIELDS, strict=True):
+                if of is kind:
+                    value = to_si(field.value, unit)
+                    values[name] = _own_strength(value, getattr(old, name, None)) if unit == "MPa" else value
+            if values["diameter"]:
+                made.append(replace(old, **values) if old else kind(NEW_FITTING[kind], **values))
+        kept = [f for f in self.bench.controls.sheet_base.fittings if not any(f is old for old in present.values())]
+        self.bench.controls.keep_fittings((*made, *kept))
+
+    def _fill(self):
+        present, self._filling = self._present(), True
+        try:
+            bolt = present[BearingBolt]
+            self.bearing.value = bolt.bearing if bolt else 0
+            for field, (_, _, unit, kind, name) in zip(self.fields, FITTING_FIELDS, strict=True):
+                value = getattr(present[kind], name) if present[kind] else None
+                value = value.value if isinstance(value, Own) else value or 0.0
+                field.value = float(f"{from_si(value, unit):.12g}")
+        finally:
+            self._filling = False
+
+    def answer(self):
+        self._fill()
+        fittings = self.bench.controls.sheet_base.fittings
+        study = self.bench.study(self.design)
+        checks = fitting_checks(study, fittings)
+        said = words.paragraphs(
+            load_rows.support_words(study),
+            load_rows.unknown_words(checks),
+            "" if fittings else "No fittings are given: enter a bolt or a stud.",
+        )
+        self.listed.value = said + (words.checks_table(checks) if checks else "")
+
+
+class SizeLoadView(LoadView):
+    """Solve for one input so that a result under load meets a target; on a button, since it takes a second or more."""
+
+    title = "Size"
+    hint = (
+        "The whole range is searched: a study of the part for each of some 60 designs, fewer where the framed sheet "
+        "counts. A dimension that the part gives along its span has no one value and cannot be sized."
+    )
+
+    def controls(self):
+        options = [(with_unit(label, unit), name) for name, (label, unit, _) in LOAD_OUTPUTS.items()]
+        self._worked = None
+        self.output = pick("load-output", "so that", options, "tip_deflection", 470)
+        self.target = number("load-target", "is", 0.0, 220)
+        self.field = pick("load-field", "changing", input_options(SIZED), "spacer_wall", 330)
+        self.work = button("size-loads", "Work it out", partial(self.guarded, self.work_out), 190)
+        self.output.observe(self._propose, "value")
+        return [row(self.output, self.target), row(self.field, self.work)]
+
+    def results(self):
+        self.said, self.picture = html_part("pm-load-sizing"), ShownFigure("pm-load-sizing-picture", "size-loads")
+        self.picture.hide()
+        self.answers = pick("load-answers", "answers", [], None, 460)
+        self.use = button("use-load-answer", "Make this the design", partial(self.guarded, self.choose))
+        return [self.said, row(self.answers, self.use), self.picture]
+
+    def _propose(self, change=None):
+        """A target to begin with, from the present part."""
+        if self.design is None:
+            return
+        label, unit, read = LOAD_OUTPUTS[self.output.value]
+        value = (
+            GOOD_RESERVE
+            if unit == "x"
+            else from_si(PROPOSED.get(self.output.value, 0.8) * read(self.bench.study(self.design)), unit)
+        )
+        self.target.description = f"is, {pretty_unit(unit)}"
+        self.target.value = float(f"{value:.3g}") if np.isfinite(value) else 0.0
+
+    def answer(self):
+        if not self.target.value:
+            self._propose()
+        if not self.said.value:
+            self.said.value = words.paragraphs("Choose a result, a wanted value and what to change, then work it out.")
+        self.use.disabled = not self.answers.options
+
+    def finish(self, design):
+        """The answer stands for the design it was worked out for: greyed for another."""
+        super().finish(design)
+        self.grey(self._worked is not None and self._worked != self.bench.state(design))
+
+    def work_out(self) -> None:
+        """Search the range."""
+        blade, sheet = self.bench.state(self.design)
+        unit = LOAD_OUTPUTS[self.output.value][1]
+        self.sizing = size_for_load(
+            blade, sheet.plan, self.output.value, to_si(self.target.value, unit), self.field.value
+        )
+        self._worked = (blade, sheet)
+        self.said.value = sizing_words(self.sizing)
+        field_unit = LIMITS[self.sizing.field].unit
+        exact = [(f"exactly {show(value, field_unit)}", value) for value in self.sizing.solutions]
+        fill(self.answers, exact + stock_options(self.sizing, unit))
+        self.use.disabled = not self.answers.options
+        figure = sizing_figure(self.sizing, named=LOAD_OUTPUTS[self.sizing.output][:2])
+        self.picture.show(figure, describe_sizing(self.sizing))
+
+    def choose(self) -> None:
+        """Make the chosen answer the design."""
+        self.take(self.design.replace(**{self.sizing.field: self.answers.value}))

@@ -17,19 +17,22 @@ import numpy as np
 from ..draw.figures import figure_bytes
 from ..draw.live_map import LiveMap
 from ..draw.map_figures import describe_map, map_box, map_figure, map_outputs
+from ..draw.map_grid import STOCK_OF, stock_values
 from ..study.design import LIMITS, Design
 from ..study.framed_grid import COUNT, framed_steps
 from ..study.sizing import output_label, output_unit
 from ..study.sweeps import OUTPUTS, REASONS, Sweep, sweep
-from ..units import show, show_input, to_si
-from .keep import ONE_AT_A_TIME, html_part
-from .map_picks import default_range, nearest_shares, pick_values
-from .view import Picture, View, button, input_options, number, output_options, pick, row, write_pictures
+from ..units import from_si, show, show_input, to_si
+from .guard import ONE_AT_A_TIME
+from .view import ShownFigure, View, input_options, output_options, write_pictures
+from .widgets import button, html_part, marked, number, pick, row
 
 COARSE, FINE = 60, 160  # designs each way while moving, and at rest
 QUICK_DPI = 120.0
 WIDTH, HEIGHT = 152.0, 96.0  # mm of the figure
 ADD_FRAMED = "Add the framed sheet's limits"
+MOST_PICKS = 16  # each way, where an input is not bought by size
+ROUND = np.outer(10.0 ** np.arange(0, 4), (1, 2, 5)).ravel()
 PAUSE = 0.002  # seconds between two framed sheets, for the moves and presses that have come
 
 
@@ -48,6 +51,7 @@ class MapView(View):
         self._start, self._key, self.sweep, self.framed, self._work = design, None, None, None, None
         self.live = LiveMap(WIDTH, HEIGHT, QUICK_DPI)
         super().__init__(take)
+        self.good.append(self.picture.image)
 
     def controls(self):
         self.output = pick("output", "map of", output_options(OUTPUTS), "chord_stiffness", 560)
@@ -73,14 +77,12 @@ class MapView(View):
         ]
 
     def results(self):
-        self.picture = Picture("pm-map")
-        self.spots = widgets.GridBox([], layout=widgets.Layout())
-        self.spots.add_class("pm-spots")
+        self.picture = ShownFigure("pm-map")
+        self.spots = marked(widgets.GridBox([], layout=widgets.Layout()), "spots")
         self._pool, self._one_layout = [], widgets.Layout(width="auto", height="auto", margin="0", padding="0")
-        self.frame = widgets.Box([self.picture.image, self.spots], layout=widgets.Layout(width="100%"))
-        self.frame.add_class("pm-map-frame")
+        inside = [self.picture.image, self.spots]
+        self.frame = marked(widgets.Box(inside, layout=widgets.Layout(width="100%")), "map-frame")
         self.here = html_part("pm-here")
-        self.good = [self.here, self.picture.image, self.picture.words]
         return [self.frame, self.here, self.picture.words]
 
     def update(self, design):
@@ -99,7 +101,7 @@ class MapView(View):
         if self._key is None or key != self._key[0] or count > self._key[1]:
             self.sweep = sweep(self.design, map_outputs(output), **self._values(axes, count))
             self._key = (key, count)
-        fine, shown = count == FINE, self.whole()
+        fine, shown = count == FINE, self.with_framed()
         self.live.draw(shown, output, self.design)
         fine_png = figure_bytes(self.live.figure, "png", dpi=2 * QUICK_DPI) if fine else None
         self.picture.image.value = fine_png or self.live.quick_png()
@@ -205,36 +207,36 @@ class MapView(View):
     def _end_work(self):
         self._work, self.frame_button.description = None, ADD_FRAMED
 
-    def whole(self) -> Sweep:
+    def with_framed(self) -> Sweep:
         """The sweep drawn, with the framed sheet's reserves where they were worked out for this very map."""
-        there = self.framed is not None and self.framed[0] == (self._range(), self._off_axes())
-        return self.framed[1].onto(self.sweep) if there else self.sweep
+        same = self.framed is not None and self.framed[0] == (self._range(), self._off_axes())
+        return self.framed[1].onto(self.sweep) if same else self.sweep
 
     def _framed_words(self):
         if self.framed is None:
             return ""
-        if self.whole() is self.sweep:
+        if self.with_framed() is self.sweep:
             return " The framed sheet's limits were of another map: add them again."
         share = max(np.ceil(100 * self.framed[1].doubt), 1)
         return f" The framed sheet's limits are read between {COUNT**2} designs, to {share:.0f} % at worst."
 
     def _spread_spots(self, axes):
         """Lay the buttons out so that each covers what is nearest to its values."""
-        found = [pick_values(self.design, n, v[0], v[-1]) for n, v in self.sweep.axes.items()]
-        place = (tuple(map(tuple, found)), tuple((v[0], v[-1]) for v in self.sweep.axes.values()), axes)
+        picks = [pick_values(self.design, n, v[0], v[-1]) for n, v in self.sweep.axes.items()]
+        place = (tuple(map(tuple, picks)), tuple((v[0], v[-1]) for v in self.sweep.axes.values()), axes)
         if place == getattr(self, "_place", None):
             return
-        self._place, self.picks = place, found
+        self._place, self.picks = place, picks
         left, top, wide, high = map_box(WIDTH, HEIGHT)
         layout = self.spots.layout
         layout.left, layout.top, layout.width, layout.height = (f"{100 * v:.3f}%" for v in (left, top, wide, high))
-        shares = [nearest_shares(v, *ends) for v, ends in zip(found, place[1], strict=True)]
+        shares = [nearest_shares(v, *ends) for v, ends in zip(picks, place[1], strict=True)]
         layout.grid_template_columns = " ".join(f"minmax(0,{s:.4f}fr)" for s in shares[0])
         layout.grid_template_rows = " ".join(f"minmax(0,{s:.4f}fr)" for s in shares[1][::-1])
-        self._name_spots(axes, found)
+        self._name_spots(axes, picks)
 
-    def _name_spots(self, axes, found):
-        points = [(x, y) for y in found[1][::-1] for x in found[0]]
+    def _name_spots(self, axes, picks):
+        points = [(x, y) for y in picks[1][::-1] for x in picks[0]]
         while len(self._pool) < len(points):
             self._pool.append(self._spot(len(self._pool)))
         for spot, point in zip(self._pool, points, strict=False):
@@ -245,8 +247,7 @@ class MapView(View):
 
     def _spot(self, index):
         style = self._pool[0].style if self._pool else widgets.ButtonStyle()
-        spot = widgets.Button(layout=self._one_layout, style=style, tabbable=False)
-        spot.add_class("pm-spot")
+        spot = marked(widgets.Button(layout=self._one_layout, style=style, tabbable=False), "spot")
         spot.on_click(lambda _: self.guarded(lambda: self.choose(*self._points[index])))
         return spot
 
@@ -257,11 +258,47 @@ class MapView(View):
 
     def export(self, folder) -> list:
         """Write the map as SVG, PDF and PNG, and its numbers as CSV and NPZ."""
-        whole, output = self.whole(), self.output.value
+        drawn, output = self.with_framed(), self.output.value
         paths = write_pictures(
-            map_figure(whole, output, self.design), folder / "map", describe_map(whole, output, self.design)
+            map_figure(drawn, output, self.design), folder / "map", describe_map(drawn, output, self.design)
         )
         for kind in ("csv", "npz"):
             paths.append(folder / f"map.{kind}")
-            whole.save(paths[-1])
+            drawn.save(paths[-1])
         return paths
+
+
+# ----- the values the axes span, and those a click may give -----
+
+
+def default_range(design: Design, field: str) -> tuple[float, float]:
+    """Range of an axis, in the shown unit: the sizes one can buy with a little beside them, else the slider's range;
+    always with the design inside."""
+    limit, value = LIMITS[field], from_si(getattr(design, field), LIMITS[field].unit)
+    low, high = limit.slider_low, limit.slider_high
+    stock = [from_si(v, limit.unit) for v in STOCK_OF.get(field, lambda _: ())(design)]
+    if len(stock) > 1:
+        low, high = min(*stock, value), max(*stock, value)
+        low, high = max(low - 0.06 * (high - low), limit.low), high + 0.06 * (high - low)
+    step = limit.step
+    low = step * np.floor(round(min(low, value) / step, 6))
+    return max(round(float(low), 6), limit.low), round(float(step * np.ceil(round(max(high, value) / step, 6))), 6)
+
+
+def pick_values(design: Design, field: str, low: float, high: float) -> list:
+    """Values of an input that a click may give [SI], rising, between two values: sizes one can buy, else round ones."""
+    stock = stock_values(design, field, low, high)
+    if stock:
+        return list(stock)
+    limit = LIMITS[field]
+    ends = from_si(low, limit.unit), from_si(high, limit.unit)
+    step = next((limit.step * r for r in ROUND if (ends[1] - ends[0]) / (limit.step * r) <= MOST_PICKS), None)
+    step = step or (ends[1] - ends[0]) / MOST_PICKS
+    steps = np.arange(np.ceil(round(ends[0] / step, 6)), np.floor(round(ends[1] / step, 6)) + 1)
+    return [to_si(round(float(step * s), 6), limit.unit) for s in steps] or [0.5 * (low + high)]
+
+
+def nearest_shares(values, low: float, high: float):
+    """Widths of the strips nearest to each value, as hundredths of all."""
+    edges = np.concatenate([[low], 0.5 * (np.array(values)[1:] + np.array(values)[:-1]), [high]])
+    return 100.0 * np.diff(edges) / (high - low)

@@ -2,37 +2,229 @@
 
 The controls on the left set the design, as in the other panels. Beside them stands the verdict on the two sheets, and
 below it one view at a time: the table of readings, each sheet, the pair, land and rod, the part after a while, its
-shape. No formula and no drawing of its own.
+shape. Each hangs on the readings and on the present design. No formula and no drawing of its own.
 """
 
 from __future__ import annotations
 
 import ipywidgets as widgets
+import numpy as np
 
+from ..draw.pair_figures import (
+    camber_map_figure,
+    cambered_figure,
+    describe_camber_map,
+    describe_cambered,
+    describe_log,
+    describe_named,
+    describe_offsets,
+    describe_slope,
+    describe_thickness,
+    log_figure,
+    named_figure,
+    offsets_figure,
+    slope_figure,
+    thickness_figure,
+)
+from ..loads.steering import steering_bias
+from ..measured.land import land_spring, land_words
+from ..measured.pair import after_a_while, as_clamped, camber_outlook, explain_offsets, measured_offsets, slope_sweep
 from ..measured.readings import Readings
 from ..report.note import write_note
 from ..study.design import Design
+from ..study.named_curves import curve_words, fit_named_curves
+from ..units import to_si
 from . import pair_tables as words
 from .files import link
-from .keep import html_part
-from .pair_views import ClampView, LaterView, PairView, ShapeView, SheetsView
-from .readings import Bench, ReadingsView
-from .study_panel import in_words
-from .study_tables import plain
-from .trade_off_panel import TradePanel
+from .guard import guarded
+from .panel import Panel
+from .readings import Bench, BenchView, ReadingsView
+from .style import READINGS_STYLE, VIEWS_STYLE
+from .view import ShownFigure, below
+from .widgets import html_part, number, pick, row, slider, tick
+
+SLOPE, SLOPE_STEP = 2.0, 0.05  # degrees either way, and of one move
+SWEPT = 41  # points of a curve
+
+
+class SheetsView(BenchView):
+    """What the readings say of each sheet: thickness, bow, modulus, and which reading dominates."""
+
+    title = "Sheets"
+    hint = (
+        f"{words.STANDARD} Young's modulus is that along the bend. Of two tests of a sheet the surer one counts, the "
+        "other is a check on it. Most of ± from: the reading that adds most to the uncertainty, and its share of it."
+    )
+
+    def results(self):
+        self.picture, self.moduli = ShownFigure("pm-thickness", "thickness"), html_part("pm-moduli")
+        self.sheets, self.notes = html_part("pm-sheets"), html_part("pm-remarks")
+        return [self.moduli, self.sheets, self.notes, self.picture]
+
+    def answer(self):
+        report = self.report()
+        self.moduli.value, self.sheets.value = words.moduli_table(report), words.sheets_table(report)
+        self.notes.value = words.bullets(report.notes) + words.missing_words(report)
+        self.picture.show(thickness_figure(report), describe_thickness(report))
+
+
+class PairView(BenchView):
+    """Verdict on the pair: camber against the tolerance, how to lay the sheets together, what it does to steering."""
+
+    title = "Pair"
+    hint = (
+        "Camber: how far the line half-way between the two sheets ends off the middle; the rod moves towards the "
+        "softer sheet. Basis: exact bend of two unequal sheets on a rod that is free across the chord; the tolerance "
+        f"is yours. {words.STANDARD} Bow and taper decide how to lay the sheets together, smallest move first."
+    )
+
+    def controls(self):
+        self.tolerance = number("tolerance", "camber allowed, mm", 1e3 * self.bench.tolerance, 230, 140)
+        self.speed = number("speed", "speed through the water, m/s", 2.0, 290, 200)
+        self.tolerance.observe(self._allow, "value")
+        self.speed.observe(self.again, "value")
+        return [row(self.tolerance, self.speed)]
+
+    def results(self):
+        self.said, self.laid, self.uneven = html_part("pm-pair-said"), html_part("pm-pairing"), html_part("pm-uneven")
+        self.picture, self.map = ShownFigure("pm-cambered", "cambered"), ShownFigure("pm-camber-map", "camber-map")
+        self.steering = html_part("pm-steering")
+        return [self.said, self.picture, self.laid, self.uneven, self.steering, self.map]
+
+    def _allow(self, change):
+        self.guarded(lambda: self.bench.change(tolerance=to_si(_positive("camber allowed", change["new"]), "mm")))
+
+    def answer(self):
+        report = self.report()
+        outlook = camber_outlook(report)
+        self.said.value = words.bullets(report.notes)
+        self.laid.value, self.uneven.value = words.pairing_table(report), words.pair_tables(report)
+        self.steering.value = words.steering_report(steering_bias(report.design, report.bent, self.speed.value))
+        self.picture.show(cambered_figure(report), describe_cambered(report))
+        self.map.show(camber_map_figure(report, outlook), describe_camber_map(report, outlook))
+
+
+class ClampView(BenchView):
+    """The real land, the sheets' own bow, and friction at the rod."""
+
+    title = "Land and rod"
+    hint = (
+        "Both sheets are taken alike here, of their mean thickness and stiffness. Slope: lay a straight edge on each "
+        "sheet at the land end; opening is positive. Bow as the best pairing lays it, A's marked face out. Pushing in "
+        "and pulling out use the design's friction, acting at the inner faces."
+    )
+
+    def controls(self):
+        self.slope = slider(
+            "slope",
+            "slope at the land, °",
+            0.0,
+            -SLOPE,
+            SLOPE,
+            SLOPE_STEP,
+            describe=130,
+            tip="Slope of each sheet at the land end, opening positive",
+            readout_format=".2f",
+            layout=widgets.Layout(width="420px"),
+        )
+        self.bow = tick("bow", "with the sheets' own bow", True, 270)
+        self.give = tick("give", "with an adhesive that gives way", False, 270)
+        for control in (self.slope, self.bow, self.give):
+            control.observe(self.again, "value")
+        return [self.slope, row(self.bow, self.give)]
+
+    def results(self):
+        self.said, self.table, self.rod = html_part("pm-clamp-said"), html_part("pm-clamp"), html_part("pm-rod")
+        self.picture = ShownFigure("pm-slope-picture", "land-slope")
+        return [self.said, self.table, self.rod, self.picture]
+
+    def answer(self):
+        report = self.report()
+        spring = land_spring(report.design) if self.give.value else np.inf
+        clamp = as_clamped(report, to_si(self.slope.value, "deg"), spring, self.bow.value)
+        give = f" {land_words(report.design)}" if self.give.value else ""
+        self.said.value = words.sentences(words.clamp_words(clamp) + give, words.hazard_words(clamp))
+        self.table.value = words.clamp_table(clamp)
+        self.rod.value = words.rod_table(clamp, report.design.friction)
+        sweep = slope_sweep(report, clamp, np.linspace(*(to_si(s * SLOPE, "deg") for s in (-1.0, 1.0)), SWEPT))
+        self.picture.show(slope_figure(report, sweep, clamp), describe_slope(sweep, clamp))
+
+
+class LaterView(BenchView):
+    """The part after a while: relaxed loads, spring-back, and the log against the prediction."""
+
+    title = "Later"
+    hint = (
+        "How much of the bending moment is left is your own range: it depends on sheet, heat and damp. Plywood has "
+        "lost half of it in damp within weeks. The log belongs into the readings: outer thickness at the front, 1 "
+        "hour, 24 hours and 7 days after forming."
+    )
+
+    def controls(self):
+        tip, layout = "Share of the bending moment that is left after a while", widgets.Layout(width="420px")
+        self.left = slider("left", "bending moment left, %", 80, 0, 100, 1, tip=tip, layout=layout)
+        self.left.observe(self.again, "value")
+        return [self.left]
+
+    def results(self):
+        self.said, self.table, self.log = html_part("pm-later-said"), html_part("pm-later"), html_part("pm-log")
+        self.picture = ShownFigure("pm-log-picture", "log")
+        return [self.said, self.table, self.picture, self.log]
+
+    def answer(self):
+        report = self.report()
+        later = after_a_while(report, to_si(self.left.value, "%"))
+        self.said.value = words.sentences(words.later_words(later), describe_log(report, later))
+        self.table.value, self.log.value = words.later_table(later, report.design.span), words.log_table(later)
+        self.picture.show(log_figure(report, later), describe_log(report, later))
+
+
+class ShapeView(BenchView):
+    """The exact curve against curves with a name, and offsets measured on the part."""
+
+    title = "Shape"
+    hint = (
+        "The curve of the design, two alike sheets, is a piece of the rectangular elastica. Each named curve is laid "
+        "on it as near as it can be. Offsets are measured on the finished part from the chord line, on both faces, and "
+        f"belong into the readings, under the part as built. {words.STANDARD}"
+    )
+
+    def controls(self):
+        ends = [("the rod", "contact"), ("the front edge", "front")]
+        placed = [("along the land", "land"), ("anyhow", "free")]
+        self.to = pick("curve-to", "from the land end to", ends, None, 300, 150)
+        self.placed = pick("curve-placed", "the curve starts", placed, None, 300, 130)
+        for control in (self.to, self.placed):
+            control.observe(self.again, "value")
+        return [row(self.to, self.placed)]
+
+    def results(self):
+        self.said, self.picture = html_part("pm-named-said"), ShownFigure("pm-named", "named-curves")
+        self.explained, self.offsets = html_part("pm-offsets-said"), ShownFigure("pm-offsets", "offsets")
+        return [self.said, self.picture, self.explained, self.offsets]
+
+    def answer(self):
+        report = self.report()
+        fits = fit_named_curves(report.design.bend(), self.to.value, self.placed.value)
+        self.said.value = words.sentences(" ".join(curve_words(fits)))
+        self.picture.show(named_figure(report, fits), describe_named(fits))
+        offsets, fit = measured_offsets(report.readings), explain_offsets(report)
+        if fit is None:
+            self.offsets.hide()
+            self.explained.value = words.sentences("No offsets have been measured on the part yet.")
+            return
+        alt = describe_offsets(offsets, fit)
+        self.explained.value = words.sentences(alt) + words.bullets(n.rstrip(".") for n in fit.notes)
+        self.offsets.show(offsets_figure(report, offsets, fit), alt)
+
+
+def _positive(name, value):
+    if not value > 0.0:
+        raise ValueError(f"{name} is {value:g}: give a number above zero")
+    return value
+
 
 VIEWS = {"sheets": SheetsView, "pair": PairView, "land": ClampView, "later": LaterView, "shape": ShapeView}
-STYLE = """<style>
-.pm-panel .pm-readings input { text-align:left; }
-.pm-panel .pm-readings .pm-wrong input { outline:2px solid var(--pm-fails); outline-offset:-2px; }
-.pm-panel .pm-readings .jp-Collapse-contents { overflow-x:auto; }
-.pm-panel .pm-below + .pm-verdict { margin-bottom:4px; }
-.pm-panel .pm-clamp-said p, .pm-panel .pm-later-said p, .pm-panel .pm-named-said p, .pm-panel .pm-offsets-said p,
-.pm-panel .pm-steering p {
-  margin:2px 0; }
-.pm-panel .pm-moduli table.pm-table .pm-number { white-space:normal; padding-right:10px; }
-.pm-panel .pm-uneven .pm-side, .pm-panel .pm-sheets table, .pm-panel .pm-rod table { margin-top:8px; }
-</style>"""
 
 
 def panel_pairs(design: Design, readings: Readings | None = None, **places) -> PairsPanel:
@@ -41,56 +233,40 @@ def panel_pairs(design: Design, readings: Readings | None = None, **places) -> P
     return PairsPanel(design, readings or Readings(), **places)
 
 
-class PairsPanel(TradePanel):
+class PairsPanel(Panel):
     """A panel of views on two measured sheets: `bench` holds the readings, `pair` the verdict on them."""
 
     def __init__(self, design: Design, readings: Readings, **places):
         self.bench = Bench(readings)
         super().__init__(design, **places)
-        self.bench.listeners.append(self.follow)
+        self.bench.listeners.append(self.rested)
 
-    def _make_views(self):
-        table = ReadingsView(self.set, self.bench, self.keep.folder)
-        return {"readings": table, **{name: kind(self.set, self.bench) for name, kind in VIEWS.items()}}
-
-    def _main(self):
+    def make(self):
         self.pair = html_part("pm-pair")
-        style, verdict, alert, question, place, heading, *below = super()._main()
-        more = widgets.HTML(STYLE, layout=widgets.Layout(display="none"))
-        return [style, more, self.pair, alert, question, place, heading, verdict, *below]
+        table = ReadingsView(self.set, self.bench, self.keep.folder)
+        self.add_views({"readings": table, **{name: kind(self.set, self.bench) for name, kind in VIEWS.items()}})
 
-    def follow(self) -> None:
-        """Follow a change of readings or tolerance."""
-        self._say_pair()
-        self._answer()
+    def main(self):
+        design = [below("The present design"), self.parts["verdict"], self.parts["picture"]]
+        return self.around_views([self.pair, self.alert], design, VIEWS_STYLE + READINGS_STYLE)
 
-    def update(self) -> None:
-        """Follow a move of the design; the verdict on the pair follows when the hand rests."""
+    def moved(self):
         self.pair.add_class("pm-stale")
-        super().update()
+        super().moved()
 
-    def finish(self) -> None:
-        """Compute what is still to come, now."""
-        super().finish()
-        self._say_pair()
+    def rested(self):
+        guarded(lambda: self._say_pair(words.pair_line(self.bench.report(self.design()))), self._say_pair)
+        super().rested()
 
-    def _say_pair(self):
-        try:
-            self.pair.value = words.pair_line(self.bench.report(self.design()))
-        except Exception as error:  # whatever it is, the panel must say it
-            lead, why = in_words(error)
-            self.pair.value = words.alert(why, lead)
+    def _say_pair(self, line):
+        self.pair.value = line
         self.pair.remove_class("pm-stale")
 
-    def write_note(self) -> None:
-        """Write the design note with the inspection record of these readings."""
-        self.say("Writing the design note, some seconds …")
-        self.finish()
-        note = write_note(self.study, self._folder(), self.bench.report(self.design()))
-        others = ", ".join(link(path, path.name) for path in (note.pdf, note.checks, note.results, note.study))
-        self.say(f"Note with the inspection record written: {link(note.html)}; beside it {others} and plots.")
+    def headline(self):
+        return self.pair.value
 
-    def summary(self) -> str:
-        """Verdict on the pair, and what the view says, as plain text."""
-        self.finish()
-        return f"{plain(self.pair.value)}\n{self.view.words()}"
+    def note(self):
+        """The note holds the inspection record of the readings."""
+        note = write_note(self.study, self.folder(), self.bench.report(self.design()))
+        others = ", ".join(link(path, path.name) for path in (note.pdf, note.checks, note.results, note.study))
+        return f"Note with the inspection record written: {link(note.html)}; beside it {others} and plots."

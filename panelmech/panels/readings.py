@@ -8,6 +8,7 @@ in use.
 from __future__ import annotations
 
 import re
+from functools import partial
 from html import escape
 from pathlib import Path
 
@@ -25,11 +26,11 @@ from ..measured.readings import (
     whose,
     write_readings,
 )
-from ..units import pretty_unit
-from .files import link, study_path
-from .keep import html_part
-from .study_tables import news
-from .view import View, button, pick, row
+from ..units import capital, pretty_unit
+from .files import link
+from .keep import FileBox
+from .view import View
+from .widgets import html_part, marked, row
 
 SUFFIX = ".csv"
 TOLERANCE = 0.5  # mm of camber, until the builder says otherwise
@@ -71,29 +72,15 @@ class BenchView(View):
     """A view that hangs on the bench as well as on the design."""
 
     def __init__(self, take, bench: Bench):
-        self.bench, self._for = bench, None
+        self.bench = bench
         super().__init__(take)
 
-    def finish(self, design) -> None:
-        """Answer for this design and these readings."""
-        self.design = design
-        if (design, self.bench.state) != self._for:
-            self.again()
-        else:
-            self.grey(False)
-
-    def again(self, *_) -> None:
-        """Answer once more."""
-        super().again()
-        self._for = (self.design, self.bench.state) if self._answered is not None else None
+    def state(self):
+        return self.design, self.bench.state
 
     def report(self) -> PairReport:
         """The report for the present design."""
         return self.bench.report(self.design)
-
-    def export(self, folder: Path) -> list:
-        """Nothing to write unless a view has pictures."""
-        return []
 
 
 class ReadingsView(BenchView):
@@ -107,23 +94,21 @@ class ReadingsView(BenchView):
     )
 
     def __init__(self, take, bench: Bench, folder):
-        self.folder, self._filling, self._replace = Path(folder), False, None
+        self.folder, self._filling = Path(folder), False
         super().__init__(take, bench)
 
     def controls(self):
         self.fields = {}
         boxes = [self._group(group) for group in GROUPS]
-        table = widgets.Accordion(boxes, titles=tuple(GROUPS.values()), selected_index=0)
-        table.add_class("pm-readings")
-        return [table, self._files()]
+        table = marked(widgets.Accordion(boxes, titles=tuple(GROUPS.values()), selected_index=0), "readings")
+        return [table, *self._files()]
 
     def _group(self, group):
         """Rows of one group: what is measured, a field for each sheet (or the pair), step."""
         head = _line(widgets.HTML(), widgets.HTML(), widgets.HTML('<span class="pm-quiet">step</span>'))
         kinds = [(name, kind) for name, kind in KINDS.items() if kind.group == group]
         rows = widgets.VBox([head, *(line for name, kind in kinds for line in self._lines(name, kind))])
-        rows.add_class(f"pm-readings-{group}")
-        return rows
+        return marked(rows, f"readings-{group}")
 
     def _lines(self, name, kind):
         step = self._field(name, kind, kind.on[0], "step")
@@ -155,27 +140,33 @@ class ReadingsView(BenchView):
         return field
 
     def _files(self):
-        self.stored = pick("readings-files", "files", [], None, 300, 60)
-        self.name = widgets.Text(
-            description="named", continuous_update=False, style={"description_width": "60px"}, layout={"width": "300px"}
+        self.files = FileBox(
+            self.folder,
+            self._names,
+            ("readings-files", "readings-name", "readings-news"),
+            ("files", "named"),
+            "a file",
+            suffix=SUFFIX,
+            width=300,
+            describe=60,
         )
-        self.name.add_class("pm-readings-name")
-        self.load_button = button("readings-load", "Load", lambda: self.done(self.load), 90, "Read this CSV file")
-        self.save_button = button("readings-save", "Save", lambda: self.done(self.save), 90, "Write these readings")
-        self.stored.observe(lambda change: setattr(self.name, "value", change["new"] or self.name.value), "value")
-        self.news = html_part("pm-readings-news")
-        self.list_again()
-        return widgets.VBox([row(self.stored, self.name, self.load_button, self.save_button), self.news])
+        self.files.name.layout.margin = None
+        words = {"readings-load": ("Load", "Read this CSV file"), "readings-save": ("Save", "Write these readings")}
+        actions = {"readings-load": self.load, "readings-save": self.save}
+        self.buttons = self.files.make_buttons(words, actions, width=90)
+        return [widgets.VBox([row(self.files.stored, self.files.name, *self.buttons.values()), self.files.news])]
+
+    def _names(self):
+        return sorted(p.stem for p in self.folder.glob(f"*{SUFFIX}") if not p.name.startswith("."))
 
     def results(self):
         self.said = html_part("pm-readings-said")
-        self.good = [self.said]
         return [self.said]
 
     def answer(self):
         self.fill()
         count, report = len(self.bench.readings.rows), self.report()
-        lines = "".join(f"<li>{escape(m[:1].upper() + m[1:])}.</li>" for m in report.missing)
+        lines = "".join(f"<li>{escape(capital(m))}.</li>" for m in report.missing)
         todo = f'Still to be measured:<ul class="pm-plain">{lines}</ul>' if lines else "Nothing is missing."
         self.said.value = f"<div>{count} readings. {todo}</div>"
 
@@ -235,46 +226,17 @@ class ReadingsView(BenchView):
         finally:
             self._filling = False
 
-    def list_again(self) -> None:
-        """Read the list of files afresh."""
-        names = sorted(p.stem for p in self.folder.glob(f"*{SUFFIX}") if not p.name.startswith("."))
-        self.stored.options = [("choose to fill in the name", ""), *((n, n) for n in names)]
-        self.stored.index = 0
-
-    def done(self, action) -> None:
-        """Do what a button asks; what goes wrong is said beside it."""
-        try:
-            words = action()
-        except (ValueError, OSError) as error:
-            shown = error.strerror or error if isinstance(error, OSError) else error
-            words = f"<b>Not possible.</b> {escape(str(shown))}"
-        self.news.value = news(words)
-
-    def _path(self):
-        return study_path(self.name.value.strip().removesuffix(SUFFIX), self.folder).with_suffix(SUFFIX)
-
-    def load(self) -> str:
+    def load(self) -> None:
         """Read the file named in the field."""
-        path = self._path()
-        if not path.is_file():
-            raise ValueError(f"there is no file {path.name} in the folder {path.parent.name}")
+        path = self.files.existing()
         self.set(read_readings(path))
-        return f"Loaded {link(path)}."
+        self.files.say(f"Loaded {link(path)}.")
 
-    def save(self) -> str:
+    def save(self) -> None:
         """Write the file named in the field; an existing one only when asked twice."""
         for words in self.bench.wrong.values():
             raise ValueError(words)
-        path = self._path()
-        if path.exists() and self._replace != path:
-            self._replace = path
-            return f"There is a file {link(path, path.name)} already. Press Save again to replace it."
-        self._replace = None
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_readings(path, self.bench.readings)
-        self.list_again()
-        self.name.value = path.stem
-        return f"Saved as {link(path)}."
+        self.files.save(partial(write_readings, readings=self.bench.readings))
 
 
 def field_class(name: str, sheet: str, part: str) -> str:
@@ -292,4 +254,4 @@ def _line(label, fields, step):
 
 
 def _label(words, help_words):
-    return widgets.HTML(f'<span title="{escape(help_words)}">{escape(words[:1].upper() + words[1:])}</span>')
+    return widgets.HTML(f'<span title="{escape(help_words)}">{escape(capital(words))}</span>')

@@ -7,26 +7,191 @@ follows when the hand rests. No formula and no drawing of its own.
 
 from __future__ import annotations
 
+from functools import partial
 from html import escape
 
 import ipywidgets as widgets
 
+from ..draw.heat_figures import describe_lift_depth, describe_pour, describe_schedule
+from ..draw.shop_figures import heat_figures, schedule_plot, stock_figure, template_preview
 from ..report.folder import old_words
 from ..report.shop_sheets import write_shop
-from ..shop.choices import ShopChoices
-from ..shop.pack import ShopPack, shop_pack
+from ..shop.choices import FORMAT, ShopChoices
+from ..shop.pack import ShopPack, shop_pack, stock_words
+from ..shop.resin import check_weighed
 from ..study.design import Design
+from ..units import to_si
 from . import shop_tables as words
 from . import study_tables as text
-from .files import link
-from .keep import ONE_AT_A_TIME, html_part
+from .files import link, names_of
+from .guard import guarded
+from .keep import FileBox
+from .panel import Panel
 from .shop_controls import ShopControls
-from .shop_files import ShopKeep
-from .shop_views import CutView, HeatView, PourView, ScheduleView, TemplateView
-from .study_panel import GOOD, Panel, in_words
-from .view import STYLE, button
+from .view import ShownFigure, View, below
+from .widgets import button, fill, group_box, heading, html_part, mark_stale, number, pick, row
+
+
+class ShopView(View):
+    """One side of the pack, which is made elsewhere: `show(pack)`."""
+
+    gap, pack = 8, None
+
+    def state(self):
+        return self.pack.design, self.pack.choices
+
+    def show(self, pack: ShopPack) -> None:
+        """Show a pack, where it is another than the one that stands."""
+        self.pack = pack
+        self.finish(pack.design)
+
+    def guarded(self, step) -> bool:
+        """As in every view; but a list or a field of the view does not make an old pack a new one."""
+        stale = self.stale
+        went_well = super().guarded(step)
+        self.grey(stale or not went_well)
+        return went_well
+
+
+class CutView(ShopView):
+    """Blanks, stock, lines to mark, masses."""
+
+    title = "Cut"
+
+    def results(self):
+        self.picture, self.listed, self.care = ShownFigure("pm-stock"), html_part("pm-cut"), html_part("pm-cautions")
+        return [self.picture, self.listed, self.care]
+
+    def answer(self):
+        self.picture.show(stock_figure(self.pack), stock_words(self.pack))
+        self.listed.value = words.cut_tables(self.pack)
+        self.care.value = words.caution_list(self.pack, "cut")
+
+
+class PourView(ShopView):
+    """Batches, and a check of what was really weighed."""
+
+    title = "Pour"
+
+    def results(self):
+        self.listed, self.checks = html_part("pm-pours"), html_part("pm-pour-checks")
+        self.care, self.said = html_part("pm-cautions"), html_part("pm-weighed")
+        self.which = pick("weighed-system", "weighed of", [("bond", "bond"), ("potting", "pour")], "pour", 220)
+        self.resin = number("weighed-resin", "resin, g", 0.0, 180, 70)
+        self.hardener = number("weighed-hardener", "hardener, g", 0.0, 200, 90)
+        for control in (self.which, self.resin, self.hardener):
+            control.observe(lambda _: self.guarded(self.judge), "value")
+        self.steady = (self.said,)
+        asked = [heading("What did you really weigh?"), row(self.which, self.resin, self.hardener), self.said]
+        return [self.listed, *asked, self.checks, self.care]
+
+    def answer(self):
+        self.listed.value = words.pour_tables(self.pack)
+        self.checks.value = text.checks_table(self.pack)
+        self.care.value = words.caution_list(self.pack, "batch")
+        self.judge()
+
+    def judge(self) -> None:
+        """Judge the batch as weighed, once both numbers are there."""
+        resin, hardener = (to_si(field.value, "g") for field in (self.resin, self.hardener))
+        if self.pack is None or not (resin > 0.0 and hardener > 0.0):
+            self.said.value = '<p class="pm-quiet">Type both and it is judged against the system\'s tolerance.</p>'
+            return
+        weighed = check_weighed(getattr(self.pack.choices, self.which.value), resin, hardener)
+        self.said.value = f'<div class="pm-band pm-is-{weighed.verdict}" role="status">{escape(weighed.words)}</div>'
+
+
+class OneOfView(ShopView):
+    """A view of one thing of several in the pack, chosen from the list `which`."""
+
+    def choose_from(self, kind: str, label: str) -> None:
+        """Have a list to choose from."""
+        self._filling = False
+        self.which = pick(kind, label, [], None, 330, 70)
+        self.which.observe(lambda _: self._filling or self.guarded(self._draw), "value")
+
+    def offer(self, options: list) -> None:
+        """Fill the list, where it is another than the one that stands, and show what is chosen."""
+        if tuple(options) != tuple(self.which.options):
+            self._filling = True
+            try:
+                fill(self.which, options)
+            finally:
+                self._filling = False
+        self._draw()
+
+    def _draw(self):
+        if self.pack is not None and self.which.value is not None:
+            self.draw(self.which.value)
+
+    def draw(self, chosen) -> None:
+        """Show what is chosen."""
+
+
+class HeatView(OneOfView):
+    """Temperature and cure of the lifts, and how deep a lift may be."""
+
+    title = "Heat"
+
+    def results(self):
+        self.choose_from("heat-of", "lift of the")
+        self.heat, self.depth = ShownFigure("pm-heat"), ShownFigure("pm-lift-depth")
+        self.said, self.care = html_part("pm-lifts"), html_part("pm-cautions")
+        return [self.said, self.which, self.heat, self.depth, self.care]
+
+    def answer(self):
+        pack = self.pack
+        self.offer([(name, number) for number, name in enumerate(pack.heat.names)])
+        self.depth.show(heat_figures(pack)["lift-depth"][0], describe_lift_depth(pack.heat.found))
+        self.said.value = words.heat_words(pack)
+        self.care.value = words.caution_list(pack, "batch")
+
+    def draw(self, chosen):
+        figure = list(heat_figures(self.pack).values())[chosen][0]
+        self.heat.show(figure, describe_pour(self.pack.heat.heat))
+
+
+class ScheduleView(ShopView):
+    """The build by the clock."""
+
+    title = "Schedule"
+
+    def results(self):
+        self.picture, self.listed, self.care = ShownFigure("pm-plan"), html_part("pm-steps"), html_part("pm-cautions")
+        return [self.picture, self.listed, self.care]
+
+    def answer(self):
+        self.picture.show(schedule_plot(self.pack), describe_schedule(self.pack.schedule))
+        self.listed.value = words.schedule_table(self.pack)
+        self.care.value = words.caution_list(self.pack, "schedule")
+
+
+class TemplateView(OneOfView):
+    """Every template as it will be printed, with its offset table."""
+
+    title = "Templates"
+
+    def results(self):
+        self.choose_from("template", "template")
+        self.picture, self.listed, self.said = ShownFigure("pm-sheet"), html_part("pm-offsets"), html_part("pm-paper")
+        return [self.which, self.said, self.picture, self.listed]
+
+    def answer(self):
+        self.offer([(template.name, template.key) for template in self.pack.templates])
+
+    def draw(self, chosen):
+        template = next(t for t in self.pack.templates if t.key == chosen)
+        figure, said = template_preview(template, self.pack.choices.page)
+        self.said.value = f'<p class="pm-quiet">{escape(said)}</p>'
+        self.picture.show(figure, f"{template.name}. {said}")
+        self.listed.value = words.template_table(template)
+
 
 VIEWS = {"cut": CutView, "pour": PourView, "heat": HeatView, "schedule": ScheduleView, "templates": TemplateView}
+BUTTONS = {
+    "load-shop": ("Load", "Set all of the shop's choices as in a shop file"),
+    "save-shop": ("Save", "Write the shop's choices to a shop file of this name"),
+}
 
 
 def panel_shop(design: Design, choices: ShopChoices | None = None, **places) -> ShopPanel:
@@ -35,105 +200,51 @@ def panel_shop(design: Design, choices: ShopChoices | None = None, **places) -> 
 
 
 class ShopPanel(Panel):
-    """A panel with the shop's choices and views of the pack: `shop` the choices' controls, `views` by name, `shown` the
-    name of the one that is seen, `pack` the last good pack, `line` what it comes to, `files` the shop files."""
+    """A panel with the shop's choices and views of the pack: `shop` the choices' controls, `pack` the last good pack,
+    `line` what it comes to, `shop_alert` what is wrong with the choices, `files` the shop files."""
 
     def __init__(self, design: Design, choices: ShopChoices | None = None, **places):
         self.pack, self._made_for = None, None
         self.shop = ShopControls(ShopChoices() if choices is None else choices)
         super().__init__(design, **places)
-
-    def _main(self):
-        self.views = {name: kind() for name, kind in VIEWS.items()}
-        self.choose = widgets.ToggleButtons(
-            options=[(kind.title, name) for name, kind in VIEWS.items()], style={"button_width": "auto"}
-        )
-        self.choose.add_class("pm-question")
-        self.choose.observe(lambda _: self.look(self.choose.value), "value")
-        self.line, self.shop_alert, self.news = (html_part(f"pm-{kind}") for kind in ("pack", "message", "message"))
-        self.write = button(
-            "write-pack",
-            "Write the pack",
-            lambda: self._press(self.write_pack),
-            190,
-            "Cut list, batch sheet, schedule, templates, plots: all files to print and cut from",
-        )
-        self.write.button_style = "primary"
-        self.place = widgets.Box([self.views["cut"].box], layout=widgets.Layout(width="100%"))
-        self.place.add_class("pm-view")
-        below = html_part("pm-below")
-        below.value = '<div class="pm-heading">The present design</div>'
-        style = widgets.HTML(STYLE, layout=widgets.Layout(display="none"))
         self.shop.on_change(self.update_shop)
-        return [
-            style,
-            self.parts["verdict"],
-            self.alert,
-            self.shop.box(),
-            self.line,
-            self.shop_alert,
-            self.choose,
-            self.place,
-            widgets.HBox([self.write]),
-            self.news,
-            below,
-            self.parts["picture"],
-            *(self.parts[name] for name in GOOD[2:]),
-        ]
 
-    def _arrange(self):
-        self.files = ShopKeep(self.keep.folder)
-        for kind, action in (("load-shop", self.load_shop), ("save-shop", self.save_shop)):
-            self.files.buttons[kind].on_click(lambda _, action=action: self._press(action, self.files.news))
-        box = super()._arrange()
-        side = box.children[1]
-        side.children = (*side.children[:-1], self.files.box, side.children[-1])
-        return box
+    def make(self):
+        self.add_views({name: kind() for name, kind in VIEWS.items()}, "auto")
+        self.line, self.shop_alert, self.news = (html_part(f"pm-{kind}") for kind in ("pack", "message", "message"))
+        hint = "Cut list, batch sheet, schedule, templates, plots: all files to print and cut from"
+        press = partial(guarded, self.write_pack, lambda words: self._say(self.news, words))
+        self.write = button("write-pack", "Write the pack", press, 190, hint, main=True)
+        names = partial(names_of, self.keep.folder, lambda kind: kind == FORMAT)
+        labels = ("shop files", "file name")
+        self.files = FileBox(self.keep.folder, names, ("shop-files", "shop-name"), labels, "a shop file", own=(FORMAT,))
+        actions = {"load-shop": self.load_shop, "save-shop": self.save_shop}
+        self.files.buttons = self.files.make_buttons(BUTTONS, actions)
 
-    @property
-    def shown(self) -> str:
-        """Name of the view that is seen."""
-        return self.choose.value
+    def side(self):
+        *design, keep = super().side()
+        files = [self.files.stored, self.files.name, widgets.HBox(list(self.files.buttons.values())), self.files.news]
+        return [*design, group_box("Shop as files", files), keep]
 
-    @property
-    def view(self):
-        """The view that is seen."""
-        return self.views[self.shown]
+    def main(self):
+        first = [self.parts["verdict"], self.alert, self.shop.group(), self.line, self.shop_alert]
+        last = [widgets.HBox([self.write]), self.news, below("The present design"), self.parts["picture"]]
+        return self.around_views(first, last)
 
-    def look(self, name: str) -> None:
-        """Show a view."""
-        if self.choose.value != name:
-            self.choose.value = name  # comes back here
-            return
-        self.place.children = [self.view.box]
-        if self.pack is not None:
-            self.view.show(self.pack)
-
-    def update(self) -> None:
-        """Follow a move of the design: its own checks at once, the pack when the hand rests."""
+    def moved(self):
+        """The pack follows when the hand rests."""
         self._grey(True)
-        super().update()
-        if self.stale:
-            self._finish_later()
 
     def update_shop(self) -> None:
         """Follow a move of the shop's choices: the pack when the hand rests."""
         self._grey(True)
-        self._finish_later()
+        self.rest.wait()
 
-    def finish(self) -> None:
-        """Compute what is still to come, now: the design's checks, then the pack."""
-        super().finish()
+    def rested(self):
         if self.stale:  # the design is no good: the panel has said why
-            self.shop_alert.value, self.write.disabled = "", True
-            return
-        with ONE_AT_A_TIME:
-            try:
-                self._make()
-            except Exception as error:  # whatever it is, the panel must say it
-                self.shop_alert.value = text.alert(*reversed(in_words(error)))
-                self._grey(True)
-                self.write.disabled = True
+            self._not_made("")
+        else:
+            guarded(self._make, self._not_made)
 
     def _make(self):
         key = self.design(), self.shop.choices()
@@ -145,17 +256,20 @@ class ShopPanel(Panel):
         self._grey(False)
         self.view.show(self.pack)
 
+    def _not_made(self, words):
+        self.shop_alert.value, self.write.disabled = words, True
+        if self.pack is not None:
+            self.view.show(self.pack)
+        self._grey(True)
+
     def _grey(self, stale):
         for view in self.views.values():
             view.grey(stale)
-        (self.line.add_class if stale else self.line.remove_class)("pm-stale")
+        mark_stale([self.line], stale)
 
-    def _press(self, action, news=None):
-        with ONE_AT_A_TIME:
-            try:
-                action()
-            except Exception as error:
-                (news or self.news).value = text.alert(*reversed(in_words(error)))
+    @staticmethod
+    def _say(part, words):
+        part.value = words
 
     def write_pack(self) -> None:
         """Write the whole pack of the present design and choices."""
@@ -164,7 +278,7 @@ class ShopPanel(Panel):
         if self.write.disabled:
             self.news.value = ""
             return
-        files = write_shop(self.pack, self._folder() / "shop")
+        files = write_shop(self.pack, self.folder() / "shop")
         old = old_words(files.removed, files.left)
         sheets = ", ".join(link(path, path.name) for path in files.sheets.values())
         printed = link(files.folder / "templates" / "templates.pdf", "templates.pdf")
@@ -181,24 +295,16 @@ class ShopPanel(Panel):
 
     def save_shop(self) -> None:
         """Write the shop's choices under the name in the field; over an older shop file only when asked twice."""
-        choices = self.shop.choices()
-        if self.files.replaces():
-            self.files.news.value = text.news(
-                f"There is a shop file {link(self.files.path())} already. Press Save again to replace it."
-            )
-            return
-        self.files.news.value = text.news(f"Saved as {link(self.files.save(choices))}.")
+        self.files.save(self.shop.choices().save)
 
     def load_shop(self) -> None:
         """Set all of the shop's choices as in the shop file named."""
-        self.set_shop(self.files.read())
-        self.files.news.value = text.news(f"Loaded {link(self.files.path())}.")
+        path = self.files.existing()
+        self.set_shop(ShopChoices.load(path))
+        self.files.say(f"Loaded {link(path)}.")
 
     def summary(self) -> str:
         """Verdict as in the other panels, the pack in a line or what is wrong, and what the view says."""
-        said = super().summary()
+        self.finish()
         line = self.shop_alert if self.shop_alert.value else self.line
-        return f"{said}\n{text.plain(line.value)}\n{self.view.words()}"
-
-
-__all__ = ["ShopPack", "ShopPanel", "panel_shop"]
+        return "\n".join((text.plain(self.headline()), text.plain(line.value), self.view.words()))

@@ -1,4 +1,4 @@
-"""The style sheet of the panels: calm, in the colours of `look`, light or dark with JupyterLab's theme.
+"""The style sheets of the panels: calm, in the colours of `look`, light or dark with JupyterLab's theme.
 
 The picture keeps its paper white in both themes, since its colours are those of the printed plots.
 """
@@ -69,4 +69,55 @@ body[data-jp-theme-light="false"] .pm-panel {{ {_dark_colours()} }}
 .pm-panel .widget-label {{ color:var(--pm-ink); }}
 .pm-stored {{ max-width:900px; font-size:13px; line-height:1.45; }}
 .pm-folded > summary {{ cursor:pointer; color:var(--jp-ui-font-color2,{QUIET}); font-size:12px; }}
+</style>"""
+
+# panels with views
+VIEWS_STYLE = f"""<style>
+.pm-panel .pm-map-frame {{ position:relative; display:block; max-width:960px; overflow:hidden; }}
+.pm-panel .pm-map {{ display:block; }}
+.pm-panel .pm-spots {{ position:absolute; display:grid; overflow:hidden; }}
+.pm-panel .pm-spot, .pm-panel .pm-spot:hover, .pm-panel .pm-spot:focus {{ background:transparent; border:0;
+  box-shadow:none; min-width:0; cursor:crosshair; }}
+.pm-panel .pm-spot:hover {{ outline:1.5px solid {INK}; outline-offset:-1.5px; background:rgba(255,255,255,.22); }}
+.pm-panel .pm-question .widget-toggle-button {{ margin:0 4px 0 0; }}
+.pm-panel .pm-here-words {{ margin:0; font-size:14px; }}
+.pm-panel .pm-shown img {{ display:block; border-radius:4px; }}
+.pm-panel .pm-alt p {{ margin:2px 0 6px; max-width:920px; }}
+.pm-panel .pm-sizing p, .pm-panel .pm-scatter p {{ margin:2px 0; font-size:14px; }}
+.pm-panel .pm-scatter-tables table + table {{ margin-top:12px; }}
+.pm-panel .pm-ranking {{ max-height:430px; overflow-y:auto; }}
+.pm-panel .pm-ranking thead th {{ white-space:normal !important; position:sticky; top:0;
+  background:var(--jp-layout-color0,{PAPER}) !important; }}
+.pm-panel .pm-below {{ border-top:1px solid var(--pm-rule); margin-top:10px; padding-top:4px; }}
+</style>"""
+
+# the panel of matched pairs
+READINGS_STYLE = """<style>
+.pm-panel .pm-readings input { text-align:left; }
+.pm-panel .pm-readings .pm-wrong input { outline:2px solid var(--pm-fails); outline-offset:-2px; }
+.pm-panel .pm-readings .jp-Collapse-contents { overflow-x:auto; }
+.pm-panel .pm-below + .pm-verdict { margin-bottom:4px; }
+.pm-panel .pm-clamp-said p, .pm-panel .pm-later-said p, .pm-panel .pm-named-said p, .pm-panel .pm-offsets-said p,
+.pm-panel .pm-steering p {
+  margin:2px 0; }
+.pm-panel .pm-moduli table.pm-table .pm-number { white-space:normal; padding-right:10px; }
+.pm-panel .pm-uneven .pm-side, .pm-panel .pm-sheets table, .pm-panel .pm-rod table { margin-top:8px; }
+</style>"""
+
+# the load panel
+LOADS_STYLE = """<style>
+.pm-panel .pm-load-picture .widget-html-content { line-height:0; background:#ffffff; border-radius:4px; }
+.pm-panel .pm-load-said p, .pm-panel .pm-rod-said p, .pm-panel .pm-float p, .pm-panel .pm-fittings p,
+.pm-panel .pm-load-sizing p { margin:2px 0 6px; font-size:14px; }
+.pm-panel .pm-question .widget-toggle-buttons { flex-wrap:wrap; }
+.pm-panel .pm-stations, .pm-panel .pm-cases, .pm-panel .pm-load-checks { overflow-x:auto; }
+.pm-panel .pm-stations thead th, .pm-panel .pm-cases thead th, .pm-panel .pm-rod-said thead th {
+  white-space:normal !important; }
+.pm-panel .pm-judgement .widget-dropdown, .pm-panel .pm-judgement .widget-text:not(input),
+.pm-panel .pm-judgement .widget-slider, .pm-panel .pm-judgement .jupyter-widgets.widget-accordion,
+.pm-panel .pm-judgement .pm-judgement { max-width:100%; }
+.pm-panel .pm-cases table.pm-table .pm-number, .pm-panel .pm-load-checks table.pm-table .pm-number,
+.pm-panel .pm-fittings table.pm-table .pm-number { padding-right:10px; }
+.pm-panel .pm-stations table.pm-table { font-size:12px; }
+.pm-panel .pm-stations table.pm-table .pm-number { padding-right:6px; }
 </style>"""

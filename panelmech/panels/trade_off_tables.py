@@ -64,14 +64,18 @@ def sizing_words(sizing) -> str:
 
 def sizing_options(sizing) -> list:
     """(words, value [SI]) of every answer and of the stock sizes beside it."""
-    unit, what = LIMITS[sizing.field].unit, output_unit(sizing.output)
-    exact = [_answer(sizing, value, unit) for value in sizing.solutions]
-    stock = [
-        (f"one can buy {show_input(s.value, unit)}, gives {show(s.output, what)}", s.value)
+    exact = [_answer(sizing, value, LIMITS[sizing.field].unit) for value in sizing.solutions]
+    return exact + stock_options(sizing, output_unit(sizing.output))
+
+
+def stock_options(sizing, output_unit: str) -> list:
+    """(words, value [SI]) of the sizes one can buy, with what each gives in the unit of the output."""
+    unit = LIMITS[sizing.field].unit
+    return [
+        (f"one can buy {show_input(s.value, unit)}, gives {show(s.output, output_unit)}", s.value)
         for s in sizing.stock
         if np.isfinite(s.output)
     ]
-    return exact + stock
 
 
 def _answer(sizing, value, unit):

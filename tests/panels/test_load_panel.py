@@ -18,14 +18,24 @@ from panelmech.loads.hydrodynamics import LIFT_MODELS
 from panelmech.loads.load_file import LoadSheet
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import LoadPlan, Own, Stock
-from panelmech.panels import load_panel as bench_loads
-from panelmech.panels import load_views as panel_loads
+from panelmech.panels import load_panel, load_views
 from panelmech.panels import view as panel_view
 from panelmech.panels.files import study_names
-from panelmech.panels.load_controls import BEARINGS, BY_COEFFICIENT, ROOT, SAME, STEP, TABLE
-from panelmech.panels.load_limits import LOAD_LIMITS, OWN_LIMITS
-from panelmech.panels.load_widgets import LIFTS
-from panelmech.panels.rudder_stock_controls import BAR, NEW, NO_STOCK, STOCK
+from panelmech.panels.load_controls import (
+    BAR,
+    BEARINGS,
+    BY_COEFFICIENT,
+    LIFTS,
+    LOAD_LIMITS,
+    NEW_STOCK,
+    NO_STOCK,
+    OWN_LIMITS,
+    ROOT,
+    SAME,
+    STEP,
+    STOCK,
+    TABLE,
+)
 from panelmech.units import show
 
 STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
@@ -37,7 +47,7 @@ BLADE = Blade.load(STUDIES / "leeboard_blade.json")
 def panel(tmp_path, monkeypatch):
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
     (tmp_path / "studies").mkdir()
-    return bench_loads.panel_loads(BLADE, SHEET, studies=tmp_path / "studies", out=tmp_path / "out")
+    return load_panel.panel_loads(BLADE, SHEET, studies=tmp_path / "studies", out=tmp_path / "out")
 
 
 def set_to(panel, **values):
@@ -72,7 +82,7 @@ def test_the_settings_are_what_was_given(panel):
     ],
 )
 def test_every_kind_of_part_comes_through(part, tmp_path):
-    panel = bench_loads.panel_loads(part, SHEET, studies=tmp_path, out=tmp_path)
+    panel = load_panel.panel_loads(part, SHEET, studies=tmp_path, out=tmp_path)
     blade = part if isinstance(part, Blade) else Blade(part)
     found = panel.bench.state(panel.design())[0]
     places = (0.0, 0.3, 0.4, 0.85)
@@ -93,7 +103,7 @@ def test_every_kind_of_part_comes_through(part, tmp_path):
     ],
 )
 def test_what_has_no_control_is_kept(plan, tmp_path):
-    panel = bench_loads.panel_loads(BLADE, LoadSheet(plan), studies=tmp_path, out=tmp_path)
+    panel = load_panel.panel_loads(BLADE, LoadSheet(plan), studies=tmp_path, out=tmp_path)
     found = panel.bench.state(panel.design())[1].plan
     assert [c for c in found.cases if c in plan.cases] == list(plan.cases)
     assert replace(found, cases=plan.cases) == plan
@@ -104,7 +114,7 @@ def test_a_stock_has_controls_and_its_values_are_kept(tmp_path):
     """Poisson's ratio and the place of the torque have none: they stay while it is held as in the file."""
     stock = Stock(0.37, 0.0285, 0.0025, 71.5e9, 0.31, 235e6, "a data sheet")
     plan = LoadPlan((PointPush("push", 20.0),), Held((-0.31, -0.07), torque_at=-0.3), stock=stock, local=False)
-    panel = bench_loads.panel_loads(BLADE, LoadSheet(plan), studies=tmp_path, out=tmp_path)
+    panel = load_panel.panel_loads(BLADE, LoadSheet(plan), studies=tmp_path, out=tmp_path)
     controls = panel.bench.controls
     shown = {name: controls.numbers[name].value for name in STOCK}
     assert shown == {
@@ -150,7 +160,7 @@ def test_a_stock_is_added_and_taken_away(panel):
     controls.lists["stock"].value = BAR
     set_to(panel, stock_length=400, stock_diameter=30, bearing_1=-350, bearing_2=-60)
     plan = panel.bench.state(panel.design())[1].plan
-    expected = replace(SHEET.plan, held=Held((-0.35, -0.06)), stock=replace(NEW, length=0.4, diameter=0.03))
+    expected = replace(SHEET.plan, held=Held((-0.35, -0.06)), stock=replace(NEW_STOCK, length=0.4, diameter=0.03))
     assert plan == expected
     assert study_of(panel).check("stock_stress").value == pytest.approx(
         evaluate_loads(BLADE, replace(expected, local=False)).check("stock_stress").value
@@ -379,7 +389,7 @@ def test_what_cannot_be_is_said_and_comes_right_again(settings, words, panel):
 
 
 def test_a_mistake_of_ours_is_said(panel, monkeypatch):
-    monkeypatch.setattr(panel_loads, "evaluate_loads", lambda *_: 1 / 0)
+    monkeypatch.setattr(load_views, "evaluate_loads", lambda *_: 1 / 0)
     set_to(panel, speed=1.0)
     assert "The workbook made a mistake" in panel.loads.value
 
@@ -421,7 +431,7 @@ def test_a_study_is_neither_loaded_as_loads_nor_overwritten(panel):
 
 def test_the_note_holds_the_loads(panel, monkeypatch):
     asked = []
-    monkeypatch.setattr(bench_loads, "write_note", lambda study, folder, loads: asked.append((study, loads)) or 1 / 0)
+    monkeypatch.setattr(load_panel, "write_note", lambda study, folder, loads: asked.append((study, loads)) or 1 / 0)
     panel.keep.buttons["note"].click()
     study, loads = asked[0]
     assert loads.blade == BLADE and loads.sheet == SHEET and study.design == BLADE.design
@@ -430,7 +440,7 @@ def test_the_note_holds_the_loads(panel, monkeypatch):
 def test_the_record_is_written(panel, monkeypatch):
     asked = []
     monkeypatch.setattr(
-        bench_loads,
+        load_panel,
         "write_load_record",
         lambda record, folder: (
             asked.append((record, folder))

@@ -12,10 +12,11 @@ import pytest
 from panelmech import Design
 from panelmech.measured.pair import as_clamped, judge_pair
 from panelmech.measured.readings import KINDS, Readings, read_readings, write_readings
-from panelmech.panels import pair_panel as bench_pairs
-from panelmech.panels import study_panel as bench
+from panelmech.panels import guard
+from panelmech.panels import panel as engine
 from panelmech.panels import view as panel_view
-from panelmech.panels.readings import field_class
+from panelmech.panels.pair_panel import panel_pairs
+from panelmech.panels.readings import Bench, field_class
 from panelmech.panels.study_tables import plain
 from panelmech.report.pair_rows import verdict_words
 from panelmech.units import show
@@ -30,7 +31,7 @@ THICKER = "2.16 2.15 2.14 2.13 2.13 2.12"
 def panel(tmp_path, monkeypatch):
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
     (tmp_path / "studies").mkdir()
-    return bench_pairs.panel_pairs(DESIGN, DEMO, studies=tmp_path / "studies", out=tmp_path / "out")
+    return panel_pairs(DESIGN, DEMO, studies=tmp_path / "studies", out=tmp_path / "out")
 
 
 def field(panel, name, sheet, part="values"):
@@ -69,7 +70,7 @@ def test_every_view_answers_without_complaint_and_its_pictures_have_words(panel)
         panel.ask(name)
         assert view.alert.value == "" and view.words()
         assert not any("pm-stale" in part._dom_classes for part in view.good)
-        for picture in (p for p in vars(view).values() if type(p).__name__ == "Picture"):
+        for picture in (p for p in vars(view).values() if type(p).__name__ == "ShownFigure"):
             assert bytes(picture.image.value).startswith(b"\x89PNG") and len(plain(picture.words.value)) > 60
 
 
@@ -178,7 +179,7 @@ def test_no_offsets_no_picture_of_them(panel):
 
 
 def test_no_readings_at_all(tmp_path):
-    panel = bench_pairs.panel_pairs(DESIGN, studies=tmp_path, out=tmp_path)
+    panel = panel_pairs(DESIGN, studies=tmp_path, out=tmp_path)
     assert "Sheet A: no thickness readings; give six or more" in plain(panel.pair.value)
     for name in panel.views:
         panel.ask(name)
@@ -200,28 +201,28 @@ def test_a_mistake_of_ours_is_said(panel, monkeypatch):
 
 def test_moves_of_the_design_are_followed_when_the_hand_rests():
     async def drag():
-        panel = bench_pairs.panel_pairs(DESIGN, DEMO)
+        panel = panel_pairs(DESIGN, DEMO)
         before = panel.pair.value
         panel.controls.numbers["free_length"].handle.set_state({"value": 240.0})
         moving = panel.pair.value == before and "pm-stale" in panel.pair._dom_classes
-        await asyncio.sleep(bench.REST + 0.3)
+        await asyncio.sleep(guard.REST + 0.3)
         return moving, panel.pair.value != before and "pm-stale" not in panel.pair._dom_classes
 
     assert asyncio.run(drag()) == (True, True)
 
 
 def press(panel, name):
-    getattr(panel.views["readings"], f"{name}_button").click()
-    return plain(panel.views["readings"].news.value)
+    panel.views["readings"].buttons[f"readings-{name}"].click()
+    return plain(panel.views["readings"].files.news.value)
 
 
 def test_readings_are_saved_loaded_and_replaced_only_when_asked_twice(panel, tmp_path):
     view = panel.views["readings"]
     field(panel, "thickness", "A").value = THICKER
-    view.name.value = "mine"
+    view.files.name.value = "mine"
     assert "Saved as" in press(panel, "save")
     path = tmp_path / "studies" / "mine.csv"
-    assert read_readings(path) == panel.bench.readings and ("mine", "mine") in view.stored.options
+    assert read_readings(path) == panel.bench.readings and ("mine", "mine") in view.files.stored.options
     field(panel, "twist", "B").value = "9"
     assert "Press Save again" in press(panel, "save") and read_readings(path) != panel.bench.readings
     assert "Saved as" in press(panel, "save") and read_readings(path) == panel.bench.readings
@@ -232,15 +233,15 @@ def test_readings_are_saved_loaded_and_replaced_only_when_asked_twice(panel, tmp
 
 def test_files_that_cannot_be_used_are_said(panel, tmp_path):
     view = panel.views["readings"]
-    for name, words in (("none", "there is no file none.csv"), ("../up", "cannot be the name"), ("", "cannot be")):
-        view.name.value = name
+    for name, words in (("none", "There is no file none.csv"), ("../up", "cannot be the name"), ("", "name first")):
+        view.files.name.value = name
         assert words in press(panel, "load")
     (tmp_path / "studies" / "bad.csv").write_text("sheet,measured,value_mm\nA,twist,x\n", encoding="utf-8")
-    view.name.value = "bad"
+    view.files.name.value = "bad"
     assert "bad.csv: row 2, column value_mm: 'x' is not a number" in press(panel, "load")
     assert panel.bench.readings == DEMO
     field(panel, "twist", "A").value = "?"
-    view.name.value = "mine"
+    view.files.name.value = "mine"
     assert "is not a number" in press(panel, "save") and not (tmp_path / "studies" / "mine.csv").exists()
 
 
@@ -253,7 +254,7 @@ def test_set_clears_what_was_wrong(panel):
 
 @pytest.mark.slow
 def test_pictures_are_exported(panel, monkeypatch):
-    monkeypatch.setattr(bench, "export_plots", lambda *_: [])
+    monkeypatch.setattr(engine, "export_plots", lambda *_: [])
     (panel.out / "leeboard" / "plots").mkdir(parents=True)
     stems = {"sheets": ["thickness"], "pair": ["cambered", "camber-map"], "land": ["land-slope"], "later": ["log"]}
     stems["shape"] = ["named-curves", "offsets"]
@@ -284,5 +285,4 @@ def test_classes_of_views_do_not_clash(panel):
 
 
 def test_state_of_the_bench_is_comparable():
-    bench_of = bench_pairs.Bench
-    assert bench_of(DEMO).state == bench_of(DEMO).state != bench_of(Readings()).state
+    assert Bench(DEMO).state == Bench(DEMO).state != Bench(Readings()).state

@@ -11,8 +11,7 @@ import pytest
 
 from panelmech import Design, catalogue
 from panelmech.panels import files as panel_files
-from panelmech.panels import shop_panel as bench_shop
-from panelmech.panels import shop_views as panel_shop
+from panelmech.panels import shop_panel
 from panelmech.panels import view as panel_view
 from panelmech.panels.shop_controls import GROUPS, LABELS, OPEN, ShopControls
 from panelmech.report import shop_sheets as note_shop
@@ -25,7 +24,7 @@ LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15
 @pytest.fixture
 def panel(tmp_path, monkeypatch):
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
-    return bench_shop.panel_shop(LEEBOARD, studies=tmp_path / "studies", out=tmp_path / "out")
+    return shop_panel.panel_shop(LEEBOARD, studies=tmp_path / "studies", out=tmp_path / "out")
 
 
 def stale(part):
@@ -65,7 +64,7 @@ def test_controls_show_any_choices_again():
 
 def test_every_view_shows_the_pack(panel):
     for name, view in panel.views.items():
-        panel.look(name)
+        panel.ask(name)
         assert panel.shown == name and panel.place.children == (view.box,)
         assert view.alert.value == "" and view.words() and not any(stale(part) for part in view.good)
     assert "243.0 × 860.0" in panel.views["cut"].words()
@@ -77,7 +76,7 @@ def test_every_view_shows_the_pack(panel):
 
 
 def test_a_warmer_shop_changes_lifts_and_batches(panel):
-    panel.look("pour")
+    panel.ask("pour")
     before, words = pack_line(panel), panel.view.words()
     panel.shop.numbers["shop_temperature"].value = 30
     assert "6 pours" in before and "9 pours" in pack_line(panel)
@@ -123,13 +122,13 @@ def test_a_design_that_cannot_be_bent_greys_the_pack(panel):
 
 
 def test_a_view_that_fails_says_so(panel, monkeypatch):
-    monkeypatch.setattr(panel_shop.words, "pour_tables", lambda pack: 1 / 0)
-    panel.look("pour")
+    monkeypatch.setattr(shop_panel.words, "pour_tables", lambda pack: 1 / 0)
+    panel.ask("pour")
     assert "The workbook made a mistake" in panel.view.alert.value
 
 
 def test_a_batch_as_weighed_is_judged(panel):
-    panel.look("pour")
+    panel.ask("pour")
     view = panel.view
     assert "Type both" in view.said.value
     view.resin.value, view.hardener.value = 35.2, 16.0
@@ -141,11 +140,11 @@ def test_a_batch_as_weighed_is_judged(panel):
 
 
 def test_lists_of_views_choose_what_is_drawn(panel):
-    panel.look("heat")
+    panel.ask("heat")
     first = panel.view.heat.image.value
     panel.view.which.index = 1
     assert panel.view.heat.image.value != first
-    panel.look("templates")
+    panel.ask("templates")
     words = panel.view.said.value
     panel.view.which.value = "outside-gauge"
     assert panel.view.said.value != words and "1 sheet of A4, 256 mm" in panel.view.said.value
@@ -175,10 +174,10 @@ def test_while_the_hand_moves_the_pack_waits(tmp_path, monkeypatch):
     """With an event loop nothing is worked out before the hand rests."""
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
     made = []
-    monkeypatch.setattr(bench_shop, "shop_pack", lambda *key: made.append(key) or shop_pack(*key))
+    monkeypatch.setattr(shop_panel, "shop_pack", lambda *key: made.append(key) or shop_pack(*key))
 
     async def drag():
-        panel = bench_shop.panel_shop(LEEBOARD, out=tmp_path)
+        panel = shop_panel.panel_shop(LEEBOARD, out=tmp_path)
         before = len(made)
         for celsius in (23, 24, 25):
             panel.shop.numbers["shop_temperature"].value = celsius

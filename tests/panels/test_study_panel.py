@@ -8,9 +8,10 @@ import pytest
 from panelmech import Design, catalogue, evaluate
 from panelmech.draw.look import VERDICT_COLOURS
 from panelmech.panels import files as panel_files
-from panelmech.panels import study_panel as bench
+from panelmech.panels import guard, study_panel
+from panelmech.panels import panel as engine
 from panelmech.panels import study_tables as panel_text
-from panelmech.panels.keep import WORDS
+from panelmech.panels.keep import BUTTONS
 from panelmech.panels.widgets import Number
 from panelmech.study import regression
 from panelmech.study.design import LIMITS, read_study
@@ -28,7 +29,7 @@ def places(tmp_path):
 
 @pytest.fixture
 def panel(places):
-    return bench.panel_bend(leeboard(), **places)
+    return study_panel.panel_bend(leeboard(), **places)
 
 
 def texts(panel):
@@ -95,7 +96,7 @@ def test_choosing_another_sheet_changes_the_checks(panel):
 
 
 def test_a_value_between_the_steps_is_kept_exactly(places):
-    panel = bench.panel_bend(leeboard(sheet_thickness=1.93e-3, free_length=0.2251234567), **places)
+    panel = study_panel.panel_bend(leeboard(sheet_thickness=1.93e-3, free_length=0.2251234567), **places)
     assert panel.design() == leeboard(sheet_thickness=1.93e-3, free_length=0.2251234567)
     panel.controls.numbers["spacer_diameter"].handle.value = 20
     assert panel.design().sheet_thickness == 1.93e-3
@@ -144,7 +145,7 @@ def test_a_sheet_of_ones_own_joins_the_list(panel):
 
 def test_inputs_without_a_control_are_kept(places):
     design = leeboard(resin=catalogue.resins["epoxy, dense filler"], modulus_rule="narrow strip", purpose="a try")
-    panel = bench.panel_bend(design, **places)
+    panel = study_panel.panel_bend(design, **places)
     panel.controls.numbers["spacer_diameter"].handle.value = 20
     assert panel.design() == design.replace(spacer_diameter=0.020)
 
@@ -182,14 +183,14 @@ def test_settings_that_do_not_fit_each_other_are_refused_in_words(panel):
 
 
 def test_a_fault_in_a_callback_is_shown_and_not_raised(panel, monkeypatch):
-    monkeypatch.setattr(bench, "evaluate", lambda *a, **k: 1 / 0)
+    monkeypatch.setattr(engine, "evaluate", lambda *a, **k: 1 / 0)
     panel.controls.numbers["spacer_diameter"].handle.value = 25
     assert panel.stale and "ZeroDivisionError" in panel.alert.value and 'role="alert"' in panel.alert.value
 
 
 def test_a_fault_in_the_picture_leaves_no_new_numbers_beside_an_old_picture(panel, monkeypatch):
     before = texts(panel)
-    monkeypatch.setattr(bench, "section_picture", lambda *a: {}["missing"])
+    monkeypatch.setattr(engine, "section_picture", lambda *a: {}["missing"])
     panel.controls.numbers["spacer_diameter"].handle.value = 25
     assert panel.stale and texts(panel) == before
 
@@ -198,7 +199,7 @@ def test_a_fault_behind_a_button_is_shown_beside_it(panel, monkeypatch):
     def full(*arguments):
         raise OSError(28, "No space left on device", "/somewhere/note.html")
 
-    monkeypatch.setattr(bench, "write_note", full)
+    monkeypatch.setattr(engine, "write_note", full)
     panel.keep.buttons["note"].click()
     assert "No space left on device" in panel.keep.news.value and 'role="alert"' in panel.keep.news.value
     assert "/somewhere" not in panel.keep.news.value and not panel.stale
@@ -208,17 +209,17 @@ def test_a_fault_behind_a_button_is_shown_beside_it(panel, monkeypatch):
 
 
 def test_while_moving_only_the_quick_part_is_computed_and_the_rest_follows(places, monkeypatch):
-    monkeypatch.setattr(bench, "REST", 0.02)
+    monkeypatch.setattr(guard, "REST", 0.02)
     asked = []
 
     def watched(design, local=True):
         asked.append(local)
         return evaluate(design, local)
 
-    monkeypatch.setattr(bench, "evaluate", watched)
+    monkeypatch.setattr(engine, "evaluate", watched)
 
     async def move():
-        panel = bench.panel_bend(leeboard(), **places)
+        panel = study_panel.panel_bend(leeboard(), **places)
         asked.clear()
         for size in (20, 22, 24):
             panel.controls.numbers["spacer_diameter"].handle.value = size
@@ -233,12 +234,12 @@ def test_while_moving_only_the_quick_part_is_computed_and_the_rest_follows(place
         return texts(panel)
 
     moved = asyncio.run(move())
-    assert moved == texts(bench.panel_bend(leeboard(spacer_diameter=0.024), **places))
+    assert moved == texts(study_panel.panel_bend(leeboard(spacer_diameter=0.024), **places))
 
 
 def test_a_button_never_works_on_what_is_still_to_come(places):
     async def pin_at_once():
-        panel = bench.panel_bend(leeboard(), **places)
+        panel = study_panel.panel_bend(leeboard(), **places)
         panel.controls.numbers["spacer_diameter"].handle.value = 22
         panel.keep.buttons["pin"].click()
         return panel
@@ -257,7 +258,7 @@ def test_pinned_design_stands_beside_the_present_one(panel):
     assert "+9.00 mm (+50 %)" in panel.parts["checks"].value  # 27 mm against 18 mm
     panel.keep.buttons["pin"].click()
     assert panel.pinned is None and "Pinned" not in panel.parts["checks"].value
-    assert panel.keep.buttons["pin"].description == WORDS["pin"]
+    assert panel.keep.buttons["pin"].description == BUTTONS["pin"][0]
 
 
 def test_change_is_told_in_the_unit_and_as_a_share():
@@ -280,7 +281,7 @@ def test_save_and_load_give_the_same_design_and_results_to_check(panel, places):
     assert Design.load(saved) == panel.design() and regression.check(saved).moved == ()
     assert "my board" in [name for _, name in panel.keep.stored.options]
 
-    other = bench.panel_bend(leeboard(title="another"), **places)
+    other = study_panel.panel_bend(leeboard(title="another"), **places)
     other.keep.stored.value = "my board"
     other.keep.buttons["load"].click()
     assert other.design() == panel.design() and texts(other) == texts(panel)
@@ -300,7 +301,7 @@ def test_an_existing_study_is_replaced_only_when_asked_twice(panel, places):
 @pytest.mark.parametrize("name", ["../outside", "a/b", "..", "", "  ", "con", ".hidden", "x" * 200, "a\0b", "c:\\d"])
 def test_a_name_that_is_no_plain_file_name_is_refused(name, tmp_path):
     with pytest.raises(ValueError, match="cannot be the name of a study"):
-        panel_files.study_path(name, tmp_path)
+        panel_files.file_path(name, tmp_path)
 
 
 def test_loading_what_is_not_there_or_no_study_is_said_and_changes_nothing(panel, places):
@@ -327,7 +328,7 @@ def test_export_writes_the_plots_and_the_overlay_of_a_pinned_design(panel, place
 
 @pytest.mark.slow
 def test_the_note_button_writes_the_note_of_what_is_shown(places):
-    panel = bench.panel_note(leeboard(), **places)
+    panel = study_panel.panel_note(leeboard(), **places)
     panel.keep.texts["title"].value = "Rudder <b> & co"
     panel.controls.numbers["spacer_diameter"].handle.value = 20
     panel.keep.buttons["note"].click()
@@ -350,7 +351,7 @@ def test_a_link_opens_a_file_on_the_server_that_holds_it(tmp_path, monkeypatch):
 
 
 def test_wedge_panel_tells_both_sides_and_greys_the_full_comparison_after_a_move(places):
-    panel = bench.panel_wedge(leeboard(), **places)
+    panel = study_panel.panel_wedge(leeboard(), **places)
     assert "Where the bent pair is the stiffer one" in panel.parts["more"].value
     assert "Where the flat wedge is the stiffer one" in panel.parts["more"].value
     assert "20.74 mm" in panel.parts["more"].value
@@ -374,7 +375,7 @@ def test_texts_cannot_be_broken_by_a_title_or_a_source(places):
         forming_strain_limit=0.01,
         source='"><script>',
     )
-    panel = bench.panel_wedge(leeboard(sheet=evil, title="<script>"), **places)
+    panel = study_panel.panel_wedge(leeboard(sheet=evil, title="<script>"), **places)
     panel.pin()
     shown = "".join(texts(panel).values())
     assert "<script" not in shown and "<img" not in shown and '""><' not in shown
@@ -383,7 +384,7 @@ def test_texts_cannot_be_broken_by_a_title_or_a_source(places):
 def test_no_word_of_a_verdict_shares_its_class_with_a_button():
     html = panel_text.verdict_line(evaluate(leeboard())) + panel_text.checks_table(evaluate(leeboard()))
     classes = {c for found in re.findall(r'class="([^"]*)"', html) for c in found.split()}
-    assert not classes & {f"pm-{name}" for name in (*WORDS, *LIMITS)}
+    assert not classes & {f"pm-{name}" for name in (*BUTTONS, "compare", *LIMITS)}
     assert {f"pm-is-{word}" for word in ("close", "holds", "note")} <= classes
     assert all(f"--pm-{word}:" in panel_text.STYLE for word in VERDICT_COLOURS)
 

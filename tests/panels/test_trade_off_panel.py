@@ -12,15 +12,13 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.panels import map_view as panel_map
-from panelmech.panels import scatter_views as panel_spread
-from panelmech.panels import study_panel as bench
-from panelmech.panels import trade_off_panel as bench_trade
+from panelmech.panels import guard, map_view, trade_off_views
+from panelmech.panels import panel as engine
 from panelmech.panels import view as panel_view
 from panelmech.panels.map_view import COARSE, FINE, default_range, pick_values
-from panelmech.panels.scatter_views import MOST_KEPT
-from panelmech.panels.sizing_views import ASKED
+from panelmech.panels.trade_off_panel import panel_trade
 from panelmech.panels.trade_off_tables import table, tolerance_label
+from panelmech.panels.trade_off_views import ASKED, MOST_KEPT
 from panelmech.study.sweeps import load_sweep
 from panelmech.study.tolerances import default_tolerances
 
@@ -29,16 +27,16 @@ LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15
 
 @pytest.fixture
 def small(monkeypatch):
-    monkeypatch.setattr(panel_map, "FINE", 24)
-    monkeypatch.setattr(panel_map, "COARSE", 12)
-    monkeypatch.setattr(panel_map, "QUICK_DPI", 40.0)
+    monkeypatch.setattr(map_view, "FINE", 24)
+    monkeypatch.setattr(map_view, "COARSE", 12)
+    monkeypatch.setattr(map_view, "QUICK_DPI", 40.0)
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
-    monkeypatch.setattr(panel_spread, "MOVING", 2000)
+    monkeypatch.setattr(trade_off_views, "MOVING", 2000)
 
 
 @pytest.fixture
 def panel(tmp_path, small):
-    return bench_trade.panel_trade(LEEBOARD, studies=tmp_path / "studies", out=tmp_path / "out")
+    return panel_trade(LEEBOARD, studies=tmp_path / "studies", out=tmp_path / "out")
 
 
 def set_to(panel, **values):
@@ -82,7 +80,7 @@ def test_a_control_has_one_class_of_its_own(panel):
 def test_every_picture_has_words(panel):
     for name in panel.views:
         panel.ask(name)
-        for picture in (p for p in vars(panel.view).values() if type(p).__name__ == "Picture"):
+        for picture in (p for p in vars(panel.view).values() if type(p).__name__ == "ShownFigure"):
             assert bytes(picture.image.value).startswith(b"\x89PNG")
             assert "The picture in words" in picture.words.value and len(picture.words.value) > 110
 
@@ -109,14 +107,14 @@ def test_settings_that_are_no_design_at_all_grey_the_view(panel):
 
 
 def test_a_mistake_of_ours_is_said_in_the_view(panel, monkeypatch):
-    monkeypatch.setattr("panelmech.panels.scatter_views.scatter", lambda *_: 1 / 0)
+    monkeypatch.setattr("panelmech.panels.trade_off_views.scatter", lambda *_: 1 / 0)
     panel.ask("scatter")
     assert "The workbook made a mistake" in panel.view.alert.value
 
 
 @pytest.mark.slow
 def test_pictures_are_exported_with_the_plots(panel, monkeypatch):
-    monkeypatch.setattr(bench, "export_plots", lambda study, folder, pinned: folder.mkdir(parents=True) or [])
+    monkeypatch.setattr(engine, "export_plots", lambda study, folder, pinned: folder.mkdir(parents=True) or [])
     folder = panel.out / "leeboard" / "plots"
     stems = {"map": "map", "size": "size", "choose": "choice", "scatter": "scatter", "compare": "compared"}
     for name, stem in stems.items():
@@ -124,7 +122,7 @@ def test_pictures_are_exported_with_the_plots(panel, monkeypatch):
         panel.export()
         assert f"{stem}.svg" in panel.keep.news.value
         assert all((folder / f"{stem}.{kind}").stat().st_size > 3000 for kind in ("svg", "pdf", "png"))
-        monkeypatch.setattr(bench, "export_plots", lambda study, folder, pinned: [])
+        monkeypatch.setattr(engine, "export_plots", lambda study, folder, pinned: [])
 
 
 @pytest.mark.slow
@@ -157,10 +155,10 @@ def test_inputs_on_the_axes_move_only_the_ring(panel):
 
 def test_the_map_is_coarse_while_moving_and_fine_at_rest():
     async def drag():
-        panel = bench_trade.panel_trade(LEEBOARD)
+        panel = panel_trade(LEEBOARD)
         panel.controls.numbers["free_length"].handle.set_state({"value": 240.0})
         moving = panel.view.sweep.shape
-        await asyncio.sleep(bench.REST + 0.1)
+        await asyncio.sleep(guard.REST + 0.1)
         return moving, panel.view.sweep.shape
 
     assert asyncio.run(drag()) == ((COARSE, COARSE), (FINE, FINE))
@@ -276,7 +274,7 @@ def at_work(panel, then):
 )
 def test_framed_sheets_are_counted_and_can_be_stopped(panel, then):
     at_work(panel, lambda: then(panel))
-    assert panel.view.framed is None and panel.view.frame_button.description == panel_map.ADD_FRAMED
+    assert panel.view.framed is None and panel.view.frame_button.description == map_view.ADD_FRAMED
     assert "framed" not in panel.view.picture.words.value
 
 

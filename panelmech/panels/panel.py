@@ -1,0 +1,265 @@
+"""The engine of all panels: controls wired to the study, its picture, its checks, its files, and to views, if any.
+
+No formula and no drawing of its own: `study` computes, `live_svg` draws, `panels.study_tables` words, `panels.files`
+writes. Every callback is guarded (see `panels.guard`): the panel says what goes wrong, keeps the last good picture,
+greyed, and leaves no stale number standing as if it were true. While a slider moves only what is quick is computed; the
+rest follows as soon as the hand rests.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from ..draw.live_svg import section_picture
+from ..report.note import write_note
+from ..study.checks import LOCAL_RULES
+from ..study.design import Design
+from ..study.study import Study, evaluate
+from . import study_tables as text
+from .controls import Controls
+from .files import OUT, STUDIES, export_plots, file_stem, link, load_study, save_study
+from .guard import AtRest, guarded
+from .keep import BUTTONS, Keep
+from .style import STYLE, VIEWS_STYLE, WIDTH
+from .view import View, Views
+from .widgets import hidden_style, html_part, mark_stale
+
+GOOD = ("picture", "verdict", "checks", "notes", "more", "sources")  # what is greyed while the settings are no good
+_LOCAL = {rule.key for rule in LOCAL_RULES}
+
+
+class Panel:
+    """A live panel. What a panel of a notebook adds goes into the methods from `make` to `note`.
+
+    `controls` hold the settings, `study` is the last good study, `pinned` the one compared with; `parts` are the shown
+    texts by name, each with its class `pm-<name>`; `alert` says why the settings are no good. `views` by name, of which
+    `view`, named `shown`, is seen; only that one is worked out. `studies` and `out` are the folders of study files and
+    of what is written, as seen from the notebook.
+    """
+
+    def __init__(self, design: Design, studies=STUDIES, out=OUT, texts=("title",)):
+        self.study, self.pinned, self.out, self.stale = None, None, Path(out), False
+        self._complete, self.rest = None, AtRest(lambda: self.finish())
+        actions = {"pin": self.pin, "save": self.save, "load": self.load, "export": self.export}
+        self.controls = Controls(design)
+        self.keep = Keep(design, studies, actions | {"note": self.write_note}, texts)
+        self.parts = {name: html_part(f"pm-{name}") for name in GOOD}
+        self.alert = html_part("pm-message")
+        self.views = {}
+        self.make()
+        self.box = _frame(self.side(), self.main())
+        self.controls.on_change(self.update)
+        for control in self.keep.texts.values():
+            control.observe(lambda _: self.update(), "value")
+        self.update()
+        self.finish()
+
+    def _repr_mimebundle_(self, **kwargs):
+        return self.box._repr_mimebundle_(**kwargs)
+
+    # ----- what a panel of a notebook adds -----
+
+    def make(self) -> None:
+        """Make parts of its own."""
+
+    def side(self) -> list:
+        """What stands in the column of controls, from top to bottom."""
+        return [*self.controls.groups(), self.keep.box]
+
+    def main(self) -> list:
+        """What stands beside the controls, from top to bottom."""
+        return [self.parts["picture"], self.parts["verdict"], self.alert, *self.below(), self.parts["sources"]]
+
+    def below(self) -> list:
+        """What stands below picture and verdict, above the sources of the limits."""
+        return [self.parts[name] for name in ("checks", "notes", "more")]
+
+    def more(self, study: Study, waiting: bool) -> str:
+        """HTML text below the checks; `waiting`: only what is quick is computed."""
+        return ""
+
+    def moved(self) -> None:
+        """Follow a move, quickly."""
+        if self.views:
+            self.with_design(self.view.update)
+
+    def rested(self) -> None:
+        """Work out what was left while the hand moved."""
+        if self.views:
+            self.with_design(self.view.finish)
+
+    def headline(self) -> str:
+        """HTML text of the line that says how it stands."""
+        return (self.alert if self.stale else self.parts["verdict"]).value
+
+    def note(self) -> str:
+        """Write the design note; what is to be said of it, as HTML."""
+        note = write_note(self.study, self.folder())
+        others = ", ".join(link(path, path.name) for path in (note.pdf, note.checks, note.results, note.study))
+        return f"Design note written: {link(note.html)}, to read and print; beside it {others} and its plots."
+
+    # ----- views -----
+
+    def add_views(self, views: dict[str, View], width: str = "110px") -> None:
+        """Have views, by name in the order of their buttons."""
+        self.seen = Views(views, lambda: self.rested(), width)
+        self.views, self.question, self.place = views, self.seen.question, self.seen.place
+
+    @property
+    def shown(self) -> str:
+        """Name of the view that is seen."""
+        return self.seen.shown
+
+    @property
+    def view(self) -> View:
+        """The view that is seen."""
+        return self.seen.view
+
+    def ask(self, name: str) -> None:
+        """Show a view."""
+        if name == self.shown:
+            self.rested()
+        self.question.value = name
+
+    def with_design(self, step) -> None:
+        """Do a step with the design as set, if it is one: if not, the panel has said why."""
+        try:
+            design = self.design()
+        except ValueError:
+            self.view.grey(True)
+            return
+        step(design)
+
+    def around_views(self, first: list, last: list, style: str = VIEWS_STYLE) -> list:
+        """What stands beside the controls where there are views: `first` above them, below them the present design,
+        with `last` before its table of checks."""
+        below = [*last, *self.below(), self.parts["sources"]]
+        return [hidden_style(style), *first, self.question, self.place, *below]
+
+    # ----- moves -----
+
+    def design(self) -> Design:
+        """The design as set."""
+        return self.controls.design().replace(**self.keep.words())
+
+    def update(self) -> None:
+        """Compute what is quick and show it, or say why not; the rest follows when no move has come for a moment."""
+        self.moved()
+        guarded(lambda: self.show(evaluate(self.design(), local=False)), self._failed)
+        self.rest.wait()
+
+    def finish(self) -> None:
+        """Compute what is still to come, now."""
+        self.rest.stop()
+        if not self.stale and self.study is not self._complete:
+            guarded(lambda: self.show(evaluate(self.design())), self._failed)
+        self.rested()
+
+    def show(self, study: Study) -> None:
+        """Show a study of the present design."""
+        known = {c.key for c in study.checks}
+        complete = self._complete.checks if self._complete else ()
+        waiting = [c for c in complete if c.key in _LOCAL - known]
+        texts = {
+            "picture": section_picture(study, self.pinned, self.controls.view()),
+            "verdict": text.verdict_line(study, bool(waiting)),
+            "checks": text.checks_table(study, self.pinned, waiting),
+            "notes": text.notes_list(study),
+            "more": self.more(study, bool(waiting)),
+            "sources": text.sources_details(study, waiting),
+        }
+        self.study = study
+        if known & _LOCAL:
+            self._complete = study
+        for name, words in texts.items():
+            self.parts[name].value = words
+        if self.stale:
+            self.mark_stale(False)
+            self.alert.value = ""
+
+    def _failed(self, words):
+        self.alert.value = words
+        if not self.stale:
+            self.mark_stale(True)
+
+    def mark_stale(self, stale: bool) -> None:
+        """Mark what stands as belonging to other settings, or not."""
+        self.stale = stale
+        mark_stale(self.parts.values(), stale)
+        self.keep.allow(not stale)
+
+    def summary(self) -> str:
+        """How it stands, or what is wrong, as one line of plain text, and what the view says; computes what is still to
+        come."""
+        self.finish()
+        lines = [text.plain(self.headline()), *([self.view.words()] if self.views else [])]
+        return "\n".join(lines)
+
+    def set(self, design: Design) -> None:
+        """Set everything as in a design."""
+        self.controls.set(design)
+        self.keep.show(design)
+        self.update()
+        self.finish()
+
+    # ----- buttons -----
+
+    def pin(self) -> None:
+        """Pin the present design, or let the pinned one go."""
+        self.finish()
+        self.pinned = None if self.pinned else self.study
+        self.keep.buttons["pin"].description = "Let the pinned design go" if self.pinned else BUTTONS["pin"][0]
+        self.update()
+        self.finish()
+
+    def save(self) -> None:
+        """Save under the name in the field; an existing file only when asked twice."""
+        if not self.keep.name.value.strip():
+            self.keep.name.value = file_stem(self.design().title)
+        self.keep.save(lambda path: save_study(self.design(), path.stem, path.parent))
+
+    def load(self) -> None:
+        """Load the study named in the field."""
+        self.keep.list_again()
+        path = self.keep.path()
+        self.set(load_study(path.stem, path.parent))
+        self.keep.say(f"Loaded {link(path)}.")
+
+    def export(self) -> None:
+        """Write the plots of the present design, and the pictures of the view that is seen."""
+        self.finish()
+        folder = self.folder() / "plots"
+        paths = export_plots(self.study, folder, self.pinned)
+        pictures = self.view.export(folder) if self.views else []
+        words = ", ".join(link(path, path.name) for path in pictures or paths)
+        if pictures:
+            self.keep.say(f"Pictures written: {words}; beside them the plots of the design.")
+        else:
+            self.keep.say(f"Plots written: {words}.")
+
+    def write_note(self) -> None:
+        """Write the design note of what is shown."""
+        self.keep.say("Writing the design note, some seconds …")
+        self.finish()
+        self.keep.say(self.note())
+
+    def folder(self) -> Path:
+        """The folder of what is written of the present design."""
+        return self.out / file_stem(self.study.design.title)
+
+
+def _frame(side, main):
+    """Controls, and beside them while there is room what they set; else below them, and they spread in columns."""
+    column = widgets.VBox(side, layout=widgets.Layout(flex=f"1 1 {WIDTH}px", min_width=f"{WIDTH}px"))
+    column.add_class("pm-controls")
+    shown = widgets.VBox(main, layout=widgets.Layout(flex="999 1 500px", min_width="480px", grid_gap="8px"))
+    box = widgets.HBox(
+        [hidden_style(STYLE), column, shown],
+        layout=widgets.Layout(
+            flex_flow="row wrap", align_items="flex-start", width="100%", max_width="1400px", grid_gap="4px 20px"
+        ),
+    )
+    box.add_class("pm-panel")
+    return box
