@@ -24,11 +24,13 @@ from .sizing import size
 from .sweeps import sweep
 from .tolerances import scatter
 from .wedge_comparison import overtaking
+from .wedge_levels import drawing_level
 
 __all__ = [
     "combine",
     "compare",
     "curve_words",
+    "drawing_level",
     "fit_named_curves",
     "overtaking",
     "scatter",

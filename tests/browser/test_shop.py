@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import expect
 
 from panelmech import Design
-from panelmech.report import shop_sheets as note_shop
+from panelmech.report import shop_sheets
 from panelmech.shop.pack import shop_pack
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard.json"
@@ -71,7 +71,7 @@ def test_what_cannot_be_is_said_and_put_right(shop):
 
 @pytest.mark.parametrize("name", ["cut-list", "batch-sheet", "schedule"])
 def test_each_page_prints_on_one_sheet_of_paper(context, tmp_path, name):
-    files = note_shop._sheet_files(shop_pack(Design.load(DEMO)), name)
+    files = shop_sheets._sheet_files(shop_pack(Design.load(DEMO)), name)
     (tmp_path / "page.html").write_bytes(files[f"{name}.html"])
     page = context.new_page()
     page.goto((tmp_path / "page.html").as_uri())

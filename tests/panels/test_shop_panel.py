@@ -14,7 +14,7 @@ from panelmech.panels import files as panel_files
 from panelmech.panels import shop_panel
 from panelmech.panels import view as panel_view
 from panelmech.panels.shop_controls import GROUPS, LABELS, OPEN, ShopControls
-from panelmech.report import shop_sheets as note_shop
+from panelmech.report import shop_sheets
 from panelmech.shop.choices import CHOICE_LIMITS, OPTIONS, SWITCHES, SYSTEMS, ShopChoices
 from panelmech.shop.pack import shop_pack
 
@@ -162,7 +162,7 @@ def test_the_button_writes_the_pack(panel, tmp_path):
 
 
 def test_a_folder_with_other_files_is_left_alone(panel, tmp_path, monkeypatch):
-    monkeypatch.setattr(note_shop, "shop_contents", lambda pack: {"cut-list.csv": b"ours"})
+    monkeypatch.setattr(shop_sheets, "shop_contents", lambda pack: {"cut-list.csv": b"ours"})
     folder = tmp_path / "out" / "leeboard" / "shop"
     folder.mkdir(parents=True)
     (folder / "cut-list.csv").write_text("my own")

@@ -4,7 +4,7 @@ import os
 
 import pytest
 
-from panelmech.report import shop_sheets as note_shop
+from panelmech.report import shop_sheets
 from panelmech.report.folder import HEAD, NAME, list_of, listed, old_words, remove_old, strangers
 from panelmech.report.shop_sheets import GENERATOR, write_shop
 
@@ -21,7 +21,7 @@ NEW = {"batch-sheet.html": PAGE, "blade.json": b"{1}", "templates/template-end-d
 
 def written(monkeypatch, folder, files, with_list=True):
     contents = {**files, NAME: list_of(files)} if with_list else files
-    monkeypatch.setattr(note_shop, "shop_contents", lambda pack: contents)
+    monkeypatch.setattr(shop_sheets, "shop_contents", lambda pack: contents)
     return write_shop(None, folder)
 
 

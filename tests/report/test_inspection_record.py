@@ -8,8 +8,7 @@ from panelmech import Design, evaluate
 from panelmech.__main__ import BAD_INPUT, FINE, main
 from panelmech.measured.pair import judge_pair
 from panelmech.measured.readings import Readings, read_readings
-from panelmech.report import note
-from panelmech.report import records as note_record
+from panelmech.report import note, records
 from panelmech.report.blocks import Banner, Heading, Picture, Signatures, Table
 from panelmech.report.note_text import compose
 from panelmech.report.pair_rows import verdict_words
@@ -40,13 +39,13 @@ def full(study, report):
 
 
 def tables(report):
-    blocks = list(note_record.inspection_blocks(report))
+    blocks = list(records.inspection_blocks(report))
     blocks += [b for pair in blocks if hasattr(pair, "left") for b in (*pair.left, *pair.right)]
     return {b.caption: b for b in blocks if isinstance(b, Table)}
 
 
 def test_record_stands_before_the_signatures_and_nothing_else_moves(study, report):
-    before, after = compose(study), note.before_signatures(compose(study), note_record.inspection_blocks(report))
+    before, after = compose(study), note.before_signatures(compose(study), records.inspection_blocks(report))
     assert after[: len(before) - 2] == before[:-2] and after[-2:] == before[-2:]
     assert isinstance(after[-1], Signatures) and after[-2] == Heading("Signatures")
     record = after[len(before) - 2 : -2]
@@ -90,7 +89,7 @@ def test_numbers_are_the_computed_ones(report):
 
 
 def test_verdict_is_the_banner(report):
-    banner = next(b for b in note_record.inspection_blocks(report) if isinstance(b, Banner))
+    banner = next(b for b in records.inspection_blocks(report) if isinstance(b, Banner))
     assert banner.verdict == report.inspection.verdict and banner.text.startswith(verdict_words(report))
 
 
@@ -110,8 +109,8 @@ def test_every_reading_is_in_the_summary_once(report):
 
 
 def test_pictures_of_the_record_are_drawn(report):
-    drawn = note_record.inspection_drawings(report)
-    named = {b.name for b in note_record.inspection_blocks(report) if isinstance(b, Picture)}
+    drawn = records.inspection_drawings(report)
+    named = {b.name for b in records.inspection_blocks(report) if isinstance(b, Picture)}
     assert named == set(drawn) and all(item.size[0] == pytest.approx(182.0) for item in drawn.values())
 
 

@@ -16,9 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelmech import Design, InfeasibleBend, __version__, catalogue, evaluate
-from panelmech.report import html_page as note_page
-from panelmech.report import note
-from panelmech.report import pdf_page as note_pdf
+from panelmech.report import html_page, note, pdf_page
 from panelmech.report.blocks import Pair, Picture, Table, Verdict, glue
 from panelmech.report.note_text import compose, title_of
 from panelmech.report.pages import BOTTOM, HEIGHT, LEFT, RIGHT, WIDTH, drawable, leading, word_width, wrap
@@ -95,7 +93,7 @@ def page_of(study):
     """The HTML page without its drawings (they take most of the time)."""
     blocks = compose(study)
     svgs = {block.name: "<svg ></svg>" for block in every(Picture, blocks)}
-    return note_page.page(title_of(study.design), "foot", blocks, svgs)
+    return html_page.page(title_of(study.design), "foot", blocks, svgs)
 
 
 def words_of(page):
@@ -186,7 +184,7 @@ def test_reruns_give_the_same_bytes(written, tmp_path):
 
 def fake(monkeypatch, **contents):
     """Let `write_note` write a few small files: what is tested is how, not what."""
-    files = {"note.html": note_page.page("t", "f", (), {}).encode(), "plots/section.svg": b"<svg/>"} | contents
+    files = {"note.html": html_page.page("t", "f", (), {}).encode(), "plots/section.svg": b"<svg/>"} | contents
     monkeypatch.setattr(note, "note_contents", lambda study, *_: files)
     return files
 
@@ -443,7 +441,7 @@ def test_hostile_texts_stay_text():
 
 
 def test_foot_of_the_page_cannot_leave_its_string():
-    page = note_page.page("t", 'a"; } body { display: none } /* \\', (), {})
+    page = html_page.page("t", 'a"; } body { display: none } /* \\', (), {})
     foot = re.search(r"@bottom-left \{ content: \"(.*)\"; font", page)[1]
     assert re.fullmatch(r"(?:[A-Za-z0-9 ]|\\[0-9a-f]{6})*", foot)
 
@@ -508,7 +506,7 @@ def test_sensitivity_marks_what_is_not_possible(demo_study):
 def sheets_of(study):
     blocks = compose(study)
     pictures = {block.name: (50.0, lambda pages, x, y: None) for block in every(Picture, blocks)}
-    return note_pdf.lay_out(title_of(study.design), note.foot_of(study.design, "inputs"), blocks, pictures)
+    return pdf_page.lay_out(title_of(study.design), note.foot_of(study.design, "inputs"), blocks, pictures)
 
 
 def boxes_of(figure):
@@ -592,7 +590,7 @@ def test_letters_the_font_lacks_are_replaced_in_the_open():
 
 def test_every_kind_of_block_has_markup_and_a_place():
     with pytest.raises(TypeError, match="no markup"):
-        note_page.markup("text", {})
+        html_page.markup("text", {})
     with pytest.raises(TypeError, match="no drawing"):
-        note_pdf.draw("text", None, 0.0, 1.0)
-    assert "holds" in note_page._verdict(Verdict("holds").word, "holds")
+        pdf_page.draw("text", None, 0.0, 1.0)
+    assert "holds" in html_page._verdict(Verdict("holds").word, "holds")

@@ -10,7 +10,7 @@ from html.parser import HTMLParser
 import pytest
 
 from panelmech import Design, catalogue
-from panelmech.report import shop_sheets as note_shop
+from panelmech.report import shop_sheets
 from panelmech.report.pages import BOTTOM, HEIGHT, RIGHT, WIDTH
 from panelmech.report.shop_sheets import GENERATOR, SCALE, SHEETS, compose_sheet, sheet_pages, shop_contents, write_shop
 from panelmech.shop.choices import ShopChoices
@@ -79,7 +79,7 @@ def test_page_is_sound_html_that_needs_nothing_else(contents, name):
 
 
 def test_hostile_words_stay_words():
-    page = note_shop._sheet_files(shop_pack(LEEBOARD.replace(title=HOSTILE)), "cut-list")["cut-list.html"].decode()
+    page = shop_sheets._sheet_files(shop_pack(LEEBOARD.replace(title=HOSTILE)), "cut-list")["cut-list.html"].decode()
     assert "<script" not in page and "&lt;script&gt;" in page
 
 
@@ -117,7 +117,7 @@ def test_no_clock_and_no_folder_in_the_files(contents):
 def fake(monkeypatch, **changes):
     page = f'<meta name="generator" content="{GENERATOR}">'.encode()
     files = {"batch-sheet.html": page, "cut-list.csv": b"one", **changes}
-    monkeypatch.setattr(note_shop, "shop_contents", lambda pack: files)
+    monkeypatch.setattr(shop_sheets, "shop_contents", lambda pack: files)
 
 
 def test_second_pack_replaces_the_first_and_leaves_other_files_alone(pack, tmp_path, monkeypatch):

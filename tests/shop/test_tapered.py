@@ -11,7 +11,7 @@ from panelmech.__main__ import BAD_INPUT, FINE, main
 from panelmech.blade.blade import Blade, Table
 from panelmech.blade.buoyancy import hydrostatics
 from panelmech.draw import shop_figures
-from panelmech.report import shop_sheets as note_shop
+from panelmech.report import shop_sheets
 from panelmech.report.shop_rows import lift_words
 from panelmech.report.shop_sheets import SHEETS, sheet_pages
 from panelmech.shop.choices import ShopChoices
@@ -54,7 +54,9 @@ def test_an_untapered_blade_gives_the_pack_of_its_design(blade):
 @pytest.mark.slow
 @pytest.mark.parametrize("name", SHEETS)
 def test_sheets_of_an_untapered_blade_are_those_of_its_design_byte_for_byte(name):
-    assert note_shop._sheet_files(shop_pack(Blade(STRAIGHT)), name) == note_shop._sheet_files(shop_pack(STRAIGHT), name)
+    assert shop_sheets._sheet_files(shop_pack(Blade(STRAIGHT)), name) == shop_sheets._sheet_files(
+        shop_pack(STRAIGHT), name
+    )
 
 
 def test_masses_are_those_of_the_part_afloat(pack):
