@@ -40,8 +40,12 @@ class Verdict:
 
 @dataclass(frozen=True)
 class Column:
-    """Head of a column, its share of the width, and its look: "name" and "label" (what the row is about, bold or
-    plain), "number", "text", "small" or "blank" (to fill by hand). In a panel the browser shares out the width."""
+    """A column of a table.
+
+    head : its heading
+    share : of the width on paper [-]; in a panel the browser shares out the width
+    look : "name" and "label" (what the row is about, bold or plain), "number", "text", "small", "blank" (to write in)
+    """
 
     head: str
     share: float = 0.0
@@ -59,9 +63,9 @@ def plain_columns(heads, numbers_from: int = 1, shares=None) -> tuple:
 class Row:
     """A row of a panel's table with more than its cells.
 
-    cells: texts or verdicts, one for each column
-    attributes: (name, value) of its HTML element, such as ("title", words) for a hint
-    below: small lines under its first cell
+    cells : texts or verdicts, one for each column
+    attributes : (name, value) of its HTML element, such as ("title", words) for a hint
+    below : small lines under its first cell
     """
 
     cells: tuple
@@ -117,10 +121,13 @@ class Banner:
 
 @dataclass(frozen=True)
 class Table:
-    """A table with a head row. `caption` names it for those who do not see the heading above it.
+    """A table with a head row.
 
-    A row is a tuple of cells, or one text alone that stands over the rows after it; in a panel also a `Row` or `Group`.
-    `row_height` [mm]: of every row with a cell to fill by hand, at least.
+    caption : names it for those who do not see the heading above it
+    columns : `Column`s
+    rows : tuples of cells, each a text or a `Verdict`; a text alone stands over the rows after it; in a panel also a
+        `Row` or a `Group`
+    row_height : of every row, where there is something to write in, at least [mm]
     """
 
     caption: str

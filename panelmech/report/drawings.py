@@ -32,11 +32,14 @@ FORMATS = ("svg", "pdf", "png")
 
 @dataclass(frozen=True)
 class Drawing:
-    """A drawing: its function on (axes, study), its size [mm], what it shows in words.
+    """A drawing of a paper.
 
-    `margins` [mm] left, below, right and above its axes, the stamp's room apart; None: laid out by matplotlib. The
-    height may be a function of the study. `panels`: how many axes side by side. `blank`: what a page need
-    not show of it at its head and foot [mm].
+    draw : function of (axes, study) that draws it
+    width, height : size [mm]; the height may be a function of the study
+    alt : what it shows, in words
+    margins : left, below, right and above its axes [mm], the stamp's room apart; None: laid out by matplotlib
+    blank : what a page need not show of it at its head and foot [mm]
+    panels : how many axes side by side
     """
 
     draw: object
@@ -50,7 +53,12 @@ class Drawing:
 
 @dataclass(frozen=True, eq=False)
 class LaidOut:
-    """A drawing of one study: its figure, size [mm], and the texts at its foot that a page of the note has itself."""
+    """A drawing of one study.
+
+    drawing, figure : what was drawn, and its matplotlib figure
+    size : width and height [mm]
+    foot : texts at its foot that a page of the note has itself
+    """
 
     drawing: Drawing
     figure: object

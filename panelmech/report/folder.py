@@ -82,10 +82,10 @@ def _put_in_place(workplace, folder, names, page):
 class Field:
     """A column of a CSV file.
 
-    name: its head, to which a number's unit is added
-    value: what stands in it, from the record of the row: a text, or a number in SI
-    unit: unit a number is shown in (of `units.FACTORS`); None for a text
-    digits: significant digits of a number
+    name : its head, to which a number's unit is added
+    value : what stands in it, from the record of the row: a text, or a number in SI
+    unit : unit a number is shown in (of `units.FACTORS`); None for a text
+    digits : significant digits of a number
     """
 
     name: str

@@ -37,7 +37,13 @@ NOISE = 1e-12  # of the largest value of a diagram
 
 @dataclass(frozen=True, eq=False)
 class LoadRecord:
-    """A part, its loads, their study, and the checks of the fittings."""
+    """A part under its loads.
+
+    blade : the part along its span
+    sheet : the loads as stated
+    study : what came of them
+    fittings : checks of its fittings
+    """
 
     blade: Blade
     sheet: LoadSheet

@@ -51,7 +51,14 @@ LAST = 2  # blocks of a note that stay at its end: the heading of the signatures
 
 @dataclass(frozen=True)
 class NoteFiles:
-    """Where the files of a note stand: paths. `plots` are all drawings, each in three formats."""
+    """Where the files of a note stand.
+
+    folder : of them all
+    html, pdf, results, checks, comparison, study : paths of the files that every note has
+    plots : paths of all drawings, each in three formats
+    readings : path of the readings, None without a measured pair
+    loads : paths of what tells of the loads, empty without
+    """
 
     folder: Path
     html: Path
@@ -76,7 +83,12 @@ class NoteFiles:
 
 @dataclass(frozen=True)
 class RecordFiles:
-    """Where the files of a load record stand: `paths`, page and PDF first; `plots`."""
+    """Where the files of a load record stand.
+
+    folder : of them all
+    paths : page and PDF, then what stands beside them
+    plots : paths of all drawings, each in three formats
+    """
 
     folder: Path
     paths: tuple

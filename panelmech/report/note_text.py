@@ -240,9 +240,9 @@ def title_block(
 ) -> TitleBlock:
     """The fields of ISO 7200 for one kind of paper.
 
-    stamp: hash of what it was computed from
-    shares: of the width that the fields of the first row take [-]
-    owner: (label, text) of the first field of the second row
+    stamp : hash of what it was computed from
+    shares : of the width that the fields of the first row take [-]
+    owner : (label, text) of the first field of the second row
     """
     texts = (
         ("Title", title_of(design)),

@@ -47,10 +47,10 @@ _SLENDER = dict(free_length=1.0, sheet_thickness=1e-5, spacer_diameter=0.01)
 class Answer:
     """One published answer beside ours.
 
-    case: what is compared, with the unit of both numbers where they have one
-    published, ours: the two numbers [of that unit, else -]
-    reason: for the gap
-    source: of the published number
+    case : what is compared, with the unit of both numbers where they have one
+    published, ours : the two numbers [of that unit, else -]
+    reason : for the gap
+    source : of the published number
     """
 
     case: str

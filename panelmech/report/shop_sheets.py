@@ -71,8 +71,14 @@ CSV = {
 
 @dataclass(frozen=True)
 class ShopFiles:
-    """Where the files of a pack stand: `folder`, and paths of the sheets' PDF by name, and of all files; names of files
-    of an older pack that were `removed`, and of others, not of this pack, that were `left`."""
+    """Where the files of a pack stand.
+
+    folder : of them all
+    sheets : {name of a sheet: path of its PDF}
+    all : paths of all files
+    removed : names of files of an older pack that were removed
+    left : names of files that were left, though not part of this pack
+    """
 
     folder: Path
     sheets: dict

@@ -40,8 +40,14 @@ ROWS = {
 
 @dataclass(frozen=True)
 class WedgeRow:
-    """One meaning of "stiff", in words; the bent pair's and the flat wedge's value in SI and their unit; bent over
-    flat; `side`: "stiffer", "softer", "the same" or "unknown", said of the bent pair in this respect."""
+    """One meaning of "stiff".
+
+    key, words : the measure by its key of `wedge_comparison.MEASURES` and in words
+    bent, flat : value of the bent pair and of the flat wedge [SI]
+    unit : in which both are shown
+    ratio : bent over flat [-]
+    side : "stiffer", "softer", "the same" or "unknown", said of the bent pair in this respect
+    """
 
     key: str
     words: str
@@ -92,9 +98,13 @@ def sides_text(study: Study) -> str:
 
 @dataclass(frozen=True)
 class Full:
-    """Every measure under every fair condition: `conditions` and, for each, why there is no such wedge ("" where there
-    is one); `rows` of (words, ratios bent over flat in the order of the conditions); `sentences` on what the clamped
-    land and the curvature each do, and what would draw level."""
+    """Every measure under every fair condition.
+
+    conditions : in words
+    why : for each, why there is no such wedge; "" where there is one
+    rows : (words of a measure, ratios bent over flat in the order of the conditions [-])
+    sentences : on what the clamped land and the curvature each do, and what would draw level
+    """
 
     conditions: tuple
     why: tuple
