@@ -64,7 +64,7 @@ def plot_nesting(ax, nesting: Nesting, sheet: int = 0):
     """
     if not 0 <= sheet < nesting.sheets:
         raise ValueError(f"sheet {sheet} is not there: the layout has sheets 0 to {nesting.sheets - 1}")
-    wide, high, trim = nesting.sheet_length / MM, nesting.sheet_width / MM, nesting.edge_trim / MM
+    wide, high, trim = nesting.stock_length / MM, nesting.stock_width / MM, nesting.edge_trim / MM
     ax.add_patch(Rectangle((0, 0), wide, high, facecolor=PAPER, edgecolor=INK, lw=1.0))
     if trim > 0.0:
         ax.add_patch(Rectangle((trim, trim), wide - 2 * trim, high - 2 * trim, fill=False, edgecolor=RULE, lw=0.8))
@@ -76,11 +76,11 @@ def plot_nesting(ax, nesting: Nesting, sheet: int = 0):
         _draw_placed(ax, placed, placed.blank.name if several else f"{placed.blank.hand} sheet")
     _frame(ax, np.array([[0.0, 0.0], [wide, high]]), 0.02)
     ax.set_title(
-        f"Sheet {sheet + 1} of {nesting.sheets}, {show_input(nesting.sheet_length, 'mm')} × "
-        f"{show_input(nesting.sheet_width, 'mm')}, kerf {show_input(nesting.kerf, 'mm')}"
+        f"Sheet {sheet + 1} of {nesting.sheets}, {show_input(nesting.stock_length, 'mm')} × "
+        f"{show_input(nesting.stock_width, 'mm')}, kerf {show_input(nesting.kerf, 'mm')}"
     )
-    ax.set_xlabel(f"length of the sheet [mm]{', grain along it' if nesting.sheet_grain == 'length' else ''}")
-    ax.set_ylabel(f"width of the sheet [mm]{', grain along it' if nesting.sheet_grain == 'width' else ''}")
+    ax.set_xlabel(f"length of the sheet [mm]{', grain along it' if nesting.stock_grain == 'length' else ''}")
+    ax.set_ylabel(f"width of the sheet [mm]{', grain along it' if nesting.stock_grain == 'width' else ''}")
     return ax
 
 
@@ -251,15 +251,15 @@ def sheet_figures(pack: ShopPack) -> dict:
 
 def heat_figures(pack: ShopPack) -> dict:
     """Heat of the lifts as poured, and how deep a lift may be: {name: (figure, words)}."""
-    heat = pack.heat
-    found = {
+    heat, deepest = pack.heat, pack.heat.deepest
+    lifts = {
         f"heat-{name.replace(' ', '-')}": (
             pour_figure(heat.heat, i, pack.choices.heat_limit, studies=(pack,)),
             describe_pour(heat.heat),
         )
         for i, name in enumerate(heat.names)
     }
-    return {**found, "lift-depth": (lift_depth_figure(heat.found, studies=(pack,)), describe_lift_depth(heat.found))}
+    return {**lifts, "lift-depth": (lift_depth_figure(deepest, studies=(pack,)), describe_lift_depth(deepest))}
 
 
 def schedule_plot(pack: ShopPack):

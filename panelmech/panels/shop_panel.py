@@ -142,7 +142,7 @@ class HeatView(OneOfView):
     def answer(self):
         pack = self.pack
         self.offer([(name, number) for number, name in enumerate(pack.heat.names)])
-        self.depth.show(heat_figures(pack)["lift-depth"][0], describe_lift_depth(pack.heat.found))
+        self.depth.show(heat_figures(pack)["lift-depth"][0], describe_lift_depth(pack.heat.deepest))
         self.said.value = words.heat_words(pack)
         self.care.value = words.caution_list(pack, "batch")
 

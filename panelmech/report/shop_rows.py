@@ -103,7 +103,7 @@ def lift_words(pack: ShopPack) -> tuple:
     heat, lines = pack.heat, []
     for name, depth, peak in zip(heat.names, heat.heat.depth, heat.heat.peak, strict=True):
         lines.append(f"{capital(name)}: lifts of {tenth(depth)}, hottest {show(peak, 'degC', 3)}")
-    lines += heat.found.rows()[:-1]
+    lines += heat.deepest.rows()[:-1]
     lines += [
         row
         for name, row in zip(heat.names, heat.interval.rows(), strict=False)

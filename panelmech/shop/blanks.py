@@ -12,62 +12,54 @@ contact with the rod is the straight line of the flat sheet. Flat sheets take on
 
 from __future__ import annotations
 
-import itertools
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ..blade.blade import Blade
 from ..blade.taper_fit import sheet_fit
 from ..study.design import Design
-from ..units import show_input
-from .outlines import arclength_at, inner
+from ..units import read_choice, read_number, show_input
+from .along_span import AlongSpan, along_span
+from .outlines import arclength_at, inner, polygon_area
 
 STATIONS = 9  # of each stretch of a tapered part; a straight part has its two ends
 GRAINS = ("chord", "span", "none")
 HANDS = ("upper", "lower")
 MATCH_PLACES = (0.25, 0.75)  # of the span: pencil strokes across both blanks while they lie side by side
+MATCH_LENGTH = 0.015  # m
 
 
 @dataclass(frozen=True, eq=False)
 class FlatLine:
-    """A line to mark: `name`; `points` (n, 2), x and z [m]; `from_trailing_edge` [m] at root and tip end, nan for a
-    line that runs along the chord; `from_root` [m] for such a line, else nan."""
+    """A line to mark."""
 
     name: str
-    points: np.ndarray
-    from_trailing_edge: tuple
-    from_root: float
+    points: np.ndarray  # (n, 2), x and z [m]
+    from_trailing_edge: tuple  # m, at root and tip end; nan for a line that runs along the chord
+    from_root: float  # m, of a line that runs along the chord; else nan
 
 
 @dataclass(frozen=True, eq=False)
 class Blank:
-    """One flat blank, outer face up; lengths [m].
-
-    `part`; `hand` "upper" or "lower", mirror images; `outline` (n, 2) to cut, trim included, anticlockwise; `finished`,
-    without trim; `lines` (`FlatLine`); `match_marks` (n, 2, 2), short strokes at the edge; `grain`, the direction the
-    sheet's grain runs in: "chord", "span" or "none"; `grain_words` of the sheet; `face` that is to lie outside;
-    `thickness`; `developed` length at root and tip end, `cut_length` there with trim, `span`; `area` of the outline
-    [m2]; `mass` of the finished blank [kg]; `sheet`, its name.
-    """
+    """One flat blank, outer face up."""
 
     part: str
-    hand: str
-    outline: np.ndarray
-    finished: np.ndarray
-    lines: tuple
-    match_marks: np.ndarray
-    grain: str
-    grain_words: str
-    face: str
-    thickness: float
-    developed: tuple
-    cut_length: tuple
-    span: float
-    area: float
-    mass: float
-    sheet: str
+    hand: str  # "upper" or "lower", mirror images
+    outline: np.ndarray  # (n, 2) [m] to cut, trim included, anticlockwise
+    finished: np.ndarray  # (n, 2) [m] without trim
+    lines: tuple  # of FlatLine
+    match_marks: np.ndarray  # (n, 2, 2) [m], short strokes at the edge
+    grain: str  # the direction the sheet's grain runs in: "chord", "span" or "none"
+    face: str  # that is to lie outside, in words
+    thickness: float  # m
+    developed: tuple  # length at root and tip end [m]
+    cut_length: tuple  # the same with trim [m]
+    span: float  # m
+    area: float  # of the outline [m2]
+    mass: float  # of the finished blank [kg]
+    sheet: str  # its name
 
     @property
     def name(self) -> str:
@@ -84,42 +76,37 @@ class Blank:
 
 @dataclass(frozen=True, eq=False)
 class Blanks:
-    """The blanks of one part: `pair`, upper and lower; `tapered`; `notes` in words."""
+    """The blanks of one part."""
 
-    pair: tuple
+    pair: tuple  # of Blank: upper and lower
     tapered: bool
-    notes: tuple
+    notes: tuple  # in words
 
     def __iter__(self):
         return iter(self.pair)
 
 
 def blanks(
-    design: Design,
-    blade: Blade | None = None,
+    part: Design | Blade | AlongSpan,
     *,
-    tip_free_length: float | None = None,
     trim_front: float = 0.0,
     trim_back: float = 0.0,
     trim_ends: float = 0.0,
     grain: str | None = None,
-    part: str | None = None,
+    name: str | None = None,
     face: str = "the better face",
 ) -> Blanks:
     """Both blanks of a pair.
 
     Parameters
     ----------
-    design : Design
-    blade : Blade, optional
-        The same part with dimensions that change along the span; its own design is then the one used.
-    tip_free_length : float, optional
-        Free length at the tip end [m] of a straight taper; the design's is that of the root end.
+    part : Design or Blade
+        A blade for a part with dimensions that change along the span.
     trim_front, trim_back, trim_ends : float
         Allowance in front of the front edge, behind the trailing edge, and beyond each end [m], to be cut off later.
     grain : str, optional
         Direction of the sheet's grain, "chord", "span" or "none"; read from the sheet's own words where left out.
-    part : str, optional
+    name : str, optional
         Name of the part; the design's title where left out.
     face : str
         Which face is to lie outside, in words.
@@ -129,20 +116,26 @@ def blanks(
     InfeasibleBend
         Where the part cannot be bent.
     ValueError
-        For a negative trim, an unknown grain, or both a blade and a tip length.
+        For a negative trim, an unknown grain, or a part that `along_span` refuses.
     """
     trims = {"trim_front": trim_front, "trim_back": trim_back, "trim_ends": trim_ends}
-    for name, value in trims.items():
-        if not (isinstance(value, int | float) and np.isfinite(value) and value >= 0.0):
-            raise ValueError(f"{name} is {value!r}: give 0 or more, in metres")
-    if tip_free_length is not None:
-        if blade is not None:
-            raise ValueError("a blade and a tip free length are given: give one of the two")
-        blade = Blade(design, free_length=(design.free_length, tip_free_length))
-    design = design if blade is None else blade.design
-    flat = _stations(design, blade)
-    upper = _blank(design, flat, trims, grain_of(design.sheet, grain), part or design.title, face)
-    return Blanks((upper, _mirror(upper)), bool(np.ptp(flat["developed"]) > 0.0), _notes(design, blade, upper))
+    for trim, value in trims.items():
+        read_number(value, trim, "mm", low=0.0)
+    part = along_span(part)
+    design, flat = part.design, _stations(part)
+    upper = Blank(
+        name or design.title,
+        "upper",
+        lines=_lines(design, flat),
+        match_marks=_match_marks(part.span, flat),
+        grain=grain_of(design.sheet, grain),
+        face=face,
+        thickness=design.sheet_thickness,
+        span=part.span,
+        sheet=design.sheet.name,
+        **_shape(design, flat, **trims),
+    )
+    return Blanks((upper, _mirror(upper)), bool(np.ptp(flat["developed"]) > 0.0), tuple(_notes(part, upper)))
 
 
 def grain_of(sheet, given: str | None = None) -> str:
@@ -152,94 +145,71 @@ def grain_of(sheet, given: str | None = None) -> str:
     ValueError for words that name no direction.
     """
     if given is not None:
-        if given not in GRAINS:
-            raise ValueError(f"grain is {given!r}: give one of {', '.join(GRAINS)}")
-        return given
+        return read_choice(given, "grain", GRAINS)
     words = sheet.grain.lower().strip()
     if not words or words == "none":
         return "none"
-    found = re.search(r"along (?:the )?(chord|span)", words)
-    if not found:
+    direction = re.search(r"along (?:the )?(chord|span)", words)
+    if not direction:
         raise ValueError(
             f"the grain of {sheet.name!r} is given as {sheet.grain!r}, which names no direction: give "
             'grain="chord", "span" or "none"'
         )
     crossed = "crosswise" in words or "cross grain" in words
-    return {"chord": "span", "span": "chord"}[found[1]] if crossed else found[1]
+    return {"chord": "span", "span": "chord"}[direction[1]] if crossed else direction[1]
 
 
-def _stations(design, blade) -> dict:
-    """Along the span: place z, and x of every line, each from the line that is kept straight [m]."""
-    if blade is None:
-        places, designs = np.array([0.0, design.span]), [design, design]
-        straight = "trailing edge"
-    else:
-        ends = blade.breakpoints
-        places = np.unique(np.concatenate([np.linspace(a, b, STATIONS) for a, b in itertools.pairwise(ends)]))
-        designs = [blade.design_at(z) for z in places]
-        straight = blade.straight
-        if blade.steps:
-            raise ValueError("this part has steps along its span: cut its blanks stretch by stretch, one blade each")
-    bends = [d.bend() for d in designs]
-    land = np.array([d.land_length for d in designs])
-    developed = land + np.array([d.free_length for d in designs])
-    contact = land + np.array([b.contact_arclength for b in bends])
+def _stations(part) -> dict:
+    """Along the span: place z; x of every line from the trailing edge; and x of the trailing edge itself, 0 at the root
+    end [m]."""
+    places = part.stations(STATIONS)
+    designs = [part.design_at(z) for z in places]
+    bends = [design.bend() for design in designs]
+    land = np.array([design.land_length for design in designs])
+    developed = land + np.array([design.free_length for design in designs])
+    contact = land + np.array([bend.contact_arclength for bend in bends])
+    rod_back = [arclength_at(b, b.spacer_position - b.spacer_radius, inner(b))[0] for b in bends]
+    straight = "trailing edge" if part.blade is None else part.blade.straight
     base = {"trailing edge": 0.0 * land, "leading edge": developed, "rod": contact}[straight]
+    shift = base.max() - base
     return {
         "z": places,
         "land": land,
         "contact": contact,
         "developed": developed,
-        "shift": base.max() - base,
-        "back": _behind_rod(designs, bends),
+        "shift": shift,
+        "back": land + np.array(rod_back),  # where the rod's back stands square below the sheet
     }
 
 
-def _behind_rod(designs, bends):
-    """From the trailing edge along the sheet to where the rod's back stands square below it [m]."""
-    return np.array(
-        [
-            d.land_length + float(arclength_at(b, b.spacer_position - b.spacer_radius, inner(b))[0])
-            for d, b in zip(designs, bends, strict=True)
-        ]
-    )
-
-
-def _blank(design, flat, trims, grain, part, face) -> Blank:
-    z, shift, developed, span = flat["z"], flat["shift"], flat["developed"], design.span
-    front, back, ends = trims["trim_front"], trims["trim_back"], trims["trim_ends"]
+def _shape(design, flat, trim_front, trim_back, trim_ends) -> dict:
+    """Outlines, lengths, area and mass of a blank."""
+    z, shift, developed, ends = flat["z"], flat["shift"], flat["developed"], trim_ends
     finished = _ring(z, shift, shift + developed)
-    long_z = z + np.where(z == 0.0, -ends, 0.0) + np.where(z == span, ends, 0.0)
-    outline = _ring(long_z, _beyond(z, shift, ends, span) - back, _beyond(z, shift + developed, ends, span) + front)
-    first = shift[0]
-    marks = [
-        [[np.interp(q * span, z, shift), q * span], [np.interp(q * span, z, shift) + 0.015, q * span]]
-        for q in MATCH_PLACES
-    ]
-    origin = np.array([first, 0.0])
-    area, mass = _area(outline), _area(finished) * design.sheet_thickness * design.sheet.density
-    cut = tuple(float(developed[i] + front + back) for i in (0, -1))
-    return Blank(
-        part,
-        "upper",
-        outline - origin,
-        finished - origin,
-        _lines(design, flat, origin),
-        np.array(marks) - origin,
-        grain,
-        design.sheet.grain,
-        face,
-        design.sheet_thickness,
-        (float(developed[0]), float(developed[-1])),
-        cut,
-        span,
-        area,
-        mass,
-        design.sheet.name,
-    )
+    low, high = (_beyond(z, x, ends) for x in (shift, shift + developed))
+    long_z = z + np.where(z == 0.0, -ends, 0.0) + np.where(z == design.span, ends, 0.0)
+    outline, origin = _ring(long_z, low - trim_back, high + trim_front), _origin(flat)
+    return {
+        "outline": outline - origin,
+        "finished": finished - origin,
+        "developed": (float(developed[0]), float(developed[-1])),
+        "cut_length": tuple(float(developed[i] + trim_front + trim_back) for i in (0, -1)),
+        "area": polygon_area(outline),
+        "mass": polygon_area(finished) * design.sheet_thickness * design.sheet.density,
+    }
 
 
-def _beyond(z, x, ends, span):
+def _origin(flat):
+    """The finished trailing edge at the root end, from which x and z of the blank count [m]."""
+    return np.array([flat["shift"][0], 0.0])
+
+
+def _match_marks(span, flat):
+    at = [(np.interp(q * span, flat["z"], flat["shift"]), q * span) for q in MATCH_PLACES]
+    return np.array([[[x, z], [x + MATCH_LENGTH, z]] for x, z in at]) - _origin(flat)
+
+
+def _beyond(z, x, ends):
     """x of an edge at its stations, run on straight into the trim beyond both ends."""
     out = x.copy()
     if ends > 0.0:
@@ -254,26 +224,23 @@ def _ring(z, low, high):
     return np.vstack([back[:1], front, back[:0:-1]])
 
 
-def _lines(design, flat, origin) -> tuple:
-    z, shift = flat["z"], flat["shift"]
-    names = (
-        ("trailing edge", 0.0 * shift),
-        ("land line", flat["land"]),
-        ("back of the rod", flat["back"]),
-        ("rod line", flat["contact"]),
-        ("front edge", flat["developed"]),
-    )
+def _lines(design, flat) -> tuple:
+    z, shift, origin = flat["z"], flat["shift"], _origin(flat)
     lines = [
         FlatLine(name, np.column_stack([shift + x, z]) - origin, (float(x[0]), float(x[-1])), np.nan)
-        for name, x in names
+        for name, x in (
+            ("trailing edge", 0.0 * shift),
+            ("land line", flat["land"]),
+            ("back of the rod", flat["back"]),
+            ("rod line", flat["contact"]),
+            ("front edge", flat["developed"]),
+        )
     ]
-    for name, at in (
-        ("frame line, root end", design.frame_width),
-        ("frame line, tip end", design.span - design.frame_width),
-    ):
-        if design.frame_width > 0.0:
-            low, reach = np.interp(at, z, shift), np.interp(at, z, flat["developed"])
-            lines.append(FlatLine(name, np.array([[low, at], [low + reach, at]]) - origin, (np.nan, np.nan), float(at)))
+    frames = (("root end", design.frame_width), ("tip end", design.span - design.frame_width))
+    for end, at in frames if design.frame_width > 0.0 else ():
+        low, reach = np.interp(at, z, shift), np.interp(at, z, flat["developed"])
+        points = np.array([[low, at], [low + reach, at]]) - origin
+        lines.append(FlatLine(f"frame line, {end}", points, (np.nan, np.nan), float(at)))
     return tuple(lines)
 
 
@@ -283,25 +250,14 @@ def _mirror(upper: Blank) -> Blank:
     def flip(points):
         return np.asarray(points) * [1.0, -1.0] + [0.0, upper.span]
 
-    lines = tuple(
-        FlatLine(line.name, flip(line.points), line.from_trailing_edge, line.from_root) for line in upper.lines
+    return replace(
+        upper,
+        hand="lower",
+        outline=flip(upper.outline)[::-1],
+        finished=flip(upper.finished)[::-1],
+        lines=tuple(replace(line, points=flip(line.points)) for line in upper.lines),
+        match_marks=flip(upper.match_marks),
     )
-    values = {name: getattr(upper, name) for name in Blank.__dataclass_fields__}
-    return Blank(
-        **values
-        | {
-            "hand": "lower",
-            "outline": flip(upper.outline)[::-1],
-            "finished": flip(upper.finished)[::-1],
-            "lines": lines,
-            "match_marks": flip(upper.match_marks),
-        }
-    )
-
-
-def _area(points) -> float:
-    x, y = points.T
-    return 0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
 
 
 def _fit_words(blade) -> str:
@@ -310,17 +266,14 @@ def _fit_words(blade) -> str:
         fit = sheet_fit(blade)
     except ValueError as error:
         return f"whether flat sheets take this taper could not be judged: {error}"
-    said = fit.words[0].split("; up to ")[0]  # without the scale of the verdict
-    return f"{said}: {fit.verdict} (our own scale, no source)"
+    stretch = fit.words[0].split("; up to ")[0]  # without the scale of the verdict
+    return f"{stretch}: {fit.verdict} (our own scale, no source)"
 
 
-def _notes(design, blade, upper):
-    notes = [
-        "cut both blanks side by side from one sheet, and mark the pair before they part (common practice)",
-        f"{upper.face} of each lies outside: the two are mirror images, do not cut two of one hand",
-    ]
-    if design.frame_width > 0.0:
-        notes.append(f"frame lines {show_input(design.frame_width, 'mm')} from each end")
-    if blade is not None:
-        notes.append(f"stations square to the line that is straight, the {blade.straight}; {_fit_words(blade)}")
-    return tuple(notes)
+def _notes(part, upper):
+    yield "cut both blanks side by side from one sheet, and mark the pair before they part (common practice)"
+    yield f"{upper.face} of each lies outside: the two are mirror images, do not cut two of one hand"
+    if part.design.frame_width > 0.0:
+        yield f"frame lines {show_input(part.design.frame_width, 'mm')} from each end"
+    if part.blade is not None:
+        yield f"stations square to the line that is straight, the {part.blade.straight}; {_fit_words(part.blade)}"

@@ -13,10 +13,12 @@ problem passes through as well.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 import scipy
+
+from ..units import read_array, read_number
 
 CELLS = 41  # of the curing layer; odd, so that one of them is the centre
 LAYER_SHARE = 0.15  # cells of an inert layer over those of the curing one
@@ -30,37 +32,28 @@ class Unconverged(ValueError):
 
 @dataclass(frozen=True)
 class Layer:
-    """Inert stuff between the curing layer and the outside: thickness [m], conductivity [W/(m K)], density [kg/m3],
-    heat_capacity [J/(kg K)]. ValueError for anything not positive and finite."""
+    """Inert stuff between the curing layer and the outside. ValueError for anything not positive and finite."""
 
-    thickness: float
-    conductivity: float
-    density: float
-    heat_capacity: float
+    thickness: float  # m
+    conductivity: float  # W/(m K)
+    density: float  # kg/m3
+    heat_capacity: float  # J/(kg K)
 
     def __post_init__(self):
-        for name in ("thickness", "conductivity", "density", "heat_capacity"):
-            value = getattr(self, name)
-            if not (np.isfinite(value) and value > 0.0):
-                raise ValueError(f"{name} of a layer is {value}: give a positive number in SI units")
+        for item in fields(self):
+            read_number(getattr(self, item.name), f"{item.name} of a layer", above=0.0, hint="in SI units")
 
 
 @dataclass(frozen=True)
 class Face:
-    """One side of the curing layer: the layers on it, from the resin outwards, and how the last one meets the shop.
+    """One side of the curing layer. ValueError for a negative coefficient or nan."""
 
-    coefficient [W/(m2 K)]: heat to the shop per area and degree; 0: insulated, infinite: held at the shop's temperature
-    (cold). ValueError for a negative one or nan.
-    """
-
-    coefficient: float
-    layers: tuple = ()
+    coefficient: float  # heat to the shop per area and degree [W/(m2 K)]; 0: insulated, inf: held at the shop's (cold)
+    layers: tuple = ()  # of Layer, from the resin outwards
 
     def __post_init__(self):
-        if not self.coefficient >= 0.0:
-            raise ValueError(
-                f"heat transfer coefficient is {self.coefficient} W/(m2 K): give 0 (insulated) to inf (held cold)"
-            )
+        words = "0: insulated, inf: held cold"
+        read_number(self.coefficient, "heat transfer coefficient", "W/m2K", low=0.0, infinite=True, hint=words)
         object.__setattr__(self, "layers", tuple(self.layers))
 
 
@@ -69,19 +62,14 @@ INSULATED, COLD = Face(0.0), Face(np.inf)
 
 @dataclass(frozen=True, eq=False)
 class Grid:
-    """Cells of one or more depths, shape (depths, all cells), the bottom (or centre) first.
+    """Cells of one or more depths, the bottom (or centre) first; all per area of the plane x^j = 1."""
 
-    volume, capacity [J/K], both per area of the plane x^j = 1; conductance (depths, cells + 1) [W/K]: through each
-    side of a cell, the two end ones to the shop. side [W/K]: lost sideways by each cell. middle [m]: of each cell, from
-    the start of the curing layer. curing: slice of the cells that cure.
-    """
-
-    volume: np.ndarray
-    capacity: np.ndarray
-    conductance: np.ndarray
-    side: np.ndarray
-    middle: np.ndarray
-    curing: slice
+    volume: np.ndarray  # (depths, cells) [m3]
+    capacity: np.ndarray  # (depths, cells) [J/K]
+    conductance: np.ndarray  # (depths, cells + 1) [W/K] through each side of a cell, the two end ones to the shop
+    side: np.ndarray  # (depths, cells) [W/K], lost sideways
+    middle: np.ndarray  # (depths, cells) [m], from the start of the curing layer
+    curing: slice  # of the cells that cure
 
 
 def build_grid(
@@ -93,9 +81,7 @@ def build_grid(
     per volume and degree; power: j above, and with j > 0 the bottom is the axis or centre, which takes no layers.
     ValueError for a depth that is not positive, or too few cells.
     """
-    depths = np.atleast_1d(np.asarray(depths, dtype=float))
-    if not np.all(np.isfinite(depths) & (depths > 0.0)):
-        raise ValueError(f"depths are {depths}: give positive lengths in metres")
+    depths = read_array(np.atleast_1d(depths), "depths", "m", above=0.0)
     if cells < 5 or power not in (0, 1, 2):
         raise ValueError(f"{cells} cells, power {power}: give 5 cells or more and a power of 0, 1 or 2")
     if power and bottom.layers:
@@ -155,16 +141,13 @@ def outflow(grid, rise):
 
 @dataclass(frozen=True, eq=False)
 class March:
-    """Temperature above the shop [K] (times, depths, cells), cure [-] (times, depths, curing cells), time [s] (times,).
-
-    heat_error (depths,): heat made less heat found, over heat made.
-    """
+    """Temperature and cure of all cells over time."""
 
     grid: Grid
-    time: np.ndarray
-    rise: np.ndarray
-    cure: np.ndarray
-    heat_error: np.ndarray
+    time: np.ndarray  # (times,) [s]
+    rise: np.ndarray  # (times, depths, cells) [K above the shop]
+    cure: np.ndarray  # (times, depths, curing cells) [-]
+    heat_error: np.ndarray  # (depths,) [-]: heat made less heat kept and lost, over heat made
 
 
 def march(grid, rate, heat, start, until, tolerance=1e-6, scale=1.0, stop_at=np.inf) -> March:
@@ -210,8 +193,7 @@ def _ceiling(shape, stop_at):
 
 
 def _solve(slope, first, until, tolerance, small, event):
-    if not (np.isfinite(until) and until > 0.0):
-        raise ValueError(f"the march is to last {until} s: give a positive time")
+    read_number(until, "the time to march", "s", above=0.0)
     counted = _Counted(slope)
     with np.errstate(over="ignore", invalid="ignore"):
         done = scipy.integrate.solve_ivp(

@@ -15,41 +15,37 @@ from dataclasses import dataclass, replace
 import numpy as np
 import scipy
 
-from ..units import show
+from ..units import read_number, show
 
 GAS = 8.314462618  # J/(mol K), CODATA 2018
+CELSIUS = "22 °C is 295.15 K"  # said where a temperature in degrees Celsius may have come in
 GEL_CURE = 3.0**-0.5  # of a four-armed amine with a two-armed epoxy, equal parts: Flory-Stockmayer; from memory
 ILLUSTRATIVE_LABEL = "ILLUSTRATIVE resin: within published ranges, no product; for depths to trust, measure a test pour"
 
 
 @dataclass(frozen=True)
 class Kinetics:
-    """Cure and heat of a resin mix.
+    """Cure and heat of a resin mix; k1, k2, m and n as in the module's text, properties of the mix taken as constant.
 
-    rate_plain, rate_auto [1/s]: k1 and k2 at `reference` [K]. energy_plain, energy_auto [J/mol]: their activation
-    energies. order_auto, order_left [-]: m and n. heat [J/kg of mix]: of the whole cure. density [kg/m3],
-    heat_capacity [J/(kg K)], conductivity [W/(m K)]: of the mix, taken as constant. `label`: printed on every result.
     ValueError for a value that is not positive and finite (k2, m and the heat may be zero), or plainly in a wrong unit.
     """
 
-    rate_plain: float
-    rate_auto: float
-    order_auto: float
-    order_left: float
-    energy_plain: float
-    energy_auto: float
-    reference: float
-    heat: float
-    density: float
-    heat_capacity: float
-    conductivity: float
-    label: str = "the user's own values"
+    rate_plain: float  # k1 at `reference` [1/s]
+    rate_auto: float  # k2 at `reference` [1/s]
+    order_auto: float  # m [-]
+    order_left: float  # n [-]
+    energy_plain: float  # activation energy of k1 [J/mol]
+    energy_auto: float  # activation energy of k2 [J/mol]
+    reference: float  # K
+    heat: float  # of the full cure [J/kg of mix]
+    density: float  # kg/m3
+    heat_capacity: float  # J/(kg K)
+    conductivity: float  # W/(m K)
+    label: str = "the user's own values"  # printed on every result
 
     def __post_init__(self):
         for name, (low, high) in _RANGES.items():
-            value = float(getattr(self, name))
-            if not low <= value <= high:
-                raise ValueError(f"{name} of the cure is {value:g}: give {low:g} to {high:g}, in SI units")
+            read_number(getattr(self, name), f"{name} of the cure", low=low, high=high, hint="in SI units")
 
     @property
     def adiabatic_rise(self) -> float:
@@ -81,9 +77,8 @@ class Kinetics:
 
         ValueError outside 0 <= cure < 1, or for a temperature that is not 200 to 700 K.
         """
-        if not 0.0 <= cure < 1.0:
-            raise ValueError(f"cure is {cure}: give 0 to below 1")
-        _check_temperature(temperature)
+        read_number(cure, "cure", low=0.0, below=1.0)
+        read_number(temperature, "temperature", "K", 200.0, 700.0, hint=CELSIUS)
         plain, auto = self.constants(temperature)
 
         def slowness(w):  # w = -ln(1 - cure): no pole at full cure
@@ -93,8 +88,7 @@ class Kinetics:
 
     def cure_after(self, time, temperature) -> float:
         """Cure [-] of a thin film after a time [s] at a held temperature [K]. ValueError for a negative time."""
-        if not (np.isfinite(time) and time >= 0.0):
-            raise ValueError(f"time is {time} s: give zero or more")
+        read_number(time, "time", "s", low=0.0)
         low, high = 0.0, 0.5
         while self.time_to(high, temperature) < time:
             low, high = high, 0.5 * (1.0 + high)
@@ -108,8 +102,7 @@ class Kinetics:
         With a data sheet's time until a thin film has set, the illustrative set comes nearer to that system; its
         other constants stay what they are, and the label says so.
         """
-        if not (np.isfinite(time) and time > 0.0):
-            raise ValueError(f"time to cure is {time} s: give a positive one")
+        read_number(time, "time to cure", "s", above=0.0)
         factor = self.time_to(cure, temperature) / time
         when = f"{show(time, 'h', 3)} at {show(temperature, 'degC', 3)}"
         how = f"paced to {100 * cure:.0f} % cure of a thin film after {when}"
@@ -131,11 +124,6 @@ _RANGES = {
     "heat_capacity": (200.0, 5000.0),
     "conductivity": (0.01, 20.0),
 }
-
-
-def _check_temperature(temperature):
-    if not np.all((np.asarray(temperature) >= 200.0) & (np.asarray(temperature) <= 700.0)):
-        raise ValueError(f"temperature is {temperature} K: give 200 to 700 K (22 °C is 295.15 K)")
 
 
 # Activation energies and m + n within Barral L. et al. (1995) J. Appl. Polym. Sci. 56:1029-1037 (44 to 57 kJ/mol, 2.5
@@ -169,12 +157,3 @@ def system_kinetics(system, base=ILLUSTRATIVE) -> Kinetics:
     known = system.mixed_density is not None or None not in (system.resin_density, system.hardener_density)
     density = system.density()[0] if known else base.density
     return replace(paced, density=density, label=f"{paced.label}, as of {system.name}")
-
-
-def closed_form_cure(rate_plain, rate_auto, time):
-    """Cure [-] after a time [s] at a held temperature for m = n = 1 (derived here, by separation of variables).
-
-    cure = (1 - e) / (1 + (k2/k1) e), e = exp(-(k1 + k2) t). Any shapes that broadcast; k1 above zero.
-    """
-    fall = np.exp(-(np.asarray(rate_plain, dtype=float) + rate_auto) * time)
-    return (1.0 - fall) / (1.0 + rate_auto / rate_plain * fall)

@@ -8,15 +8,15 @@ same functions give the heat across a deep, narrow pour. Every result carries th
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 import scipy
 
-from ..units import round_bound, show
+from ..units import read_array, read_number, round_bound, show
 from .conduction import INSULATED, Face, Layer, March, Unconverged, build_grid, march
-from .cure import GEL_CURE, ILLUSTRATIVE, Kinetics
+from .cure import CELSIUS, GEL_CURE, ILLUSTRATIVE, Kinetics
 
 CELLS = 161  # of a lift: a front of cure is some millimetres wide, see the tests for what this resolves
 STILL_AIR = 10.0  # W/(m2 K), free convection and radiation at room temperature; from memory
@@ -31,27 +31,21 @@ PLATEAU = 0.999
 
 @dataclass(frozen=True)
 class Pour:
-    """What a lift is poured between.
-
-    kinetics; shop_temperature [K]; start_temperature [K]: of the resin as poured, None for that of the shop; bottom,
-    top: `Face`s; side_loss [W/(m3 K)]: `loss_between_sheets`, 0 for a lift whose sides count for nothing. ValueError
-    for temperatures outside -20 to 100 °C and a negative loss.
-    """
+    """What a lift is poured between. ValueError for temperatures outside -20 to 100 °C and a negative loss."""
 
     kinetics: Kinetics = ILLUSTRATIVE
-    shop_temperature: float = 295.15
-    start_temperature: float | None = None
+    shop_temperature: float = 295.15  # K
+    start_temperature: float | None = None  # of the resin as poured [K]; None: that of the shop
     bottom: Face = INSULATED
     top: Face = Face(STILL_AIR)
-    side_loss: float = 0.0
+    side_loss: float = 0.0  # W/(m3 K), of `loss_between_sheets`; 0 for a lift whose sides count for nothing
 
     def __post_init__(self):
         for name in ("shop_temperature", "start_temperature"):
             value = getattr(self, name)
-            if value is not None and not 253.15 <= value <= 373.15:
-                raise ValueError(f"{name} is {value} K: give 253.15 to 373.15 K (22 °C is 295.15 K)")
-        if not (np.isfinite(self.side_loss) and self.side_loss >= 0.0):
-            raise ValueError(f"side_loss is {self.side_loss} W/(m3 K): give zero or more")
+            if value is not None:
+                read_number(value, name, "K", 253.15, 373.15, hint=CELSIUS)
+        read_number(self.side_loss, "side_loss", low=0.0, hint="in W/(m3 K)")
 
     @property
     def start_rise(self) -> float:
@@ -66,15 +60,10 @@ def loss_between_sheets(gap, sheet_thickness, sheet_conductivity, coefficient=ST
     The resin is taken as even across the gap: on the cool side for a gap of several centimetres. ValueError unless
     positive.
     """
-    values = {
-        "gap": gap,
-        "sheet_thickness": sheet_thickness,
-        "sheet_conductivity": sheet_conductivity,
-        "coefficient": coefficient,
-    }
-    for name, value in values.items():
-        if not (np.all(np.isfinite(value)) and np.all(np.asarray(value) > 0.0)):
-            raise ValueError(f"{name} is {value}: give a positive number in SI units")
+    for value, name in ((gap, "gap"), (sheet_thickness, "sheet_thickness")):
+        read_array(value, name, "m", above=0.0)
+    read_array(sheet_conductivity, "sheet_conductivity", "W/mK", above=0.0)
+    read_array(coefficient, "coefficient", "W/m2K", above=0.0)
     return 2.0 / (gap * (sheet_thickness / sheet_conductivity + 1.0 / coefficient))
 
 
@@ -85,32 +74,26 @@ def older_lift(kinetics, thickness, coefficient=STILL_AIR) -> Face:
 
 @dataclass(frozen=True, eq=False)
 class PourHeat:
-    """Temperature and cure of lifts of several depths (M,) over common times (T,).
-
-    centre, hottest, top_temperature (T, M) [K]: at mid-depth, at the place that gets hottest, at the upper face's cell;
-    *_cure (T, M) [-]. peak, centre_peak (M,) [K]; peak_time, centre_peak_time (M,) [s]; peak_place (M,) [m from the
-    bottom of the lift]. end_cure (M,): least cure at the end. heat_error, grid_error (M,): heat balance, and estimated
-    error of the peak over its rise. march: everything, cell by cell. label: of the kinetics, to be shown.
-    """
+    """Temperature and cure of lifts of several depths (M,) over common times (T,)."""
 
     pour: Pour
-    depth: np.ndarray
-    time: np.ndarray
-    centre: np.ndarray
-    hottest: np.ndarray
-    top_temperature: np.ndarray
-    centre_cure: np.ndarray
-    hottest_cure: np.ndarray
-    top_cure: np.ndarray
-    peak: np.ndarray
-    peak_time: np.ndarray
-    peak_place: np.ndarray
-    centre_peak: np.ndarray
-    centre_peak_time: np.ndarray
-    end_cure: np.ndarray
-    heat_error: np.ndarray
-    grid_error: np.ndarray
-    march: March
+    depth: np.ndarray  # (M,) [m]
+    time: np.ndarray  # (T,) [s]
+    centre: np.ndarray  # (T, M) [K] at mid-depth
+    hottest: np.ndarray  # (T, M) [K] at the place that gets hottest
+    top_temperature: np.ndarray  # (T, M) [K] at the upper face's cell
+    centre_cure: np.ndarray  # (T, M) [-]
+    hottest_cure: np.ndarray  # (T, M) [-]
+    top_cure: np.ndarray  # (T, M) [-]
+    peak: np.ndarray  # (M,) [K]
+    peak_time: np.ndarray  # (M,) [s]
+    peak_place: np.ndarray  # (M,) [m from the bottom of the lift]
+    centre_peak: np.ndarray  # (M,) [K]
+    centre_peak_time: np.ndarray  # (M,) [s]
+    end_cure: np.ndarray  # (M,) [-], least at the end
+    heat_error: np.ndarray  # (M,) [-], of the heat balance
+    grid_error: np.ndarray  # (M,) [-], estimated error of the peak over its rise
+    march: March  # everything, cell by cell
 
     @property
     def label(self) -> str:
@@ -125,20 +108,16 @@ class PourHeat:
 
     def rows(self):
         """One line of text for each depth, then the label."""
-        lines = [
-            f"Lift of {show(d, 'mm', 3)}: hottest {show(p, 'degC', 3)} after {show(t, 'min', 3)}, {place_words(x, d)}; "
-            f"centre {show(c, 'degC', 3)} after {show(ct, 'min', 3)}"
-            for d, p, t, x, c, ct in zip(
-                self.depth,
-                self.peak,
-                self.peak_time,
-                self.peak_place,
-                self.centre_peak,
-                self.centre_peak_time,
-                strict=True,
-            )
-        ]
-        return (*lines, f"Cure data: {self.label}.")
+        return (*(self._row(number) for number in range(len(self.depth))), f"Cure data: {self.label}.")
+
+    def _row(self, number):
+        depth, place = self.depth[number], self.peak_place[number]
+        hottest, when = show(self.peak[number], "degC", 3), show(self.peak_time[number], "min", 3)
+        centre, later = show(self.centre_peak[number], "degC", 3), show(self.centre_peak_time[number], "min", 3)
+        return (
+            f"Lift of {show(depth, 'mm', 3)}: hottest {hottest} after {when}, {place_words(place, depth)}; "
+            f"centre {centre} after {later}"
+        )
 
 
 def place_words(place, depth) -> str:
@@ -155,9 +134,7 @@ def pour_heat(pour: Pour, depth, until=None, cells=CELLS, tolerance=1e-6) -> Pou
     depth besides. ValueError for depths outside 0.1 mm to 1 m; `Unconverged` where the march fails, heat is lost, the
     temperature still rises at the end, or half the cells give another peak.
     """
-    depths = np.atleast_1d(np.asarray(depth, dtype=float))
-    if depths.ndim != 1 or not np.all((depths >= 1e-4) & (depths <= 1.0)):
-        raise ValueError(f"depth is {depth} m: give 0.0001 to 1 m, one or several")
+    depths = read_array(np.atleast_1d(depth), "depth", "m", 1e-4, 1.0, axes=1, hint="one or several")
     until = default_duration(pour, depths.max()) if until is None else float(until)
     coarse = _peaks(_run(pour, depths, until, _odd(cells // 2), tolerance))[0]
     for halvings in range(REFINED + 1):
@@ -278,32 +255,12 @@ def _record(pour, depths, done, grid_error):
     rise, columns = done.rise[:, :, curing], np.arange(len(depths))
     peak, peak_time, cell = _peaks(done)
     middle = rise.shape[2] // 2
+    temperatures = (shop + rise[:, columns, place] for place in (middle, cell, -1))
+    cures = (done.cure[:, columns, place] for place in (middle, cell, -1))
+    hottest = shop + peak, peak_time, done.grid.middle[columns, curing.start + cell]
     centre_peak, centre_time = _peak_in_time(done.time, rise[:, :, middle])
-    return PourHeat(
-        pour,
-        depths,
-        done.time,
-        shop + rise[:, :, middle],
-        shop + rise[:, columns, cell],
-        shop + rise[:, :, -1],
-        done.cure[:, :, middle],
-        done.cure[:, columns, cell],
-        done.cure[:, :, -1],
-        shop + peak,
-        peak_time,
-        done.grid.middle[columns, curing.start + cell],
-        shop + centre_peak,
-        centre_time,
-        done.cure[-1].min(axis=1),
-        done.heat_error,
-        grid_error,
-        done,
-    )
-
-
-def at_shop_temperature(pour: Pour, temperature) -> Pour:
-    """The same pour in a warmer or colder shop [K], the resin with it."""
-    return replace(pour, shop_temperature=temperature, start_temperature=None)
+    end = done.cure[-1].min(axis=1), done.heat_error, grid_error, done
+    return PourHeat(pour, depths, done.time, *temperatures, *cures, *hottest, shop + centre_peak, centre_time, *end)
 
 
 # ----- How deep a lift may be, and when the next one may follow, from the heat of the pour.
@@ -320,22 +277,17 @@ COOLED_WITHIN = 5.0  # K above the shop: past its heat; judgement
 
 @dataclass(frozen=True, eq=False)
 class LiftDepth:
-    """The deepest lift whose hottest point stays at or below a limit.
+    """The deepest lift whose hottest point stays at or below a limit."""
 
-    depth [m]: nan where even the shallowest scanned gets hotter. peak [K] at that depth; peak_deeper [K]: of a lift a
-    tenth deeper. limit [K]. depths, peaks (S,): all looked at. sheet_depth [m]: the data sheet's own, or None. note:
-    what the search could not do. label: of the kinetics.
-    """
-
-    depth: float
-    peak: float
-    peak_deeper: float
-    limit: float
-    depths: np.ndarray
-    peaks: np.ndarray
-    sheet_depth: float | None
-    note: str
-    label: str
+    depth: float  # m; nan where even the shallowest looked at gets hotter
+    peak: float  # at that depth [K]
+    peak_deeper: float  # of a lift a tenth deeper [K]
+    limit: float  # K
+    depths: np.ndarray  # (S,) [m], all looked at
+    peaks: np.ndarray  # (S,) [K]
+    sheet_depth: float | None  # the data sheet's own [m]
+    note: str  # what the search could not do
+    label: str  # of the kinetics
 
     @property
     def recommended(self) -> float:
@@ -368,10 +320,7 @@ def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.05, sheet_depth=Non
     even where a much deeper lift were cooler again. ValueError for a limit at or below the resin as poured.
     """
     start = pour.shop_temperature + max(pour.start_rise, 0.0)
-    if not (np.isfinite(limit) and limit > start):
-        raise ValueError(
-            f"limit is {limit} K: give a temperature above {start:.2f} K, that of shop and resin as poured"
-        )
+    read_number(limit, "limit", "K", above=start, hint="warmer than shop and resin as poured")
     if not 1e-4 <= shallowest < deepest <= 0.5:
         raise ValueError(f"depths run from {shallowest} to {deepest} m: give 0.0001 m or more, rising, up to 0.5 m")
     depths = np.geomspace(shallowest, deepest, SCANNED)
@@ -389,22 +338,13 @@ def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.05, sheet_depth=Non
         note = f"even {show(shallowest, 'mm', 3)} reaches {show(peaks[0], 'degC', 3)}"
     else:
         depth = _root(over, *np.log(depths[hot[0] - 1 : hot[0] + 1]))
-    found, own = np.array([depth, DEEPER * depth]), np.full(2, np.nan)
+    both, hottest = np.array([depth, DEEPER * depth]), np.full(2, np.nan)
     if not np.isnan(depth):
-        own = pour_heat(pour, found, None, cells).peak
-        depths, peaks = np.append(depths, found), np.append(peaks, own)
-    order = np.argsort(depths)
-    return LiftDepth(
-        float(depth),
-        float(own[0]),
-        float(own[1]),
-        float(limit),
-        depths[order],
-        peaks[order],
-        sheet_depth,
-        note,
-        pour.kinetics.label,
-    )
+        hottest = pour_heat(pour, both, None, cells).peak
+        depths, peaks = np.append(depths, both), np.append(peaks, hottest)
+    order, (peak, deeper) = np.argsort(depths), map(float, hottest)
+    scan = depths[order], peaks[order]
+    return LiftDepth(float(depth), peak, deeper, float(limit), *scan, sheet_depth, note, pour.kinetics.label)
 
 
 def _root(over, low, high):
@@ -413,25 +353,21 @@ def _root(over, low, high):
         low, high = low - 0.1, high + 0.1
         if over(low) > 0.0 or over(high) <= 0.0:
             raise Unconverged("the deepest lift could not be bracketed; give other depths to search between")
-    found = scipy.optimize.brentq(over, low, high, xtol=0.25 * DEPTH_WITHIN)
-    return np.exp(found) if over(found) <= 0.0 else np.exp(found - 0.5 * DEPTH_WITHIN)
+    root = scipy.optimize.brentq(over, low, high, xtol=0.25 * DEPTH_WITHIN)
+    return np.exp(root) if over(root) <= 0.0 else np.exp(root - 0.5 * DEPTH_WITHIN)
 
 
 @dataclass(frozen=True, eq=False)
 class LiftInterval:
-    """When the next lift may follow, for each depth (M,) [s after pouring].
+    """When the next lift may follow, for each depth (M,)."""
 
-    past_heat, gelled, earliest: the later of both; nan where it is not reached in the time followed. latest: the top
-    loses its tack; infinite where it is still tacky at the end of the time `followed`. label: of the kinetics.
-    """
-
-    depth: np.ndarray
-    past_heat: np.ndarray
-    gelled: np.ndarray
-    earliest: np.ndarray
-    latest: np.ndarray
-    followed: float
-    label: str
+    depth: np.ndarray  # (M,) [m]
+    past_heat: np.ndarray  # (M,) [s after pouring]; nan where not reached in the time followed
+    gelled: np.ndarray  # (M,) [s after pouring], likewise
+    earliest: np.ndarray  # (M,) [s after pouring]: the later of both
+    latest: np.ndarray  # (M,) [s after pouring]: the top loses its tack; infinite where it has not in the time followed
+    followed: float  # s
+    label: str  # of the kinetics
 
     @property
     def possible(self) -> np.ndarray:
@@ -475,9 +411,8 @@ def lift_interval(heat: PourHeat, tack_until, cooled_within=COOLED_WITHIN) -> Li
     hottest point has come back to `cooled_within` [K] of the shop. ValueError for times and margins that are not
     positive.
     """
-    for name, value in (("tack_until", tack_until), ("cooled_within", cooled_within)):
-        if not (np.isfinite(value) and value > 0.0):
-            raise ValueError(f"{name} is {value}: give a positive number")
+    read_number(tack_until, "tack_until", "s", above=0.0)
+    read_number(cooled_within, "cooled_within", "K", above=0.0)
     pour = heat.pour
     tack_free = pour.kinetics.cure_after(tack_until, pour.shop_temperature)
     past = _past_heat(heat, cooled_within)
@@ -493,21 +428,20 @@ def _past_heat(heat, cooled_within):
     above = heat.greatest - heat.pour.shop_temperature
     warm = above > cooled_within
     last = len(heat.time) - 1 - np.argmax(warm[::-1], axis=0)
-    columns, after = np.arange(above.shape[1]), np.minimum(last + 1, len(heat.time) - 1)
-    high, low = above[last, columns], above[after, columns]
-    share = (high - cooled_within) / np.where(high > low, high - low, 1.0)
-    cooled = np.where(
-        warm[-1], np.nan, heat.time[last] + np.clip(share, 0.0, 1.0) * (heat.time[after] - heat.time[last])
-    )
+    cooled = np.where(warm[-1], np.nan, _crossing(heat.time, above, last, cooled_within))
     return np.where(warm.any(axis=0), cooled, heat.peak_time)
 
 
 def _first(time, values, level):
     """First time at which each column of values (T, M) reaches a level, linear between steps; nan if never."""
     reached = values >= level
-    at = np.maximum(reached.argmax(axis=0), 1)
-    columns = np.arange(values.shape[1])
-    low, high = values[at - 1, columns], values[at, columns]
-    share = np.where(high > low, (level - low) / np.where(high > low, high - low, 1.0), 1.0)
-    found = time[at - 1] + np.clip(share, 0.0, 1.0) * (time[at] - time[at - 1])
-    return np.where(reached.any(axis=0), found, np.nan)
+    before = np.maximum(reached.argmax(axis=0), 1) - 1
+    return np.where(reached.any(axis=0), _crossing(time, values, before, level), np.nan)
+
+
+def _crossing(time, values, before, level):
+    """Time at which each column of values (T, M) crosses a level between the step `before` and the next, linear."""
+    after, columns = np.minimum(before + 1, len(time) - 1), np.arange(values.shape[1])
+    start, change = values[before, columns], values[after, columns] - values[before, columns]
+    share = (level - start) / np.where(change != 0.0, change, 1.0)
+    return time[before] + np.clip(share, 0.0, 1.0) * (time[after] - time[before])

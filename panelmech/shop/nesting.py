@@ -13,7 +13,7 @@ from itertools import product
 
 import numpy as np
 
-from ..units import show_input
+from ..units import read_choice, read_number, show_input
 from .blanks import Blank, Blanks
 
 SLACK = 1e-9  # m
@@ -21,64 +21,68 @@ SLACK = 1e-9  # m
 
 @dataclass(frozen=True, eq=False)
 class Placed:
-    """One blank on a sheet: `blank`; `sheet`, 0 for the first; `outline` (n, 2) on the sheet [m], x along its length, y
-    along its width; `turn` (2, 2) and `shift` (2,), so that a point p of the blank lies at turn p + shift; `face` "up"
-    or "down": which way the outer face lies."""
+    """One blank on a stock sheet: a point p of the blank lies at turn p + shift, x along the stock's length."""
 
     blank: Blank
-    sheet: int
-    outline: np.ndarray
-    turn: np.ndarray
-    shift: np.ndarray
-    face: str
+    turn: np.ndarray  # (2, 2)
+    shift: np.ndarray  # (2,) [m]
+    face: str = "up"  # or "down": which way the outer face lies
+    sheet: int = 0  # number of the stock sheet, 0 for the first
 
     def on_sheet(self, points):
-        """Points of the blank [m] as they lie on the sheet."""
+        """Points of the blank [m] as they lie on the stock sheet."""
         return np.asarray(points) @ self.turn.T + self.shift
 
     @property
+    def outline(self) -> np.ndarray:
+        """Outline of the blank (n, 2) as it lies on the stock sheet [m]."""
+        return self.on_sheet(self.blank.outline)
+
+    @property
     def box(self) -> tuple:
-        """Left, bottom, right, top on the sheet [m]."""
-        return (*self.outline.min(axis=0), *self.outline.max(axis=0))
+        """Left, bottom, right, top on the stock sheet [m]."""
+        outline = self.outline
+        return (*outline.min(axis=0), *outline.max(axis=0))
 
 
 @dataclass(frozen=True, eq=False)
 class Nesting:
-    """The layout: `placed` blanks; `sheet_length`, `sheet_width`, `kerf`, `edge_trim` [m]; `sheet_grain`, "length" or
-    "width"; `sheets`, how many; `blank_area`, `offcut_area` [m2], all that is not blank, kerf and edges included;
-    `offcut_share` of the sheets [-]; `largest_offcut` (sheet, left, bottom, right, top), the largest whole rectangle
-    left over, inside edge trim and kerf [m]; `notes`."""
+    """The layout of blanks on stock sheets."""
 
-    placed: tuple
-    sheet_length: float
-    sheet_width: float
-    kerf: float
-    edge_trim: float
-    sheet_grain: str
-    sheets: int
-    blank_area: float
-    offcut_area: float
-    offcut_share: float
-    largest_offcut: tuple
-    notes: tuple
+    placed: tuple  # of Placed
+    stock_length: float  # m
+    stock_width: float  # m
+    kerf: float  # m
+    edge_trim: float  # m
+    stock_grain: str  # "length" or "width"
+    sheets: int  # how many
+    blank_area: float  # m2
+    offcut_area: float  # m2, all that is not blank, kerf and edges included
+    offcut_share: float  # of the stock sheets [-]
+    largest_offcut: tuple  # (sheet, left, bottom, right, top) of the largest rectangle left, inside trim and kerf [m]
+    notes: tuple  # in words
 
 
 @dataclass(frozen=True, eq=False)
 class _Block:
-    """Blanks that stay together: (blank, turn, shift, face) each, and the block's size along and across the sheet."""
+    """Blanks that stay together."""
 
-    items: tuple
-    size: tuple
+    items: tuple  # of Placed, the corner of the block at (0, 0)
+    size: tuple  # along and across the stock sheet [m]
+
+    def fits(self, room):
+        """Whether there is room (along, across) [m] for it."""
+        return self.size[0] <= room[0] + SLACK and self.size[1] <= room[1] + SLACK
 
 
 def nest(
     parts,
-    sheet_length: float,
-    sheet_width: float,
+    stock_length: float,
+    stock_width: float,
     kerf: float,
     *,
     edge_trim: float = 0.0,
-    sheet_grain: str = "length",
+    stock_grain: str = "length",
     head_to_tail: bool = False,
     keep_pairs: bool = True,
 ) -> Nesting:
@@ -88,36 +92,34 @@ def nest(
     ----------
     parts : Blanks or sequence of Blanks
         The pairs to cut; one entry for each part, twice for two of a kind. All of the same sheet and thickness.
-    sheet_length, sheet_width : float
+    stock_length, stock_width : float
         Of the stock sheet [m].
     kerf : float
         Width of the saw cut, kept between neighbours [m].
     edge_trim : float
-        Strip cut off along every edge of the sheet first [m].
-    sheet_grain : str
-        Whether the grain of the sheet runs along its "length" or its "width".
+        Strip cut off along every edge of the stock sheet first [m].
+    stock_grain : str
+        Whether the grain of the stock sheet runs along its "length" or its "width".
     head_to_tail : bool
         Lay the two blanks of a tapered pair head to tail. The lower one then lies face down (they are mirror images).
     keep_pairs : bool
-        Both blanks of a pair side by side on one sheet. False: each on its own.
+        Both blanks of a pair side by side on one stock sheet. False: each on its own.
 
     Raises
     ------
     ValueError
-        For a bad number, blanks of different sheets, or a blank (or pair) that does not fit on the sheet.
+        For a bad number, blanks of different sheets, or a blank (or pair) that does not fit on the stock sheet.
     """
     parts = (parts,) if isinstance(parts, Blanks) else tuple(parts)
-    _check(parts, sheet_length, sheet_width, kerf, edge_trim, sheet_grain)
-    room = (sheet_length - 2.0 * edge_trim, sheet_width - 2.0 * edge_trim)
+    _check(parts, stock_length, stock_width, kerf, edge_trim, stock_grain)
+    room = (stock_length - 2.0 * edge_trim, stock_width - 2.0 * edge_trim)
     groups = [(pair.pair,) if keep_pairs else tuple((blank,) for blank in pair) for pair in parts]
-    units = [unit for group in groups for unit in group]
-    options = [_that_fit(unit, room, kerf, sheet_grain, head_to_tail) for unit in units]
-    layouts = [_layout(choice, room, kerf, edge_trim) for choice in _choices(options)]
-    full = [
-        replace(_nesting(placed, sheet_length, sheet_width, kerf, edge_trim, sheet_grain), notes=_notes(placed))
-        for placed in layouts
+    options = [_that_fit(unit, room, kerf, stock_grain, head_to_tail) for group in groups for unit in group]
+    layouts = [
+        _nesting(_layout(choice, room, kerf, edge_trim), stock_length, stock_width, kerf, edge_trim, stock_grain)
+        for choice in _choices(options)
     ]
-    return min(full, key=lambda n: (n.sheets, -_rectangle_area(n.largest_offcut)))
+    return min(layouts, key=lambda n: (n.sheets, -_rectangle_area(n.largest_offcut)))
 
 
 def _choices(options):
@@ -128,60 +130,50 @@ def _choices(options):
     return [tuple(o[min(i, len(o) - 1)] for o in options) for i in range(most)]
 
 
-def _that_fit(unit, room, kerf, sheet_grain, head_to_tail):
-    """Blocks of these blanks that fit on the sheet; ValueError where none does."""
-    blocks = _blocks(unit, kerf, sheet_grain, head_to_tail)
-    good = [b for b in blocks if _fits(b, room)]
-    if not good:
-        sizes = " or ".join(f"{_mm(b.size[0])} x {_mm(b.size[1])}" for b in blocks)
-        what = unit[0].name if len(unit) == 1 else f"{unit[0].part}, both sheets side by side"
-        apart = len(unit) > 1 and all(
-            any(_fits(b, room) for b in _blocks((blank,), kerf, sheet_grain, False)) for blank in unit
-        )
-        advice = (
-            "take a larger sheet, or turn the grain"
-            if not apart
-            else 'take a larger sheet, or let the two lie apart, without "blanks of the pair side by side"'
-        )
-        raise ValueError(
-            f"{what}: needs {sizes} of the sheet (grain along the {unit[0].grain} of the part), which has "
-            f"{_mm(room[0])} x {_mm(room[1])} inside its trimmed edges: {advice}"
-        )
-    return good
+def _that_fit(unit, room, kerf, stock_grain, head_to_tail):
+    """Blocks of these blanks that fit on the stock sheet; ValueError where none does."""
+    blocks = _blocks(unit, kerf, stock_grain, head_to_tail)
+    good = [block for block in blocks if block.fits(room)]
+    if good:
+        return good
+    sizes = " or ".join(f"{_mm(b.size[0])} x {_mm(b.size[1])}" for b in blocks)
+    what = unit[0].name if len(unit) == 1 else f"{unit[0].part}, both sheets side by side"
+    apart = len(unit) > 1 and all(
+        any(block.fits(room) for block in _blocks((blank,), kerf, stock_grain, False)) for blank in unit
+    )
+    other = 'let the two lie apart, without "blanks of the pair side by side"' if apart else "turn the grain"
+    raise ValueError(
+        f"{what}: needs {sizes} of the sheet (grain along the {unit[0].grain} of the part), which has "
+        f"{_mm(room[0])} x {_mm(room[1])} inside its trimmed edges: take a larger sheet, or {other}"
+    )
 
 
-def _fits(block, room):
-    return block.size[0] <= room[0] + SLACK and block.size[1] <= room[1] + SLACK
-
-
-def _blocks(unit, kerf, sheet_grain, head_to_tail):
+def _blocks(unit, kerf, stock_grain, head_to_tail):
     """All arrangements of one blank or a pair, as the grain allows."""
     grain = unit[0].grain
-    along = {"chord": (sheet_grain == "length",), "span": (sheet_grain == "width",), "none": (True, False)}[grain]
-    out = []
-    for pair in _pairings(unit, kerf, head_to_tail):
-        for chord_along in along:
-            turn = np.eye(2) if chord_along else np.array([[0.0, -1.0], [1.0, 0.0]])
-            out.append(_turned(pair, turn))
-    return out
+    along = {"chord": (stock_grain == "length",), "span": (stock_grain == "width",), "none": (True, False)}[grain]
+    upright, turned = np.eye(2), np.array([[0.0, -1.0], [1.0, 0.0]])
+    return [
+        _turned(pair, upright if chord_along else turned)
+        for pair in _pairings(unit, kerf, head_to_tail)
+        for chord_along in along
+    ]
 
 
 def _pairings(unit, kerf, head_to_tail):
-    """Blanks put together in the part's own directions: (blank, turn, shift, face) each."""
-    eye, first = np.eye(2), unit[0]
-    one = (first, eye, np.zeros(2), "up")
+    """Blanks put together in the part's own directions: `Placed`s, one or two."""
+    first, same = unit[0], np.eye(2)
+    one = Placed(first, same, np.zeros(2))
     if len(unit) == 1:
         return [(one,)]
     other = unit[1]
     if head_to_tail and _tapers(first.outline):
         turn = np.diag([-1.0, 1.0])  # the mirror image, mirrored once more: face down, slanting edges together
         level = first.outline[:, 1].min() - other.outline[:, 1].min()
-        return [(one, (other, turn, np.array([x, level]), "down")) for x in _head_to_tail_shifts(first.outline, kerf)]
+        places = [np.array([x, level]) for x in _head_to_tail_shifts(first.outline, kerf)]
+        return [(one, Placed(other, turn, place, "down")) for place in places]
     wide, long = np.ptp(first.outline, axis=0)
-    return [
-        (one, (other, eye, np.array([wide + kerf, 0.0]), "up")),
-        (one, (other, eye, np.array([0.0, long + kerf]), "up")),
-    ]
+    return [(one, Placed(other, same, np.array(place))) for place in ((wide + kerf, 0.0), (0.0, long + kerf))]
 
 
 def _tapers(outline):
@@ -194,12 +186,12 @@ def _head_to_tail_shifts(outline, kerf):
     edges together, or trailing edges together."""
     z = np.unique(outline[:, 1])
     back, front = _edges(outline, z)
-    there = z.max() + z.min() - z
+    turned = z.max() + z.min() - z
     apart = [kerf * np.hypot(1.0, float(np.max(np.abs(np.gradient(edge, z))))) for edge in (front, back)]
     # straight between stations on both sides, so the closest pair is at a station of one or the other
     return (
-        float(np.max(front + np.interp(there, z, front)) + apart[0]),
-        float(np.min(back + np.interp(there, z, back)) - apart[1]),
+        float(np.max(front + np.interp(turned, z, front)) + apart[0]),
+        float(np.min(back + np.interp(turned, z, back)) - apart[1]),
     )
 
 
@@ -213,17 +205,15 @@ def _edges(outline, z):
 
 
 def _turned(pair, turn) -> _Block:
-    """The block turned onto the sheet and moved to the corner (0, 0)."""
-    items = [(blank, turn @ own, turn @ shift, face) for blank, own, shift, face in pair]
-    corners = np.vstack([blank.outline @ own.T + shift for blank, own, shift, _ in items])
+    """The block turned onto the stock sheet and moved to the corner (0, 0)."""
+    items = [replace(one, turn=turn @ one.turn, shift=turn @ one.shift) for one in pair]
+    corners = np.vstack([one.outline for one in items])
     low = corners.min(axis=0)
-    return _Block(
-        tuple((blank, own, shift - low, face) for blank, own, shift, face in items), tuple(np.ptp(corners, axis=0))
-    )
+    return _Block(tuple(replace(one, shift=one.shift - low) for one in items), tuple(np.ptp(corners, axis=0)))
 
 
 def _layout(blocks, room, kerf, edge_trim) -> tuple:
-    """Shelves across the sheet: each a list [sheet, bottom, height, used length]; the deepest block first."""
+    """Shelves across the stock sheet: each a list [sheet, bottom, height, used length]; the deepest block first."""
     shelves, used, placed = [], [], []
     for block in sorted(blocks, key=lambda b: (-b.size[1], -b.size[0])):
         shelf = next(
@@ -238,34 +228,21 @@ def _layout(blocks, room, kerf, edge_trim) -> tuple:
             shelves.append(shelf)
         corner = np.array([edge_trim + shelf[3], edge_trim + shelf[1]])
         shelf[3] += block.size[0] + kerf
-        placed += [
-            Placed(blank, shelf[0], blank.outline @ turn.T + shift + corner, turn, shift + corner, face)
-            for blank, turn, shift, face in block.items
-        ]
+        placed += [replace(one, shift=one.shift + corner, sheet=shelf[0]) for one in block.items]
     return tuple(placed)
 
 
-def _nesting(placed, length, width, kerf, edge_trim, sheet_grain) -> Nesting:
+def _nesting(placed, length, width, kerf, edge_trim, stock_grain) -> Nesting:
     sheets = 1 + max(p.sheet for p in placed)
     area, stock = sum(p.blank.area for p in placed), sheets * length * width
     offcuts = [
         (i, *_largest_empty([p.box for p in placed if p.sheet == i], length, width, kerf, edge_trim))
         for i in range(sheets)
     ]
-    return Nesting(
-        placed,
-        length,
-        width,
-        kerf,
-        edge_trim,
-        sheet_grain,
-        sheets,
-        area,
-        stock - area,
-        (stock - area) / stock,
-        max(offcuts, key=_rectangle_area),
-        (),
-    )
+    largest = max(offcuts, key=_rectangle_area)
+    left = stock - area
+    given = length, width, kerf, edge_trim, stock_grain
+    return Nesting(placed, *given, sheets, area, left, left / stock, largest, _notes(placed))
 
 
 def _largest_empty(boxes, length, width, kerf, edge_trim):
@@ -316,21 +293,16 @@ def _mm(length):
     return show_input(round(length, 7), "mm")
 
 
-def _check(parts, length, width, kerf, edge_trim, sheet_grain):
+def _check(parts, length, width, kerf, edge_trim, stock_grain):
     if not parts or not all(isinstance(p, Blanks) for p in parts):
         raise ValueError("give the blanks of one part, or a list of them")
     kinds = sorted({f"{b.sheet}, {_mm(b.thickness)}" for pair in parts for b in pair})
     if len(kinds) > 1:
         raise ValueError(f"these blanks come from different sheets ({'; '.join(kinds)}): lay out each kind on its own")
-    for name, value, least in (
-        ("sheet length", length, 1e-9),
-        ("sheet width", width, 1e-9),
-        ("kerf", kerf, 0.0),
-        ("edge trim", edge_trim, 0.0),
-    ):
-        if not (isinstance(value, int | float) and np.isfinite(value) and value >= least):
-            raise ValueError(f"{name} is {value!r}: give {'0 or more' if least == 0.0 else 'a positive number'}, in m")
-    if sheet_grain not in ("length", "width"):
-        raise ValueError(f"sheet_grain is {sheet_grain!r}: give length or width")
+    read_number(length, "stock length", "mm", above=0.0)
+    read_number(width, "stock width", "mm", above=0.0)
+    read_number(kerf, "kerf", "mm", low=0.0)
+    read_number(edge_trim, "edge trim", "mm", low=0.0)
+    read_choice(stock_grain, "stock_grain", ("length", "width"))
     if 2.0 * edge_trim >= min(length, width):
         raise ValueError(f"edge trim {_mm(edge_trim)} leaves nothing of the sheet, {_mm(length)} x {_mm(width)}")

@@ -361,8 +361,8 @@ def edge_area(bend: Bend, nose_rise: float = 0.0) -> float:
     touch = np.arctan2(outer[1], outer[0]) - np.arccos(radius / np.hypot(*outer))
     on_rod = [radius * np.array([np.cos(a), np.sin(a)]) for a in (at_plane, touch)]
     swept = at_plane - touch
-    quad = _shoelace(np.array([outer, corner, *on_rod]))
-    return float(2.0 * (abs(quad) - 0.5 * radius**2 * (swept - np.sin(swept))))
+    between = polygon_area(np.array([outer, corner, *on_rod]))
+    return float(2.0 * (abs(between) - 0.5 * radius**2 * (swept - np.sin(swept))))
 
 
 def rounding_area(bend: Bend, nose_rise: float) -> float:
@@ -391,7 +391,8 @@ def _under_inner(bend, end):
     return float(end * (WEIGHTS @ (y * rate)))
 
 
-def _shoelace(points):
+def polygon_area(points) -> float:
+    """Area of a closed chain of straight pieces (n, 2) [m], positive where it runs anticlockwise [m2]."""
     x, y = points.T
     return 0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
 

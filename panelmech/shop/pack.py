@@ -17,6 +17,7 @@ from ..mechanics.numerics import gauss_places
 from ..study.design import Design
 from ..study.study import evaluate
 from ..units import show, show_input
+from .along_span import AlongSpan, along_span
 from .blanks import Blanks, blanks
 from .checks import heat_check, trade_checks
 from .choices import ShopChoices
@@ -34,56 +35,55 @@ from .heat import (
     pour_heat,
 )
 from .nesting import Nesting, nest
-from .pours import lift_count, nose_depth, nose_levels, pours
+from .pours import lift_count, nose_levels, pours
 from .resin import times_at
 from .schedule import Plan, Schedule, plan_build
 from .templates import templates
-from .volumes import LEVEL, AlongSpan, Volumes, for_the_shop, volumes
+from .volumes import Volumes, volumes
 
 SHALLOWEST, DEEPEST = 1e-3, 0.03  # m: lifts looked at
+LEVEL = 1e-4  # m: what a level shows; a mouth nearer to level than that is level
 GAUSS = 12  # nodes of each stretch along the span, for energy and force
 FACES = {"insulating": INSULATED, "cold": COLD}
+_kept_lift_depth = lru_cache(maxsize=64)(lift_depth)
+_kept_pour_heat = lru_cache(maxsize=64)(pour_heat)
 
 
 @dataclass(frozen=True, eq=False)
 class PackHeat:
-    """Heat of the pours. `found`: deepest lift within the heat limit; `lift` [m]: deepest that is poured, by the
-    choice; `names`, `heat`, `interval`: the lifts as they are poured, one for the nose and one for the frames."""
+    """Heat of the pours."""
 
-    found: LiftDepth
-    lift: float
-    names: tuple
-    heat: PourHeat
-    interval: LiftInterval
+    deepest: LiftDepth  # within the heat limit
+    lift: float  # deepest that is poured, by the choice [m]
+    names: tuple  # of the lifts as they are poured: of the nose, the closing frames, the front of the frames
+    heat: PourHeat  # of these lifts
+    interval: LiftInterval  # likewise
 
     @property
     def label(self) -> str:
         """What the numbers rest on."""
-        return self.found.label
+        return self.deepest.label
 
 
 @dataclass(frozen=True, eq=False)
 class ShopPack:
-    """Everything for the bench. `design`, `choices` as given; `blanks` and their `nesting` on the stock; `volumes`;
-    `templates`; `pours` (`PotLine`) in the order of the work; `heat`; `schedule`; `checks`; `spring` [J] and `push`
-    [N]: energy stored over the span and force that drives the rod out, before anything is potted; `notes` in words. Of
-    a tapered part `blade`, else None, and `taper`: what the taper asks of the builder, in words."""
+    """Everything for the bench."""
 
-    design: Design
+    design: Design  # of a tapered part the one its blade is drawn from
     choices: ShopChoices
     blanks: Blanks
-    nesting: Nesting
+    nesting: Nesting  # of the blanks on the stock
     volumes: Volumes
-    templates: tuple
-    pours: tuple
+    templates: tuple  # of Template
+    pours: tuple  # of PotLine, in the order of the work
     heat: PackHeat
     schedule: Schedule
-    checks: tuple
-    spring: float
-    push: float
-    notes: tuple
-    blade: Blade | None = None
-    taper: tuple = ()
+    checks: tuple  # of Check
+    spring: float  # energy stored over the span before anything is potted [J]
+    push: float  # force that then drives the rod out [N]
+    notes: tuple  # in words
+    blade: Blade | None = None  # of a tapered part
+    taper: tuple = ()  # what the taper asks of the builder, in words
 
     @property
     def part(self) -> Design | Blade:
@@ -114,42 +114,17 @@ def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopP
         For blanks that do not fit on the stock, a resin system that lacks what is needed, a lift that cannot be, a
         part with steps or with sheets that get thinner along the span.
     """
-    choices, along = ShopChoices() if choices is None else choices, for_the_shop(part)
-    design, blade = along.design, along.blade
-    cut = blanks(design, blade, trim_front=choices.trim_front, trim_back=choices.trim_back, trim_ends=choices.trim_ends)
-    laid = nest(
-        cut,
-        choices.stock_length,
-        choices.stock_width,
-        choices.kerf,
-        edge_trim=choices.edge_trim,
-        sheet_grain=choices.stock_grain,
-        keep_pairs=choices.keep_pairs,
-    )
-    filled = volumes(
-        design,
-        blade,
-        dam_inset=choices.dam_inset,
-        front_in_frames=choices.front_in_frames,
-        squeeze_out=choices.squeeze_out,
-        nose_rise=choices.nose_rise,
-        bead_length=choices.bead_length,
-        fillet_radius=choices.fillet_radius,
-        waste=choices.waste,
-        foam=choices.foam,
-    )
-    shapes = templates(
-        design,
-        blade,
-        clearance=choices.dam_clearance,
-        nose_rise=choices.nose_rise,
-        edge_thickness=choices.edge_thickness,
-    )
-    heat = pack_heat(along, choices)
-    lines = pours(along, choices, filled, heat.lift)
-    schedule = plan_build(_plan(choices, lines, heat))
+    choices, part = ShopChoices() if choices is None else choices, along_span(part)
+    cut = blanks(part, **_of(choices, "trim_front", "trim_back", "trim_ends"))
+    laid = nest(cut, **_of(choices, "stock_length", "stock_width", "kerf", "edge_trim", "stock_grain", "keep_pairs"))
+    sizes = _of(choices, "dam_inset", "nose_rise", "bead_length", "fillet_radius")
+    filled = volumes(part, **sizes, **_of(choices, "front_in_frames", "squeeze_out", "waste", "foam"))
+    shapes = templates(part, clearance=choices.dam_clearance, **_of(choices, "nose_rise", "edge_thickness"))
+    heat = pack_heat(part, choices)
+    lines = pours(part, choices, filled, heat.lift)
+    spring, push = _stored(part)
     return ShopPack(
-        design,
+        part.design,
         choices,
         cut,
         laid,
@@ -157,34 +132,39 @@ def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopP
         shapes,
         lines,
         heat,
-        schedule,
-        _checks(design, choices, heat),
-        *_stored(along),
-        _notes(cut, laid, filled, heat),
-        blade,
-        _taper_words(along, choices),
+        schedule=plan_build(_plan(choices, lines, heat)),
+        checks=_checks(part.design, choices, heat),
+        spring=spring,
+        push=push,
+        notes=_notes(cut, laid, filled, heat),
+        blade=part.blade,
+        taper=_taper_words(part, choices),
     )
 
 
-def _stored(along) -> tuple:
+def _of(choices, *names):
+    return {name: getattr(choices, name) for name in names}
+
+
+def _stored(part) -> tuple:
     """Energy [J] stored over the span and force [N] that drives the rod out."""
-    if along.blade is None:
-        forming = evaluate(along.design, local=False).quantities
+    if part.blade is None:
+        forming = evaluate(part.design, local=False).quantities
         return forming["strain_energy_total"], forming["push_out_total"]
-    places, weights = gauss_places(along.ends, GAUSS)
-    found = blade_sections(along.blade, places)
-    return float(weights @ found.strain_energy), float(weights @ found.push_out_force)
+    places, weights = gauss_places(part.ends, GAUSS)
+    sections = blade_sections(part.blade, places)
+    return float(weights @ sections.strain_energy), float(weights @ sections.push_out_force)
 
 
-def pack_heat(part: Design | AlongSpan, choices: ShopChoices) -> PackHeat:
+def pack_heat(part: Design | Blade | AlongSpan, choices: ShopChoices) -> PackHeat:
     """Deepest lift by the choice, and the heat of the lifts as they are then poured.
 
     Between the sheets the gap is taken as wide as the mouth or the rod, the wider, everywhere: on the hot side; of a
     tapered part, where that is widest. The same answer is kept while nothing it rests on changes. ValueError as
     `heat`, and where no lift is shallow enough.
     """
-    part = AlongSpan(part) if isinstance(part, Design) else part
-    gap = part.extremes(0.0, part.design.span, lambda b: max(float(b.mouth), 2.0 * b.spacer_radius))[1]
+    part = along_span(part)
+    gap = part.extremes(0.0, part.span, lambda b: max(float(b.mouth), 2.0 * b.spacer_radius))[1]
     pour = Pour(
         system_kinetics(choices.pour),
         choices.shop_temperature,
@@ -194,44 +174,30 @@ def pack_heat(part: Design | AlongSpan, choices: ShopChoices) -> PackHeat:
         loss_between_sheets(gap, part.bend_at(0.0).sheet_thickness, choices.sheet_conductivity),
     )
     depths = _depths(part, choices)
-    deepest = max(DEEPEST, 1.1 * max(depths.values()))
-    found = _lift_depth(pour, choices.heat_limit, min(deepest, 0.5), choices.pour.lift_depth)
-    lift = _chosen(choices, found)
+    last = min(max(DEEPEST, 1.1 * max(depths.values())), 0.5)
+    deepest = _kept_lift_depth(pour, choices.heat_limit, SHALLOWEST, last, choices.pour.lift_depth)
+    lift = _chosen(choices, deepest)
     poured = {name: depth / lift_count(depth, lift) for name, depth in depths.items()}
-    heat = _pour_heat(pour, tuple(poured.values()))
+    heat = _kept_pour_heat(pour, tuple(poured.values()))
     tack = times_at(choices.pour, choices.shop_temperature)["tack_until"].quick
-    return PackHeat(found, lift, tuple(poured), heat, lift_interval(heat, tack))
+    return PackHeat(deepest, lift, tuple(poured), heat, lift_interval(heat, tack))
 
 
 def _depths(part, choices) -> dict:
-    if part.blade is None:
-        nose = nose_depth(part.design.bend())
-    else:
-        low, high = nose_levels(part, choices.dam_inset)
-        nose = high - low
+    """{name: depth [m]} of all that is poured in lifts."""
     depths = {
-        "nose": nose,
+        "nose": nose_levels(part, choices.dam_inset)[1],
         "closing frames": part.design.frame_width,
         "front of the frames": choices.dam_inset if choices.front_in_frames else 0.0,
     }
     return {name: depth for name, depth in depths.items() if depth > 0.0}
 
 
-@lru_cache(maxsize=64)
-def _lift_depth(pour, limit, deepest, sheet_depth):
-    return lift_depth(pour, limit, SHALLOWEST, deepest, sheet_depth)
-
-
-@lru_cache(maxsize=64)
-def _pour_heat(pour, depths):
-    return pour_heat(pour, depths)
-
-
-def _chosen(choices, found) -> float:
+def _chosen(choices, deepest) -> float:
     """Deepest lift by the choice [m]."""
     by = {
-        "lesser of both": found.recommended,
-        "heat": found.depth,
+        "lesser of both": deepest.recommended,
+        "heat": deepest.depth,
         "own": choices.own_lift,
         "data sheet": choices.pour.lift_depth,
     }[choices.lift_choice]
@@ -241,7 +207,7 @@ def _chosen(choices, found) -> float:
         )
     if not np.isfinite(by):
         raise ValueError(
-            f"no lift stays at or below {show(found.limit, 'degC', 3)}: {found.note}; take a slower resin "
+            f"no lift stays at or below {show(deepest.limit, 'degC', 3)}: {deepest.note}; take a slower resin "
             "or a cooler shop, or choose the depth of a lift by the data sheet, or your own"
         )
     return float(by)
@@ -287,39 +253,34 @@ def _checks(design, choices, heat) -> tuple:
 
 
 def _notes(cut, laid, filled, heat) -> tuple:
-    window = (
-        ()
-        if all(heat.interval.possible)
-        else ("by the heat there is no time to pour lift on lift while tacky: see the schedule",)
-    )
-    found = (heat.found.note,) if heat.found.note and not np.isfinite(heat.found.depth) else ()
-    return (*cut.notes, *laid.notes, *filled.notes, *window, *found)
+    notes = [*cut.notes, *laid.notes, *filled.notes]
+    if not all(heat.interval.possible):
+        notes.append("by the heat there is no time to pour lift on lift while tacky: see the schedule")
+    if heat.deepest.note and not np.isfinite(heat.deepest.depth):
+        notes.append(heat.deepest.note)
+    return tuple(notes)
 
 
-def _taper_words(along, choices) -> tuple:
+def _taper_words(part, choices) -> tuple:
     """What the taper asks of the builder."""
-    if along.blade is None:
+    if part.blade is None:
         return ()
-    low, high = along.extremes(
-        choices.dam_inset, along.design.span - choices.dam_inset, lambda b: b.mouth_position - b.spacer_position
-    )
-    level = (
-        ()
-        if high - low <= LEVEL
-        else (
-            f"with the rod level the mouth differs in height by {show(high - low, 'mm', 2)}: "
-            "dam its lower end as high, "
-            "or the last lift runs out",
-        )
-    )
-    return (
+    between = choices.dam_inset, part.span - choices.dam_inset
+    low, high = part.extremes(*between, lambda b: b.mouth_position - b.spacer_position)
+    words = (
         "tapered: dams, frames and gauges differ from end to end, do not mix them up; pour the nose with the rod level",
-        *level,
+    )
+    if high - low <= LEVEL:
+        return words
+    rise = show(high - low, "mm", 2)
+    return (
+        *words,
+        f"with the rod level the mouth differs in height by {rise}: dam its lower end as high, or the last lift runs "
+        "out",
     )
 
 
-# ----- The cut list of a shop pack: parts, lines to mark on the blanks, what is left of the stock, what the part
-# weighs.
+# ----- The cut list: parts, lines to mark on the blanks, what is left of the stock, what the part weighs.
 #
 # Lengths to a tenth of a millimetre. No formula but areas times lengths and densities.
 
@@ -329,17 +290,16 @@ SCRAP = (0.10, 0.025)  # m: strips of a scrap joint; judgement
 
 @dataclass(frozen=True)
 class Part:
-    """A part to cut: `count`, `material`, `size` in words, `cut` (along the chord, along the span, thick) [m] or nan,
-    `grain` and `face` in words, `mass` of all of them, finished [kg], nan where not known."""
+    """A part to cut."""
 
     name: str
     count: int
     material: str
-    size: str
-    cut: tuple
-    grain: str
-    face: str
-    mass: float
+    size: str  # in words
+    cut: tuple = (np.nan,) * 3  # along the chord, along the span, thick [m], or nan
+    mass: float = np.nan  # of all of them, finished [kg]; nan where not known
+    grain: str = "–"  # in words
+    face: str = "–"  # in words
 
 
 def parts(pack: ShopPack) -> tuple:
@@ -350,39 +310,22 @@ def parts(pack: ShopPack) -> tuple:
 def _blank(blank):
     low, high = blank.cut_length
     ends = np.ptp(blank.outline[:, 1])
-    long = _plain(low) if abs(high - low) < 5e-5 else f"{_plain(low)} to {_plain(high)}"
+    size = f"{_range(low, high, '')} × {_plain(ends)} × {show_input(blank.thickness, 'mm')}"
+    cut = (max(low, high), float(ends), blank.thickness)
     grain = {"chord": "along the chord", "span": "along the span", "none": "none"}[blank.grain]
     return Part(
-        f"{blank.hand.capitalize()} sheet",
-        1,
-        blank.sheet,
-        f"{long} × {_plain(ends)} × {show_input(blank.thickness, 'mm')}",
-        (max(low, high), float(ends), blank.thickness),
-        grain,
-        f"{blank.face} out",
-        blank.mass,
+        f"{blank.hand.capitalize()} sheet", 1, blank.sheet, size, cut, blank.mass, grain, face=f"{blank.face} out"
     )
 
 
 def _spacer(pack):
-    design, along = pack.design, AlongSpan(pack.design, pack.blade)
-    if pack.blade is None:
-        across, walls = [design.spacer_diameter] * 2, [design.spacer_wall] * 2
-    else:
-        found = pack.blade.values_at(np.array(along.ends))
-        across, walls = found["spacer_diameter"], found["spacer_wall"]
+    part, spacer = along_span(pack.part), pack.design.spacer
+    designs = [part.design_at(place) for place in part.ends]
+    across, walls = [d.spacer_diameter for d in designs], [d.spacer_wall for d in designs]
     kind = f"{_run(walls)} wall" if max(walls) > 0.0 else "solid"
-    widest = float(max(across))
-    return Part(
-        "Spacer",
-        1,
-        design.spacer.name,
-        f"{_run(across)}, {kind}, {tenth(design.span)} long",
-        (widest, design.span, widest),
-        "–",
-        "–",
-        float(along.integral(0.0, design.span, _rod_area) * design.spacer.density),
-    )
+    size = f"{_run(across)}, {kind}, {tenth(part.span)} long"
+    mass = part.integral(0.0, part.span, _rod_area) * spacer.density
+    return Part("Spacer", 1, spacer.name, size, (max(across), part.span, max(across)), mass)
 
 
 def _rod_area(design, _):
@@ -392,38 +335,27 @@ def _rod_area(design, _):
 
 def _run(values):
     """A dimension of the rod, from root end to tip where it changes, with what lies between."""
-    said = [show_input(float(value), "mm") for value in values]
-    return said[0] if len(set(said)) == 1 else " to ".join(said)
+    texts = [show_input(float(value), "mm") for value in values]
+    return texts[0] if len(set(texts)) == 1 else " to ".join(texts)
 
 
 def _dams(pack):
+    clear = f"template, {show_input(pack.choices.dam_clearance, 'mm')} clear"
     for key in ("end-dam", "closing-frame"):
-        found = [template for template in pack.templates if template.key.startswith(key)]
-        both = len(found) > 1  # of a tapered part, each from a template of its own
-        if found:
-            yield Part(
-                found[0].name.split(",")[0] if both else found[0].name,
-                sum(t.count for t in found),
-                "scrap, wrapped in tape",
-                f"{'own' if both else 'from'} template, {show_input(pack.choices.dam_clearance, 'mm')} clear",
-                (np.nan,) * 3,
-                "–",
-                "–",
-                np.nan,
-            )
+        made = [template for template in pack.templates if template.key.startswith(key)]
+        if made:
+            name, which = made[0].name.split(",")[0], "own" if len(made) > 1 else "from"  # own: one for each end
+            yield Part(name, sum(t.count for t in made), "scrap, wrapped in tape", f"{which} {clear}")
 
 
 def _scrap(design):
-    return Part(
-        "Scrap joint",
-        2,
-        f"{design.sheet.name}, offcut",
-        f"{_plain(SCRAP[0])} × {tenth(SCRAP[1])}",
-        (*SCRAP, design.sheet_thickness),
-        "–",
-        "–",
-        np.nan,
-    )
+    size = f"{_plain(SCRAP[0])} × {tenth(SCRAP[1])}"
+    return Part("Scrap joint", 2, f"{design.sheet.name}, offcut", size, (*SCRAP, design.sheet_thickness))
+
+
+def _range(low, high, unit=" mm"):
+    """A length at the root end and, where it differs, at the tip end."""
+    return (_plain(low) if abs(high - low) < 5e-5 else f"{_plain(low)} to {_plain(high)}") + unit
 
 
 def _plain(length):
@@ -445,11 +377,7 @@ def marks(pack: ShopPack) -> tuple:
             rows.append(("frame lines, from each end", tenth(at), tenth(at + ends)))
         else:
             low, high = line.from_trailing_edge
-            both = [
-                tenth(low + off) if abs(high - low) < 5e-5 else f"{_plain(low + off)} to {tenth(high + off)}"
-                for off in (0.0, back)
-            ]
-            rows.append((line.name, *both))
+            rows.append((line.name, *(_range(low + off, high + off) for off in (0.0, back))))
     return tuple(dict.fromkeys(rows))
 
 
@@ -457,25 +385,25 @@ def stock_words(pack: ShopPack) -> str:
     """How the blanks lie on the stock, and what is left, in two sentences."""
     laid = pack.nesting
     which, left, bottom, right, top = laid.largest_offcut
-    size = f"{show_input(laid.sheet_length, 'mm')} × {show_input(laid.sheet_width, 'mm')}"
+    size = f"{show_input(laid.stock_length, 'mm')} × {show_input(laid.stock_width, 'mm')}"
     rest = f"largest whole piece left: {(right - left) * 1e3:.0f} mm × {(top - bottom) * 1e3:.0f} mm" + (
         f", on sheet {which + 1}" if laid.sheets > 1 else ""
     )
     count = "1 stock sheet" if laid.sheets == 1 else f"{laid.sheets} stock sheets"
-    return f"{count} of {size}, grain along its {laid.sheet_grain}, saw cut {show_input(laid.kerf, 'mm')}; {rest}."
+    return f"{count} of {size}, grain along its {laid.stock_grain}, saw cut {show_input(laid.kerf, 'mm')}; {rest}."
 
 
 def mass_rows(pack: ShopPack) -> tuple:
     """(what, mass [kg]) of the finished part as built: sheets, spacer, glue, potting and frames without waste, of
     thickened mixes the resin in them. Masses of resin by the mixed, liquid density."""
     bond, pour = (system.density()[0] for system in (pack.choices.bond, pack.choices.pour))
-    there = {row.name: row.volume for row in pack.volumes.rows}
-    frames = sum(v for name, v in there.items() if "closing frame" in name)
+    net = pack.volumes.net
+    frames = sum(volume for name, volume in net.items() if "closing frame" in name)
     rows = [
         ("two sheets", sum(blank.mass for blank in pack.blanks)),
         ("spacer", _spacer(pack).mass),
-        ("glue line", there.get("glue line", 0.0) * bond),
-        ("potted nose", there.get("potted nose", 0.0) * pour),
+        ("glue line", net.get("glue line", 0.0) * bond),
+        ("potted nose", net.get("potted nose", 0.0) * pour),
         ("closing frames", frames * pour),
     ]
     return (*rows, ("together", sum(mass for _, mass in rows)))

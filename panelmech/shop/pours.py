@@ -8,39 +8,37 @@ top, and its depth counts from where rod and sheet touch lowest to where the mou
 
 from __future__ import annotations
 
-import itertools
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ..blade.blade import Blade
 from ..materials.stock import ResinSystem
 from ..mechanics.bend import Bend
 from ..study.design import Design
+from ..units import capital
+from .along_span import AlongSpan, along_span
 from .choices import ShopChoices
 from .resin import Batch, Pots, mix_batch, split_batch
-from .volumes import AlongSpan, Volumes
+from .volumes import Volumes
 
 DEPTH_SLACK = 1e-9  # of a lift
+BEAD = "hinge-line bead"
 
 
 @dataclass(frozen=True)
 class PotLine:
-    """One pour: what is mixed and poured in one go.
+    """One pour: what is mixed and poured in one go."""
 
-    key: "bond", "bead", "nose", "front", "frame" or "fill"; name; lift, lifts: number of this lift and of all of this
-    pour, 1 and 1 where it is not poured in lifts; depth [m], nan likewise; volume [m3], net; system; pots: how the mix
-    is split; batch: of each pot, for its share of the volume, or for more where that is less than is worth mixing.
-    """
-
-    key: str
+    key: str  # "bond", "bead", "nose", "front", "frame" or "fill"
     name: str
-    lift: int
-    lifts: int
-    depth: float
-    volume: float
+    lift: int  # number of this lift, from 1; 1 where it is not poured in lifts
+    lifts: int  # of this pour
+    depth: float  # m; nan where it is not poured in lifts
+    volume: float  # m3, net
     system: ResinSystem
-    pots: Pots
-    batch: Batch
+    pots: Pots  # how the mix is split
+    batch: Batch  # of each pot, for its share of the volume, or for more where that is less than is worth mixing
 
     @property
     def resin(self) -> float:
@@ -83,7 +81,13 @@ def front_area_below(bend: Bend, depth):
 
 
 def _contact_x(bend):
+    """Where rod and inner faces touch [m] in front of the land end."""
     return bend.spacer_position - bend.spacer_radius * np.sin(bend.contact_angle)
+
+
+def _contact(bend):
+    """Where rod and inner faces touch [m] in front of the rod's axis; negative."""
+    return _contact_x(bend) - bend.spacer_position
 
 
 def lift_count(depth: float, most: float) -> int:
@@ -92,145 +96,81 @@ def lift_count(depth: float, most: float) -> int:
 
 
 def nose_levels(part: AlongSpan, inset: float) -> tuple:
-    """Where the potted nose begins and ends [m] in front of the rod's axis: the lowest contact of rod and sheet and the
-    highest mouth between the dams, the rod level."""
-    between = inset, part.design.span - inset
-    return (
-        part.extremes(*between, lambda b: _contact_x(b) - b.spacer_position)[0],
-        part.extremes(*between, lambda b: b.mouth_position - b.spacer_position)[1],
-    )
+    """Where the potted nose begins [m] in front of the rod's axis, and its depth [m]: from the lowest contact of rod
+    and sheet to the highest mouth between the dams, the rod level."""
+    between = inset, part.span - inset
+    low = part.extremes(*between, _contact)[0]
+    if part.blade is None:
+        return low, nose_depth(part.design.bend())  # the same to the last digit
+    return low, part.extremes(*between, lambda b: b.mouth_position - b.spacer_position)[1] - low
 
 
-def pours(part: Design | AlongSpan, choices: ShopChoices, volumes: Volumes, lift: float) -> tuple:
+def pours(part: Design | Blade | AlongSpan, choices: ShopChoices, volumes: Volumes, lift: float) -> tuple:
     """All pours of a part, in the order of the work (`PotLine`).
 
     part: a design, or a part along its span. volumes: of `shop.volumes.volumes` for the same choices. lift [m]: deepest
     a lift may be. ValueError where a system lacks the ratio by weight, the density or the mass of its pot life.
     """
-    part = AlongSpan(part) if isinstance(part, Design) else part
-    there = {row.name: row for row in volumes.rows}
-    lines = [_glue(choices, there)]
-    if "hinge-line bead" in there:
-        lines.append(
-            _filled(
-                choices,
-                "bead",
-                "Bead along the hinge line",
-                there["hinge-line bead"].volume,
-                choices.bond,
-                _bead_consistency(choices),
-            )
-        )
-    lines += _nose(part, choices, there, lift)
-    lines += _frames(part, choices, there, lift)
+    part, net, lines = along_span(part), volumes.net, []
+    glue = sum(net[name] for name in ("glue line", "squeeze-out") if name in net)
+    if glue != 0.0:
+        words = "bond", "Glue line of the land"
+        lines.append(_pour(choices, *words, glue, choices.bond, choices.bond_consistency))
+    if BEAD in net:
+        consistency = "hangs" if choices.bond_consistency == "neat" else choices.bond_consistency
+        lines.append(_pour(choices, "bead", "Bead along the hinge line", net[BEAD], choices.bond, consistency))
+    for key, name, depth, volume_below in _potted(part, choices.dam_inset):
+        if name in net:
+            lines += _lifts(choices, key, capital(name), net[name], lift_count(depth, lift), depth, volume_below)
     lines += [
-        _filled(choices, "fill", _capital(name), row.volume, choices.pour, choices.fill_consistency)
-        for name, row in there.items()
-        if row.material == "filler" and name != "hinge-line bead"
+        _pour(choices, "fill", capital(row.name), row.volume, choices.pour, choices.fill_consistency)
+        for row in volumes.rows
+        if row.material == "filler" and row.name != BEAD
     ]
-    return tuple(line for line in lines if line is not None)
+    return tuple(lines)
 
 
-def _glue(choices, there):
-    volume = sum(there[name].volume for name in ("glue line", "squeeze-out") if name in there)
-    if volume == 0.0:
-        return None
-    return _filled(choices, "bond", "Glue line of the land", volume, choices.bond, choices.bond_consistency)
+def _potted(part, inset):
+    """(key, name of the volume, depth [m], function of depths (L,) [m] that gives the volume below each [m3]) of all
+    that is poured in lifts."""
+    low, nose = nose_levels(part, inset)
+
+    def nose_below(depths):  # a level counts from each section's own contact
+        between = inset, part.span - inset
+        return part.integral(*between, lambda _, b: front_area_below(b, depths + (low - _contact(b))))
+
+    def end_below(end, area):
+        return lambda depths: np.array([part.integral(*part.end_stretches(d)[end], area) for d in depths])
+
+    yield "nose", "potted nose", nose, nose_below
+    for end in part.end_stretches(inset):
+        front = end_below(end, lambda _, b: max(b.front_area, 0.0))
+        yield "front", f"front of the closing frame, {end}", inset, front
+        yield "frame", f"closing frame, {end}", part.design.frame_width, end_below(end, lambda _, b: b.void_area)
 
 
-def _bead_consistency(choices):
-    return "hangs" if choices.bond_consistency == "neat" else choices.bond_consistency
-
-
-def _filled(choices, key, name, volume, system, consistency):
-    filler = (None, None) if consistency == "neat" else (choices.filler, consistency)
-    return _line(choices, key, name, 1, 1, np.nan, volume, system, *filler)
-
-
-def _nose(part, choices, there, lift):
-    if "potted nose" not in there:
-        return []
-    depth, below = _nose_below(part, choices.dam_inset)
-    count = lift_count(depth, lift)
-    level = below(np.linspace(0.0, depth, count + 1))
+def _lifts(choices, key, name, volume, count, depth, volume_below):
+    """Pours of one volume [m3] in lifts of equal depth, each with its share."""
+    below = volume_below(np.linspace(0.0, depth, count + 1))
     return [
-        _line(
-            choices,
-            "nose",
-            "Potted nose",
-            i + 1,
-            count,
-            depth / count,
-            there["potted nose"].volume * share,
-            choices.pour,
-        )
-        for i, share in enumerate(np.diff(level) / level[-1])
+        _pour(choices, key, name, volume * share, choices.pour, lift=number, lifts=count, depth=depth / count)
+        for number, share in enumerate(np.diff(below) / below[-1], 1)
         if share > 0.0
     ]
 
 
-def _nose_below(part, inset):
-    """Depth of the nose [m], and a function from depths to what lies below them, any unit."""
-    if part.blade is None:
-        bend = part.design.bend()
-        return nose_depth(bend), lambda depth: front_area_below(bend, depth)
-    start, end = nose_levels(part, inset)
-
-    def below(depth):
-        return part.profile(
-            inset,
-            part.design.span - inset,
-            lambda _, b: front_area_below(b, depth + start - (_contact_x(b) - b.spacer_position)),
-        )  # each from its own contact
-
-    return end - start, below
-
-
-def _frames(part, choices, there, lift):
-    lines, span = [], part.design.span
-    for end in ("root end", "tip end"):
-        for key, start, depth in (
-            ("front", "front of the closing frame", choices.dam_inset),
-            ("frame", "closing frame", part.design.frame_width),
-        ):
-            row = there.get(f"{start}, {end}")
-            if row is None:
-                continue
-            count = lift_count(depth, lift)
-            edges = np.linspace(0.0, depth, count + 1)
-            edges = edges if end == "root end" else span - edges
-            lines += [
-                _line(choices, key, _capital(row.name), i + 1, count, depth / count, volume, choices.pour)
-                for i, volume in enumerate(_frame_lifts(part, key, edges, row.volume))
-            ]
-    return lines
-
-
-def _frame_lifts(part, key, edges, volume):
-    """Volume of each lift [m3] of a closing frame, or of the front beyond its dam, between `edges` along the span."""
-    if part.blade is None:
-        return [volume / (len(edges) - 1)] * (len(edges) - 1)
-
-    def area(_, bend):
-        return bend.void_area if key == "frame" else max(bend.front_area, 0.0)
-
-    whole = [part.integral(min(a, b), max(a, b), area) for a, b in itertools.pairwise(edges)]
-    return [volume * share / sum(whole) for share in whole]
-
-
-def _line(choices, key, name, lift, lifts, depth, volume, system, filler=None, consistency=None):
+def _pour(choices, key, name, volume, system, consistency="neat", *, lift=1, lifts=1, depth=np.nan):
     """One pour with its pots: as many as the heat in a pot and its size ask for, the scale's rounding included."""
-    mix = {"waste": choices.waste, "resolution": choices.scale_resolution, "filler": filler, "consistency": consistency}
-    whole = mix_batch(system, volume, **mix)
-    if whole.mass < choices.least_batch:
-        whole = mix_batch(system, volume * choices.least_batch / whole.mass, **mix)
-    pots = split_batch(system, whole.mass, choices.pot_volume, choices.pot_fill)
-    batch = whole if pots.count == 1 else mix_batch(system, volume / pots.count, **mix)
+    mix = {"waste": choices.waste, "resolution": choices.scale_resolution}
+    if consistency != "neat":
+        mix |= {"filler": choices.filler, "consistency": consistency}
+    batch = mix_batch(system, volume, **mix)
+    if batch.mass < choices.least_batch:
+        batch = mix_batch(system, volume * choices.least_batch / batch.mass, **mix)
+    pots = split_batch(system, batch.mass, choices.pot_volume, choices.pot_fill)
+    if pots.count > 1:
+        batch = mix_batch(system, volume / pots.count, **mix)
     while batch.mass > pots.limit * (1.0 + 1e-9) and batch.mass > 2.0 * choices.scale_resolution:
         pots = replace(pots, count=pots.count + 1)
         batch = mix_batch(system, volume / pots.count, **mix)
     return PotLine(key, name, lift, lifts, float(depth), float(volume), system, replace(pots, each=batch.mass), batch)
-
-
-def _capital(words):
-    return f"{words[:1].upper()}{words[1:]}"

@@ -14,7 +14,8 @@ import numpy as np
 
 from ..materials.stock import ResinSystem
 from ..study.verdicts import rate
-from ..units import show
+from ..units import read_array, read_number, show
+from .cure import CELSIUS
 
 # ----- Filler for thickened resin: three consistencies judged by eye, and what each takes by volume and by mass.
 #
@@ -33,14 +34,12 @@ BASIS, SOURCE = "common practice", "by eye and loose volume, no source; try a sp
 
 @dataclass(frozen=True)
 class Filler:
-    """A filler. loose_density, particle_density [kg/m3]: heaped, and of the particles themselves (hollow ones as they
-    are). shares: consistency to (least, most) loose volume to one volume of mixed resin [-]. ValueError for densities
-    or shares that cannot be."""
+    """A filler. ValueError for densities or shares that cannot be."""
 
     name: str
-    loose_density: float
-    particle_density: float
-    shares: Mapping = field(default_factory=dict)
+    loose_density: float  # heaped [kg/m3]
+    particle_density: float  # of the particles themselves, hollow ones as they are [kg/m3]
+    shares: Mapping = field(default_factory=dict)  # consistency: (least, most) loose volume to one of mixed resin [-]
     basis: str = "user"
 
     def __post_init__(self):
@@ -62,32 +61,30 @@ class Filler:
         return self.loose_density / self.particle_density
 
 
+# fmt: off
+_FILLERS = (  # heaped and particle density [kg/m3], shares that pour, hang and stand
+    ("colloidal silica",  50.0, 2200.0, (0.3, 0.6), (0.8, 1.2), (1.5, 2.0)),
+    ("hollow spheres",   110.0,  200.0, (0.4, 0.8), (1.0, 1.5), (1.8, 2.5)),
+    ("wood flour",       200.0, 1400.0, (0.2, 0.4), (0.6, 0.9), (1.0, 1.4)),
+    ("mineral filler",   700.0, 2700.0, (0.3, 0.6), (0.7, 1.0), (1.1, 1.5)),
+)
+# fmt: on
 FILLERS = {
-    filler.name: filler
-    for filler in (
-        Filler(
-            "colloidal silica", 50.0, 2200.0, {"pours": (0.3, 0.6), "hangs": (0.8, 1.2), "stands": (1.5, 2.0)}, BASIS
-        ),
-        Filler("hollow spheres", 110.0, 200.0, {"pours": (0.4, 0.8), "hangs": (1.0, 1.5), "stands": (1.8, 2.5)}, BASIS),
-        Filler("wood flour", 200.0, 1400.0, {"pours": (0.2, 0.4), "hangs": (0.6, 0.9), "stands": (1.0, 1.4)}, BASIS),
-        Filler(
-            "mineral filler", 700.0, 2700.0, {"pours": (0.3, 0.6), "hangs": (0.7, 1.0), "stands": (1.1, 1.5)}, BASIS
-        ),
-    )
+    name: Filler(name, loose, particles, dict(zip(CONSISTENCIES, shares, strict=True)), BASIS)
+    for name, loose, particles, *shares in _FILLERS
 }
 
 
 @dataclass(frozen=True)
 class FilledMix:
-    """What a volume of filled mix takes, (with least, with most filler) each: mixed resin [m3], loose filler [m3],
-    filler [kg], density of the mix [kg/m3]."""
+    """What a volume of filled mix takes, (with least, with most filler) each."""
 
-    filler: str
+    filler: str  # its name
     consistency: str
-    resin_volume: tuple
-    loose_volume: tuple
-    filler_mass: tuple
-    density: tuple
+    resin_volume: tuple  # mixed resin [m3]
+    loose_volume: tuple  # loose filler [m3]
+    filler_mass: tuple  # kg
+    density: tuple  # of the mix [kg/m3]
     basis: str = BASIS
     source: str = SOURCE
 
@@ -105,9 +102,8 @@ def filled_mix(volume, resin_density, filler, consistency) -> FilledMix:
             f"filler {filler.name!r} has no consistency {consistency!r}; give one of: "
             f"{', '.join(filler.shares) or 'none'}"
         )
-    for name, value in (("volume", volume), ("resin density", resin_density)):
-        if not (np.isfinite(value) and value > 0.0):
-            raise ValueError(f"{name} of a filled mix is {value}: give a positive number in SI units")
+    read_number(volume, "volume of a filled mix", "mL", above=0.0)
+    read_number(resin_density, "resin density of a filled mix", "kg/m3", above=0.0)
     shares = np.array(filler.shares[consistency])
     resin = volume / (1.0 + shares * filler.solid_share)
     loose = shares * resin
@@ -138,11 +134,11 @@ RELIABLE_WITHIN = 15.0  # K; judgement
 
 @dataclass(frozen=True, eq=False)
 class Span:
-    """A time by both rules: quick and slow end [s], scalar or array; note: empty where the rules may be trusted."""
+    """A time by both rules, a number or an array."""
 
-    quick: float
-    slow: float
-    note: str = ""
+    quick: float  # s
+    slow: float  # s
+    note: str = ""  # empty where the rules may be trusted
 
     def text(self) -> str:
         """`2.00 h to 2.50 h`, in minutes below two hours; one number where both ends are the same."""
@@ -161,11 +157,9 @@ def shift_time(time, rated, temperature, halvings=HALVINGS) -> Span:
     low, high = halvings
     if not 0.0 < low <= high < np.inf:
         raise ValueError(f"halvings are {halvings} K: give two positive steps, the smaller first")
-    if not np.all(np.isfinite(time) & (time > 0.0)):
-        raise ValueError(f"time is {time} s: give a positive one")
-    for name, value in (("rated temperature", rated), ("temperature", temperature)):
-        if not np.all((value >= 253.15) & (value <= 373.15)):
-            raise ValueError(f"{name} is {value} K: give 253.15 to 373.15 K (22 °C is 295.15 K)")
+    read_array(time, "time", "s", above=0.0)
+    for value, name in ((rated, "rated temperature"), (temperature, "temperature")):
+        read_array(value, name, "K", 253.15, 373.15, hint=CELSIUS)
     ends = np.stack(np.broadcast_arrays(*(time * 2.0 ** ((rated - temperature) / step) for step in halvings)))
     far = np.abs(rated - temperature).max()
     note = "" if far <= RELIABLE_WITHIN else f"{far:.0f} °C from where the data sheet's times hold: a guess"
@@ -198,8 +192,7 @@ def shop_notes(system, temperature) -> tuple:
     return tuple(notes)
 
 
-# ----- Grams of resin and hardener for a pour, what the scale makes of them, and what to do about a batch off its
-# ratio.
+# ----- Grams for a pour, what the scale makes of them, and what to do about a batch off its ratio.
 
 
 WASTE = 0.15  # makers' guides ask for 15 to 20 %
@@ -209,25 +202,22 @@ ROUNDING_SHARE = 0.25  # of the tolerance that rounding may use up
 
 @dataclass(frozen=True)
 class Batch:
-    """One pot. volume [m3]: to be filled, waste not counted; resin, hardener [kg]: to weigh, in steps of `resolution`
-    [kg]; hardener_off [-]: by rounding; resin_volume, hardener_volume [m3]: what that must measure, nan where a density
-    is not known; mixed_volume [m3]: the pot makes, filler and waste included; filled: the filler, or None;
-    filler_volume: (least, most) loose [m3] for this much resin, empty without; notes."""
+    """One pot."""
 
     system: ResinSystem
-    volume: float
-    waste: float
-    resolution: float
-    resin: float
-    hardener: float
-    hardener_off: float
-    verdict: str
-    resin_volume: float
-    hardener_volume: float
-    mixed_volume: float
+    volume: float  # to be filled, waste not counted [m3]
+    waste: float  # share on top [-]
+    resolution: float  # steps of the scale [kg]
+    resin: float  # to weigh [kg]
+    hardener: float  # to weigh [kg]
+    hardener_off: float  # by rounding [-]; positive: too much
+    verdict: str  # of that
+    resin_volume: float  # what the resin must measure [m3]; nan where a density is not known
+    hardener_volume: float  # likewise
+    mixed_volume: float  # the pot makes, filler and waste included [m3]
     filled: FilledMix | None
-    filler_volume: tuple
-    notes: tuple
+    filler_volume: tuple  # (least, most) loose [m3] for this much resin; empty without filler
+    notes: tuple  # in words
 
     @property
     def mass(self) -> float:
@@ -244,8 +234,8 @@ class Batch:
         digits = max(int(np.ceil(-np.log10(self.resolution * 1e3) - 1e-9)), 0)
         resin, hardener = (f"{1e3 * part:.{digits}f} g" for part in (self.resin, self.hardener))
         off = round(100.0 * self.hardener_off, 1)
-        said = f"hardener {off:+.1f} % off by rounding: {self.verdict}".replace("-", "−") if off else "on ratio"
-        lines = [f"Resin {resin}, hardener {hardener}; {said}"]
+        ratio = f"hardener {off:+.1f} % off by rounding: {self.verdict}".replace("-", "−") if off else "on ratio"
+        lines = [f"Resin {resin}, hardener {hardener}; {ratio}"]
         if np.isfinite(self.volume_ratio):
             lines.append(
                 f"By volume {show(self.resin_volume, 'mL', 3)} to {show(self.hardener_volume, 'mL', 3)}, "
@@ -269,9 +259,9 @@ def mix_batch(system, volume, waste=WASTE, resolution=1e-3, filler=None, consist
     ValueError for a volume, waste or resolution that cannot be, or where the system's ratio by weight or density is not
     known.
     """
-    _positive(volume=volume, resolution=resolution)
-    if not 0.0 <= waste < 2.0:
-        raise ValueError(f"waste is {waste}: give a share from 0 to below 2, 0.15 for 15 %")
+    read_number(volume, "volume", "mL", above=0.0)
+    read_number(resolution, "resolution", "g", above=0.0)
+    read_number(waste, "waste", low=0.0, below=2.0, hint="0.15 for 15 %")
     if (filler is None) != (consistency is None):
         raise ValueError("give a filler and its consistency together, or neither")
     ratio, _ = system.ratio_by_weight()
@@ -334,19 +324,17 @@ def _batch_notes(system, off, ratio, resolution, parts):
 
 @dataclass(frozen=True)
 class OffRatio:
-    """A batch as it was weighed [kg]. hardener_off [-]: positive is too much; verdict against the tolerance, basis and
-    source of that; add_resin, add_hardener [kg]: what brings it back, one of them zero; words: all of it in a
-    sentence."""
+    """A batch as it was weighed."""
 
-    resin: float
-    hardener: float
-    hardener_off: float
-    tolerance: float | None
-    verdict: str
-    basis: str
-    source: str
-    add_resin: float
-    add_hardener: float
+    resin: float  # kg
+    hardener: float  # kg
+    hardener_off: float  # [-]; positive: too much
+    tolerance: float | None  # [-]
+    verdict: str  # against the tolerance
+    basis: str  # of the tolerance
+    source: str  # of the tolerance
+    add_resin: float  # what brings it back [kg]; this or the next is zero
+    add_hardener: float  # kg
 
     @property
     def words(self) -> str:
@@ -368,33 +356,26 @@ def check_weighed(system, resin, hardener, close_share=0.25) -> OffRatio:
     close_share [-]: "close" where the tolerance is more than the error by less than this. ValueError unless both are
     positive, or where the ratio by weight is not known.
     """
-    _positive(resin=resin, hardener=hardener)
+    read_number(resin, "resin", "g", above=0.0)
+    read_number(hardener, "hardener", "g", above=0.0)
     ratio, _ = system.ratio_by_weight()
     off = hardener * ratio / resin - 1.0
     off = 0.0 if abs(off) < 1e-12 else off
     basis, source = system.basis_of("ratio_tolerance")
     verdict = rate(abs(off), system.ratio_tolerance, close_share).verdict
-    return OffRatio(
-        resin,
-        hardener,
-        off,
-        system.ratio_tolerance,
-        verdict,
-        basis,
-        source,
-        max(hardener * ratio - resin, 0.0) if off > 0.0 else 0.0,
-        max(resin / ratio - hardener, 0.0) if off < 0.0 else 0.0,
-    )
+    add_resin = max(hardener * ratio - resin, 0.0) if off > 0.0 else 0.0
+    add_hardener = max(resin / ratio - hardener, 0.0) if off < 0.0 else 0.0
+    return OffRatio(resin, hardener, off, system.ratio_tolerance, verdict, basis, source, add_resin, add_hardener)
 
 
 @dataclass(frozen=True)
 class Pots:
-    """A mass split over equal pots: count, mass of each [kg], limit [kg] and why it is the limit."""
+    """A mass split over equal pots."""
 
     count: int
-    each: float
-    limit: float
-    why: str
+    each: float  # mass of each [kg]
+    limit: float  # kg
+    why: str  # it is the limit
 
 
 def split_batch(system, mass, pot_volume=None, fill=0.5, largest=None) -> Pots:
@@ -404,26 +385,19 @@ def split_batch(system, mass, pot_volume=None, fill=0.5, largest=None) -> Pots:
     since a bigger one goes off sooner by nobody knows how much. pot_volume [m3], fill [-]: a pot is filled to this
     share at most. ValueError where nothing limits, or for values that are not positive.
     """
-    _positive(mass=mass)
+    read_number(mass, "mass", "g", above=0.0)
     limits = []
     if largest is not None:
-        _positive(largest=largest)
+        read_number(largest, "largest", "g", above=0.0)
         limits.append((largest, "heat, as entered"))
     elif system.pot_life_mass is not None:
         limits.append((system.pot_life_mass, "heat: the pot life is stated for this mass only"))
     if pot_volume is not None:
-        _positive(pot_volume=pot_volume, fill=fill)
-        if fill > 1.0:
-            raise ValueError(f"fill is {fill}: give a share of the pot above 0 and up to 1")
+        read_number(pot_volume, "pot_volume", "mL", above=0.0)
+        read_number(fill, "fill", above=0.0, high=1.0, hint="a share of the pot")
         limits.append((pot_volume * fill * system.density()[0], f"the pot, filled to {show(fill, '%', 2)}"))
     if not limits:
         raise ValueError(f"{system.name}: no mass for its pot life is known; give `largest` or `pot_volume`")
     limit, why = min(limits)
     count = int(np.ceil(mass / limit - 1e-9))
     return Pots(count, mass / count, limit, why)
-
-
-def _positive(**values):
-    for name, value in values.items():
-        if not (np.isscalar(value) and np.isfinite(value) and value > 0.0):
-            raise ValueError(f"{name} is {value}: give one positive number in SI units")

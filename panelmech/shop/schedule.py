@@ -10,15 +10,16 @@ is a warning, never moved in silence. Clock times are local and plain: no time z
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import datetime, time, timedelta
 
 import numpy as np
 
 from ..materials.records import ReadOnlyMap
 from ..materials.stock import ResinSystem
-from ..units import show
+from ..units import read_array, read_choice, read_count, read_number, show
 from .resin import shop_notes, times_at
+from .volumes import FRAME_PLENTY
 
 # ----- Clock times of the shop: how they are written, and where in a working day something fits.
 #
@@ -51,7 +52,7 @@ def in_hours(moment: datetime, takes: timedelta, day: tuple):
     return moment if moment + takes <= shuts else opens + timedelta(days=1)
 
 
-# ----- When to do what: the build from the prepared inside faces to the post-cure, by the clock.
+# ----- The plan and its steps.
 
 
 HANDS_ON = {  # s; judgement, no source
@@ -68,53 +69,43 @@ HANDS_ON = {  # s; judgement, no source
     "post_cure": 8 * 3600.0,
 }
 DAY = (time(7, 0), time(22, 0))
-FRAME_LEAST = 0.01  # m; common practice: 1 to 2 cm is plenty
 CHAIN_SHIFTS = 48  # half hours by which the bead may wait for a better time of day
 
 
 @dataclass(frozen=True)
 class Plan:
-    """What is to be built, and when.
+    """What is to be built, and when. ValueError for what cannot be."""
 
-    start: local clock time. bond, pour: `ResinSystem`s of the land and of the potting. shop_temperature [K]. lifts: of
-    the nose. lift_window: (earliest, latest) [s after a pour began] for the next lift, from `lift_interval`; None takes
-    the tack of a thin film. frames: ends to be closed, frame_lifts: pours for each. hands_on: own times [s] over
-    `HANDS_ON`. day: working hours. post_cure [K]: temperature, None for none. window_label: what lift_window rests on.
-    ValueError for what cannot be.
-    """
-
-    start: datetime
-    bond: ResinSystem
-    pour: ResinSystem
-    shop_temperature: float
-    lifts: int = 1
-    lift_window: tuple | None = None
-    frames: int = 2
-    frame_lifts: int = 1
-    hands_on: Mapping = field(default_factory=ReadOnlyMap)
-    day: tuple = DAY
-    post_cure: float | None = None
-    window_label: str = ""
+    start: datetime  # local clock time
+    bond: ResinSystem  # of the land
+    pour: ResinSystem  # of the potting
+    shop_temperature: float  # K
+    lifts: int = 1  # of the nose
+    lift_window: tuple | None = None  # (earliest, latest) [s after a pour began] for the next lift; None: by tack
+    frames: int = 2  # ends to be closed
+    frame_lifts: int = 1  # pours for each
+    hands_on: Mapping = field(default_factory=ReadOnlyMap)  # own times [s] over `HANDS_ON`
+    day: tuple = DAY  # working hours
+    post_cure: float | None = None  # temperature [K]; None: no post-cure
+    window_label: str = ""  # what lift_window rests on
 
     def __post_init__(self):
         object.__setattr__(self, "hands_on", ReadOnlyMap(self.hands_on))
-        unknown = [key for key in self.hands_on if key not in HANDS_ON]
-        if unknown:
-            raise ValueError(f"hands-on time of {unknown[0]!r}: give one of: {', '.join(HANDS_ON)}")
-        if any(not (np.isfinite(value) and 0.0 < value <= 48 * 3600.0) for value in self.hands_on.values()):
-            raise ValueError(f"hands-on times are {self.hands_on} s: give positive ones of at most two days")
-        if not (1 <= self.lifts <= 100 and 0 <= self.frames <= 2 and 1 <= self.frame_lifts <= 20):
-            raise ValueError(
-                f"{self.lifts} lifts, {self.frames} frames of {self.frame_lifts} lifts: give 1 to 100 lifts, 0 to 2 "
-                "frames and 1 to 20 lifts for each"
-            )
+        for key, value in self.hands_on.items():
+            read_choice(key, "a hands-on time", HANDS_ON)
+            read_number(value, f"hands-on time of {key}", "s", above=0.0, high=48 * 3600.0, hint="two days at most")
+        read_count(self.lifts, "lifts", 1, 100)
+        read_count(self.frames, "frames", 0, 2)
+        read_count(self.frame_lifts, "frame_lifts", 1, 20)
         if self.start.tzinfo is not None or not self.day[0] < self.day[1]:
             raise ValueError("give a local start without time zone, and working hours that begin before they end")
-        if self.post_cure is not None and not self.shop_temperature < self.post_cure <= 453.15:
-            raise ValueError(f"post_cure is {self.post_cure} K: give a temperature above the shop's, up to 453.15 K")
-        window = self.lift_window
-        if window is not None and not (len(window) == 2 and all(np.isfinite(window)) and min(window) > 0.0):
-            raise ValueError(f"lift_window is {window} s: give (earliest, latest) after a pour began, or None")
+        if self.post_cure is not None:
+            above = {"above": self.shop_temperature, "high": 453.15}
+            read_number(self.post_cure, "post_cure", "K", **above, hint="warmer than the shop")
+        if self.lift_window is not None:
+            early_late = read_array(self.lift_window, "lift_window", "s", above=0.0, axes=1, hint="(earliest, latest)")
+            if len(early_late) != 2:
+                raise ValueError(f"lift_window is {self.lift_window} s: give (earliest, latest) after a pour began")
         for system, names in ((self.bond, ("stress_time",)), (self.pour, ("tack_from", "tack_until", "stress_time"))):
             missing = [name for name in names if getattr(system, name) is None]
             if missing:
@@ -127,17 +118,16 @@ class Plan:
 
 @dataclass(frozen=True)
 class Step:
-    """One line of the schedule. kind: "work", "wait", "gate" (to be passed before going on). latest: a start after this
-    misses the window, None where there is none. warnings: in words."""
+    """One line of the schedule."""
 
     key: str
     name: str
-    kind: str
+    kind: str  # "work", "wait", or "gate" (to be passed before going on)
     start: datetime
     end: datetime
-    words: str = ""
-    latest: datetime | None = None
-    warnings: tuple = ()
+    words: str = ""  # how it is done
+    latest: datetime | None = None  # a start after this misses the window; None where there is none
+    warnings: tuple = ()  # in words
 
     def row(self) -> str:
         """The step as a line of text."""
@@ -222,8 +212,8 @@ def _potting(line, plan, pour):
     """Bead and lifts of the nose."""
     film = pour["tack_from"].slow, pour["tack_until"].quick
     steps = [("seal", "Seal bead along dams and rod", "Thickened, all round")]
-    said = "Pour low and slow from one end; feel for heat, and for tack like tape"
-    steps += [("lift", f"Lift {number + 1} of {plan.lifts}", said) for number in range(plan.lifts)]
+    how = "Pour low and slow from one end; feel for heat, and for tack like tape"
+    steps += [("lift", f"Lift {number + 1} of {plan.lifts}", how) for number in range(plan.lifts)]
     _chain(line, plan, pour, steps, [film, *[plan.lift_window or film] * (plan.lifts - 1)])
 
 
@@ -242,9 +232,9 @@ def _chain(line, plan, pour, steps, windows):
     tried = [line.chain(keys, windows, timedelta(minutes=30 * shift)) for shift in range(CHAIN_SHIFTS)]
     best = min(tried, key=lambda placed: sum(len(warnings) for *_, warnings in placed))
     too_long = _too_long(plan, keys[-1], pour.get("pot_life"), "pot life")
-    for (key, name, said), (start, latest, warnings) in zip(steps, best, strict=True):
+    for (key, name, how), (start, latest, warnings) in zip(steps, best, strict=True):
         more = () if key == "seal" else too_long
-        line.add(Step(key, name, "work", start, start + plan.takes(key), said, latest, (*warnings, *more)))
+        line.add(Step(key, name, "work", start, start + plan.takes(key), how, latest, (*warnings, *more)))
 
 
 def _too_long(plan, key, span, words):
@@ -264,10 +254,10 @@ def _plan_notes(plan):
         for note in (*shop_notes(system, plan.shop_temperature), *system.notes()):
             yield f"{use}, {system.name}: {note}"
     depth = plan.pour.lift_depth
-    if plan.frames and depth is not None and plan.frame_lifts * depth < FRAME_LEAST:
-        needed = int(np.ceil(FRAME_LEAST / depth - 1e-9))
+    if plan.frames and depth is not None and plan.frame_lifts * depth < FRAME_PLENTY[0]:
+        needed = int(np.ceil(FRAME_PLENTY[0] / depth - 1e-9))
         yield (
-            f"a frame of {show(FRAME_LEAST, 'mm', 2)} takes {needed} lifts of at most "
+            f"a frame of {show(FRAME_PLENTY[0], 'mm', 2)} takes {needed} lifts of at most "
             f"{show(depth, 'mm', 2)}, {plan.frame_lifts} planned"
         )
     if plan.window_label:
@@ -327,8 +317,3 @@ class _Line:
         if start > latest:
             return start, (f"the window is too short for the clock: start at {clock(latest)} sharp",)
         return start, (f"out of working hours; the window shuts at {clock(latest)}, before they begin again",)
-
-
-def with_start(schedule: Schedule, start: datetime) -> Schedule:
-    """The same build from another start."""
-    return plan_build(replace(schedule.plan, start=start))

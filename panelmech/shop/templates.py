@@ -17,7 +17,8 @@ import numpy as np
 from ..blade.blade import Blade
 from ..mechanics.bend import Bend
 from ..study.design import Design
-from ..units import FACTORS, show_input
+from ..units import FACTORS, read_choice, read_number, show_input
+from .along_span import AlongSpan, along_span
 from .outlines import (
     check_rise,
     front_pieces,
@@ -32,8 +33,7 @@ from .outlines import (
     parallel,
 )
 
-# ----- Records of a template: what is cut, what is marked, what is drilled, and the table that says the same in
-# numbers.
+# ----- Records of a template: what is cut, marked and drilled, and the table that says the same in numbers.
 #
 # Lengths in metres. x runs along the chord from the land end forward (the land has negative x), y across it from the
 # chord line. Tables count x from the trailing edge, since that is what a rule can be held to.
@@ -46,51 +46,46 @@ LEAVE = "leave the line on the waste: the edge of the gauge is the far side of t
 
 @dataclass(frozen=True, eq=False)
 class Path:
-    """A chain of straight pieces: `points` (n, 2) [m]; `closed`; `kind` "cut" or "mark"; `name`."""
+    """A chain of straight pieces."""
 
-    points: np.ndarray
+    points: np.ndarray  # (n, 2) [m]
     closed: bool
-    kind: str
+    kind: str  # "cut" or "mark"
     name: str
 
 
 @dataclass(frozen=True, eq=False)
 class Hole:
-    """A hole to drill: `x`, `y` of its centre, `diameter` [m]; `name`."""
+    """A hole to drill."""
 
-    x: float
-    y: float
-    diameter: float
+    x: float  # of its centre [m]
+    y: float  # m
+    diameter: float  # m
     name: str
 
 
 @dataclass(frozen=True, eq=False)
 class OffsetTable:
-    """The shape in numbers: `columns`, their names; `values` (n, m) [m], nan where a column has nothing there. The
-    first column is the distance from the trailing edge."""
+    """The shape in numbers."""
 
-    columns: tuple
-    values: np.ndarray
+    columns: tuple  # their names; the first is the distance from the trailing edge
+    values: np.ndarray  # (n, m) [m], nan where a column has nothing there
 
 
 @dataclass(frozen=True, eq=False)
 class Template:
-    """One template at true scale.
+    """One template at true scale."""
 
-    `key`, short, for file names; `name`; `paths`, `templates`; `table`; `line`, which side of the line to saw; `count`,
-    how many to make; `notes` in words; `part`, title of the design, and `stamp`, its input hash, for every sheet.
-    """
-
-    key: str
+    key: str  # short, for file names
     name: str
-    paths: tuple
-    holes: tuple
+    paths: tuple  # of Path
     table: OffsetTable
-    line: str
-    count: int
-    notes: tuple
-    part: str = ""
-    stamp: str = ""
+    line: str  # which side of the line to saw
+    count: int  # how many to make
+    notes: tuple  # in words
+    holes: tuple = ()  # of Hole
+    part: str = ""  # title of the design, for every sheet
+    stamp: str = ""  # its input hash, likewise
 
     @property
     def box(self) -> tuple:
@@ -111,7 +106,7 @@ def offset_csv(template: Template) -> str:
     return "\n".join(rows) + "\n"
 
 
-# ----- Where holes through a closing frame go: on the chord line, behind the rod, with enough frame left around them.
+# ----- Where holes through a closing frame go: on the chord line, behind the rod, with enough frame around them.
 #
 # The part is hung with its span upright for pouring: fill and vent go through the frame at the high end, the drain
 # through the one at the low end (common practice, no source).
@@ -120,6 +115,7 @@ def offset_csv(template: Template) -> str:
 DRILLS = (8e-3, 6e-3, 5e-3, 4e-3, 3e-3, 2.5e-3, 2e-3, 1.5e-3, 1e-3)
 WANTED = {"fill": 8e-3, "vent": 4e-3, "drain": 6e-3}  # judgement, no source
 ENDS = {"high end": ("fill", "vent"), "low end": ("drain",)}
+HUNG = {"root end": "high end", "tip end": "low end"}  # a tapered part is hung with its root up
 LEAST_WALL = 1.0e-3  # m of frame around a hole, and at least half its diameter: judgement, no source
 
 
@@ -140,7 +136,7 @@ def hole_places(bend: Bend, diameters: dict) -> tuple:
 
     `diameters` [m] by name. ValueError, with the largest drill that fits, where one does not.
     """
-    holes, edge = [], bend.spacer_position - bend.spacer_radius
+    holes, edge = [], _rod_back(bend)
     for name, diameter in diameters.items():
         x = _place(bend, edge, diameter)
         if x is None:
@@ -157,18 +153,17 @@ def hole_places(bend: Bend, diameters: dict) -> tuple:
 
 def usual_holes(bend: Bend, names) -> tuple:
     """Holes of the usual size, or the next smaller drill that fits; ValueError where none does."""
-    chosen = {}
+    chosen, edge = {}, _rod_back(bend)
     for name in names:
-        for drill in (d for d in DRILLS if d <= WANTED[name]):
-            try:
-                hole_places(bend, chosen | {name: drill})
-            except ValueError:
-                continue
-            chosen[name] = drill
-            break
-        else:
+        drill = next((d for d in DRILLS if d <= WANTED[name] and _place(bend, edge, d) is not None), None)
+        if drill is None:
             raise ValueError(f"no {name} hole: not even a drill of {show_input(DRILLS[-1], 'mm')} fits behind the rod")
+        chosen[name], edge = drill, _place(bend, edge, drill) - 0.5 * drill
     return hole_places(bend, chosen)
+
+
+def _rod_back(bend):
+    return bend.spacer_position - bend.spacer_radius
 
 
 def _place(bend, edge, diameter):
@@ -188,8 +183,7 @@ TICK_SHARE = 0.2  # of the half-thickness of the piece, at most
 
 
 def templates(
-    design: Design,
-    blade: Blade | None = None,
+    part: Design | Blade | AlongSpan,
     *,
     clearance: float = 0.5e-3,
     nose_rise: float = 0.0,
@@ -202,9 +196,8 @@ def templates(
 
     Parameters
     ----------
-    design : Design
-    blade : Blade, optional
-        The same part with dimensions that change along the span: templates for root and tip end apart.
+    part : Design or Blade
+        Of a blade with dimensions that change along the span, templates for root and tip end apart.
     clearance : float
         By which end dam and closing frame are smaller all round [m]: tape and glue need room.
     nose_rise : float
@@ -229,55 +222,51 @@ def templates(
     InfeasibleBend
         Where the part cannot be bent.
     ValueError
-        For a number out of its range, or a hole asked for that does not fit.
+        For a number out of its range, a hole asked for that does not fit, or a part that `along_span` refuses.
     """
-    _check(clearance, margin, hole_diameters)
-    bevel = (edge_thickness, bevel_length)
-    sections = (
-        ((design, ""),)
-        if blade is None
-        else ((blade.design_at(0.0), "root end"), (blade.design_at(blade.span), "tip end"))
-    )
-    whole = design if blade is None else blade
-    about = {"part": sections[0][0].title, "stamp": f"inputs {whole.input_hash()}"}
+    read_number(clearance, "clearance", "mm", low=0.0)
+    read_number(margin, "margin", "mm", low=1e-3, hint="a gauge needs that much around its notch")
+    for name, value in (hole_diameters or {}).items():
+        read_choice(name, "the name of a hole", WANTED)
+        read_number(value, f"{name} hole", "mm", above=0.0)
+    part, bevel = along_span(part), (edge_thickness, bevel_length)
+    places = {"": 0.0} if part.blade is None else {"root end": 0.0, "tip end": part.span}
+    stamp = f"inputs {part.part.input_hash()}"
     return tuple(
-        replace(template, **about)
-        for section, end in sections
-        for template in _of_section(section, clearance, nose_rise, bevel, hole_diameters or {}, margin, end)
+        replace(template, part=part.design.title, stamp=stamp)
+        for end, place in places.items()
+        for template in _of_section(
+            part.design_at(place), clearance, nose_rise, bevel, hole_diameters or {}, margin, end
+        )
     )
 
 
 def _of_section(design, clearance, rise, bevel, diameters, margin, end) -> tuple:
+    """Templates of one section; of an end of a tapered part those for that end, named after it."""
     bend, land = design.bend(), design.land_length
     if rise != 0.0:
         check_rise(bend, rise)
+    places = [place for place in ENDS if not end or place == HUNG[end]]
     made, missing = [], []
-    inside = ((_end_dam, (bend, land, clearance)), (_closing_frame, (bend, land, clearance)))
-    marks = tuple((_drilling, (bend, land, clearance, place, diameters)) for place in ENDS)
-    for make, args in (
-        *inside,
-        (_nose_gauge, (bend, land, rise, margin)),
-        (_bevel_gauge, (design, bevel, margin)),
-        *marks,
+    for make, *values in (
+        (_end_dam, bend, land, clearance),
+        (_closing_frame, bend, land, clearance),
+        (_nose_gauge, bend, land, rise, margin),
+        (_bevel_gauge, design, bevel, margin),
+        *((_drilling, bend, land, clearance, place, diameters) for place in places),
     ):
         try:
-            made.append(make(*args))
+            made.append(make(*values))
         except _LeftOut as error:
             missing.append(str(error))
     made.insert(2 if len(made) > 2 else 0, _outside_gauge(bend, land, rise, margin, tuple(missing)))
     if not end:
         return tuple(made)
-    made = [t for t in made if not (t.key.startswith("drilling") and not t.key.endswith(_place_of(end)))]
     return tuple(replace(t, key=f"{t.key}-{end.split()[0]}", name=f"{t.name}, {end}", count=1) for t in made)
 
 
 class _LeftOut(ValueError):
     """Nothing remains of this template; the text says why."""
-
-
-def _place_of(end):
-    """Which drilling marks an end of a tapered part gets: the root hangs up."""
-    return {"root end": "high-end", "tip end": "low-end"}[end]
 
 
 def _end_dam(bend, land, clearance) -> Template:
@@ -287,26 +276,29 @@ def _end_dam(bend, land, clearance) -> Template:
             f"no end dam: in front of the rod a clearance of {_mm(clearance)} leaves nothing to cut; close "
             "the front with tape"
         )
-    front = bend.spacer_position + bend.spacer_radius + clearance
-    x = _stations(outlines[0][:, 0].min(), outlines[0][:, 0].max(), land, (front,))
-    half = height_at(bend, x, inner(bend, clearance))
-    table = _table(x, land, {"half-thickness": half, "rod half-width": _rod_half(bend, x, clearance)})
     notes = (f"clearance {_mm(clearance)} at sheets and rod; flush with the mouth",)
     if len(outlines) == 2:
         notes += ("the rod divides the front: an upper and a lower piece",)
-    paths = tuple(Path(o, True, "cut", f"end dam {i}") for i, o in enumerate(outlines, 1))
-    return Template("end-dam", "End dam", paths + _chord_marks(outlines, x), (), table, KEEP, 2, notes)
+    pieces = {f"end dam {i}": outline for i, outline in enumerate(outlines, 1)}
+    front = bend.spacer_position + bend.spacer_radius + clearance
+    return _inside_piece("End dam", bend, land, clearance, pieces, front, notes)
 
 
 def _closing_frame(bend, land, clearance) -> Template:
-    outline = _hollow(bend, clearance)
-    back = bend.spacer_position - bend.spacer_radius - clearance
-    x = _stations(outline[:, 0].min(), outline[:, 0].max(), land, (back,))
+    notes = (f"clearance {_mm(clearance)} at sheets and rod; one to two centimetres deep is plenty (common practice)",)
+    pieces = {"closing frame": _hollow(bend, clearance)}
+    return _inside_piece("Closing frame", bend, land, clearance, pieces, _rod_back(bend) - clearance, notes)
+
+
+def _inside_piece(name, bend, land, clearance, pieces, rod_edge, notes) -> Template:
+    """What fits between sheets and rod: its pieces by name, the first with the table; `rod_edge`: x where the rod with
+    its clearance ends [m]."""
+    first, outlines = next(iter(pieces.values())), tuple(pieces.values())
+    x = _stations(first[:, 0].min(), first[:, 0].max(), land, (rod_edge,))
     half = np.maximum(height_at(bend, x, inner(bend, clearance)), 0.0)  # rounding at the tip
     table = _table(x, land, {"half-thickness": half, "rod half-width": _rod_half(bend, x, clearance)})
-    notes = (f"clearance {_mm(clearance)} at sheets and rod; one to two centimetres deep is plenty (common practice)",)
-    paths = (Path(outline, True, "cut", "closing frame"), *_chord_marks((outline,), x))
-    return Template("closing-frame", "Closing frame", paths, (), table, KEEP, 2, notes)
+    paths = tuple(Path(outline, True, "cut", label) for label, outline in pieces.items())
+    return Template(name.lower().replace(" ", "-"), name, paths + _chord_marks(outlines, x), table, KEEP, 2, notes)
 
 
 def _hollow(bend, clearance):
@@ -330,7 +322,7 @@ def _outside_gauge(bend, land, rise, margin, missing) -> Template:
         *_ticks(x, outline[:, 1].max()),
     )
     notes = ("outer faces, bare: allow for what is laminated or faired on top", *missing)
-    return Template("outside-gauge", "Outside gauge", paths, (), table, LEAVE, 1, notes)
+    return Template("outside-gauge", "Outside gauge", paths, table, LEAVE, 1, notes)
 
 
 def _nose_gauge(bend, land, rise, margin) -> Template:
@@ -348,21 +340,14 @@ def _nose_gauge(bend, land, rise, margin) -> Template:
         else "nose as it is: the rod stands proud of the sheet ends"
     )
     paths = (Path(notch(upper, back, margin), True, "cut", "nose gauge"), *_ticks(x, upper[:, 1].max()))
-    return Template("nose-gauge", "Nose gauge", paths, (), table, LEAVE, 1, (shape,))
+    return Template("nose-gauge", "Nose gauge", paths, table, LEAVE, 1, (shape,))
 
 
 def _bevel_gauge(design, bevel, margin) -> Template:
     full, land = 2.0 * design.sheet_thickness + design.bond_line, design.land_length
     edge, length = bevel[0], 0.5 * land if bevel[1] is None else bevel[1]
-    if not design.bond_line < edge:
-        raise ValueError(
-            f"edge thickness {show_input(edge, 'mm')}: the bevel would cut through to the bond line; give "
-            f"more than {show_input(design.bond_line, 'mm')}"
-        )
-    if not 0.0 < length <= land:
-        raise ValueError(
-            f"bevel length {show_input(length, 'mm')}: give more than 0 and at most the land, {show_input(land, 'mm')}"
-        )
+    read_number(edge, "edge thickness", "mm", above=design.bond_line, hint="less would cut through to the bond line")
+    read_number(length, "bevel length", "mm", above=0.0, high=land, hint="the land is no longer")
     square = edge >= full
     corner = [[-land, 0.5 * full]] if square else [[length - land, 0.5 * full], [-land, 0.5 * edge]]
     upper = np.array([[0.0, 0.5 * full], *corner, [-land, 0.0]])
@@ -374,42 +359,24 @@ def _bevel_gauge(design, bevel, margin) -> Template:
         if square
         else f"{_mm(edge)} left at the edge, bevel {_mm(length)} long, {angle:.1f} degrees on each side"
     )
-    return Template(
-        "bevel-gauge",
-        "Trailing-edge bevel gauge",
-        (Path(notch(upper, 0.0, margin), True, "cut", "bevel gauge"), *_ticks(x, 0.5 * full)),
-        (),
-        _table(x, land, {"half-thickness": half}),
-        LEAVE,
-        1,
-        (words,),
-    )
+    paths = (Path(notch(upper, 0.0, margin), True, "cut", "bevel gauge"), *_ticks(x, 0.5 * full))
+    table = _table(x, land, {"half-thickness": half})
+    return Template("bevel-gauge", "Trailing-edge bevel gauge", paths, table, LEAVE, 1, (words,))
 
 
 def _drilling(bend, land, clearance, place, diameters) -> Template:
     names = ENDS[place]
-    if any(name in diameters for name in names):
-        usual = {} if all(n in diameters for n in names) else {h.name: h.diameter for h in _usual(bend, names, place)}
-        holes = hole_places(bend, {n: diameters.get(n, usual.get(n)) for n in names})
-    else:
-        holes = _usual(bend, names, place)
-    outline = _hollow(bend, clearance)
+    usual = {} if all(n in diameters for n in names) else {h.name: h.diameter for h in _usual(bend, names, place)}
+    holes = hole_places(bend, {name: diameters.get(name, usual.get(name)) for name in names})
     crosses = [Path(np.array(ends), False, "mark", f"{h.name}, centre") for h in holes for ends in _cross(h)]
-    values = np.array([[h.x + land, h.diameter] for h in holes])
+    paths = (Path(_hollow(bend, clearance), True, "mark", "closing frame"), *crosses)
+    table = OffsetTable(("from trailing edge", "diameter"), np.array([[h.x + land, h.diameter] for h in holes]))
     words = tuple(
         f"{h.name} hole {_mm(h.diameter)}, centre {_mm(h.x + land)} from the trailing edge, on the chord line"
         for h in holes
     )
-    return Template(
-        f"drilling-{place.replace(' ', '-')}",
-        f"Drilling marks, {place}",
-        (Path(outline, True, "mark", "closing frame"), *crosses),
-        holes,
-        OffsetTable(("from trailing edge", "diameter"), values),
-        "prick the centres through the paper",
-        1,
-        words,
-    )
+    key, prick = f"drilling-{place.replace(' ', '-')}", "prick the centres through the paper"
+    return Template(key, f"Drilling marks, {place}", paths, table, prick, 1, words, holes)
 
 
 def _usual(bend, names, place):
@@ -486,17 +453,3 @@ def _tick(half):
 
 def _mm(length):
     return f"{length * 1e3:.4g} mm"
-
-
-def _check(clearance, margin, diameters):
-    for name, value in (("clearance", clearance), ("margin", margin)):
-        if not (isinstance(value, int | float) and np.isfinite(value) and value >= 0.0):
-            raise ValueError(f"{name} is {value!r}: give 0 or more, in metres")
-    if margin < 1e-3:
-        raise ValueError(f"margin {show_input(margin, 'mm')}: a gauge needs at least 1 mm around its notch")
-    known = [name for names in ENDS.values() for name in names]
-    for name, value in (diameters or {}).items():
-        if name not in known:
-            raise ValueError(f"no hole {name!r}: there are {', '.join(known)}")
-        if not (isinstance(value, int | float) and np.isfinite(value) and value > 0.0):
-            raise ValueError(f"{name} hole {value!r}: give a diameter above 0, in metres")

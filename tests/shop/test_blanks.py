@@ -65,7 +65,7 @@ def test_lines_on_the_flat_sheet(pair, leeboard):
 
 
 def test_the_two_hands_are_mirror_images(leeboard):
-    upper, lower = blanks(leeboard, tip_free_length=0.15, trim_front=2e-3, trim_ends=5e-3).pair
+    upper, lower = blanks(Blade(leeboard, free_length=(0.225, 0.15)), trim_front=2e-3, trim_ends=5e-3).pair
     flipped = lower.outline[::-1] * [1.0, -1.0] + [0.0, 0.85]
     assert (upper.hand, lower.hand) == ("upper", "lower")
     np.testing.assert_allclose(flipped, upper.outline, atol=EXACT)
@@ -86,7 +86,7 @@ def test_trim_is_added_all_round(leeboard):
 @pytest.mark.parametrize("straight", ["trailing edge", "leading edge", "rod"])
 def test_a_taper_keeps_its_straight_line(leeboard, straight):
     blade = Blade(leeboard, free_length=(0.225, 0.15), straight=straight)
-    upper = blanks(leeboard, blade).pair[0]
+    upper = blanks(blade).pair[0]
     name = {"leading edge": "front edge", "rod": "rod line"}.get(straight, straight)
     assert np.ptp(upper.line(name).points[:, 0]) < EXACT
     assert upper.developed == pytest.approx((0.24, 0.165), abs=EXACT)
@@ -97,8 +97,8 @@ def test_a_taper_keeps_its_straight_line(leeboard, straight):
 
 
 def test_a_taper_says_whether_flat_sheets_take_it(leeboard):
-    easy = blanks(leeboard, tip_free_length=0.15).notes[-1]
-    hard = blanks(leeboard, Blade(leeboard, free_length=(0.225, 0.1), spacer_diameter=(0.05, 0.005))).notes[-1]
+    easy = blanks(Blade(leeboard, free_length=(0.225, 0.15))).notes[-1]
+    hard = blanks(Blade(leeboard, free_length=(0.225, 0.1), spacer_diameter=(0.05, 0.005))).notes[-1]
     assert "the line that is straight, the rod" in easy and ": negligible (our own scale" in easy
     assert ": matters (" in hard or ": small (" in hard
     assert not any("straight" in note for note in blanks(leeboard).notes)
@@ -106,19 +106,17 @@ def test_a_taper_says_whether_flat_sheets_take_it(leeboard):
 
 def test_wedge_cut_with_trim_runs_on_straight(leeboard):
     blade = Blade(leeboard, free_length=(0.225, 0.15), straight="trailing edge")
-    outline = blanks(leeboard, blade, trim_ends=0.017).pair[0].outline
+    outline = blanks(blade, trim_ends=0.017).pair[0].outline
     slope = -0.075 / 0.85
     assert outline[:, 0].max() == pytest.approx(0.24 - 0.017 * slope, abs=EXACT)
 
 
 def test_blanks_refuse_what_they_cannot_do(leeboard):
-    with pytest.raises(ValueError, match="trim_front is -1"):
-        blanks(leeboard, trim_front=-1)
-    with pytest.raises(ValueError, match="one of the two"):
-        blanks(leeboard, Blade(leeboard), tip_free_length=0.2)
+    with pytest.raises(ValueError, match="trim_front is −1 mm"):
+        blanks(leeboard, trim_front=-1e-3)
     stepped = Blade(leeboard, spacer_diameter=Table((0.0, 0.4), (0.018, 0.016), stepped=True))
-    with pytest.raises(ValueError, match="stretch by stretch"):
-        blanks(leeboard, stepped)
+    with pytest.raises(ValueError, match="each stretch between the steps"):
+        blanks(stepped)
 
 
 @pytest.mark.parametrize(
@@ -155,7 +153,7 @@ def check_layout(nesting):
     for p in nesting.placed:
         left, bottom, right, top = p.box
         assert left >= low and bottom >= low
-        assert right <= nesting.sheet_length - low and top <= nesting.sheet_width - low
+        assert right <= nesting.stock_length - low and top <= nesting.stock_width - low
         assert abs(area(p.outline)) == pytest.approx(p.blank.area, rel=1e-9)
         np.testing.assert_allclose(p.on_sheet(p.blank.outline), p.outline, atol=EXACT)
         assert np.linalg.det(p.turn) == pytest.approx(1.0 if p.face == "up" else -1.0)
@@ -171,7 +169,7 @@ def check_layout(nesting):
                 assert gap >= nesting.kerf - 1e-9
     total = sum(p.blank.area for p in nesting.placed)
     assert nesting.blank_area == pytest.approx(total, rel=1e-12)
-    stock = nesting.sheets * nesting.sheet_length * nesting.sheet_width
+    stock = nesting.sheets * nesting.stock_length * nesting.stock_width
     assert nesting.offcut_area == pytest.approx(stock - total, rel=1e-12)
     assert nesting.offcut_share == pytest.approx(1.0 - total / stock, rel=1e-9)
 
@@ -191,7 +189,7 @@ def test_grain_is_obeyed_even_where_it_costs_a_sheet(leeboard, pair):
         nest(pair, 0.8, 0.6, 3e-3)
     either = nest(blanks(leeboard, grain="none"), 0.9, 0.5, 3e-3)
     check_layout(either)
-    across = nest(pair, 0.9, 0.5, 3e-3, sheet_grain="width")
+    across = nest(pair, 0.9, 0.5, 3e-3, stock_grain="width")
     check_layout(across)
     for made in (either, across):
         box = made.placed[0].box
@@ -231,7 +229,7 @@ def test_several_parts_fill_shelves_and_sheets(leeboard, pair):
 def test_head_to_tail_saves_length_and_lays_one_face_down(leeboard):
     """Wedge-cut 240 to 165 mm: 240 + 165 + kerf along the slope = 408.01 mm in place of 483."""
     for straight in ("trailing edge", "leading edge"):
-        pair = blanks(leeboard, Blade(leeboard, free_length=(0.225, 0.15), straight=straight))
+        pair = blanks(Blade(leeboard, free_length=(0.225, 0.15), straight=straight))
         made = nest(pair, 1.2, 1.0, 3e-3, head_to_tail=True)
         boxes = np.array([p.box for p in made.placed])
         reach = boxes[:, 2].max() - boxes[:, 0].min()
@@ -269,16 +267,16 @@ def test_largest_offcut_is_clear_of_every_blank(leeboard):
 @pytest.mark.parametrize(
     ("wrong", "words"),
     [
-        ({"kerf": -1e-3}, "kerf is -0.001"),
-        ({"sheet_length": 0.0}, "sheet length is 0.0"),
-        ({"sheet_width": float("nan")}, "sheet width is nan"),
+        ({"kerf": -1e-3}, "kerf is −1 mm"),
+        ({"stock_length": 0.0}, "stock length is 0 mm"),
+        ({"stock_width": float("nan")}, "stock width is nan"),
         ({"edge_trim": 0.7}, "leaves nothing"),
-        ({"sheet_grain": "up"}, "give length or width"),
+        ({"stock_grain": "up"}, "give one of length, width"),
         ({"parts": []}, "give the blanks"),
     ],
 )
 def test_nest_refuses_wrong_input(pair, wrong, words):
-    given = {"parts": pair, "sheet_length": 1.2, "sheet_width": 1.2, "kerf": 3e-3} | wrong
+    given = {"parts": pair, "stock_length": 1.2, "stock_width": 1.2, "kerf": 3e-3} | wrong
     with pytest.raises(ValueError, match=words):
         nest(**given)
 
@@ -290,7 +288,7 @@ def test_different_sheets_are_not_mixed(leeboard, pair):
 
 
 def test_drawings_hold_what_they_should(leeboard):
-    pair = blanks(leeboard, tip_free_length=0.15, trim_front=5e-3)
+    pair = blanks(Blade(leeboard, free_length=(0.225, 0.15)), trim_front=5e-3)
     fig, ax = figure(170, 150)
     assert plot_blank(ax, pair.pair[0]) is ax
     text = figure_digest(fig)

@@ -12,7 +12,6 @@ from panelmech.shop.cure import GEL_CURE, ILLUSTRATIVE, Kinetics, system_kinetic
 from panelmech.shop.heat import (
     HEAT_ERROR,
     Pour,
-    at_shop_temperature,
     default_duration,
     front_thickness,
     lift_depth,
@@ -135,7 +134,7 @@ def test_the_hottest_point_of_a_deep_lift_is_not_its_centre(nose):
 def test_deeper_and_warmer_is_hotter_and_sooner():
     heat = pour_heat(NOSE, [0.002, 0.004, 0.006, 0.008, 0.012])
     assert np.all(np.diff(heat.peak) > 0.0)
-    warm = pour_heat(at_shop_temperature(NOSE, 303.15), heat.depth)
+    warm = pour_heat(replace(NOSE, shop_temperature=303.15), heat.depth)
     assert np.all(warm.peak - 303.15 > heat.peak - SHOP) and np.all(warm.peak_time < heat.peak_time)
 
 
@@ -302,9 +301,9 @@ def test_a_march_that_never_ends_is_stopped():
     [
         (lambda: pour_heat(NOSE, 0.0), "depth"),
         (lambda: pour_heat(NOSE, [0.01, np.nan]), "depth"),
-        (lambda: pour_heat(NOSE, 6.0), "0.0001 to 1 m"),
+        (lambda: pour_heat(NOSE, 6.0), "0.0001 m to 1 m"),
         (lambda: pour_heat(NOSE, [[0.01]]), "one or several"),
-        (lambda: pour_heat(NOSE, 0.01, until=-1.0), "positive time"),
+        (lambda: pour_heat(NOSE, 0.01, until=-1.0), "positive number"),
         (lambda: Pour(shop_temperature=22.0), "295.15"),
         (lambda: Pour(start_temperature=500.0), "start_temperature"),
         (lambda: Pour(side_loss=-1.0), "side_loss"),
@@ -347,7 +346,7 @@ def test_the_deepest_lift_just_stays_within_the_limit():
 @pytest.mark.slow
 def test_a_stricter_limit_or_a_warmer_shop_gives_a_thinner_lift():
     mild, warm = (lift_depth(NOSE, limit, shallowest=4e-3, deepest=0.015).depth for limit in (313.15, 343.15))
-    hot_shop = lift_depth(at_shop_temperature(NOSE, 303.15), 343.15, shallowest=4e-3, deepest=0.015).depth
+    hot_shop = lift_depth(replace(NOSE, shop_temperature=303.15), 343.15, shallowest=4e-3, deepest=0.015).depth
     assert 4e-3 < mild < warm and hot_shop < warm
 
 
@@ -361,7 +360,7 @@ def test_no_depth_and_every_depth():
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        ({"limit": 295.15}, "above 295.15"),
+        ({"limit": 295.15}, "more than 295.15 K"),
         ({"limit": np.nan}, "limit"),
         ({"limit": 330.0, "shallowest": 0.01, "deepest": 0.005}, "rising"),
     ],

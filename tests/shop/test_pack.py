@@ -181,9 +181,9 @@ def test_warmer_shop_means_thinner_lifts(pack, warm):
 
 
 def test_lift_by_each_choice(pack):
-    assert pack.heat.lift == min(pack.heat.found.depth, SLOW.lift_depth)
+    assert pack.heat.lift == min(pack.heat.deepest.depth, SLOW.lift_depth)
     assert shop_pack(LEEBOARD, ShopChoices(lift_choice="data sheet")).heat.lift == SLOW.lift_depth
-    assert shop_pack(LEEBOARD, ShopChoices(lift_choice="heat")).heat.lift == pack.heat.found.depth
+    assert shop_pack(LEEBOARD, ShopChoices(lift_choice="heat")).heat.lift == pack.heat.deepest.depth
     own = shop_pack(LEEBOARD, ShopChoices(lift_choice="own", own_lift=5e-3))
     assert own.heat.lift == 5e-3 and len(own.of("nose")) == 3
 

@@ -8,7 +8,7 @@ import pytest
 
 from panelmech.materials.stock import ResinSystem, catalogue
 from panelmech.shop.resin import times_at
-from panelmech.shop.schedule import HANDS_ON, Plan, clock, in_hours, next_clock, plan_build, with_start
+from panelmech.shop.schedule import HANDS_ON, Plan, clock, in_hours, next_clock, plan_build
 
 FAST = catalogue.resin_systems["epoxy 5:1, fast hardener"]
 SLOW = catalogue.resin_systems["epoxy 3:1 by volume, slow clear hardener"]
@@ -160,7 +160,7 @@ def test_frames_in_lifts():
 
 
 def test_another_start_moves_all_by_whole_days():
-    later = with_start(plan_build(PLAN), START + timedelta(days=7))
+    later = plan_build(replace(PLAN, start=START + timedelta(days=7)))
     assert [s.start - timedelta(days=7) for s in later.steps] == [s.start for s in plan_build(PLAN).steps]
 
 
@@ -185,12 +185,12 @@ def test_text(build):
     ("changes", "words"),
     [
         ({"hands_on": {"bonding": 60.0}}, "prepare, bond"),
-        ({"hands_on": {"bond": -1.0}}, "positive"),
-        ({"lifts": 0}, "1 to 100 lifts"),
-        ({"frames": 3}, "0 to 2 frames"),
-        ({"frame_lifts": 0}, "1 to 20 lifts"),
+        ({"hands_on": {"bond": -1.0}}, "more than 0 s, up to"),
+        ({"lifts": 0}, "lifts is 0: give a whole number from 1 to 100"),
+        ({"frames": 3}, "frames is 3: give a whole number from 0 to 2"),
+        ({"frame_lifts": 0}, "frame_lifts is 0: give a whole number from 1 to 20"),
         ({"day": (time(9), time(8))}, "working hours"),
-        ({"post_cure": 280.0}, "above the shop's"),
+        ({"post_cure": 280.0}, "warmer than the shop"),
         ({"lift_window": (0.0, 5.0)}, "lift_window"),
         ({"pour": ResinSystem("bare", "", weight_ratio=5.0)}, "tack_from is not known"),
         ({"bond": ResinSystem("bare", "", weight_ratio=5.0)}, "stress_time is not known"),

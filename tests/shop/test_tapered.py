@@ -14,10 +14,10 @@ from panelmech.draw import shop_figures
 from panelmech.report import shop_sheets
 from panelmech.report.shop_rows import lift_words
 from panelmech.report.shop_sheets import SHEETS, sheet_pages
+from panelmech.shop.along_span import AlongSpan
 from panelmech.shop.choices import ShopChoices
 from panelmech.shop.pack import marks, mass_rows, parts, shop_pack
 from panelmech.shop.pours import front_area_below
-from panelmech.shop.volumes import AlongSpan
 
 STUDIES = Path(__file__).parents[2] / "notebooks" / "studies"
 BLADE = Blade.load(STUDIES / "leeboard_blade.json")
@@ -106,7 +106,7 @@ def test_the_root_takes_more_than_the_tip_and_lifts_follow_the_taper(pack):
     tip = [line.volume for line in pack.of("frame") if "tip" in line.name]
     assert min(root) > max(tip)
     assert np.all(np.diff(root) < 0.0) and np.all(np.diff(tip) > 0.0)  # first lift at the end: widest, or narrowest
-    direct = AlongSpan(BLADE.design, BLADE).integral(0.0, 5e-3, lambda _, b: b.void_area)
+    direct = AlongSpan(BLADE).integral(0.0, 5e-3, lambda _, b: b.void_area)
     assert root[0] == pytest.approx(direct, rel=1e-9)
 
 
@@ -125,7 +125,7 @@ def test_heat_is_reckoned_where_the_gap_is_widest():
     """As deep a lift as at the worse end; the two ends differ, since the rod does."""
     blade = BLADE.replace(spacer_diameter=(18e-3, 13e-3))
     found, *ends = (
-        shop_pack(part).heat.found.depth for part in (blade, blade.design_at(0.0), blade.design_at(blade.span))
+        shop_pack(part).heat.deepest.depth for part in (blade, blade.design_at(0.0), blade.design_at(blade.span))
     )
     assert found == min(ends) and max(ends) > 1.02 * min(ends)
 
