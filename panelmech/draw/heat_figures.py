@@ -111,9 +111,9 @@ def draw_lift_depth(ax, advice):
         if np.isfinite(x):
             look = dot(LINES["spacer"].colour, 6.0, mark)
             legend.marks(x / FACTORS["mm"], y - ZERO, f"{words}, {show(y, 'degC', 3)}", look, zorder=4)
-    if advice.sheet_depth is not None:
-        words = f"data sheet: {show(advice.sheet_depth, 'mm', 3)}"
-        legend.upright(advice.sheet_depth / FACTORS["mm"], words, LINES["permanent"])
+    if advice.stated_depth is not None:
+        words = f"data sheet: {show(advice.stated_depth, 'mm', 3)}"
+        legend.upright(advice.stated_depth / FACTORS["mm"], words, LINES["permanent"])
     ax.set_xlim(depth[0], depth[-1])
     round_depths = (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500)
     ticks = [t for t in round_depths if depth[0] <= t * 1.001 and t <= depth[-1] * 1.001]

@@ -88,13 +88,10 @@ def build_grid(
         raise ValueError("the axis of a round body has no layers: give them to the outer face")
     before, after = _layer_cells(bottom.layers, cells)[::-1], _layer_cells(top.layers, cells)
     curing = slice(len(before), len(before) + cells)
-    resin = np.broadcast_to(depths[:, None] / cells, (len(depths), cells))
-    parts = [_columns(before, len(depths)), resin, _columns(after, len(depths))]
-    width = np.concatenate(parts, axis=1)
-    k, c = (
-        np.array([*(row[i] for row in before), *[own] * cells, *(row[i] for row in after)])
-        for i, own in ((1, conductivity), (2, volume_capacity))
-    )
+    own = (conductivity, volume_capacity)
+    k, c = (np.concatenate([before[:, i], np.full(cells, own[i - 1]), after[:, i]]) for i in (1, 2))
+    resin = np.repeat(depths[:, None] / cells, cells, axis=1)
+    width = np.hstack([np.tile(before[:, 0], (len(depths), 1)), resin, np.tile(after[:, 0], (len(depths), 1))])
     walls = np.concatenate([np.zeros((len(depths), 1)), np.cumsum(width, axis=1)], axis=1)
     volume = np.diff(walls ** (power + 1), axis=1) / (power + 1)
     half = 0.5 * width / k
@@ -111,15 +108,12 @@ def _layer_cells(layers, cells):
     """(width, conductivity, volumetric heat capacity) of each cell of the layers, from the resin outwards."""
     count = max(round(LAYER_SHARE * cells), 4)
     shares = WIDENING ** (np.arange(count) / (count - 1))
-    return [
+    rows = [
         (layer.thickness * share, layer.conductivity, layer.density * layer.heat_capacity)
         for layer in layers
         for share in shares / shares.sum()
     ]
-
-
-def _columns(rows, count):
-    return np.broadcast_to(np.array([row[0] for row in rows], dtype=float), (count, len(rows)))
+    return np.array(rows, dtype=float).reshape(-1, 3)
 
 
 def _resistance(face):

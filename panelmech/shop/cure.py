@@ -111,38 +111,24 @@ class Kinetics:
         )
 
 
+# fmt: off
 _RANGES = {
-    "rate_plain": (1e-12, 1.0),
-    "rate_auto": (0.0, 10.0),
-    "order_auto": (0.0, 5.0),
-    "order_left": (0.5, 5.0),
-    "energy_plain": (0.0, 3e5),
-    "energy_auto": (0.0, 3e5),
-    "reference": (200.0, 700.0),
-    "heat": (0.0, 2e6),
-    "density": (50.0, 5000.0),
-    "heat_capacity": (200.0, 5000.0),
-    "conductivity": (0.01, 20.0),
+    "rate_plain": (1e-12, 1.0), "rate_auto": (0.0, 10.0), "order_auto": (0.0, 5.0), "order_left": (0.5, 5.0),
+    "energy_plain": (0.0, 3e5), "energy_auto": (0.0, 3e5), "reference": (200.0, 700.0), "heat": (0.0, 2e6),
+    "density": (50.0, 5000.0), "heat_capacity": (200.0, 5000.0), "conductivity": (0.01, 20.0),
 }
+# fmt: on
 
 
 # Activation energies and m + n within Barral L. et al. (1995) J. Appl. Polym. Sci. 56:1029-1037 (44 to 57 kJ/mol, 2.5
 # to 3; abstract read); conductivity 0.18 W/(m K) and density from a maker's data sheet of an epoxy paste; heat and heat
 # capacity from memory (450 kJ/kg, 1.2 to 1.9 kJ/(kg K)); the rates chosen for a slow hardener, no source.
+# fmt: off
 ILLUSTRATIVE = Kinetics(
-    rate_plain=2e-5,
-    rate_auto=4e-4,
-    order_auto=1.0,
-    order_left=2.0,
-    energy_plain=57e3,
-    energy_auto=44e3,
-    reference=296.15,
-    heat=400e3,
-    density=1110.0,
-    heat_capacity=1800.0,
-    conductivity=0.18,
-    label=ILLUSTRATIVE_LABEL,
+    rate_plain=2e-5, rate_auto=4e-4, order_auto=1.0, order_left=2.0, energy_plain=57e3, energy_auto=44e3,
+    reference=296.15, heat=400e3, density=1110.0, heat_capacity=1800.0, conductivity=0.18, label=ILLUSTRATIVE_LABEL,
 )
+# fmt: on
 
 
 def system_kinetics(system, base=ILLUSTRATIVE) -> Kinetics:

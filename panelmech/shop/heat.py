@@ -285,14 +285,14 @@ class LiftDepth:
     limit: float  # K
     depths: np.ndarray  # (S,) [m], all looked at
     peaks: np.ndarray  # (S,) [K]
-    sheet_depth: float | None  # the data sheet's own [m]
+    stated_depth: float | None  # the data sheet's own [m]
     note: str  # what the search could not do
     label: str  # of the kinetics
 
     @property
     def recommended(self) -> float:
         """The lesser of the depth found and the data sheet's [m]; nan where none was found."""
-        return self.depth if self.sheet_depth is None else float(np.minimum(self.depth, self.sheet_depth))
+        return self.depth if self.stated_depth is None else float(np.minimum(self.depth, self.stated_depth))
 
     def depth_text(self) -> str:
         """The depth found, rounded down to two digits."""
@@ -306,13 +306,13 @@ class LiftDepth:
             f"Deepest lift that stays at or below {show(self.limit, 'degC', 3)}: {self.depth_text()}"
             + (f" ({self.note})" if self.note else f"; one a tenth deeper reaches {show(self.peak_deeper, 'degC', 3)}")
         ]
-        if self.sheet_depth is not None:
-            says = "less: keep to the data sheet" if self.sheet_depth < self.depth else "more: keep to the heat"
-            lines.append(f"The data sheet allows {show(self.sheet_depth, 'mm', 3)}, {says}")
+        if self.stated_depth is not None:
+            says = "less: keep to the data sheet" if self.stated_depth < self.depth else "more: keep to the heat"
+            lines.append(f"The data sheet allows {show(self.stated_depth, 'mm', 3)}, {says}")
         return (*lines, f"Cure data: {self.label}.")
 
 
-def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.05, sheet_depth=None, cells=CELLS) -> LiftDepth:
+def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.05, stated_depth=None, cells=CELLS) -> LiftDepth:
     """Largest depth [m] whose peak stays at or below `limit` [K], between `shallowest` and `deepest` [m].
 
     All depths of a geometric scan are marched at once; the first that gets hotter than the limit and the one before it
@@ -344,7 +344,7 @@ def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.05, sheet_depth=Non
         depths, peaks = np.append(depths, both), np.append(peaks, hottest)
     order, (peak, deeper) = np.argsort(depths), map(float, hottest)
     scan = depths[order], peaks[order]
-    return LiftDepth(float(depth), peak, deeper, float(limit), *scan, sheet_depth, note, pour.kinetics.label)
+    return LiftDepth(float(depth), peak, deeper, float(limit), *scan, stated_depth, note, pour.kinetics.label)
 
 
 def _root(over, low, high):

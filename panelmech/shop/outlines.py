@@ -13,9 +13,9 @@ import scipy
 
 from ..mechanics.bend import Bend
 from ..mechanics.numerics import gauss_unit
-from ..units import show_input
+from ..units import read_number, show_input
 
-# ----- Curves a template is made of: faces of the bent sheet and curves parallel to them, and arcs about the rod.
+# ----- Curves: faces of the bent sheet and curves parallel to them, and arcs about the rod.
 #
 # A curve parallel to the mid-surface has the same normals, so each of its points follows exactly from the exact bend:
 # (x - o sin th, y + o cos th), o positive away from the chord line (-t/2 is the inner face, +t/2 the outer one). Only
@@ -133,8 +133,7 @@ def height_at(bend: Bend, x, offset: float):
     return parallel(bend, arclength_at(bend, x, offset), offset)[:, 1]
 
 
-# ----- Closed outlines in the section: hollow, front, outer shape, nose and trailing edge, with clearance where asked
-# for.
+# ----- Closed outlines: hollow, front, outer shape, nose and trailing edge, with clearance where asked for.
 
 
 def hollow(bend: Bend, clearance: float = 0.0):
@@ -248,8 +247,7 @@ def _tidy(points):
     return points[np.hypot(*(points - np.roll(points, 1, axis=0)).T) > 1e-9]
 
 
-# ----- Areas of a section that are poured or spread: bead, fillets, edges, nose, and the trade's triangles beside the
-# truth.
+# ----- Areas that are poured or spread: bead, fillets, edges, nose, and the trade's triangles beside the truth.
 #
 # Exact: closed forms where there are any, else Gauss's rule on the exact inner face. The big two, in front of the rod
 # and behind it, are `Bend.front_area` and `Bend.void_area`.
@@ -260,12 +258,11 @@ NODES, WEIGHTS = gauss_unit(24)
 
 @dataclass(frozen=True)
 class TriangleRule:
-    """The trade's triangle beside the truth, per section at the root end: `which` triangle, `rule` and `true` area
-    [m2], `ratio` rule over truth [-]."""
+    """The trade's triangle beside the truth, of one section."""
 
-    which: str
-    rule: float
-    true: float
+    which: str  # triangle
+    rule: float  # area by the rule [m2]
+    true: float  # area [m2]
 
     @property
     def ratio(self) -> float:
@@ -299,10 +296,12 @@ def bead_area(bend: Bend, reach: float) -> float:
     """
     if reach == 0.0:
         return 0.0
-    if not 0.0 < reach <= bend.contact_arclength:
-        raise ValueError(_bead_words(bend, reach))
-    if parallel(bend, reach, inner(bend))[0, 0] > bend.spacer_position - bend.spacer_radius:
-        raise ValueError(_bead_words(bend, reach))
+    rod_back = bend.spacer_position - bend.spacer_radius
+    if not 0.0 < reach <= bend.contact_arclength or parallel(bend, reach, inner(bend))[0, 0] > rod_back:
+        raise ValueError(
+            f"bead length {show_input(reach, 'mm')}: the bead would reach the rod, give less than about "
+            f"{rod_back * 1e3:.4g} mm"
+        )
     return 2.0 * _under_inner(bend, reach)
 
 
@@ -317,12 +316,9 @@ def round_bead_area(bend: Bend, radius: float) -> float:
         y, angle = parallel(bend, s, inner(bend))[0, 1], bend.tangent_angle(s)
         return float(y / np.cos(angle)) - radius
 
-    if not 0.5 * bend.bond_line < radius <= bend.spacer_radius * (1.0 + 1e-12):
-        raise ValueError(
-            f"stick radius {show_input(radius, 'mm')}: give more than half the bond line, "
-            f"{show_input(0.5 * bend.bond_line, 'mm')}, and at most the rod's radius, "
-            f"{show_input(bend.spacer_radius, 'mm')}"
-        )
+    most = bend.spacer_radius * (1.0 + 1e-12)
+    hint = "more than half the bond line, at most the rod's radius"
+    read_number(radius, "stick radius", "mm", above=0.5 * bend.bond_line, high=most, hint=hint)
     last = bend.contact_arclength
     s = last if gap(last) <= 0.0 else scipy.optimize.brentq(gap, 0.0, last, xtol=1e-15, rtol=1e-14)
     angle = bend.tangent_angle(s)
@@ -335,11 +331,8 @@ def fillet_area(radius: float, angle: float = 0.5 * np.pi) -> float:
 
     Derived here: kite between corner and centre less the sector. Radius and angle positive, angle below pi.
     """
-    if not (radius >= 0.0 and 0.0 < angle < np.pi):
-        raise ValueError(
-            f"fillet of radius {radius!r} m in a corner of {angle!r} rad: give a radius of 0 or more and "
-            "an angle between 0 and pi"
-        )
+    read_number(radius, "radius of a fillet", "mm", low=0.0)
+    read_number(angle, "angle of a corner", "deg", above=0.0, below=np.pi)
     return radius**2 * (1.0 / np.tan(0.5 * angle) - 0.5 * (np.pi - angle))
 
 
@@ -395,10 +388,3 @@ def polygon_area(points) -> float:
     """Area of a closed chain of straight pieces (n, 2) [m], positive where it runs anticlockwise [m2]."""
     x, y = points.T
     return 0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
-
-
-def _bead_words(bend, reach):
-    return (
-        f"bead length {show_input(reach, 'mm')}: the bead would reach the rod, give less than about "
-        f"{(bend.spacer_position - bend.spacer_radius) * 1e3:.4g} mm"
-    )

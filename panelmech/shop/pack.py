@@ -21,10 +21,9 @@ from .along_span import AlongSpan, along_span
 from .blanks import Blanks, blanks
 from .checks import heat_check, trade_checks
 from .choices import ShopChoices
-from .conduction import COLD, INSULATED, Face
+from .conduction import COLD, INSULATED
 from .cure import system_kinetics
 from .heat import (
-    STILL_AIR,
     LiftDepth,
     LiftInterval,
     Pour,
@@ -165,14 +164,9 @@ def pack_heat(part: Design | Blade | AlongSpan, choices: ShopChoices) -> PackHea
     """
     part = along_span(part)
     gap = part.extremes(0.0, part.span, lambda b: max(float(b.mouth), 2.0 * b.spacer_radius))[1]
-    pour = Pour(
-        system_kinetics(choices.pour),
-        choices.shop_temperature,
-        None,
-        FACES[choices.dam],
-        Face(STILL_AIR),
-        loss_between_sheets(gap, part.bend_at(0.0).sheet_thickness, choices.sheet_conductivity),
-    )
+    loss = loss_between_sheets(gap, part.bend_at(0.0).sheet_thickness, choices.sheet_conductivity)
+    kinetics = system_kinetics(choices.pour)
+    pour = Pour(kinetics, choices.shop_temperature, bottom=FACES[choices.dam], side_loss=loss)
     depths = _depths(part, choices)
     last = min(max(DEEPEST, 1.1 * max(depths.values())), 0.5)
     deepest = _kept_lift_depth(pour, choices.heat_limit, SHALLOWEST, last, choices.pour.lift_depth)
@@ -216,23 +210,15 @@ def _chosen(choices, deepest) -> float:
 def _plan(choices, lines, heat) -> Plan:
     count = {key: max((line.lifts for line in lines if line.key == key), default=1) for key in ("nose", "frame")}
     frames = len({line.name for line in lines if line.key == "frame"})
-    window = (
-        heat.interval.window(0)
-        if count["nose"] > 1 or "closing frames" not in heat.names
-        else heat.interval.window(heat.names.index("closing frames"))
-    )
-    cure = choices.post_cure_temperature if choices.post_cure else None
+    lifts_of_frames = count["nose"] == 1 and "closing frames" in heat.names
     return Plan(
-        choices.moment,
-        choices.bond,
-        choices.pour,
-        choices.shop_temperature,
-        count["nose"],
-        window,
-        frames,
-        count["frame"],
-        day=choices.day,
-        post_cure=cure,
+        **_of(choices, "bond", "pour", "shop_temperature", "day"),
+        start=choices.moment,
+        lifts=count["nose"],
+        lift_window=heat.interval.window(heat.names.index("closing frames") if lifts_of_frames else 0),
+        frames=frames,
+        frame_lifts=count["frame"],
+        post_cure=choices.post_cure_temperature if choices.post_cure else None,
         window_label=heat.label,
     )
 
@@ -268,16 +254,12 @@ def _taper_words(part, choices) -> tuple:
     between = choices.dam_inset, part.span - choices.dam_inset
     low, high = part.extremes(*between, lambda b: b.mouth_position - b.spacer_position)
     words = (
-        "tapered: dams, frames and gauges differ from end to end, do not mix them up; pour the nose with the rod level",
+        "tapered: dams, frames and gauges differ from end to end, do not mix them up; pour the nose with the rod level"
     )
     if high - low <= LEVEL:
-        return words
-    rise = show(high - low, "mm", 2)
-    return (
-        *words,
-        f"with the rod level the mouth differs in height by {rise}: dam its lower end as high, or the last lift runs "
-        "out",
-    )
+        return (words,)
+    rise = f"with the rod level the mouth differs in height by {show(high - low, 'mm', 2)}"
+    return words, f"{rise}: dam its lower end as high, or the last lift runs out"
 
 
 # ----- The cut list: parts, lines to mark on the blanks, what is left of the stock, what the part weighs.

@@ -1,8 +1,8 @@
-"""How a template lies on paper: one sheet where it fits, else tiles that overlap. All in millimetres.
+"""How a template lies on paper: one page where it fits, else pages that overlap. All in millimetres.
 
-Every sheet has a window for the drawing, a head with words, a foot with the level check bar and a strip on the right
-with the upright one. Neighbouring windows overlap; the middle of the overlap is the join line, drawn on both sheets at
-the same place of the drawing, so that sheets are cut or laid on it. Windows that would stay empty are left out.
+Every page has a window for the drawing, a head with words, a foot with the level check bar and a strip on the right
+with the upright one. Neighbouring windows overlap; the middle of the overlap is the join line, drawn on both pages at
+the same place of the drawing, so that pages are cut or laid on it. Windows that would stay empty are left out.
 """
 
 from __future__ import annotations
@@ -11,31 +11,31 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..units import FACTORS
+from ..units import FACTORS, read_choice
 from .templates import Template
 
 MM = FACTORS["mm"]
 PAPERS = {"A4": (210.0, 297.0), "A3": (297.0, 420.0), "Letter": (215.9, 279.4)}  # portrait
-ONE = "one"  # a single sheet as large as it must be, for a plotter
+ONE = "one"  # a single page as large as it must be, for a plotter
 EDGE = 10.0  # left free all round: printers do not reach it
 HEAD, FOOT, STRIP = 15.0, 15.0, 13.0  # words above; level bar below; upright bar on the right
 OVERLAP = 10.0
 AROUND = 1.0  # least room around the drawing
 BAR = 100.0
 OFF_JOIN = 12.0  # the chord line's distance from a join, where there is room
-MOST_SHEETS = 150
+MOST_PAGES = 150
 LARGEST = 2000.0
-LEAST_WINDOW = (215.0, 112.0)  # of a plotter sheet: room for the check bars and their words
+LEAST_WINDOW = (215.0, 112.0)  # of a plotter's page: room for the check bars and their words
 
 
 @dataclass(frozen=True)
 class Tile:
-    """One window: `row` from the bottom and `column`, from 0; `left`, `bottom`, the drawing's coordinates there."""
+    """One window."""
 
-    row: int
-    column: int
-    left: float
-    bottom: float
+    row: int  # from the bottom, from 0
+    column: int  # from the left, from 0
+    left: float  # x of the drawing there
+    bottom: float  # y of the drawing there
 
     @property
     def label(self) -> str:
@@ -45,25 +45,24 @@ class Tile:
 
 @dataclass(frozen=True)
 class Layout:
-    """Sheets of `width` x `height`, each with a `window` (left, bottom, width, height); `tiles`, those that hold
-    something; `rows`, `columns` of the whole grid; `overlap`."""
+    """The pages of one drawing."""
 
-    width: float
-    height: float
-    window: tuple
-    tiles: tuple
-    rows: int
-    columns: int
+    width: float  # of a page
+    height: float  # of a page
+    window: tuple  # left, bottom, width, height on a page
+    tiles: tuple  # of Tile, those that hold something
+    rows: int  # of the full grid
+    columns: int  # of the full grid
     overlap: float
 
     @property
     def level_bar(self) -> tuple:
-        """Ends (x0, y0, x1, y1) of the level check bar on every sheet."""
+        """Ends (x0, y0, x1, y1) of the level check bar on every page."""
         return EDGE, EDGE + 6.0, EDGE + BAR, EDGE + 6.0
 
     @property
     def upright_bar(self) -> tuple:
-        """Ends (x0, y0, x1, y1) of the upright check bar on every sheet."""
+        """Ends (x0, y0, x1, y1) of the upright check bar on every page."""
         x, y = self.width - EDGE - 4.0, EDGE + FOOT
         return x, y, x, y + BAR
 
@@ -81,37 +80,32 @@ class Layout:
 
 
 def lay_out(template: Template, page: str = "A4", room_below: float = 0.0) -> Layout:
-    """Sheets for a template: the paper turned the way that needs fewer.
+    """Pages for a template: the paper turned the way that needs fewer.
 
     Parameters
     ----------
     template : Template
     page : str
-        "A4", "A3", "Letter", or "one": a single sheet as large as needed, for a plotter.
+        "A4", "A3", "Letter", or "one": a single page as large as needed, for a plotter.
     room_below : float
-        Further height a plotter sheet is to have under the drawing [mm].
+        Further height a plotter's page is to have under the drawing [mm].
 
     Raises
     ------
     ValueError
-        For an unknown page, more than `MOST_SHEETS` sheets, or a single sheet beyond 2 m.
+        For an unknown page, more than `MOST_PAGES` pages, or a single page beyond 2 m.
     """
     left, bottom, right, top = (v / MM for v in template.box)
     size = (right - left + 2.0 * AROUND, top - bottom + 2.0 * AROUND)
-    if page == ONE:
-        paper = [_single(size, room_below)]
-    elif page in PAPERS:
-        wide, high = PAPERS[page]
-        paper = [(wide, high), (high, wide)]
-    else:
-        raise ValueError(f"page is {page!r}: give {', '.join(PAPERS)} or {ONE}")
+    page = read_choice(page, "page", (*PAPERS, ONE))
+    paper = [_single(size, room_below)] if page == ONE else [PAPERS[page], PAPERS[page][::-1]]
     width, height = min(paper, key=lambda p: (np.prod(_grid(size, p)), abs(p[0] / p[1] - size[0] / size[1])))
     columns, rows = _grid(size, (width, height))
     window = (EDGE, EDGE + FOOT, width - 2 * EDGE - STRIP, height - 2 * EDGE - HEAD - FOOT)
     tiles = _tiles(template, (0.5 * (left + right), 0.5 * (bottom + top)), window, rows, columns)
-    if len(tiles) > MOST_SHEETS:
+    if len(tiles) > MOST_PAGES:
         raise ValueError(
-            f"{template.name}: {len(tiles)} sheets of {page} would be needed, at most {MOST_SHEETS} are "
+            f"{template.name}: {len(tiles)} sheets of {page} would be needed, at most {MOST_PAGES} are "
             f'drawn: take larger paper, or page="{ONE}" and a plotter'
         )
     return Layout(width, height, window, tiles, rows, columns, OVERLAP)
@@ -138,11 +132,10 @@ def _grid(size, paper):
 
 def _tiles(template, middle, window, rows, columns) -> tuple:
     _, _, wide, high = window
-    whole = (columns * (wide - OVERLAP) + OVERLAP, rows * (high - OVERLAP) + OVERLAP)
-    left = middle[0] - 0.5 * whole[0]
-    bottom = middle[1] - 0.5 * whole[1]
+    grid = (columns * (wide - OVERLAP) + OVERLAP, rows * (high - OVERLAP) + OVERLAP)
+    left, bottom = middle[0] - 0.5 * grid[0], middle[1] - 0.5 * grid[1]
     if rows % 2 == 0:  # keep the chord line off the join
-        spare = whole[1] - (template.box[3] - template.box[1]) / MM - 2.0 * AROUND
+        spare = grid[1] - (template.box[3] - template.box[1]) / MM - 2.0 * AROUND
         bottom += min(OFF_JOIN, 0.5 * spare)
     if rows == 1:  # at the top of the window, so that the table has room below
         bottom = template.box[3] / MM + AROUND - high

@@ -55,19 +55,12 @@ def in_hours(moment: datetime, takes: timedelta, day: tuple):
 # ----- The plan and its steps.
 
 
+# fmt: off
 HANDS_ON = {  # s; judgement, no source
-    "prepare": 7200.0,
-    "bond": 3600.0,
-    "spread": 3600.0,
-    "dams": 5400.0,
-    "seal": 1800.0,
-    "lift": 1800.0,
-    "frame": 1800.0,
-    "drill": 3600.0,
-    "plug": 1800.0,
-    "vent": 900.0,
-    "post_cure": 8 * 3600.0,
+    "prepare": 7200.0, "bond": 3600.0, "spread": 3600.0, "dams": 5400.0, "seal": 1800.0, "lift": 1800.0,
+    "frame": 1800.0, "drill": 3600.0, "plug": 1800.0, "vent": 900.0, "post_cure": 8 * 3600.0,
 }
+# fmt: on
 DAY = (time(7, 0), time(22, 0))
 CHAIN_SHIFTS = 48  # half hours by which the bead may wait for a better time of day
 

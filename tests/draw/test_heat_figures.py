@@ -38,7 +38,7 @@ def heat():
 
 @pytest.fixture(scope="module")
 def found():
-    return lift_depth(NOSE, 333.15, deepest=0.03, sheet_depth=0.006)
+    return lift_depth(NOSE, 333.15, deepest=0.03, stated_depth=0.006)
 
 
 @pytest.fixture(scope="module")

@@ -21,7 +21,7 @@ from matplotlib.image import imread
 from panelmech.draw.template_files import LAYERS, dxf, path_bulges, svg
 from panelmech.draw.template_pages import plot_template, template_sheets, templates_pdf, write_templates
 from panelmech.shop.outlines import inner, nose_radius, parallel, pieces
-from panelmech.shop.paper import BAR, EDGE, MOST_SHEETS, lay_out
+from panelmech.shop.paper import BAR, EDGE, MOST_PAGES, lay_out
 from panelmech.shop.templates import Path, offset_csv, templates
 
 MM = 1e-3
@@ -190,12 +190,12 @@ def test_one_sheet_is_as_large_as_it_must_be(big, leeboard):
 
 
 def test_paper_refuses_what_it_cannot_do(big, made):
-    with pytest.raises(ValueError, match="give A4, A3, Letter or one"):
+    with pytest.raises(ValueError, match="give one of A4, A3, Letter, one"):
         lay_out(made["end-dam"], "A5")
     vast = np.array([[0.0, 0.0], [3.0, 0.0], [3.0, 3.0], [0.0, 3.0], [1.5, 0.0], [1.5, 3.0], [0.0, 1.5], [3.0, 1.5]])
     paths = tuple(Path(vast + [0.0, 0.02 * i], True, "cut", "rows") for i in range(80))
     huge = replace(made["end-dam"], paths=paths)
-    with pytest.raises(ValueError, match=f"at most {MOST_SHEETS} are drawn"):
+    with pytest.raises(ValueError, match=f"at most {MOST_PAGES} are drawn"):
         lay_out(huge, "A4")
     with pytest.raises(ValueError, match="take A3, A4 or Letter"):
         lay_out(huge, "one")

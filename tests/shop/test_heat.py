@@ -334,7 +334,7 @@ def test_loss_between_sheets_in_plain_arithmetic():
 
 @pytest.mark.slow
 def test_the_deepest_lift_just_stays_within_the_limit():
-    found = lift_depth(NOSE, 333.15, sheet_depth=6e-3)
+    found = lift_depth(NOSE, 333.15, stated_depth=6e-3)
     assert found.peak <= 333.15 and found.peak == pytest.approx(333.15, abs=0.3)  # 0.2 % of the depth
     again = pour_heat(NOSE, [found.depth, 1.004 * found.depth])
     assert again.peak[0] <= 333.16 and again.peak[1] > 333.15
@@ -353,7 +353,7 @@ def test_a_stricter_limit_or_a_warmer_shop_gives_a_thinner_lift():
 def test_no_depth_and_every_depth():
     none = lift_depth(NOSE, 333.15, shallowest=0.02, deepest=0.06)
     assert np.isnan(none.depth) and np.isnan(none.recommended) and "even 20.0 mm" in none.rows()[0]
-    every = lift_depth(NOSE, 333.15, shallowest=1e-3, deepest=4e-3, sheet_depth=6e-3)
+    every = lift_depth(NOSE, 333.15, shallowest=1e-3, deepest=4e-3, stated_depth=6e-3)
     assert every.depth == 4e-3 and "the deepest looked at" in every.rows()[0] and every.recommended == 4e-3
 
 
