@@ -7,6 +7,8 @@ length.
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 
 from ..blade.blade import ALONG_FIELDS, Blade
@@ -42,7 +44,7 @@ class AlongSpan:
     def stations(self, count: int) -> np.ndarray:
         """Places [m] along the span, `count` of them on each stretch; of an untapered part its two ends."""
         count = 2 if self.blade is None else count
-        return np.unique([np.linspace(*stretch, count) for stretch in zip(self.ends[:-1], self.ends[1:], strict=True)])
+        return np.unique([np.linspace(*stretch, count) for stretch in itertools.pairwise(self.ends)])
 
     def end_stretches(self, depth) -> dict:
         """{name: (start, end)} [m] of the stretches this deep at both ends."""
@@ -73,8 +75,7 @@ class AlongSpan:
         if self.blade is None:
             yield end - start, np.ones(1), [self.design]
             return
-        cuts = self._cuts(start, end)
-        for low, high in zip(cuts[:-1], cuts[1:], strict=True):
+        for low, high in itertools.pairwise(self._cuts(start, end)):
             yield high - low, WEIGHTS, [self.design_at(low + (high - low) * node) for node in NODES]
 
 
