@@ -12,8 +12,9 @@ import numpy as np
 
 from ..materials.stock import ResinSystem
 from ..study.verdicts import check_of, rate
+from ..units import read_number
+from .volumes import FRAME_PLENTY
 
-FRAME_PLENTY = 0.02  # m; common practice: 1 to 2 cm of closing frame is plenty
 SLOW_POT_LIFE = 1200.0  # s for 100 g; what counts as slow: judgement
 RATIOS_APART = 0.25  # ratio by weight over that by volume, less one; systems run from 0 to 17 %
 
@@ -24,14 +25,11 @@ def trade_checks(system: ResinSystem, shop_temperature, lift=None, frame_depth=N
     shop_temperature [K]; lift [m]: depth of a pour; frame_depth [m]: of a closing frame; service [K]: hottest the part
     gets. What is None is not checked. close_share: as in a design. ValueError for a value that is not positive.
     """
-    for name, value in (
-        ("shop_temperature", shop_temperature),
-        ("lift", lift),
-        ("frame_depth", frame_depth),
-        ("service", service),
-    ):
-        if value is not None and not (np.isfinite(value) and value > 0.0):
-            raise ValueError(f"{name} is {value}: give a positive number in SI units, or None")
+    given = {"shop_temperature": (shop_temperature, "K"), "lift": (lift, "mm")}
+    given |= {"frame_depth": (frame_depth, "mm"), "service": (service, "K")}
+    for name, (value, unit) in given.items():
+        if value is not None:
+            read_number(value, name, unit, above=0.0, hint="or None")
     return (
         _slow(system, close_share),
         _ratio(system, close_share),
@@ -105,7 +103,7 @@ def _frame(depth):
         "frame_depth",
         "Depth of a closing frame",
         depth,
-        FRAME_PLENTY,
+        FRAME_PLENTY[1],
         "mm",
         ("common practice", "1 to 2 cm is plenty, no source"),
         "more adds weight and heat; set the dam nearer to the end",

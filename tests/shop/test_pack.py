@@ -16,11 +16,11 @@ from panelmech.report.shop_rows import (
     volume_csv_rows,
     weigh_rows,
 )
-from panelmech.shop.checks import FRAME_PLENTY
 from panelmech.shop.choices import ShopChoices
 from panelmech.shop.pack import marks, mass_rows, parts, shop_pack, stock_words
 from panelmech.shop.pours import front_area_below, lift_count, nose_depth
 from panelmech.shop.resin import mix_batch
+from panelmech.shop.volumes import FRAME_PLENTY
 from panelmech.study.verdicts import FAILS, HOLDS
 
 LEEBOARD = Design(
@@ -205,7 +205,7 @@ def test_trade_facts_are_checks(pack):
     """1 to 2 cm of closing frame is plenty; slow hardener for potting; about 2 : 1 by volume, not quite by weight."""
     verdicts = {check.key: check.verdict for check in pack.checks}
     assert {"frame_depth", "slow_hardener", "ratios"} <= set(verdicts) and set(verdicts.values()) == {HOLDS}
-    deep = shop_pack(LEEBOARD.replace(frame_width=2 * FRAME_PLENTY))
+    deep = shop_pack(LEEBOARD.replace(frame_width=2 * FRAME_PLENTY[1]))
     assert {check.key: check.verdict for check in deep.checks}["frame_depth"] == FAILS
     assert SLOW.volume_ratio == 2.0 and SLOW.weight_ratio != SLOW.volume_ratio
     assert abs(SLOW.weight_ratio / SLOW.volume_ratio - 1.0) < 0.25

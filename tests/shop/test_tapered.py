@@ -14,10 +14,13 @@ from panelmech.draw import shop_figures
 from panelmech.report import shop_sheets
 from panelmech.report.shop_rows import lift_words
 from panelmech.report.shop_sheets import SHEETS, sheet_pages
-from panelmech.shop.along_span import AlongSpan
+from panelmech.shop.along_span import AlongSpan, along_span
+from panelmech.shop.blanks import blanks
 from panelmech.shop.choices import ShopChoices
 from panelmech.shop.pack import marks, mass_rows, parts, shop_pack
 from panelmech.shop.pours import front_area_below
+from panelmech.shop.templates import templates
+from panelmech.shop.volumes import volumes
 
 STUDIES = Path(__file__).parents[2] / "notebooks" / "studies"
 BLADE = Blade.load(STUDIES / "leeboard_blade.json")
@@ -176,6 +179,28 @@ def test_shop_command_refuses_a_stepped_part(tmp_path, capsys):
     BLADE.replace(spacer_wall=Table((0.0, 0.4), (1.5e-3, 0.0), stepped=True)).save(path)
     assert main(["shop", str(path), "--out", str(tmp_path / "pack")]) == BAD_INPUT
     assert "steps at 400 mm" in capsys.readouterr().err and not (tmp_path / "pack").exists()
+
+
+def test_an_end_speaks_of_its_own_holes_only():
+    """No drill is thin enough for the tip: its gauge says so of the low end, and no gauge of another end."""
+    narrow = BLADE.replace(free_length=(0.24, 0.025), spacer_diameter=(18e-3, 3e-3), setback=(3e-3, 1e-3))
+    shapes = {template.key: template for template in templates(narrow)}
+    assert "drilling-high-end-root" in shapes and "drilling-low-end-tip" not in shapes
+    notes = {end: " ".join(shapes[f"outside-gauge-{end}"].notes) for end in ("root", "tip")}
+    assert "no drilling marks for the low end" in notes["tip"]
+    assert "high end" not in notes["tip"] and "drilling" not in notes["root"]
+
+
+def test_blanks_volumes_and_templates_take_the_part_as_it_is():
+    """A blade, and the blade along its span as the pack hands it on, give the same; what no pack takes none of them
+    takes."""
+    part = along_span(BLADE)
+    assert along_span(part) is part and volumes(part) == volumes(BLADE)
+    assert np.array_equal(blanks(part).pair[0].outline, blanks(BLADE).pair[0].outline)
+    assert [t.key for t in templates(part)] == [t.key for t in templates(BLADE)]
+    for verb in (blanks, volumes, templates):
+        with pytest.raises(ValueError, match="of one thickness"):
+            verb(BLADE.replace(sheet_thickness=(2e-3, 1.5e-3)))
 
 
 def test_every_field_of_the_pack_is_filled(pack):
