@@ -229,26 +229,6 @@ class Batch:
         """Ratio of the two volumes, as a check beside the scale [-]; nan where a density is not known."""
         return self.resin_volume / self.hardener_volume
 
-    def rows(self):
-        """Lines of text for the batch sheet."""
-        digits = max(int(np.ceil(-np.log10(self.resolution * 1e3) - 1e-9)), 0)
-        resin, hardener = (f"{1e3 * part:.{digits}f} g" for part in (self.resin, self.hardener))
-        off = round(100.0 * self.hardener_off, 1)
-        ratio = f"hardener {off:+.1f} % off by rounding: {self.verdict}".replace("-", "−") if off else "on ratio"
-        lines = [f"Resin {resin}, hardener {hardener}; {ratio}"]
-        if np.isfinite(self.volume_ratio):
-            lines.append(
-                f"By volume {show(self.resin_volume, 'mL', 3)} to {show(self.hardener_volume, 'mL', 3)}, "
-                f"{self.volume_ratio:.2f} : 1"
-            )
-        if self.filled is not None:
-            low, high = self.filler_volume
-            lines.append(
-                f"Filler, {self.filled.filler}: {show(low, 'mL', 2)} to {show(high, 'mL', 2)} loose, until it "
-                f"{self.filled.consistency} ({self.filled.basis}, no source)"
-            )
-        return (*lines, *(f"Note: {note}" for note in self.notes))
-
 
 def mix_batch(system, volume, waste=WASTE, resolution=1e-3, filler=None, consistency=None) -> Batch:
     """Resin and hardener [kg] for a volume [m3] to fill, on a scale with this resolution [kg].

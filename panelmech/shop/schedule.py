@@ -122,14 +122,6 @@ class Step:
     latest: datetime | None = None  # a start after this misses the window; None where there is none
     warnings: tuple = ()  # in words
 
-    def row(self) -> str:
-        """The step as a line of text."""
-        span = clock(self.start) if self.kind == "gate" else f"{clock(self.start)} to {clock(self.end)}"
-        parts = [f"{span}: {self.name}", self.words]
-        if self.latest is not None:
-            parts.append(f"Start by {clock(self.latest)}")
-        return ". ".join(filter(None, parts)) + "." + "".join(f" WARNING: {warning}." for warning in self.warnings)
-
 
 @dataclass(frozen=True)
 class Schedule:
@@ -148,10 +140,6 @@ class Schedule:
     def warnings(self) -> tuple:
         """All warnings of all steps."""
         return tuple(f"{step.name}: {warning}" for step in self.steps for warning in step.warnings)
-
-    def rows(self) -> tuple:
-        """Lines of text: every step, then the notes."""
-        return (*(step.row() for step in self.steps), *(f"Note: {note}." for note in self.notes))
 
 
 def plan_build(plan: Plan) -> Schedule:
