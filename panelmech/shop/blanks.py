@@ -26,7 +26,6 @@ from .outlines import arclength_at, inner, polygon_area
 
 STATIONS = 9  # of each stretch of a tapered part; a straight part has its two ends
 GRAINS = ("chord", "span", "none")
-HANDS = ("upper", "lower")
 MATCH_PLACES = (0.25, 0.75)  # of the span: pencil strokes across both blanks while they lie side by side
 MATCH_LENGTH = 0.015  # m
 
