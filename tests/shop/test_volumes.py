@@ -140,7 +140,7 @@ def test_fillets_in_plain_arithmetic():
     assert fillet_area(10e-3) == pytest.approx(100e-6 * (1.0 - np.pi / 4.0), rel=1e-12)
     assert fillet_area(0.0) == 0.0
     assert fillet_area(1.0, np.pi / 3) == pytest.approx(np.sqrt(3) - np.pi / 3, rel=1e-12)
-    with pytest.raises(ValueError, match="between 0 and pi"):
+    with pytest.raises(ValueError, match="between 0° and 180°"):
         fillet_area(1.0, np.pi)
 
 
