@@ -11,7 +11,6 @@ handbook, from memory). Near stall it moves aft, towards the middle of the chord
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -48,8 +47,60 @@ class Planform:
         object.__setattr__(self, "position", z)
 
 
+@dataclass(frozen=True, eq=False)
+class LoadCase:
+    """One load case along the span. `force_per_length` [N/m] and `torque_per_length` about the axis [N m/m] at the
+    stations `position` [m]; `points`, `PointLoad`s; `pressure` on the skin at the stations, outward positive [Pa];
+    `factor` already in all of these; `lasting`; `source` of the formulas; `details` by name (SI); `notes` on doubtful
+    inputs."""
+
+    name: str
+    position: np.ndarray
+    force_per_length: np.ndarray
+    torque_per_length: np.ndarray
+    points: tuple = ()
+    pressure: np.ndarray | float = 0.0
+    lasting: bool = False
+    factor: float = 1.0
+    source: str = ""
+    details: dict = field(default_factory=dict)
+    notes: tuple = ()
+
+    @property
+    def side_force(self) -> float:
+        """Sum of the forces across the chord [N]."""
+        return float(span_integral(self.position, self.force_per_length)) + sum(p.force for p in self.points)
+
+
+class Statement:
+    """What a builder states of one load; a kind of load is a record of this kind, with its own `case`."""
+
+    name: str
+
+    def case(self, planform: Planform) -> LoadCase:
+        """What follows along the span for a blade of this planform."""
+        raise NotImplementedError
+
+    def places(self, span: float) -> tuple:
+        """Places from the root end at which it acts as a point load [m]."""
+        return ()
+
+    @property
+    def waterline(self) -> float | None:
+        """From where on, from the root end, the part is wet [m]; None where it says nothing of that."""
+        return None
+
+
+def load_case(statement, planform: Planform) -> LoadCase:
+    """The load case that a statement means for a blade of this planform."""
+    if not isinstance(statement, Statement):
+        kinds = ", ".join(kind.__name__ for kind in Statement.__subclasses__())
+        raise ValueError(f"{statement!r} is no load: give one of {kinds}")
+    return statement.case(planform)
+
+
 @dataclass(frozen=True)
-class SideForce:
+class SideForce(Statement):
     """Side force of a blade in flow. Raises ValueError for what makes no sense.
 
     name : of the case
@@ -107,9 +158,47 @@ class SideForce:
         """Whether the ellipse is greatest at the root: as stated, else with an end plate."""
         return self.end_plate > 1.0 if self.mirrored is None else self.mirrored
 
+    @property
+    def waterline(self) -> float:
+        """Where the dry part ends [m]."""
+        return self.immersed_from
+
+    def case(self, planform: Planform) -> LoadCase:
+        """Spread along the wet part, at its share of the chord; near stall with notes."""
+        z, chord = planform.position, planform.chord
+        dry = at_station(z, max(self.immersed_from, z[0]))
+        share = span_share(z, chord, self.spread, self.full_at_root, dry)
+        wet = np.where(in_water(z, dry), chord, 0.0)
+        area, span = float(span_integral(z, wet)), z[-1] - dry
+        ratio = effective_aspect_ratio(span, area, self.end_plate)
+        taper = float(np.clip(chord[-1] / wet[wet > 0][0], 0.0, 2.0))
+        tip = crossflow_coefficient(taper) if self.tip is None else self.tip
+        section_lift = None if self.angle is None else lift(self.angle, ratio, tip, self.model)
+        coefficient = self.coefficient if section_lift is None else section_lift.coefficient
+        stagnation = 0.5 * self.density * self.speed**2
+        per_length = coefficient * stagnation * area * share
+        arm = planform.leading_edge_x - self.centre * chord - planform.axis_x
+        with np.errstate(invalid="ignore", divide="ignore"):
+            pressure = np.where(chord > 0.0, self.skin_share * np.abs(per_length) / chord, 0.0)
+        details = {
+            "area": area,
+            "aspect_ratio": ratio,
+            "lift_coefficient": coefficient,
+            "stagnation_pressure": stagnation,
+            "stall_angle": section_lift.stall_angle if section_lift else np.nan,
+            "angle": np.nan if section_lift is None else self.angle,
+            "stalled": bool(section_lift and section_lift.stalled),
+        }
+        formula = section_lift.source if section_lift else "lift coefficient as entered"
+        source = f"{formula}; spread {self.spread}: {SPREADS[self.spread]}"
+        notes = section_lift.notes if section_lift else ()
+        return LoadCase(
+            self.name, z, per_length, per_length * arm, (), pressure, self.lasting, 1.0, source, details, notes
+        )
+
 
 @dataclass(frozen=True)
-class PointPush:
+class PointPush(Statement):
     """A force at one place, as when the tip grounds or a line bears on the blade. ValueError as `SideForce`.
 
     name : of the case
@@ -130,9 +219,26 @@ class PointPush:
         for name in ("place", "chord_place"):
             _check(self, name, low=0.0, high=1.0, optional=name == "chord_place", hint="it is a share")
 
+    def places(self, span: float) -> tuple:
+        """Its one place [m]."""
+        return (self.place * span,)
+
+    def case(self, planform: Planform) -> LoadCase:
+        """One point load, with its torque about the axis."""
+        z = planform.position
+        place = at_station(z, float(z[0] + self.place * (z[-1] - z[0])))
+        arm = 0.0
+        if self.chord_place is not None:
+            chord, front = (float(np.interp(place, z, v)) for v in (planform.chord, planform.leading_edge_x))
+            arm = front - self.chord_place * chord - planform.axis_x
+        nothing = np.zeros_like(z)
+        points, details = (PointLoad(place, self.force, self.force * arm),), {"force": self.force}
+        source = "force as entered"
+        return LoadCase(self.name, z, nothing, nothing, points, nothing, self.lasting, 1.0, source, details)
+
 
 @dataclass(frozen=True)
-class SealedAir:
+class SealedAir(Statement):
     """Air shut in at one temperature and heated or cooled to another [K]: pressure on the skin from inside.
     ValueError for a temperature not above absolute zero, or a pressure `outside` [Pa] not positive."""
 
@@ -147,9 +253,15 @@ class SealedAir:
             _check(self, name, "K", above=0.0, hint=f"0 °C is {ZERO_CELSIUS} K")
         _check(self, "outside", "Pa", above=0.0, hint=f"the open air has about {STANDARD_PRESSURE:.0f} Pa")
 
+    def case(self, planform: Planform) -> LoadCase:
+        """Even pressure on the skin, from inside."""
+        pressure = sealed_pressure(self.sealed_at, self.heated_to, self.outside)
+        cold, warm = (show(t - ZERO_CELSIUS, "", 3) for t in (self.sealed_at, self.heated_to))
+        return _on_skin(self, planform, pressure, f"ideal gas, volume unchanged, {cold} to {warm} °C")
+
 
 @dataclass(frozen=True)
-class WaterHead:
+class WaterHead(Statement):
     """Water standing on one side, `depth` above the lowest point [m]: inside (outward) or outside (inward).
     ValueError for a negative depth or density."""
 
@@ -163,57 +275,36 @@ class WaterHead:
         _check(self, "depth", "mm", low=0.0, hint="for water on the other side set `inside`")
         _check(self, "density", "kg/m3", low=0.0, hint=WATERS)
 
-
-@dataclass(frozen=True, eq=False)
-class LoadCase:
-    """One load case along the span. `force_per_length` [N/m] and `torque_per_length` about the axis [N m/m] at the
-    stations `position` [m]; `points`, `PointLoad`s; `pressure` on the skin at the stations, outward positive [Pa];
-    `factor` already in all of these; `lasting`; `source` of the formulas; `details` by name (SI); `notes` on doubtful
-    inputs."""
-
-    name: str
-    position: np.ndarray
-    force_per_length: np.ndarray
-    torque_per_length: np.ndarray
-    points: tuple = ()
-    pressure: np.ndarray | float = 0.0
-    lasting: bool = False
-    factor: float = 1.0
-    source: str = ""
-    details: dict = field(default_factory=dict)
-    notes: tuple = ()
-
-    @property
-    def side_force(self) -> float:
-        """Sum of the forces across the chord [N]."""
-        return float(span_integral(self.position, self.force_per_length)) + sum(p.force for p in self.points)
-
-
-def load_case(statement, planform: Planform) -> LoadCase:
-    """The load case that a statement means for a blade of this planform."""
-    builders: dict[type, Callable] = {
-        SideForce: _side_force,
-        PointPush: _point_push,
-        SealedAir: _sealed_air,
-        WaterHead: _water_head,
-        Severe: _severe,
-    }
-    if type(statement) not in builders:
-        raise ValueError(f"{statement!r} is no load: give one of {', '.join(kind.__name__ for kind in builders)}")
-    return builders[type(statement)](statement, planform)
+    def case(self, planform: Planform) -> LoadCase:
+        """Even pressure on the skin, at its full depth."""
+        pressure = water_pressure(self.density, self.depth) * (1.0 if self.inside else -1.0)
+        return _on_skin(self, planform, pressure, "standing water at its full depth, all over the skin")
 
 
 @dataclass(frozen=True)
-class Severe:
+class Severe(Statement):
     """Another statement times a `factor` of the user's, with the `basis` he has for it in words."""
 
     name: str
-    statement: object
+    statement: Statement
     factor: float
     basis: str
 
     def __post_init__(self):
         _check(self, "factor", low=0.0, hint="it multiplies the whole case")
+
+    def case(self, planform: Planform) -> LoadCase:
+        """The other statement's, times the factor."""
+        return severe(load_case(self.statement, planform), self.factor, self.name, self.basis)
+
+    def places(self, span: float) -> tuple:
+        """Those of the other statement [m]."""
+        return self.statement.places(span)
+
+    @property
+    def waterline(self) -> float | None:
+        """That of the other statement [m]."""
+        return self.statement.waterline
 
 
 def severe(case: LoadCase, factor: float, name: str, basis: str) -> LoadCase:
@@ -253,98 +344,10 @@ def water_pressure(density, depth):
     return density * GRAVITY * depth
 
 
-def _side_force(s: SideForce, planform: Planform) -> LoadCase:
-    z, chord = planform.position, planform.chord
-    dry = at_station(z, max(s.immersed_from, z[0]))
-    share = span_share(z, chord, s.spread, s.full_at_root, dry)
-    wet = np.where(in_water(z, dry), chord, 0.0)
-    area, span = float(span_integral(z, wet)), z[-1] - dry
-    ratio = effective_aspect_ratio(span, area, s.end_plate)
-    taper = float(np.clip(chord[-1] / wet[wet > 0][0], 0.0, 2.0))
-    tip = crossflow_coefficient(taper) if s.tip is None else s.tip
-    found = None if s.angle is None else lift(s.angle, ratio, tip, s.model)
-    coefficient = s.coefficient if found is None else found.coefficient
-    stagnation = 0.5 * s.density * s.speed**2
-    per_length = coefficient * stagnation * area * share
-    arm = planform.leading_edge_x - s.centre * chord - planform.axis_x
-    with np.errstate(invalid="ignore", divide="ignore"):
-        pressure = np.where(chord > 0.0, s.skin_share * np.abs(per_length) / chord, 0.0)
-    details = {
-        "area": area,
-        "aspect_ratio": ratio,
-        "lift_coefficient": coefficient,
-        "stagnation_pressure": stagnation,
-        "stall_angle": found.stall_angle if found else np.nan,
-        "angle": np.nan if found is None else s.angle,
-        "stalled": bool(found and found.stalled),
-    }
-    source = f"{found.source if found else 'lift coefficient as entered'}; spread {s.spread}: {SPREADS[s.spread]}"
-    return LoadCase(
-        s.name,
-        z,
-        per_length,
-        per_length * arm,
-        (),
-        pressure,
-        s.lasting,
-        1.0,
-        source,
-        details,
-        found.notes if found else (),
-    )
-
-
-def _point_push(s: PointPush, planform: Planform) -> LoadCase:
-    z = planform.position
-    place = at_station(z, float(z[0] + s.place * (z[-1] - z[0])))
-    arm = 0.0
-    if s.chord_place is not None:
-        chord, front = (float(np.interp(place, z, v)) for v in (planform.chord, planform.leading_edge_x))
-        arm = front - s.chord_place * chord - planform.axis_x
-    nothing = np.zeros_like(z)
-    return LoadCase(
-        s.name,
-        z,
-        nothing,
-        nothing,
-        (PointLoad(place, s.force, s.force * arm),),
-        nothing,
-        s.lasting,
-        1.0,
-        "force as entered",
-        {"force": s.force},
-    )
-
-
-def _sealed_air(s: SealedAir, planform: Planform) -> LoadCase:
-    pressure = sealed_pressure(s.sealed_at, s.heated_to, s.outside)
-    cold, warm = (show(t - ZERO_CELSIUS, "", 3) for t in (s.sealed_at, s.heated_to))
-    return _on_skin(s, planform, pressure, f"ideal gas, volume unchanged, {cold} to {warm} °C")
-
-
-def _water_head(s: WaterHead, planform: Planform) -> LoadCase:
-    pressure = water_pressure(s.density, s.depth) * (1.0 if s.inside else -1.0)
-    return _on_skin(s, planform, pressure, "standing water at its full depth, all over the skin")
-
-
-def _severe(s: Severe, planform: Planform) -> LoadCase:
-    return severe(load_case(s.statement, planform), s.factor, s.name, s.basis)
-
-
-def _on_skin(s, planform, pressure, source):
-    nothing = np.zeros_like(planform.position)
-    return LoadCase(
-        s.name,
-        planform.position,
-        nothing,
-        nothing,
-        (),
-        nothing + pressure,
-        s.lasting,
-        1.0,
-        source,
-        {"pressure": pressure},
-    )
+def _on_skin(statement, planform, pressure, source):
+    z, nothing, details = planform.position, np.zeros_like(planform.position), {"pressure": pressure}
+    lasting = statement.lasting
+    return LoadCase(statement.name, z, nothing, nothing, (), nothing + pressure, lasting, 1.0, source, details)
 
 
 def _check(record, name, unit="", low=-np.inf, high=np.inf, optional=False, **more):

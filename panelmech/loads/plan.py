@@ -12,7 +12,7 @@ from ..blade.sections import STEP_GAP, BladeSections, blade_sections
 from ..mechanics.span_curves import SAME_PLACE
 from ..units import Quantity, read_choice, read_count, read_number, show_input
 from .beam import Held
-from .cases import Planform, PointPush, Severe, SideForce
+from .cases import Planform
 from .response import FRONTS
 
 # What a part under its loads is asked for (`loads.load_study`): diagrams along the span, and numbers of a load case.
@@ -235,7 +235,8 @@ def along(blade: Blade, plan: LoadPlan) -> Along:
     spread = span * np.sin(0.5 * np.pi * np.linspace(0.0, 1.0, plan.stations))
     water = _waterlines(plan.cases, span)
     single = np.array(blade.breakpoints)
-    for places in (_point_places(plan.cases, span), water, _held(plan, span), spread):  # the first of a place counts
+    pushes = np.array([place for case in plan.cases for place in case.places(span)])
+    for places in (pushes, water, _held(plan, span), spread):  # the first of a place counts
         single = np.sort(np.concatenate([single, _apart(places, single, span)]))
     steps = np.array(blade.steps)
     sections = blade_sections(blade, np.sort(np.concatenate([single, steps - STEP_GAP * span])))
@@ -255,18 +256,8 @@ def _apart(places, taken, span):
     return places[np.abs(places[:, None] - taken).min(axis=1) > SAME_PLACE * span]
 
 
-def _plain(case):
-    while isinstance(case, Severe):
-        case = case.statement
-    return case
-
-
-def _point_places(cases, span):
-    return np.array([c.place * span for c in map(_plain, cases) if isinstance(c, PointPush)])
-
-
 def _waterlines(cases, span):
-    lines = np.array([c.immersed_from for c in map(_plain, cases) if isinstance(c, SideForce)])
+    lines = np.array([case.waterline for case in cases if case.waterline is not None])
     if np.any(lines >= span) or np.any(lines < 0.0):
         raise ValueError(
             f"a case says that the part is wet from {lines.max() * 1e3:.4g} mm on, from the root: give 0 "

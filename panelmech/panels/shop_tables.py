@@ -22,18 +22,17 @@ from ..report.shop_rows import (
 from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words, tenth
 from ..shop.schedule import clock
 from ..shop.templates import Template
-from ..study.verdicts import VERDICTS
+from ..study.verdicts import worst_verdict
 from ..units import show
 from .trade_off_tables import table
 
 HELD = "\u00a0"  # a blank at which no line breaks
 APART = '<div style="margin-top:14px">'
-WORST_FIRST = ("fails", "unknown", "close", "holds")
 
 
 def pack_line(pack: ShopPack) -> str:
     """The whole pack in one line, with the worst verdict of its checks and what warns."""
-    word = next(v for v in WORST_FIRST if v in {check.verdict for check in pack.checks} & set(VERDICTS))
+    word = worst_verdict(pack.checks)
     failing = [c for c in pack.checks if c.verdict == word and word in ("fails", "unknown")]
     said = "".join(
         f" {c.name}: {c.value_text()}, {'at most' if c.need == 'at most' else 'at least'} {c.limit_text()}. "
