@@ -13,8 +13,8 @@ import numpy as np
 
 from ..units import show, show_input
 from .design import LIMITS, Design
-from .framed_sheet import EDGES, sheet_grain
-from .quantities import QUANTITIES
+from .framed_sheet import EDGES, local_quantities, sheet_grain
+from .quantities import QUANTITIES, gather
 from .verdicts import FAILS, VERDICTS, Check, Rated, check_of, missing_values, note_of, rate
 
 SAME_WITHIN = 0.005  # ratios this close to one are called the same
@@ -205,6 +205,14 @@ def judge(numbers: dict, quantities, rules=RULES) -> dict:
         rated = rate(value, rule.limit(numbers, quantities), numbers["close_share"], rule.ceiling)
         out[rule.key] = rated._replace(code=np.where(feasible, rated.code, VERDICTS.index(FAILS)))
     return out
+
+
+def judge_framed(design: Design, rules=LOCAL_RULES) -> tuple[dict, dict]:
+    """(quantities, `Rated` by key) of one design's framed sheet. Raises InfeasibleBend."""
+    bend = design.bend()
+    quantities = local_quantities(design, bend, tuple(rule.quantity for rule in rules))
+    shape = {"contact_arclength": bend.contact_arclength, "contact_angle": bend.contact_angle}
+    return quantities, judge(gather(design), {**quantities, **shape}, rules)
 
 
 def all_checks(design: Design, numbers: dict, quantities: dict) -> tuple:

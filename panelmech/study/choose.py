@@ -13,7 +13,7 @@ import numpy as np
 from ..materials.stock import catalogue
 from .design import Design
 from .quantities import Pick
-from .sweeps import CHUNK, compute
+from .sweeps import chunks, compute
 
 # criterion: (what a builder calls it, unit on screen, -1 to have it small or +1 to have it large)
 CRITERIA = {
@@ -25,8 +25,6 @@ CRITERIA = {
     "outer_thickness": ("outer thickness", "mm", -1),
     "cost": ("cost", "", -1),
 }
-
-NEEDED = ("mass_per_length", "front_area", *CRITERIA)  # quantities to compute
 
 
 @dataclass(frozen=True)
@@ -108,8 +106,8 @@ def combine(design: Design, sheets=None, spacers=None, costs: Costs | None = Non
     left, right = np.repeat(np.array(stock), len(rods), axis=0), np.tile(np.array(rods), (len(stock), 1))
     sheet, thickness = left[:, 0].astype(int), left[:, 1]
     spacer, diameter, wall = right[:, 0].astype(int), right[:, 1], right[:, 2]
-    found, possible, judged = _study_all(design, sheets, spacers, sheet, thickness, spacer, diameter, wall)
-    found["cost"] = _cost(design, (sheets, sheet, thickness), (spacers, spacer, diameter), found, costs)
+    values, possible, judged = _study_all(design, sheets, spacers, sheet, thickness, spacer, diameter, wall)
+    values["cost"] = _cost(design, (sheets, sheet, thickness), (spacers, spacer, diameter), values, costs)
     return Choices(
         design,
         sheets,
@@ -119,18 +117,18 @@ def combine(design: Design, sheets=None, spacers=None, costs: Costs | None = Non
         spacer,
         diameter,
         wall,
-        {n: found[n] for n in CRITERIA},
+        {name: values[name] for name in CRITERIA},
         possible,
         judged,
     )
 
 
 def _study_all(design, sheets, spacers, sheet, thickness, spacer, diameter, wall):
+    """(values by criterion and the mass of resin, which are possible, which are judged)."""
     size = len(sheet)
-    found = {name: np.full(size, np.nan) for name in (*CRITERIA, "resin_mass")}
+    values = {name: np.full(size, np.nan) for name in (*CRITERIA, "resin_mass")}
     possible, judged = np.zeros(size, dtype=bool), np.zeros(size, dtype=bool)
-    for start in range(0, size, CHUNK):
-        part = slice(start, min(start + CHUNK, size))
+    for part in chunks(size):
         arrays = {
             "sheet": Pick(sheets, sheet[part]),
             "spacer": Pick(spacers, spacer[part]),
@@ -138,38 +136,34 @@ def _study_all(design, sheets, spacers, sheet, thickness, spacer, diameter, wall
             "spacer_diameter": diameter[part],
             "spacer_wall": wall[part],
         }
-        numbers, judgements, codes = compute(design, arrays, part.stop - part.start, NEEDED)
-        reserves = np.array([np.broadcast_to(item[2], codes.shape) for item in judgements.values()])
-        numbers["least_reserve"] = np.fmin.reduce(reserves, axis=0)
-        numbers["mass"] = numbers["mass_per_length"] * design.span
-        numbers["resin_mass"] = numbers["front_area"] * design.resin.density * design.span
-        for name, column in found.items():
-            if name != "cost":
-                column[part] = np.where(codes == 0, numbers[name], np.nan)
-        verdicts = np.array([np.broadcast_to(item[3], codes.shape) for item in judgements.values()])
-        possible[part] = (codes == 0) & ~np.any(verdicts == 2, axis=0)
-        judged[part] = ~np.any(verdicts == 3, axis=0)
-    return found, possible, judged
+        designs = compute(design, arrays, part.stop - part.start)
+        for name in set(CRITERIA) - {"mass", "cost"}:
+            values[name][part] = designs[name]
+        values["mass"][part] = designs["mass_per_length"] * design.span
+        values["resin_mass"][part] = designs["front_area"] * design.resin.density * design.span
+        possible[part] = designs.made & ~np.any(designs.fails, axis=0)
+        judged[part] = ~np.any(designs.unknown, axis=0)
+    return values, possible, judged
 
 
-def _cost(design, sheets, spacers, found, costs):
+def _cost(design, sheets, spacers, values, costs):
     """Cost of each choice; `sheets` and `spacers`: records, which of them each choice takes, in which size [m]."""
     if costs is None:
         return np.full(len(sheets[1]), np.nan)
     per_sheet, per_spacer = _prices(costs.sheet_per_m2, *sheets), _prices(costs.spacer_per_m, *spacers)
     per_resin = costs.resin_per_kg.get(design.resin.name, np.nan)
     blanks = 2.0 * design.developed_length * design.span
-    return per_sheet * blanks + per_spacer * design.span + per_resin * found["resin_mass"]
+    return per_sheet * blanks + per_spacer * design.span + per_resin * values["resin_mass"]
 
 
 def _prices(by_name, records, chosen, sizes):
     """Price of what each choice takes: one for all sizes, or each size its own; nan where there is none."""
-    found = np.full(len(chosen), np.nan)
+    prices = np.full(len(chosen), np.nan)
     for i, record in enumerate(records):
         price = by_name.get(record.name, np.nan)
         for size, own in price.items() if isinstance(price, dict) else ((sizes, price),):
-            found[(chosen == i) & (np.abs(sizes - size) < 1e-6)] = own
-    return found
+            prices[(chosen == i) & (np.abs(sizes - size) < 1e-6)] = own
+    return prices
 
 
 def rank(choices: Choices, by: str, count: int | None = None, only_judged: bool = False) -> np.ndarray:

@@ -13,14 +13,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 import scipy
 
-from .checks import LOCAL_RULES, judge
+from .checks import LOCAL_RULES, judge_framed
 from .design import Design
-from .framed_sheet import local_quantities
-from .quantities import gather
 from .sweeps import Sweep
 
 COUNT = 9  # designs each way
-FRAMED_RESERVES = tuple(f"{rule.key}_reserve" for rule in LOCAL_RULES)
+FRAMED_RESERVES = tuple(rule.reserve for rule in LOCAL_RULES)
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,11 +84,11 @@ def framed_steps(design: Design, count: int = COUNT, **ends):
         raise ValueError(f"the framed sheet is mapped over two inputs, not over {', '.join(ends) or 'none'}")
     axes = {name: _nodes(low, high, count) for name, (low, high) in ends.items()}
     (x_name, x), (y_name, y) = axes.items()
-    found = np.full((count, count, len(FRAMED_RESERVES)), np.nan)
+    reserves = np.full((count, count, len(FRAMED_RESERVES)), np.nan)
     for done, (i, j) in enumerate(np.ndindex(count, count), 1):
-        found[i, j] = _reserves(design, {x_name: float(x[i]), y_name: float(y[j])})
+        reserves[i, j] = _reserves(design, {x_name: float(x[i]), y_name: float(y[j])})
         yield done, count * count
-    return Framed(design, axes, {name: found[..., i] for i, name in enumerate(FRAMED_RESERVES)})
+    return Framed(design, axes, {name: reserves[..., i] for i, name in enumerate(FRAMED_RESERVES)})
 
 
 def _nodes(low, high, count):
@@ -103,13 +101,10 @@ def _stretched(values, grid):
 
 def _reserves(design, changes):
     try:
-        changed = design.replace(**changes)
-        bend = changed.bend()
+        _, judged = judge_framed(design.replace(**changes))
     except ValueError:
         return [np.nan] * len(LOCAL_RULES)
-    found = local_quantities(changed, bend)
-    found.update(contact_arclength=bend.contact_arclength, contact_angle=bend.contact_angle)
-    return [float(item[2]) for item in judge(gather(changed), found, LOCAL_RULES).values()]
+    return [float(rated.reserve) for rated in judged.values()]
 
 
 def _between(grid, values, points):

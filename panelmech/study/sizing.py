@@ -15,11 +15,11 @@ import scipy
 from numpy.polynomial import Chebyshev
 
 from ..units import round_bound, show, show_input, to_si
-from .checks import LOCAL_RULES, RULES, judge
+from .checks import CHECKS, LOCAL_RULES, judge_framed
 from .design import LIMITS, Design
-from .framed_sheet import local_quantities
-from .quantities import LOCAL_QUANTITIES, QUANTITIES, gather
+from .quantities import LOCAL_QUANTITIES, QUANTITIES
 from .sweeps import OUTPUTS, compute
+from .verdicts import lower
 
 # ----- A costly, smooth result over one input, from few values of it: Chebyshev's points, doubled until they foretell.
 #
@@ -139,8 +139,7 @@ def _through(places, logs):
 
 SCAN, LOCAL_SCAN = 801, 25
 JUMP = 1e-3  # share of a bracket's change that may be left at a root; more means that the output jumps there
-_LOCAL_RESERVES = tuple(f"{rule.key}_reserve" for rule in LOCAL_RULES)
-_FRAMED = (*LOCAL_QUANTITIES, *_LOCAL_RESERVES)
+_FRAMED = (*LOCAL_QUANTITIES, *(rule.reserve for rule in LOCAL_RULES))
 SIZED_OUTPUTS = (*(name for name in OUTPUTS if name != "least_reserve"), *_FRAMED)
 
 
@@ -247,8 +246,7 @@ def _search_framed(design, field, output, target, points):
 
 
 def _can_be_made(design, field, points):
-    found, _, codes = compute(design, {field: points}, len(points), ("bending_modulus",))
-    return (codes == 0) & np.isfinite(np.broadcast_to(found["bending_modulus"], codes.shape))
+    return np.isfinite(compute(design, {field: points}, len(points))["bending_modulus"])
 
 
 def _search_stretch(design, field, output, target, points):
@@ -328,23 +326,16 @@ def outputs_at(design: Design, field: str, output: str, values) -> np.ndarray:
     values = np.asarray(values, dtype=float)
     if output in _FRAMED:
         return np.array([_local_output(design, field, output, v) for v in values])
-    found, judged, codes = compute(design, {field: values}, len(values), (output,))
-    out = judged[output.removesuffix("_reserve")][2] if output.endswith("_reserve") else found[output]
-    return np.where(codes == 0, np.broadcast_to(out, codes.shape), np.nan)
+    return compute(design, {field: values}, len(values))[output]
 
 
 def _local_output(design, field, output, value):
-    rule = next(r for r in LOCAL_RULES if output in (f"{r.key}_reserve", r.quantity) or output.startswith(r.quantity))
+    rule = next(r for r in LOCAL_RULES if output == r.reserve or output.startswith(r.quantity))
     try:
-        changed = design.replace(**{field: float(value)})
-        bend = changed.bend()
-        found = local_quantities(changed, bend, (rule.quantity,))
+        quantities, judged = judge_framed(design.replace(**{field: float(value)}), (rule,))
     except ValueError:
         return np.nan
-    if output in found:
-        return found[output]
-    found.update(contact_arclength=bend.contact_arclength, contact_angle=bend.contact_angle)
-    return float(judge(gather(changed), found, (rule,))[rule.key][2])
+    return float(judged[rule.key].reserve if output == rule.reserve else quantities[output])
 
 
 def checked_range(design: Design, field: str, target: float, low, high) -> tuple:
@@ -395,9 +386,7 @@ def output_unit(output: str) -> str:
 
 def output_label(output: str) -> str:
     """What an output is called, reserves included."""
-    names = {
-        f"{rule.key}_reserve": f"reserve of: {rule.name[0].lower()}{rule.name[1:]}" for rule in (*RULES, *LOCAL_RULES)
-    }
+    names = {rule.reserve: f"reserve of: {lower(rule.name)}" for rule in CHECKS}
     return QUANTITIES[output].label if output in QUANTITIES else {**names, "least_reserve": "least reserve"}[output]
 
 

@@ -25,6 +25,7 @@ from ..units import from_si, show_input, to_si
 from .checks import RULES, judge
 from .design import LIMITS, Design, from_entry, to_entry
 from .quantities import BENDING_QUANTITIES, QUANTITIES, Pick, Solved, gather
+from .verdicts import least
 
 # ----- Sweeps as files: `.npz` with everything, `.csv` for a spreadsheet; both with the input hash, both to be read
 # back.
@@ -178,7 +179,7 @@ REASONS = (
 )
 WALL_TOO_THICK, NO_SPAN, NOT_REACHED = (len(BEND_REASONS) + i for i in range(3))
 STOCK = {"sheet": (Sheet, "sheets"), "adhesive": (Adhesive, "adhesives"), "spacer": (Spacer, "spacers")}
-RESERVES = tuple(f"{rule.key}_reserve" for rule in RULES)
+RESERVES = tuple(rule.reserve for rule in RULES)
 OUTPUTS = (*BENDING_QUANTITIES, *RESERVES, "least_reserve")
 
 
@@ -279,9 +280,11 @@ def sweep(design: Design, outputs=None, progress=None, **axes) -> Sweep:
     values = {name: np.full(total, np.nan) for name in outputs}
     reasons, governing = np.full(total, NOT_REACHED, dtype=np.int8), np.full(total, -1, dtype=np.int8)
     complete = True
-    for start in range(0, total, CHUNK):
-        part = slice(start, min(start + CHUNK, total))
-        _fill(design, axes, records, shape, part, values, reasons, governing)
+    for part in chunks(total):
+        designs = compute(design, _grid_arrays(axes, records, shape, part), part.stop - part.start)
+        reasons[part], governing[part] = designs.reason_code, least(designs.reserves)
+        for name, column in values.items():
+            column[part] = designs[name]
         if progress is not None and progress(part.stop, total) and part.stop < total:
             complete = False
             break
@@ -296,26 +299,66 @@ def sweep(design: Design, outputs=None, progress=None, **axes) -> Sweep:
     )
 
 
-def _fill(design, axes, records, shape, part, values, reasons, governing):
+def _grid_arrays(axes, records, shape, part):
+    """Inputs of a part of the grid, counted through."""
     index = np.unravel_index(np.arange(part.start, part.stop), shape)
-    arrays = {}
-    for (name, axis), i in zip(axes.items(), index, strict=True):
-        arrays[name] = Pick(records[name], i) if name in records else axis[i]
-    found, judged, codes = compute(design, arrays, part.stop - part.start, values)
-    reasons[part] = codes
-    reserves = np.array([np.broadcast_to(item[2], codes.shape) for item in judged.values()])
-    reserves[:, codes != 0] = np.nan
-    known = ~np.all(np.isnan(reserves), axis=0)
-    governing[part] = np.where(known, np.argmin(np.where(np.isnan(reserves), np.inf, reserves), axis=0), -1)
-    found.update(zip(RESERVES, reserves, strict=True), least_reserve=np.fmin.reduce(reserves, axis=0))
-    for name, column in values.items():
-        column[part] = np.where(codes == 0, found[name], np.nan)
+    return {
+        name: Pick(records[name], i) if name in records else axis[i]
+        for (name, axis), i in zip(axes.items(), index, strict=True)
+    }
 
 
-def compute(design: Design, arrays: dict, size: int, wanted=None, **reading):
-    """(quantities, judgements, reason codes) of `size` designs given as flat arrays; the core of sweep, choice and
-    scatter. `wanted` names the quantities needed, all by default. `reading` goes
-    to `gather`: how material values are read."""
+def chunks(total: int):
+    """Slices of designs to be worked through together."""
+    return (slice(start, min(start + CHUNK, total)) for start in range(0, total, CHUNK))
+
+
+@dataclass(frozen=True, eq=False)
+class Designs:
+    """Many designs, one value a design in every array; `designs[output]` is worked out when it is asked for.
+
+    solved : quantities, as of `study.quantities`
+    judged : `study.verdicts.Rated` by key of the check
+    reason_code : index into `REASONS`, 0 where the design can be made
+    """
+
+    solved: Solved
+    judged: dict
+    reason_code: np.ndarray
+
+    def __getitem__(self, output: str) -> np.ndarray:
+        if output == "least_reserve":
+            return np.fmin.reduce(self.reserves, axis=0)
+        judged = self.judged.get(output.removesuffix("_reserve")) if output.endswith("_reserve") else None
+        return self._where_made(self.solved[output] if judged is None else judged.reserve)
+
+    def _where_made(self, values):
+        return np.where(self.made, values, np.nan)
+
+    @property
+    def made(self) -> np.ndarray:
+        """True where the design can be made."""
+        return self.reason_code == 0
+
+    @property
+    def reserves(self) -> np.ndarray:
+        """(checks, designs) in the order of `study.checks.RULES` [-]; nan where not known, or not to be made."""
+        return np.array([self._where_made(rated.reserve) for rated in self.judged.values()])
+
+    @property
+    def fails(self) -> np.ndarray:
+        """(checks, designs): True where a check fails."""
+        return np.array([np.broadcast_to(rated.fails, self.reason_code.shape) for rated in self.judged.values()])
+
+    @property
+    def unknown(self) -> np.ndarray:
+        """(checks, designs): True where a check cannot be judged."""
+        return np.array([np.broadcast_to(rated.unknown, self.reason_code.shape) for rated in self.judged.values()])
+
+
+def compute(design: Design, arrays: dict, size: int, **reading) -> Designs:
+    """`size` designs given as flat arrays; the core of sweep, sizing, choice and scatter. `reading` goes to `gather`:
+    how material values are read."""
     arrays = {"spacer_diameter": np.full(size, design.spacer_diameter), **arrays}  # so that every result is an array
     numbers = gather(design, **reading, **arrays)
     solved = Solved(numbers)
@@ -324,7 +367,7 @@ def compute(design: Design, arrays: dict, size: int, wanted=None, **reading):
     frames = np.broadcast_to(2.0 * np.asarray(numbers["frame_width"]) >= numbers["span"], size)
     codes[(codes == 0) & wall] = WALL_TOO_THICK
     codes[(codes == 0) & frames] = NO_SPAN
-    return solved.quantities(wanted), judge(numbers, solved), codes
+    return Designs(solved, judge(numbers, solved), codes)
 
 
 def _known_outputs(outputs):

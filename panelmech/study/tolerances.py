@@ -13,7 +13,8 @@ import numpy as np
 
 from .checks import RULES
 from .design import LIMITS, Design
-from .sweeps import CHUNK, compute
+from .quantities import BENDING_QUANTITIES
+from .sweeps import chunks, compute
 
 SEED = 20240917
 QUANTILES = (0.01, 0.05, 0.25, 0.5, 0.75, 0.95, 0.99)
@@ -180,33 +181,25 @@ def _nominal(design, name):
     return 1.0 if name == MODULUS else getattr(design, name)
 
 
-def _arrays(samples, part):
-    """Keyword arguments of `compute` for a part of the samples: the design's fields, and the factor on the modulus."""
+def _compute(design, samples, part, size):
+    """`study.sweeps.compute` for a part of the samples: the design's fields, and the factor on the modulus."""
     fields = {name: values[part] for name, values in samples.items() if name != MODULUS}
-    return fields, {"modulus_factor": samples[MODULUS][part]} if MODULUS in samples else {}
+    factor = {"modulus_factor": samples[MODULUS][part]} if MODULUS in samples else {}
+    return compute(design, fields, size, nominal_thickness=design.sheet_thickness, **factor)
 
 
 def _study(design, samples, count):
     """Outputs, reserves and failures of every part, and which could be made."""
-    outputs, reserves, failed = (
-        None,
-        {r.key: np.empty(count) for r in RULES},
-        {r.key: np.empty(count, bool) for r in RULES},
-    )
+    outputs = {name: np.empty(count) for name in BENDING_QUANTITIES}
+    reserves, failed = np.empty((len(RULES), count)), np.empty((len(RULES), count), bool)
     made = np.empty(count, dtype=bool)
-    for start in range(0, count, CHUNK):
-        part = slice(start, min(start + CHUNK, count))
-        fields, factor = _arrays(samples, part)
-        found, judged, codes = compute(
-            design, fields, part.stop - start, nominal_thickness=design.sheet_thickness, **factor
-        )
-        outputs = outputs or {name: np.empty(count) for name in found}
-        made[part] = codes == 0
+    for part in chunks(count):
+        designs = _compute(design, samples, part, part.stop - part.start)
         for name, column in outputs.items():
-            column[part] = np.where(codes == 0, found[name], np.nan)
-        for key in reserves:
-            reserves[key][part], failed[key][part] = judged[key][2], judged[key][3] == 2
-    return outputs, reserves, failed, made
+            column[part] = designs[name]
+        reserves[:, part], failed[:, part], made[part] = designs.reserves, designs.fails, designs.made
+    keys = [rule.key for rule in RULES]
+    return outputs, dict(zip(keys, reserves, strict=True)), dict(zip(keys, failed, strict=True)), made
 
 
 def variance_share(x, y) -> float:
@@ -256,11 +249,13 @@ def elasticities(design: Design, names, step: float = 1e-4) -> dict:
         i = names.index(name)
         base[2 * i : 2 * i + 2] *= factors
         columns[name] = base
-    fields, factor = _arrays(columns, slice(None))
-    found, _, _ = compute(design, fields, 2 * len(names), nominal_thickness=design.sheet_thickness, **factor)
+    solved = _compute(design, columns, slice(None), 2 * len(names)).solved
     width = np.log(factors[1] / factors[0])
     with np.errstate(invalid="ignore", divide="ignore"):
-        logs = {k: np.log(np.broadcast_to(np.asarray(v, dtype=float), 2 * len(names))) for k, v in found.items()}
+        logs = {
+            k: np.log(np.broadcast_to(np.asarray(v, dtype=float), 2 * len(names)))
+            for k, v in solved.quantities().items()
+        }
         powers = {k: (v[1::2] - v[::2]) / width for k, v in logs.items()}
     usable = np.array([_nominal(design, name) != 0.0 for name in names])
     return {k: dict(zip(names, np.where(usable, v, np.nan).tolist(), strict=True)) for k, v in powers.items()}
