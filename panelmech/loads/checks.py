@@ -163,8 +163,8 @@ def _of_stock(stock, quantity, factor):
 
     def limit(study):
         record = getattr(study.blade.design, stock)
-        found = divided(getattr(record, quantity), getattr(study.plan.judgement, factor), *record.basis_of(quantity))
-        return found._replace(needs=[(record, quantity)])
+        strength = divided(getattr(record, quantity), getattr(study.plan.judgement, factor), *record.basis_of(quantity))
+        return strength._replace(needs=[(record, quantity)])
 
     return limit
 
@@ -255,8 +255,8 @@ def _pressed_limit(study):
 
 def _stock_strength(study):
     stock, factor = study.plan.stock, study.plan.judgement.strength
-    found = divided(stock.strength, factor, "user", stock.source)
-    return found._replace(missing="" if stock.strength else "enter the strength of the stock")
+    strength = divided(stock.strength, factor, "user", stock.source)
+    return strength._replace(missing="" if stock.strength else "enter the strength of the stock")
 
 
 def _tip(name):

@@ -29,22 +29,22 @@ def framed_sheets(sections, known: dict | None = None) -> dict:
         last = end == blade.breakpoints[-1]
         here = (sections.position >= start) & ((sections.position <= end) if last else (sections.position < end))
         designs = blade.design_at(start), blade.design_at(0.5 * (start + end)), blade.design_at(end, before=True)
-        found = [_once(known, design) for design in designs]
+        places = [_once(known, design) for design in designs]
         used |= {design.input_hash() for design in designs}
         share = (sections.position[here] - start) / (end - start)
         for name, values in out.items():
-            values[here] = _parabola(share, [f[name] for f in found])
+            values[here] = _parabola(share, [place[name] for place in places])
     return {**out, "count": len(used)}
 
 
 def framed_sheet_at(design) -> dict:
     """The same of one design: "press" and "buckling"."""
     bend, one = design.bend(), design.replace(pressure=1.0)
-    found = local_quantities(one, bend)
-    if np.isnan(found["buckling_stress"]):
-        return {"press": found["press_deflection"], "buckling": np.nan}
+    local = local_quantities(one, bend)
+    if np.isnan(local["buckling_stress"]):
+        return {"press": local["press_deflection"], "buckling": np.nan}
     uneven = (uneven_critical_stress(bent_sheet(one, choice, bend), bent_share(bend)) for choice in IN_PLANE)
-    return {"press": found["press_deflection"], "buckling": min(uneven)}
+    return {"press": local["press_deflection"], "buckling": min(uneven)}
 
 
 def _once(known, design):

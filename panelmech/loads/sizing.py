@@ -125,12 +125,12 @@ def size_for_load(
     def outputs(values):
         return load_outputs_at(part, plan, field, output, values)
 
-    found = outputs(points)
-    solutions = solutions_in(outputs, target, points, found)
+    outcomes = outputs(points)
+    solutions = solutions_in(outputs, target, points, outcomes)
     stock = stock_around(design, field, solutions, outputs)
     label, unit, _ = LOAD_OUTPUTS[output]
-    words = sizing_words(field, label, unit, target, solutions, stock, found, (low, high))
-    return Sizing(design, field, output, float(target), solutions, stock, (low, high), words, (points, found))
+    words = sizing_words(field, label, unit, target, solutions, stock, outcomes, (low, high))
+    return Sizing(design, field, output, float(target), solutions, stock, (low, high), words, (points, outcomes))
 
 
 def _one(part, plan, changes, outputs):

@@ -229,9 +229,9 @@ def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buc
     measures = {name: measures[name] for name in measures if name in wanted}
     sheets = [bent_sheet(design, choice, bend or design.bend()) for choice in IN_PLANE] if known else [None, None]
     # sheet by sheet, for pressing and buckling use the same matrices
-    found = [[of(s) if sure else float("nan") for of, _, sure in measures.values()] for s in sheets]
+    rows = [[of(s) if sure else float("nan") for of, _, sure in measures.values()] for s in sheets]
     out = {}
-    for (name, (_, worse, _)), values in zip(measures.items(), zip(*found, strict=True), strict=True):
+    for (name, (_, worse, _)), values in zip(measures.items(), zip(*rows, strict=True), strict=True):
         out.update(zip((f"{name}_{choice}" for choice in IN_PLANE), values, strict=True))
         out[name] = worse(values)
     return out

@@ -16,7 +16,7 @@ SAME = 1e-9  # relative; closer than this counts as equal
 
 
 @dataclass(frozen=True)
-class Row:
+class ComparedRow:
     """One line: `key`, `label`, the text for each design, the values [SI; None for texts], whether they differ, and
     `group`: "input", "result" or "check"."""
 
@@ -54,18 +54,20 @@ def _inputs(studies):
     designs = [s.design for s in studies]
     for name, limit in LIMITS.items():
         values = tuple(getattr(d, name) for d in designs)
-        yield Row(name, limit.label, tuple(show_input(v, limit.unit) for v in values), values, _differ(values), "input")
+        yield ComparedRow(
+            name, limit.label, tuple(show_input(v, limit.unit) for v in values), values, _differ(values), "input"
+        )
     for name, label in STOCK.items():
         records = [getattr(d, name) for d in designs]
         names = tuple(r.name for r in records)
-        yield Row(name, label, names, (None,) * len(names), any(r != records[0] for r in records), "input")
+        yield ComparedRow(name, label, names, (None,) * len(names), any(r != records[0] for r in records), "input")
 
 
 def _results(studies):
     for name, quantity in QUANTITIES.items():
         if all(name in s.quantities for s in studies):
             values = tuple(s.quantities[name] for s in studies)
-            yield Row(
+            yield ComparedRow(
                 name, quantity.label, tuple(show(v, quantity.unit) for v in values), values, _differ(values), "result"
             )
 
@@ -77,7 +79,7 @@ def _checks(studies):
             continue
         values = tuple(c.reserve for c in others)
         texts = tuple(f"{c.verdict}, {c.reserve_text()}" for c in others)
-        yield Row(
+        yield ComparedRow(
             f"{check.key}_reserve",
             f"Reserve: {check.name[0].lower()}{check.name[1:]}",
             texts,

@@ -36,9 +36,9 @@ ALMOST_REAL = 1e-7  # imaginary part of a root of rounding
 
 
 @dataclass(frozen=True, eq=False)
-class Reading:
+class SmoothCurve:
     """A result between its points. `points`, rising, and `values` there, both as given; `doubt`: largest relative error
-    with which every other point foretold the rest [-], a bound on the error of a smooth result's reading."""
+    with which every other point foretold the rest [-], a bound on the error between the points."""
 
     points: np.ndarray
     values: np.ndarray
@@ -56,12 +56,12 @@ class Reading:
         return np.exp(self.series(_stretch(points, self.logarithmic)))
 
     def crossings(self, target: float) -> np.ndarray:
-        """Every place where the reading meets a positive target."""
+        """Every place where the curve meets a positive target."""
         roots = (self.series - np.log(target)).roots()
         return self._inside(roots)
 
     def turns(self) -> np.ndarray:
-        """Every place where the reading turns round."""
+        """Every place where the curve turns round."""
         return self._inside(self.series.deriv().roots())
 
     def decides(self, turn: float, target: float) -> bool:
@@ -84,7 +84,7 @@ def stretches(points, good) -> list:
     return [run for run, fine in runs if fine[0]]
 
 
-def read_smooth(result, low: float, high: float) -> Reading | None:
+def fit_smooth(result, low: float, high: float) -> SmoothCurve | None:
     """Read a positive result from `low` to `high`; None where it is not known or not positive throughout.
 
     `result(points)` gives an array of values, nan where not known.
@@ -112,7 +112,7 @@ def read_smooth(result, low: float, high: float) -> Reading | None:
     if not np.all(np.isfinite(logs)):
         return None
     points = np.clip(np.exp(places) if logarithmic else places, low, high)
-    return Reading(points, np.exp(logs), doubt, _through(places, logs), logarithmic)
+    return SmoothCurve(points, np.exp(logs), doubt, _through(places, logs), logarithmic)
 
 
 def _merged(old, fresh):
@@ -213,13 +213,15 @@ def size(
         raise ValueError(f"{output!r} is not an output to size for; outputs are {', '.join(SIZED_OUTPUTS)}")
     low, high = checked_range(design, field, target, low, high)
     search = _search_framed if output in _FRAMED else _search
-    points, found, solutions, doubt = search(design, field, output, target, np.linspace(low, high, SCAN))
+    points, outcomes, solutions, doubt = search(design, field, output, target, np.linspace(low, high, SCAN))
     stock = stock_around(design, field, solutions, lambda values: outputs_at(design, field, output, values))
-    words = sizing_words(field, output_label(output), output_unit(output), target, solutions, stock, found, (low, high))
+    words = sizing_words(
+        field, output_label(output), output_unit(output), target, solutions, stock, outcomes, (low, high)
+    )
     if doubt:
         exact = "answers are worked out"
         words += (f"The curve is read between few framed sheets, to {_at_most(doubt)} at worst; {exact}.",)
-    span, scan = (low, high), (points, found)
+    span, scan = (low, high), (points, outcomes)
     return Sizing(design, field, output, float(target), solutions, stock, span, words, scan, doubt)
 
 
@@ -229,8 +231,8 @@ def _search(design, field, output, target, points):
     def outputs(values):
         return outputs_at(design, field, output, values)
 
-    found = outputs(points)
-    return points, found, solutions_in(outputs, target, points, found), 0.0
+    outcomes = outputs(points)
+    return points, outcomes, solutions_in(outputs, target, points, outcomes), 0.0
 
 
 def _search_framed(design, field, output, target, points):
@@ -253,44 +255,44 @@ def _search_stretch(design, field, output, target, points):
     def result(values):
         return outputs_at(design, field, output, values)
 
-    reading = read_smooth(result, points[0], points[-1]) if len(points) > 1 and target > 0 else None
-    if reading is None:
+    curve = fit_smooth(result, points[0], points[-1]) if len(points) > 1 and target > 0 else None
+    if curve is None:
         return _search(design, field, output, target, np.linspace(points[0], points[-1], LOCAL_SCAN))
-    tried, found = reading.points, reading.values
-    if _constant(found):
-        return tried, found, (), reading.doubt
-    if not reading.good:
-        return tried, found, solutions_in(result, target, tried, found), 0.0
-    turns = np.array([turn for turn in reading.turns() if reading.decides(turn, target)])
+    tried, outcomes = curve.points, curve.values
+    if _constant(outcomes):
+        return tried, outcomes, (), curve.doubt
+    if not curve.good:
+        return tried, outcomes, solutions_in(result, target, tried, outcomes), 0.0
+    turns = np.array([turn for turn in curve.turns() if curve.decides(turn, target)])
     if turns.size:
         order = np.argsort(np.concatenate([tried, turns]))
-        tried, found = (np.concatenate(p)[order] for p in ((tried, turns), (found, result(turns))))
-    solutions = solutions_in(result, target, tried, found, reading.crossings(target))
-    curve = np.union1d(points, tried)
-    return curve, reading(curve), solutions, reading.doubt
+        tried, outcomes = (np.concatenate(p)[order] for p in ((tried, turns), (outcomes, result(turns))))
+    solutions = solutions_in(result, target, tried, outcomes, curve.crossings(target))
+    places = np.union1d(points, tried)
+    return places, curve(places), solutions, curve.doubt
 
 
 def _at_most(doubt):
     return "0.1 %" if doubt < 1e-3 else show(round_bound(doubt, "%", 1, up=True), "%", 1)
 
 
-def _constant(found):
+def _constant(outcomes):
     """Whether the output does not depend on the input."""
-    known = found[~np.isnan(found)]
+    known = outcomes[~np.isnan(outcomes)]
     return bool(known.size) and float(np.ptp(known)) <= 1e-12 * float(np.max(np.abs(known)))
 
 
-def solutions_in(outputs, target, points, found, guesses=()) -> tuple:
+def solutions_in(outputs, target, points, outcomes, guesses=()) -> tuple:
     """All values that meet the target, rising: met on a point of the scan, or bracketed by two of them. Where the
     output jumps past the target nothing meets it, so a bracket that closes on a jump is no solution; nor is any value
     of an input that the output does not depend on.
 
-    `outputs(values)`: the output for an array of values; `points`, rising, and `found`, the outputs there, nan where
+    `outputs(values)`: the output for an array of values; `points`, rising, and `outcomes`, the outputs there, nan where
     not possible; `guesses`: about where the solutions are, to find them sooner.
     """
-    if _constant(found):
+    if _constant(outcomes):
         return ()
-    misses = found - target
+    misses = outcomes - target
 
     def miss(x):
         return float(outputs(np.array([x]))[0]) - target
@@ -375,8 +377,8 @@ def stock_around(design: Design, field: str, solutions, outputs) -> tuple[StockS
         if 0 <= i < len(stock)
     }
     sizes = np.array(sorted(near))
-    found = outputs(sizes) if len(sizes) else ()
-    return tuple(StockSize(float(s), float(v)) for s, v in zip(sizes, found, strict=True))
+    outcomes = outputs(sizes) if len(sizes) else ()
+    return tuple(StockSize(float(s), float(v)) for s, v in zip(sizes, outcomes, strict=True))
 
 
 def output_unit(output: str) -> str:
@@ -390,8 +392,8 @@ def output_label(output: str) -> str:
     return QUANTITIES[output].label if output in QUANTITIES else {**names, "least_reserve": "least reserve"}[output]
 
 
-def sizing_words(field, label, unit, target, solutions, stock, found, span) -> tuple[str, ...]:
-    """The answer in sentences: `label`, `unit` of the output; the rest as in `Sizing`, `found` the scan's outputs."""
+def sizing_words(field, label, unit, target, solutions, stock, outcomes, span) -> tuple[str, ...]:
+    """The answer in sentences: `label`, `unit` of the output; the rest as in `Sizing`, `outcomes` of the scan."""
     limit = LIMITS[field]
     wanted = f"{label[0].upper()}{label[1:]} of {show(target, unit)}"
     if solutions:
@@ -399,11 +401,13 @@ def sizing_words(field, label, unit, target, solutions, stock, found, span) -> t
         near = [f"Stock size {show_input(s.value, limit.unit)} gives {show(s.output, unit)}." for s in stock]
         return (f"{wanted}: {limit.label} {values}.", *near)
     searched = f"{show_input(span[0], limit.unit)} to {show_input(span[1], limit.unit)}"
-    if np.all(np.isnan(found)):
+    if np.all(np.isnan(outcomes)):
         return (
             f"{wanted}: no {limit.label} from {searched} gives a part that can be made, or the value is unknown there.",
         )
-    if _constant(found):
-        return (f"{wanted}: it does not depend on the {limit.label}, it is {show(np.nanmin(found), unit)} throughout.",)
-    low, high = show(np.nanmin(found), unit), show(np.nanmax(found), unit)
+    if _constant(outcomes):
+        return (
+            f"{wanted}: it does not depend on the {limit.label}, it is {show(np.nanmin(outcomes), unit)} throughout.",
+        )
+    low, high = show(np.nanmin(outcomes), unit), show(np.nanmax(outcomes), unit)
     return (f"{wanted}: no {limit.label} from {searched} gives it; the value runs from {low} to {high} there.",)

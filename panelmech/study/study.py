@@ -89,9 +89,9 @@ def _modulus_words(design, numbers):
     return f"{show(numbers['bending_modulus'], 'GPa')} = {formula}: {why}"
 
 
-def _notes(design, numbers, bend, wedge, found):
+def _notes(design, numbers, bend, wedge, quantities):
     """Doubtful inputs, in words."""
-    tests = (*_doubts_of_shape(design, bend, found), *_doubts_of_joint_and_stock(design, wedge))
+    tests = (*_doubts_of_shape(design, bend, quantities), *_doubts_of_joint_and_stock(design, wedge))
     notes = [text for doubtful, text in tests if doubtful]
     for quantity, value in (
         ("modulus", numbers["modulus"]),
@@ -104,7 +104,7 @@ def _notes(design, numbers, bend, wedge, found):
     return tuple(notes)
 
 
-def _doubts_of_shape(design, bend, found):
+def _doubts_of_shape(design, bend, quantities):
     """Pairs of (doubtful or not, words)."""
     t = design.sheet_thickness
     return (
@@ -119,8 +119,8 @@ def _doubts_of_shape(design, bend, found):
             "thickness: shear and the size of the contact, which are left out, may matter.",
         ),
         (
-            found["land_strain"] > 0.02,
-            f"A surface strain of {show(found['land_strain'], '%', 3)} is beyond what Hooke's law "
+            quantities["land_strain"] > 0.02,
+            f"A surface strain of {show(quantities['land_strain'], '%', 3)} is beyond what Hooke's law "
             "covers for most sheets: forces and shape are only indicative.",
         ),
         (

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.study.sizing import CLOSE_ENOUGH, COUNTS, outputs_at, read_smooth, size, stretches
+from panelmech.study.sizing import CLOSE_ENOUGH, COUNTS, fit_smooth, outputs_at, size, stretches
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 
@@ -17,7 +17,7 @@ def counted(function):
 
 def test_a_power_is_read_exactly():
     result, calls = counted(lambda x: 7.0 * x**-3.3)
-    reading = read_smooth(result, 0.2, 5.0)
+    reading = fit_smooth(result, 0.2, 5.0)
     x = np.linspace(0.2, 5.0, 77)
     assert sum(calls) == COUNTS[1] and reading.doubt < 1e-12
     assert reading(x) == pytest.approx(7.0 * x**-3.3, rel=1e-12)
@@ -27,7 +27,7 @@ def test_a_power_is_read_exactly():
 
 def test_all_crossings_and_turns_are_found():
     """Of 2 + sin from -1 to 9: against plain trigonometry, to the error of the reading."""
-    reading = read_smooth(lambda x: 2.0 + np.sin(x), -1.0, 9.0)
+    reading = fit_smooth(lambda x: 2.0 + np.sin(x), -1.0, 9.0)
     assert reading.doubt < CLOSE_ENOUGH
     assert reading.turns() == pytest.approx(np.pi * np.array([0.5, 1.5, 2.5]), abs=0.05)
     expected = [np.arcsin(0.5), np.pi - np.arcsin(0.5), 2 * np.pi + np.arcsin(0.5), 3 * np.pi - np.arcsin(0.5)]
@@ -46,7 +46,7 @@ def test_all_crossings_and_turns_are_found():
     ids=["jump", "unknown", "negative", "wiggles", "infinite"],
 )
 def test_what_cannot_be_read_is_not(result):
-    reading = read_smooth(result, 0.1, 1.0)
+    reading = fit_smooth(result, 0.1, 1.0)
     assert reading is None or (not reading.good and len(reading.points) == COUNTS[-1])
     values = result(np.linspace(0.1, 1.0, 9))
     assert (reading is None) == (not np.all((values > 0) & (values < np.inf)))
