@@ -27,10 +27,6 @@ LOCAL_RESERVES = tuple(f"{rule.key}_reserve" for rule in LOCAL)
 LOCAL_OUTPUTS = (*LOCAL_RESERVES, "least_reserve")
 
 
-def _least(study):
-    return np.nan if study.governing is None else study.governing.reserve
-
-
 def _mass(study):
     return study.along.sections.integrate(study.along.sections.mass_per_length)
 
@@ -41,7 +37,7 @@ LOAD_OUTPUTS = {  # name: (label, unit on screen, value of a study)
         f"{rule.key}_reserve": (f"reserve of: {rule.label}", "x", lambda s, key=rule.key: s.check(key).reserve)
         for rule in (*FAST, *LOCAL)
     },
-    "least_reserve": ("least reserve of all checks", "x", _least),
+    "least_reserve": ("least reserve of all checks", "x", lambda study: study.least_reserve),
     "mass": ("mass of the sections over the span", "kg", _mass),
 }
 

@@ -184,5 +184,4 @@ def _varied(design, changes):
         study = evaluate(design.replace(**changes))
     except ValueError:
         return None
-    least = np.nan if study.governing is None else study.governing.reserve
-    return {**study.quantities, "least_reserve": least}
+    return {**study.quantities, "least_reserve": study.least_reserve}

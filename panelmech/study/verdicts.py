@@ -221,6 +221,11 @@ class Judged:
         return min((c for c in self.limits if not np.isnan(c.reserve)), key=lambda c: c.reserve, default=None)
 
     @property
+    def least_reserve(self) -> float:
+        """Reserve of the governing check [-]; nan where there is none."""
+        return np.nan if self.governing is None else self.governing.reserve
+
+    @property
     def unknown(self) -> tuple:
         """Checks that could not be judged because a limit has no basis."""
         return tuple(c for c in self.limits if c.verdict == UNKNOWN)
