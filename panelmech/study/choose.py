@@ -202,6 +202,3 @@ def _scores(choices, by):
     if unknown or not len(by):
         raise ValueError(f"criteria {', '.join(map(str, by)) or 'none'}: give one or more of {', '.join(CRITERIA)}")
     return np.column_stack([CRITERIA[name][2] * choices.values[name] for name in by])
-
-
-__all__ = ["CRITERIA", "Choices", "Costs", "combine", "rank", "unbeaten"]

@@ -26,7 +26,7 @@ from ..mechanics.shell_model import (
     stiffness_ratios,
 )
 from ..mechanics.strip import StripNotSolved, Support, even_strip_pressure, flat_strip_response, strip_response
-from ..units import show
+from ..units import capital, show
 from .design import Design
 
 # ----- The grain: a sheet's stiffness one way and the other
@@ -87,7 +87,7 @@ def _grain(sheet, t):
             moduli["stretch_moduli"] = (_chord_in_tension(chord, bending, span), span)
         ratios = stiffness_ratios(chord, sheet.poisson, **moduli)
     except ValueError as error:
-        note = f"Framed sheet: not reckoned, for the sheet's moduli cannot be. {_capital(str(error))}."
+        note = f"Framed sheet: not reckoned, for the sheet's moduli cannot be. {capital(str(error))}."
         return SheetGrain(pressing=False, buckling=False, remark="the sheet's moduli cannot be", note=note)
     return SheetGrain(moduli, counted="" if _nearly_even(ratios) else _words(bending, span))
 
@@ -133,11 +133,7 @@ def _without(sheet, thickness, quantity, even):
 
 
 def _as_even(why, what="reckoned"):
-    return f"Framed sheet: {what} as if equally stiff both ways. {_capital(why)}."
-
-
-def _capital(text):
-    return f"{text[0].upper()}{text[1:]}"
+    return f"Framed sheet: {what} as if equally stiff both ways. {capital(why)}."
 
 
 # ----- The framed sheet of a design

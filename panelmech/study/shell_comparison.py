@@ -22,8 +22,6 @@ from ..mechanics.shell import Buckling, Press, buckle, press
 from ..mechanics.shell_model import Edge, even_pressure
 from ..mechanics.wedge import solve_wedge
 
-__all__ = ["Exponents", "Shares", "SheetComparison", "compare_sheet", "growth_exponents", "wedge_free_length"]
-
 
 @dataclass(frozen=True)
 class Shares:

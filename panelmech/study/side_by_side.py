@@ -10,6 +10,7 @@ from ..units import show, show_input
 from .design import LIMITS, Design
 from .quantities import QUANTITIES
 from .study import Study, evaluate
+from .verdicts import lower
 
 STOCK = {"sheet": "sheet", "adhesive": "adhesive", "spacer": "spacer stock", "resin": "resin"}
 SAME = 1e-9  # relative; closer than this counts as equal
@@ -81,7 +82,7 @@ def _checks(studies):
         texts = tuple(f"{c.verdict}, {c.reserve_text()}" for c in others)
         yield ComparedRow(
             f"{check.key}_reserve",
-            f"Reserve: {check.name[0].lower()}{check.name[1:]}",
+            f"Reserve: {lower(check.name)}",
             texts,
             values,
             _differ(values),

@@ -12,7 +12,7 @@ import numpy as np
 from ..mechanics import forming, section
 from ..mechanics.bend import Bend
 from ..mechanics.wedge import Wedge
-from ..units import show, show_input
+from ..units import capital, show, show_input
 from .checks import all_checks
 from .design import Design
 from .framed_sheet import local_notes, local_quantities
@@ -100,7 +100,7 @@ def _notes(design, numbers, bend, wedge, quantities):
     ):
         if np.isnan(value):
             why = design.sheet.why_unknown(quantity, design.sheet_thickness)
-            notes.append(f"{why[0].upper()}{why[1:]}.")
+            notes.append(f"{capital(why)}.")
     return tuple(notes)
 
 

@@ -22,7 +22,7 @@ from .framed_sheet import LOCAL_KEYS, bent_local, bent_sheet, modulus_known, wed
 from .quantities import gather
 from .shell_comparison import compare_sheet, wedge_free_length
 from .study import evaluate
-from .verdicts import FAILS
+from .verdicts import FAILS, lower
 
 
 @dataclass(frozen=True)
@@ -365,7 +365,7 @@ def _way(design, key, field, name, none):
 def failing_with(design: Design, field: str, value: float) -> tuple[str, ...]:
     """Names of the forming checks that fail once this length of the design is changed to `value` [m]."""
     study = evaluate(_changed(design, field, value), local=False)
-    return tuple(f"{c.name[0].lower()}{c.name[1:]}" for c in study.checks if c.kind == "limit" and c.verdict == FAILS)
+    return tuple(lower(check.name) for check in study.limits if check.verdict == FAILS)
 
 
 def share_words(design: Design) -> tuple[str, ...]:
@@ -401,24 +401,3 @@ def open_twist_ratio(design: Design) -> float:
     land = design.land_length * (2.0 * t + design.bond_line) ** 3 / 3.0
     leaves = 2.0 * design.free_length * t**3 / 3.0
     return float((bent_pair(bend).torsion_constant + leaves + land) / (leaves + land))
-
-
-__all__ = [
-    "CONDITIONS",
-    "MEASURES",
-    "Comparison",
-    "Measure",
-    "bent_measures",
-    "change_words",
-    "compare_with_wedge",
-    "failing_with",
-    "open_twist_ratio",
-    "overtaking",
-    "ratio_words",
-    "same_mass_wedge",
-    "same_moment_wedge",
-    "same_thickness_wedge",
-    "side",
-    "verdict",
-    "wedge_measures",
-]
