@@ -155,17 +155,14 @@ class Number:
         last is SI and takes what leads back to the last bit under no other one
     shape : "number", "list" or "rows"
     plausible : (least, most) of every column [SI], wide enough for any real stuff, narrow enough to catch a wrong unit
-    key : stands for the name in the key where it is another word
     """
 
     units: tuple
     shape: str = "number"
     plausible: tuple = ()
-    key: str = ""
 
     def keys(self, name: str) -> dict:
         """As `Word.keys`."""
-        name = self.key or name
         return {"_".join(filter(None, (name, *(KEY_SUFFIX[u] for u in units)))): units for units in self.units}
 
     def write(self, name: str, value) -> tuple:
@@ -216,9 +213,9 @@ class Number:
             raise ValueError(f"{where} is {plain!r}: give {'a finite number' if beyond else wanted}")
 
 
-def number(unit: str, shape: str = "number", key: str = "") -> Number:
+def number(unit: str, shape: str = "number") -> Number:
     """A `Number` in one unit."""
-    return Number(((unit,),), shape, key=key)
+    return Number(((unit,),), shape)
 
 
 @dataclass(frozen=True)
@@ -227,12 +224,12 @@ class Nested:
 
     make: type
     fields: Mapping
-    key: str = ""
+    key = ""
     keys = Word.keys
 
     def write(self, name: str, value) -> tuple:
         """As `Word.write`."""
-        return self.key or name, to_plain(value, self.fields)
+        return name, to_plain(value, self.fields)
 
     def read(self, plain, units: tuple, where: str):
         """As `Word.read`; what `make` refuses is named too."""
@@ -267,12 +264,12 @@ class Listed:
     """A list of any length, each item of one kind."""
 
     each: Any
-    key: str = ""
+    key = ""
     keys = Word.keys
 
     def write(self, name: str, value) -> tuple:
         """As `Word.write`."""
-        return self.key or name, [self.each.write(name, item)[1] for item in value]
+        return name, [self.each.write(name, item)[1] for item in value]
 
     def read(self, plain, units: tuple, where: str) -> tuple:
         """As `Word.read`."""

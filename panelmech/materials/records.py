@@ -109,17 +109,8 @@ class Property:
         return tuple(map(tuple, out.tolist()))
 
 
-@dataclass(frozen=True)
 class Record:
-    """What all stock records share: a name, a source, a table of quantities and the basis of each.
-
-    sources : by quantity, a text
-    bases : by quantity, one of `BASES`
-    """
-
-    _: KW_ONLY
-    sources: Mapping = field(default_factory=ReadOnlyMap)
-    bases: Mapping = field(default_factory=ReadOnlyMap)
+    """What all stock records share: a name, a source, a table of quantities and the basis of each."""
 
     name: str
     source: str
@@ -271,6 +262,7 @@ class Sheet(Record):
         changes with thickness, ((thickness [m], value), ...) with rising thickness. The plain field is then the value
         used where no thickness is named (a limit: the lowest), and `modulus_at` and its kin read the table
     grain : words on how the sheet lies
+    sources, bases : by quantity, a text and one of `BASES`
 
     None of the moduli is worked out from another, nor follows a changed one.
     """
@@ -296,6 +288,8 @@ class Sheet(Record):
     forming_table: tuple | None = None
     strength_table: tuple | None = None
     grain: str = ""
+    sources: Mapping = field(default_factory=ReadOnlyMap)
+    bases: Mapping = field(default_factory=ReadOnlyMap)
 
     TEXTS = ("name", "source", "grain")
     # fmt: off
@@ -383,6 +377,7 @@ class Adhesive(Record):
     name, source : texts
     toughness : opening (mode I) fracture energy [J/m2], None where not known
     shear_strength, tensile_strength, modulus : [Pa], None where not known
+    sources, bases : by quantity, a text and one of `BASES`
     """
 
     name: str
@@ -392,6 +387,8 @@ class Adhesive(Record):
     shear_strength: float | None = None
     tensile_strength: float | None = None
     modulus: float | None = None
+    sources: Mapping = field(default_factory=ReadOnlyMap)
+    bases: Mapping = field(default_factory=ReadOnlyMap)
 
     ROWS = (
         Property("toughness", "toughness, opening", "J/m2", (0.1, 1e6), noted=1),
@@ -411,6 +408,7 @@ class Spacer(Record):
     density : [kg/m3]
     strength : in bending [Pa], for metals the minimum yield; None where not known
     diameters, walls : as sold [m]; no walls for solid rod
+    sources, bases : by quantity, a text and one of `BASES`
     """
 
     name: str
@@ -422,6 +420,8 @@ class Spacer(Record):
     strength: float | None = None
     diameters: tuple = ()
     walls: tuple = ()
+    sources: Mapping = field(default_factory=ReadOnlyMap)
+    bases: Mapping = field(default_factory=ReadOnlyMap)
 
     ROWS = (
         _MODULUS,
@@ -445,6 +445,7 @@ class Resin(Record):
     modulus : [Pa]
     poisson : 0 to below 0.5 [-]
     density : [kg/m3]
+    sources, bases : by quantity, a text and one of `BASES`
     """
 
     name: str
@@ -452,5 +453,8 @@ class Resin(Record):
     poisson: float
     density: float
     source: str
+    _: KW_ONLY
+    sources: Mapping = field(default_factory=ReadOnlyMap)
+    bases: Mapping = field(default_factory=ReadOnlyMap)
 
     ROWS = (_MODULUS, _POISSON, _DENSITY)

@@ -5,9 +5,10 @@ neither follows from the other without both densities. Times are those at `rated
 to another temperature (`shop.resin` does). What a data sheet does not say stays None: it has no basis.
 """
 
-from dataclasses import KW_ONLY, dataclass
+from collections.abc import Mapping
+from dataclasses import KW_ONLY, dataclass, field
 
-from .records import Property, Record
+from .records import Property, ReadOnlyMap, Record
 
 AGREES_WITHIN = 0.02  # two ratios closer than this agree: trade ratios are rounded to two or three figures
 _FREEZING = 273.15
@@ -39,6 +40,7 @@ class ResinSystem(Record):
     lift_depth : deepest pour [m]
     lowest_temperature : below it the shop is too cold [K]
     glass_transition, max_service : of the cured system [K]
+    sources, bases : by quantity, a text and one of `BASES`
     """
 
     name: str
@@ -62,6 +64,8 @@ class ResinSystem(Record):
     lowest_temperature: float | None = None
     glass_transition: float | None = None
     max_service: float | None = None
+    sources: Mapping = field(default_factory=ReadOnlyMap)
+    bases: Mapping = field(default_factory=ReadOnlyMap)
 
     ROWS = (
         Property("weight_ratio", "ratio by weight", "", (0.05, 50.0)),
