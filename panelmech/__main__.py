@@ -9,8 +9,6 @@ from dataclasses import replace
 from pathlib import Path
 
 from . import __version__
-from .blade.blade import Blade
-from .loads.load_file import LoadSheet
 from .mechanics.bend import InfeasibleBend
 from .study.design import Design
 from .study.regression import check, store, table_text
@@ -99,7 +97,7 @@ def _folder(what):
 
 
 def _note(options, path) -> int:
-    from .report.note import write_note  # here, so that check and store start without the drawing library
+    from .report.note import write_note  # here, so that check and store start without drawing and loads
 
     study = evaluate(Design.load(path))
     pair = _judged(options, study) if options.readings else None
@@ -124,12 +122,15 @@ def _load_record(options, path, design):
         if options.part:
             raise ValueError("--part is given without --loads: it says where along the span the loads act")
         return None
+    from .blade.blade import Blade
+
     part = _from_file(options.part, Blade) if options.part else Blade(design)
     return _record_of(part, options.part or path, options.loads)
 
 
 def _record_of(part, part_file, load_file):
     """The loads of a load file on a part; what is wrong with them names the load file."""
+    from .loads.load_file import LoadSheet
     from .report.load_records import record_of
 
     loads = _from_file(load_file, LoadSheet)
@@ -153,8 +154,10 @@ def _loads(options, path) -> int:
     return _held(options, path, replace(record.study, checks=(*record.study.checks, *record.fittings)))
 
 
-def _part(path) -> Blade:
-    """A part along its span from its own file, or an untapered one from a study file."""
+def _part(path):
+    """A part along its span, a `Blade`, from its own file, or an untapered one from a study file."""
+    from .blade.blade import Blade
+
     try:
         return Blade.load(path)
     except ValueError as error:

@@ -129,7 +129,7 @@ def test_note_writes_the_folder(files, tmp_path, capsys):
     [
         ("infeasible", INFEASIBLE, "use a spacer of at most"),
         ("missing", BAD_INPUT, "No such file"),
-        ("strange", BAD_INPUT, "is not a study file"),
+        ("strange", BAD_INPUT, "not a study file"),
         ("broken", BAD_INPUT, "not a readable study file"),
     ],
 )
@@ -208,3 +208,10 @@ def test_as_a_program(files):
     assert plain.returncode == FINE and "none moved" in plain.stdout and plain.stderr == ""
     wrong = run("check", *files("moved", "infeasible"))
     assert wrong.returncode == INFEASIBLE and "Traceback" not in wrong.stderr
+
+
+def test_commands_start_without_drawing_and_loads():
+    """What only note, loads and shop need is imported by them."""
+    code = "import sys, panelmech.__main__; print([n for n in ('matplotlib', 'panelmech.loads') if n in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

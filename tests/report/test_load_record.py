@@ -158,7 +158,7 @@ def test_the_command_takes_a_study_and_judges(quick, tmp_path, capsys):
     ("study", "plan", "code", "words"),
     [
         ("leeboard.json", "leeboard.json", 2, "not a load file"),
-        ("leeboard_loads.json", "leeboard_loads.json", 2, "is not a study file"),
+        ("leeboard_loads.json", "leeboard_loads.json", 2, "not a study file"),
         ("leeboard.json", "nowhere.json", 2, "No such file"),
     ],
 )
@@ -171,7 +171,7 @@ def test_wrong_files_are_said(study, plan, code, words, quick, tmp_path, capsys)
 @pytest.mark.parametrize(
     ("key", "value", "words"),
     [
-        ("end_plate", 3.0, "cases, number 1, end_plate: sailing: end_plate is 3.0"),
+        ("end_plate", 3.0, "cases, number 1, end_plate: sailing: end_plate is 3"),
         ("immersed_from_mm", 900.0, "less than the span, 850 mm"),
     ],
 )
