@@ -13,6 +13,7 @@ import numpy as np
 
 from ..mechanics.unequal import UnequalBend, solve_unequal
 from ..study.design import Design
+from ..units import read_array, read_number
 from .land import stiffness_of
 
 STATIONS = 201
@@ -21,16 +22,31 @@ _MISS = 1e-9  # of the tolerance [-]
 _NOTHING = 1e-13  # of the chord: rounding, no camber
 
 
+def pair_bend(design: Design, thickness_1, thickness_2, stiffness_1, stiffness_2, **more) -> UnequalBend:
+    """Exact bend of two sheets of a design with thickness [m] and bending stiffness [N m] of their own, floats or
+    arrays; `more` as for `solve_unequal` (closure, land slopes)."""
+    sheets = thickness_1, thickness_2, stiffness_1, stiffness_2
+    return solve_unequal(design.free_length, *sheets, design.spacer_diameter, design.bond_line, design.setback, **more)
+
+
 @dataclass(frozen=True, eq=False)
 class CamberMap:
     """Camber over thickness difference (axis 0) and modulus difference (axis 1), both relative [-].
 
-    `camber` [m]: offset of the mean line, at the front edge, from the chord line through the middle of the bond line,
-    positive towards sheet 1. `largest_offset` [m] of the mean line anywhere, and `where` along the chord from the land
-    end [m]: the front edge, but for pairs with next to no camber, whose mid-surfaces start a quarter of the difference
-    of thickness off the middle of the bond line. `sagitta` [m] and `sagitta_where` [m]: largest offset from the
-    straight line between the mean line's own ends. `first_order` [m]: the rod's offset by small deflections.
-    `stiffness_ratio` D1/D2 [-]. `pairs`: the exact bends. nan where there is none.
+    nan where there is none.
+
+    Attributes
+    ----------
+    thickness_difference, modulus_difference : the axes [-]
+    camber : offset of the mean line, at the front edge, from the chord line through the middle of the bond line,
+        positive towards sheet 1 [m]
+    largest_offset, where : of the mean line anywhere, and its place along the chord from the land end [m]: the front
+        edge, but for pairs with next to no camber, whose mid-surfaces start a quarter of the difference of thickness
+        off the middle of the bond line
+    sagitta, sagitta_where : largest offset from the straight line between the mean line's own ends, its place [m]
+    first_order : the rod's offset by small deflections [m]
+    stiffness_ratio : D1/D2 [-]
+    pairs : the exact bends
     """
 
     thickness_difference: np.ndarray
@@ -94,12 +110,11 @@ def tolerance_line(design: Design, thickness_differences, tolerance: float) -> T
 
     Secant method on the logarithm of the modulus ratio from the first-order line, all thickness differences at once.
     """
-    if not (np.isfinite(tolerance) and tolerance > 0.0):
-        raise ValueError(f"tolerance is {tolerance!r}: give a positive length in metres")
+    tolerance = read_number(tolerance, "tolerance", "mm", above=0.0)
     thick = _axis(thickness_differences, "thickness")
     # a stiffer first sheet makes the camber negative: the low line is where it is + tolerance
     low, high = (_line(design, thick, goal) for goal in (tolerance, -tolerance))
-    return ToleranceLine(float(tolerance), thick, low, high)
+    return ToleranceLine(tolerance, thick, low, high)
 
 
 def _line(design, thick, goal):
@@ -130,18 +145,12 @@ def _pairs(design, thick, modulus):
     factors = [(1.0 + 0.5 * sign * thick, 1.0 + 0.5 * sign * modulus) for sign in (1.0, -1.0)]
     t1, t2 = (design.sheet_thickness * f for f, _ in factors)
     d1, d2 = (stiffness_of(design) * f**3 * m for f, m in factors)
-    pairs = solve_unequal(design.free_length, t1, t2, d1, d2, design.spacer_diameter, design.bond_line, design.setback)
-    return pairs, d1 / d2
+    return pair_bend(design, t1, t2, d1, d2), d1 / d2
 
 
 def _axis(values, name):
-    values = np.atleast_1d(np.asarray(values, dtype=float))
-    if values.ndim != 1 or not np.all(np.abs(values) < 2.0):
-        raise ValueError(
-            f"{name} differences are {values!r}: give a list of numbers between -2 and 2, (first - "
-            "second) over their mean; 0.1 is ten per cent"
-        )
-    return values
+    hint = "(first - second) over their mean; 0.1 is ten per cent"
+    return read_array(np.atleast_1d(values), f"{name} difference", above=-2.0, below=2.0, axes=1, hint=hint)
 
 
 def _largest(x, y):

@@ -14,8 +14,9 @@ import numpy as np
 
 from ..mechanics.bend import solve_bend
 from ..mechanics.forming import bending_stiffness
-from ..mechanics.unequal import solve_unequal
 from ..study.verdicts import FAILS, rate
+from ..units import read_array, read_number
+from .camber import pair_bend
 from .readings import Measured, Reading
 
 LEAST_POINTS = 6
@@ -27,11 +28,18 @@ FLIPS, TURNS = (
 
 @dataclass(frozen=True)
 class SheetReadings:
-    """Bench readings of one sheet [m]. `thickness_marked`, `thickness_far`: readings towards the marked and the far
-    end; `bow_up`, `bow_down`: rise of the middle over the ends with the marked face up and down, positive where the
-    middle stands off the bench, negative where the ends do; `twist`: gap under the free corner; `base`: length over
-    which bow is measured; `resolution` of the thickness gauge. Raises ValueError for fewer than six thickness
-    readings, or values that are not finite and (thickness, base) positive."""
+    """Bench readings of one sheet. Raises ValueError for fewer than six thickness readings, or values that are not
+    finite and (thickness, base) positive.
+
+    Attributes
+    ----------
+    thickness_marked, thickness_far : readings towards the marked and the far end [m]
+    bow_up, bow_down : rise of the middle over the ends with the marked face up and down, positive where the middle
+        stands off the bench, negative where the ends do [m]
+    twist : gap under the free corner [m]
+    base : length over which bow is measured [m]
+    resolution : of the thickness gauge [m]
+    """
 
     name: str
     thickness_marked: tuple
@@ -48,10 +56,11 @@ class SheetReadings:
         points = (*self.thickness_marked, *self.thickness_far)
         if len(points) < LEAST_POINTS or not self.thickness_marked or not self.thickness_far:
             raise ValueError(f"{self.name}: {len(points)} thickness readings; give six or more, some towards each end")
-        if not all(np.isfinite(points)) or min(points) <= 0 or not self.base > 0:
-            raise ValueError(f"{self.name}: thickness and base length must be positive numbers in metres")
-        if not all(np.isfinite([self.bow_up, self.bow_down, self.twist])):
-            raise ValueError(f"{self.name}: bow and twist must be finite numbers in metres; give 0 where there is none")
+        read_array(points, f"{self.name}: thickness", "mm", above=0.0)
+        read_number(self.base, f"{self.name}: base length", "mm", above=0.0)
+        read_array(
+            (self.bow_up, self.bow_down, self.twist), f"{self.name}: bow, twist", "mm", hint="0 where there is none"
+        )
 
     @property
     def points(self) -> tuple:
@@ -148,20 +157,19 @@ def inspect_pair(
     D goes with E t^3, so its relative uncertainty is three times that of the thickness. Camber from the exact
     unequal bend.
     """
-    if not tolerance > 0:
-        raise ValueError(f"tolerance is {tolerance!r}: give a positive length in metres")
+    tolerance = read_number(tolerance, "tolerance", "mm", above=0.0)
     nominal = float(design.sheet.modulus_at(design.sheet_thickness))
     t1, t2 = first.effective_thickness, second.effective_thickness
     d1, d2 = (bending_stiffness(e or nominal, t) for e, t in ((modulus_1, t1), (modulus_2, t2)))
     u = np.hypot(3.0 * np.hypot(first.thickness.relative, second.thickness.relative), modulus_uncertainty)
-    bent = solve_unequal(design.free_length, t1, t2, d1, d2, design.spacer_diameter, design.bond_line, design.setback)
+    bent = pair_bend(design, t1, t2, d1, d2)
     camber = float(bent.camber()[1][-1]) if bent.feasible else float("nan")
     verdict = rate(abs(camber), tolerance, design.close_share).verdict if bent.feasible else FAILS
     return Inspection(
         float(d1 / d2),
         float(u * d1 / d2),
         camber,
-        float(tolerance),
+        tolerance,
         verdict,
         "exact bend of two unequal sheets on a floating rod; tolerance as entered by the user",
         pairings(first, second, design),

@@ -25,7 +25,7 @@ from ..mechanics.forming import bending_stiffness
 from ..mechanics.numerics import plain
 from ..study.design import Design
 from ..study.quantities import gather
-from ..units import show
+from ..units import read_array, read_number, show
 
 _SERIES_BELOW = 0.5  # of lam times length: below, differences of the closed forms lose digits and their series serves
 
@@ -47,9 +47,7 @@ class LandCompliance:
 
 def constrained_modulus(modulus, poisson):
     """Modulus of a layer that cannot narrow, E (1 - nu) / ((1 + nu)(1 - 2 nu)) [Pa]; nu from 0 up to below 0.5."""
-    nu = np.asarray(poisson, dtype=float)
-    if np.any(~((nu >= 0.0) & (nu < 0.5))):
-        raise ValueError(f"Poisson's ratio of the adhesive is {poisson!r}: give 0 up to, not including, 0.5")
+    nu = read_array(poisson, "Poisson's ratio of the adhesive", "", 0.0, below=0.5)
     return modulus * (1.0 - nu) / ((1.0 + nu) * (1.0 - 2.0 * nu))
 
 
@@ -178,11 +176,9 @@ def neglected_share(design: Design) -> float:
     Small deflections: the moment is the shear times the arclength to the contact.
     """
     give = compliance_of(design)
-    return (
-        0.0
-        if give.turn_by_moment == 0.0
-        else float(give.turn_by_force / (give.turn_by_moment * design.bend().contact_arclength))
-    )
+    if give.turn_by_moment == 0.0:
+        return 0.0
+    return float(give.turn_by_force / (give.turn_by_moment * design.bend().contact_arclength))
 
 
 def land_words(design: Design) -> str:
@@ -197,7 +193,7 @@ def land_words(design: Design) -> str:
     )
 
 
-# ----- How much the shape cares: what a land that is not parallel, or gives way, does to force, strain and mouth.
+# ----- Sensitivity to the land slope: what a land that is not parallel, or gives way, does to force, strain and mouth.
 #
 # The exact bend takes a land held parallel. A degree off is little to a builder and a good deal to a slender part,
 # whose sheets turn by a few degrees in all (`first_order`). All cases by `mechanics.as_built_bend`, frictionless, in
@@ -209,10 +205,18 @@ DEGREE = np.pi / 180.0
 
 @dataclass(frozen=True)
 class LandCase:
-    """One case beside the ideal one: `name`; `land_slope` [rad]; `land_spring` [N m/rad per m]; `contact_force` on each
-    sheet [N/m], `land_strain` [-], `mouth` [m]; and their changes from the ideal case: `force_change` and
-    `strain_change` over the ideal value [-], `mouth_change` [m]. nan where no equilibrium was found: the sheets would
-    leave the rod."""
+    """One case beside the ideal one; nan where no equilibrium was found: the sheets would leave the rod.
+
+    Attributes
+    ----------
+    land_slope : opening positive [rad]
+    land_spring : [N m/rad per m]
+    contact_force : on each sheet [N/m]
+    land_strain : [-]
+    mouth : [m]
+    force_change, strain_change : from the ideal case, over the ideal value [-]
+    mouth_change : from the ideal case [m]
+    """
 
     name: str
     land_slope: float
@@ -259,8 +263,7 @@ def land_sensitivity(design: Design, turn: float = DEGREE, springs=None) -> tupl
     -------
     tuple of LandCase, the ideal one first.
     """
-    if not (np.isfinite(turn) and turn > 0.0):
-        raise ValueError(f"turn is {turn!r}: give a positive angle in radians")
+    turn = read_number(turn, "turn", "deg", above=0.0)
     design.bend()  # raises, with the reason
     if springs is None:
         known = design.adhesive.modulus is not None

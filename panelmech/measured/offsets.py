@@ -16,9 +16,10 @@ import numpy as np
 import scipy
 
 from ..files import write_atomically
-from ..mechanics.unequal import UnequalBend, solve_unequal
+from ..mechanics.unequal import UnequalBend
 from ..study.design import Design
-from ..units import FACTORS, from_si, show, to_si
+from ..units import FACTORS, from_si, read_array, read_choice, show, to_si
+from .camber import pair_bend
 
 # ----- Offsets measured on the real part: the table they stand in.
 #
@@ -40,7 +41,7 @@ STATED = 1e-4  # standard uncertainty of a reading where none is stated: a ruler
 
 @dataclass(frozen=True, eq=False)
 class Offsets:
-    """Readings: `x`, `offset` and standard `readings` [m], arrays of one length; `face`, array of words (`FACES`).
+    """Readings: `x`, `offset` and standard `uncertainty` [m], arrays of one length; `face`, array of words (`FACES`).
     Raises ValueError for readings that are not finite, uncertainties not positive, or unknown faces."""
 
     x: np.ndarray
@@ -49,17 +50,13 @@ class Offsets:
     uncertainty: np.ndarray
 
     def __post_init__(self):
+        given = (("x", {}), ("offset", {}), ("uncertainty", {"above": 0.0}))
         x, offset, spread = np.broadcast_arrays(
-            *(np.atleast_1d(np.asarray(v, dtype=float)) for v in (self.x, self.offset, self.uncertainty))
+            *(read_array(np.atleast_1d(getattr(self, n)), f"{n} of the offsets", "mm", axes=1, **k) for n, k in given)
         )
         face = np.broadcast_to(np.atleast_1d(np.asarray(self.face, dtype=str)), x.shape)
-        if x.ndim != 1 or not np.all(np.isfinite(x) & np.isfinite(offset)):
-            raise ValueError("offsets need lists of finite numbers for x and offset, in metres")
-        if not np.all(np.isfinite(spread) & (spread > 0.0)):
-            raise ValueError("the uncertainty of an offset must be a positive number, in metres")
-        unknown = sorted(set(face.tolist()) - set(FACES))
-        if unknown:
-            raise ValueError(f"face {unknown[0]!r} is not known: give one of {', '.join(FACES)}")
+        for word in set(face.tolist()):
+            read_choice(word, "face", FACES)
         for name, value in (("x", x), ("offset", offset), ("uncertainty", spread), ("face", face)):
             object.__setattr__(self, name, value.copy())
 
@@ -70,7 +67,7 @@ class Offsets:
 def read_offsets(source, uncertainty: float = STATED) -> Offsets:
     """Offsets from a CSV file (path) or its text (a string with a line break); form in the module text.
 
-    `readings` [m] counts where the table states none. ValueError names the line, what is wrong and what is allowed.
+    `uncertainty` [m] counts where the table states none. ValueError names the line, what is wrong and what is allowed.
     """
     text = source if isinstance(source, str) and "\n" in source else _text_of(Path(source))
     lines = [(i, line.strip()) for i, line in enumerate(text.splitlines(), 1)]
@@ -155,13 +152,21 @@ _STEPS = np.array([1e-5, 1e-4, 1e-6, 1e-6])  # for the Jacobian: slope, log of t
 class OffsetFit:
     """What explains the offsets best.
 
-    `land_slope` of each sheet [rad], `stiffness_ratio` D1/D2 [-], their standard uncertainties and `correlation` [-];
-    nan uncertainty and correlation where the ratio was held at 1 because the readings say nothing of it. `shift` [m]
-    and `tilt` [rad] of the line measured from (zero if it was the chord line). `predicted` and `residual` (measured
-    minus predicted) of each reading, `ideal_residual` from the ideal matched pair [m]; `largest_residual` and `where`,
-    its x [m], `where_face`; `rms` [m]; `spread`, root mean square of residuals over stated uncertainties, by degrees of
-    freedom: near 1 where all is well. `pair`: the bend that explains the readings, its forces for a lower sheet of unit
-    stiffness. `notes` in words.
+    Attributes
+    ----------
+    land_slope : of each sheet, away from the chord line positive [rad]
+    stiffness_ratio : D1/D2, upper over lower sheet [-]
+    land_slope_uncertainty, stiffness_ratio_uncertainty : standard uncertainties [rad, -]
+    correlation : of the two [-]; nan, like the ratio's uncertainty, where the ratio was held at 1 because the readings
+        say nothing of it
+    shift, tilt : of the line measured from, zero if it was the chord line [m, rad]
+    predicted, residual : of each reading, the latter measured minus predicted [m]
+    ideal_residual : of each reading, from the ideal matched pair [m]
+    largest_residual, where, where_face : signed, its x [m] and its face
+    rms : root mean square of the residuals [m]
+    spread : root mean square of residuals over stated uncertainties, by degrees of freedom: near 1 where all is well
+    pair : the bend that explains the readings, its forces for a lower sheet of unit stiffness
+    notes : in words
     """
 
     land_slope: float
@@ -203,8 +208,7 @@ def fit_offsets(design: Design, offsets: Offsets, line: str = "chord", thickness
     Least squares of residuals over stated uncertainties; covariance (J^T J)^-1 from the Jacobian at the solution (JCGM
     100:2008, H.3, in matrix form): the stated uncertainties are believed, not rescaled by the residuals.
     """
-    if line not in LINES:
-        raise ValueError(f"line is {line!r}: give one of {', '.join(LINES)}")
+    read_choice(line, "line", LINES)
     model = _Model(design, offsets, thickness_1, thickness_2)
     start = np.zeros(4)
     free = np.array([True, True, line == "free", line == "free"])
@@ -248,19 +252,9 @@ class _Model:
 
     def pair(self, p):
         """The bends of a row of parameters, (..., 4)."""
-        d = self.design
-        ratio = np.exp(p[..., 1])
-        return solve_unequal(
-            d.free_length,
-            *self.thickness,
-            ratio,
-            np.ones_like(ratio),
-            d.spacer_diameter,
-            d.bond_line,
-            d.setback,
-            land_slope_1=p[..., 0],
-            land_slope_2=p[..., 0],
-        )
+        ratio, slope = np.exp(p[..., 1]), p[..., 0]
+        stiffness = ratio, np.ones_like(ratio)
+        return pair_bend(self.design, *self.thickness, *stiffness, land_slope_1=slope, land_slope_2=slope)
 
     def at(self, p):
         """Predicted readings, (..., readings)."""
@@ -289,35 +283,42 @@ def _outer_face(pair, sheet, thickness, x):
         s = s + move
 
 
+class _Misfit:
+    """Misfits over uncertainties, and their slopes by the parameters that are free, at a place the solver asks for; it
+    asks for both at the same place."""
+
+    def __init__(self, model, start, free, offsets):
+        self.model, self.start, self.free, self.offsets = model, start, free, offsets
+        self.place = None
+
+    def at(self, q):
+        """Work out the parameters `p`, their `miss` and `slopes` at the free parameters q, unless done."""
+        if self.place != q.tobytes():
+            self.place, self.p = q.tobytes(), self.start.copy()
+            self.p[self.free] = q
+            values, table = self.model.near(self.p)
+            self.miss = (values - self.offsets.offset) / self.offsets.uncertainty
+            self.slopes = table[:, self.free] / self.offsets.uncertainty[:, None]
+        return self
+
+    def finite_miss(self, q):
+        """Misfits; where the sheets cannot be bent so, a great one."""
+        miss = self.at(q).miss
+        return np.where(np.isfinite(miss), miss, _NO_PAIR)
+
+    def finite_slopes(self, q):
+        """Slopes; where the sheets cannot be bent so, none."""
+        slopes = self.at(q).slopes
+        return np.where(np.isfinite(slopes), slopes, 0.0)
+
+
 def _solve(model, start, free, offsets):
-    kept = {}
-
-    def near(q):
-        """Misfits over uncertainties and their slopes; the solver asks for both at the same place."""
-        if kept.get("at") != q.tobytes():
-            p = start.copy()
-            p[free] = q
-            values, table = model.near(p)
-            kept.update(
-                at=q.tobytes(),
-                p=p,
-                miss=(values - offsets.offset) / offsets.uncertainty,
-                slopes=table[:, free] / offsets.uncertainty[:, None],
-            )
-        return kept
-
-    def miss(q):
-        values = near(q)["miss"]
-        return np.where(np.isfinite(values), values, _NO_PAIR)
-
-    def slopes(q):
-        table = near(q)["slopes"]
-        return np.where(np.isfinite(table), table, 0.0)
-
-    found = scipy.optimize.least_squares(
-        miss,
+    """Parameters that fit best, and the slopes of the misfits there."""
+    misfit = _Misfit(model, start, free, offsets)
+    solution = scipy.optimize.least_squares(
+        misfit.finite_miss,
         start[free],
-        slopes,
+        misfit.finite_slopes,
         method="trf",
         x_scale=np.array([0.01, 0.1, 0.01, 0.01])[free],
         xtol=1e-9,
@@ -325,13 +326,13 @@ def _solve(model, start, free, offsets):
         gtol=1e-10,
         max_nfev=100,
     )
-    here = near(found.x)
-    if not found.success or not np.all(np.isfinite(here["miss"])) or not np.all(np.isfinite(here["slopes"])):
+    best = misfit.at(solution.x)
+    if not (solution.success and np.all(np.isfinite(best.miss)) and np.all(np.isfinite(best.slopes))):
         raise ValueError(
             "no land slope and stiffness ratio explain these offsets: check the chord line they were "
             "measured from, the faces, and that they are in millimetres"
         )
-    return here["p"], here["slopes"]
+    return best.p, best.slopes
 
 
 def _covariance(table):

@@ -14,9 +14,10 @@ import numpy as np
 from ..mechanics.as_built_bend import RealBend, RodForces, real_bend, rod_forces
 from ..mechanics.bend import Bend
 from ..mechanics.forming import FormingLoads, bending_stiffness, forming_loads
-from ..mechanics.unequal import UnequalBend, solve_unequal
+from ..mechanics.unequal import UnequalBend
 from ..study.design import Design
-from .camber import CamberMap, ToleranceLine, camber_map, tolerance_line
+from ..units import read_number
+from .camber import CamberMap, ToleranceLine, camber_map, pair_bend, tolerance_line
 from .inspection import Inspection, inspect_pair
 from .modulus_tests import (
     SURE,
@@ -34,10 +35,19 @@ from .readings import SHEETS, Measured, Reading, Readings, propagate
 
 @dataclass(frozen=True, eq=False)
 class PairReport:
-    """What the readings say of a pair for a design. `sheets` A and B; `tests`, every modulus measured; `used`, the
-    test that counts for A and for B, or None for both; `stiffness` D of A and B [N m], per metre of span; `inspection`;
-    `bent`, the exact bend of the two on a floating rod; `camber` of the mean line at the front and `rod_offset` [m],
-    towards sheet A positive; `missing`, what is still to be measured; `notes`."""
+    """What the readings say of a pair for a design.
+
+    Attributes
+    ----------
+    tolerance : camber that the builder accepts [m]
+    sheets : A and B, `SheetReadings`
+    tests, used : every modulus measured; the test that counts for A and for B, or None for both
+    stiffness : D of A and B, per metre of span [N m]
+    inspection : verdict on the two sheets
+    bent : the exact bend of the two on a floating rod
+    camber, rod_offset : of the mean line at the front, and of the rod, towards sheet A positive [m]
+    missing : what is still to be measured; `notes` in words
+    """
 
     design: Design
     readings: Readings
@@ -77,34 +87,32 @@ class PairReport:
     @property
     def jig_force(self) -> float:
         """Force across the chord of a jig that holds the rod in the middle [N per metre of span]."""
-        design, (t1, t2) = self.design, (s.effective_thickness for s in self.sheets)
-        held = solve_unequal(
-            design.free_length, t1, t2, *self.stiffness, design.spacer_diameter, design.bond_line, design.setback, "jig"
-        )
-        return float(held.jig_force)
+        thickness = (s.effective_thickness for s in self.sheets)
+        return float(pair_bend(self.design, *thickness, *self.stiffness, closure="jig").jig_force)
 
     @property
     def thickness_difference(self) -> Measured:
         """Thickness of A less that of B, over their mean [-]."""
-        a, b = (s.effective_thickness for s in self.sheets)
-        u = [s.thickness.uncertainty for s in self.sheets]
-        mean = 0.5 * (a + b)
-        return Measured((a - b) / mean, float(np.hypot(*u)) / mean, dict(zip(SHEETS, u, strict=True)))
+        return _difference((s.effective_thickness, s.thickness.uncertainty) for s in self.sheets)
 
     @property
     def modulus_difference(self) -> Measured:
         """Modulus of A less that of B, over their mean [-]; zero and not known where they are not measured."""
         if self.used[0] is None:
             return Measured(0.0, 0.0, {s: 0.0 for s in SHEETS})
-        a, b = (t.result.value for t in self.used)
-        u = [t.uncertainty for t in self.used]
-        mean = 0.5 * (a + b)
-        return Measured((a - b) / mean, float(np.hypot(*u)) / mean, dict(zip(SHEETS, u, strict=True)))
+        return _difference((t.result.value, t.uncertainty) for t in self.used)
 
     @property
     def mean_sheet(self) -> tuple:
         """(thickness [m], bending stiffness D [N m]) half-way between the two sheets."""
         return 0.5 * sum(s.effective_thickness for s in self.sheets), 0.5 * sum(self.stiffness)
+
+
+def _difference(pair) -> Measured:
+    """That of A less that of B, over their mean [-], from their values and standard uncertainties."""
+    (a, b), u = zip(*pair, strict=True)
+    mean = 0.5 * (a + b)
+    return Measured((a - b) / mean, float(np.hypot(*u)) / mean, dict(zip(SHEETS, u, strict=True)))
 
 
 def judge_pair(design: Design, readings: Readings, tolerance: float) -> PairReport:
@@ -155,10 +163,7 @@ def _bend_of(design, sheets, used):
         return float(bending_stiffness(wide * e1, t1)), float(bending_stiffness(wide * e2, t2))
 
     def solve(t1, t2, *moduli):
-        d = stiffness(t1, t2, *moduli)
-        return solve_unequal(
-            design.free_length, t1, t2, *d, design.spacer_diameter, design.bond_line, design.setback, "floating"
-        )
+        return pair_bend(design, t1, t2, *stiffness(t1, t2, *moduli))
 
     inputs = [*thick, *moduli]
     return solve, inputs, stiffness(*(r.mean for r in inputs))
@@ -171,10 +176,19 @@ def _known(name, value, uncertainty):
 
 @dataclass(frozen=True, eq=False)
 class ClampReport:
-    """The pair with its real land and friction, both sheets of the mean thickness and stiffness. `ideal`: land kept
-    parallel, flat sheets, no friction; `real`: with `land_slope` [rad], `land_spring` [N m/rad per m] and `bow` [1/m]
-    (away from the chord line positive); `degree`: the ideal with one degree more at the land; `rod`: forces on the rod
-    with the design's friction, with `land_slope`, `land_spring` and `bow` [N per metre of span]; `span` [m]."""
+    """The pair with its real land and friction, both sheets of the mean thickness and stiffness.
+
+    Attributes
+    ----------
+    land_slope : opening positive [rad]
+    land_spring : [N m/rad per m]
+    bow : away from the chord line positive [1/m]
+    ideal : land kept parallel, flat sheets, no friction
+    real : with `land_slope`, `land_spring` and `bow`
+    degree : the ideal with one degree more at the land
+    rod : forces on the rod with the design's friction and the real land and bow [N per metre of span]
+    span : [m]
+    """
 
     land_slope: float
     land_spring: float
@@ -277,7 +291,7 @@ BIRCH_PAVILION = (
     "a pavilion of 6.5 mm birch plywood lost half its bending prestress to damp in two months (reported of the "
     "ICD/ITKE research pavilion, Stuttgart)"
 )
-LOG_TIMES = (3600.0, 86400.0, 604800.0)  # one hour, a day, a week after forming [s]
+LOG_TIMES = {3600.0: "1 hour", 86400.0: "24 hours", 604800.0: "7 days"}  # after forming [s]
 
 
 @dataclass(frozen=True)
@@ -304,8 +318,7 @@ def relax(bend: Bend, loads: FormingLoads, fractions) -> tuple[Relaxed, ...]:
     """
     out = []
     for f in np.atleast_1d(np.asarray(fractions, dtype=float)):
-        if not 0.0 <= f <= 1.0:
-            raise ValueError(f"retained fraction is {f:.4g}: give 0 to 1")
+        read_number(f, "retained fraction", "", 0.0, 1.0)
         out.append(
             Relaxed(
                 float(f),
@@ -366,12 +379,8 @@ def log_report(design: Design, entries) -> LogReport:
     if np.isfinite(rate):
         words.append(f"It {'opens' if rate > 0 else 'closes'} by {1e3 * abs(rate):.2f} mm for each tenfold of time.")
     if missing:
-        words.append(f"Still to be measured: {', '.join(_time_words(t) for t in missing)} after forming.")
+        words.append(f"Still to be measured: {', '.join(LOG_TIMES[t] for t in missing)} after forming.")
     return LogReport(predicted, entries, difference, rate, missing, tuple(words))
-
-
-def _time_words(seconds):
-    return {3600.0: "1 hour", 86400.0: "24 hours", 604800.0: "7 days"}[seconds]
 
 
 # ----- The part that a measured pair became: relaxed loads and the log after a while, and offsets against the

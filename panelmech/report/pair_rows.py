@@ -162,7 +162,7 @@ def pairing_rows(report) -> list:
 def log_rows(log) -> list:
     """Log of the part: time after forming, thickness, difference from the prediction; times to come are empty."""
     entries = [] if log is None else list(zip(log.entries, log.difference, strict=True))
-    missing = LOG_TIMES if log is None else log.missing
+    missing = tuple(LOG_TIMES) if log is None else log.missing
     rows = [(e.time, [time_words(e.time), show(e.thickness, "mm"), show(d, "mm", 2)]) for e, d in entries]
     rows += [(t, [time_words(t), "", ""]) for t in missing]
     return [row for _, row in sorted(rows, key=lambda item: item[0])]

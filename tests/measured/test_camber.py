@@ -123,9 +123,9 @@ def test_infeasible_pairs_are_nan(leeboard):
 
 
 def test_refusals(leeboard):
-    with pytest.raises(ValueError, match="between -2 and 2"):
+    with pytest.raises(ValueError, match="difference is .*between −2 and 2"):
         camber_map(leeboard, [2.0], [0.0])
-    with pytest.raises(ValueError, match="between -2 and 2"):
+    with pytest.raises(ValueError, match="difference is .*between −2 and 2"):
         camber_map(leeboard, [0.0], [np.nan])
     with pytest.raises(ValueError, match="tolerance"):
         tolerance_line(leeboard, [0.0], 0.0)
