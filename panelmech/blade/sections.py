@@ -82,7 +82,7 @@ def void_centroid(bend: Bend):
     return plain(2.0 * (under - rod) / bend.void_area)
 
 
-# ----- The sections of a blade at many stations along its span, all solved at once.
+# ----- Stations.
 
 
 STEP_GAP = 1e-9  # of the span: how far before a step its old value is read

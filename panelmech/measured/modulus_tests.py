@@ -259,7 +259,7 @@ _POINTS, _FIRST, _SECOND, _WEIGHTS, _ = chebyshev(_NODES)
 
 # ----- Moduli from the readings of one file: which bench tests were done, what is missing, and which of them counts.
 #
-# The tests themselves are in `measured.modulus_tests`. Of two tests of one sheet that with the smaller relative
+# Of two tests of one sheet that with the smaller relative
 # uncertainty counts, and the other is a check on it: they share the thickness, so a weighted mean would look surer than
 # it is.
 
@@ -326,18 +326,18 @@ def unmeasured_bow(readings: Readings):
 
 def modulus_tests(design: Design, readings: Readings, sheets) -> tuple[tuple, tuple]:
     """(every modulus that the readings give, what is missing for one that was begun)."""
-    found, missing = [], []
+    done, missing = [], []
     for name, sheet in zip(SHEETS, sheets, strict=True):
         for method, test in (("three-point", _three_point), ("droop", _droop)):
             outcome = test(design, readings, name, sheet)
             if isinstance(outcome, ModulusTest):
-                found.append(outcome)
+                done.append(outcome)
             elif outcome:
                 missing.append(f"sheet {name}, {METHODS[method]}: {', '.join(outcome)}")
     force = readings.reading("opening force", "pair")
     if force is not None:
-        found.append(_opened(design, force, sheets))
-    return tuple(found), tuple(missing)
+        done.append(_opened(design, force, sheets))
+    return tuple(done), tuple(missing)
 
 
 def _gathered(readings, sheet, kinds):
@@ -363,12 +363,9 @@ def _three_point(design, readings, name, sheet):
         return missing if begun else None
     thickness, own = _strip_thickness(readings, sheet, name, "three-point")
     radius = readings.reading("three-point support radius", name)
-    result = _named(
-        name,
-        "three-point",
-        lambda: three_point(
-            *got.values(), thickness, radius.mean if radius else 0.0, _poisson(design, got[kinds[3]], thickness)
-        ),
+    poisson = _poisson(design, got[kinds[3]], thickness)
+    result = _worked_out(
+        name, "three-point", three_point, *got.values(), thickness, radius.mean if radius else 0.0, poisson
     )
     return ModulusTest(name, "three-point", result, own)
 
@@ -384,7 +381,8 @@ def _droop(design, readings, name, sheet):
     density = readings.reading("droop density", name) or Reading("density of the sheet", (design.sheet.density,))
     poisson = _poisson(design, width, thickness)
     loaded = (weight, width) if weight else ()
-    result = _named(name, "droop", lambda: droop(*got.values(), thickness, density, *loaded, wide_poisson=poisson))
+    inputs = (*got.values(), thickness, density, *loaded)
+    result = _worked_out(name, "droop", droop, *inputs, wide_poisson=poisson)
     return ModulusTest(name, "droop", result, own)
 
 
@@ -392,21 +390,18 @@ def _opened(design, force, sheets):
     """The modulus of both sheets together, at the design's spacer, free length and span, taken as exact."""
     thickness = Reading(STRIP, tuple(p for s in sheets for p in s.points), max(s.resolution for s in sheets))
     exact = [Reading(n, (getattr(design, n.replace(" ", "_")),)) for n in ("span", "free length", "spacer diameter")]
-    found = _named(
-        "pair",
-        "opened",
-        lambda: opened_pair(force, exact[0], exact[1], thickness, exact[2], design.bond_line, design.setback),
-    )
+    inputs = (force, *exact[:2], thickness, exact[2])
+    wide = _worked_out("pair", "opened", opened_pair, *inputs, design.bond_line, design.setback)
     factor = 1.0 / wide_factor(design, thickness.mean)
-    parts = {name: factor * part for name, part in found.contributions.items()}
-    scaled = Measured(factor * found.value, factor * found.uncertainty, parts, found.notes, found.details)
-    return ModulusTest("pair", "opened", scaled, False)
+    parts = {name: factor * part for name, part in wide.contributions.items()}
+    narrow = Measured(factor * wide.value, factor * wide.uncertainty, parts, wide.notes, wide.details)
+    return ModulusTest("pair", "opened", narrow, False)
 
 
-def _named(sheet, method, work):
+def _worked_out(sheet, method, test, *inputs, **settings):
     """A test's result; what is wrong with it is said with the sheet and the method."""
     try:
-        return work()
+        return test(*inputs, **settings)
     except ValueError as error:
         raise ValueError(f"{whose(sheet)}, {METHODS[method]}: {error}") from None
 

@@ -1,6 +1,6 @@
 """Offsets measured on the real part, and the land slope and stiffness ratio that explain them best.
 
-The readings are those of `measured.offsets`. The model is the exact bend of two sheets (`unequal`) on a floating
+The model is the exact bend of two sheets (`unequal`) on a floating
 rod, both with the same slope at the land end. The thickness of the sheets is given, their stiffness ratio is not. Left
 out: friction, bow, sheets of uneven thickness; a land that gives way under load counts as slope.
 """
@@ -21,7 +21,7 @@ from ..study.design import Design
 from ..units import FACTORS, from_si, read_array, read_choice, show, to_si
 from .camber import pair_bend
 
-# ----- Offsets measured on the real part: the table they stand in.
+# ----- The table of offsets.
 #
 # A file of offsets is a CSV table with a head line; lines that begin with # are skipped:
 #
@@ -137,7 +137,7 @@ def write_offsets(path, offsets: Offsets) -> None:
     write_atomically(path, offsets_text(offsets))
 
 
-# ----- Offsets measured on the real part, and the land slope and stiffness ratio that explain them best.
+# ----- What explains them best.
 
 
 LINES = ("chord", "free")

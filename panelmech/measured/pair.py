@@ -383,8 +383,7 @@ def log_report(design: Design, entries) -> LogReport:
     return LogReport(predicted, entries, difference, rate, missing, tuple(words))
 
 
-# ----- The part that a measured pair became: relaxed loads and the log after a while, and offsets against the
-# prediction.
+# ----- The part that a measured pair became.
 
 
 def measured_offsets(readings: Readings) -> Offsets | None:

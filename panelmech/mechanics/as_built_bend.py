@@ -22,7 +22,7 @@ from ..units import read_array
 from .bend import solve_bend
 from .numerics import chebyshev, continuation, in_chunks, newton, plain
 
-# ----- The equations of one sheet of a pair as built, solved for arrays of pairs: geometry in `as_built_bend`.
+# ----- The equations, solved for arrays of pairs.
 #
 # In units of the free length. The tangent angle at Chebyshev's points between land end and contact, the arclength to
 # the contact and the force are the unknowns: spectral collocation, converging geometrically, with Newton's method and a

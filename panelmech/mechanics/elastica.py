@@ -121,14 +121,6 @@ def lift_ratio(psi):
     return polynomial_value(RATIO, psi * psi)
 
 
-def lift_ratio_slopes(psi):
-    """First and second derivative of `lift_ratio` with respect to psi [1/rad, 1/rad2]."""
-    psi = _checked(psi)
-    u = psi * psi
-    first, second = polynomial_value(RATIO_1, u), polynomial_value(RATIO_2, u)
-    return 2.0 * psi * first, 2.0 * first + 4.0 * u * second
-
-
 def angle_at(sigma):
     """Angle turned since the contact, from the arclength in units of 1/k: the inverse of `arclength` [rad].
 

@@ -33,8 +33,7 @@ from .shell_fields import (
 from .shell_model import FramedSheet, SheetLoad, curvature_stations, even_pressure
 from .shell_ritz import fine_flat, function_sets, load_vector, parities, ritz_model, weighted
 
-# ----- Displacements of a framed sheet under a load, with a coarser version of each and, for a point force, a sharper
-# one.
+# ----- Displacements under a load, with a coarser version of each and, for a point force, a sharper one.
 #
 # Under a point force polynomials converge slowly, because the moment has no limit there. The sharp part is that of a
 # flat sheet, though: what curvature changes is smoother by four orders. So the answer is the difference between the
@@ -113,7 +112,7 @@ def even_degree(degree, limits):
     return int(2 * np.ceil(np.clip(degree, *limits) / 2))
 
 
-# ----- One framed sheet as a shallow shell: how it deflects under load, and when it buckles along the span.
+# ----- Deflection and buckling.
 
 
 DEGREES_X, DEGREES_Y = (12, 26), (14, 60)  # smallest and greatest polynomial degree chosen by default
@@ -344,8 +343,7 @@ def _half_waves(mode, x):
     return int(np.count_nonzero(signs[1:] != signs[:-1])) + 1
 
 
-# ----- Buckling of a framed sheet whose spanwise compression is not even across it, as when the part bends along its
-# span.
+# ----- Buckling where the spanwise compression is not even across the sheet, as when the part bends along its span.
 #
 # A fibre of a bent part is compressed in proportion to its distance from the chord line: hardly at the land, most at
 # the rod. The critical stress, at the place that is compressed most, is then well above that of even compression. The

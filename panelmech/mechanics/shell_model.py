@@ -89,7 +89,7 @@ def _complement(chord, span, poisson):
     return value
 
 
-# ----- What a framed sheet is: its size, curvature, edges and load. Records and their checks; no mechanics.
+# ----- Edges, sheet and load.
 
 
 CURVATURE_NODES = 48

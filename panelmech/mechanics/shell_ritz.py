@@ -27,7 +27,7 @@ from .numerics import gauss
 from .ritz_bases import bending_basis, in_plane_basis, product_integral, rows_below
 from .shell_model import CURVATURE_NODES, FramedSheet
 
-# ----- The functions that describe the displacements of a framed sheet, and the integrals of their products.
+# ----- The functions that describe the displacements, and the integrals of their products.
 #
 # Each is a product of one function along the chord and one along the span (`legendre`), meeting the essential
 # conditions of the sheet's edges. They are listed with the low degrees first, so that the leading part of a matrix is a
@@ -102,7 +102,7 @@ def weighted(first, p, second, weight):
     return first.values[p].T @ ((gauss(CURVATURE_NODES)[1] * weight)[:, None] * second.values[0])
 
 
-# ----- The in-plane part of a framed sheet and its elimination: what the stretching of the sheet leaves for w alone.
+# ----- The in-plane part and its elimination: what the stretching of the sheet leaves for w alone.
 #
 # With A the in-plane matrix, L its Cholesky factor, G the coupling of u and v with w, all that w feels of u and v is
 # Y'Y with Y = L^-1 G. The functions overlap only with near neighbours in degree along the span (integrated Legendre
@@ -260,7 +260,7 @@ def _blocks(degree, near):
     return tuple(slice(a, b) for a, b in zip(cuts, [*cuts[1:], len(degree)], strict=True))
 
 
-# ----- Ritz solution of a shallow curved sheet: matrices from one-dimensional integrals, in-plane part condensed.
+# ----- The model of one parity, its matrices and loads.
 
 
 @dataclass(frozen=True, eq=False)

@@ -25,7 +25,7 @@ from . import elastica
 from .bend import solve_bend
 from .numerics import continuation, in_chunks, newton, plain
 
-# ----- The three equations of an unmatched pair, solved for arrays of pairs by Newton's method.
+# ----- The three equations, solved for arrays of pairs by Newton's method.
 #
 # In units of the free length. Unknown are the contact angle of each sheet and the offset of the rod's centre; the rod's
 # centre has one x, the mean setback is imposed, and either the forces balance across the chord (floating) or the offset
@@ -166,7 +166,7 @@ def _columns(state, thickness, slopes, problem, scale, closure):
     return (*(np.where(codes == 0, v, np.nan) for v in out), codes)
 
 
-# ----- Two different sheets over one rod: the exact bent shape of an unmatched pair.
+# ----- The pair, for floats and arrays.
 
 
 CLOSURES = ("floating", "jig")

@@ -3,14 +3,7 @@
 import numpy as np
 import pytest
 
-from panelmech.measured.offsets import (
-    Offsets,
-    fit_offsets,
-    offsets_text,
-    predict_offsets,
-    read_offsets,
-    write_offsets,
-)
+from panelmech.measured.offsets import Offsets, fit_offsets, offsets_text, predict_offsets, read_offsets, write_offsets
 from panelmech.mechanics.as_built_bend import real_bend
 from panelmech.mechanics.bend import solve_bend
 from panelmech.study.design import Design

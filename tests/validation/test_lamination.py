@@ -147,8 +147,7 @@ def test_okoume_density_from_surface_mass():
 
 
 @pytest.mark.parametrize(
-    ("name", "end_radii_over_thickness"),
-    [("face grain along chord", (57, 144)), ("face grain along span", (31, 96))],
+    ("name", "end_radii_over_thickness"), [("face grain along chord", (57, 144)), ("face grain along span", (31, 96))]
 )
 @pytest.mark.parametrize("wood", ["birch", "okoume"])
 def test_forming_table_end_rows(wood, name, end_radii_over_thickness):
@@ -161,8 +160,7 @@ def test_forming_table_end_rows(wood, name, end_radii_over_thickness):
 
 
 @pytest.mark.parametrize(
-    ("name", "column", "spread"),
-    [("face grain along chord", 1, 0.03), ("face grain along span", 2, 0.07)],
+    ("name", "column", "spread"), [("face grain along chord", 1, 0.03), ("face grain along span", 2, 0.07)]
 )
 def test_interpolation_in_both_logarithms_follows_the_rows_between(name, column, spread):
     """Rows between the ends of the same table, from memory: thickness, radius at 90, at 0 or 45 degrees [in].
