@@ -19,63 +19,23 @@ from .figures import (
     blank_figure,
     clean,
     figure,
-    figure_bytes,
     freeze,
     heading,
     in_style,
     line_style,
-    save_figure,
-    stamp,
     stamped,
 )
 from .look import CHECK_LINES, FILLS, LINES, PAPER, THIN_LINES
 from .ratio_figures import (
     comparison_rows,
-    describe_fair,
     describe_ratios,
     describe_reserve,
     draw_checks_reserve,
     draw_fair,
     draw_ratios,
 )
-from .section_figures import describe_section, draw_parts, draw_section, section_height
+from .section_figures import describe_section, draw_section, section_height
 from .shapes import MM, mirrored, section_outlines, stations, wedge_faces
-
-__all__ = [
-    "FIGURES",
-    "against_wedge_figure",
-    "along_figure",
-    "axes_at",
-    "blank_figure",
-    "comparison_rows",
-    "describe_against_wedge",
-    "describe_along",
-    "describe_fair",
-    "describe_ratios",
-    "describe_reserve",
-    "describe_section",
-    "draw_against_wedge",
-    "draw_checks_reserve",
-    "draw_curvature",
-    "draw_fair",
-    "draw_overlay",
-    "draw_parts",
-    "draw_ratios",
-    "draw_section",
-    "draw_strain",
-    "fair_figure",
-    "figure",
-    "figure_bytes",
-    "fitting_exaggeration",
-    "freeze",
-    "overlay_figure",
-    "overlay_labels",
-    "ratios_figure",
-    "reserve_figure",
-    "save_figure",
-    "section_figure",
-    "stamp",
-]
 
 # ----- Curvature and bending strain along the sheet; across: arclength on the mid-surface, from the land end
 

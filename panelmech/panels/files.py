@@ -12,7 +12,8 @@ from html import escape
 from pathlib import Path
 from urllib.parse import quote
 
-from ..draw import study_figures as plots
+from ..draw.figures import save_figure
+from ..draw.study_figures import overlay_figure
 from ..report import drawings as note_pictures
 from ..study.design import FORMAT, Design, read_study, write_study
 from ..study.regression import results_of
@@ -91,8 +92,8 @@ def export_plots(study: Study, folder, pinned: Study | None = None) -> list[Path
         written.append(folder / Path(name).name)
         written[-1].write_bytes(content)
     if pinned is not None:
-        overlay = plots.overlay_figure([pinned, study])
-        written += [plots.save_figure(overlay, folder / f"overlay.{kind}") for kind in note_pictures.FORMATS]
+        overlay = overlay_figure([pinned, study])
+        written += [save_figure(overlay, folder / f"overlay.{kind}") for kind in note_pictures.FORMATS]
     return written
 
 

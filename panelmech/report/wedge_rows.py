@@ -250,7 +250,7 @@ def ratio_rows(table: FairTable) -> list:
 
 def ratios_words(table: FairTable) -> str:
     """Text alternative of the picture of the ratios."""
-    from ..draw.study_figures import describe_fair
+    from ..draw.ratio_figures import describe_fair
 
     return describe_fair(ratio_rows(table), [c.condition for c in table.comparisons])
 

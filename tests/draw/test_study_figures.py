@@ -14,7 +14,7 @@ from matplotlib.path import Path as Outline
 from matplotlib.transforms import Affine2D
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.draw import shapes, study_figures
+from panelmech.draw import figures, ratio_figures, section_figures, shapes, study_figures
 from panelmech.draw.figures import INCH, STYLE, clean, text_width
 from panelmech.draw.look import LINES, strain_rgb
 
@@ -235,16 +235,16 @@ def test_no_words_of_the_section_stand_on_a_sheet_or_a_line(study, width):
 
 
 def test_section_needs_room(studies):
-    fig = study_figures.blank_figure(40, 30)
+    fig = figures.blank_figure(40, 30)
     with pytest.raises(ValueError, match="use a larger figure"):
-        study_figures.draw_section(study_figures.axes_at(fig, 0, 0, 40, 30), studies["leeboard"])
-    study_figures.draw_section(
-        study_figures.axes_at(fig, 0, 0, 40, 30), studies["leeboard"], dimensions=False, strain_key=False
+        section_figures.draw_section(figures.axes_at(fig, 0, 0, 40, 30), studies["leeboard"])
+    section_figures.draw_section(
+        figures.axes_at(fig, 0, 0, 40, 30), studies["leeboard"], dimensions=False, strain_key=False
     )
 
 
 def test_curves_draw_the_record(study):
-    fig, (upper, lower) = study_figures.figure(170, 110, 2, 1)
+    fig, (upper, lower) = figures.figure(170, 110, 2, 1)
     study_figures.draw_curvature(upper, study)
     study_figures.draw_strain(lower, study)
     s = shapes.stations(study.bend)
@@ -260,12 +260,12 @@ def legend_words(ax):
 
 
 def test_a_near_limit_is_a_line_and_a_far_one_is_named(studies):
-    fig, ax = study_figures.figure()
+    fig, ax = figures.figure()
     study_figures.draw_strain(ax, studies["strongly bent"])
     heights = [line.get_ydata()[0] for line in ax.lines if line.get_color() == LINES["limit"].colour]
     assert heights == pytest.approx([0.2, 1.0])  # % of the laminate, for good and while forming
     assert [t.get_text() for t in ax.texts] == ["limit for good 0.200 %", "limit while forming 1.00 %"]
-    fig, ax = study_figures.figure()
+    fig, ax = figures.figure()
     study_figures.draw_strain(ax, studies["leeboard"])
     assert ax.texts == [] or not any("limit" in t.get_text() for t in ax.texts)
     assert [words for words in legend_words(ax) if "limit" in words] == [
@@ -286,28 +286,28 @@ def test_a_limit_without_basis_is_said_to_have_none():
         source="own measurement",
     )
     study = evaluate(LEEBOARD.replace(sheet=bare))
-    fig, ax = study_figures.figure()
+    fig, ax = figures.figure()
     study_figures.draw_strain(ax, study)
     assert [words for words in legend_words(ax) if "limit" in words] == [
         "limit while forming has no basis",
         "limit for good has no basis",
     ]
-    fig, ax = study_figures.figure()
-    study_figures.draw_checks_reserve(ax, study)
+    fig, ax = figures.figure()
+    ratio_figures.draw_checks_reserve(ax, study)
     assert "unknown" in [text.get_text() for text in ax.texts]
     assert "has no basis" in study_figures.describe_along(study)
 
 
 def test_against_wedge_draws_both_and_says_the_exaggeration(studies):
     study = studies["leeboard"]
-    fig, ax = study_figures.figure()
+    fig, ax = figures.figure()
     study_figures.draw_against_wedge(ax, study, 4)
     bent, wedge = labelled(ax.lines, "bent pair")[0], labelled(ax.lines, "flat wedge, same sheets and rod")[0]
     assert bent.get_xydata()[:-1] == pytest.approx(shapes.bent_faces(study.bend).ring)
     assert wedge.get_xydata()[:-1] == pytest.approx(shapes.wedge_faces(study.wedge).ring)
     assert ax.get_aspect() == 4
     assert "4 times larger" in ax.get_ylabel()
-    fig, ax = study_figures.figure()
+    fig, ax = figures.figure()
     study_figures.draw_against_wedge(ax, study)
     assert ax.get_aspect() == 1 and ax.get_ylabel() == "across [mm]"
     with pytest.raises(ValueError, match="1 for true shape"):
@@ -317,7 +317,7 @@ def test_against_wedge_draws_both_and_says_the_exaggeration(studies):
 def test_without_a_wedge_the_picture_says_so(studies):
     study = studies["no wedge"]
     assert np.isnan(study.wedge.angle)
-    fig, ax = study_figures.figure()
+    fig, ax = figures.figure()
     study_figures.draw_against_wedge(ax, study)
     assert any("cannot touch" in text.get_text() for text in ax.get_legend().get_texts())
     assert labelled(ax.lines, "bent pair") and not labelled(ax.lines, "flat wedge, same sheets and rod")
@@ -331,7 +331,7 @@ def test_fitting_exaggeration_fills_but_never_passes_the_height(study):
 
 def test_overlay_draws_each_design_with_its_own_line(studies):
     chosen = [studies[name] for name in ("leeboard", "rod proud", "slender", "thick")]
-    fig, ax = study_figures.figure(170, 90)
+    fig, ax = figures.figure(170, 90)
     study_figures.draw_overlay(ax, chosen, 2)
     words = legend_words(ax)
     assert len(words) == len(set(words)) == 4
@@ -363,8 +363,8 @@ def test_ratios_stand_where_they_belong():
         ("huge", 5e4),
         ("tiny", 1e-5),
     ]
-    fig, ax = study_figures.figure()
-    study_figures.draw_ratios(ax, rows)
+    fig, ax = figures.figure()
+    ratio_figures.draw_ratios(ax, rows)
     assert [text.get_text() for text in ax.texts] == [
         "0.773 ×",
         "1.25 ×",
@@ -379,12 +379,12 @@ def test_ratios_stand_where_they_belong():
     assert [label.get_text() for label in ax.get_yticklabels()] == [name for name, _ in rows]
     assert ax.get_xscale() == "log"
     with pytest.raises(ValueError, match="at least one"):
-        study_figures.draw_ratios(ax, [])
+        ratio_figures.draw_ratios(ax, [])
 
 
 def test_reserves_are_those_of_the_study(study):
-    fig, ax = study_figures.figure(170, 70)
-    study_figures.draw_checks_reserve(ax, study)
+    fig, ax = figures.figure(170, 70)
+    ratio_figures.draw_checks_reserve(ax, study)
     top = ax.get_yticklabels()[0].get_text().replace("\n", " ")
     assert top == study.governing.name
     words = [text.get_text() for text in ax.texts]
@@ -433,7 +433,7 @@ def test_nothing_is_cut_off_or_overlaps_in_any_figure(study):
 
 
 def test_descriptions_say_what_matters(study):
-    words = study_figures.describe_section(study)
+    words = section_figures.describe_section(study)
     assert study.design.title in words and study.design.sheet.name in words
     assert ("stands proud" in words) == (study.design.setback < 0)
     for _, _, describe in study_figures.FIGURES.values():
@@ -446,10 +446,10 @@ def test_descriptions_say_what_matters(study):
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_files_repeat_byte_for_byte(studies, kind, tmp_path):
-    one = study_figures.save_figure(study_figures.section_figure(studies["leeboard"]), tmp_path / f"one.{kind}")
-    other = study_figures.save_figure(study_figures.section_figure(studies["leeboard"]), tmp_path / f"other.{kind}")
+    one = figures.save_figure(study_figures.section_figure(studies["leeboard"]), tmp_path / f"one.{kind}")
+    other = figures.save_figure(study_figures.section_figure(studies["leeboard"]), tmp_path / f"other.{kind}")
     assert one.read_bytes() == other.read_bytes()
-    changed = study_figures.figure_bytes(study_figures.section_figure(studies["rod proud"]), kind)
+    changed = figures.figure_bytes(study_figures.section_figure(studies["rod proud"]), kind)
     assert changed != one.read_bytes()
 
 
@@ -467,11 +467,11 @@ def test_files_repeat_in_another_process_with_other_settings(studies, tmp_path):
     code = (
         "import sys, matplotlib\n"
         f"matplotlib.rcParams.update({settings!r})\n"
-        "from panelmech import Design, catalogue, evaluate; from panelmech.draw import study_figures\n"
+        "from panelmech import Design, catalogue, evaluate; from panelmech.draw import figures, study_figures\n"
         f"study = evaluate(Design(catalogue[{LEEBOARD.sheet.name!r}], 2e-3, 0.225, 15e-3, title='Leeboard'))\n"
         "for kind in ('svg', 'pdf', 'png'):\n"
         "    for name in ('section', 'along'):\n"
-        "        study_figures.save_figure(study_figures.FIGURES[name][1](study), f'{sys.argv[1]}/{name}.{kind}')\n"
+        "        figures.save_figure(study_figures.FIGURES[name][1](study), f'{sys.argv[1]}/{name}.{kind}')\n"
     )
     done = subprocess.run(
         [sys.executable, "-c", code, str(tmp_path)],
@@ -482,7 +482,7 @@ def test_files_repeat_in_another_process_with_other_settings(studies, tmp_path):
     assert done.returncode == 0, done.stderr
     for name in ("section", "along"):
         for kind in KINDS:
-            ours = study_figures.figure_bytes(study_figures.FIGURES[name][1](studies["leeboard"]), kind)
+            ours = figures.figure_bytes(study_figures.FIGURES[name][1](studies["leeboard"]), kind)
             assert (tmp_path / f"{name}.{kind}").read_bytes() == ours, (name, kind)
 
 
@@ -490,8 +490,8 @@ def test_size_is_exact_whatever_the_user_asked_for(studies):
     """A page trimmed to its content would be printed at another scale."""
     with matplotlib.rc_context({"savefig.bbox": "tight", "savefig.pad_inches": 1.0}):
         fig = study_figures.section_figure(studies["leeboard"], 170.0)
-        picture = study_figures.figure_bytes(fig, "svg").decode()
-        page = study_figures.figure_bytes(fig, "pdf")
+        picture = figures.figure_bytes(fig, "svg").decode()
+        page = figures.figure_bytes(fig, "pdf")
     high = fig.get_size_inches()[1] * 72.0
     size = re.search(r'width="([\d.]+)pt" height="([\d.]+)pt"', picture)
     assert [float(side) for side in size.groups()] == pytest.approx([170.0 / INCH * 72.0, high], abs=1e-3)
@@ -500,16 +500,16 @@ def test_size_is_exact_whatever_the_user_asked_for(studies):
 
 
 def test_text_alternative_goes_into_the_file(studies):
-    words = study_figures.describe_section(studies["leeboard"])
+    words = section_figures.describe_section(studies["leeboard"])
     fig = study_figures.section_figure(studies["leeboard"])
-    assert f"<title>{words}</title>" in study_figures.figure_bytes(fig, "svg", words).decode()
-    assert words[:40].encode("latin-1") in study_figures.figure_bytes(fig, "png", words)
+    assert f"<title>{words}</title>" in figures.figure_bytes(fig, "svg", words).decode()
+    assert words[:40].encode("latin-1") in figures.figure_bytes(fig, "png", words)
 
 
 @pytest.mark.parametrize("name", ["a.gif", "a", "a.svgz"])
 def test_unknown_formats_are_refused(studies, tmp_path, name):
     with pytest.raises(ValueError, match="give svg, pdf or png"):
-        study_figures.save_figure(study_figures.section_figure(studies["leeboard"]), tmp_path / name)
+        figures.save_figure(study_figures.section_figure(studies["leeboard"]), tmp_path / name)
     assert list(tmp_path.iterdir()) == []
 
 
@@ -518,7 +518,7 @@ def test_a_failed_write_keeps_the_old_file(studies, tmp_path, monkeypatch):
     target.write_text("old", encoding="utf-8")
     monkeypatch.setattr("os.replace", lambda *_: (_ for _ in ()).throw(OSError("disk full")))
     with pytest.raises(OSError, match="disk full"):
-        study_figures.save_figure(study_figures.section_figure(studies["leeboard"]), target)
+        figures.save_figure(study_figures.section_figure(studies["leeboard"]), target)
     assert target.read_text(encoding="utf-8") == "old"
     assert [path.name for path in tmp_path.iterdir()] == ["section.svg"]
 
@@ -526,14 +526,14 @@ def test_a_failed_write_keeps_the_old_file(studies, tmp_path, monkeypatch):
 @pytest.mark.parametrize("size", [(5, 50), (50, 5), (3000, 50), (float("nan"), 50)])
 def test_impossible_sizes_are_refused(size):
     with pytest.raises(ValueError, match="give 10 to 2000 mm"):
-        study_figures.blank_figure(*size)
+        figures.blank_figure(*size)
 
 
 def test_titles_are_drawn_as_written():
     """Dollar signs and percent signs are the user's own, line breaks and control characters go, long titles are cut."""
     study = evaluate(LEEBOARD.replace(title="Board $5 or $6_x\n\tfor \x07 %d " + 60 * "long "))
     fig = study_figures.section_figure(study)
-    study_figures.figure_bytes(fig, "svg")
+    figures.figure_bytes(fig, "svg")
     words = fig.texts[0].get_text()
     assert words.startswith("Board $5 or $6_x for %d long") and "…" in words
     assert clean("  a \n b ") == "a b"
@@ -551,9 +551,9 @@ def test_text_width_grows_with_text_and_size():
 def test_no_pyplot_and_no_backend():
     code = (
         "import sys\n"
-        "from panelmech import Design, catalogue, evaluate; from panelmech.draw import study_figures\n"
+        "from panelmech import Design, catalogue, evaluate; from panelmech.draw import figures, study_figures\n"
         f"study = evaluate(Design(catalogue[{LEEBOARD.sheet.name!r}], 2e-3, 0.225, 15e-3))\n"
-        "for _, draw, _ in study_figures.FIGURES.values(): study_figures.figure_bytes(draw(study), 'svg')\n"
+        "for _, draw, _ in study_figures.FIGURES.values(): figures.figure_bytes(draw(study), 'svg')\n"
         "import matplotlib\n"
         "print('matplotlib.pyplot' in sys.modules, matplotlib.get_backend(auto_select=False))\n"
     )
@@ -565,6 +565,6 @@ def test_no_pyplot_and_no_backend():
 def test_settings_are_left_as_they_were(studies):
     with matplotlib.rc_context({"font.size": 17.0, "savefig.bbox": "tight"}):
         before = dict(matplotlib.rcParams)
-        study_figures.figure_bytes(study_figures.along_figure(studies["leeboard"]), "png")
+        figures.figure_bytes(study_figures.along_figure(studies["leeboard"]), "png")
         assert dict(matplotlib.rcParams) == before
     assert "backend" not in STYLE and "interactive" not in STYLE

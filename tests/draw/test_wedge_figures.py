@@ -7,7 +7,9 @@ import pytest
 
 from panelmech import Design, InfeasibleBend, catalogue
 from panelmech.draw.digest import figure_digest
-from panelmech.draw.study_figures import describe_fair, draw_fair, fair_figure, figure
+from panelmech.draw.figures import figure
+from panelmech.draw.ratio_figures import describe_fair, draw_fair
+from panelmech.draw.study_figures import fair_figure
 from panelmech.study.study import evaluate
 from panelmech.study.wedge_comparison import CONDITIONS, compare_with_wedge
 from panelmech.study.wedge_levels import fair_table
