@@ -198,15 +198,9 @@ def _planform_words(paper, sections, z, rows):
         paper.text(place, 0.5 * (rows[0][index] + rows[-1][index]), words, ha=side, va="center")
     paper.text(z[-1], high + 1.5 * s, "leading edge", ha="right", va="bottom", color=QUIET)
     handles = {patch.get_label(): patch for patch in paper.axes.patches}
-    paper.axes.legend(
-        handles.values(),
-        handles.keys(),
-        loc="upper left",
-        ncols=len(handles),
-        borderaxespad=0.0,
-        bbox_to_anchor=(WORDS * s / np.ptp(paper.axes.get_xlim()), 1.0),
-        handlelength=1.6,
-    )
+    corner = WORDS * s / np.ptp(paper.axes.get_xlim()), 1.0
+    look = {"loc": "upper left", "ncols": len(handles), "borderaxespad": 0.0, "handlelength": 1.6}
+    paper.axes.legend(handles.values(), handles.keys(), bbox_to_anchor=corner, **look)
     y = low - 3.0 * s
     paper.line([0.0, z[-1]], [y, y])
     for end in (0.0, z[-1]):

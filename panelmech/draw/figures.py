@@ -116,16 +116,8 @@ def stamp(fig: Figure, *studies, note: str = "") -> None:
     text = "     ".join(parts + ([note] if note else []))
     wide = fig.get_size_inches()[0] * INCH
     size = TINY * min(1.0, (wide - 4.0) / max(text_width(text, TINY), 1e-9))
-    fig.text(
-        2.0 / wide,
-        1.5 / (fig.get_size_inches()[1] * INCH),
-        text,
-        fontsize=size,
-        color=QUIET,
-        va="bottom",
-        ha="left",
-        parse_math=False,
-    )
+    look = {"fontsize": size, "color": QUIET, "va": "bottom", "ha": "left", "parse_math": False}
+    fig.text(2.0 / wide, 1.5 / (fig.get_size_inches()[1] * INCH), text, **look)
 
 
 def clean(title: str, longest: int = 48) -> str:
@@ -201,17 +193,8 @@ def heading(ax, title: str, columns: int) -> None:
     )
     columns = min(fits, columns)
     rows = -(-len(handles) // columns)
-    legend = ax.legend(
-        handles,
-        words,
-        loc="lower left",
-        bbox_to_anchor=(0.0, 1.0),
-        ncols=columns,
-        borderaxespad=0.2,
-        borderpad=0.2,
-        handlelength=3.2,
-        columnspacing=1.5,
-    )
+    spacing = {"borderaxespad": 0.2, "borderpad": 0.2, "handlelength": 3.2, "columnspacing": 1.5}
+    legend = ax.legend(handles, words, loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=columns, **spacing)
     for text in legend.get_texts():
         text.set_parse_math(False)
     ax.set_title(title, pad=6.0 + 1.6 * SMALL * rows)

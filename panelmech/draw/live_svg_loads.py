@@ -14,6 +14,7 @@ import numpy as np
 from ..loads.allowable import Allowed, allowed
 from ..loads.load_study import LoadStudy
 from ..loads.response import envelope
+from ..study.verdicts import lower
 from ..units import format_number, show
 from .live_svg import stroke
 from .load_figures import DIAGRAMS, FURTHEST, SHORT, describe_loads
@@ -70,7 +71,7 @@ def _cell(study, quantity, left, top):
     z, values = study.diagrams.position, getattr(study.diagrams, quantity)
     peak, words = _peak(study, quantity, values, unit)
     limit = allowed(study, quantity)
-    reach, said = _reach(peak, limit, unit)
+    reach, allowance = _reach(peak, limit, unit)
     width, height = CELL_WIDTH - LEFT - RIGHT, CELL_HEIGHT - HEAD - FOOT
     middle = HEAD + 0.5 * height
 
@@ -89,7 +90,7 @@ def _cell(study, quantity, left, top):
     red = LINES["limit"].colour
     return (
         f'<g transform="translate({left:.0f} {top:.0f})"><text x="{LEFT}" y="16" font-weight="600">{title}</text>'
-        f'<text x="{LEFT}" y="32">{escape(words)}</text><text x="{LEFT}" y="47" fill="{red}">{escape(said)}</text>'
+        f'<text x="{LEFT}" y="32">{escape(words)}</text><text x="{LEFT}" y="47" fill="{red}">{escape(allowance)}</text>'
         f'<rect x="{LEFT}" y="{HEAD}" width="{width}" height="{height}" fill="none" stroke="{RULE}"/>'
         f'<path d="M{LEFT} {middle}h{width}" stroke="{QUIET}" stroke-width=".8"/>'
         f"{_place_mark(study, x, height)}{_allowed_lines(limit, x, y, reach)}{lines}{_supports(study, x, middle)}"
@@ -204,7 +205,7 @@ def _cut(case, position):
 
 
 def _name(check):
-    return SHORT.get(check.key, check.name[:1].lower() + check.name[1:])
+    return SHORT.get(check.key, lower(check.name))
 
 
 def _bar(check, y):
@@ -216,8 +217,8 @@ def _bar(check, y):
     use = 0.0 if np.isposinf(check.reserve) else np.inf if check.reserve == 0.0 else 1.0 / check.reserve
     long = BAR_WIDTH / MOST_USED * min(use, MOST_USED)
     colour = VERDICT_COLOURS[check.verdict]
-    said = f"{VERDICT_MARKS[check.verdict]} {check.verdict}: {_cut(check.case, check.position)}"
-    words = f"{format_number(use, 3)}  {said}" if use else "no load"
+    verdict = f"{VERDICT_MARKS[check.verdict]} {check.verdict}: {_cut(check.case, check.position)}"
+    words = f"{format_number(use, 3)}  {verdict}" if use else "no load"
     arrow = "" if use <= MOST_USED else f'<path d="M{BAR_LEFT + long - 6:.1f} {y}l6 6.5l-6 6.5" fill="{PAPER}"/>'
     return (
         f'<rect x="{BAR_LEFT}" y="{y:.0f}" width="{long:.1f}" height="13" fill="{colour}" fill-opacity=".8"/>'

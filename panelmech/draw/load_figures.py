@@ -13,19 +13,23 @@ import numpy as np
 from ..loads.allowable import ALONE, allowed
 from ..loads.checks import LOAD_RULES
 from ..loads.load_study import LoadStudy
+from ..loads.plan import LOAD_QUANTITIES
 from ..loads.response import envelope
-from ..units import FACTORS, format_number, pretty_unit, show
-from .figures import INCH, SMALL, clean, figure, freeze, heading, in_style, line_style, stamp, text_width
+from ..units import FACTORS, capital, format_number, show
+from .figures import INCH, SMALL, clean, figure, freeze, heading, in_style, line_style, stamp, text_width, with_unit
 from .look import CASE_LINES, INK, LINES, THIN_LINES, USE_LINES
 from .shapes import MM
 
+AXES = {
+    "shear": "shear force",
+    "moment": "moment",
+    "torque": "torque",
+    "local_torque": "torque",
+    "deflection": "deflection",
+    "twist": "twist",
+}
 DIAGRAMS = {  # name: (title, label of the axis, unit)
-    "shear": ("Shear force", "shear force", "N"),
-    "moment": ("Bending moment", "moment", "N m"),
-    "torque": ("Torque about the axis", "torque", "N m"),
-    "local_torque": ("Torque about the shear centre", "torque", "N m"),
-    "deflection": ("Deflection", "deflection", "mm"),
-    "twist": ("Twist", "twist", "deg"),
+    name: (capital(LOAD_QUANTITIES[name].label), label, LOAD_QUANTITIES[name].unit) for name, label in AXES.items()
 }
 SHORT = {rule.key: rule.short for rule in LOAD_RULES}
 FURTHEST = 2.5  # an allowable further off than so many times the greatest value is not drawn
@@ -52,7 +56,7 @@ def draw_diagram(ax, study: LoadStudy, quantity: str, legend: bool = True) -> No
     _allowed(ax, study, quantity, unit)
     _supports(ax, study)
     ax.set_xlabel(ALONG)
-    ax.set_ylabel(f"{label} [{pretty_unit(unit)}]")
+    ax.set_ylabel(with_unit(label, unit))
     if legend:
         heading(ax, title, 3)
     else:

@@ -20,6 +20,7 @@ from matplotlib.ticker import FuncFormatter
 from ..study.design import LIMITS
 from ..study.sizing import output_label, output_unit
 from ..study.sweeps import REASONS, RESERVES
+from ..study.verdicts import lower
 from ..units import FACTORS, capital, format_number, from_si, pretty_unit, show, show_input
 from .figures import (
     SMALL,
@@ -213,7 +214,7 @@ def _limits(ax, grid) -> list:
     unnamed = _veil(ax, grid, fails)
     for number, rule in enumerate(grid.rules, 1):
         if rule in lines and not _name_line(ax, grid, rule, lines[rule], number):
-            unnamed.append(Entry(f"limit: {_lower(rule.name)}", "line", line_style(CHECK_LINES[rule.key])))
+            unnamed.append(Entry(f"limit: {lower(rule.name)}", "line", line_style(CHECK_LINES[rule.key])))
     return unnamed
 
 
@@ -290,9 +291,9 @@ def _governing(ax, grid) -> list:
         _draw_lines(ax, grid.lines(ahead, 0.0), color=INK, lw=0.6, ls=":", zorder=1.5)
     small = []
     for code in present:
-        words = f"Governs: {_lower(grid.rules[code].name)}"
+        words = f"Governs: {lower(grid.rules[code].name)}"
         if not _name_region(ax, grid, words, (codes == code) & grid.made_cells, 26, INK):
-            small.append(_lower(grid.rules[code].name))
+            small.append(lower(grid.rules[code].name))
     words = f"governs in a small region: {', '.join(small)}"
     return [Entry(words, "line", dict(color=INK, lw=0.8, ls=":"))] if small else []
 
@@ -314,19 +315,9 @@ def _name_region(ax, grid, words, where, columns, colour):
 
 
 def _write(ax, grid, words, middle, colour, points, **more):
-    return ax.text(
-        *grid.from_mm(middle),
-        words,
-        color=colour,
-        fontsize=points,
-        ha="center",
-        va="center",
-        linespacing=1.1,
-        rotation_mode="anchor",
-        path_effects=HALO,
-        clip_on=True,
-        **more,
-    )
+    place = {"ha": "center", "va": "center", "rotation_mode": "anchor", "clip_on": True}
+    look = {"color": colour, "fontsize": points, "linespacing": 1.1, "path_effects": HALO}
+    return ax.text(*grid.from_mm(middle), words, **look, **place, **more)
 
 
 def _draw_lines(ax, lines, **look) -> None:
@@ -356,7 +347,7 @@ def describe_map(sweep, output: str, design=None) -> str:
     )
     here = " and ".join(f"{LIMITS[n].label} {show_input(getattr(design, n), LIMITS[n].unit)}" for n in names)
     return (
-        f"Map of {_lower(output_label(output))} over {spans[0]} and {spans[1]}: {runs}. {_shares(sweep)}"
+        f"Map of {lower(output_label(output))} over {spans[0]} and {spans[1]}: {runs}. {_shares(sweep)}"
         f"{_reasons(sweep)}This design stands at {here}."
     )
 
@@ -368,7 +359,7 @@ def _shares(sweep):
     good = np.count_nonzero(np.fmin.reduce([sweep[f"{rule.key}_reserve"] for rule in rules]) >= 1.0)
     codes = governing_codes(sweep)[made]
     parts = [
-        f"{_lower(rules[code].name)} in {_per_cent(np.mean(codes == code))} of it"
+        f"{lower(rules[code].name)} in {_per_cent(np.mean(codes == code))} of it"
         for code in np.unique(codes[codes >= 0])
     ]
     governs = f" Least reserve: {'; '.join(parts)}." if parts else ""
@@ -387,8 +378,3 @@ def _reasons(sweep):
 
 def _per_cent(share):
     return f"{100 * share:.0f} %"
-
-
-def _lower(words):
-    """Words that follow others."""
-    return words[:1].lower() + words[1:]

@@ -220,15 +220,10 @@ def _name_lines(ax, blank, right):
         named[1:] += 0.5 * short
     for line, low, high in zip(lines, at, named, strict=True):
         ends = [f"{at / MM:.1f}" for at in line.from_trailing_edge]
-        ax.annotate(
-            f"{line.name} {' to '.join(dict.fromkeys(ends))}",
-            (right, low),
-            (right + 4.0 * step, high),
-            fontsize=SMALL,
-            va="center",
-            annotation_clip=False,
-            arrowprops=dict(arrowstyle="-", lw=0.5, color=QUIET, shrinkA=1.0, shrinkB=0.0),
-        )
+        words, leader = f"{line.name} {' to '.join(dict.fromkeys(ends))}", dict(arrowstyle="-", lw=0.5, color=QUIET)
+        look = {"fontsize": SMALL, "va": "center", "annotation_clip": False}
+        leader |= {"shrinkA": 1.0, "shrinkB": 0.0}
+        ax.annotate(words, (right, low), (right + 4.0 * step, high), arrowprops=leader, **look)
 
 
 def blank_figure_of(pack: ShopPack, hand: int = 0):

@@ -91,16 +91,10 @@ def _limit_lines(ax, near):
     for i, (words, look, limit) in enumerate(near):
         ax.axhline(limit, **line_style(look))
         crowded = i + 1 < len(near) and near[i + 1][2] - limit < 0.15 * top
-        ax.annotate(
-            f"{words} {format_number(limit, 3)} %",
-            (right, limit),
-            xytext=(-2, -2.5 if crowded else 2),
-            textcoords="offset points",
-            ha="right",
-            va="top" if crowded else "bottom",
-            color=look.colour,
-            bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.5, "alpha": 0.8},
-        )
+        words, place = f"{words} {format_number(limit, 3)} %", (-2, -2.5 if crowded else 2)
+        look = {"ha": "right", "va": "top" if crowded else "bottom", "color": look.colour}
+        ground = {"facecolor": PAPER, "edgecolor": "none", "pad": 0.5, "alpha": 0.8}
+        ax.annotate(words, (right, limit), xytext=place, textcoords="offset points", bbox=ground, **look)
 
 
 def _greatest(ax, value, words):

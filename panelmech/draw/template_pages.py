@@ -177,13 +177,13 @@ def _key_map(sheet, layout, tile, right, top):
     """Small map of all sheets, the present one filled, those left out crossed; the width it takes [mm]."""
     cell = min(5.0, 40.0 / layout.columns, (HEAD - 3.0) / layout.rows)
     left, low = right - cell * layout.columns, top - cell * layout.rows
-    there = {(t.row, t.column) for t in layout.tiles}
+    drawn = {(t.row, t.column) for t in layout.tiles}
     for row in range(layout.rows):
         for column in range(layout.columns):
             x, y = left + column * cell, low + row * cell
             here = tile is not None and (tile.row, tile.column) == (row, column)
             sheet.add_patch(Rectangle((x, y), cell, cell, facecolor=INK if here else "none", edgecolor=QUIET, lw=0.4))
-            if (row, column) not in there:
+            if (row, column) not in drawn:
                 _line(sheet, [x, x + cell], [y, y + cell], QUIET, 0.4)
     return cell * layout.columns + 4.0
 
@@ -266,20 +266,9 @@ def _draw_table(sheet, template, layout, top):
 
 
 def _write(ax, x, y, words, size, bold=False, colour=INK, align="left", rotation=0):
-    ax.text(
-        x,
-        y,
-        words,
-        fontsize=size,
-        fontweight="bold" if bold else "normal",
-        color=colour,
-        ha=align,
-        va="baseline",
-        rotation=rotation,
-        parse_math=False,
-        clip_on=False,
-        rotation_mode="anchor",
-    )
+    look = {"fontsize": size, "fontweight": "bold" if bold else "normal", "color": colour, "rotation": rotation}
+    place = {"ha": align, "va": "baseline", "rotation_mode": "anchor", "clip_on": False}
+    ax.text(x, y, words, parse_math=False, **look, **place)
 
 
 def _line(ax, xs, ys, colour, weight, dashes="-"):

@@ -14,6 +14,7 @@ from ..study.choose import CRITERIA
 from ..study.design import LIMITS
 from ..study.sizing import output_label, output_unit
 from ..study.tolerances import MODULUS
+from ..study.verdicts import lower
 from ..units import FACTORS, capital, show
 from .figures import (
     TINY,
@@ -267,7 +268,7 @@ def describe_shares(scatter, outputs) -> str:
     for output in outputs:
         name, share = scatter.most_important(output)
         if np.isfinite(share):
-            parts.append(f"{_lower(output_label(output))}: {input_label(name)}, {100 * share:.0f} %")
+            parts.append(f"{lower(output_label(output))}: {input_label(name)}, {100 * share:.0f} %")
     return "Input that causes most of the variance: " + "; ".join(parts) + "."
 
 
@@ -279,7 +280,3 @@ def describe_front(choices, x: str, y: str, front) -> str:
         f"{int(choices.possible.sum())} possible combinations of stock, by {criterion_label(x)} and "
         f"{criterion_label(y)}; no other beats {len(front)} of them.{ends}"
     )
-
-
-def _lower(words):
-    return words[:1].lower() + words[1:]
