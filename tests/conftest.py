@@ -6,6 +6,7 @@ for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_name, "1")
 os.environ.setdefault("PYDEVD_DISABLE_FILE_VALIDATION", "1")
 
+from collections import Counter  # noqa: E402
 from pathlib import Path  # noqa: E402
 
 import pytest  # noqa: E402
@@ -20,6 +21,22 @@ settings.register_profile("explore", deadline=None, max_examples=2000)
 settings.load_profile("steady")
 
 ROOT = Path(__file__).resolve().parents[1]
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(config, items):
+    """Several processes share the work by files: those that take long come first, so that none is left over alone.
+
+    First what drives a browser, then notebooks, then files by how many slow tests they hold; the order within a file
+    stays. A run in one process keeps its order.
+    """
+    if not hasattr(config, "workerinput"):
+        return
+    weight = Counter()
+    for item in items:
+        notebook = 500 if item.path.suffix == ".ipynb" else 0
+        weight[item.path] += 1000 * ("browser" in item.keywords) + notebook + ("slow" in item.keywords)
+    items.sort(key=lambda item: -weight[item.path])
 
 
 @pytest.fixture(scope="session")

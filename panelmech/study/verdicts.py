@@ -186,7 +186,7 @@ def missing_values(needs, thickness) -> str:
 
     `needs`: pairs of (material, its quantity); `thickness` [m], one or more: of a sheet whose values depend on it.
     """
-    missing = {}
+    missing: dict[tuple, list[str]] = {}
     for record, quantity in dict.fromkeys(needs):
         if not _known(record, quantity, thickness):
             ends = record.table_range(quantity) if isinstance(record, Sheet) and quantity in record.TABLES else None
