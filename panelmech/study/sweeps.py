@@ -13,17 +13,21 @@ from __future__ import annotations
 import csv
 import io
 import json
+import zlib
 from dataclasses import dataclass, field
 from pathlib import Path
+from zipfile import BadZipFile
 
 import numpy as np
 
-from ..files import write_atomically
+from ..files import FLAG, TEXT, Listed, Nested, Word, from_plain, write_atomically
 from ..materials.stock import Adhesive, Sheet, Spacer, catalogue
+from ..materials.stock import from_entry as stock_from_entry
+from ..materials.stock import to_entry as stock_to_entry
 from ..mechanics.bend import REASONS as BEND_REASONS
 from ..units import from_si, show_input, to_si
 from .checks import RULES, judge
-from .design import LIMITS, Design, from_entry, to_entry
+from .design import KEPT_DESIGN, LIMITS, Design, to_entry
 from .quantities import BENDING_QUANTITIES, QUANTITIES, Pick, Solved, gather
 from .verdicts import least
 
@@ -65,10 +69,7 @@ def _write_npz(sweep, path):
         "hash": sweep.design.input_hash(),
         "design": to_entry(sweep.design, by_name=False),
         "complete": sweep.complete,
-        "records": {
-            name: [to_entry(sweep.design.replace(**{name: r}), by_name=False)[name] for r in items]
-            for name, items in sweep.records.items()
-        },
+        "records": {name: [stock_to_entry(record) for record in records] for name, records in sweep.records.items()},
     }
     arrays = {f"axis_{name}": values for name, values in sweep.axes.items()}
     arrays.update({f"output_{name}": values for name, values in sweep.values.items()})
@@ -81,22 +82,34 @@ def _write_npz(sweep, path):
         temporary.unlink(missing_ok=True)
 
 
+_STOCK = {"sheet": Sheet, "adhesive": Adhesive, "spacer": Spacer}
+_HEADER = {
+    "axes": Listed(TEXT),
+    "outputs": Listed(TEXT),
+    "hash": TEXT,
+    "design": KEPT_DESIGN,
+    "complete": FLAG,
+    "records": Nested(dict, dict.fromkeys(_STOCK, Word(list, "a list"))),
+}
+
+
 def _read_npz(path):
     try:
         with np.load(path, allow_pickle=False) as stored:
-            header = json.loads(str(stored["header"]))
+            header = from_plain(json.loads(str(stored["header"])), _HEADER, "header", _HEADER)
             axes = {name: stored[f"axis_{name}"] for name in header["axes"]}
             values = {name: stored[f"output_{name}"] for name in header["outputs"]}
             codes = {name: stored[name] for name in ("reason_code", "governing_code")}
-    except (OSError, KeyError, ValueError) as error:
+        records = {
+            name: tuple(stock_from_entry(_STOCK[name], entry) for entry in entries)
+            for name, entries in header["records"].items()
+        }
+    except (OSError, KeyError, ValueError, EOFError, BadZipFile, zlib.error) as error:
         raise ValueError(f"{path.name} is not a saved sweep: {error}") from None
-    design = from_entry(header["design"], path.name)
-    _check_hash(design, header["hash"], path)
-    records = {
-        name: tuple(getattr(from_entry({**header["design"], name: r}), name) for r in items)
-        for name, items in header["records"].items()
-    }
-    return dict(design=design, axes=axes, values=values, complete=header["complete"], records=records, **codes)
+    _check_hash(header["design"], header["hash"], path)
+    return dict(
+        design=header["design"], axes=axes, values=values, complete=header["complete"], records=records, **codes
+    )
 
 
 def _check_hash(design, stored, path):

@@ -1,5 +1,7 @@
 """Sweeps: point by point the study of one design, reasons, stopping, saving."""
 
+import json
+
 import numpy as np
 import pytest
 
@@ -126,3 +128,23 @@ def test_bad_axes_are_refused(call):
 def test_too_many_results_are_refused():
     with pytest.raises(ValueError, match="GiB"):
         sweep(DESIGN, spacer_diameter=np.full(10_000, 0.018), sheet_thickness=np.full(10_000, 0.002))
+
+
+def test_a_torn_or_foreign_file_of_a_sweep_is_refused_in_words(tmp_path):
+    path = tmp_path / "a.npz"
+    sweep(DESIGN, sheet_thickness=[1.5e-3, 2e-3], sheet=["woven GRP"]).save(path)
+    whole = path.read_bytes()
+    with np.load(path) as stored:
+        arrays, header = dict(stored), json.loads(str(stored["header"]))
+    for torn in (whole[: len(whole) // 2], whole[:-30], b""):
+        path.write_bytes(torn)
+        with pytest.raises(ValueError, match="^a.npz is not a saved sweep"):
+            load_sweep(path)
+    changes = [{"hash": None}, {"axes": 3}, {"records": {"colour": []}}, {"design": {}}, {"more": 1}, {"complete": 1}]
+    for change in (*changes, {"records": {"sheet": [{"name": "x"}]}}):
+        np.savez_compressed(path, **{**arrays, "header": np.array(json.dumps({**header, **change}))})
+        with pytest.raises(ValueError, match="^a.npz is not a saved sweep: "):
+            load_sweep(path)
+    np.savez_compressed(path, **{**arrays, "header": np.array("[1]")})
+    with pytest.raises(ValueError, match="header is .1.: give a table"):
+        load_sweep(path)
