@@ -109,10 +109,10 @@ class Solved:
             self._computed[name] = QUANTITIES[name].formula(self)
         return self._computed[name]
 
-    def quantities(self, names=None) -> dict:
-        """Quantities by name, in the order of the table; all by default."""
+    def quantities(self) -> dict:
+        """Quantities by name, in the order of kept files."""
         with np.errstate(invalid="ignore"):
-            return {name: self._quantity(name) for name in BENDING_QUANTITIES if names is None or name in names}
+            return {name: self._quantity(name) for name in _WRITTEN}
 
     @cached_property
     def bend(self) -> Bend:
@@ -243,11 +243,6 @@ QUANTITIES = {
         "kg",
         lambda s: (s.bent.area + 2.0 * s["land_length"] * s["sheet_thickness"]) * s["density"] * s["span"],
     ),
-    "curve_ratio": _row(
-        "one sheet's own second moment along the span, bent over flat",
-        "",
-        lambda s: s.bent.curve_moment / (s["free_length"] * s["sheet_thickness"] ** 3 / 12.0),
-    ),
     "wedge_i_chord": _row("flat wedge: second moment about the chord line", "mm4", "flat.i_chord"),
     "wedge_i_normal": _row("flat wedge: second moment about the axis normal to the chord", "mm4", "flat.i_normal"),
     "wedge_torsion_constant": _row("flat wedge: torsion constant of the closed cell", "mm4", "flat.torsion_constant"),
@@ -259,6 +254,11 @@ QUANTITIES = {
     ),
     "torsion_ratio": _row("closed-cell torsion constant, bent over flat wedge", "", _ratio("torsion_constant")),
     "enclosed_ratio": _row("enclosed area, bent over flat wedge", "", _ratio("enclosed_area")),
+    "curve_ratio": _row(
+        "one sheet's own second moment along the span, bent over flat",
+        "",
+        lambda s: s.bent.curve_moment / (s["free_length"] * s["sheet_thickness"] ** 3 / 12.0),
+    ),
     "axial_stiffness": _row("whole section: stiffness along the span, EA", "kN", "composite.axial_stiffness"),
     "whole_centroid_x": _row(
         "whole section: neutral axis across the chord, from the land end", "mm", "composite.centroid_x"
@@ -272,17 +272,17 @@ QUANTITIES = {
     "torsion_stiffness": _row(
         "whole section: torsion stiffness, GJ, on the low side", "N m2", "composite.torsion_stiffness"
     ),
+    "shear_centre_x": _row(
+        "whole section: shear centre, from the land end",
+        "mm",
+        lambda s: shear_centre(s.bend, s.numbers, s.composite.chord_stiffness),
+    ),
     "section_modulus": _row(
         "whole section: section modulus at the skin's outer fibre", "cm3", "composite.section_modulus"
     ),
     "mass_per_length": _row("whole section: mass per metre of span", "kg/m", "composite.mass_per_length"),
     "spacer_share": _row(
         "share of the spacer in the bending stiffness about the chord line", "%", lambda s: s.composite.shares["spacer"]
-    ),
-    "shear_centre_x": _row(
-        "whole section: shear centre, from the land end",
-        "mm",
-        lambda s: shear_centre(s.bend, s.numbers, s.composite.chord_stiffness),
     ),
     "chord_stiffness_ratio": _row(
         "whole section: EI about the chord line, bent over flat wedge", "", _ratio("chord_stiffness", "composite")
@@ -301,3 +301,9 @@ QUANTITIES = {
 # Each design's framed sheet is a plate problem of its own, so these are computed one design at a time, not in a sweep.
 LOCAL_QUANTITIES = tuple(name for name, quantity in QUANTITIES.items() if quantity.formula is None)
 BENDING_QUANTITIES = tuple(name for name in QUANTITIES if name not in LOCAL_QUANTITIES)
+
+# Kept files and notes list two of them with what they come from, not where the table shows them.
+_WRITTEN_AFTER = {"curve_ratio": "sheet_mass", "shear_centre_x": "spacer_share"}
+_WRITTEN = [name for name in BENDING_QUANTITIES if name not in _WRITTEN_AFTER]
+for _name, _before in _WRITTEN_AFTER.items():
+    _WRITTEN.insert(_WRITTEN.index(_before) + 1, _name)
