@@ -22,10 +22,15 @@ from .sections import BladeSections, blade_sections
 class RodShare:
     """The rod in the blade, about the chord line; arrays have one value for each station.
 
-    `share` of the bending moment that the rod carries [-]; `rod_stiffness` of the rod alone and `blade_stiffness` [N
-    m2]; `gain` [-], blade over rod alone: by so much the rod alone would bend more there, and be stressed more. Over
-    the whole span, held at the root end: `even_ratio`, `tip_ratio` [-], deflection of the tip of the rod alone over
-    that of the blade under an even side force and under a force at the tip. `mass_share` of the rod [-].
+    Attributes
+    ----------
+    position : of the stations, from the root end [m]
+    share : of the bending moment that the rod carries [-]
+    rod_stiffness, blade_stiffness : EI of the rod alone, and of the blade [N m2]
+    gain : blade over rod alone: by so much the rod alone would bend more there, and be stressed more [-]
+    even_ratio, tip_ratio : deflection of the tip of the rod alone over that of the blade, held at the root end, under
+        an even side force and under a force at the tip [-]
+    mass_share : of the rod [-]
     """
 
     position: np.ndarray

@@ -118,15 +118,29 @@ def even_degree(degree, limits):
 DEGREES_X, DEGREES_Y = (12, 26), (14, 60)  # smallest and greatest polynomial degree chosen by default
 
 
+def _peak(kind, words):
+    """Property of a `Press`: the largest strain of one of `shell_fields.KINDS`, searched when first asked for."""
+
+    def peak(self):
+        return strain_peak(self.sheet, self.displacements, kind)
+
+    peak.__doc__ = f"{words}, `StrainPeak`."
+    return cached_property(peak)
+
+
 @dataclass(frozen=True, eq=False)
 class Press:
     """A framed sheet under a load.
 
-    deflection, along_chord, along_span: fields w, u, v [m]. largest_deflection [m], with its sign, searched over the
-    whole sheet, at `largest_at` (x, y) [m]; middle_deflection [m]. outer_face, inner_face: largest total strain on
-    each face; membrane, bending: largest of each part (`StrainPeak`; bending as on the outer face); these four are
-    searched when first asked for. error, strain_error: largest relative change anywhere against a model coarser
-    by two degrees each way, whose fields are `rough`; those at `degrees` are `smooth`. degrees: (x, y).
+    Attributes
+    ----------
+    deflection, along_chord, along_span : fields w, u, v [m]
+    largest_deflection, largest_at : with its sign, searched over the whole sheet, and its place (x, y) [m]
+    middle_deflection : in the middle of the sheet [m]
+    error, strain_error : largest relative change anywhere against a model coarser by two degrees each way [-]
+    degrees : polynomial degrees (x, y)
+    notes : where the theory is stretched, in words
+    smooth, rough : fields (u, v, w) at `degrees`; those of the coarser model, and its deflection [m]
     """
 
     sheet: FramedSheet = field(repr=False)
@@ -143,25 +157,10 @@ class Press:
     smooth: tuple = field(repr=False)
     rough: tuple = field(repr=False)
 
-    @cached_property
-    def outer_face(self):
-        """Largest total strain on the outer face, `StrainPeak`."""
-        return strain_peak(self.sheet, self.displacements, "outer_face")
-
-    @cached_property
-    def inner_face(self):
-        """Largest total strain on the inner face, `StrainPeak`."""
-        return strain_peak(self.sheet, self.displacements, "inner_face")
-
-    @cached_property
-    def membrane(self):
-        """Largest strain of the middle of the sheet, `StrainPeak`."""
-        return strain_peak(self.sheet, self.displacements, "membrane")
-
-    @cached_property
-    def bending(self):
-        """Largest bending strain, as on the outer face, `StrainPeak`."""
-        return strain_peak(self.sheet, self.displacements, "bending")
+    outer_face = _peak("outer_face", "Largest total strain on the outer face")
+    inner_face = _peak("inner_face", "Largest total strain on the inner face")
+    membrane = _peak("membrane", "Largest strain of the middle of the sheet")
+    bending = _peak("bending", "Largest bending strain, as on the outer face")
 
     @cached_property
     def strain_error(self):
@@ -202,10 +201,15 @@ class Press:
 class Buckling:
     """Critical uniform compression along the span.
 
-    line_load [N/m] per metre of chord; stress [Pa] = line_load / thickness. symmetric: about mid-span (None where the
-    frames differ). next_line_load: the next mode [N/m]. error: relative change against a coarser model, or a little
-    more (`shell_ritz.RitzModel.coarse_critical`). shape: the mode, of any size. half_waves along the span, and mode of
-    largest value 1, are worked out when first asked for.
+    Attributes
+    ----------
+    line_load, next_line_load : per metre of chord, of the lowest mode and of the next [N/m]
+    stress : line_load / thickness [Pa]
+    symmetric : about mid-span; None where the frames differ
+    error : relative change against a coarser model, or a little more (`shell_ritz.RitzModel.coarse_critical`) [-]
+    degrees : polynomial degrees (x, y)
+    notes : where the theory is stretched, in words
+    shape : the mode, of any size; `mode` has the largest value 1
     """
 
     sheet: FramedSheet = field(repr=False)

@@ -78,8 +78,13 @@ def difference(first, second):
 
 def added(*series):
     """Sum of double Legendre series of different degrees."""
+    return sum(_of_one_shape(series))
+
+
+def _of_one_shape(series):
+    """Series of different degrees, filled up with zeros to the highest."""
     shape = np.max([s.shape for s in series], axis=0)
-    return sum(np.pad(s, [(0, n - m) for n, m in zip(shape, s.shape, strict=True)]) for s in series)
+    return [np.pad(s, [(0, n - m) for n, m in zip(shape, s.shape, strict=True)]) for s in series]
 
 
 def strain_peak(sheet, fields, kind):
@@ -118,11 +123,8 @@ def bending_moments(sheet, deflection, x, y):
 
 def _strain_series(sheet, fields):
     """Series of u,x; v,y; u,y + v,x; outer-face bending eps_x, eps_y, gamma; w: shape (7, m, n)."""
-    shape = np.max([f.coefficients.shape for f in fields], axis=0)
-    u, v, w, bent = (
-        np.pad(f.coefficients, [(0, n - m) for n, m in zip(shape, f.coefficients.shape, strict=True)]) for f in fields
-    )
-    dx, dy = _slope(shape[0]) * 2 / sheet.length, _slope(shape[1]).T * 2 / sheet.width
+    u, v, w, bent = _of_one_shape([f.coefficients for f in fields])
+    dx, dy = _slope(len(u)) * 2 / sheet.length, _slope(u.shape[1]).T * 2 / sheet.width
     t = sheet.thickness
     return np.stack(
         [dx @ u, v @ dy, u @ dy + dx @ v, -t / 2 * dx @ dx @ bent, -t / 2 * bent @ dy @ dy, -t * dx @ bent @ dy, w]

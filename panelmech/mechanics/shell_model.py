@@ -216,14 +216,21 @@ def framed_edges(land="clamped", rod="supported", frames="supported", in_plane="
 class FramedSheet:
     """One sheet between land, rod and two closing frames.
 
-    length: arclength from the land to the rod [m]. width: free span between the frames [m]. thickness [m].
-    modulus [Pa] along the chord and poisson [-], of a pull along the chord. curvature [1/m]: None (flat), a function
-    of the arclength [m] that takes an array, or its values at `curvature_stations(length)`. edges: `Edges`.
-    span_modulus, shear_modulus [Pa]: None for a sheet that is the same every way; stretch_moduli (chord, span) [Pa]
-    where the sheet is not as stiff in tension as in bending (`mechanics.shell_model`). Shallow thin shell, linear:
-    thickness well below length and width, deflection below about half the thickness. The stress left by forming is left
-    out. Raises ValueError for a size that is not positive or finite, for a Poisson's ratio outside (-1, 0.5), or one
-    that does not go with the moduli (`mechanics.shell_model.stiffness_ratios`), and for curvature of the wrong shape.
+    Shallow thin shell, linear: thickness well below length and width, deflection below about half the thickness. The
+    stress left by forming is left out. Raises ValueError for a size that is not positive or finite, for a Poisson's
+    ratio outside (-1, 0.5), or one that does not go with the moduli (`stiffness_ratios`), and for curvature of the
+    wrong shape.
+
+    Attributes
+    ----------
+    length, width : arclength from the land to the rod, free span between the frames [m]
+    thickness : [m]
+    modulus, poisson : along the chord [Pa], and of a pull along the chord [-]
+    curvature : None (flat), a function of the arclength [m] that takes an array, or its values at
+        `curvature_stations(length)` [1/m]
+    edges : `Edges`
+    span_modulus, shear_modulus : None for a sheet that is the same every way [Pa]
+    stretch_moduli : (chord, span) where the sheet is not as stiff in tension as in bending [Pa]
     """
 
     length: float
