@@ -1,6 +1,8 @@
 """Settings every test shares. The thread limits must be set before numpy is imported for the first time."""
 
+import importlib
 import os
+import sys
 
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_name, "1")
@@ -37,6 +39,16 @@ def pytest_collection_modifyitems(config, items):
         notebook = 500 if item.path.suffix == ".ipynb" else 0
         weight[item.path] += 1000 * ("browser" in item.keywords) + notebook + ("slow" in item.keywords)
     items.sort(key=lambda item: -weight[item.path])
+
+
+@pytest.fixture(scope="session", autouse=True)
+def letters_of_fonts_are_kept():
+    """Half the time of writing PDF pages (`font_letters`); only where tests that draw were collected."""
+    with pytest.MonkeyPatch.context() as patch:
+        if "matplotlib.figure" in sys.modules:
+            font_letters = importlib.import_module("font_letters")
+            font_letters.keep(patch)
+        yield
 
 
 @pytest.fixture(scope="session")
