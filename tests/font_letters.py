@@ -18,7 +18,9 @@ class Letters(bytes):
 
 
 def keep(monkeypatch):
-    """Let matplotlib ask here first, until the monkeypatch is undone."""
+    """Let matplotlib ask here first, until the monkeypatch is undone; older versions (3.9) go on without."""
+    if not hasattr(fonts, "font_as_file"):
+        return
     cut_out, as_file, known = fonts.get_glyphs_subset, fonts.font_as_file, {}
 
     def get_glyphs_subset(font, letters):
