@@ -9,6 +9,8 @@ Why it is so
 - The live map is a PNG by matplotlib, the figure kept from move to move, what stays the same kept as pixels: it needs
   bands, hatching and names. A test compares it with a fresh drawing, pixel by pixel.
 - No pyplot: it keeps figures alive and changes the caller's backend. Files repeat byte for byte.
+- A DXF is written by ezdxf, release 2007: the file itself says millimetres, arcs stay arcs for a cutter, titles keep
+  their letters. SVG is so plain that our own few lines do.
 - Every page of templates is a figure of the paper's size with two check bars and the offset table: paper shrinks.
 - Allowables of one quantity stand beside each diagram, all loads together as bars: a line for the sum would hang on
   the case.

@@ -2,7 +2,7 @@
 
 cut-list, batch-sheet, schedule   each as .html, .pdf and .csv: one page each
 volumes.csv                       everything poured, and the trade's triangle rule beside the truth
-templates/                        every template at true scale: one PDF, and SVG, DXF and offset table (CSV) of each
+templates/                        every template at true scale, in mm: one PDF; SVG, DXF and offset table (CSV) of each
 plots/                            heat of the pours, depth of a lift, schedule, blanks on the stock: SVG, PDF, PNG
 study.json, shop.json             design and choices the pack was made from; of a tapered part blade.json
 pack-files.csv                    the list of all these files, by which a later pack knows what is its own
