@@ -27,7 +27,7 @@ _STEPS = (1.0, 1.25, 1.6, 2.0, 2.5, 3.2, 4.0, 5.0, 6.3, 8.0, 10.0)
 
 
 @dataclass(frozen=True)
-class View:
+class SectionMarks:
     """What the picture shows beside the bent pair: the flat wedge, dimension lines, strain as colour; `exaggerate`
     draws heights that many times too large (1: to scale)."""
 
@@ -62,9 +62,9 @@ class _Frame:
         return _path([" ".join(self.points(ring)) for ring in rings], line, fill, close)
 
 
-def section_picture(study: Study, pinned: Study | None = None, view: View | None = None) -> str:
+def section_picture(study: Study, pinned: Study | None = None, view: SectionMarks | None = None) -> str:
     """SVG text of a study's section; `pinned` is laid over it as a dash-dot outline."""
-    view = view or View()
+    view = view or SectionMarks()
     frame = _frame([study] if pinned is None else [study, pinned], view)
     shape = section_outlines(study, SEGMENTS)
     parts = [_potting(shape, frame), _sheets(shape, frame, view), _land(shape, frame), _spacer(shape, frame)]
@@ -84,9 +84,9 @@ def section_picture(study: Study, pinned: Study | None = None, view: View | None
     )
 
 
-def description(study: Study, pinned: Study | None = None, view: View | None = None) -> str:
+def description(study: Study, pinned: Study | None = None, view: SectionMarks | None = None) -> str:
     """The picture in words, for its text alternative."""
-    view, q, d = view or View(), study.quantities, study.design
+    view, q, d = view or SectionMarks(), study.quantities, study.design
     words = (
         f"Section{'' if view.exaggerate == 1 else f', heights drawn {view.exaggerate} times too large'}: two sheets of "
         f"{show_input(d.sheet_thickness, 'mm')}, chord {show(q['chord'], 'mm')}, spread by a {_rod_words(d)} to "

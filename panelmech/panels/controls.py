@@ -6,28 +6,26 @@ the list it is chosen from.
 
 from __future__ import annotations
 
-from contextlib import contextmanager
-
 import ipywidgets as widgets
 
-from ..draw.live_svg import View
+from ..draw.live_svg import SectionMarks
 from ..materials.stock import catalogue
 from ..study.design import LIMITS, Design
 from ..units import pretty_unit, to_si
-from .widgets import COLUMN, Number, choose, folded, group_box, pick, slider, tick
+from .widgets import COLUMN, Listens, Number, choose, folded, group_box, pick, slider, tick
 
 STOCK = {"sheet": ("sheet", "sheets"), "adhesive": ("adhesive", "adhesives"), "spacer": ("spacer stock", "spacers")}
 GROUPS = ("geometry", "material")
 MARKS = {"wedge": "flat wedge", "dimensions": "dimensions", "strain": "strain as colour"}
 
 
-class Form:
+class Form(Listens):
     """Settings by name: `numbers` of a table of limits, and `others`, any controls with a value. `box(name)` is what to
     place of a setting. A listener hears of every change, but not in the middle of `quietly`."""
 
     def __init__(self, limits: dict, **others):
         self.numbers = {name: Number(name, limit.slider_low, limit) for name, limit in limits.items()}
-        self.others, self._waiting = others, False
+        self.others = others
 
     def box(self, name: str) -> widgets.Widget:
         """What to place of a setting."""
@@ -45,19 +43,10 @@ class Form:
             raise ValueError(f"{limit.label} is {value:g} {unit}: allowed is {limit.low:g} to {limit.high:g}")
         return to_si(value, limit.unit)
 
-    @contextmanager
-    def quietly(self):
-        """While settings are shown: listeners do not hear of it."""
-        self._waiting = True
-        try:
-            yield
-        finally:
-            self._waiting = False
-
     def on_change(self, listener) -> None:
         """Call `listener()` after every change of a setting."""
-        for control in (*(number.field for number in self.numbers.values()), *self.others.values()):
-            control.observe(lambda _: None if self._waiting else listener(), "value")
+        fields = (number.field for number in self.numbers.values())
+        self.listen(lambda _: listener(), *fields, *self.others.values())
 
 
 class Controls(Form):
@@ -95,9 +84,9 @@ class Controls(Form):
                 record = getattr(design, name)
                 choose(control, record, f"{record.name} (this study's own)")
 
-    def view(self) -> View:
+    def view(self) -> SectionMarks:
         """What the picture shall show."""
-        return View(*(self.show[name].value for name in ("wedge", "dimensions", "strain", "exaggerate")))
+        return SectionMarks(*(self.show[name].value for name in ("wedge", "dimensions", "strain", "exaggerate")))
 
 
 def stock_list(name: str, label: str, shelf: str) -> widgets.Dropdown:

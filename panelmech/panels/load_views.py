@@ -210,8 +210,7 @@ class FloatView(LoadView):
         self.wanted = number("wanted-force", "wanted net force upwards, N", 0.0, 290, 190)
         self.fill = number("fill-density", "filler in the hollow, kg/m³ (0: none)", 0.0, 330, 240)
         self.flooded = pick("flooded", "trim it", [("dry", False), ("flooded", True)], False, 200, 60)
-        for control in (self.wanted, self.fill, self.flooded):
-            control.observe(self.again, "value")
+        self.listen(self.again, self.wanted, self.fill, self.flooded)
         return [row(self.wanted, self.flooded, self.fill)]
 
     def results(self):
@@ -238,7 +237,6 @@ class FloatView(LoadView):
         return out
 
 
-# fmt: off
 FITTING_FIELDS = (  # class and words of a field, unit, kind of the fitting, its attribute; strengths are the user's own
     ("bolt-diameter", "bolt, mm", "mm", BearingBolt, "diameter"),
     ("bolt-length", "bears over, mm", "mm", BearingBolt, "length"),
@@ -250,7 +248,6 @@ FITTING_FIELDS = (  # class and words of a field, unit, kind of the fitting, its
     ("stud-length", "bonded over, mm", "mm", BondedStud, "length"),
     ("stud-pull", "pull, N", "N", BondedStud, "pull"),
 )
-# fmt: on
 NEW_FITTING = {BearingBolt: "bolt", BondedStud: "stud"}  # name of a new one
 
 
@@ -271,11 +268,9 @@ class FittingsView(LoadView):
     )
 
     def controls(self):
-        self._filling = False
         self.bearing = pick("bolt-bearing-place", "at the", [("first bearing", 0), ("second bearing", 1)], 0, 210, 60)
         self.fields = [number(kind, label, 0.0, 226, 146) for kind, label, *_ in FITTING_FIELDS]
-        for control in (*self.fields, self.bearing):
-            control.observe(self._own, "value")
+        self.listen(self._own, *self.fields, self.bearing)
         return [row(self.bearing, *self.fields[:3]), row(*self.fields[3:6]), row(*self.fields[6:])]
 
     def results(self):
@@ -283,9 +278,8 @@ class FittingsView(LoadView):
         return [self.listed]
 
     def _own(self, change):
-        if not self._filling:
-            self.guarded(self._store)
-            self.again()
+        self.guarded(self._store)
+        self.again()
 
     def _present(self):
         """The first fitting of each kind, or None."""
@@ -307,16 +301,14 @@ class FittingsView(LoadView):
         self.bench.controls.keep_fittings((*made, *kept))
 
     def _fill(self):
-        present, self._filling = self._present(), True
-        try:
-            bolt = present[BearingBolt]
+        present = self._present()
+        bolt = present[BearingBolt]
+        with self.quietly():
             self.bearing.value = bolt.bearing if bolt else 0
             for field, (_, _, unit, kind, name) in zip(self.fields, FITTING_FIELDS, strict=True):
                 value = getattr(present[kind], name) if present[kind] else None
                 value = value.value if isinstance(value, Own) else value or 0.0
                 field.value = float(f"{from_si(value, unit):.12g}")
-        finally:
-            self._filling = False
 
     def answer(self):
         self._fill()
@@ -347,7 +339,7 @@ class SizeLoadView(LoadView):
         self.target = number("load-target", "is", 0.0, 220)
         self.field = pick("load-field", "changing", input_options(SIZED), "spacer_wall", 330)
         self.work = button("size-loads", "Work it out", partial(self.guarded, self.work_out), 190)
-        self.output.observe(self._propose, "value")
+        self.listen(self._propose, self.output)
         return [row(self.output, self.target), row(self.field, self.work)]
 
     def results(self):

@@ -64,10 +64,8 @@ class MapView(View):
         }
         for axis in (self.x, self.y):
             self._reset(axis)
-            axis.observe(self._other_axis, "value")
-        self.output.observe(self.again, "value")
-        for field in self.ends.values():
-            field.observe(self.again, "value")
+        self.listen(self._other_axis, self.x, self.y)
+        self.listen(self.again, self.output, *self.ends.values())
         e = self.ends
         self.frame_button = button("framed", ADD_FRAMED, self.add_framed, 225)
         return [

@@ -81,8 +81,8 @@ class PairView(BenchView):
     def controls(self):
         self.tolerance = number("tolerance", "camber allowed, mm", 1e3 * self.bench.tolerance, 230, 140)
         self.speed = number("speed", "speed through the water, m/s", 2.0, 290, 200)
-        self.tolerance.observe(self._allow, "value")
-        self.speed.observe(self.again, "value")
+        self.listen(self._allow, self.tolerance)
+        self.listen(self.again, self.speed)
         return [row(self.tolerance, self.speed)]
 
     def results(self):
@@ -129,8 +129,7 @@ class ClampView(BenchView):
         )
         self.bow = tick("bow", "with the sheets' own bow", True, 270)
         self.give = tick("give", "with an adhesive that gives way", False, 270)
-        for control in (self.slope, self.bow, self.give):
-            control.observe(self.again, "value")
+        self.listen(self.again, self.slope, self.bow, self.give)
         return [self.slope, row(self.bow, self.give)]
 
     def results(self):
@@ -143,7 +142,7 @@ class ClampView(BenchView):
         spring = land_spring(report.design) if self.give.value else np.inf
         clamp = as_clamped(report, to_si(self.slope.value, "deg"), spring, self.bow.value)
         give = f" {land_words(report.design)}" if self.give.value else ""
-        self.said.value = words.sentences(words.clamp_words(clamp) + give, words.hazard_words(clamp))
+        self.said.value = words.paragraphs(words.clamp_words(clamp) + give, words.hazard_words(clamp))
         self.table.value = words.clamp_table(clamp)
         self.rod.value = words.rod_table(clamp, report.design.friction)
         sweep = slope_sweep(report, clamp, np.linspace(*(to_si(s * SLOPE, "deg") for s in (-1.0, 1.0)), SWEPT))
@@ -163,7 +162,7 @@ class LaterView(BenchView):
     def controls(self):
         tip, layout = "Share of the bending moment that is left after a while", widgets.Layout(width="420px")
         self.left = slider("left", "bending moment left, %", 80, 0, 100, 1, tip=tip, layout=layout)
-        self.left.observe(self.again, "value")
+        self.listen(self.again, self.left)
         return [self.left]
 
     def results(self):
@@ -174,7 +173,7 @@ class LaterView(BenchView):
     def answer(self):
         report = self.report()
         later = after_a_while(report, to_si(self.left.value, "%"))
-        self.said.value = words.sentences(words.later_words(later), describe_log(report, later))
+        self.said.value = words.paragraphs(words.later_words(later), describe_log(report, later))
         self.table.value, self.log.value = words.later_table(later, report.design.span), words.log_table(later)
         self.picture.show(log_figure(report, later), describe_log(report, later))
 
@@ -194,8 +193,7 @@ class ShapeView(BenchView):
         placed = [("along the land", "land"), ("anyhow", "free")]
         self.to = pick("curve-to", "from the land end to", ends, None, 300, 150)
         self.placed = pick("curve-placed", "the curve starts", placed, None, 300, 130)
-        for control in (self.to, self.placed):
-            control.observe(self.again, "value")
+        self.listen(self.again, self.to, self.placed)
         return [row(self.to, self.placed)]
 
     def results(self):
@@ -206,15 +204,15 @@ class ShapeView(BenchView):
     def answer(self):
         report = self.report()
         fits = fit_named_curves(report.design.bend(), self.to.value, self.placed.value)
-        self.said.value = words.sentences(" ".join(curve_words(fits)))
+        self.said.value = words.paragraphs(" ".join(curve_words(fits)))
         self.picture.show(named_figure(report, fits), describe_named(fits))
         offsets, fit = measured_offsets(report.readings), explain_offsets(report)
         if fit is None:
             self.offsets.hide()
-            self.explained.value = words.sentences("No offsets have been measured on the part yet.")
+            self.explained.value = words.paragraphs("No offsets have been measured on the part yet.")
             return
         alt = describe_offsets(offsets, fit)
-        self.explained.value = words.sentences(alt) + words.bullets(n.rstrip(".") for n in fit.notes)
+        self.explained.value = words.paragraphs(alt) + words.bullets(n.rstrip(".") for n in fit.notes)
         self.offsets.show(offsets_figure(report, offsets, fit), alt)
 
 

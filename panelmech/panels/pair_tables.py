@@ -6,38 +6,25 @@ Pure functions from records to text, like `panels.study_tables`; nothing is comp
 from __future__ import annotations
 
 import math
-from html import escape
 
-from ..draw.look import VERDICT_MARKS
 from ..loads.steering import steering_words
 from ..report import pair_rows as rows
 from ..report.pair_rows import STANDARD as STANDARD
 from ..report.pair_rows import verdict_words
-from ..units import format_number, show
-from .study_tables import alert as alert
-from .trade_off_tables import table
+from ..units import capital, format_number, show
+from .study_tables import band, notes, quiet, table
+from .study_tables import paragraphs as paragraphs
 
 
 def pair_line(report) -> str:
     """The verdict on the pair as a band."""
     word = report.inspection.verdict
-    mark = f'<span class="pm-mark" aria-hidden="true">{VERDICT_MARKS[word]}</span>'
-    return (
-        f'<div class="pm-band pm-is-{word}" role="status"><b>{mark} {word.capitalize()}.</b> '
-        f"{escape(verdict_words(report))}</div>"
-    )
-
-
-def paragraph(words: str) -> str:
-    """A quiet paragraph."""
-    return f'<p class="pm-quiet">{escape(words)}</p>'
+    return band(word, word.capitalize(), verdict_words(report))
 
 
 def bullets(lines) -> str:
-    """Lines with the mark of a note; empty for none."""
-    mark = f'<span class="pm-mark" aria-hidden="true">{VERDICT_MARKS["note"]}</span>'
-    items = "".join(f"<li>{mark} {escape(line[:1].upper() + line[1:])}.</li>" for line in lines)
-    return f'<ul class="pm-notes-list">{items}</ul>' if items else ""
+    """Sentences with the mark of a note; empty for none."""
+    return notes(f"{capital(line)}." for line in lines)
 
 
 def missing_words(report) -> str:
@@ -153,9 +140,4 @@ def log_table(later) -> str:
 def steering_report(estimate) -> str:
     """Side force and the helm that cancels it, an estimate, with what it leaves out."""
     said, left_out = steering_words(estimate)[: -len(estimate.notes)], estimate.notes
-    return f'<div class="pm-heading">Steering, an estimate</div>{sentences(*said)}{paragraph(" ".join(left_out))}'
-
-
-def sentences(*parts: str) -> str:
-    """Paragraphs of plain size."""
-    return "".join(f"<p>{escape(part)}</p>" for part in parts if part)
+    return f'<div class="pm-heading">Steering, an estimate</div>{paragraphs(*said)}{quiet(" ".join(left_out))}'

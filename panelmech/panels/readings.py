@@ -94,7 +94,7 @@ class ReadingsView(BenchView):
     )
 
     def __init__(self, take, bench: Bench, folder):
-        self.folder, self._filling = Path(folder), False
+        self.folder = Path(folder)
         super().__init__(take, bench)
 
     def controls(self):
@@ -136,7 +136,7 @@ class ReadingsView(BenchView):
         )
         field.add_class(field_class(name, sheet, part))
         self.fields[name, sheet, part] = field
-        field.observe(lambda _: None if self._filling else self._typed(name), "value")
+        self.listen(lambda _: self._typed(name), field)
         return field
 
     def _files(self):
@@ -172,14 +172,11 @@ class ReadingsView(BenchView):
 
     def fill(self) -> None:
         """Show the readings, fields that hold something wrong left as typed."""
-        self._filling = True
-        try:
+        with self.quietly():
             for name, kind in KINDS.items():
                 for sheet in kind.on:
                     if (name, sheet) not in self.bench.wrong:
                         self._show(name, sheet)
-        finally:
-            self._filling = False
 
     def _show(self, name, sheet):
         """Fields of one kind and sheet; a step is left standing where there is no reading to tell another."""
@@ -215,16 +212,10 @@ class ReadingsView(BenchView):
         """Show other readings and use them."""
         for name, sheet in list(self.bench.wrong):
             self._mark(name, sheet, False)
-        for field in self.fields.values():
-            self._quietly(field, "")
+        with self.quietly():
+            for field in self.fields.values():
+                field.value = ""
         self.bench.change(readings=readings, wrong={})
-
-    def _quietly(self, field, text):
-        self._filling = True
-        try:
-            field.value = text
-        finally:
-            self._filling = False
 
     def load(self) -> None:
         """Read the file named in the field."""

@@ -24,24 +24,57 @@ LABELS = {
     "post_cure": "post-cure",
     "start": "start, date and time",
 }
-# fmt: off
-OPEN = ("bond", "pour", "shop_temperature", "lift_choice", "own_lift", "heat_limit", "page", "dam_clearance", "start")
+OPEN = (
+    "bond",
+    "pour",
+    "shop_temperature",
+    "lift_choice",
+    "own_lift",
+    "heat_limit",
+    "page",
+    "dam_clearance",
+    "start",
+)
 GROUPS = {
     "Cutting": (
-        "stock_length", "stock_width", "stock_grain", "kerf", "edge_trim", "trim_front", "trim_back", "trim_ends",
+        "stock_length",
+        "stock_width",
+        "stock_grain",
+        "kerf",
+        "edge_trim",
+        "trim_front",
+        "trim_back",
+        "trim_ends",
         "keep_pairs",
     ),
     "Mixing and pouring": (
-        "waste", "scale_resolution", "least_batch", "pot_volume", "pot_fill", "filler", "bond_consistency",
-        "fill_consistency", "squeeze_out", "bead_length", "dam", "sheet_conductivity", "dam_inset", "front_in_frames",
-        "fillet_radius", "foam",
+        "waste",
+        "scale_resolution",
+        "least_batch",
+        "pot_volume",
+        "pot_fill",
+        "filler",
+        "bond_consistency",
+        "fill_consistency",
+        "squeeze_out",
+        "bead_length",
+        "dam",
+        "sheet_conductivity",
+        "dam_inset",
+        "front_in_frames",
+        "fillet_radius",
+        "foam",
     ),
     "Templates, use, hours": (
-        "nose_rise", "edge_thickness", "service_temperature", "post_cure", "post_cure_temperature", "day_starts",
+        "nose_rise",
+        "edge_thickness",
+        "service_temperature",
+        "post_cure",
+        "post_cure_temperature",
+        "day_starts",
         "day_ends",
     ),
 }
-# fmt: on
 WORDS = {
     "one": "one sheet, plotter",
     "own": "my own",

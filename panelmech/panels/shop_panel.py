@@ -79,8 +79,7 @@ class PourView(ShopView):
         self.which = pick("weighed-system", "weighed of", [("bond", "bond"), ("potting", "pour")], "pour", 220)
         self.resin = number("weighed-resin", "resin, g", 0.0, 180, 70)
         self.hardener = number("weighed-hardener", "hardener, g", 0.0, 200, 90)
-        for control in (self.which, self.resin, self.hardener):
-            control.observe(lambda _: self.guarded(self.judge), "value")
+        self.listen(lambda _: self.guarded(self.judge), self.which, self.resin, self.hardener)
         self.steady = (self.said,)
         asked = [heading("What did you really weigh?"), row(self.which, self.resin, self.hardener), self.said]
         return [self.listed, *asked, self.checks, self.care]
@@ -106,18 +105,14 @@ class OneOfView(ShopView):
 
     def choose_from(self, kind: str, label: str) -> None:
         """Have a list to choose from."""
-        self._filling = False
         self.which = pick(kind, label, [], None, 330, 70)
-        self.which.observe(lambda _: self._filling or self.guarded(self._draw), "value")
+        self.listen(lambda _: self.guarded(self._draw), self.which)
 
     def offer(self, options: list) -> None:
         """Fill the list, where it is another than the one that stands, and show what is chosen."""
         if tuple(options) != tuple(self.which.options):
-            self._filling = True
-            try:
+            with self.quietly():
                 fill(self.which, options)
-            finally:
-                self._filling = False
         self._draw()
 
     def _draw(self):

@@ -8,7 +8,6 @@ from __future__ import annotations
 from html import escape
 from math import isnan
 
-from ..draw.look import VERDICT_MARKS
 from ..report.shop_rows import (
     KEYS,
     cautions,
@@ -23,8 +22,8 @@ from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words, tenth
 from ..shop.schedule import clock
 from ..shop.templates import Template
 from ..study.verdicts import worst_verdict
-from ..units import show
-from .trade_off_tables import table
+from ..units import capital, show
+from .study_tables import band, bullets, quiet, table
 
 HELD = "\u00a0"  # a blank at which no line breaks
 APART = '<div style="margin-top:14px">'
@@ -36,12 +35,12 @@ def pack_line(pack: ShopPack) -> str:
     failing = [c for c in pack.checks if c.verdict == word and word in ("fails", "unknown")]
     said = "".join(
         f" {c.name}: {c.value_text()}, {'at most' if c.need == 'at most' else 'at least'} {c.limit_text()}. "
-        f"{_capital(c.advice)}."
+        f"{capital(c.advice)}."
         for c in failing
     )
     warned = len(pack.schedule.warnings)
     said += f" The schedule warns {warned} time{'s' * (warned > 1)}." if warned else ""
-    return _band(word, f"{pack_words(pack)}{said}")
+    return band(word, capital(word), f"{pack_words(pack)}{said}")
 
 
 def pack_words(pack: ShopPack) -> str:
@@ -60,21 +59,16 @@ def _count(pack, number):
     return f"{lifts} lift{'s' * (lifts > 1)} of {tenth(pack.heat.heat.depth[number])}"
 
 
-def _band(word, words):
-    mark = f'<span class="pm-mark" aria-hidden="true">{VERDICT_MARKS[word]}</span>'
-    return f'<div class="pm-band pm-is-{word}" role="status"><b>{mark} {_capital(word)}.</b> {escape(words)}</div>'
-
-
 def cut_tables(pack: ShopPack) -> str:
     """Parts, lines to mark, what it weighs."""
     rows = [(p.name, str(p.count), p.material, p.size, p.grain, p.face, show(p.mass, "g", 3)) for p in parts(pack)]
     heads = ("Part", "No.", "Material", "Cut size, trim included: chord × span × thick", "Grain", "Face", "Mass")
     listed = table(heads, rows, "Parts to cut", numbers_from=6)
     marked = table(("Mark, outer face up", "from finished edge", "from cut edge"), marks(pack), "Lines to mark")
-    mass = [(_capital(words), show(m, "g", 4)) for words, m in mass_rows(pack)]
+    mass = [(capital(words), show(m, "g", 4)) for words, m in mass_rows(pack)]
     return (
-        f'{listed}<p class="pm-quiet">{escape(stock_words(pack))}</p>{APART}</div><div class="pm-side">{marked}'
-        f"{table(('As built, no waste', 'Mass'), mass, 'What it weighs')}</div>{_list(pack.notes)}"
+        f'{listed}{quiet(stock_words(pack))}{APART}</div><div class="pm-side">{marked}'
+        f"{table(('As built, no waste', 'Mass'), mass, 'What it weighs')}</div>{capitals(pack.notes)}"
     )
 
 
@@ -86,13 +80,13 @@ def pour_tables(pack: ShopPack) -> str:
     needs = table(("To have at hand", "Resin", "Hardener", "Together"), needs_rows(pack), "Resin at hand")
     systems = table(("At shop temperature", "Bond", "Potting"), system_rows(pack), "Resin systems", numbers_from=9)
     notes = dict.fromkeys(note for line in pack.pours for note in line.batch.notes)
-    below = f'<p class="pm-quiet">{escape(triangle_words(pack))}</p>{_list(notes)}{label(pack)}'
+    below = f"{quiet(triangle_words(pack))}{capitals(notes)}{label(pack)}"
     return f"{weigh}{APART}{needs}</div>{APART}{systems}</div>{below}"
 
 
 def heat_words(pack: ShopPack) -> str:
     """How deep to pour, when to go on, and what that rests on."""
-    return f"{_list(lift_words(pack))}{label(pack)}"
+    return f"{capitals(lift_words(pack))}{label(pack)}"
 
 
 def label(pack: ShopPack) -> str:
@@ -104,27 +98,23 @@ def schedule_table(pack: ShopPack) -> str:
     """Every step, with the notes of the plan."""
     rows = [(when.replace(" ", HELD), name, how) for when, name, how in step_rows(pack)]
     steps = table(("When", "Step", "How, by when to start, warnings"), rows, "Schedule", numbers_from=9)
-    return f"{steps}{_list(pack.schedule.notes)}"
+    return f"{steps}{capitals(pack.schedule.notes)}"
 
 
 def template_table(template: Template) -> str:
     """The offset table of a template, in mm, with its notes."""
-    heads = [f"{_capital(name)}, mm" for name in template.table.columns]
+    heads = [f"{capital(name)}, mm" for name in template.table.columns]
     rows = [tuple("–" if isnan(v) else f"{v * 1e3:.2f}" for v in row) for row in template.table.values]
-    words = (f"Make {template.count}. {_capital(template.line)}.", *(f"{_capital(note)}." for note in template.notes))
-    return f"{_list(words)}{table(heads, rows, 'Offsets')}"
+    words = (f"Make {template.count}. {capital(template.line)}.", *(f"{capital(note)}." for note in template.notes))
+    return f"{capitals(words)}{table(heads, rows, 'Offsets')}"
+
+
+def capitals(lines) -> str:
+    """A plain list of lines, each with a capital."""
+    return bullets(map(capital, lines))
 
 
 def caution_list(pack: ShopPack, sheet: str) -> str:
     """The cautions that belong to one sheet of the pack."""
     items = "".join(f"<li><b>{escape(bold)}</b> {escape(text)}</li>" for bold, text in cautions(pack, sheet))
     return f'<p class="pm-heading">Cautions</p><ul class="pm-plain">{items}</ul>'
-
-
-def _list(lines):
-    items = "".join(f"<li>{escape(_capital(line))}</li>" for line in lines)
-    return f'<ul class="pm-plain">{items}</ul>' if items else ""
-
-
-def _capital(words):
-    return f"{words[:1].upper()}{words[1:]}"

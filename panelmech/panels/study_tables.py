@@ -10,13 +10,14 @@ import math
 import re
 from html import escape, unescape
 
-from ..draw.look import VERDICT_MARKS
 from ..mechanics.section import TORSION_WORDS
+from ..report.blocks import Column, Group, Row, Table, Verdict, plain_columns
+from ..report.html_page import panel_mark, panel_table
 from ..report.wedge_rows import Full, both_sides, level_words
 from ..study.quantities import QUANTITIES
 from ..study.study import Study
 from ..study.verdicts import Check
-from ..units import format_number, show
+from ..units import capital, format_number, show
 from .style import STYLE as STYLE
 
 NUMBER_HEADS = ("Value", "Pinned", "Change", "Limit", "Reserve", "Bent", "Flat", "Bent over flat")
@@ -47,17 +48,6 @@ FORMING = (
     "strain_energy_total",
     "springback",
 )
-SECTION = (
-    "area",
-    "centroid_x",
-    "i_chord",
-    "i_normal",
-    "torsion_constant",
-    "enclosed_area",
-    "void_area",
-    "front_area",
-    "sheet_mass",
-)
 TOO_SMALL_TO_TELL = 5e-7  # relative; smaller changes are rounding of the last digits
 
 
@@ -65,16 +55,12 @@ def verdict_line(study: Study, waiting: bool = False) -> str:
     """The verdict: mark, word and the governing check in one sentence; `waiting` says that checks are still to come."""
     word = study.verdict
     lead = f"{word.capitalize()} so far" if waiting else word.capitalize()
-    return (
-        f'<div class="pm-band pm-is-{word}" role="status"><b>{_mark(word)} {lead}.</b> {escape(study.headline())}</div>'
-    )
+    return band(word, lead, study.headline())
 
 
 def alert(words: str, lead: str = "Not possible") -> str:
     """What is wrong and what to change; read out at once by a screen reader."""
-    return (
-        f'<div class="pm-band pm-is-fails" role="alert"><b>{_mark("fails")} {escape(lead)}.</b> {escape(words)}</div>'
-    )
+    return band("fails", lead, words, "alert")
 
 
 def news(words: str) -> str:
@@ -88,60 +74,54 @@ def checks_table(study: Study, pinned: Study | None = None, waiting=()) -> str:
     heads = ["Check", "Value", *(["Pinned", "Change"] if pinned else []), "Limit", "Reserve", "Verdict"]
     heads += [] if pinned else ["Basis"]
     rows = [_check_row(c, pinned) for c in study.checks if c.kind == "limit"]
-    rows += [_check_row(c, pinned, "pm-old") for c in waiting]
+    rows += [_check_row(c, pinned, waiting=True) for c in waiting]
     rows += [_check_row(c, pinned) for c in study.checks if c.kind not in ("limit", "comparison")]
-    against = [c for c in study.checks if c.kind == "comparison"]
-    if against:
-        rows.append(
-            f'<tr><th class="pm-group" scope="rowgroup" colspan="{len(heads)}">Against the flat wedge: '
-            "bent over flat, the same sheets and spacer</th></tr>"
-        )
-        rows += [_check_row(c, pinned) for c in against]
+    against = [_check_row(c, pinned) for c in study.checks if c.kind == "comparison"]
+    rows += ["Against the flat wedge: bent over flat, the same sheets and spacer", *against] if against else []
     return _table(heads, rows, "Checks")
 
 
-def _check_row(check: Check, pinned, kind=""):
-    advice = "" if kind else f'<div class="pm-advice">{escape(check.advice)}</div>' if check.advice else ""
-    cells = [_number("…" if kind else check.value_text())]
-    if pinned:
-        other = pinned.check(check.key)
-        change = "…" if kind else change_text(check.value, other.value, check.unit)
-        cells += [_number(other.value_text()), _number(change)]
+def _check_row(check: Check, pinned, waiting=False):
     limit = check.limit_text()
     need = f"{check.need} " if limit != "–" and check.need != "at most" else ""
-    cells += [_number(need + limit)]
-    cells += (
-        [_number("…"), "<td>…</td>"] if kind else [_number(check.reserve_text()), f"<td>{_tag(check.verdict)}</td>"]
+    value, reserve = ("…", "…") if waiting else (check.value_text(), check.reserve_text())
+    before = ()
+    if pinned:
+        other = pinned.check(check.key)
+        before = other.value_text(), "…" if waiting else change_text(check.value, other.value, check.unit)
+    verdict = "…" if waiting else Verdict(check.verdict)
+    basis = () if pinned else (basis_words(check),)
+    return Row(
+        (check.name, value, *before, f"{need}{limit}", reserve, verdict, *basis),
+        (("class", "pm-old" if waiting else ""), ("title", f"{check.basis}: {check.source}")),
+        () if waiting else (check.advice,),
     )
-    if not pinned:
-        cells.append(f"<td>{escape(BASIS_WORDS.get(check.basis, check.basis))}</td>")
-    return (
-        f'<tr class="{kind}" title="{escape(check.basis)}: {escape(check.source)}"><th scope="row">{escape(check.name)}'
-        f"{advice}</th>{''.join(cells)}</tr>"
-    )
+
+
+def basis_words(check) -> str:
+    """What the limit of a check rests on."""
+    return BASIS_WORDS.get(check.basis, check.basis)
 
 
 def numbers_table(study: Study, names, pinned: Study | None = None, title: str = "") -> str:
     """Quantities by name with their values; with a pinned study its values and the change."""
     heads = [title, "Value", *(["Pinned", "Change"] if pinned else [])]
-    rows = []
-    for name in names:
-        quantity, value = QUANTITIES[name], study.quantities[name]
-        cells = [_number(show(value, quantity.unit, quantity.digits))]
-        if pinned:
-            other = pinned.quantities[name]
-            cells += [
-                _number(show(other, quantity.unit, quantity.digits)),
-                _number(change_text(value, other, quantity.unit)),
-            ]
-        rows.append(f'<tr><th scope="row">{escape(_capital(quantity.label))}</th>{"".join(cells)}</tr>')
-    return _table(heads, rows, title)
+    return _table(heads, [_number_row(study, pinned, name) for name in names], title)
+
+
+def _number_row(study, pinned, name):
+    quantity, value = QUANTITIES[name], study.quantities[name]
+    cells = [capital(quantity.label), show(value, quantity.unit, quantity.digits)]
+    if pinned:
+        other = pinned.quantities[name]
+        cells += [show(other, quantity.unit, quantity.digits), change_text(value, other, quantity.unit)]
+    return cells
 
 
 def numbers(study: Study, pinned: Study | None = None, groups=(("Shape", SHAPE), ("Forming", FORMING))) -> str:
     """Tables of quantities side by side."""
     tables = "".join(numbers_table(study, names, pinned, title) for title, names in groups)
-    return f'<div class="pm-side">{tables}</div><p class="pm-quiet">Modulus: {escape(study.modulus_words)}.</p>'
+    return f'<div class="pm-side">{tables}</div>{quiet(f"Modulus: {study.modulus_words}.")}'
 
 
 def wedge_report(study: Study, level: dict | None) -> str:
@@ -153,36 +133,26 @@ def wedge_report(study: Study, level: dict | None) -> str:
         ("same", "the same", "No difference"),
         ("unknown", "unknown", "Not known"),
     )
-    rows, lines = both_sides(study), []
+    sides, rows = both_sides(study), []
     for mark, side, title in groups:
-        chosen = [row for row in rows if row.side == side]
-        if chosen:
-            lines.append(f'<tr><th class="pm-group" scope="rowgroup" colspan="4">{_mark(mark)} {title}</th></tr>')
-            lines += [_side_row(row) for row in chosen]
-    level_lines = "".join(f"<li>{escape(words)}</li>" for words in (level_words(study, level) if level else ("…",) * 2))
-    table = _table(["Both sides of the belief", "Bent", "Flat", "Bent over flat"], lines, "Both sides")
-    about = f'<p class="pm-quiet">GJ of the whole section is {escape(TORSION_WORDS)}.</p>'
-    return f'{table}{about}<p class="pm-heading">To draw level</p><ul class="pm-plain">{level_lines}</ul>'
-
-
-def _side_row(row):
-    return (
-        f'<tr><th scope="row">{escape(row.words)}</th>{_number(show(row.bent, row.unit))}'
-        f"{_number(show(row.flat, row.unit))}{_number(format_number(row.ratio, 3))}</tr>"
-    )
+        of_side = [
+            (row.words, show(row.bent, row.unit), show(row.flat, row.unit), format_number(row.ratio, 3))
+            for row in sides
+            if row.side == side
+        ]
+        rows += [Group(title, mark), *of_side] if of_side else []
+    table = _table(["Both sides of the belief", "Bent", "Flat", "Bent over flat"], rows, "Both sides")
+    about = quiet(f"GJ of the whole section is {TORSION_WORDS}.")
+    to_level = bullets(level_words(study, level) if level else ("…",) * 2)
+    return f'{table}{about}<p class="pm-heading">To draw level</p>{to_level}'
 
 
 def full_report(full: Full) -> str:
     """Every measure under every fair condition, and what would draw level."""
     heads = ["Bent over flat wedge of", *(c.removeprefix("the ") for c in full.conditions)]
-    rows = [
-        f'<tr><th scope="row">{escape(words[:1].upper() + words[1:])}</th>'
-        f"{''.join(_number(format_number(r, 3)) for r in ratios)}</tr>"
-        for words, ratios in full.rows
-    ]
-    lines = "".join(f"<li>{escape(words)}</li>" for words in (*full.sentences, *(w for w in full.why if w)))
-    table = _table(heads, rows, "Every measure and condition", numbers_from=1)
-    return f'{table}<ul class="pm-plain">{lines}</ul>'
+    rows = [(capital(words), *(format_number(r, 3) for r in ratios)) for words, ratios in full.rows]
+    table = _table(heads, rows, "Every measure and condition", number_heads=heads[1:])
+    return table + bullets((*full.sentences, *(w for w in full.why if w)))
 
 
 def change_text(value: float, before: float, unit: str) -> str:
@@ -205,21 +175,54 @@ def _share(value, before, sign):
 
 def notes_list(study: Study) -> str:
     """Doubtful inputs, one line each; empty where there are none."""
-    if not study.notes:
-        return ""
-    lines = "".join(f"<li>{_mark('note')} {escape(text)}</li>" for text in study.notes)
-    return f'<ul class="pm-notes-list">{lines}</ul>'
+    return notes(study.notes)
 
 
 def sources_details(study: Study, waiting=()) -> str:
     """Where each limit comes from, folded."""
-    rows = [
-        f'<tr><th scope="row">{escape(c.name)}</th><td>{escape(BASIS_WORDS.get(c.basis, c.basis))}</td>'
-        f"<td>{escape(c.source)}</td></tr>"
-        for c in sorted((*study.checks, *waiting), key=lambda c: c.name)
-    ]
+    checks = sorted((*study.checks, *waiting), key=lambda c: c.name)
+    rows = [(c.name, basis_words(c), c.source) for c in checks]
     table = _table(["Check", "Basis", "Source of limit or formula"], rows, "Sources", "pm-words")
     return f"<details><summary>Where the limits come from</summary>{table}</details>"
+
+
+def table(heads, rows, title: str, numbers_from: int = 1) -> str:
+    """A plain table: the first column are row heads, from `numbers_from` on cells are numbers."""
+    return panel_table(Table(title, plain_columns(heads, numbers_from), tuple(rows)))
+
+
+def _table(heads, rows, title, kind="", number_heads=NUMBER_HEADS):
+    looks = ("label", *("number" if head in number_heads else "text" for head in heads[1:]))
+    columns = tuple(Column(head, look=look) for head, look in zip(heads, looks, strict=True))
+    return panel_table(Table(title, columns, tuple(rows)), f"pm-table {kind}", 'class="pm-number"')
+
+
+def band(word: str, lead: str, words: str, role: str = "status") -> str:
+    """A band in the colour of a verdict: its mark, a lead in bold, and words."""
+    said = f"<b>{panel_mark(word)} {escape(lead)}.</b> {escape(words)}"
+    return f'<div class="pm-band pm-is-{word}" role="{role}">{said}</div>'
+
+
+def quiet(words: str) -> str:
+    """A quiet paragraph."""
+    return f'<p class="pm-quiet">{escape(words)}</p>'
+
+
+def paragraphs(*sentences) -> str:
+    """Each on a line of its own; empty ones are left out."""
+    return "".join(f"<p>{escape(words)}</p>" for words in sentences if words)
+
+
+def bullets(lines) -> str:
+    """A plain list; empty for none."""
+    items = "".join(f"<li>{escape(line)}</li>" for line in lines)
+    return f'<ul class="pm-plain">{items}</ul>' if items else ""
+
+
+def notes(lines) -> str:
+    """A list with the mark of a note; empty for none."""
+    items = "".join(f"<li>{panel_mark('note')} {escape(line)}</li>" for line in lines)
+    return f'<ul class="pm-notes-list">{items}</ul>' if items else ""
 
 
 def stored(*parts: str) -> str:
@@ -243,30 +246,3 @@ def checks_text(study: Study) -> str:
         f"{c.name:<54}{c.value_text():>12}{c.limit_text():>12}{c.reserve_text():>10}  {c.verdict}" for c in study.checks
     ]
     return "\n".join([study.headline(), f"{'':<54}{'value':>12}{'limit':>12}{'reserve':>10}", *lines])
-
-
-def _capital(words):
-    return words[:1].upper() + words[1:]
-
-
-def _mark(word):
-    return f'<span class="pm-mark" aria-hidden="true">{VERDICT_MARKS[word]}</span>'
-
-
-def _tag(word):
-    return f'<span class="pm-tag pm-is-{word}">{_mark(word)} {word}</span>'
-
-
-def _number(text):
-    return f'<td class="pm-number">{escape(text)}</td>'
-
-
-def _table(heads, rows, title, kind="", numbers_from=None):
-    right = NUMBER_HEADS if numbers_from is None else heads[numbers_from:]
-    head = "".join(
-        f'<th scope="col"{" class=pm-number" if name in right else ""}>{escape(name)}</th>' for name in heads
-    )
-    return (
-        f'<table class="pm-table {kind}" aria-label="{escape(title)}"><thead><tr>{head}</tr></thead>'
-        f"<tbody>{''.join(rows)}</tbody></table>"
-    )

@@ -5,8 +5,6 @@ Pure functions from records to text, like `panels.study_tables`; numbers come fo
 
 from __future__ import annotations
 
-from html import escape
-
 import numpy as np
 
 from ..draw.trade_off_figures import input_label
@@ -15,7 +13,9 @@ from ..study.choose import CRITERIA
 from ..study.design import LIMITS
 from ..study.sizing import output_label, output_unit
 from ..study.tolerances import MODULUS
-from ..units import format_number, pretty_unit, round_bound, show, show_input
+from ..units import capital, format_number, pretty_unit, round_bound, show, show_input
+from .study_tables import paragraphs
+from .study_tables import table as table
 
 SHOWN_QUANTILES = ((1, "5 %"), (3, "half"), (5, "95 %"))  # places in `study.tolerances.QUANTILES`
 SCATTERED = (
@@ -33,33 +33,9 @@ SHARES_OF = (*SCATTERED[:4], *SCATTERED[5:8])
 GROUPS = {"input": "Inputs", "result": "Results", "check": "Checks"}
 
 
-def table(heads, rows, title: str, numbers_from: int = 1) -> str:
-    """HTML table; the first column are row heads, from `numbers_from` on cells are numbers. A row that is a text is a
-    group heading; a row may begin with ("pm-…", …) to give it a class."""
-    head = "".join(
-        f'<th scope="col"{" class=pm-number" if i >= numbers_from else ""}>{escape(h)}</th>'
-        for i, h in enumerate(heads)
-    )
-    body = "".join(_row(row, len(heads), numbers_from) for row in rows)
-    return (
-        f'<table class="pm-table" aria-label="{escape(title)}"><thead><tr>{head}</tr></thead>'
-        f"<tbody>{body}</tbody></table>"
-    )
-
-
-def _row(row, columns, numbers_from):
-    if isinstance(row, str):
-        return f'<tr><th class="pm-group" scope="rowgroup" colspan="{columns}">{escape(row)}</th></tr>'
-    first, *cells = row
-    inside = "".join(
-        f"<td{' class=pm-number' if i >= numbers_from else ''}>{escape(cell)}</td>" for i, cell in enumerate(cells, 1)
-    )
-    return f'<tr><th scope="row">{escape(first)}</th>{inside}</tr>'
-
-
 def sizing_words(sizing) -> str:
     """The answer in sentences."""
-    return "".join(f"<p>{escape(words)}</p>" for words in sizing.words)
+    return paragraphs(*sizing.words)
 
 
 def sizing_options(sizing) -> list:
@@ -111,7 +87,7 @@ def _named(choices, i):
 
 def _criterion(name):
     words = CRITERIA[name][0].split(",")[0]
-    return f"{words[:1].upper()}{words[1:]}"
+    return capital(words)
 
 
 def _criterion_value(name, value):
@@ -127,7 +103,7 @@ def scatter_table(result, nominal: dict) -> str:
         label = output_label(name)
         rows.append(
             [
-                f"{label[:1].upper()}{label[1:]}",
+                capital(label),
                 show(nominal.get(name, np.nan), unit),
                 *(show(values[i], unit) for i, _ in SHOWN_QUANTILES),
             ]
@@ -155,7 +131,7 @@ def cause_table(result, outputs=SHARES_OF) -> str:
             f"{_share(result.shares[output][n])}, {_power(result.elasticities.get(output, {}).get(n, np.nan))}"
             for n in names
         ]
-        rows.append([f"{label[:1].upper()}{label[1:]}", *cells])
+        rows.append([capital(label), *cells])
     return table(heads, rows, "What causes the scatter")
 
 
@@ -163,12 +139,9 @@ def most_important_words(result, output: str) -> str:
     """One sentence: which tolerance matters most for an output, and whether it is the sheet's thickness."""
     name, share = result.most_important(output)
     if not np.isfinite(share):
-        return f"<p>{escape(output_label(output))} does not vary.</p>"
-    label = output_label(output)
-    words = (
-        f"{label[:1].upper()}{label[1:]}: the {input_label(name)} causes {100 * share:.0f} % of the variance by itself."
-    )
-    return f"<p>{escape(words)}</p>"
+        return paragraphs(f"{output_label(output)} does not vary.")
+    causes = f"the {input_label(name)} causes {100 * share:.0f} % of the variance by itself"
+    return paragraphs(f"{capital(output_label(output))}: {causes}.")
 
 
 def _share(value):
@@ -204,7 +177,7 @@ def side_by_side(found, names, everything: bool = False) -> str:
             rows.append(GROUPS[line.group])
             group = line.group
         mark = "≠ " if line.differs else ""
-        rows.append([f"{mark}{line.label[:1].upper()}{line.label[1:]}", *line.texts])
+        rows.append([f"{mark}{capital(line.label)}", *line.texts])
     if not rows:
-        return "<p>These designs do not differ in anything.</p>"
+        return paragraphs("These designs do not differ in anything.")
     return table(["What differs" if not everything else "≠ differs", *names], rows, "Designs side by side")

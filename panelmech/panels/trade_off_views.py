@@ -59,10 +59,9 @@ class SizeView(View):
         self.output = pick("sized-output", "so that", output_options(dict.fromkeys(SIZED_OUTPUTS)), None, 560)
         self.target = number("target", "is", 0.0, 220)
         self.field = pick("sized-field", "changing", input_options(), None, 330)
-        self._filling = self._typed = False
-        self.asked.observe(self._fill, "value")
-        for control in (self.output, self.target, self.field):
-            control.observe(self._own, "value")
+        self._typed = False
+        self.listen(self._fill, self.asked)
+        self.listen(self._own, self.output, self.target, self.field)
         return [self.asked, row(self.output, self.target), self.field]
 
     def results(self):
@@ -78,12 +77,11 @@ class SizeView(View):
 
     def _own(self, change):
         """A field was changed by hand: it counts, whatever the question."""
-        if not self._filling:
+        self._typed = True
+        if change["owner"] is not self.target:
+            self.asked.value = list(ASKED)[-1]
             self._typed = True
-            if change["owner"] is not self.target:
-                self.asked.value = list(ASKED)[-1]
-                self._typed = True
-            self.again()
+        self.again()
 
     def _ask(self):
         """Set the fields as the question says, unless a field was changed by hand since."""
@@ -92,12 +90,9 @@ class SizeView(View):
             return
         field, output, target, factor = wanted
         value = evaluate(self.design, local=False).quantities[target] if isinstance(target, str) else target
-        self._filling = True
-        try:
+        with self.quietly():
             self.field.value, self.output.value = field, output
             self.target.value = float(f"{factor * from_si(value, output_unit(output)):.4g}")
-        finally:
-            self._filling = False
         self._typed = factor != 1.0  # a proposal, not a number of the design: it stays
 
     def answer(self):
@@ -131,8 +126,7 @@ class ChooseView(View):
         self.x = pick("front-x", "weighing", options, "mass", 430)
         self.y = pick("front-y", "against", options, "chord_stiffness", 430)
         self.judged = tick("judged", "only where every limit has a basis", True, 320)
-        for control in (self.by, self.x, self.y, self.judged):
-            control.observe(self.again, "value")
+        self.listen(self.again, self.by, self.x, self.y, self.judged)
         return [row(self.x, self.y), row(self.by, self.judged), self._prices()]
 
     def _prices(self):
@@ -145,8 +139,7 @@ class ChooseView(View):
         self.prices = {
             (kind, name): _price(f"{name}, {unit}") for kind, (unit, shelf) in shelves.items() for name in shelf
         }
-        for field in self.prices.values():
-            field.observe(self.again, "value")
+        self.listen(self.again, *self.prices.values())
         inside = widgets.HBox(list(self.prices.values()), layout=widgets.Layout(flex_flow="row wrap"))
         return folded({"Prices, in any one currency": inside}, "prices", width=None)
 
@@ -249,9 +242,8 @@ class ScatterView(View):
         self.sizes = {}
         for field in ("sheet_thickness", "modulus", "spacer_diameter", "setback", "bond_line"):
             self.sizes[field] = number(f"tolerance-{field}", words.tolerance_label(field), 0.0, 260, 170)
-        self._for, self._filling = None, False
-        for control in (self.output, self.kind, *self.sizes.values()):
-            control.observe(self._own, "value")
+        self._for = None
+        self.listen(self.again, self.output, self.kind, *self.sizes.values())
         count = f"{ALL:,}".replace(",", "\u202f")
         self.more = button("all-parts", f"Work out {count} parts", partial(self.guarded, self.work_out_all), 220)
         self.reset = button("own-tolerances", "Tolerances of the catalogue", partial(self.guarded, self._reset), 220)
@@ -263,10 +255,6 @@ class ScatterView(View):
         self.tables = html_part("pm-scatter-tables")
         return [self.said, self.picture, self.shares, self.tables]
 
-    def _own(self, change):
-        if not self._filling:
-            self.again()
-
     def _reset(self):
         self._for = None
         self.answer()
@@ -276,14 +264,11 @@ class ScatterView(View):
         key = (self.design.sheet, self.design.sheet_thickness, self.design.bond_line)
         if key == self._for:
             return
-        self._filling = True
-        try:
+        with self.quietly():
             self.kind.value = "band"
             for t in default_tolerances(self.design):
                 shown = from_si(t.size, words.tolerance_unit(t.field))
                 self.sizes[t.field].value = float(f"{shown:.4g}")
-        finally:
-            self._filling = False
         self._for = key
 
     def tolerances(self) -> tuple:
@@ -336,7 +321,7 @@ class CompareView(View):
         self.use = button("use-design", "Make it the design again", partial(self.guarded, self.choose), 210)
         self.which = pick("kept-design", "kept", [], None, 330, 40)
         self.everything = tick("everything", "show what is equal, too", False, None)
-        self.everything.observe(self.again, "value")
+        self.listen(self.again, self.everything)
         return [row(self.keep, self.everything), row(self.which, self.use, self.drop)]
 
     def results(self):

@@ -17,7 +17,7 @@ from ..study.sizing import output_label, output_unit
 from ..units import capital, pretty_unit
 from . import study_tables as text
 from .guard import ONE_AT_A_TIME, guarded
-from .widgets import heading, html_part, mark_stale, marked, show_if
+from .widgets import Listens, heading, html_part, mark_stale, marked, show_if
 
 SHARP = 180.0  # dots per inch of a picture that stands
 FIRST = (
@@ -75,7 +75,7 @@ def write_pictures(figure, stem: Path, alt: str) -> list:
     return [save_figure(figure, stem.with_suffix(f".{kind}"), alt) for kind in ("svg", "pdf", "png")]
 
 
-class View:
+class View(Listens):
     """One question: `box` to show, `alert` for what is wrong, `good` the parts that are greyed while it is; `take` is
     called with a design that shall become the present one."""
 

@@ -11,6 +11,7 @@ new handle, and the old one is not listened to any more.
 from __future__ import annotations
 
 import math
+from contextlib import contextmanager
 from html import escape
 
 import ipywidgets as widgets
@@ -116,6 +117,26 @@ class Number:
                 self._place(change["new"])
             finally:
                 self._moving = False
+
+
+class Listens:
+    """What listens to controls, but not in the middle of `quietly`, while it fills them itself."""
+
+    _quiet = False
+
+    @contextmanager
+    def quietly(self):
+        """While controls are filled: nobody hears of it."""
+        before, self._quiet = self._quiet, True
+        try:
+            yield
+        finally:
+            self._quiet = before
+
+    def listen(self, action, *controls) -> None:
+        """Call `action(change)` when the value of a control changes."""
+        for control in controls:
+            control.observe(lambda change: None if self._quiet else action(change), "value")
 
 
 # ----- one control each, of class `pm-<kind>` -----

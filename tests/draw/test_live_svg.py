@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.draw.live_svg import HEIGHT, SEGMENTS, WIDTH, View, description, section_picture
+from panelmech.draw.live_svg import HEIGHT, SEGMENTS, WIDTH, SectionMarks, description, section_picture
 from panelmech.draw.look import LINES
 from panelmech.mechanics.bend import InfeasibleBend
 
@@ -20,7 +20,7 @@ def leeboard(**changes):
 
 
 def drawn(study, pinned=None, **view):
-    return ET.fromstring(section_picture(study, pinned, View(**view)))
+    return ET.fromstring(section_picture(study, pinned, SectionMarks(**view)))
 
 
 def dashed(root, kind):

@@ -24,10 +24,13 @@ from panelmech.panels.files import study_names
 from panelmech.panels.load_controls import (
     BAR,
     BEARINGS,
+    BY_ANGLE,
     BY_COEFFICIENT,
+    CASES,
     LIFTS,
     LOAD_LIMITS,
     NEW_STOCK,
+    NO_FORCE,
     NO_STOCK,
     OWN_LIMITS,
     ROOT,
@@ -166,7 +169,7 @@ def test_a_stock_is_added_and_taken_away(panel):
         evaluate_loads(BLADE, replace(expected, local=False)).check("stock_stress").value
     )
     set_to(panel, stock_wall=20)
-    assert "the wall at most half the diameter" in panel.loads.value
+    assert "at most half the diameter" in panel.loads.value
     controls.lists["stock"].value = NO_STOCK
     assert "the part runs from" in panel.loads.value
     set_to(panel, bearing_1=40, bearing_2=220)
@@ -224,6 +227,43 @@ def test_a_case_of_nothing_is_no_case(panel):
     set_to(panel, severe=1.5, tip_push=20)
     assert study_of(panel).names == ("sailing", "broach", "tip aground")
     assert study_of(panel).cases[1].side_force == pytest.approx(1.5 * study_of(panel).cases[0].side_force)
+
+
+def test_loads_without_a_side_force_are_shown_and_saved_without_one(panel):
+    sheet = replace(SHEET, plan=replace(SHEET.plan, cases=SHEET.plan.cases[2:]))
+    files, controls, path = panel.files, panel.bench.controls, panel.keep.folder / "pushes.json"
+    sheet.save(path)
+    files.name.value = "pushes"
+    files.buttons["load-loads"].click()
+    assert controls.lists["lift_by"].value == NO_FORCE and "sailing" not in study_of(panel).names
+    hidden = [controls.numbers[name].box for name in ("speed", "angle", "coefficient", "end_plate", "severe")]
+    assert {box.layout.display for box in hidden} == {"none"}
+    assert controls.numbers["immersed_from"].box.layout.display is None  # mass and float count on it
+    files.buttons["save-loads"].click()
+    assert "Saved" in files.news.value and LoadSheet.load(path) == sheet
+
+
+def test_a_side_force_is_taken_away_and_added(panel):
+    lift_by = panel.bench.controls.lists["lift_by"]
+    assert lift_by.value == BY_ANGLE
+    lift_by.value = NO_FORCE
+    assert not set(study_of(panel).names) & {"sailing", "broach"}  # the severe case is the sailing one, times a factor
+    lift_by.value = BY_ANGLE
+    assert panel.bench.state(panel.design())[1] == SHEET
+    pushed = LoadSheet(LoadPlan((PointPush("push", 20.0),), local=False))
+    panel.bench.controls.set(BLADE, pushed)
+    set_to(panel, speed=2)
+    assert panel.bench.state(panel.design())[1] == pushed
+    lift_by.value = BY_ANGLE
+    set_to(panel, angle=4)
+    assert study_of(panel).names == ("push", "sailing") and study_of(panel).cases[1].side_force != 0.0
+
+
+def test_every_row_of_cases_has_its_settings():
+    for row in CASES:
+        assert set(row.settings) <= set(LOAD_LIMITS) and len(row.none) == len(row.settings)
+        assert not row.counts(*row.none)  # what is shown where there is no such case makes none
+        assert {LOAD_LIMITS[name].group for name in row.settings} == {"pushes"}
 
 
 def test_lists_choose_how_it_is_held_and_loaded(panel):

@@ -476,4 +476,4 @@ def test_at_most_four_stand_side_by_side(panel):
 
 
 def test_tables_escape_what_users_wrote():
-    assert "<b>" not in table(["<b>"], [["<b>", "<b>"], "<b>"], "<b>").replace("<tbody>", "")
+    assert "<b>" not in table(["<b>", "<b>"], [["<b>", "<b>"], "<b>"], "<b>").replace("<tbody>", "")
