@@ -127,6 +127,27 @@ def test_no_room_goes_through_its_own_door():
     assert [name for name in TREES if name not in DOORS and room_of(name) in own_imports(name)] == []
 
 
+def handed_out(door):
+    """Names that a door imports from modules of its own room."""
+    nodes = [node for node in TREES[door].body if isinstance(node, ast.ImportFrom) and node.level]
+    return {alias.name for node in nodes for alias in node.names}
+
+
+def test_a_name_that_a_door_hands_out_stands_in_one_module_of_its_room():
+    made = {
+        (room_of(name), node.name, name)
+        for name, tree in TREES.items()
+        for node in tree.body
+        if isinstance(node, ast.FunctionDef | ast.ClassDef)
+    }
+    offers = {
+        (door, name): [m for room, n, m in made if (room, n) == (door, name)]
+        for door in DOORS
+        for name in handed_out(door)
+    }
+    assert {key: sorted(modules) for key, modules in offers.items() if len(modules) > 1} == {}
+
+
 def test_nothing_runs_in_a_circle():
     graph = {name: own_imports(name) for name in TREES if name != "__init__"}
     assert len(list(TopologicalSorter(graph).static_order())) == len(graph)  # raises CycleError

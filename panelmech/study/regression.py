@@ -101,10 +101,10 @@ def check(path) -> Outcome:
             f"no results are stored in it, so there is nothing to check: store them first, "
             f"python -m panelmech store {path}"
         )
-    return compare(design, results)
+    return moved_results(design, results)
 
 
-def compare(design: Design, results: dict) -> Outcome:
+def moved_results(design: Design, results: dict) -> Outcome:
     """Set stored results beside those of the design as it computes now; raises as `check` does."""
     tolerance, quantities, verdicts = _read_results(results)
     study = evaluate(design)

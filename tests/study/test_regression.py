@@ -10,7 +10,7 @@ import pytest
 from panelmech import Design, InfeasibleBend, catalogue, evaluate
 from panelmech.study.design import read_study, write_study
 from panelmech.study.quantities import QUANTITIES
-from panelmech.study.regression import DEFAULT_TOLERANCE, check, compare, results_of, store, table_text
+from panelmech.study.regression import DEFAULT_TOLERANCE, check, moved_results, results_of, store, table_text
 from panelmech.units import from_si
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard.json"
@@ -88,7 +88,7 @@ def test_a_changed_input_is_named_as_the_reason(study_file):
 def test_a_softer_modulus_of_one_in_a_thousand_is_found(study_file):
     design, results = read_study(study_file)
     sheet = design.sheet.with_own(modulus=design.sheet.modulus * 0.999)
-    names = {c.name for c in compare(design.replace(sheet=sheet), results).moved}
+    names = {c.name for c in moved_results(design.replace(sheet=sheet), results).moved}
     assert {"contact_force", "opening_energy", "strain_energy"} <= names and "mouth" not in names
 
 
@@ -132,7 +132,7 @@ _BAD = {
     "no results": (lambda c: c.pop("results"), "no results are stored"),
     "results empty": (lambda c: c.update(results={}), "no results are stored"),
     "nothing in them": (lambda c: c.update(results={"quantities": {}}), "empty"),
-    "results no table": (lambda c: c.update(results=[1]), "must be a table"),
+    "results no table": (lambda c: c.update(results=[1]), "give a table"),
     "unknown key": (lambda c: c["results"].update(tolerence=1), "unknown key tolerence"),
     "unknown quantity": (lambda c: c["results"]["quantities"].update(chrod=1), "no such result"),
     "bare number": (lambda c: c["results"]["quantities"].update(chord=239.8), "value and unit"),
