@@ -4,6 +4,8 @@ The comparison of outputs (nbval) does not look at a cell without an execution c
 picture, and a reader without a kernel sees only what is stored: these rules close those holes.
 """
 
+import ast
+import importlib
 import re
 from pathlib import Path
 
@@ -126,6 +128,20 @@ def thin_cells(name, notebook):
             yield f"code cell {number} defines a function or class: that belongs into the package"
 
 
+def through_doors(name, notebook):
+    for number, cell in code_cells(notebook):
+        tree = ast.parse(re.sub(r"^%", "#", cell.source, flags=re.MULTILINE))
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Import) and any(alias.name.startswith("panelmech.") for alias in node.names):
+                yield f"code cell {number} imports a module of the package: take its names through a door"
+            elif isinstance(node, ast.ImportFrom) and node.module.split(".")[0] == "panelmech":
+                door = importlib.import_module(node.module)
+                offered = {*getattr(door, "__all__", ()), *getattr(door, "_ROOMS", ())}
+                past = [alias.name for alias in node.names if alias.name not in offered]
+                if past or node.module.count(".") > 1:
+                    yield f"code cell {number} imports past a door: {node.module} {', '.join(past)}"
+
+
 def figures_have_digests(name, notebook):
     for number, cell in code_cells(notebook):
         kinds = {kind for output in cell.outputs for kind in output.get("data", {})}
@@ -158,6 +174,7 @@ RULES = (
     no_folders,
     tags_on_panels_only,
     thin_cells,
+    through_doors,
     figures_have_digests,
     template,
 )

@@ -5,6 +5,7 @@ its place in `FLOORS`. Each test names every offender at once.
 """
 
 import ast
+import importlib
 import subprocess
 import sys
 from functools import cache
@@ -16,7 +17,7 @@ PACKAGE = Path(__file__).resolve().parents[1] / "panelmech"
 # Ground floor first. A room, or a file beside the rooms, imports from lower floors only; rooms of one floor are
 # strangers to each other; inside a room anything goes that does not run in a circle.
 FLOORS = (
-    {"units"},
+    {"units", "_door"},
     {"files"},
     {"materials"},
     {"mechanics"},
@@ -32,6 +33,7 @@ NUMERICAL = {"numpy", "scipy"}
 # What a room may import beside the standard library; a room not named here may have numpy and scipy.
 LIBRARIES = {
     "units": {"numpy"},
+    "_door": set(),
     "files": set(),
     "materials": {"numpy"},
     "draw": NUMERICAL | {"matplotlib", "mpl_toolkits", "contourpy", "ezdxf"},
@@ -128,9 +130,8 @@ def test_no_room_goes_through_its_own_door():
 
 
 def handed_out(door):
-    """Names that a door imports from modules of its own room."""
-    nodes = [node for node in TREES[door].body if isinstance(node, ast.ImportFrom) and node.level]
-    return {alias.name for node in nodes for alias in node.names}
+    """Public names of a door."""
+    return importlib.import_module(f"panelmech.{door}").__all__ if door != "__init__" else []
 
 
 def test_a_name_that_a_door_hands_out_stands_in_one_module_of_its_room():
@@ -181,6 +182,23 @@ def loaded_by_light_rooms():
 
 def test_rooms_below_draw_load_without_matplotlib_and_widgets():
     assert loaded_by_light_rooms() & {"matplotlib", "ipywidgets", "IPython", "PIL"} == set()
+
+
+def test_thin_doors_bring_in_no_matplotlib_and_no_widgets():
+    code = (
+        "import sys, panelmech.draw, panelmech.report, panelmech.panels\n"
+        "print({'matplotlib', 'ezdxf', 'ipywidgets', 'IPython', 'PIL'} & set(sys.modules))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    assert (done.returncode, done.stdout.strip()) == (0, "set()"), done.stderr
+
+
+def test_what_a_thin_door_offers_is_there():
+    for room in ("draw", "report", "panels"):
+        door = importlib.import_module(f"panelmech.{room}")
+        modules = {name.split(".")[1] for name in TREES if room_of(name) == room and "." in name}
+        assert all(getattr(door, name) is not None for name in door.__all__)
+        assert set(door.__all__) & modules == set()
 
 
 def test_parts_of_scipy_load_where_they_are_used():

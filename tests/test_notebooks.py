@@ -124,6 +124,8 @@ DIRT = {
     "unknown tag": (set_metadata(3, tags=["nbval-skip"]), "tags_on_panels_only"),
     "function": (set_source(1, "%matplotlib inline\ndef f():\n    pass"), "thin_cells"),
     "long cell": (set_source(1, "%matplotlib inline\n" + "a = 1\n" * 15), "thin_cells"),
+    "a file's name": (set_source(1, "%matplotlib inline\nfrom panelmech.draw import study_figures"), "through_doors"),
+    "a file": (set_source(1, "%matplotlib inline\nfrom panelmech.draw.look import LINES"), "through_doors"),
     "no digest": (set_source(3, "display(fig)\nprint(1)"), "figures_have_digests"),
     "digest not shown": (lambda book: book.cells[3].outputs.pop(), "figures_have_digests"),
     "no title": (set_source(0, "some words"), "template"),

@@ -16,30 +16,20 @@ Why it is so
   the case.
 """
 
-from __future__ import annotations
+from .._door import thin_door
 
-import importlib as _importlib
-import typing as _typing
+_VERBS = {  # module: what is fetched from it when first named
+    "digest": "figure_digest",
+    "figures": "figure_bytes",
+    "study_figures": "against_wedge_figure along_figure overlay_figure ratios_figure section_figure",
+    "map_figures": "describe_map map_figure map_outputs",
+    "trade_off_figures": "front_figure scatter_figure shares_figure sizing_figure",
+    "pair_figures": "camber_map_figure cambered_figure describe_offsets "
+    "log_figure named_figure offsets_figure thickness_figure",
+    "blade_figures": "blade_figure planform_figure",
+    "load_figures": "loads_figure",
+    "shop_figures": "heat_figures schedule_plot stock_figure",
+    "template_pages": "template_sheets",
+}
 
-from .digest import figure_digest
-
-if _typing.TYPE_CHECKING:
-    from .figures import figure_bytes
-    from .template_pages import template_sheets
-    from .trade_off_figures import sizing_figure
-
-__all__ = [
-    "figure_bytes",
-    "figure_digest",
-    "sizing_figure",
-    "template_sheets",
-]
-
-_HEAVY = {"figure_bytes": "figures", "sizing_figure": "trade_off_figures", "template_sheets": "template_pages"}
-
-
-def __getattr__(name: str):
-    """Functions that need matplotlib, on first use: none has the name of a module."""
-    if name in _HEAVY:
-        return getattr(_importlib.import_module(f".{_HEAVY[name]}", __name__), name)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+__getattr__, __dir__, __all__ = thin_door(__name__, _VERBS)

@@ -11,3 +11,21 @@ Why it is so
 - Cure data are illustrative and paced to a data sheet's tack time, since no complete published set could be read; the
   label travels with every result.
 """
+
+from .entries import from_entry, to_entry
+from .records import Adhesive, Resin, Sheet, Spacer
+from .resin_system import ResinSystem
+from .stock import catalogue
+from .water import water_density
+
+__all__ = [
+    "Adhesive",
+    "Resin",
+    "ResinSystem",
+    "Sheet",
+    "Spacer",
+    "catalogue",
+    "from_entry",
+    "to_entry",
+    "water_density",
+]

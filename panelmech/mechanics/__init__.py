@@ -15,3 +15,32 @@ Why it is so
   is mostly the resin of the nose.
 - The adhesive is a bed of 2 E / g under each sheet: by symmetry each has half the bond line.
 """
+
+from .as_built_bend import RealBend, real_bend
+from .bend import Bend, InfeasibleBend, solve_bend
+from .forming import FormingLoads, forming_loads
+from .section import Section, bent_section, composite_section, flat_wedge_section
+from .shell import buckle, press
+from .shell_model import framed_sheet
+from .strip import strip_response
+from .unequal import UnequalBend, solve_unequal
+
+__all__ = [
+    "Bend",
+    "FormingLoads",
+    "InfeasibleBend",
+    "RealBend",
+    "Section",
+    "UnequalBend",
+    "bent_section",
+    "buckle",
+    "composite_section",
+    "flat_wedge_section",
+    "forming_loads",
+    "framed_sheet",
+    "press",
+    "real_bend",
+    "solve_bend",
+    "solve_unequal",
+    "strip_response",
+]

@@ -14,3 +14,22 @@ Why it is so
   widgets.
 - Framed sheets are kept by the load panel from move to move: they hang on the part, not on its loads.
 """
+
+from .._door import thin_door
+
+_VERBS = {  # module: what is fetched from it when first named
+    "study_panel": "panel_bend panel_note panel_wedge",
+    "trade_off_panel": "panel_trade",
+    "pair_panel": "panel_pairs",
+    "load_panel": "panel_loads",
+    "shop_panel": "panel_shop",
+    "study_tables": "checks_table folded full_report stored verdict_line wedge_report",
+    "trade_off_tables": "SHARES_OF cause_table failing_table ranking scatter_table side_by_side",
+    "pair_tables": "clamp_table clamp_words later_table later_words moduli_table "
+    "pair_line pair_report_tables pairing_table rod_table sheets_table steering_report",
+    "load_tables": "cases_table float_report load_checks_table rows_table",
+    "shop_tables": "cut_tables heat_words pack_line pour_tables schedule_table template_table",
+    "style": "STYLE",
+}
+
+__getattr__, __dir__, __all__ = thin_door(__name__, _VERBS)

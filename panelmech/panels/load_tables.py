@@ -16,7 +16,7 @@ from .study_tables import bullets as bullets
 HEADS = ("Check, its case and place", "Value", "Limit", "Reserve", "Verdict", "Basis")
 
 
-def checks_table(checks, governing=None, waiting=()) -> str:
+def load_checks_table(checks, governing=None, waiting=()) -> str:
     """Table of load checks with case and place; `waiting`: checks of an earlier setting still to be worked out."""
     old = {check.key for check in waiting}
     limits = [c for c in checks if c.kind == "limit"]

@@ -151,7 +151,9 @@ class ChecksView(LoadView):
 
     def show(self, study):
         fittings = fitting_checks(study, self.bench.controls.sheet().fittings)
-        self.listed.value = words.checks_table((*study.checks, *fittings), study.governing, self.bench.waiting(study))
+        self.listed.value = words.load_checks_table(
+            (*study.checks, *fittings), study.governing, self.bench.waiting(study)
+        )
 
 
 class PartView(LoadView):
@@ -320,7 +322,7 @@ class FittingsView(LoadView):
             load_rows.unknown_words(checks),
             "" if fittings else "No fittings are given: enter a bolt or a stud.",
         )
-        self.listed.value = said + (words.checks_table(checks) if checks else "")
+        self.listed.value = said + (words.load_checks_table(checks) if checks else "")
 
 
 class SizeLoadView(LoadView):

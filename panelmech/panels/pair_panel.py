@@ -98,7 +98,7 @@ class PairView(BenchView):
         report = self.report()
         outlook = camber_outlook(report)
         self.said.value = words.bullets(report.notes)
-        self.laid.value, self.uneven.value = words.pairing_table(report), words.pair_tables(report)
+        self.laid.value, self.uneven.value = words.pairing_table(report), words.pair_report_tables(report)
         self.steering.value = words.steering_report(steering_bias(report.design, report.bent, self.speed.value))
         self.picture.show(cambered_figure(report), describe_cambered(report))
         self.map.show(camber_map_figure(report, outlook), describe_camber_map(report, outlook))

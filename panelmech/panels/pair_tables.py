@@ -44,7 +44,7 @@ def moduli_table(report) -> str:
     return table(heads, found, "Measured moduli")
 
 
-def pair_tables(report) -> str:
+def pair_report_tables(report) -> str:
     """Both sheets in the bent pair, what they have together, and where the uncertainty of the camber comes from."""
     uneven = table(["In the bent pair", "A", "B", "A less B"], rows.uneven_rows(report), "The sheets in the bent pair")
     both = table(["Together", ""], rows.pair_rows(report), "The pair")

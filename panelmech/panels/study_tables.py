@@ -18,7 +18,6 @@ from ..study.quantities import QUANTITIES
 from ..study.study import Study
 from ..study.verdicts import Check
 from ..units import capital, format_number, show
-from .style import STYLE as STYLE
 
 NUMBER_HEADS = ("Value", "Pinned", "Change", "Limit", "Reserve", "Bent", "Flat", "Bent over flat")
 BASIS_WORDS = {"user": "as entered"}

@@ -255,7 +255,7 @@ def _tip(study):
     return float(study.diagrams.deflection[0, -1])
 
 
-def as_text(answers) -> str:
+def published_text(answers) -> str:
     """Answers as a table of plain text; the reasons and sources stand below, each once."""
     rows = ((a.case, format_number(a.published), format_number(a.ours), a.gap_text()) for a in answers)
     lines = text_lines((("", "published", "ours", "gap"), *rows), (60, 12, 12, 10))

@@ -17,20 +17,28 @@ Why it is so
 """
 
 from .choose import combine, unbeaten
+from .design import Design
 from .framed_grid import sweep_framed
 from .named_curves import curve_words, fit_named_curves
 from .side_by_side import compare
 from .sizing import size
-from .sweeps import sweep
+from .study import Study, evaluate
+from .sweeps import Sweep, sweep
 from .tolerances import scatter
+from .verdicts import Check
 from .wedge_comparison import overtaking
 from .wedge_levels import drawing_level
 
 __all__ = [
+    "Check",
+    "Design",
+    "Study",
+    "Sweep",
     "combine",
     "compare",
     "curve_words",
     "drawing_level",
+    "evaluate",
     "fit_named_curves",
     "overtaking",
     "scatter",

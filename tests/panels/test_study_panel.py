@@ -12,6 +12,7 @@ from panelmech.panels import guard, study_panel
 from panelmech.panels import panel as engine
 from panelmech.panels import study_tables as panel_text
 from panelmech.panels.keep import BUTTONS
+from panelmech.panels.style import STYLE
 from panelmech.panels.widgets import Number
 from panelmech.study import regression
 from panelmech.study.design import LIMITS, read_study
@@ -415,7 +416,7 @@ def test_no_word_of_a_verdict_shares_its_class_with_a_button():
     classes = {c for found in re.findall(r'class="([^"]*)"', html) for c in found.split()}
     assert not classes & {f"pm-{name}" for name in (*BUTTONS, "compare", *LIMITS)}
     assert {f"pm-is-{word}" for word in ("close", "holds", "note")} <= classes
-    assert all(f"--pm-{word}:" in panel_text.STYLE for word in VERDICT_COLOURS)
+    assert all(f"--pm-{word}:" in STYLE for word in VERDICT_COLOURS)
 
 
 def test_every_check_is_in_the_table_with_its_source():
