@@ -131,7 +131,7 @@ def _load_record(options, path, design):
 def _record_of(part, part_file, load_file):
     """The loads of a load file on a part; what is wrong with them names the load file."""
     from .loads.load_file import LoadSheet
-    from .report.load_records import record_of
+    from .report.records import record_of
 
     loads = _from_file(load_file, LoadSheet)
     with _about(f"{load_file}, for {part_file}"):

@@ -19,8 +19,16 @@ from ..mechanics.numerics import plain
 from ..mechanics.span_curves import at_station, checked_stations, span_integral
 from ..units import read_array, read_choice, read_number, show, show_input
 from .beam import PointLoad
-from .hydrodynamics import END_PLATES, LIFT_MODELS, crossflow_coefficient, effective_aspect_ratio, lift
-from .span_spread import SPREADS, in_water, span_share
+from .hydrodynamics import (
+    END_PLATES,
+    LIFT_MODELS,
+    SPREADS,
+    crossflow_coefficient,
+    effective_aspect_ratio,
+    in_water,
+    lift,
+    span_share,
+)
 
 GRAVITY, ZERO_CELSIUS, STANDARD_PRESSURE = 9.80665, 273.15, 101325.0
 WATERS = "998 fresh, 1025 sea"

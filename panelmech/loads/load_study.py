@@ -18,9 +18,8 @@ from ..units import show
 from .beam import Held, SpanDiagrams, span_diagrams
 from .cases import LoadCase, load_case
 from .checks import load_checks
-from .framed_sheet import framed_sheets
 from .plan import Along, LoadPlan, along
-from .response import Response, respond
+from .response import Response, framed_sheets, respond
 
 LEFT_OUT = (
     "Left out: large deflection of the blade, shear deformation, flutter and fatigue, skin buckling in shear, wave "
@@ -88,7 +87,7 @@ def evaluate_loads(part: Design | Blade, plan: LoadPlan, framed: dict | None = N
     plan : LoadPlan
     framed : dict, optional
         Framed sheets worked out before, by input hash, to which new ones are added: other loads on the same part need
-        them again (`loads.framed_sheet.framed_sheets`).
+        them again (`loads.response.framed_sheets`).
 
     Raises
     ------

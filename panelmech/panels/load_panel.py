@@ -16,8 +16,8 @@ from ..blade.blade import FORMAT as BLADE
 from ..blade.blade import Blade
 from ..loads.load_file import FORMAT as LOADS
 from ..loads.load_file import LoadSheet
-from ..report.load_records import record_of
 from ..report.note import write_load_record, write_note
+from ..report.records import record_of
 from ..study.design import Design
 from . import study_tables as text
 from .files import format_of, link, names_of

@@ -23,11 +23,11 @@ from ..study.design import Design
 from ..units import to_si
 from . import shop_tables as words
 from . import study_tables as text
+from .controls import ShopControls
 from .files import link, names_of
 from .guard import guarded
 from .keep import FileBox
 from .panel import Panel
-from .shop_controls import ShopControls
 from .view import ShownFigure, View, below
 from .widgets import button, fill, group_box, heading, html_part, mark_stale, number, pick, row
 

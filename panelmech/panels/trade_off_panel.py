@@ -7,11 +7,380 @@ becomes the present one. No formula and no drawing of its own.
 
 from __future__ import annotations
 
+from functools import partial
+
+import ipywidgets as widgets
+import numpy as np
+
+from ..draw.study_figures import overlay_figure, overlay_labels
+from ..draw.trade_off_figures import (
+    describe_front,
+    describe_scatter,
+    describe_shares,
+    describe_sizing,
+    front_figure,
+    scatter_figure,
+    shares_figure,
+    sizing_figure,
+)
+from ..materials.stock import catalogue
+from ..study.checks import RULES
+from ..study.choose import CRITERIA, Costs, combine, rank, unbeaten
 from ..study.design import Design
+from ..study.side_by_side import compare
+from ..study.sizing import SIZED_OUTPUTS, output_unit, size
+from ..study.study import Study, evaluate
+from ..study.tolerances import Tolerance, default_tolerances, scatter
+from ..units import capital, from_si, pretty_unit, to_si
+from . import trade_off_tables as words
 from .map_view import MapView
 from .panel import Panel
-from .trade_off_views import ChooseView, CompareView, ScatterView, SizeView
-from .view import below
+from .view import ShownFigure, View, below, input_options, output_options
+from .widgets import button, fill, folded, html_part, number, pick, row, tick, words_field
+
+# ----- The views of the trade-off panel beside its map: size backwards, choose from stock, scatter, designs side by
+# side.
+
+
+ROWS = 40
+ALWAYS = ("mass", "least_reserve", "outer_thickness")  # criteria listed whatever is weighed
+ASKED = {  # question -> input, output, target [SI] or the quantity whose present value is the target, times this
+    "a spacer for an outer thickness": ("spacer_diameter", "outer_thickness", "outer_thickness", 1.2),
+    "a spacer for the flat wedge's second moment": ("spacer_diameter", "i_chord", "wedge_i_chord", 1.0),
+    "the largest spacer within the strain for good": ("spacer_diameter", "permanent_strain_reserve", 1.0, 1.0),
+    "the thinnest sheet that does not press in": ("sheet_thickness", "oil_canning_reserve", 1.0, 1.0),
+    "something of my own": None,
+}
+MOVING, ALL = 20_000, 100_000  # parts of a scatter: at rest, and on demand
+KINDS = [("half of a band", "band"), ("a standard deviation", "deviation")]
+MOST_KEPT = 3
+
+
+class SizeView(View):
+    """Solve backwards for one input."""
+
+    title = "Size"
+    hint = (
+        "Choose a question, or set input, result and wanted value yourself. The whole range is searched, and every "
+        "answer in it is listed, with the sizes one can buy beside it."
+    )
+
+    def controls(self):
+        self.asked = pick("asked", "look for", list(ASKED), next(iter(ASKED)), 460)
+        self.output = pick("sized-output", "so that", output_options(dict.fromkeys(SIZED_OUTPUTS)), None, 560)
+        self.target = number("target", "is", 0.0, 220)
+        self.field = pick("sized-field", "changing", input_options(), None, 330)
+        self._typed = False
+        self.listen(self._fill, self.asked)
+        self.listen(self._own, self.output, self.target, self.field)
+        return [self.asked, row(self.output, self.target), self.field]
+
+    def results(self):
+        self.said = html_part("pm-sizing")
+        self.answers = pick("answers", "answers", [], None, 460)
+        self.use = button("use-answer", "Make this the design", partial(self.guarded, self.choose))
+        self.picture = ShownFigure("pm-sizing-picture", "size")
+        return [self.said, row(self.answers, self.use), self.picture]
+
+    def _fill(self, change):
+        self._typed = False
+        self.again()
+
+    def _own(self, change):
+        """A field was changed by hand: it counts, whatever the question."""
+        self._typed = True
+        if change["owner"] is not self.target:
+            self.asked.value = list(ASKED)[-1]
+            self._typed = True
+        self.again()
+
+    def _ask(self):
+        """Set the fields as the question says, unless a field was changed by hand since."""
+        wanted = ASKED[self.asked.value]
+        if wanted is None or self._typed:
+            return
+        field, output, target, factor = wanted
+        value = evaluate(self.design, local=False).quantities[target] if isinstance(target, str) else target
+        with self.quietly():
+            self.field.value, self.output.value = field, output
+            self.target.value = float(f"{factor * from_si(value, output_unit(output)):.4g}")
+        self._typed = factor != 1.0  # a proposal, not a number of the design: it stays
+
+    def answer(self):
+        self._ask()
+        unit = output_unit(self.output.value)
+        self.target.description = f"is, {pretty_unit(unit)}" if unit else "is"
+        self.sizing = size(self.design, self.field.value, self.output.value, to_si(self.target.value, unit))
+        self.said.value = words.sizing_words(self.sizing)
+        fill(self.answers, words.sizing_options(self.sizing))
+        self.use.disabled = not self.answers.options
+        self.picture.show(sizing_figure(self.sizing), describe_sizing(self.sizing))
+
+    def choose(self) -> None:
+        """Make the chosen answer the design."""
+        self.take(self.design.replace(**{self.sizing.field: self.answers.value}))
+
+
+class ChooseView(View):
+    """Rank all stock, and find what no other combination beats."""
+
+    title = "Choose"
+    hint = (
+        "Every sheet of the catalogue in every thickness sold, with every rod and tube, for the present lengths. Left "
+        "out is what cannot be bent or fails a check; the framed sheet is checked once a row is made the design. "
+        "Prices are yours: without them there is no cost. They may go by size: 2: 15; 3: 22 is 15 for 2 mm."
+    )
+
+    def controls(self):
+        options = [(capital(w), name) for name, (w, _, _) in CRITERIA.items()]
+        self.by = pick("rank-by", "list", [("What no other beats", ""), *options], "", 430)
+        self.x = pick("front-x", "weighing", options, "mass", 430)
+        self.y = pick("front-y", "against", options, "chord_stiffness", 430)
+        self.judged = tick("judged", "only where every limit has a basis", True, 320)
+        self.listen(self.again, self.by, self.x, self.y, self.judged)
+        return [row(self.x, self.y), row(self.by, self.judged), self._prices()]
+
+    def _prices(self):
+        """A field for every price, folded; an empty one is not known."""
+        shelves = {
+            "sheet": ("per m²", catalogue.sheets),
+            "spacer": ("per m", catalogue.spacers),
+            "resin": ("per kg", catalogue.resins),
+        }
+        self.prices = {
+            (kind, name): _price(f"{name}, {unit}") for kind, (unit, shelf) in shelves.items() for name in shelf
+        }
+        self.listen(self.again, *self.prices.values())
+        inside = widgets.HBox(list(self.prices.values()), layout=widgets.Layout(flex_flow="row wrap"))
+        return folded({"Prices, in any one currency": inside}, "prices", width=None)
+
+    def results(self):
+        self.picture = ShownFigure("pm-front", "choice")
+        self.listed = html_part("pm-ranking")
+        self.chosen = pick("chosen-row", "row", [], None, 190, 40)
+        self.use = button("use-row", "Make this row the design", partial(self.guarded, self.choose), 210)
+        return [self.picture, row(self.chosen, self.use), self.listed]
+
+    def costs(self) -> Costs:
+        """The prices typed; ValueError for one that is not a number."""
+        costs = {"sheet": {}, "spacer": {}, "resin": {}}
+        for (kind, name), field in self.prices.items():
+            if field.value.strip():
+                costs[kind][name] = (_to_price if kind == "resin" else _to_prices)(name, field.value)
+        return Costs(*costs.values())
+
+    def answer(self):
+        self.choices = combine(self.design, costs=self.costs())
+        axes, judged = (self.x.value, self.y.value), self.judged.value
+        if axes[0] == axes[1]:
+            raise ValueError("the same criterion is weighed against itself: choose two different ones")
+        front = unbeaten(self.choices, axes, judged)
+        if not len(front):
+            raise ValueError(self._why_none(axes))
+        self.order = front if not self.by.value else rank(self.choices, self.by.value, ROWS, judged)
+        figure = front_figure(self.choices, *axes, front, self._present(axes), judged)
+        self.picture.show(figure, describe_front(self.choices, *axes, front))
+        fill(self.chosen, [(str(n), int(i)) for n, i in enumerate(self.order, 1)])
+        self.use.disabled = not len(self.order)
+        shown = dict.fromkeys((*axes, *filter(None, [self.by.value]), *ALWAYS))
+        self.listed.value = words.ranking(self.choices, self.order, shown)
+
+    def _why_none(self, axes):
+        if "cost" in axes or self.by.value == "cost":
+            return "no cost is known: type the prices of at least one sheet, one spacer and the resin"
+        return "no combination of stock can be bent to these lengths without failing a check: change a length"
+
+    def _present(self, axes):
+        """The present design by these criteria; nan where it is not known."""
+        try:
+            study = evaluate(self.design, local=False)
+        except ValueError:
+            return (np.nan, np.nan)
+        values = {**study.quantities, "mass": study.quantities["mass_per_length"] * self.design.span}
+        reserves = [study.check(rule.key).reserve for rule in RULES]
+        values["least_reserve"] = np.fmin.reduce(reserves)
+        return tuple(values.get(name, np.nan) for name in axes)
+
+    def choose(self) -> None:
+        """Make the chosen row the design."""
+        self.take(self.choices.design_at(self.chosen.value))
+
+
+def _price(label):
+    field = words_field("price", label, 400, 270)
+    field.placeholder, field.layout.margin = "not known", "1px 12px 1px 0"
+    return field
+
+
+def _to_prices(name, typed):
+    """One price for every size, or {size [m]: price} from "2: 15; 3: 22"."""
+    if ":" not in typed:
+        return _to_price(name, typed)
+    pairs = [part.partition(":")[::2] for part in typed.split(";") if part.strip()]
+    return {to_si(_amount(size, name, typed), "mm"): _amount(price, name, typed) for size, price in pairs}
+
+
+def _to_price(name, typed):
+    return _amount(typed, name, typed)
+
+
+def _amount(word, name, typed):
+    try:
+        value = float(word.replace(",", "."))
+    except ValueError:
+        value = -1.0
+    if not (np.isfinite(value) and value >= 0):
+        raise ValueError(
+            f"the price of {name} is {typed!r}: give a number of zero or more, or by size in mm as in 2: 15; 3: 22, or "
+            "leave it empty"
+        )
+    return value
+
+
+class ScatterView(View):
+    """What tolerances do to the part, and which matters most."""
+
+    title = "Scatter"
+    hint = (
+        "Every value within a tolerance is equally likely, unless you say it is a standard deviation. Both sheets are "
+        "taken alike, cut side by side. The power beside a share says how the result follows the input: 3 means with "
+        "its cube. The framed sheet is left out."
+    )
+
+    def controls(self):
+        self.output = pick("scatter-output", "picture of", output_options(words.SCATTERED), "chord_stiffness", 560)
+        self.kind = pick("kind", "each is", KINDS, None, 300)
+        self.sizes = {}
+        for field in ("sheet_thickness", "modulus", "spacer_diameter", "setback", "bond_line"):
+            self.sizes[field] = number(f"tolerance-{field}", words.tolerance_label(field), 0.0, 260, 170)
+        self._for = None
+        self.listen(self.again, self.output, self.kind, *self.sizes.values())
+        count = f"{ALL:,}".replace(",", "\u202f")
+        self.more = button("all-parts", f"Work out {count} parts", partial(self.guarded, self.work_out_all), 220)
+        self.reset = button("own-tolerances", "Tolerances of the catalogue", partial(self.guarded, self._reset), 220)
+        return [self.output, row(*self.sizes.values()), row(self.kind, self.reset, self.more)]
+
+    def results(self):
+        self.said = html_part("pm-scatter")
+        self.picture, self.shares = ShownFigure("pm-scatter-picture", "scatter"), ShownFigure("pm-shares", "shares")
+        self.tables = html_part("pm-scatter-tables")
+        return [self.said, self.picture, self.shares, self.tables]
+
+    def _reset(self):
+        self._for = None
+        self.answer()
+
+    def _fill(self):
+        """The catalogue's tolerances, whenever the sheet or its thickness has changed."""
+        key = (self.design.sheet, self.design.sheet_thickness, self.design.bond_line)
+        if key == self._for:
+            return
+        with self.quietly():
+            self.kind.value = "band"
+            for t in default_tolerances(self.design):
+                shown = from_si(t.size, words.tolerance_unit(t.field))
+                self.sizes[t.field].value = float(f"{shown:.4g}")
+        self._for = key
+
+    def tolerances(self) -> tuple:
+        """The tolerances as typed; those of zero are left out."""
+        return tuple(
+            Tolerance(field, to_si(control.value, words.tolerance_unit(field)), self.kind.value)
+            for field, control in self.sizes.items()
+            if control.value != 0
+        )
+
+    def answer(self):
+        self._fill()
+        self._show(MOVING)
+
+    def work_out_all(self) -> None:
+        """The same with many more parts, which takes about a second."""
+        self._show(ALL)
+
+    def _show(self, count):
+        study = evaluate(self.design, local=False)
+        self.result = parts = scatter(self.design, self.tolerances(), count)
+        output = self.output.value
+        self.said.value = words.most_important_words(parts, output)
+        limits = [
+            (f"limit: {c.name[:1].lower()}{c.name[1:]}", c.limit)
+            for c in study.checks
+            if c.kind == "limit" and any(rule.key == c.key and rule.quantity == output for rule in RULES)
+        ]
+        figure = scatter_figure(parts, output, study.quantities.get(output), limits)
+        self.picture.show(figure, describe_scatter(parts, output))
+        self.shares.show(shares_figure(parts, words.SHARES_OF), describe_shares(parts, words.SHARES_OF))
+        tables = words.scatter_table(parts, study.quantities), words.cause_table(parts), words.failing_table(parts)
+        self.tables.value = "".join(tables)
+
+
+class CompareView(View):
+    """Two to four designs side by side. `kept` are the studies set beside the present design."""
+
+    title = "Compare"
+    hint = "The present design stands last; those kept before it stay as they were. At most three are kept."
+
+    def __init__(self, take, design: Design):
+        self._first = design
+        self.kept = []
+        super().__init__(take)
+
+    def controls(self):
+        self.keep = button("keep-design", "Keep the present design", partial(self.guarded, self.add), 220)
+        self.drop = button("drop-design", "Let this one go", partial(self.guarded, self.let_go), 150)
+        self.use = button("use-design", "Make it the design again", partial(self.guarded, self.choose), 210)
+        self.which = pick("kept-design", "kept", [], None, 330, 40)
+        self.everything = tick("everything", "show what is equal, too", False, None)
+        self.listen(self.again, self.everything)
+        return [row(self.keep, self.everything), row(self.which, self.use, self.drop)]
+
+    def results(self):
+        self.picture = ShownFigure("pm-overlay", "compared")
+        self.listed = html_part("pm-compared")
+        return [self.picture, self.listed]
+
+    def add(self, design: Design | None = None) -> None:
+        """Keep a design, the present one by default; ValueError where three are kept already."""
+        if len(self.kept) >= MOST_KEPT:
+            raise ValueError(f"{MOST_KEPT} designs are kept already: let one go first")
+        self.kept.append(evaluate(design or self.design))
+        self._list()
+        if self.design is not None:
+            self.answer()
+
+    def let_go(self) -> None:
+        """Forget the kept design that is chosen."""
+        if self.which.value is not None:
+            del self.kept[self.which.value]
+        self._list()
+        self.answer()
+
+    def choose(self) -> None:
+        """Make the kept design that is chosen the present one."""
+        if self.which.value is not None:
+            self.take(self.kept[self.which.value].design)
+
+    def _list(self):
+        fill(self.which, [(self._name(i), i) for i in range(len(self.kept))])
+
+    def _name(self, number):
+        return f"{number + 1}: {self.kept[number].design.title}"
+
+    def answer(self):
+        if not self.kept:
+            self.kept.append(evaluate(self._first))
+            self._list()
+        present: Study = evaluate(self.design)
+        studies = [*self.kept, present]
+        self.found = compare(*studies)
+        names = [*(self._name(i) for i in range(len(self.kept))), "present design"]
+        labels = overlay_labels([study.design for study in studies])
+        self.picture.show(overlay_figure(studies), f"Sections overlaid: {'; '.join(labels)}.")
+        self.listed.value = words.side_by_side(self.found, names, self.everything.value)
+
+
+# ----- The panel of notebook 03: one design, five questions about it.
 
 
 def panel_trade(design: Design, **places) -> TradePanel:

@@ -37,11 +37,21 @@ from .check_rows import check_fields
 from .drawings import drawing_files, on_paper, study_drawings
 from .folder import Field, csv_number, csv_rows, csv_text, write_folder
 from .html_page import GENERATOR, page
-from .load_records import LOAD_FILES, LoadRecord, check_loads, load_blocks, load_drawings, load_files
 from .note_text import SOFTWARE, compose, title_block, title_of
 from .pages import foot_line
 from .pdf_page import lay_out, pdf
-from .records import READINGS_FILE, check_pair, inspection_blocks, inspection_drawings
+from .records import (
+    LOAD_FILES,
+    READINGS_FILE,
+    LoadRecord,
+    check_loads,
+    check_pair,
+    inspection_blocks,
+    inspection_drawings,
+    load_blocks,
+    load_drawings,
+    load_files,
+)
 from .wedge_rows import COMPARISON_FIELDS, comparison_rows
 
 FILES = ("note.html", "note.pdf", "results.csv", "checks.csv", "comparison.csv", "study.json")

@@ -19,13 +19,14 @@ from panelmech.loads.cases import (
 )
 from panelmech.loads.hydrodynamics import (
     LIFT_MODELS,
+    SPREADS,
     crossflow_coefficient,
     effective_aspect_ratio,
     lift,
     lift_slope,
+    span_share,
     stall_angle,
 )
-from panelmech.loads.span_spread import SPREADS, span_share
 from panelmech.mechanics.span_curves import span_integral, with_step
 
 SPAN = 0.9

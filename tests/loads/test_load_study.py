@@ -10,9 +10,9 @@ from panelmech.blade.sections import blade_sections
 from panelmech.loads.beam import Held
 from panelmech.loads.cases import PointPush, SealedAir, Severe, SideForce, WaterHead
 from panelmech.loads.checks import worst_check
-from panelmech.loads.framed_sheet import framed_sheet_at, framed_sheets
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import Factor, Judgement, LoadPlan, Own, StatedLimit, Stock
+from panelmech.loads.response import framed_sheet_at, framed_sheets
 from panelmech.materials.stock import catalogue
 from panelmech.mechanics.section import composite_section
 from panelmech.study.design import Design

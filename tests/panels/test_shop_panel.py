@@ -13,7 +13,7 @@ from panelmech import Design, catalogue
 from panelmech.panels import files as panel_files
 from panelmech.panels import shop_panel
 from panelmech.panels import view as panel_view
-from panelmech.panels.shop_controls import GROUPS, LABELS, OPEN, ShopControls
+from panelmech.panels.controls import LABELS, OPEN, SHOP_GROUPS, ShopControls
 from panelmech.report import shop_sheets
 from panelmech.shop.choices import CHOICE_LIMITS, OPTIONS, SWITCHES, SYSTEMS, ShopChoices
 from panelmech.shop.pack import shop_pack
@@ -36,7 +36,7 @@ def pack_line(panel):
 
 
 def test_every_choice_has_one_control_in_one_place():
-    named = [*OPEN, *(name for group in GROUPS.values() for name in group)]
+    named = [*OPEN, *(name for group in SHOP_GROUPS.values() for name in group)]
     assert sorted(named) == sorted({*CHOICE_LIMITS, *OPTIONS, *SWITCHES, *SYSTEMS, "start"})
     controls = ShopControls(ShopChoices())
     assert controls.choices() == ShopChoices()

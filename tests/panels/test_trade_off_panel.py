@@ -12,13 +12,12 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.panels import guard, map_view, trade_off_views
+from panelmech.panels import guard, map_view, trade_off_panel
 from panelmech.panels import panel as engine
 from panelmech.panels import view as panel_view
 from panelmech.panels.map_view import COARSE, FINE, default_range, pick_values
-from panelmech.panels.trade_off_panel import panel_trade
+from panelmech.panels.trade_off_panel import ASKED, MOST_KEPT, panel_trade
 from panelmech.panels.trade_off_tables import table, tolerance_label
-from panelmech.panels.trade_off_views import ASKED, MOST_KEPT
 from panelmech.study.sweeps import load_sweep
 from panelmech.study.tolerances import default_tolerances
 
@@ -31,7 +30,7 @@ def small(monkeypatch):
     monkeypatch.setattr(map_view, "COARSE", 12)
     monkeypatch.setattr(map_view, "QUICK_DPI", 40.0)
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
-    monkeypatch.setattr(trade_off_views, "MOVING", 2000)
+    monkeypatch.setattr(trade_off_panel, "MOVING", 2000)
 
 
 @pytest.fixture
@@ -107,7 +106,7 @@ def test_settings_that_are_no_design_at_all_grey_the_view(panel):
 
 
 def test_a_mistake_of_ours_is_said_in_the_view(panel, monkeypatch):
-    monkeypatch.setattr("panelmech.panels.trade_off_views.scatter", lambda *_: 1 / 0)
+    monkeypatch.setattr("panelmech.panels.trade_off_panel.scatter", lambda *_: 1 / 0)
     panel.ask("scatter")
     assert "The workbook made a mistake" in panel.view.alert.value
 

@@ -16,19 +16,19 @@ from panelmech.loads.allowable import allowed
 from panelmech.loads.load_file import LoadSheet
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import LOAD_QUANTITIES
-from panelmech.report import load_records, note
+from panelmech.report import note, records
 from panelmech.report.blocks import Banner, Paragraph, Table, Verdict
 from panelmech.units import show
 
 STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
 SHEET = LoadSheet.load(STUDIES / "leeboard_loads.json")
 BLADE = Blade.load(STUDIES / "leeboard_blade.json")
-RECORD = load_records.record_of(BLADE, SHEET)
+RECORD = records.record_of(BLADE, SHEET)
 STUDY = evaluate_loads(BLADE, SHEET.plan)
 
 
 def table(caption):
-    return next(b for b in load_records.load_blocks(RECORD) if isinstance(b, Table) and b.caption == caption)
+    return next(b for b in records.load_blocks(RECORD) if isinstance(b, Table) and b.caption == caption)
 
 
 def rows_of(text):
@@ -55,21 +55,21 @@ def test_the_cases_of_the_table_are_those_of_the_study():
 
 
 def test_the_banner_names_check_case_and_place():
-    (banner,) = [b for b in load_records.load_blocks(RECORD) if isinstance(b, Banner)]
+    (banner,) = [b for b in records.load_blocks(RECORD) if isinstance(b, Banner)]
     assert banner.text == STUDY.headline() and banner.verdict == STUDY.verdict
     assert "broach, 220 mm from the root" in banner.text
 
 
 def test_unknown_is_said_not_passed_over():
     bare = replace(SHEET, plan=replace(SHEET.plan, judgement=replace(SHEET.plan.judgement, nose_bond_strength=None)))
-    record = load_records.record_of(BLADE, bare)
-    found = next(b for b in load_records.load_blocks(record) if isinstance(b, Table) and b.caption.startswith("Checks"))
+    record = records.record_of(BLADE, bare)
+    found = next(b for b in records.load_blocks(record) if isinstance(b, Table) and b.caption.startswith("Checks"))
     (row,) = [r for r in found.rows if r[0].startswith("Nose")]
     assert row[2] == "no basis" and row[4] == Verdict("unknown")
 
 
 def test_csv_of_checks_has_twelve_digits_and_the_place():
-    rows = rows_of(load_records.load_checks_csv(RECORD))
+    rows = rows_of(records.load_checks_csv(RECORD))
     for row, check in zip(rows, (*STUDY.checks, *RECORD.fittings), strict=True):
         assert row["key"] == check.key and float(row["value_si"]) == pytest.approx(check.value, rel=1e-11)
         assert row["case"] == check.case
@@ -78,12 +78,12 @@ def test_csv_of_checks_has_twelve_digits_and_the_place():
 
 
 def test_csv_of_diagrams_is_the_record():
-    rows = rows_of(load_records.load_diagrams_csv(RECORD))
+    rows = rows_of(records.load_diagrams_csv(RECORD))
     d = STUDY.diagrams
     assert len(rows) == len(STUDY.names) * len(d.position)
     mine = [row for row in rows if row["case"] == "broach"]
     index = STUDY.names.index("broach")
-    for name in load_records.DIAGRAMS:
+    for name in records.DIAGRAMS:
         unit = LOAD_QUANTITIES[name]
         got = np.array([float(row[f"{name.replace('_', ' ')} [{unit.unit}]"]) for row in mine])
         values = getattr(d, name)[index] / unit.factor
@@ -95,9 +95,9 @@ def test_csv_of_diagrams_is_the_record():
 
 def test_a_note_for_another_design_is_refused():
     design = Design.load(STUDIES / "leeboard.json")
-    load_records.check_loads(RECORD, design)  # another title is the same design
+    records.check_loads(RECORD, design)  # another title is the same design
     with pytest.raises(ValueError, match="give the part and the note the same design"):
-        load_records.check_loads(RECORD, design.replace(spacer_wall=2e-3))
+        records.check_loads(RECORD, design.replace(spacer_wall=2e-3))
 
 
 @pytest.mark.slow
@@ -105,7 +105,7 @@ def test_the_note_holds_the_loads_and_without_them_is_as_it_was(tmp_path, monkey
     study = evaluate(BLADE.design)
     plain, with_loads = note.note_contents(study), note.note_contents(study, loads=RECORD)
     assert set(with_loads) - set(plain) == {
-        *load_records.LOAD_FILES,
+        *records.LOAD_FILES,
         *(f"plots/{n}.{k}" for n in ("planform", "loads") for k in ("svg", "pdf", "png")),
     }
     same = set(plain) - {"note.html", "note.pdf"}
@@ -115,7 +115,7 @@ def test_the_note_holds_the_loads_and_without_them_is_as_it_was(tmp_path, monkey
     assert "ISO 12215-8" in page and "ISO 12215-8" not in plain["note.html"].decode()
     monkeypatch.setattr(note, "note_contents", lambda *_: with_loads)
     written = note.write_note(study, tmp_path / "out", loads=RECORD)
-    assert written.names()[-4:] == load_records.LOAD_FILES
+    assert written.names()[-4:] == records.LOAD_FILES
     assert LoadSheet.load(tmp_path / "out" / "loads.json") == SHEET
     assert Blade.load(tmp_path / "out" / "part.json") == BLADE
 
@@ -125,7 +125,7 @@ def test_the_record_is_written_the_same_twice_and_replaces_itself(tmp_path, caps
     arguments = ["loads", str(STUDIES / "leeboard_blade.json"), "--plan", str(STUDIES / "leeboard_loads.json"), "--out"]
     assert main([*arguments, str(tmp_path / "a")]) == 0 and main([*arguments, str(tmp_path / "b")]) == 0
     names = sorted(p.relative_to(tmp_path / "a") for p in (tmp_path / "a").rglob("*") if p.is_file())
-    assert {str(n) for n in names} >= {"loads.html", "loads.pdf", *load_records.LOAD_FILES}
+    assert {str(n) for n in names} >= {"loads.html", "loads.pdf", *records.LOAD_FILES}
     for name in names:
         assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes(), name
     assert main([*arguments, str(tmp_path / "a")]) == 0
@@ -206,5 +206,5 @@ def test_the_note_command_takes_loads(monkeypatch, tmp_path, capsys):
 
 
 def test_every_sentence_ends():
-    words = [b.text for b in load_records.load_blocks(RECORD) if isinstance(b, Paragraph)]
+    words = [b.text for b in records.load_blocks(RECORD) if isinstance(b, Paragraph)]
     assert all(text.endswith(".") for text in words)
