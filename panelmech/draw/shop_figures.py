@@ -13,7 +13,8 @@ from ..shop.paper import ONE, lay_out
 from ..shop.templates import Template
 from ..units import show_input
 from .figures import INCH, SMALL, TINY, axes_at, blank_figure, freeze, in_style, line_style, stamped
-from .heat_figures import (
+from .look import BLANK_LINES, FILLS, INK, LINES, PAPER, QUIET, RULE
+from .pour_figures import (
     describe_lift_depth,
     describe_pour,
     describe_schedule,
@@ -21,7 +22,6 @@ from .heat_figures import (
     pour_figure,
     schedule_figure,
 )
-from .look import BLANK_LINES, FILLS, INK, LINES, PAPER, QUIET, RULE
 from .shapes import MM
 from .template_pages import plot_template
 

@@ -13,7 +13,7 @@ from ..materials.stock import catalogue
 from ..shop.choices import CHOICE_LIMITS, OPTIONS, SWITCHES, SYSTEMS, ShopChoices
 from ..study.design import LIMITS, Design
 from ..units import pretty_unit, to_si
-from .widgets import COLUMN, Listens, Number, choose, folded, group_box, pick, slider, tick, words_field
+from .widgets import COLUMN, Listens, Number, choose, fold_away, group_box, pick, slider, tick, words_field
 
 STOCK = {"sheet": ("sheet", "sheets"), "adhesive": ("adhesive", "adhesives"), "spacer": ("spacer stock", "spacers")}
 GROUPS = ("geometry", "material")
@@ -66,7 +66,7 @@ class Controls(Form):
         """What is shown, group by group."""
         of = {group: [n for n, limit in LIMITS.items() if limit.group == group] for group in (*GROUPS, "judgement")}
         of["material"] = [*self.choices, *of["material"]]
-        judgement = folded({"Judgement: margins, loads in use": self.boxes(of["judgement"])}, "judgement")
+        judgement = fold_away({"Judgement: margins, loads in use": self.boxes(of["judgement"])}, "judgement")
         shown = [widgets.HBox(self.boxes(("wedge", "dimensions"))), *self.boxes(("strain", "exaggerate")), judgement]
         return [*(group_box(g.capitalize(), self.boxes(of[g])) for g in GROUPS), group_box("View", shown)]
 
@@ -190,7 +190,7 @@ class ShopControls(Form):
     def group(self) -> widgets.Widget:
         """What is open above what is folded."""
         inside = {title: self._flow(names) for title, names in SHOP_GROUPS.items()}
-        return group_box("In the shop", [self._flow(OPEN), folded(inside, "judgement", width=None)])
+        return group_box("In the shop", [self._flow(OPEN), fold_away(inside, "judgement", width=None)])
 
     def _flow(self, names):
         return widgets.HBox(self.boxes(names), layout=widgets.Layout(flex_flow="row wrap", grid_gap="0 20px"))

@@ -14,7 +14,7 @@ from urllib.parse import quote
 
 from ..draw.figures import save_figure
 from ..draw.study_figures import overlay_figure
-from ..report import drawings as note_pictures
+from ..report.drawings import FORMATS, drawing_files, study_drawings
 from ..study.design import FORMAT, Design, read_study, write_study
 from ..study.regression import results_of
 from ..study.study import Study, evaluate
@@ -88,12 +88,12 @@ def export_plots(study: Study, folder, pinned: Study | None = None) -> list[Path
     folder = Path(folder)
     folder.mkdir(parents=True, exist_ok=True)
     written = []
-    for name, content in note_pictures.files(note_pictures.lay_out(study)).items():
+    for name, content in drawing_files(study_drawings(study)).items():
         written.append(folder / Path(name).name)
         written[-1].write_bytes(content)
     if pinned is not None:
         overlay = overlay_figure([pinned, study])
-        written += [save_figure(overlay, folder / f"overlay.{kind}") for kind in note_pictures.FORMATS]
+        written += [save_figure(overlay, folder / f"overlay.{kind}") for kind in FORMATS]
     return written
 
 

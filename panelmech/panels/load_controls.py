@@ -22,7 +22,7 @@ from ..materials.water import OCEAN_SALINITY, water_density
 from ..study.design import Design
 from ..units import Limit, from_si, pretty_unit, show, to_si
 from .controls import Form
-from .widgets import COLUMN, LABEL, choose, folded, group_box, number, pick, show_if, words_field
+from .widgets import COLUMN, LABEL, choose, fold_away, group_box, number, pick, show_if, words_field
 
 # What `study.design.LIMITS` is to a design: field, name for a builder, unit, lowest and highest allowed, lowest and
 # highest of the slider, its step, group of the panel, help.
@@ -414,7 +414,7 @@ class LoadControls(Form):
         unknown = widgets.HTML('<p class="pm-quiet">0: not known. A check without a limit stays unknown.</p>')
         own = [*self.own.values(), self.own_source, unknown]
         groups = {"Safety factors, with their basis": factors, "Strengths and limits of my own": own}
-        return folded(groups, "judgement", "load-judgement")
+        return fold_away(groups, "judgement", "load-judgement")
 
     def _fit(self):
         """Show only what counts with the lists as chosen."""

@@ -36,7 +36,7 @@ from .load_views import (
 from .panel import Panel
 from .style import LOADS_STYLE, VIEWS_STYLE
 from .view import below
-from .widgets import folded, group_box, html_part
+from .widgets import fold_away, group_box, html_part
 
 VIEWS = {
     "loads": DiagramsView,
@@ -93,7 +93,7 @@ class LoadsPanel(Panel):
 
     def side(self):
         *design, keep = super().side()
-        whole_design = folded({"The design: sheet, lengths, rod, margins": design}, "judgement", "design")
+        whole_design = fold_away({"The design: sheet, lengths, rod, margins": design}, "judgement", "design")
         b = list(self.files.buttons.values())
         rows = [self.files.stored, self.files.name, widgets.HBox(b[:2]), widgets.HBox(b[2:]), self.files.news]
         return [*self.bench.controls.groups(), whole_design, group_box("Loads and part as files", rows), keep]

@@ -12,7 +12,7 @@ from html import escape
 
 import ipywidgets as widgets
 
-from ..draw.heat_figures import describe_lift_depth, describe_pour, describe_schedule
+from ..draw.pour_figures import describe_lift_depth, describe_pour, describe_schedule
 from ..draw.shop_figures import heat_figures, schedule_plot, stock_figure, template_preview
 from ..report.folder import old_words
 from ..report.shop_sheets import write_shop

@@ -36,7 +36,7 @@ from . import trade_off_tables as words
 from .map_view import MapView
 from .panel import Panel
 from .view import ShownFigure, View, below, input_options, output_options
-from .widgets import button, fill, folded, html_part, number, pick, row, tick, words_field
+from .widgets import button, fill, fold_away, html_part, number, pick, row, tick, words_field
 
 # ----- The views of the trade-off panel beside its map: size backwards, choose from stock, scatter, designs side by
 # side.
@@ -152,7 +152,7 @@ class ChooseView(View):
         }
         self.listen(self.again, *self.prices.values())
         inside = widgets.HBox(list(self.prices.values()), layout=widgets.Layout(flex_flow="row wrap"))
-        return folded({"Prices, in any one currency": inside}, "prices", width=None)
+        return fold_away({"Prices, in any one currency": inside}, "prices", width=None)
 
     def results(self):
         self.picture = ShownFigure("pm-front", "choice")

@@ -242,7 +242,7 @@ def group_box(title: str, controls) -> widgets.VBox:
     return marked(widgets.VBox([heading(title), *controls]), "group-box")
 
 
-def folded(groups: dict, *kinds: str, width: int | None = WIDTH) -> widgets.Accordion:
+def fold_away(groups: dict, *kinds: str, width: int | None = WIDTH) -> widgets.Accordion:
     """Groups of controls by title, folded; a group is a box or a list of controls."""
     inside = [group if isinstance(group, widgets.Widget) else widgets.VBox(group) for group in groups.values()]
     place = {} if width is None else {"layout": widgets.Layout(width=f"{width}px")}

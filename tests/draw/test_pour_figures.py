@@ -8,7 +8,7 @@ import pytest
 
 from panelmech.draw.digest import figure_digest
 from panelmech.draw.figures import axes_at, blank_figure, figure_bytes
-from panelmech.draw.heat_figures import (
+from panelmech.draw.pour_figures import (
     describe_lift_depth,
     describe_pour,
     describe_schedule,
