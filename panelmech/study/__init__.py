@@ -1,7 +1,7 @@
 """One design and all that follows from it alone: quantities, checks, sweeps, sizing, tolerances, choice, the wedge.
 
 May use: numpy, scipy and the rooms below. Verbs: evaluate a design, sweep, size, scatter, combine, compare, name the
-nearest curve, set the bent pair against the flat wedge.
+nearest curve, set the bent pair against the flat wedge, start from a finished size that is given.
 
 Why it is so
 - A check is one row of a table: quantity, limit, ceiling or floor, basis, source, advice. The engine that judges it
@@ -19,6 +19,7 @@ Why it is so
 from .choose import combine, unbeaten
 from .design import Design
 from .framed_grid import sweep_framed
+from .given import with_given
 from .named_curves import curve_words, fit_named_curves
 from .side_by_side import compare
 from .sizing import size
@@ -46,4 +47,5 @@ __all__ = [
     "sweep",
     "sweep_framed",
     "unbeaten",
+    "with_given",
 ]
