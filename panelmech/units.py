@@ -5,6 +5,9 @@ degrees exist only where a person or a kept file meets the package. A `Quantity`
 computed number and the unit it is shown in (the tables stand in `study.quantities` and `loads.plan`), a `Limit`
 the same of an input, with what is accepted.
 
+Lengths, areas and volumes of the part are shown in millimetres or, after `show_lengths_in("inch")`, in inches; all
+that is shown through this module follows. Kept files do not: a study file is the same under either choice.
+
 What comes in goes through `read_number`, `read_array`, `read_count`, `read_choice`, `read_flag` or `read_text`:
 each gives back what it read, or raises a ValueError that says what came in and what is allowed.
 """
@@ -12,6 +15,7 @@ each gives back what it read, or raises a ValueError that says what came in and 
 from __future__ import annotations
 
 import math
+from contextlib import contextmanager
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from functools import cached_property
@@ -28,6 +32,7 @@ FACTORS = {
     "m3": 1.0, "mm2": 1e-6, "cm2": 1e-4, "mm4": 1e-12, "cm4": 1e-8, "cm3": 1e-6, "mL": 1e-6, "mm3": 1e-9,
     "N m2": 1.0, "x": 1.0, "fraction": 1.0, "micrometre/m": 1e-6, "m/s": 1.0, "s": 1.0, "min": 60.0, "h": 3600.0,
     "K": 1.0, "degC": 1.0, "kJ/kg": 1e3, "W/mK": 1.0, "W/m2K": 1.0, "W/m3K": 1.0,
+    "in": 0.0254, "in2": 6.4516e-4, "in3": 1.6387064e-5, "in4": 4.162314256e-7,
 }
 
 OFFSETS = {"degC": 273.15}  # SI value of a shown zero, where that is not zero
@@ -35,7 +40,8 @@ OFFSETS = {"degC": 273.15}  # SI value of a shown zero, where that is not zero
 PRETTY = {
     "deg": "°", "m2": "m²", "m3": "m³", "mm2": "mm²", "cm2": "cm²", "mm4": "mm⁴", "cm4": "cm⁴", "cm3": "cm³",
     "mm3": "mm³", "J/m2": "J/m²", "kg/m3": "kg/m³", "x": "×", "N m": "N·m", "N m/m": "N·m/m", "N m2": "N·m²",
-    "degC": "°C", "W/mK": "W/(m·K)", "W/m2K": "W/(m²·K)", "W/m3K": "W/(m³·K)", "micrometre/m": "µm/m",
+    "degC": "°C", "W/mK": "W/(m·K)", "W/m2K": "W/(m²·K)", "W/m3K": "W/(m³·K)", "micrometre/m": "µm/m", "in2": "in²",
+    "in3": "in³", "in4": "in⁴",
 }
 
 # in the keys of kept files
@@ -44,7 +50,54 @@ KEY_SUFFIX = {
     "kg/m3": "kg_m3", "": "", "x": "", "N": "n", "m/s": "m_s", "degC": "c", "mL": "ml", "g": "g", "h": "h",
     "W/mK": "w_mk", "m": "m", "fraction": "fraction", "min": "min", "s": "s", "K": "k", "kg": "kg",
 }
+
+INCHES = {"mm": "in", "m": "in", "mm2": "in2", "cm2": "in2", "m2": "in2", "mm3": "in3", "cm3": "in3", "m3": "in3",
+          "mm4": "in4", "cm4": "in4"}  # what a unit is shown in where lengths are shown in inches
 # fmt: on
+
+LENGTHS = ("mm", "inch")  # what lengths may be shown in
+_present = {"lengths": LENGTHS[0]}  # plain, not a context variable: panels call back on other threads than cells
+
+
+def lengths() -> str:
+    """What lengths are shown in at present, "mm" or "inch"."""
+    return _present["lengths"]
+
+
+def show_lengths_in(choice: str) -> None:
+    """From now on show lengths in "mm" or "inch", in the whole process.
+
+    It is a choice of lengths, areas, volumes and second moments of the part; forces, masses, pressures, temperatures,
+    speeds, litres, and whatever is per length or area (N/m, J/m², 1/m) stay as they are. So do words made before: a
+    record holds the words of its notes, so evaluate a design anew to have them in the other unit.
+    """
+    _present["lengths"] = read_choice(choice, "lengths", LENGTHS)
+
+
+@contextmanager
+def lengths_in(choice: str):
+    """Show lengths in "mm" or "inch" for as long as the `with` block runs, then as before."""
+    before = lengths()
+    try:
+        show_lengths_in(choice)
+        yield
+    finally:
+        show_lengths_in(before)
+
+
+def shown_unit(unit: str) -> str:
+    """The unit a quantity of this unit is shown in under the present choice: "mm" is "in" where that is inches."""
+    return INCHES.get(unit, unit) if lengths() == "inch" else unit
+
+
+def unit_words(unit: str) -> str:
+    """The unit as printed under the present choice, for labels: `mm4` is mm⁴ or in⁴; an empty unit stays empty."""
+    return pretty_unit(shown_unit(unit))
+
+
+def in_shown(values, unit: str):
+    """SI values, one or an array, as plain numbers of the unit they are shown in under the present choice."""
+    return values / FACTORS[shown_unit(unit)]
 
 
 @dataclass(frozen=True)
@@ -54,11 +107,6 @@ class Quantity:
     label: str
     unit: str = ""
     digits: int = 4
-
-    @property
-    def factor(self) -> float:
-        """SI value of one shown unit."""
-        return FACTORS[self.unit]
 
 
 @dataclass(frozen=True)
@@ -144,19 +192,38 @@ def format_number(value: float, digits: int = 4) -> str:
 
 
 def show(value: float, unit: str = "", digits: int = 4) -> str:
-    """SI value as text with its unit: `show(0.018, "mm")` gives `18.00 mm`."""
+    """SI value as text with its unit: `show(0.018, "mm")` gives `18.00 mm`, or `0.7087 in` (see `show_lengths_in`)."""
+    unit = shown_unit(unit)
     text = format_number((float(value) - OFFSETS.get(unit, 0.0)) / FACTORS[unit], digits)
-    if text in ("–", "no limit", "minus infinity") or not unit:
-        return text
-    space = "" if unit == "deg" else " "
-    return f"{text}{space}{pretty_unit(unit)}"
+    return text if text in ("–", "no limit", "minus infinity") else _with_unit(text, unit)
+
+
+def _with_unit(text, unit):
+    return f"{text}{'' if unit in ('deg', '') else ' '}{pretty_unit(unit)}"
+
+
+def _in(unit):
+    return f", in {unit_words(unit)}".replace("in in", "in inches") if unit else ""
+
+
+def show_fixed(length: float, decimals: int, words: bool = True) -> str:
+    """A length [m] to so many decimals of a millimetre, `18.0 mm`; in inches two more. `words`: with the unit."""
+    text = _plain(in_shown(float(length), "mm"), decimals + 2 * (lengths() == "inch"))
+    return f"{text} {unit_words('mm')}" if words else text
+
+
+def _plain(number, decimals):
+    """The number with so many decimals; there is no minus zero."""
+    text = f"{number:.{decimals}f}"
+    return text.replace("-", "−" if text.strip("-0.") else "")
 
 
 def round_bound(value: float, unit: str = "", digits: int = 4, *, up: bool) -> float:
-    """A limit [SI] rounded up or down to `digits` in its unit, so that it stays on the allowed side.
+    """A limit [SI] rounded up or down to `digits` in the unit it is shown in, so that it stays on the allowed side.
 
     It is first moved by a billionth to that side, so that the rounding of the last digit cannot undo it.
     """
+    unit = shown_unit(unit)
     number = float(value) / FACTORS[unit]
     if not math.isfinite(number) or number == 0.0:
         return float(value)
@@ -167,32 +234,36 @@ def round_bound(value: float, unit: str = "", digits: int = 4, *, up: bool) -> f
 
 def show_measured(value: float, uncertainty: float, unit: str = "") -> str:
     """Value and its standard uncertainty, both to the two digits the uncertainty is worth: `2.0380 ± 0.0067 mm`."""
+    unit = shown_unit(unit)
     shown, spread = float(value) / FACTORS[unit], abs(float(uncertainty)) / FACTORS[unit]
     if not (math.isfinite(shown) and math.isfinite(spread)) or spread == 0.0:
         return show(value, unit)
     decimals = max(1 - math.floor(math.log10(spread)), 0)
-    space = "" if unit in ("deg", "") else " "
-    number = f"{shown:.{decimals}f}".replace("-", "−")
-    if number.startswith("−") and not number.strip("−0."):
-        number = number[1:]
-    return f"{number} ± {spread:.{decimals}f}{space}{pretty_unit(unit)}"
+    return _with_unit(f"{_plain(shown, decimals)} ± {spread:.{decimals}f}", unit)
 
 
-def show_input(value: float, unit: str = "", digits: int = 9) -> str:
-    """An input as text: as many digits as were entered (up to `digits`), no padding zeros."""
+def show_input(value: float, unit: str = "", digits: int | None = None) -> str:
+    """An input as text: as many digits as were entered (up to `digits`, or nine), no padding zeros.
+
+    A length entered in mm often has no end in inches: there it is shown to five digits, unless more are asked for.
+    """
+    unit = shown_unit(unit)
     number = (float(value) - OFFSETS.get(unit, 0.0)) / FACTORS[unit]
-    text = f"{number:.{digits}g}".replace("-", "−")
-    space = "" if unit in ("deg", "") else " "
-    return f"{text}{space}{pretty_unit(unit)}"
+    text = f"{number:.{digits or _entered_digits(value, unit)}g}".replace("-", "−")
+    return _with_unit(text, unit)
+
+
+def _entered_digits(value, unit):
+    """Nine; of inches five, where nine do not give the value back."""
+    rounded = unit in INCHES.values() and float(f"{value / FACTORS[unit]:.9g}") * FACTORS[unit]
+    return 5 if rounded and not math.isclose(rounded, value, rel_tol=1e-13) else 9
 
 
 def to_si(shown: float, unit: str) -> float:
     """Value in a shown unit as SI. Exact but for degrees: 0.3 mm becomes 0.0003 m and not 0.00029999… m."""
     shift = _POWERS.get(unit)
-    if unit in OFFSETS and math.isfinite(shown):
-        return float(Decimal(repr(float(shown))) + Decimal(repr(OFFSETS[unit])))
-    if unit in ("min", "h") and math.isfinite(shown):
-        return float(Decimal(repr(float(shown))) * int(FACTORS[unit]))
+    if (unit in OFFSETS or unit in _MULTIPLES) and math.isfinite(shown):
+        return float(Decimal(repr(float(shown))) * _MULTIPLES.get(unit, 1) + Decimal(repr(OFFSETS.get(unit, 0.0))))
     if shift is None or not math.isfinite(shown):
         return float(shown) * FACTORS[unit]
     return float(Decimal(repr(float(shown))).scaleb(shift))
@@ -206,7 +277,7 @@ def from_si(value: float, unit: str) -> float:
     shift = _POWERS.get(unit)
     if unit in OFFSETS and math.isfinite(value):
         return float(Decimal(repr(float(value))) - Decimal(repr(OFFSETS[unit])))
-    if unit in ("min", "h") and math.isfinite(value):
+    if unit in _MULTIPLES and math.isfinite(value):
         number = float(value) / FACTORS[unit]
         entered = float(f"{number:.15g}")
         return entered if to_si(entered, unit) == value else number
@@ -215,6 +286,7 @@ def from_si(value: float, unit: str) -> float:
     return float(Decimal(repr(float(value))).scaleb(-shift))
 
 
+_MULTIPLES = {unit: Decimal(repr(FACTORS[unit])) for unit in ("min", "h", *dict.fromkeys(INCHES.values()))}
 _POWERS = {
     unit: round(math.log10(factor))
     for unit, factor in FACTORS.items()
@@ -295,8 +367,7 @@ def read_array(
     if out is None or out.size < least or axes not in (None, out.ndim):
         count = f"{least} or more finite numbers" if least else "finite numbers"
         wanted = {None: count, 0: "one finite number", 1: f"a list of {count}"}.get(axes, f"{count} on {axes} axes")
-        unit_words = f", in {pretty_unit(unit)}" if unit else ""
-        raise ValueError(f"{name} is {_raw(values)}: give {wanted}{unit_words}" + (f"; {hint}" if hint else ""))
+        raise ValueError(f"{name} is {_raw(values)}: give {wanted}{_in(unit)}" + (f"; {hint}" if hint else ""))
     ends = (low, high, above, below)
     good = _inside(out, *ends, nan, infinite)
     if not np.all(good):
@@ -387,31 +458,37 @@ def _refusal(name, value, unit, ends, plain, where, hint):
 def _range_words(ends, texts, plain, unit):
     """What is allowed between the ends, whose texts carry the unit."""
     low, high, above, below = ends
-    unit_words = f", in {pretty_unit(unit)}" if unit else ""
     from_open, to_open = above >= low, below <= high
     start, end = texts[2 if from_open else 0], texts[3 if to_open else 1]
     bounded = max(low, above) > -math.inf, min(high, below) < math.inf
     if bounded == (True, False) and max(low, above) == 0.0:
         positive = "a positive number" if plain.startswith("a ") else "positive numbers"
-        return (positive if from_open else "zero or more") + unit_words
+        return (positive if from_open else "zero or more") + _in(unit)
     if bounded == (True, False):
         return f"more than {start}" if from_open else f"{start} or more"
     if bounded == (False, True):
         return f"less than {end}" if to_open else f"at most {end}"
     if bounded == (False, False):
-        return plain + unit_words
+        return plain + _in(unit)
     if from_open:
         return f"between {start} and {end}, these two left out" if to_open else f"more than {start}, up to {end}"
     return f"{start} to below {end}" if to_open else f"{start} to {end}"
+
+
+def _end_words(ends, unit, digits=None):
+    """Texts of the ends of a range, low and high in turn; what is rounded is rounded into the range."""
+    for number, end in enumerate(ends):
+        rounded = digits is None and _entered_digits(end, shown_unit(unit)) < 9
+        yield show_input(round_bound(end, unit, 5, up=number % 2 == 0) if rounded else end, unit, digits)
 
 
 def _apart(value, ends, unit):
     """Texts of a value that came in and of the ends of its range, with as many digits as tell them apart."""
     number = _plain_number(value)
     if number is None or not math.isfinite(number):
-        return [_raw(value if number is None else number), *(show_input(end, unit) for end in ends)]
-    for digits in (9, 12, 15, 17):
-        came, *texts = (show_input(v, unit, digits) for v in (number, *ends))
+        return [_raw(value if number is None else number), *_end_words(ends, unit)]
+    for digits in (None, 12, 15, 17):
+        came, texts = show_input(number, unit, digits), [*_end_words(ends, unit, digits)]
         if all(text != came for text, end in zip(texts, ends, strict=True) if end != number):
             return [came, *texts]
     return [f"{came} ({number!r} in SI)", *(f"{t} ({float(e)!r} in SI)" for t, e in zip(texts, ends, strict=True))]

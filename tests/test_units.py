@@ -1,6 +1,7 @@
 """Units at the edge and the number formatter."""
 
 import math
+from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
@@ -12,11 +13,15 @@ from panelmech.study.design import LIMITS
 from panelmech.study.quantities import QUANTITIES
 from panelmech.units import (
     FACTORS,
+    INCHES,
     KEY_SUFFIX,
     OFFSETS,
     PRETTY,
     format_number,
     from_si,
+    in_shown,
+    lengths,
+    lengths_in,
     pretty_unit,
     read_array,
     read_choice,
@@ -26,9 +31,13 @@ from panelmech.units import (
     read_text,
     round_bound,
     show,
+    show_fixed,
     show_input,
+    show_lengths_in,
     show_measured,
+    shown_unit,
     to_si,
+    unit_words,
 )
 
 
@@ -118,6 +127,102 @@ def test_decimal_units_are_shifted_exactly():
     assert math.isnan(to_si(math.nan, "mm")) and to_si(math.inf, "mm") == math.inf
 
 
+def test_inches_are_exact():
+    assert [to_si(1.0, unit) for unit in ("in", "in2", "in3", "in4")] == [
+        0.0254,
+        0.0254**2,
+        1.6387064e-5,
+        4.162314256e-7,
+    ]
+    for unit, power in (("in", 1), ("in2", 2), ("in3", 3), ("in4", 4)):
+        assert Fraction(repr(FACTORS[unit])) == Fraction("0.0254") ** power
+    for text in ("3/4", "1/8", "8 7/8", "33 15/32", "1/64"):
+        shown = float(sum(Fraction(part) for part in text.split()))
+        si = to_si(shown, "in")
+        assert si == float(Fraction("0.0254") * Fraction(shown)) and from_si(si, "in") == shown
+        assert to_si(from_si(si, "mm"), "mm") == si  # kept in millimetres, it comes back as the same inches
+        with lengths_in("inch"):
+            assert show_input(si, "mm") == f"{shown:.9g} in"
+
+
+INCH_TEXTS = [
+    (lambda: show(0.018, "mm"), "18.00 mm", "0.7087 in"),
+    (lambda: show(math.nan, "mm"), "–", "–"),
+    (lambda: show(6.4516e-4, "cm2", 3), "6.45 cm²", "1.00 in²"),
+    (lambda: show(4.162314256e-7, "mm4"), "416200 mm⁴", "1.000 in⁴"),
+    (lambda: show(2.0, "m"), "2.000 m", "78.74 in"),
+    (lambda: show(0.01, "1/m"), "0.01000 1/m", "0.01000 1/m"),
+    (lambda: show(1e-6, "mL"), "1.000 mL", "1.000 mL"),
+    (lambda: show(1e6, "MPa"), "1.000 MPa", "1.000 MPa"),
+    (lambda: show(4.0, "J/m2"), "4.000 J/m²", "4.000 J/m²"),
+    (lambda: show(1e-4, "micrometre/m"), "100.0 µm/m", "100.0 µm/m"),
+    (lambda: show_input(2e-3, "mm"), "2 mm", "0.07874 in"),
+    (lambda: show_input(-0.0254, "mm"), "−25.4 mm", "−1 in"),
+    (lambda: show_input(0.0, "mm"), "0 mm", "0 in"),
+    (lambda: show_input(2e-3, "mm", 12), "2 mm", "0.0787401574803 in"),
+    (lambda: show_measured(2.0383e-3, 6.7e-6, "mm"), "2.0383 ± 0.0067 mm", "0.08025 ± 0.00026 in"),
+    (lambda: show_fixed(0.2254, 1), "225.4 mm", "8.874 in"),
+    (lambda: show_fixed(-1e-9, 2, words=False), "0.00", "0.0000"),
+    (lambda: unit_words("mm4"), "mm⁴", "in⁴"),
+    (lambda: unit_words("kg/m"), "kg/m", "kg/m"),
+    (lambda: in_shown(0.0508, "mm"), 50.8, 2.0),
+    (lambda: show(round_bound(0.018, "mm", 3, up=True), "mm", 3), "18.1 mm", "0.709 in"),
+    (lambda: show(round_bound(0.018, "mm", 3, up=False), "mm", 3), "17.9 mm", "0.708 in"),
+]
+
+
+@pytest.mark.parametrize(("text", "mm", "inch"), INCH_TEXTS)
+def test_the_choice_of_lengths_is_followed_and_goes_back(text, mm, inch):
+    near = pytest.approx if not isinstance(mm, str) else str
+    assert text() == near(mm)
+    with lengths_in("inch"):
+        assert text() == near(inch)
+        with lengths_in("mm"):
+            assert text() == near(mm)
+        assert text() == near(inch)
+    assert text() == near(mm) and lengths() == "mm"
+
+
+def test_a_choice_of_lengths_that_is_none_is_refused_and_changes_nothing():
+    with pytest.raises(ValueError, match="lengths is 'cm': give one of mm, inch"), lengths_in("cm"):
+        pass
+    with pytest.raises(KeyError), lengths_in("inch"):
+        raise KeyError
+    assert lengths() == "mm"
+
+
+def test_the_choice_holds_on_every_thread():
+    show_lengths_in("inch")
+    try:
+        with ThreadPoolExecutor(1) as pool:
+            assert pool.submit(show, 0.0254, "mm").result() == "1.000 in"
+    finally:
+        show_lengths_in("mm")
+
+
+def test_lengths_alone_are_turned_and_each_to_the_same_power():
+    for unit, shown in INCHES.items():
+        power = math.log(FACTORS[shown]) / math.log(0.0254)
+        assert power == pytest.approx(round(power), abs=1e-12)
+        letters = unit.lstrip("cm")
+        assert f"{round(power)}".replace("1", "") == letters
+        assert shown_unit(unit) == unit
+        with lengths_in("inch"):
+            assert shown_unit(unit) == shown
+
+
+@pytest.mark.parametrize("end", [50e-3, 0.05e-3, 0.1e-3, 1.0, 0.0254])
+def test_a_range_told_in_inches_lies_within_the_range(end):
+    with lengths_in("inch"):
+        for words, ends, beyond in (("at most ", {"high": end}, 1.01 * end), (" or more", {"low": end}, 0.99 * end)):
+            with pytest.raises(ValueError) as caught:
+                read_number(beyond, "gap", "mm", **ends)
+            told = str(caught.value).split("give ")[1].replace(words, "").removesuffix(" in")
+            assert read_number(to_si(float(told), "in"), "gap", "mm", **ends) == pytest.approx(end, rel=1e-3)
+        with pytest.raises(ValueError, match="^gap is −1 in: give a positive number, in inches$"):
+            read_number(-0.0254, "gap", "mm", above=0.0)
+
+
 @pytest.mark.parametrize("up", [True, False])
 def test_bounds_are_rounded_to_the_safe_side(up):
     rng = np.random.default_rng(4)
@@ -136,7 +241,6 @@ def test_every_quantity_has_a_unit_that_can_be_shown():
     for name, quantity in QUANTITIES.items():
         assert quantity.unit in FACTORS, name
         assert quantity.label and quantity.label == quantity.label.strip()
-        assert quantity.factor == FACTORS[quantity.unit]
     labels = [q.label for q in QUANTITIES.values()]
     assert len(set(labels)) == len(labels)
     assert set(PRETTY) <= set(FACTORS) and set(KEY_SUFFIX) <= set(FACTORS)
@@ -216,7 +320,7 @@ def test_a_number_out_of_range_is_told_what_is_allowed(value, ends, words):
         assert str(caught.value) == words
 
 
-@pytest.mark.parametrize("unit", ["mm", "", "degC", "GPa", "deg", "h", "%"])
+@pytest.mark.parametrize("unit", ["mm", "in", "", "degC", "GPa", "deg", "h", "%"])
 def test_near_a_limit_as_many_digits_are_printed_as_tell_the_two_apart(unit):
     rng = np.random.default_rng(7)
     for limit in 10 ** rng.uniform(-5, 5, 300):

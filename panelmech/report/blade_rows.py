@@ -12,7 +12,7 @@ from ..blade.buoyancy import Hydrostatics
 from ..blade.rod import RodShare, RodWalls
 from ..blade.sections import blade_sections
 from ..study.quantities import QUANTITIES
-from ..units import format_number, pretty_unit, show
+from ..units import format_number, in_shown, show, unit_words
 
 COLUMNS = (
     ("chord", "chord"),
@@ -33,12 +33,12 @@ def station_rows(blade: Blade, positions=None) -> tuple:
     """
     places = np.linspace(0.0, blade.span, 5) if positions is None else np.asarray(positions, dtype=float)
     sections = blade_sections(blade, places)
-    heads = ["from the root end, mm"]
-    columns = [[format_number(place / 1e-3) for place in places]]
+    heads = [f"from the root end, {unit_words('mm')}"]
+    columns = [[format_number(in_shown(place, "mm")) for place in places]]
     for name, label in COLUMNS:
         quantity = QUANTITIES[name]
-        heads.append(f"{label}, {pretty_unit(quantity.unit)}")
-        columns.append([format_number(v / quantity.factor, 3) for v in getattr(sections, name)])
+        heads.append(f"{label}, {unit_words(quantity.unit)}")
+        columns.append([format_number(in_shown(v, quantity.unit), 3) for v in getattr(sections, name)])
     heads.append("rod's share of EI, %")
     columns.append([format_number(100.0 * v, 3) for v in sections.shares["spacer"]])
     return tuple(heads), tuple(zip(*columns, strict=True))
@@ -84,7 +84,7 @@ def rod_share_words(share: RodShare) -> str:
 def wall_rows(walls: RodWalls) -> tuple:
     """(heads, rows): other walls of the same rod, against the blade as designed."""
     heads = (
-        "wall, mm",
+        f"wall, {unit_words('mm')}",
         "rod's share of EI at the root, %",
         "tip deflection, of the design's",
         "rod alone: tip deflection, of the design's",
@@ -93,7 +93,7 @@ def wall_rows(walls: RodWalls) -> tuple:
     rows = zip(walls.wall, walls.root_share, walls.deflection, walls.alone, walls.rod_mass, strict=True)
     return heads, tuple(
         (
-            "solid" if wall == 0.0 else format_number(wall / 1e-3, 3),
+            "solid" if wall == 0.0 else format_number(in_shown(wall, "mm"), 3),
             format_number(100.0 * part, 3),
             *(format_number(v, 3) for v in rest),
         )

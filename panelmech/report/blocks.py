@@ -9,15 +9,24 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from ..units import FACTORS, pretty_unit
+from ..units import FACTORS, INCHES, lengths, pretty_unit
 
-_UNITS = "|".join(re.escape(pretty_unit(unit)) for unit in sorted(FACTORS, key=len, reverse=True) if unit)
-_NUMBER_AND_UNIT = re.compile(rf"(?<=\d) (?=(?:{_UNITS})(?![\w/²³⁴·]))")
+
+def _number_and_unit(units):
+    words = "|".join(re.escape(pretty_unit(unit)) for unit in sorted(units, key=len, reverse=True))
+    return re.compile(rf"(?<=\d) (?=(?:{words})(?![\w/²³⁴·]))")
+
+
+_UNITS = sorted(set(FACTORS) - {"", *INCHES.values()})
+_NUMBER_AND_UNIT = {
+    "mm": _number_and_unit(_UNITS),
+    "inch": _number_and_unit([*_UNITS, *dict.fromkeys(INCHES.values())]),
+}
 
 
 def glue(text: str) -> str:
     """The text with every number held to its unit by a blank at which no line breaks."""
-    return _NUMBER_AND_UNIT.sub("\u00a0", text)
+    return _NUMBER_AND_UNIT[lengths()].sub("\u00a0", text)
 
 
 def text_lines(rows, widths) -> list:

@@ -25,7 +25,7 @@ from ..measured.pair import PairReport, after_a_while
 from ..measured.readings import KINDS
 from ..study.design import TEXTS
 from ..study.verdicts import FAILS, Check
-from ..units import capital, show, show_input
+from ..units import FACTORS, capital, show, show_input
 from . import blade_rows, load_rows, pair_rows
 from .blocks import Banner, Bullets, Column, Heading, Pair, Paragraph, Picture, Signatures, Table, plain_columns
 from .check_rows import check_fields, checks_table
@@ -304,7 +304,7 @@ def load_diagrams_csv(record: LoadRecord) -> str:
     for i, case in enumerate(study.names):
         columns = [d.position, *(getattr(d, name)[i] for name in DIAGRAMS), *limits]
         shown = [
-            _without_noise(np.asarray(values) / LOAD_QUANTITIES[name].factor)
+            _without_noise(np.asarray(values) / FACTORS[LOAD_QUANTITIES[name].unit])
             for name, values in zip(("position", *DIAGRAMS, *ALLOWED), columns, strict=True)
         ]
         rows += [[case, *(csv_number(float(v), 10) for v in place)] for place in zip(*shown, strict=True)]
