@@ -15,7 +15,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction as F
 
-from .units import FACTORS, pretty_unit, read_number, show_input, to_si
+from .units import FACTORS, in_unit, pretty_unit, read_number, show_input, shown_unit, to_si
 
 _INCH, _POUND, _GRAVITY = F(254, 10_000), F(45_359_237, 100_000_000), F(980_665, 100_000)
 _PSI = _POUND * _GRAVITY / _INCH**2
@@ -109,7 +109,7 @@ def read_entry(
     name : what it is called in the message
     unit : unit of the input, a key of `units.FACTORS`
     low, high : least and greatest value allowed [SI]; further ends as of `units.read_number`
-    shown : unit of a number typed without one, `unit` by default
+    shown : unit of a number typed without one; by default the one `unit` is shown in (mm or, by choice, inches)
     hint : what to do or to know, set after what is allowed
 
     Raises
@@ -125,7 +125,7 @@ def read_entry(
     Traceback (most recent call last):
     ValueError: chord is '1.234,5': give one number, in mm, as 2.5, 2,5, 3/4 in or 4 cm
     """
-    shown = unit if shown is None else shown
+    shown = shown_unit(unit) if shown is None else shown
     parts = _scan(text, name, unit, shown, hint)
     if len(parts) == 2 and parts[0].word in _FEET and parts[1].word in _INCHES and not parts[1].negative:
         inches = _exact(parts[1], unit, shown)
@@ -156,7 +156,7 @@ def read_entries(
     >>> [entry.value for entry in read_entries("2,06 2,05; 2.04 mm", "thickness", "mm")]
     [0.00206, 0.00205, 0.00204]
     """
-    shown = unit if shown is None else shown
+    shown = shown_unit(unit) if shown is None else shown
     if not text.strip():
         return []
     parts = _scan(text, name, unit, shown, hint, many=True)
@@ -170,7 +170,7 @@ def read_entries(
 def in_field(value: float, unit: str, shown: str | None = None) -> str:
     """A value [SI] as the text of a field: in the unit shown, without it, and read back by `read_entry` as it was, to
     nine digits."""
-    text = show_input(value, unit if shown is None else shown)
+    text = show_input(value, shown_unit(unit) if shown is None else shown, 9)
     return re.match(r"[−0-9.e+-]+|–|no limit|minus infinity|.*", text).group()
 
 
@@ -255,12 +255,11 @@ def _float(number):
 
 
 def _unread(text, name, shown, hint, many=False):
-    unit_words = f", in {pretty_unit(shown)}" if shown else ""
     kind = _KIND.get(shown, "")
     example = EXAMPLES.get(kind, "2.5 or 2,5")
     wanted = "numbers with blanks between them" if many else "one number"
     came = "empty" if not str(text).strip() else _short(text)
-    return f"{name} is {came}: give {wanted}{unit_words}, as {example}" + (f"; {hint}" if hint else "")
+    return f"{name} is {came}: give {wanted}{in_unit(shown)}, as {example}" + (f"; {hint}" if hint else "")
 
 
 def _short(text):

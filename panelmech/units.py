@@ -3,10 +3,8 @@
 Inside the package every number is a plain float in SI (m, N, Pa, rad, kg). Millimetres, megapascals and
 degrees exist only where a person or a kept file meets the package. A `Quantity` says what a builder calls a
 computed number and the unit it is shown in (the tables stand in `study.quantities` and `loads.plan`), a `Limit`
-the same of an input, with what is accepted.
-
-Lengths, areas and volumes of the part are shown in millimetres or, after `show_lengths_in("inch")`, in inches; all
-that is shown through this module follows. Kept files do not: a study file is the same under either choice.
+the same of an input, with what is accepted. After `show_lengths_in("inch")` all lengths, areas and volumes shown
+through this module are in inches; kept files are the same under either choice.
 
 What comes in goes through `read_number`, `read_array`, `read_count`, `read_choice`, `read_flag` or `read_text`:
 each gives back what it read, or raises a ValueError that says what came in and what is allowed.
@@ -202,7 +200,8 @@ def _with_unit(text, unit):
     return f"{text}{'' if unit in ('deg', '') else ' '}{pretty_unit(unit)}"
 
 
-def _in(unit):
+def in_unit(unit: str) -> str:
+    """What follows "a number": `, in mm` or `, in inches`; nothing where there is no unit."""
     return f", in {unit_words(unit)}".replace("in in", "in inches") if unit else ""
 
 
@@ -367,7 +366,7 @@ def read_array(
     if out is None or out.size < least or axes not in (None, out.ndim):
         count = f"{least} or more finite numbers" if least else "finite numbers"
         wanted = {None: count, 0: "one finite number", 1: f"a list of {count}"}.get(axes, f"{count} on {axes} axes")
-        raise ValueError(f"{name} is {_raw(values)}: give {wanted}{_in(unit)}" + (f"; {hint}" if hint else ""))
+        raise ValueError(f"{name} is {_raw(values)}: give {wanted}{in_unit(unit)}" + (f"; {hint}" if hint else ""))
     ends = (low, high, above, below)
     good = _inside(out, *ends, nan, infinite)
     if not np.all(good):
@@ -463,13 +462,13 @@ def _range_words(ends, texts, plain, unit):
     bounded = max(low, above) > -math.inf, min(high, below) < math.inf
     if bounded == (True, False) and max(low, above) == 0.0:
         positive = "a positive number" if plain.startswith("a ") else "positive numbers"
-        return (positive if from_open else "zero or more") + _in(unit)
+        return (positive if from_open else "zero or more") + in_unit(unit)
     if bounded == (True, False):
         return f"more than {start}" if from_open else f"{start} or more"
     if bounded == (False, True):
         return f"less than {end}" if to_open else f"at most {end}"
     if bounded == (False, False):
-        return plain + _in(unit)
+        return plain + in_unit(unit)
     if from_open:
         return f"between {start} and {end}, these two left out" if to_open else f"more than {start}, up to {end}"
     return f"{start} to below {end}" if to_open else f"{start} to {end}"

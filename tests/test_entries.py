@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy import constants
 
 from panelmech.entries import WRITTEN, in_field, read_entries, read_entry
-from panelmech.units import FACTORS
+from panelmech.units import FACTORS, lengths_in
 
 READ = [  # typed, unit of the input, value in SI, echo
     ("2.5", "mm", 0.0025, ""),
@@ -74,6 +74,16 @@ def test_a_number_without_a_unit_is_in_the_unit_shown():
     assert read_entry("3/4", "rod", "mm", shown="mm").value == 0.00075
     assert read_entry("2 cm", "rod", "mm", shown="m").value == 0.02
     assert read_entry("0.5", "rod", "mm", shown="m").value == 0.5
+
+
+def test_where_lengths_are_shown_in_inches_a_bare_number_is_in_inches():
+    with lengths_in("inch"):
+        assert read_entry("3/4", "rod", "mm").value == 0.01905
+        assert read_entry("18 mm", "rod", "mm").echo == "0.70866 in"
+        assert read_entry(in_field(0.018, "mm"), "rod", "mm").value == pytest.approx(0.018, rel=1e-9)
+        with pytest.raises(ValueError, match="^rod is 'thick': give one number, in inches, as"):
+            read_entry("thick", "rod", "mm")
+    assert read_entry("3/4", "rod", "mm").value == 0.00075
 
 
 @pytest.mark.parametrize(
