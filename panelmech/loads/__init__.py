@@ -17,6 +17,7 @@ Why it is so
 
 from .load_file import LoadSheet, fitting_checks
 from .load_study import evaluate_loads
+from .meanings import load_meaning
 from .sizing import size_for_load
 from .steering import steering_bias
 
@@ -24,6 +25,7 @@ __all__ = [
     "LoadSheet",
     "evaluate_loads",
     "fitting_checks",
+    "load_meaning",
     "size_for_load",
     "steering_bias",
 ]

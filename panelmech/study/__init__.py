@@ -1,7 +1,8 @@
 """One design and all that follows from it alone: quantities, checks, sweeps, sizing, tolerances, choice, the wedge.
 
 May use: numpy, scipy and the rooms below. Verbs: evaluate a design, sweep, size, scatter, combine, compare, name the
-nearest curve, set the bent pair against the flat wedge, start from a finished size that is given.
+nearest curve, set the bent pair against the flat wedge, start from a finished size that is given,
+advise what to change.
 
 Why it is so
 - A check is one row of a table: quantity, limit, ceiling or floor, basis, source, advice. The engine that judges it
@@ -16,6 +17,8 @@ Why it is so
 - Numeric regression stands in pytest with tolerances, notebooks come second: text cannot say how close is close.
 """
 
+from .advice import advise
+from .checks import meaning
 from .choose import combine, unbeaten
 from .design import Design
 from .framed_grid import sweep_framed
@@ -35,12 +38,14 @@ __all__ = [
     "Design",
     "Study",
     "Sweep",
+    "advise",
     "combine",
     "compare",
     "curve_words",
     "drawing_level",
     "evaluate",
     "fit_named_curves",
+    "meaning",
     "overtaking",
     "scatter",
     "size",

@@ -36,6 +36,8 @@ class Rule:
         design -> (basis in a word or two, source in full).
     advice : str
         What helps where it fails.
+    meaning : str
+        What it is and what a builder would see, in a sentence.
     needs : callable
         design -> pairs of (stock, quantity of it) without which it is unknown.
     remark : callable
@@ -52,6 +54,7 @@ class Rule:
     limit: Callable
     basis: Callable
     advice: str
+    meaning: str
     needs: Callable = lambda design: ()
     remark: Callable = lambda design, quantities: ""
     ceiling: bool = True
@@ -117,6 +120,10 @@ CHECKS = (
         limit=lambda n, q: n["forming_limit"],
         basis=lambda d: d.sheet.basis_of("forming_strain_limit"),
         advice=THINNER,
+        meaning=(
+            "How far the sheet's face is stretched at the land while you push the rod in; too far, and it cracks "
+            "or stays bent there."
+        ),
         needs=lambda d: [(d.sheet, "forming_strain_limit")],
     ),
     Rule(
@@ -126,6 +133,10 @@ CHECKS = (
         limit=lambda n, q: n["permanent_limit"],
         basis=lambda d: d.sheet.basis_of("permanent_strain_limit"),
         advice=f"{THINNER}, or a sheet that bears more for good",
+        meaning=(
+            "The same stretch at the land, borne for years; too much, and the sheet creeps, crazes or breaks "
+            "there long after."
+        ),
         needs=lambda d: [(d.sheet, "permanent_strain_limit")],
     ),
     Rule(
@@ -135,6 +146,10 @@ CHECKS = (
         limit=lambda n, q: n["toughness"] / n["toughness_margin"],
         basis=_toughness,
         advice="use a thinner sheet, a longer free length, a smaller spacer or a tougher adhesive",
+        meaning=(
+            "How hard the bent sheets peel the glued land open from inside; too hard, and a crack runs back along "
+            "the glue to the trailing edge."
+        ),
         needs=lambda d: [(d.adhesive, "toughness"), (d.sheet, "modulus")],
     ),
     Rule(
@@ -144,6 +159,10 @@ CHECKS = (
         limit=lambda n, q: n["friction"],
         basis=lambda d: ("user", f"statics of a two-sided wedge; friction {show_input(d.friction)} as entered"),
         advice="tie or tape the rod in place until the front is potted",
+        meaning=(
+            "How rough rod and sheets must be for the rod to stay where you put it; if they are smoother, the "
+            "sheets squeeze it out of the mouth before it is potted."
+        ),
     ),
     Rule(
         "greatest_spacer",
@@ -152,6 +171,10 @@ CHECKS = (
         limit=lambda n, q: q["greatest_spacer"],
         basis=lambda d: ("derived", "exact bent shape, turning point of the lower branch"),
         advice="use a smaller spacer or a longer free length",
+        meaning=(
+            "How near the rod comes to the thickest one these sheets can be bent over; just below it a hair more "
+            "rod changes the shape a lot."
+        ),
     ),
     Rule(
         "oil_canning",
@@ -165,6 +188,10 @@ CHECKS = (
             ),
         ),
         advice="use a thicker sheet, wider frames, a shorter span or a shorter free length",
+        meaning=(
+            "How far one sheet gives in between land, rod and frames when it is pressed evenly, as by water; too "
+            "far, and it pops in and out like the lid of an oil can."
+        ),
         needs=framed_needs,
         remark=lambda d, q: (
             "more than half the thickness: stretching, left out, changes it"
@@ -180,6 +207,10 @@ CHECKS = (
         limit=lambda n, q: n["service_stress"],
         basis=_framed("the weaker; no dents", lambda d: f"{show_input(d.service_stress, 'MPa')} as entered"),
         advice="use a thicker sheet, wider frames, a shorter free length or a larger spacer",
+        meaning=(
+            "The stress along the span at which the pressed side of a bent part throws waves between land, rod "
+            "and frames; where use asks for more, the sheet ripples and the part goes soft."
+        ),
         needs=framed_needs,
         remark=lambda d, q: sheet_grain(d).remark,
         ceiling=False,
@@ -188,6 +219,14 @@ CHECKS = (
 )
 RULES = tuple(rule for rule in CHECKS if not rule.local)
 LOCAL_RULES = tuple(rule for rule in CHECKS if rule.local)
+
+
+def meaning(key: str) -> str:
+    """What a check is, what a builder would see and what helps, in plain words; ValueError for a key of no check."""
+    for rule in CHECKS:
+        if rule.key == key:
+            return f"{rule.meaning} What helps: {rule.advice}."
+    raise ValueError(f"there is no check {key!r}; there are {', '.join(rule.key for rule in CHECKS)}")
 
 
 def judge(numbers: dict, quantities, rules=RULES) -> dict:
