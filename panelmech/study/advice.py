@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..units import capital, from_si, show, show_input, to_si
+from ..units import capital, from_si, show, show_input, shown_unit, to_si
 from .checks import LOCAL_RULES
 from .design import LIMITS, Design
 from .study import Study, evaluate
@@ -150,8 +150,8 @@ def _setbacks(design):
 
 
 def _round_values(name, size, low, high):
-    """Round values in the unit of the input, some 2 % of its size apart."""
-    unit = LIMITS[name].unit
+    """Round values in the unit the input is shown in, some 2 % of its size apart."""
+    unit = shown_unit(LIMITS[name].unit)
     step = 0.02 * from_si(size, unit)
     decade = 10.0 ** np.floor(np.log10(step))
     step = decade * min((1.0, 2.0, 5.0, 10.0), key=lambda s: abs(np.log(s * decade / step)))

@@ -11,7 +11,7 @@ from panelmech.study import advice, advise, meaning
 from panelmech.study.checks import CHECKS
 from panelmech.study.design import LIMITS
 from panelmech.study.verdicts import CLOSE, FAILS, HOLDS
-from panelmech.units import from_si, show
+from panelmech.units import from_si, lengths_in, show
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 BENDABLE = {
@@ -78,6 +78,14 @@ def test_sizes_are_those_sold_and_lengths_are_round():
         assert (
             value in sold[field] if field in sold else value / step[field] == pytest.approx(round(value / step[field]))
         )
+
+
+def test_lengths_are_round_in_inches_where_lengths_are_shown_so():
+    with lengths_in("inch"):
+        said = advise(LEEBOARD.replace(free_length=0.24))
+    (length,) = [way.changes["free_length"] for way in said.ways if "free_length" in way.changes]
+    assert length / 0.0254 * 5.0 == pytest.approx(round(length / 0.0254 * 5.0), rel=1e-12)
+    assert f"free length of {length / 0.0254:.9g} in instead of 9.4488 in" in said.words
 
 
 def test_where_nothing_holds_the_best_is_named_and_is_better():
