@@ -5,6 +5,7 @@ Every text is escaped; nothing a study file says can become markup.
 
 from __future__ import annotations
 
+import math
 import re
 from functools import singledispatch
 from html import escape
@@ -27,7 +28,7 @@ from .blocks import (
     glue,
 )
 
-# ----- The style sheet of the design note's HTML page: calm on a screen, A4 on paper. Colours come from `look`.
+# ----- The style sheet of the papers: type from 14 px on a screen, small type on A4. Colours come from `look`.
 
 
 def style_sheet(foot: str, large: bool = False) -> str:
@@ -40,7 +41,7 @@ def style_sheet(foot: str, large: bool = False) -> str:
     verdicts = (
         f".{word} {{ color: {colour}; border-color: {colour} }}" for word, colour in look.VERDICT_COLOURS.items()
     )
-    return "\n".join((style, *verdicts, _SMALL_SCREEN, _PRINT, *([_LARGE] if large else [])))
+    return "\n".join((style, *verdicts, _SCREEN, _NARROW, _PRINT, *([_LARGE] if large else [])))
 
 
 def _css_text(text: str) -> str:
@@ -56,88 +57,112 @@ _STYLE = """
 }
 * { box-sizing: border-box }
 html { background: $BAND; -webkit-print-color-adjust: exact; print-color-adjust: exact }
-body { margin: 0 auto; max-width: 210mm; padding: 12mm; background: $PAPER; color: $INK; overflow-wrap: anywhere;
-  font: 9pt/1.42 "DejaVu Sans", Verdana, "Segoe UI", "Helvetica Neue", Arial, sans-serif }
-h1 { font-size: 16pt; line-height: 1.25; margin: 0 0 4mm }
-h2 { font-size: 11pt; line-height: 1.3; margin: 7mm 0 2mm; break-after: avoid }
-p { margin: 0 0 2mm; max-width: 172mm }
-.quiet { color: $QUIET; font-size: 8pt }
-table { width: 100%; border-collapse: collapse; table-layout: fixed; margin: 0 0 3mm; font-size: 7.8pt;
-  line-height: 1.32; font-variant-numeric: tabular-nums }
-th, td { padding: 1mm 0.8mm; text-align: left; vertical-align: top; font-weight: 400;
-  border-bottom: 0.25mm solid $RULE }
+body { margin: 0 auto; background: $PAPER; color: $INK; overflow-wrap: anywhere;
+  font-family: "DejaVu Sans", Verdana, "Segoe UI", "Helvetica Neue", Arial, sans-serif }
+h1 { line-height: 1.25 }
+h2 { line-height: 1.3 }
+p { margin: 0 0 2mm }
+.quiet { color: $QUIET }
+table { width: 100%; border-collapse: collapse; line-height: 1.32; font-variant-numeric: tabular-nums }
+th, td { text-align: left; vertical-align: top; font-weight: 400; border-bottom: 0.25mm solid $RULE }
 th:first-child, td:first-child { padding-left: 0 }
 th:last-child, td:last-child { padding-right: 0 }
-thead { display: table-header-group }
-thead th { color: $QUIET; vertical-align: bottom; border-bottom-color: $QUIET }
-tr { break-inside: avoid }
+thead th, thead td { color: $QUIET; vertical-align: bottom; border-bottom-color: $QUIET }
 th.name { font-weight: 600 }
-th[scope=rowgroup] { padding-top: 2mm; break-after: avoid }
+th[scope=rowgroup] { padding-top: 2mm }
 .number { text-align: right }
 td.number { overflow-wrap: normal }
-.pair td.number { padding-left: 0 }
-td.small { font-size: 7pt; line-height: 1.35 }
 td.blank { border-left: 0.25mm solid $RULE; border-right: 0.25mm solid $RULE }
 .title-block { border: 0.4mm solid $INK; margin: 0 0 5mm }
 .title-block div { display: flex }
 .title-block div + div { border-top: 0.25mm solid $INK }
-.title-block span { display: block; padding: 1mm 1.8mm; min-height: 9.5mm; min-width: 0; line-height: 1.3;
-  white-space: pre-line }
+.title-block span { display: block; padding: 1mm 1.8mm; min-height: 9.5mm; line-height: 1.3; white-space: pre-line }
 .title-block span + span { border-left: 0.25mm solid $INK }
-.title-block b { display: block; font-weight: 400; font-size: 6.5pt; color: $QUIET }
+.title-block b { display: block; font-weight: 400; color: $QUIET }
 .title-block em { font-style: normal }
-.banner { background: $BAND; border-left: 1.4mm solid; padding: 2.4mm 3.5mm; margin: 0 0 2mm; break-inside: avoid }
-.banner p { margin: 0; max-width: none; color: $INK; font-size: 10pt }
-.banner p + p { font-size: 9pt; margin-top: 1mm }
+.banner { background: $BAND; border-left: 1.4mm solid; padding: 2.4mm 3.5mm; margin: 0 0 2mm }
+.banner p { margin: 0; max-width: none; color: $INK }
+.banner p + p { margin-top: 1mm }
 .verdict { white-space: nowrap; font-weight: 600 }
 .pair { display: flex; gap: 7mm; align-items: flex-start }
 .pair > div { flex: 1 1 0; min-width: 0 }
-figure { margin: 0 0 3mm; break-inside: avoid }
-figure svg { display: block; width: 100%; height: auto }
-figcaption { color: $QUIET; font-size: 8pt }
+figure { margin: 0 0 3mm }
+figure svg { display: block; height: auto }
+figcaption { color: $QUIET }
 ul { margin: 0 0 2mm; padding: 0; list-style: none }
-li { margin: 0 0 1.2mm; padding-left: 4mm; text-indent: -4mm; break-inside: avoid; max-width: 178mm }
-li::before { content: "–"; display: inline-block; width: 4mm; text-indent: 0 }
-.signatures { display: flex; gap: 4mm; break-inside: avoid }
+li { padding-left: 1.3em; text-indent: -1.3em }
+li::before { content: "–"; display: inline-block; width: 1.3em; text-indent: 0 }
+.wide:focus-visible { outline: 0.6mm solid $INK; outline-offset: 0.6mm }
+.signatures { display: flex; gap: 4mm }
 .signatures div { flex: 1 1 0; min-width: 0; border: 0.3mm solid $INK; padding: 1mm 1.8mm; min-height: 22mm;
   display: flex; flex-direction: column }
-.signatures b { font-size: 8pt }
-.signatures i { font-style: normal; font-size: 6.5pt; color: $QUIET; margin-top: auto; padding-top: 0.6mm;
+.signatures i { font-style: normal; color: $QUIET; margin-top: auto; padding-top: 0.6mm;
   border-top: 0.25mm solid $RULE }
 .on-paper { display: none }"""
 
-_SMALL_SCREEN = """@media screen and (max-width: 720px) {
-  body { padding: 5mm }
-  .pair, .signatures { display: block }
+_SCREEN = """@media screen {
+  body { max-width: 1240px; padding: 24px 16px 40px; font-size: 16px; line-height: 1.45 }
+  h1 { font-size: 27px; margin: 0 0 16px }
+  h2 { font-size: 20px; margin: 32px 0 8px }
+  p, li { max-width: 48em }
+  li { margin: 0 0 6px }
+  table { font-size: 15px; margin: 0 0 14px }
+  th, td { padding: 5px 6px; overflow-wrap: break-word }
+  td.small, .quiet, figcaption, .title-block b, .signatures b, .signatures i { font-size: 14px }
+  .title-block span { min-width: min-content; flex: 1 1 auto }
+  .title-block b { white-space: nowrap }
+  .banner p { font-size: 18px }
+  .banner p + p { font-size: 16px }
   .wide { overflow-x: auto }
-  .wide > table { min-width: 62em }
-  .pair .wide > table { min-width: 0 }
-  .title-block span { border: 0; border-top: 0.25mm solid; min-height: 0 }
-  .title-block div { flex-wrap: wrap }
-  .title-block span { flex: 1 1 40% }
+  figure svg { width: var(--screen) }
+  .pair:not(:has(figure)) { flex-wrap: wrap }
+  .pair:not(:has(figure)) > div { flex-basis: 330px }
 }"""
 
+_NARROW = """@media screen and (max-width: 1230px) {
+  .pair:has(figure) { display: block }
+}
+@media screen and (max-width: 720px) {
+  .signatures { display: block }
+  .wide > table { min-width: 42em }
+  .pair .wide > table { min-width: 0 }
+  .title-block span { border: 0; border-top: 0.25mm solid; min-height: 0; flex: 1 1 40% }
+  .title-block div { flex-wrap: wrap }
+}"""
+
+# On paper a heading stays with what follows it, and the boxes to sign in with what they are signed for.
 _PRINT = """@media print {
   html { background: none }
-  body { padding: 0; max-width: none; margin: 0; font-size: 8pt; line-height: 1.36 }
+  body { font-size: 8pt; line-height: 1.36 }
   .on-paper { display: inline }
   .on-screen { display: none }
-  h1 { font-size: 14pt; margin-bottom: 3mm }
+  h1 { font-size: 14pt; margin: 0 0 3mm }
   h2 { font-size: 10.5pt; margin: 4.5mm 0 1.5mm }
-  p, li { max-width: none }
-  li { margin-bottom: 0.8mm }
+  h1, h2 { break-inside: avoid; break-after: avoid }
+  li { margin: 0 0 0.8mm }
+  table { table-layout: fixed; margin: 0 0 3mm }
   table, .quiet, figcaption { font-size: 7.2pt }
-  td.small { font-size: 6.4pt }
-  th, td { padding-top: 0.6mm; padding-bottom: 0.6mm }
+  td.small { font-size: 6.4pt; line-height: 1.35 }
+  th, td { padding: 0.6mm 0.8mm }
+  .pair td.number { padding-left: 0 }
+  thead { display: table-header-group }
+  tr, li, figure, .banner, .title-block { break-inside: avoid }
+  tr:has(> th[scope=rowgroup]) { break-after: avoid }
+  tbody > tr:first-child { break-before: avoid }
+  .title-block span { min-width: 0 }
+  .title-block b, .signatures i { font-size: 6.5pt }
   .banner p { font-size: 9pt }
+  figure svg { width: 100%; max-width: var(--paper) }
+  .signatures, h2:has(+ .signatures) { break-inside: avoid; break-before: avoid }
+  p:has(+ .signatures), p:has(+ h2 + .signatures) { break-inside: avoid; break-before: avoid }
+  .signatures b { font-size: 8pt }
 }"""
 
-_LARGE = """body { font-size: 11pt }
-table, .quiet, figcaption { font-size: 10pt }
-td.small { font-size: 9pt }
-.title-block b { font-size: 7pt; overflow-wrap: normal }
-.signatures b { font-size: 10pt }
-.signatures i { font-size: 8pt }
+_LARGE = """@media screen {
+  body { font-size: 18px }
+  table, .quiet, figcaption, .signatures b { font-size: 17px }
+  td.small { font-size: 16px }
+}
 @media print {
   body { font-size: 8.8pt; line-height: 1.3 }
   table, .quiet, figcaption { font-size: 8.3pt; line-height: 1.25 }
@@ -145,7 +170,10 @@ td.small { font-size: 9pt }
   td.small { font-size: 7.8pt }
   th, td { padding-top: 0.45mm; padding-bottom: 0.45mm }
   .title-block { margin-bottom: 3mm }
+  .title-block b { font-size: 7pt; overflow-wrap: normal }
   .signatures div { min-height: 15mm }
+  .signatures b { font-size: 10pt }
+  .signatures i { font-size: 8pt }
 }"""
 
 
@@ -153,7 +181,9 @@ td.small { font-size: 9pt }
 
 
 GENERATOR = "panelmech design note"
-MOST_SCALED = 1.3  # how many times its own size a drawing may have on a wide screen
+MOST_SCALED = 1.3  # how many times its own size a drawing may have on paper
+LEAST_TYPE = 14.0  # px on a screen, of words in a drawing too
+PIXELS = 96.0 / 72.0  # in a point
 
 
 def page(
@@ -248,13 +278,26 @@ def _verdict(word, shown):
 @markup.register
 def _(block: Table, svgs):
     columns = "".join(f'<col style="width: {100 * c.share:.6g}%">' for c in block.columns)
-    head = "".join(f'<th scope="col" class="{c.look}">{_words(c.head)}</th>' for c in block.columns)
+    head = "".join(_head(column) for column in block.columns)
     tall = f' style="height: {block.row_height:.4g}mm"' if block.row_height else ""
     rows = "\n".join(f"<tr{tall}>{_row(block.columns, row)}</tr>" for row in block.rows)
-    return (
-        f'<div class="wide"><table aria-label="{escape(block.caption)}"><colgroup>{columns}</colgroup>\n'
-        f"<thead><tr>{head}</tr></thead>\n<tbody>\n{rows}\n</tbody></table></div>"
+    return _box(
+        block.caption,
+        f'<table aria-label="{escape(block.caption)}"><colgroup>{columns}</colgroup>\n'
+        f"<thead><tr>{head}</tr></thead>\n<tbody>\n{rows}\n</tbody></table>",
     )
+
+
+def _box(name, content):
+    """What may be wider than the screen, in a box of its own that a keyboard can scroll too."""
+    return f'<div class="wide" role="group" tabindex="0" aria-label="{escape(name)}">{content}</div>'
+
+
+def _head(column):
+    """Head of a column; one without words is a plain cell."""
+    if not column.head:
+        return f'<td class="{column.look}"></td>'
+    return f'<th scope="col" class="{column.look}">{_words(column.head)}</th>'
 
 
 def _row(columns, row):
@@ -282,11 +325,20 @@ def _(block: Pair, svgs):
 @markup.register
 def _(block: Picture, svgs):
     caption = f"<figcaption>{_words(block.caption)}</figcaption>" if block.caption else ""
-    size = re.search(r'<svg [^>]*?width="([\d.]+)pt"', svgs[block.name])
-    limit = f' style="max-width: {MOST_SCALED * float(size[1]):.4g}pt"' if size else ""
-    opening = f'<svg role="img" aria-label="{escape(block.alt)}"{limit} '
-    drawing = svgs[block.name].replace("<svg ", opening, 1)
-    return f"<figure>{drawing}{caption}</figure>"
+    svg, name = svgs[block.name], re.split(r"[:.] ", block.alt)[0]
+    opening = f'<svg role="img" aria-label="{escape(block.alt)}"{_drawn_size(svg)} '
+    return f"<figure>{_box(f'Drawing: {name}', svg.replace('<svg ', opening, 1))}{caption}</figure>"
+
+
+def _drawn_size(svg):
+    """Style of a drawing: how wide it is on a screen, so that its smallest letters can be read, and at most on paper.
+    Its letters are outlines, each text scaled by a hundredth of its size in points."""
+    size = re.search(r'<svg [^>]*?width="([\d.]+)pt"', svg)
+    if not size:
+        return ""
+    smallest = min((100.0 * float(scale) for scale in re.findall(r"scale\(([\d.]+) -", svg)), default=LEAST_TYPE)
+    screen = float(size[1]) * PIXELS * max(1.0, LEAST_TYPE / (smallest * PIXELS))
+    return f' style="--screen: {math.ceil(screen)}px; --paper: {MOST_SCALED * float(size[1]):.4g}pt"'
 
 
 @markup.register
@@ -295,7 +347,7 @@ def _(block: Signatures, svgs):
         f"<div><b>{escape(role)}</b><span>{escape(name)}</span><i>name, signature, date</i></div>"
         for role, name in block.roles
     )
-    return f'<section class="signatures" aria-label="Signatures">{boxes}</section>'
+    return f'<div class="signatures" role="group" aria-label="Signatures">{boxes}</div>'
 
 
 # ----- Tables of the panels: the same records without widths, in the classes of the panels' own style sheet.

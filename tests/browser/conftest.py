@@ -12,12 +12,18 @@ REQUIRED = os.environ.get("PANELMECH_REQUIRE_BROWSER", "") not in ("", "0")
 
 
 @pytest.fixture(scope="session")
-def server(tmp_path_factory):
-    """A server on a copy of the notebooks."""
+def chromium():
+    """Path of the Chromium; skips, or fails, without one."""
     if harness.find_browser() is None:
         if REQUIRED:
             pytest.fail("PANELMECH_REQUIRE_BROWSER is set, but no Chromium was found")
         pytest.skip("no Chromium found")
+    return harness.find_browser()
+
+
+@pytest.fixture(scope="session")
+def server(tmp_path_factory, chromium):
+    """A server on a copy of the notebooks."""
     with harness.lab_server(tmp_path_factory.mktemp("lab")) as running:
         yield running
 

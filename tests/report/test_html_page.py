@@ -3,8 +3,8 @@
 import pytest
 
 from panelmech.draw.look import VERDICT_MARKS
-from panelmech.report.blocks import Group, Row, Table, Verdict, plain_columns
-from panelmech.report.html_page import panel_table
+from panelmech.report.blocks import Group, Picture, Row, Table, Verdict, plain_columns
+from panelmech.report.html_page import markup, panel_table
 
 CHECK = Row(("Strain <1>", "1.2 %", Verdict("fails")), (("class", ""), ("title", "user: 'own'")), ("thinner sheet", ""))
 
@@ -33,3 +33,18 @@ def test_a_row_with_verdict_hint_and_advice():
 def test_a_row_of_another_length_is_refused():
     with pytest.raises(ValueError, match="shorter|longer"):
         panel_table(Table("Odd", plain_columns(("a", "b")), (("only one",),)))
+
+
+@pytest.mark.parametrize(("scales", "width"), [((0.07, 0.06), 175), ((0.08,), 132), ((0.2,), 100), ((), 100)])
+def test_a_drawing_is_as_wide_on_a_screen_as_its_smallest_letters_need(scales, width):
+    """75 pt are 100 px; letters of 6 pt have 8 px there, of which 14 make 175 px. None is drawn smaller than it is."""
+    letters = "".join(f'<g transform="translate(1 2) scale({scale} -{scale})"/>' for scale in scales)
+    html = markup(Picture("one", "A rod: round. Solid"), {"one": f'<svg width="75pt" height="9pt">{letters}</svg>'})
+    assert f'style="--screen: {width}px; --paper: 97.5pt"' in html
+    assert '<div class="wide" role="group" tabindex="0" aria-label="Drawing: A rod">' in html
+    assert '<svg role="img" aria-label="A rod: round. Solid"' in html
+
+
+def test_a_head_without_words_is_no_head():
+    html = markup(Table("Two", plain_columns(("What", "")), (("a", "1"),)), {})
+    assert '<th scope="col" class="label">What</th><td class="number"></td>' in html
