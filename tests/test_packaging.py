@@ -136,7 +136,7 @@ def test_imported_libraries_are_declared():
                     used |= {alias.name.split(".")[0] for alias in node.names}
                 elif isinstance(node, ast.ImportFrom) and node.level == 0:
                     used.add(node.module.split(".")[0])
-    names = {"PIL": "pillow"}
+    names = {"PIL": "pillow", "axe_playwright_python": "axe-playwright-python"}
     outside = used - set(sys.stdlib_module_names) - own
     assert {name for name in outside if names.get(name, name).lower() not in known} == set()
 
