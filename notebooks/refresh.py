@@ -25,7 +25,7 @@ KERNEL = {"display_name": "Python 3", "language": "python", "name": "python3"}
 LANGUAGE = {"name": "python"}
 KEPT_CELL_METADATA = ("tags", "jupyter")
 WIDGET_VIEW = "application/vnd.jupyter.widget-view+json"
-PANEL_TEXT = "The live panel appears here once the notebook is run."
+PANEL_TEXT = "The live panel appears here: click this line, then press Shift+Enter."
 PICTURES = ("image/png", "image/jpeg")
 
 
@@ -57,7 +57,8 @@ def tidy(notebook):
 
 
 def tidy_output(output):
-    """One output without metadata; a widget, dead without a kernel, is stored as a line of words."""
+    """One output without metadata; a widget is dead without a kernel: what stands in its place is the still look that
+    it may bring (HTML), or else a line of words."""
     if "data" in output:
         output.metadata = {}
         if output.data.pop(WIDGET_VIEW, None) is not None:

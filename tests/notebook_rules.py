@@ -20,13 +20,16 @@ PLANNED = (
     "04_matched_pairs",
     "05_loads",
     "06_shop",
-    "08_design_note",
+    "07_design_note",
 )
-START_HEADINGS = ("The job", "Map", "Set-up", "Worked example", "Cautions")
-HEADINGS = ("Purpose", "Set-up", "Still picture", "Panel", "Assumptions", "Check", "Next")
+START = "00_start"
+START_HEADINGS = ("The job", "Map", "Worked example", "Cautions")
+HEADINGS = ("How to read it", "Still picture", "Assumptions", "Check", "Next")
 LONGEST_CELL = 15
 IGNORE = "nbval-ignore-output"
 KNOWN_TAGS = {IGNORE}
+DIGEST = "axes 1: "  # how a figure's digest begins
+NOT_FOR_BUILDERS = re.compile(r"input_hash|figure_digest|\btrial\b|compared by the tests")
 TIMES = ("execution", "ExecuteTime", "collapsed_time")
 SHOWS_PANEL = re.compile(r"\bpanel\b")
 WIDGET_VIEW = "application/vnd.jupyter.widget-view+json"
@@ -143,11 +146,41 @@ def through_doors(name, notebook):
 
 
 def figures_have_digests(name, notebook):
+    for number, output in outputs_of(notebook):
+        data = output.get("data", {})
+        if "image/png" in data and not data.get("text/plain", "").startswith(DIGEST):
+            yield f"code cell {number} shows a figure without its digest: its curves would not be compared"
+
+
+def no_logs(name, notebook):
+    """A page is for builders: what only tests need stands in tests."""
+    for number, cell in enumerate(notebook.cells, start=1):
+        shown = [
+            output.data["text/html"] for output in cell.get("outputs", []) if "text/html" in output.get("data", {})
+        ]
+        found = NOT_FOR_BUILDERS.search("\n".join([cell.source, *shown]))
+        if found:
+            yield f"cell {number} holds what is for tests, not for builders: {found.group()}"
+
+
+def code_is_folded(name, notebook):
     for number, cell in code_cells(notebook):
-        kinds = {kind for output in cell.outputs for kind in output.get("data", {})}
-        shown = any("axes 1: " in output_text(output) for output in cell.outputs)  # how a digest begins
-        if "image/png" in kinds and not ("figure_digest(" in cell.source and shown):
-            yield f"code cell {number} shows a figure but no figure_digest: its curves would not be compared"
+        if not cell.metadata.get("jupyter", {}).get("source_hidden"):
+            yield f"code cell {number} stands open (jupyter.source_hidden): code is folded away in the page view"
+
+
+def panel_first(name, notebook):
+    """After the title one sentence, after the sentence the one cell that brings the panel to life."""
+    if name == START:
+        return
+    title, *paragraphs = notebook.cells[0].source.split("\n\n")
+    if len(paragraphs) != 1 or len(re.findall(r"[.!?](?:\s|$)", paragraphs[0])) != 1:
+        yield "has more or less than one sentence between its title and its panel"
+    cell = notebook.cells[1]
+    if cell.cell_type != "code" or cell.source.splitlines()[-1:] != ["panel"]:
+        yield "its second cell does not show the panel"
+    elif IGNORE not in cell.metadata.get("tags", []):
+        yield f"the cell of its panel lacks the tag {IGNORE}"
 
 
 def template(name, notebook):
@@ -155,15 +188,12 @@ def template(name, notebook):
     if first.cell_type != "markdown" or not first.source.startswith("# "):
         yield "does not open with a title"
     if not any("%matplotlib inline" in cell.source for _, cell in code_cells(notebook)[:1]):
-        yield "its first code cell lacks %matplotlib inline, without which a figure shows as text"
+        yield "its first code cell lacks %matplotlib inline, without which a figure of one's own shows as text"
     text = "\n".join(cell.source for cell in notebook.cells if cell.cell_type == "markdown")
     found = re.findall(r"^## +(.+?) *$", text, re.MULTILINE)
-    wanted = START_HEADINGS if name == "00_start" else HEADINGS
-    missing = [heading for heading in wanted if heading not in found]
-    if missing:
-        yield f"lacks the headings {missing}"
-    elif [heading for heading in found if heading in wanted] != list(wanted):
-        yield f"has its headings in another order than {list(wanted)}"
+    wanted = START_HEADINGS if name == START else HEADINGS
+    if found != list(wanted):
+        yield f"its headings are {found} instead of {list(wanted)}"
 
 
 RULES = (
@@ -176,6 +206,9 @@ RULES = (
     thin_cells,
     through_doors,
     figures_have_digests,
+    no_logs,
+    code_is_folded,
+    panel_first,
     template,
 )
 

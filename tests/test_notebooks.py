@@ -25,6 +25,10 @@ def test_the_planned_notebooks_exist():
     assert [name for name in rules.PLANNED if name not in NAMES] == []
 
 
+def test_notebooks_are_numbered_without_a_gap():
+    assert [name[:3] for name in NAMES] == [f"{number:02}_" for number in range(len(NAMES))]
+
+
 def test_notebooks_keep_the_rules():
     assert [f"{path.stem}: {text}" for path in PATHS for text in rules.complaints(path.stem, rules.read(path))] == []
 
@@ -55,19 +59,20 @@ def test_pictures_of_the_studies_are_up_to_date():
 # ----- the rules themselves: a clean notebook passes, and each kind of dirt is seen -----
 
 
+FOLDED = {"jupyter": {"source_hidden": True}}
+
+
 def a_clean_notebook():
     headings = "\n\n".join(f"## {heading}\n\nwords" for heading in rules.HEADINGS)
     book = nbformat.v4.new_notebook(metadata={"kernelspec": {"name": "python3", "display_name": "Python 3"}})
-    stream = nbformat.v4.new_output("stream", name="stdout", text="axes 1: Strain\n  line 1: 82 points\n")
-    picture = nbformat.v4.new_output("display_data", data={"image/png": "aGk=", "text/plain": "<Figure>"})
+    digest = "axes 1: Strain\n  line 1: 82 points\n"
+    picture = nbformat.v4.new_output("display_data", data={"image/png": "aGk=", "text/plain": digest})
+    alive = FOLDED | {"tags": [rules.IGNORE]}
     book.cells = [
-        nbformat.v4.new_markdown_cell("# A title"),
-        nbformat.v4.new_code_cell("%matplotlib inline\nimport panelmech", execution_count=1),
+        nbformat.v4.new_markdown_cell("# A title\n\nOne sentence: this one, of 2.5 lines."),
+        nbformat.v4.new_code_cell("%matplotlib inline\nimport panelmech\npanel", execution_count=1, metadata=alive),
         nbformat.v4.new_markdown_cell(headings),
-        nbformat.v4.new_code_cell(
-            "display(fig)\nprint(figure_digest(fig))", execution_count=2, outputs=[picture, stream]
-        ),
-        nbformat.v4.new_code_cell("panel", execution_count=3, metadata={"tags": [rules.IGNORE]}),
+        nbformat.v4.new_code_cell("show_figure(fig)", execution_count=2, outputs=[picture], metadata=FOLDED),
     ]
     return book
 
@@ -89,6 +94,10 @@ def store_stream(name, text):
         book.cells[1].outputs = [nbformat.v4.new_output("stream", name=name, text=text)]
 
     return change
+
+
+def store_beside_picture(kind, text):
+    return lambda book: book.cells[3].outputs[0].data.update({kind: text})
 
 
 def set_source(number, source):
@@ -126,11 +135,22 @@ DIRT = {
     "long cell": (set_source(1, "%matplotlib inline\n" + "a = 1\n" * 15), "thin_cells"),
     "a file's name": (set_source(1, "%matplotlib inline\nfrom panelmech.draw import study_figures"), "through_doors"),
     "a file": (set_source(1, "%matplotlib inline\nfrom panelmech.draw.look import LINES"), "through_doors"),
-    "no digest": (set_source(3, "display(fig)\nprint(1)"), "figures_have_digests"),
-    "digest not shown": (lambda book: book.cells[3].outputs.pop(), "figures_have_digests"),
+    "no digest": (
+        lambda book: book.cells[3].outputs[0].data.update({"text/plain": "<Figure>"}),
+        "figures_have_digests",
+    ),
+    "hash": (set_source(3, "print(leeboard.input_hash())"), "no_logs"),
+    "trial": (set_source(3, "trial = panels.panel_bend(leeboard)"), "no_logs"),
+    "log": (store_beside_picture("text/html", "compared by the tests"), "no_logs"),
+    "open code": (lambda book: book.cells[3].update(metadata={}), "code_is_folded"),
+    "two sentences": (set_source(0, "# A title\n\nOne. Two."), "panel_first"),
+    "no sentence": (set_source(0, "# A title"), "panel_first"),
+    "panel later": (lambda book: book.cells.insert(1, book.cells[2]), "panel_first"),
+    "no panel": (set_source(1, "%matplotlib inline\nimport panelmech"), "panel_first"),
+    "panel compared": (lambda book: book.cells[1].metadata.pop("tags"), "panel_first"),
     "no title": (set_source(0, "some words"), "template"),
     "no inline": (set_source(1, "import panelmech"), "template"),
-    "heading missing": (lambda book: book.cells[2].update(source="## Purpose"), "template"),
+    "heading missing": (set_source(2, "## How to read it"), "template"),
     "headings turned": (
         lambda book: book.cells[2].update(source="\n\n".join(f"## {heading}" for heading in reversed(rules.HEADINGS))),
         "template",

@@ -1,8 +1,8 @@
 """Pictures of records, on axes that are given: matplotlib figures, live SVG, templates at true scale. No mechanics.
 
 May use: matplotlib, ezdxf where it writes, and the rooms below. What is light (look, shapes, digest, live_svg) must not
-bring matplotlib in: this door fetches a heavy function when it is asked for. Verbs: draw a figure, digest it as text,
-make its bytes.
+bring matplotlib in: this door fetches a heavy function when it is asked for. Verbs: draw a figure, say in words what
+it shows, digest it as text, make its bytes.
 
 Why it is so
 - The live picture is SVG text: only a small SVG keeps up with a drag, and it can be tested as text.
@@ -21,13 +21,18 @@ from .._door import thin_door
 _VERBS = {  # module: what is fetched from it when first named
     "digest": "figure_digest",
     "figures": "figure_bytes",
-    "study_figures": "against_wedge_figure along_figure overlay_figure ratios_figure section_figure",
+    "study_figures": "against_wedge_figure along_figure describe_against_wedge describe_along overlay_figure "
+    "ratios_figure section_figure",
+    "section_figures": "describe_section",
+    "ratio_figures": "describe_ratios",
     "map_figures": "describe_map map_figure map_outputs",
-    "trade_off_figures": "front_figure scatter_figure shares_figure sizing_figure",
-    "pair_figures": "camber_map_figure cambered_figure describe_offsets "
-    "log_figure named_figure offsets_figure thickness_figure",
-    "blade_figures": "blade_figure planform_figure",
-    "load_figures": "loads_figure",
+    "trade_off_figures": "describe_front describe_scatter describe_shares describe_sizing front_figure scatter_figure "
+    "shares_figure sizing_figure",
+    "pair_figures": "camber_map_figure cambered_figure describe_camber_map describe_cambered describe_log "
+    "describe_named describe_offsets describe_thickness log_figure named_figure offsets_figure thickness_figure",
+    "blade_figures": "blade_figure describe_blade planform_figure",
+    "load_figures": "describe_loads loads_figure",
+    "pour_figures": "describe_schedule",
     "shop_figures": "heat_figures schedule_plot stock_figure",
     "template_pages": "template_sheets",
 }

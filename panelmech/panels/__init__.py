@@ -1,6 +1,7 @@
 """The live panels of the notebooks: controls, views and files on one engine. No formula and no drawing of their own.
 
-May use: ipywidgets, and the rooms below. Verbs: open the panel of a notebook.
+May use: ipywidgets, and the rooms below. Verbs: open the panel of a notebook, show a figure or a text
+of a panel on its page.
 
 Why it is so
 - No `interact`, no Output widget: their printed text leaks into the cell, and strict comparison fails on it.
@@ -12,6 +13,8 @@ Why it is so
   on a picture, and a click should snap to a size one can buy.
 - Readings are typed as lists, one field for each thing and sheet: a box for every reading would be hundreds of
   widgets.
+- A figure on a page is one output of two forms, the picture and its digest: readers see the one, comparisons read the
+  other.
 - Framed sheets are kept by the load panel from move to move: they hang on the part, not on its loads.
 """
 
@@ -23,6 +26,7 @@ _VERBS = {  # module: what is fetched from it when first named
     "pair_panel": "panel_pairs",
     "load_panel": "panel_loads",
     "shop_panel": "panel_shop",
+    "notebook_page": "show_figure show_sheet show_texts",
     "study_tables": "checks_table folded full_report stored verdict_line wedge_report",
     "trade_off_tables": "SHARES_OF cause_table failing_table ranking scatter_table side_by_side",
     "pair_tables": "clamp_table clamp_words later_table later_words moduli_table "

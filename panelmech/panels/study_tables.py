@@ -234,7 +234,7 @@ def plain(html: str) -> str:
     return " ".join(unescape(re.sub(r"<[^>]*>", "", html)).split())
 
 
-def folded(words: str, title: str = "The same in numbers, as compared by the tests") -> str:
+def folded(words: str, title: str = "The picture in words") -> str:
     """Plain text under a line that unfolds it, for what most readers need not see."""
     return f"<details class=pm-folded><summary>{escape(title)}</summary><pre>{escape(words)}</pre></details>"
 

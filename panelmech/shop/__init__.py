@@ -1,6 +1,7 @@
 """Everything to cut, mark, weigh, pour and wait for: blanks, templates, resin, heat of a pour, schedule, the pack.
 
-May use: numpy, scipy and the rooms below. Verbs: settle the shop's choices, make the pack.
+May use: numpy, scipy and the rooms below. Verbs: settle the shop's choices, make the pack,
+say how it lies on the stock.
 
 Why it is so
 - Pour heat by finite volumes, several depths in one banded system: it keeps heat to rounding, and the same operator
@@ -14,9 +15,10 @@ Why it is so
 """
 
 from .choices import ShopChoices
-from .pack import shop_pack
+from .pack import shop_pack, stock_words
 
 __all__ = [
     "ShopChoices",
     "shop_pack",
+    "stock_words",
 ]
