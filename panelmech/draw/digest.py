@@ -1,7 +1,7 @@
 """A figure as text, so that a changed curve shows in a comparison of texts.
 
-A stored notebook compares what it printed, not its pictures. `print(figure_digest(fig))` under a figure puts its curves
-into the comparison: any change of a curve by more than about one part in a thousand changes the text.
+A comparison of stored notebooks reads text, not pictures. A digest stored beside a picture, as its plain text, puts its
+curves into the comparison: any change of a curve by more than about one part in a thousand changes the text.
 """
 
 from __future__ import annotations

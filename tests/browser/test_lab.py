@@ -84,7 +84,7 @@ def test_app_view_shows_the_panel_without_code(open_and_run):
 
 
 def test_note_button_writes_a_note_that_opens(open_and_run, context, server, watch):
-    page = open_and_run("08_design_note.ipynb")
+    page = open_and_run("07_design_note.ipynb")
     shutil.rmtree(server.folder / "out")  # the cells wrote a note, too
     page.locator("button.pm-note").click()
     expect(page.locator(".pm-message", has_text="note.html")).to_be_visible()
