@@ -17,7 +17,7 @@ from ..mechanics.forming import bending_stiffness
 from ..study.verdicts import FAILS, rate
 from ..units import read_array, read_number
 from .camber import pair_bend
-from .readings import Measured, Reading
+from .readings import Measured, NotSureYet, Reading
 
 LEAST_POINTS = 6
 FLIPS, TURNS = (
@@ -55,7 +55,7 @@ class SheetReadings:
             object.__setattr__(self, end, tuple(float(v) for v in getattr(self, end)))
         points = (*self.thickness_marked, *self.thickness_far)
         if len(points) < LEAST_POINTS or not self.thickness_marked or not self.thickness_far:
-            raise ValueError(f"{self.name}: {len(points)} thickness readings; give six or more, some towards each end")
+            raise NotSureYet(f"{self.name}: {len(points)} thickness readings; give six or more, some towards each end")
         read_array(points, f"{self.name}: thickness", "mm", above=0.0)
         read_number(self.base, f"{self.name}: base length", "mm", above=0.0)
         read_array(

@@ -21,7 +21,7 @@ from ..mechanics.forming import WIDE_FROM, bending_modulus
 from ..mechanics.numerics import chebyshev
 from ..study.design import Design
 from .inspection import SheetReadings
-from .readings import KINDS, SHEETS, Measured, Reading, Readings, propagate, whose
+from .readings import KINDS, SHEETS, Measured, NotSureYet, Reading, Readings, propagate, whose
 
 GRAVITY = 9.80665  # standard acceleration of free fall [m/s2], CGPM 1901
 SPAN_TO_DEPTH = 16.0  # ISO 178 and ASTM D790 ask for about this span over thickness (from memory)
@@ -76,7 +76,7 @@ def three_point(
 
     means = [r.mean for r in readings]
     angle, _ = _three_point_shape(means[1], means[2], means[4], support_radius)
-    linear = (1.0 - wide_poisson**2) * means[0] * means[2] ** 3 / (4.0 * means[3] * means[4] ** 3 * means[1])
+    linear = (1.0 - wide_poisson**2) * linear_three_point(*means)
     details = {
         "linear": linear,
         "contact_angle": angle,
@@ -94,6 +94,11 @@ def three_point(
             f"off by {100 * (linear / modulus(*means) - 1):.1f} %; the exact curve is used"
         )
     return propagate(modulus, readings, notes, details)
+
+
+def linear_three_point(force, deflection, span, width, thickness):
+    """Modulus by the small-deflection formula F L^3 / (4 b h^3 d) (ISO 178) [Pa], all in SI."""
+    return force * span**3 / (4.0 * width * thickness**3 * deflection)
 
 
 def _three_point_shape(deflection, span, thickness, radius):
@@ -158,28 +163,33 @@ def droop(
     readings = (drop, overhang, thickness, density) + ((end_mass, width) if end_mass else ())
     _positive(readings)
 
-    def loads(h, rho, mass, b):
-        return rho * GRAVITY * h, (mass * GRAVITY / b if b else 0.0)  # per width: own weight [N/m2], end force [N/m]
-
     def modulus(y, length, h, rho, mass=0.0, b=0.0):
-        weight, end = loads(h, rho, mass, b)
+        weight, end = _droop_loads(h, rho, mass, b)
         stiffness = _stiffness_from_droop(y / length, weight * length**3, end * length**2)
         return 12.0 * stiffness * (1.0 - wide_poisson**2) / h**3
 
-    def linear(y, length, h, rho, mass=0.0, b=0.0):
-        weight, end = loads(h, rho, mass, b)
-        return 12.0 * (1.0 - wide_poisson**2) / h**3 * (weight * length**4 / 8.0 + end * length**3 / 3.0) / y
-
     means = [r.mean for r in readings]
+    linear = (1.0 - wide_poisson**2) * linear_droop(*means)
     notes = []
     if means[0] > 0.1 * means[1]:
         notes.append(
             f"the droop is {100 * means[0] / means[1]:.0f} % of the overhang: the small-deflection formula would be "
-            f"off by {100 * (linear(*means) / modulus(*means) - 1):.1f} %; the exact curve is used"
+            f"off by {100 * (linear / modulus(*means) - 1):.1f} %; the exact curve is used"
         )
     if means[0] < 10 * drop.uncertainty:
         notes.append("the droop is hardly larger than its reading error: use a longer overhang or an end weight")
-    return propagate(modulus, readings, notes, {"linear": linear(*means)})
+    return propagate(modulus, readings, notes, {"linear": linear})
+
+
+def _droop_loads(thickness, density, mass, width):
+    """Per width: own weight [N/m2], end force [N/m]."""
+    return density * GRAVITY * thickness, (mass * GRAVITY / width if width else 0.0)
+
+
+def linear_droop(drop, overhang, thickness, density, mass=0.0, width=0.0):
+    """Modulus by the small-deflection formula, D = (w L^4 / 8 + P L^3 / 3) / y, of a narrow strip [Pa], all in SI."""
+    weight, end = _droop_loads(thickness, density, mass, width)
+    return 12.0 / thickness**3 * (weight * overhang**4 / 8.0 + end * overhang**3 / 3.0) / drop
 
 
 def cantilever_droop(own_weight, end_force) -> tuple[float, float]:
@@ -292,7 +302,7 @@ def sheet_readings(readings: Readings, sheet: str) -> SheetReadings:
     one in the middle counts to it. Bow and twist that were not measured count as none."""
     rows = readings.of("thickness", sheet)
     if not rows:
-        raise ValueError(f"sheet {sheet}: no thickness readings; give six or more, some towards each end")
+        raise NotSureYet(f"sheet {sheet}: no thickness readings; give six or more, some towards each end")
     places = np.array([r.place for r in rows])
     middle = 0.5 * (places.min() + places.max())
     marked = places <= middle + 1e-12
@@ -300,7 +310,7 @@ def sheet_readings(readings: Readings, sheet: str) -> SheetReadings:
     bows = [readings.reading(f"bow, marked face {way}", sheet) for way in ("up", "down")]
     base, twist = readings.reading("bow base", sheet), readings.reading("twist", sheet)
     if any(bows) and base is None:
-        raise ValueError(f"sheet {sheet}: bow is given, but not the length over which it was read")
+        raise NotSureYet(f"sheet {sheet}: bow is given, but not the length over which it was read")
     up, down = (b.mean if b else 0.0 for b in bows)
     if bows[0] is None or bows[1] is None:
         up = down = 0.0  # one side alone does not tell bow from sag
@@ -322,6 +332,13 @@ def unmeasured_bow(readings: Readings):
         lacking = [way for way in ("up", "down") if not readings.of(f"bow, marked face {way}", sheet)]
         if lacking:
             yield f"sheet {sheet}: bow with the marked face {' and '.join(lacking)}; taken as flat until then"
+
+
+def unmeasured_moduli(tests):
+    """Words for every sheet whose modulus is still to be measured."""
+    for sheet in SHEETS:
+        if not any(t.sheet == sheet for t in tests):
+            yield f"sheet {sheet}: Young's modulus, by a strip on two supports or over an edge; taken alike until then"
 
 
 def modulus_tests(design: Design, readings: Readings, sheets) -> tuple[tuple, tuple]:

@@ -16,21 +16,23 @@ from ..mechanics.bend import Bend
 from ..mechanics.forming import FormingLoads, bending_stiffness, forming_loads
 from ..mechanics.unequal import UnequalBend
 from ..study.design import Design
+from ..study.verdicts import FAILS, UNSURE
 from ..units import read_number
 from .camber import CamberMap, ToleranceLine, camber_map, pair_bend, tolerance_line
 from .inspection import Inspection, inspect_pair
 from .modulus_tests import (
     SURE,
     disagreements,
-    modulus_tests,
     remarks,
     sheet_readings,
     unmeasured_bow,
+    unmeasured_moduli,
     used_tests,
     wide_factor,
 )
 from .offsets import FACES, STATED, OffsetFit, Offsets, fit_offsets
-from .readings import SHEETS, Measured, Reading, Readings, propagate
+from .plausible import Examined, examine
+from .readings import SHEETS, Measured, NotSureYet, Reading, Readings, propagate
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,6 +41,8 @@ class PairReport:
 
     Attributes
     ----------
+    readings, given : those that count; all, with those in doubt
+    doubts : `plausible.Doubt`s about readings, which do not count until put right or confirmed
     tolerance : camber that the builder accepts [m]
     sheets : A and B, `SheetReadings`
     tests, used : every modulus measured; the test that counts for A and for B, or None for both
@@ -51,6 +55,8 @@ class PairReport:
 
     design: Design
     readings: Readings
+    given: Readings
+    doubts: tuple
     tolerance: float
     sheets: tuple
     tests: tuple
@@ -67,6 +73,14 @@ class PairReport:
     def sure(self) -> bool:
         """Whether the verdict would stay with the camber two standard uncertainties larger or smaller."""
         return abs(abs(self.camber.value) - self.tolerance) > SURE * self.camber.uncertainty
+
+    @property
+    def verdict(self) -> str:
+        """That of the inspection, or "unsure": where a reading is in doubt, the uncertainty reaches over the tolerance,
+        the moduli are not measured, or the pair would hold and something is still to be measured."""
+        word = self.inspection.verdict
+        open_ends = self.doubts or self.used[0] is None or (self.missing and word != FAILS)
+        return UNSURE if open_ends or not self.sure else word
 
     @property
     def strains(self) -> tuple:
@@ -118,11 +132,25 @@ def _difference(pair) -> Measured:
 def judge_pair(design: Design, readings: Readings, tolerance: float) -> PairReport:
     """Work out everything the readings say of the pair.
 
-    `tolerance` is the camber of the mean line at the front that the builder accepts [m]. Raises ValueError where the
-    thickness readings do not suffice, a reading lies outside its method, or the two sheets cannot be bent together.
+    `tolerance` is the camber of the mean line at the front that the builder accepts [m]. Readings in doubt
+    (`plausible.doubts`) do not count. Raises `NotSureYet`, a ValueError, where the thickness readings do not suffice
+    without them, and ValueError where a confirmed reading lies outside its method or the two sheets cannot be bent
+    together.
     """
-    sheets = tuple(sheet_readings(readings, name) for name in SHEETS)
-    tests, missing = modulus_tests(design, readings, sheets)
+    seen = examine(readings, design)
+    try:
+        sheets = tuple(sheet_readings(seen.counted, name) for name in SHEETS)
+    except NotSureYet as error:
+        if not seen.doubts:
+            raise
+        words = "; ".join(doubt.line for doubt in seen.doubts)
+        raise NotSureYet(f"{words} Without what is in doubt, {error}", seen.doubts) from None
+    return _judged(design, readings, tolerance, seen, sheets)
+
+
+def _judged(design, readings, tolerance, seen: Examined, sheets) -> PairReport:
+    """The report on what counts."""
+    tests, counted = seen.tests, seen.counted
     used = used_tests(tests)
     moduli = [t.result.value if t else None for t in used]
     relative = float(np.hypot(*(t.uncertainty / t.result.value for t in used))) if used[0] else 0.0
@@ -137,7 +165,9 @@ def judge_pair(design: Design, readings: Readings, tolerance: float) -> PairRepo
     notes = (*inspection.notes, *unmeasured, *disagreements(tests), *(n for t in tests for n in remarks(t)))
     return PairReport(
         design,
+        counted,
         readings,
+        seen.doubts,
         float(tolerance),
         sheets,
         tests,
@@ -147,7 +177,7 @@ def judge_pair(design: Design, readings: Readings, tolerance: float) -> PairRepo
         bent,
         camber,
         offset,
-        (*unmeasured_bow(readings), *missing),
+        (*unmeasured_bow(counted), *seen.missing, *unmeasured_moduli(tests)),
         notes,
     )
 

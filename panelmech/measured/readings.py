@@ -8,14 +8,15 @@ from __future__ import annotations
 import csv
 import io
 import math
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
 
 from ..files import write_atomically
-from ..units import from_si, pretty_unit, read_array, read_number, show_input, to_si
+from ..units import from_si, in_shown, read_array, read_number, show_input, to_si, unit_words
 
 # ----- What readings are worth: a result and its standard uncertainty.
 #
@@ -101,6 +102,14 @@ def propagate(result, readings, notes=(), details=None) -> Measured:
     return Measured(value, total, parts, tuple(notes), details)
 
 
+class NotSureYet(ValueError):
+    """Readings that do not suffice for a verdict: some are missing, or in doubt (`doubts`)."""
+
+    def __init__(self, words, doubts=()):
+        super().__init__(words)
+        self.doubts = tuple(doubts)
+
+
 # ----- What can be measured, and the record of what was.
 
 
@@ -108,6 +117,7 @@ SHEETS, PAIR = ("A", "B"), ("pair",)
 VALUE_COLUMNS = {"value_mm": "mm", "value_n": "N", "value_g": "g", "value_kg_m3": "kg/m3"}
 COLUMNS = ("sheet", "measured", "place_mm", "after_h", *VALUE_COLUMNS, "resolution_same_unit", "note")
 HOUR = 3600.0  # seconds
+CONFIRMED = "confirmed"  # first word of a note: the reading counts, however odd it looks
 
 
 @dataclass(frozen=True)
@@ -142,7 +152,8 @@ class Kind:
     @property
     def allowed(self) -> str:
         """The allowed values in words."""
-        return f"{self.low:g} to {self.high:g} {pretty_unit(self.unit)}"
+        low, high = (in_shown(to_si(end, self.unit), self.unit) for end in (self.low, self.high))
+        return f"{low:.4g} to {high:.5g} {unit_words(self.unit)}"
 
 
 # fmt: off
@@ -216,6 +227,15 @@ class Row:
     def kind(self) -> Kind:
         """What the table says of it."""
         return KINDS[self.measured]
+
+    @property
+    def confirmed(self) -> bool:
+        """Whether it counts however odd it looks: its note begins with the word "confirmed"."""
+        return bool(re.match(rf"\s*{CONFIRMED}\b", self.note, re.IGNORECASE))
+
+    def confirm(self) -> Row:
+        """The same, confirmed; what its note said before stands after the word."""
+        return self if self.confirmed else replace(self, note=f"{CONFIRMED}; {self.note}".removesuffix("; "))
 
 
 @dataclass(frozen=True)
@@ -296,50 +316,6 @@ def _came(value, unit):
 def whose(sheet: str) -> str:
     """What a sheet is called: "sheet A", "the pair"."""
     return "the pair" if sheet == PAIR[0] else f"sheet {sheet}"
-
-
-def rows_from_text(measured: str, sheet: str, values: str, where: str = "", step: str = "", before=()) -> tuple:
-    """Rows of one kind on one sheet from what was typed: numbers with blanks or semicolons between them.
-
-    `where` are the places [mm] or hours, one for each value, for kinds that have them; `step` the resolution. A reading
-    that also stands in `before`, the rows so far, keeps its note. ValueError in words for anything not allowed.
-    """
-    kind = KINDS[measured]
-    numbers, places = (_typed(text, f"{kind.label} of {whose(sheet)}") for text in (values, where))
-    if len(numbers) != len(places) and (kind.place or kind.timed):
-        what = "places" if kind.place else "times"
-        raise ValueError(
-            f"{kind.label} of {whose(sheet)}: {len(numbers)} values and {len(places)} {what}; give one for each"
-        )
-    resolution = to_si((_typed(step, f"step of {kind.label}") or [0.0])[0], kind.unit)
-    notes = {(r.value, r.place, r.time): r.note for r in before}
-    rows = []
-    for i, number in enumerate(numbers):
-        place = to_si(places[i], "mm") if kind.place else None
-        time = HOUR * places[i] if kind.timed else None
-        value = to_si(number, kind.unit)
-        rows.append(Row(sheet, measured, value, place, time, resolution, notes.get((value, place, time), "")))
-    return tuple(rows)
-
-
-def _typed(text, name):
-    """Numbers of a text, blanks or semicolons between them."""
-    try:
-        return [to_number(word.rstrip(",")) for word in text.replace(";", " ").split()]
-    except ValueError as error:
-        raise ValueError(f"{name}: {error}; give numbers with blanks between them") from None
-
-
-def as_typed(rows) -> tuple[str, str, str]:
-    """Values, places or hours, and step of rows of one kind, as texts for `rows_from_text`."""
-    rows = list(rows)
-    if not rows:
-        return "", "", ""
-    unit = rows[0].kind.unit
-    values = " ".join(cell(r.value, unit) for r in rows)
-    where = " ".join(cell(r.place, "mm") if r.kind.place else hours(r.time) for r in rows)
-    step = max(r.resolution for r in rows)
-    return values, where.strip(), cell(step, unit) if step else ""
 
 
 def _hours_came(time):

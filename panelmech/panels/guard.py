@@ -6,9 +6,11 @@ import asyncio
 import threading
 from pathlib import Path
 
+from ..measured.readings import NotSureYet
 from ..mechanics.bend import InfeasibleBend
+from ..study.verdicts import UNSURE, said
 from ..units import capital
-from .study_tables import alert
+from .study_tables import alert, band
 
 REST = 0.25  # seconds without a move after which the rest is computed
 
@@ -35,13 +37,15 @@ def guarded(step, wrong, well=None) -> bool:
 def error_alert(error: Exception) -> str:
     """What went wrong, as an HTML message."""
     lead, words = in_words(error)
-    return alert(words, lead)
+    return band(UNSURE, lead, words, "alert") if isinstance(error, NotSureYet) else alert(words, lead)
 
 
 def in_words(error: Exception) -> tuple[str, str]:
     """What went wrong as (lead, words) for a message."""
     if isinstance(error, InfeasibleBend):
         return "Cannot be bent so", f"{_sentence(error)} What is greyed is the last setting that worked."
+    if isinstance(error, NotSureYet):
+        return capital(said(UNSURE)), _sentence(error)
     if isinstance(error, ValueError):
         return "Not possible", _sentence(error)
     if isinstance(error, OSError):

@@ -11,6 +11,7 @@ from ..loads.steering import steering_words
 from ..report import pair_rows as rows
 from ..report.pair_rows import STANDARD as STANDARD
 from ..report.pair_rows import verdict_words
+from ..study.verdicts import said
 from ..units import capital, format_number, show
 from .study_tables import band, notes, quiet, table
 from .study_tables import paragraphs as paragraphs
@@ -18,8 +19,7 @@ from .study_tables import paragraphs as paragraphs
 
 def pair_line(report) -> str:
     """The verdict on the pair as a band."""
-    word = report.inspection.verdict
-    return band(word, word.capitalize(), verdict_words(report))
+    return band(report.verdict, capital(said(report.verdict)), verdict_words(report))
 
 
 def bullets(lines) -> str:

@@ -20,12 +20,11 @@ from ..measured.readings import (
     KINDS,
     SHEETS,
     Readings,
-    as_typed,
     read_readings,
-    rows_from_text,
     whose,
     write_readings,
 )
+from ..measured.typed import as_typed, rows_from_text
 from ..units import capital, pretty_unit
 from .files import link
 from .keep import FileBox

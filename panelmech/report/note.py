@@ -147,7 +147,7 @@ def note_contents(study: Study, pair: PairReport | None = None, loads: LoadRecor
     if pair is not None:
         check_pair(pair, study.design)
         blocks, drawings = before_signatures(blocks, inspection_blocks(pair)), drawings | inspection_drawings(pair)
-        beside |= {READINGS_FILE: readings_csv(pair.readings).encode()}
+        beside |= {READINGS_FILE: readings_csv(pair.given).encode()}
     if loads is not None:
         check_loads(loads, study.design)
         blocks, drawings = before_signatures(blocks, load_blocks(loads)), drawings | load_drawings(loads)

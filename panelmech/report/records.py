@@ -64,7 +64,7 @@ def inspection_blocks(report: PairReport) -> tuple:
     """The whole record as blocks."""
     return (
         Heading("Inspection record: the two sheets as measured"),
-        Banner(report.inspection.verdict, f"{pair_rows.verdict_words(report)} {pair_rows.pairing_words(report)}"),
+        Banner(report.verdict, f"{pair_rows.verdict_words(report)} {pair_rows.pairing_words(report)}"),
         Paragraph(_readings_words(report)),
         *_measured(report),
         *_pair(report),
@@ -73,9 +73,11 @@ def inspection_blocks(report: PairReport) -> tuple:
 
 
 def _readings_words(report):
-    rows = report.readings.rows
+    rows = report.given.rows
     offsets = len([r for r in rows if r.measured == "offset"])
     more = f" {offsets} offsets of the finished part are among them." if offsets else ""
+    doubted = len(rows) - len(report.readings.rows)
+    more += f" {doubted} in doubt {'is' if doubted == 1 else 'are'} not counted." if doubted else ""
     notes = [note for note in dict.fromkeys(r.note for r in rows) if note]
     notes_words = f" Notes in the file: {'; '.join(notes)}." if notes else ""
     return (
@@ -90,6 +92,8 @@ def _measured(report):
     yield _table("The two sheets", ("Sheet", "A", "B"), (0.4, 0.3, 0.3), pair_rows.sheet_rows(report))
     if report.tests:
         yield Table("Measured moduli", _MODULI, _rows(pair_rows.modulus_rows(report)))
+    if report.doubts:
+        yield Bullets(tuple(("In doubt, not counted.", capital(doubt.line)) for doubt in report.doubts))
     remarks = (*report.notes, *(f"still to be measured: {m}" for m in report.missing))
     if remarks:
         yield Bullets(tuple(("", f"{capital(remark)}.") for remark in remarks))

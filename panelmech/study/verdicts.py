@@ -2,8 +2,9 @@
 
 A check is a value beside its limit. The reserve is how many times the limit exceeds the value (a ceiling) or the value
 the limit (a floor). "fails": the reserve is below one; "close": above one by less than a stated share; "holds"; and
-"unknown" where value or limit has no basis. Comparisons with the flat wedge say "more", "less" or "same": of what,
-stands in their name.
+"unknown" where value or limit has no basis. Of what is measured the bench may also be "unsure", said as "not sure yet":
+a reading is missing or in doubt, or its uncertainty reaches over the limit. Comparisons with the flat wedge say "more",
+"less" or "same": of what, stands in their name.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from ..materials.stock import Sheet
 from ..units import show, show_input
 
 HOLDS, CLOSE, FAILS, UNKNOWN = VERDICTS = ("holds", "close", "fails", "unknown")
+UNSURE = "unsure"  # of a measured pair only
 WORST_FIRST = (FAILS, UNKNOWN, CLOSE, HOLDS)
 ROUNDING = 1e-9  # a reserve below one by less than this is at its limit
 
@@ -263,6 +265,11 @@ def worst_verdict(checks) -> str:
     """The worst verdict among checks: fails, unknown, close, holds; "unknown" where there is none."""
     words = {c.verdict for c in checks if c.kind == "limit"}
     return next((word for word in WORST_FIRST if word in words), UNKNOWN)
+
+
+def said(verdict: str) -> str:
+    """A verdict as people read it."""
+    return "not sure yet" if verdict == UNSURE else verdict
 
 
 def lower(words: str) -> str:

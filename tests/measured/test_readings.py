@@ -1,5 +1,6 @@
 """The readings of a pair: what is allowed, the CSV file they are kept in, and what was typed into a table."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -12,14 +13,13 @@ from panelmech.measured.readings import (
     KINDS,
     Readings,
     Row,
-    as_typed,
     parse_readings,
     read_readings,
     readings_csv,
-    rows_from_text,
     to_number,
     write_readings,
 )
+from panelmech.measured.typed import as_typed, heard, rows_from_text
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard_readings.csv"
 HEAD = ",".join(COLUMNS)
@@ -182,10 +182,54 @@ def test_a_changed_reading_loses_its_note():
     assert new[0].note == "" and all("invented" in row.note for row in new[1:])
 
 
-def test_typed_numbers_take_commas_and_semicolons():
-    assert [r.value for r in rows_from_text("twist", "A", "0,3; 0.4, 0.5")] == [0.3e-3, 0.4e-3, 0.5e-3]
+def test_typed_numbers_take_commas_semicolons_fractions_and_units():
+    def values(name, text):
+        return [r.value for r in rows_from_text(name, "A", text)]
+
+    assert values("twist", "0,3; 0.4, 0.5") == [0.3e-3, 0.4e-3, 0.5e-3]
+    assert values("twist", "1/8 in 0,3") == [3.175e-3, 0.3e-3]
+    assert values("twist", "3 1/2; 4 mm") == [3.5e-3, 4e-3]
+    assert values("three-point force", "1 kgf") == [9.80665] and values("droop end weight", "1/2 lb") == [0.226796185]
+    assert rows_from_text("as-built thickness", "pair", "23.5", "30 min")[0].time == 1800.0
+    assert rows_from_text("twist", "A", "0.3", "", "1/100 in")[0].resolution == pytest.approx(0.254e-3, rel=1e-12)
     assert to_number("−1,5") == -1.5
     with pytest.raises(ValueError, match="thickness of sheet B: 2 values and 1 places"):
         rows_from_text("thickness", "B", "2.0 2.1", "50")
-    with pytest.raises(ValueError, match="thickness of sheet B: 'x' is not a number"):
-        rows_from_text("thickness", "B", "x", "50")
+
+
+@pytest.mark.parametrize(
+    ("texts", "words"),
+    [
+        (("x", "50"), "thickness of sheet B is 'x': give numbers with blanks between them, in mm"),
+        (("2.0", "5o"), "places of thickness of sheet B is '5o'"),
+        (("2.0", "50", "0.01 0.02"), "step of thickness is '0.01 0.02': give one number"),
+        (("2.0", "50", "-0.01"), "step of thickness is −0.01 mm"),
+        (("2 N", "50"), "which is a force: give a length"),
+        (("1.234,5", "50"), "thickness of sheet B is '1.234,5'"),
+    ],
+)
+def test_what_cannot_be_read_is_said_with_the_field(texts, words):
+    with pytest.raises(ValueError, match=re.escape(words)):
+        rows_from_text("thickness", "B", *texts)
+
+
+def test_what_was_understood_is_told_where_it_was_typed_in_another_way():
+    assert heard("thickness", "A", "values", "3/32 in 2.4") == "2.38125 mm, 2.4 mm"
+    assert heard("thickness", "A", "values", "2.4 2.5") == "" == heard("thickness", "A", "where", "")
+    assert heard("thickness", "A", "where", "1 ft") == "304.8 mm"
+    assert heard("as-built thickness", "pair", "where", "90 min") == "1.5 h"
+    assert heard("three-point force", "A", "step", "0,5") == "0.5 N"
+
+
+def test_a_confirmed_reading_says_so_in_its_note_and_goes_round():
+    row = Row("A", "twist", 0.3e-3, note="by lamplight")
+    assert not row.confirmed and not Row("A", "twist", 0.3e-3, note="unconfirmed").confirmed
+    assert row.confirm().note == "confirmed; by lamplight" and row.confirm().confirm() == row.confirm()
+    assert (
+        Row("A", "twist", 0.3e-3).confirm().note == "confirmed"
+        and Row("A", "twist", 1e-3, note="Confirmed: yes").confirmed
+    )
+    assert parse_readings(readings_csv(Readings([row.confirm()]))).rows == (row.confirm(),)
+    values = as_typed([row.confirm()])
+    assert rows_from_text("twist", "A", *values, before=[row.confirm()])[0].confirmed
+    assert not rows_from_text("twist", "A", "0.4", before=[row.confirm()])[0].confirmed  # another reading
