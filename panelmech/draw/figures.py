@@ -24,6 +24,7 @@ from matplotlib.textpath import text_to_path
 from ..files import write_atomically
 from ..units import pretty_unit
 from .look import INK, PAPER, QUIET, RULE, Line
+from .pdf_language import with_language
 
 INCH = 25.4  # mm
 TEXT = 8.0  # points: axis labels, titles
@@ -223,8 +224,8 @@ def _settle(fig):
 def figure_bytes(fig: Figure, kind: str = "svg", alt: str = "", dpi: float = 200.0) -> bytes:
     """The figure as a file's content: `kind` is svg, pdf or png. The same figure gives the same bytes.
 
-    `alt`, a text alternative, goes into the file's own description (title of the SVG). The size is the figure's, never
-    trimmed to its content, so that a drawing to scale stays to scale.
+    `alt`, a text alternative, goes into the file's own description (title of SVG and PDF); a PDF names its language.
+    The size is the figure's, never trimmed to its content, so that a drawing to scale stays to scale.
     """
     title = {"Title": alt} if alt else {}
     metadata = {
@@ -238,7 +239,7 @@ def figure_bytes(fig: Figure, kind: str = "svg", alt: str = "", dpi: float = 200
     buffer = io.BytesIO()
     with matplotlib.rc_context(STYLE):
         fig.savefig(buffer, format=kind, metadata=metadata[kind], dpi=dpi, bbox_inches=None)
-    return buffer.getvalue()
+    return with_language(buffer.getvalue()) if kind == "pdf" else buffer.getvalue()
 
 
 def save_figure(fig: Figure, path, alt: str = "", dpi: float = 200.0) -> Path:

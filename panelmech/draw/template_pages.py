@@ -23,6 +23,7 @@ from ..shop.templates import Template, offset_csv
 from ..units import FACTORS, format_number
 from .figures import SMALL, STYLE, TEXT, TINY, axes_at, blank_figure, in_style, text_width
 from .look import INK, QUIET, RULE
+from .pdf_language import with_language
 from .template_files import dxf, svg
 
 MM = FACTORS["mm"]
@@ -95,7 +96,7 @@ def templates_pdf(templates, page: str = "A4", title: str = "") -> bytes:
         for template in templates:
             for fig in template_sheets(template, page):
                 pages.savefig(fig, bbox_inches=None)
-    return buffer.getvalue()
+    return with_language(buffer.getvalue())
 
 
 def write_templates(templates, folder, page: str = "A4") -> list:

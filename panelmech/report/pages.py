@@ -19,6 +19,7 @@ from matplotlib.textpath import text_to_path
 
 from ..draw import look
 from ..draw.figures import FONT, INCH, STYLE, blank_figure
+from ..draw.pdf_language import with_language
 from .blocks import glue
 
 WIDTH, HEIGHT = 210.0, 297.0  # A4 [mm]
@@ -154,7 +155,7 @@ class Pages:
         with matplotlib.rc_context(STYLE), PdfPages(buffer, metadata=about) as pages:
             for figure in self.figures:
                 pages.savefig(figure, bbox_inches=None)
-        return buffer.getvalue()
+        return with_language(buffer.getvalue())
 
 
 def foot_line(ident: str, title: str, last: str) -> str:
