@@ -45,14 +45,14 @@ WRITTEN: dict[str, dict[str, F]] = {
 }
 # fmt: on
 EXAMPLES = {
-    "length": "2.5, 2,5, 3/4 in or 4 cm",
-    "speed": "2.5, 2,5, 5 kn or 9 km/h",
-    "force": "120, 12 kgf or 25 lbf",
-    "mass": "120, 0.12 kg or 1/2 lb",
-    "volume": "250, 0.25 L",
-    "stress": "12.5, 12,5 or 1800 psi",
-    "temperature": "22, 22,5 or 72 °F",
-    "angle": "4, 4,5 or 4 1/2",
+    "length": "2.5 or 2,5 or 3/4 in or 4 cm",
+    "speed": "2.5 or 5 kn or 9 km/h",
+    "force": "120 or 12 kgf or 25 lbf",
+    "mass": "120 or 0.12 kg or 1/2 lb",
+    "volume": "250 or 0.25 L",
+    "stress": "12.5 or 12,5 or 1800 psi",
+    "temperature": "22 or 22,5 or 72 °F",
+    "angle": "4 or 4,5 or 4 1/2",
 }
 UNITS_SAID = {
     "length": "mm, cm, m, in or ft",
@@ -123,7 +123,7 @@ def read_entry(
     0.0015
     >>> read_entry("1.234,5", "chord", "mm")
     Traceback (most recent call last):
-    ValueError: chord is '1.234,5': give one number, in mm, as 2.5, 2,5, 3/4 in or 4 cm
+    ValueError: chord is '1.234,5': give one number, in mm, as 2.5 or 2,5 or 3/4 in or 4 cm
     """
     shown = shown_unit(unit) if shown is None else shown
     parts = _scan(text, name, unit, shown, hint)

@@ -40,7 +40,7 @@ LIBRARIES = {
     "materials": {"numpy"},
     "draw": NUMERICAL | {"matplotlib", "mpl_toolkits", "contourpy", "ezdxf"},
     "report": NUMERICAL | {"matplotlib"},
-    "panels": NUMERICAL | {"matplotlib", "ipywidgets", "IPython", "jupyter_server"},
+    "panels": NUMERICAL | {"matplotlib", "anywidget", "ipywidgets", "traitlets", "IPython", "jupyter_server"},
 }
 LIGHT = [room for floor in FLOORS[:8] for room in sorted(floor)]  # rooms that need no picture and no widget
 LONGEST_BODY = 40

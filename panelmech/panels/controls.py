@@ -12,11 +12,28 @@ from ..draw.live_svg import SectionMarks
 from ..materials.stock import catalogue
 from ..shop.choices import CHOICE_LIMITS, OPTIONS, SWITCHES, SYSTEMS, ShopChoices
 from ..study.design import LIMITS, Design
-from ..units import pretty_unit, to_si
-from .widgets import COLUMN, Listens, Number, choose, fold_away, group_box, pick, slider, tick, words_field
+from .widgets import (
+    COLUMN,
+    Listens,
+    Number,
+    choose,
+    fold_away,
+    group_box,
+    marked,
+    pick,
+    row,
+    slider,
+    tick,
+    words_field,
+)
 
 STOCK = {"sheet": ("sheet", "sheets"), "adhesive": ("adhesive", "adhesives"), "spacer": ("spacer stock", "spacers")}
-GROUPS = ("geometry", "material")
+FIRST = ("sheet", "sheet_thickness", "free_length", "spacer_diameter", "setback", "span")  # what makes the shape
+TITLES = {  # of the groups of limits
+    "geometry": "More of the geometry: land, bond line, frames",
+    "material": "Glue, rod, friction",
+    "judgement": "Judgement: margins, loads in use",
+}
 MARKS = {"wedge": "flat wedge", "dimensions": "dimensions", "strain": "strain as colour"}
 
 
@@ -30,7 +47,7 @@ class Form(Listens):
 
     def box(self, name: str) -> widgets.Widget:
         """What to place of a setting."""
-        return self.numbers[name].box if name in self.numbers else self.others[name]
+        return self.numbers[name] if name in self.numbers else self.others[name]
 
     def boxes(self, names) -> list:
         """What to place of several."""
@@ -38,37 +55,39 @@ class Form(Listens):
 
     def allowed(self, name: str) -> float:
         """A number [SI]; ValueError, in words, where it is not allowed."""
-        value, limit = self.numbers[name].value, self.numbers[name].limit
-        if not limit.low <= value <= limit.high:
-            unit = pretty_unit(limit.unit)
-            raise ValueError(f"{limit.label} is {value:g} {unit}: allowed is {limit.low:g} to {limit.high:g}")
-        return to_si(value, limit.unit)
+        return self.numbers[name].si()
+
+    def refused(self) -> list:
+        """Labels of the numbers that cannot be used as they stand."""
+        return [number.limit.label for number in self.numbers.values() if number.refused]
 
     def on_change(self, listener) -> None:
         """Call `listener()` after every change of a setting."""
-        fields = (number.field for number in self.numbers.values())
-        self.listen(lambda _: listener(), *fields, *self.others.values())
+        self.listen(lambda _: listener(), *self.numbers.values(), *self.others.values())
 
 
 class Controls(Form):
-    """The form of a design. `numbers` and `choices` by field name, `show` what the picture shows; `groups` puts them in
-    the order geometry, material, view, with judgement folded at the end."""
+    """The form of a design. `numbers` and `choices` by field name, `show` what the picture shows; `first` are the
+    inputs that make the shape, `groups` the rest by title."""
 
     def __init__(self, design: Design):
         self.base = design
         self.choices = {name: stock_list(name, label, shelf) for name, (label, shelf) in STOCK.items()}
-        self.show = {name: tick(name, label, True, 160, "1px 0") for name, label in MARKS.items()}
-        self.show["exaggerate"] = slider("exaggerate", "heights drawn, ×", 1, 1, 5, 1)
+        self.show = {name: tick(name, label, True, None, "1px 12px 1px 0") for name, label in MARKS.items()}
+        self.show["exaggerate"] = slider("exaggerate", "heights drawn", 1, 1, 5, 1, "x")
         super().__init__(LIMITS, **self.choices, **self.show)
         self.set(design)
 
-    def groups(self) -> list:
-        """What is shown, group by group."""
-        of = {group: [n for n, limit in LIMITS.items() if limit.group == group] for group in (*GROUPS, "judgement")}
+    def first(self) -> widgets.Box:
+        """The inputs that make the shape."""
+        return marked(widgets.Box(self.boxes(FIRST)), "first")
+
+    def groups(self) -> dict:
+        """The other inputs, and what the picture shows, by title."""
+        of = {group: [n for n, limit in LIMITS.items() if limit.group == group] for group in TITLES}
         of["material"] = [*self.choices, *of["material"]]
-        judgement = fold_away({"Judgement: margins, loads in use": self.boxes(of["judgement"])}, "judgement")
-        shown = [widgets.HBox(self.boxes(("wedge", "dimensions"))), *self.boxes(("strain", "exaggerate")), judgement]
-        return [*(group_box(g.capitalize(), self.boxes(of[g])) for g in GROUPS), group_box("View", shown)]
+        rest = {TITLES[group]: self.boxes(n for n in names if n not in FIRST) for group, names in of.items()}
+        return rest | {"The picture": [row(*self.boxes(MARKS)), self.box("exaggerate")]}
 
     def design(self) -> Design:
         """The design as set; ValueError, in words, where the settings do not go together."""
@@ -87,7 +106,7 @@ class Controls(Form):
 
     def view(self) -> SectionMarks:
         """What the picture shall show."""
-        return SectionMarks(*(self.show[name].value for name in ("wedge", "dimensions", "strain", "exaggerate")))
+        return SectionMarks(*(self.show[name].value for name in MARKS), exaggerate=round(self.show["exaggerate"].value))
 
 
 def stock_list(name: str, label: str, shelf: str) -> widgets.Dropdown:
@@ -190,10 +209,12 @@ class ShopControls(Form):
     def group(self) -> widgets.Widget:
         """What is open above what is folded."""
         inside = {title: self._flow(names) for title, names in SHOP_GROUPS.items()}
-        return group_box("In the shop", [self._flow(OPEN), fold_away(inside, "judgement", width=None)])
+        return group_box("In the shop", [self._flow(OPEN), fold_away(inside, "judgement")])
 
     def _flow(self, names):
-        return widgets.HBox(self.boxes(names), layout=widgets.Layout(flex_flow="row wrap", grid_gap="0 20px"))
+        return widgets.HBox(
+            self.boxes(names), layout=widgets.Layout(flex_flow="row wrap", grid_gap="0 20px")
+        ).add_class("pm-flow")
 
     def choices(self) -> ShopChoices:
         """The choices as set; ValueError, in words, where they do not go together."""

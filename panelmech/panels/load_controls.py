@@ -20,9 +20,9 @@ from ..loads.load_file import LoadSheet
 from ..loads.plan import Factor, Judgement, Own, Stock
 from ..materials.water import OCEAN_SALINITY, water_density
 from ..study.design import Design
-from ..units import Limit, from_si, pretty_unit, show, to_si
+from ..units import Limit, show
 from .controls import Form
-from .widgets import COLUMN, LABEL, choose, fold_away, group_box, number, pick, show_if, words_field
+from .widgets import COLUMN, choose, number, pick, show_if, words_field
 
 # What `study.design.LIMITS` is to a design: field, name for a builder, unit, lowest and highest allowed, lowest and
 # highest of the slider, its step, group of the panel, help.
@@ -297,15 +297,11 @@ class LoadControls(Form):
         return Factor(value, old.basis if same else "user", old.source if same else words or "as entered")
 
     def _own_limit(self, old, name):
-        label, unit = OWN_LIMITS[name]
-        shown = self.own[name].value
-        if not shown:
+        value = self.own[name].si()
+        if not value:
             return None
         before, source = getattr(old, name), self.own_source.value.strip() or "as entered"
-        try:
-            return Own(to_si(shown, unit), before.source if before and source == self._all_sources() else source)
-        except ValueError as error:
-            raise ValueError(f"{label}: {error}") from None
+        return Own(value, before.source if before and source == self._all_sources() else source)
 
     def _all_sources(self):
         old = self.sheet_base.plan.judgement
@@ -379,25 +375,25 @@ class LoadControls(Form):
         for name in FACTORS:
             self._put(name, getattr(judgement, name).value)
             self.basis[name].value = getattr(judgement, name).source
-        for name, (_, unit) in OWN_LIMITS.items():
+        for name in OWN_LIMITS:
             own = getattr(judgement, name)
-            self.own[name].value = _shown(own.value, unit) if own else 0.0
+            self.own[name].put(own.value if own else 0.0)
         self.own_source.value = self._all_sources()
 
     def _put(self, name, value):
-        self.numbers[name].value = _shown(float(value), LOAD_LIMITS[name].unit)
+        self.numbers[name].put(float(value))
 
     # ----- what is shown -----
 
-    def groups(self) -> list:
-        """What is shown, group by group."""
-        return [
-            group_box("Part along the span", self._group("part")),
-            group_box("In the water", self._group("water")),
-            group_box("Pushes, heat, water inside", self._group("pushes")),
-            group_box("Held", [*self._group("held"), self.basis["stock"], self.rest]),
-            group_box("Judgement of the loads", [self._folded()]),
-        ]
+    def groups(self) -> dict:
+        """What is shown, by title."""
+        return {
+            "In the water": self._group("water"),
+            "Pushes, heat, water inside": self._group("pushes"),
+            "Part along the span": self._group("part"),
+            "How it is held": [*self._group("held"), self.basis["stock"], self.rest],
+            **self._judged(),
+        }
 
     def _group(self, group):
         """The numbers of a group, with the lists that belong to them above."""
@@ -405,21 +401,20 @@ class LoadControls(Form):
         for name, limit in LOAD_LIMITS.items():
             if limit.group == group:
                 above = (self.lists.get(n, self.lift_source) for n in BEFORE.get(name, ()))
-                boxes += [*above, self.numbers[name].box]
+                boxes += [*above, self.numbers[name]]
         return boxes
 
-    def _folded(self):
-        """Factors and limits of one's own, folded: they are set once for a part."""
-        factors = [w for name in FACTORS for w in (self.numbers[name].box, self.basis[name])]
+    def _judged(self):
+        """Factors and limits of one's own: they are set once for a part."""
+        factors = [w for name in FACTORS for w in (self.numbers[name], self.basis[name])]
         unknown = widgets.HTML('<p class="pm-quiet">0: not known. A check without a limit stays unknown.</p>')
         own = [*self.own.values(), self.own_source, unknown]
-        groups = {"Safety factors, with their basis": factors, "Strengths and limits of my own": own}
-        return fold_away(groups, "judgement", "load-judgement")
+        return {"Safety factors, with their basis": factors, "Strengths and limits of my own": own}
 
     def _fit(self):
         """Show only what counts with the lists as chosen."""
         by, bearings, stock = self.lists["lift_by"].value, self.lists["held"].value == BEARINGS, self._has_stock()
-        n = {name: number.box for name, number in self.numbers.items()}
+        n = {name: number for name, number in self.numbers.items()}
         for condition, controls in (
             (self.lists["taper"].value == TAPER, [n["tip_free_length"]]),
             (self.lists["rod"].value == STEP, [n["step_at"], n["second_rod"]]),
@@ -449,14 +444,7 @@ class LoadControls(Form):
 def _own_field(name):
     """A field for a limit of the user's own, of class `pm-own-<name>`; 0 for none."""
     label, unit = OWN_LIMITS[name]
-    field = number(f"own-{name}", f"{label}, {pretty_unit(unit)}", 0.0, LABEL + 140, LABEL + 40)
-    field.tooltip = None
-    return field
-
-
-def _shown(value, unit):
-    """A value [SI] in the unit shown, without the last digits of a conversion."""
-    return float(f"{from_si(value, unit):.12g}")
+    return number(f"own-{name}", label, 0.0, COLUMN["width"], unit, low=0.0)
 
 
 def _kept_words(others):

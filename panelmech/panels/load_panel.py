@@ -36,7 +36,7 @@ from .load_views import (
 from .panel import Panel
 from .style import LOADS_STYLE, VIEWS_STYLE
 from .view import below
-from .widgets import fold_away, group_box, html_part
+from .widgets import fold_away, html_part
 
 VIEWS = {
     "loads": DiagramsView,
@@ -91,16 +91,17 @@ class LoadsPanel(Panel):
         }
         self.files.buttons = self.files.make_buttons(BUTTONS, actions, "record")
 
-    def side(self):
-        *design, keep = super().side()
-        whole_design = fold_away({"The design: sheet, lengths, rod, margins": design}, "judgement", "design")
+    def head(self):
+        return [self.loads, self.alert, self.parts["picture"]]
+
+    def own_controls(self):
         b = list(self.files.buttons.values())
         rows = [self.files.stored, self.files.name, widgets.HBox(b[:2]), widgets.HBox(b[2:]), self.files.news]
-        return [*self.bench.controls.groups(), whole_design, group_box("Loads and part as files", rows), keep]
+        return [fold_away(self.bench.controls.groups(), first=True), fold_away({"Loads and part as files": rows})]
 
     def main(self):
-        design = [below("The section at the root, as formed"), self.parts["verdict"], self.parts["picture"]]
-        return self.around_views([self.loads, self.alert], design, VIEWS_STYLE + LOADS_STYLE)
+        design = [below("The section at the root, as formed"), self.parts["verdict"]]
+        return self.around_views([], design, VIEWS_STYLE + LOADS_STYLE)
 
     def _state(self):
         return self.bench.state(self.design())

@@ -25,7 +25,7 @@ from ..loads.plan import Own
 from ..loads.sizing import LOAD_OUTPUTS, size_for_load
 from ..report import blade_rows, load_rows
 from ..study.design import LIMITS, Design
-from ..units import capital, from_si, pretty_unit, show, to_si
+from ..units import capital, from_si, show
 from . import load_tables as words
 from .load_controls import LoadControls
 from .trade_off_tables import sizing_words, stock_options
@@ -209,8 +209,8 @@ class FloatView(LoadView):
     )
 
     def controls(self):
-        self.wanted = number("wanted-force", "wanted net force upwards, N", 0.0, 290, 190)
-        self.fill = number("fill-density", "filler in the hollow, kg/m³ (0: none)", 0.0, 330, 240)
+        self.wanted = number("wanted-force", "wanted net force upwards", 0.0, 290, "N")
+        self.fill = number("fill-density", "filler in the hollow", 0.0, 290, "kg/m3", "0 for none", 0.0)
         self.flooded = pick("flooded", "trim it", [("dry", False), ("flooded", True)], False, 200, 60)
         self.listen(self.again, self.wanted, self.fill, self.flooded)
         return [row(self.wanted, self.flooded, self.fill)]
@@ -220,12 +220,10 @@ class FloatView(LoadView):
         return [self.listed]
 
     def answer(self):
-        if self.fill.value < 0.0:
-            raise ValueError(f"the filler is {self.fill.value:g} kg/m³: give its density, or 0 for none")
         blade, _ = self.bench.state(self.design)
         controls = self.bench.controls
         water, waterline = controls.lists["water"].value, controls.numbers["immersed_from"].si()
-        floating = hydrostatics(blade, water, waterline, self.fill.value or None)
+        floating = hydrostatics(blade, water, waterline, self.fill.si() or None)
         self.listed.value = words.float_report(floating, self._trims(floating))
 
     def _trims(self, floating):
@@ -233,22 +231,22 @@ class FloatView(LoadView):
         out = []
         for inside in (False, True):
             try:
-                out.append(f"To trim, {ballast(floating, self.wanted.value, self.flooded.value, inside).words}.")
+                out.append(f"To trim, {ballast(floating, self.wanted.si(), self.flooded.value, inside).words}.")
             except ValueError as error:
                 out.append(f"To trim inside: {error}.")
         return out
 
 
 FITTING_FIELDS = (  # class and words of a field, unit, kind of the fitting, its attribute; strengths are the user's own
-    ("bolt-diameter", "bolt, mm", "mm", BearingBolt, "diameter"),
-    ("bolt-length", "bears over, mm", "mm", BearingBolt, "length"),
-    ("bolt-edge", "hole to edge, mm", "mm", BearingBolt, "edge_distance"),
-    ("bolt-shear", "bolt in shear, MPa", "MPa", BearingBolt, "bolt_shear"),
-    ("bolt-bearing", "part in bearing, MPa", "MPa", BearingBolt, "bearing_strength"),
-    ("bolt-tear", "part in shear, MPa", "MPa", BearingBolt, "shear_strength"),
-    ("stud-diameter", "stud, mm", "mm", BondedStud, "diameter"),
-    ("stud-length", "bonded over, mm", "mm", BondedStud, "length"),
-    ("stud-pull", "pull, N", "N", BondedStud, "pull"),
+    ("bolt-diameter", "bolt", "mm", BearingBolt, "diameter"),
+    ("bolt-length", "bears over", "mm", BearingBolt, "length"),
+    ("bolt-edge", "hole to edge", "mm", BearingBolt, "edge_distance"),
+    ("bolt-shear", "bolt in shear", "MPa", BearingBolt, "bolt_shear"),
+    ("bolt-bearing", "part in bearing", "MPa", BearingBolt, "bearing_strength"),
+    ("bolt-tear", "part in shear", "MPa", BearingBolt, "shear_strength"),
+    ("stud-diameter", "stud", "mm", BondedStud, "diameter"),
+    ("stud-length", "bonded over", "mm", BondedStud, "length"),
+    ("stud-pull", "pull", "N", BondedStud, "pull"),
 )
 NEW_FITTING = {BearingBolt: "bolt", BondedStud: "stud"}  # name of a new one
 
@@ -271,7 +269,7 @@ class FittingsView(LoadView):
 
     def controls(self):
         self.bearing = pick("bolt-bearing-place", "at the", [("first bearing", 0), ("second bearing", 1)], 0, 210, 60)
-        self.fields = [number(kind, label, 0.0, 226, 146) for kind, label, *_ in FITTING_FIELDS]
+        self.fields = [number(kind, label, 0.0, 226, unit, low=0.0) for kind, label, unit, *_ in FITTING_FIELDS]
         self.listen(self._own, *self.fields, self.bearing)
         return [row(self.bearing, *self.fields[:3]), row(*self.fields[3:6]), row(*self.fields[6:])]
 
@@ -295,7 +293,7 @@ class FittingsView(LoadView):
             values = {} if kind is BondedStud else {"bearing": self.bearing.value}
             for field, (_, _, unit, of, name) in zip(self.fields, FITTING_FIELDS, strict=True):
                 if of is kind:
-                    value = to_si(field.value, unit)
+                    value = field.si()
                     values[name] = _own_strength(value, getattr(old, name, None)) if unit == "MPa" else value
             if values["diameter"]:
                 made.append(replace(old, **values) if old else kind(NEW_FITTING[kind], **values))
@@ -361,7 +359,7 @@ class SizeLoadView(LoadView):
             if unit == "x"
             else from_si(PROPOSED.get(self.output.value, 0.8) * read(self.bench.study(self.design)), unit)
         )
-        self.target.description = f"is, {pretty_unit(unit)}"
+        self.target.named("is", unit)
         self.target.value = float(f"{value:.3g}") if np.isfinite(value) else 0.0
 
     def answer(self):
@@ -380,9 +378,7 @@ class SizeLoadView(LoadView):
         """Search the range."""
         blade, sheet = self.bench.state(self.design)
         unit = LOAD_OUTPUTS[self.output.value][1]
-        self.sizing = size_for_load(
-            blade, sheet.plan, self.output.value, to_si(self.target.value, unit), self.field.value
-        )
+        self.sizing = size_for_load(blade, sheet.plan, self.output.value, self.target.si(), self.field.value)
         self._worked = (blade, sheet)
         self.said.value = sizing_words(self.sizing)
         field_unit = LIMITS[self.sizing.field].unit

@@ -58,7 +58,7 @@ class MapView(View):
         self.x = pick("x", "to the right", input_options(), "spacer_diameter", 300)
         self.y = pick("y", "upwards", input_options(), "sheet_thickness", 300)
         self.ends = {
-            f"{axis} {end}": number(f"{axis}-{end}", end, 0.0, 130, 34, f"map {way}, {end}")
+            f"{axis} {end}": number(f"{axis}-{end}", end, 0.0, 130, tip=f"map {way}, {end}")
             for axis, way in (("x", "to the right"), ("y", "upwards"))
             for end in ("from", "to")
         }
@@ -114,7 +114,7 @@ class MapView(View):
         return self.x.value, self.y.value
 
     def _range(self):
-        return (*self._axes(), *(round(field.value, 9) for field in self.ends.values()))
+        return (*self._axes(), *(field.setting for field in self.ends.values()))
 
     def _off_axes(self):
         """Everything of the design that the map depends on beside its axes."""
@@ -124,18 +124,20 @@ class MapView(View):
     def _values(self, axes, count):
         values = {}
         for name, letter in zip(axes, "xy", strict=True):
-            low, high = self.ends[f"{letter} from"].value, self.ends[f"{letter} to"].value
+            low, high = self.ends[f"{letter} from"].si(), self.ends[f"{letter} to"].si()
             if not low < high:
-                raise ValueError(f"the map's {LIMITS[name].label} runs from {low:g} to {high:g}: let it rise")
-            unit = LIMITS[name].unit
-            values[name] = np.linspace(to_si(low, unit), to_si(high, unit), count)
+                ends = " to ".join(show_input(end, LIMITS[name].unit) for end in (low, high))
+                raise ValueError(f"the map's {LIMITS[name].label} runs from {ends}: let it rise")
+            values[name] = np.linspace(low, high, count)
         return values
 
     def _reset(self, axis):
         """Set the range of an axis to what one can buy, or to its slider's, widened to hold the present design."""
         letter = "x" if axis is self.x else "y"
         low, high = default_range(self.design or self._start, axis.value)
-        self.ends[f"{letter} from"].value, self.ends[f"{letter} to"].value = low, high
+        for end, value in (("from", low), ("to", high)):
+            self.ends[f"{letter} {end}"].named(end, LIMITS[axis.value].unit)
+            self.ends[f"{letter} {end}"].value = value
 
     def _other_axis(self, change):
         other = self.y if change["owner"] is self.x else self.x

@@ -7,7 +7,6 @@ shape. Each hangs on the readings and on the present design. No formula and no d
 
 from __future__ import annotations
 
-import ipywidgets as widgets
 import numpy as np
 
 from ..draw.pair_figures import (
@@ -79,8 +78,8 @@ class PairView(BenchView):
     )
 
     def controls(self):
-        self.tolerance = number("tolerance", "camber allowed, mm", 1e3 * self.bench.tolerance, 230, 140)
-        self.speed = number("speed", "speed through the water, m/s", 2.0, 290, 200)
+        self.tolerance = number("tolerance", "camber allowed", 1e3 * self.bench.tolerance, 230, "mm")
+        self.speed = number("speed", "speed through the water", 2.0, 290, "m/s")
         self.listen(self._allow, self.tolerance)
         self.listen(self.again, self.speed)
         return [row(self.tolerance, self.speed)]
@@ -92,14 +91,14 @@ class PairView(BenchView):
         return [self.said, self.picture, self.laid, self.uneven, self.steering, self.map]
 
     def _allow(self, change):
-        self.guarded(lambda: self.bench.change(tolerance=to_si(_positive("camber allowed", change["new"]), "mm")))
+        self.guarded(lambda: self.bench.change(tolerance=_positive("camber allowed", self.tolerance.si())))
 
     def answer(self):
         report = self.report()
         outlook = camber_outlook(report)
         self.said.value = words.bullets(report.notes)
         self.laid.value, self.uneven.value = words.pairing_table(report), words.pair_report_tables(report)
-        self.steering.value = words.steering_report(steering_bias(report.design, report.bent, self.speed.value))
+        self.steering.value = words.steering_report(steering_bias(report.design, report.bent, self.speed.si()))
         self.picture.show(cambered_figure(report), describe_cambered(report))
         self.map.show(camber_map_figure(report, outlook), describe_camber_map(report, outlook))
 
@@ -115,18 +114,8 @@ class ClampView(BenchView):
     )
 
     def controls(self):
-        self.slope = slider(
-            "slope",
-            "slope at the land, °",
-            0.0,
-            -SLOPE,
-            SLOPE,
-            SLOPE_STEP,
-            describe=130,
-            tip="Slope of each sheet at the land end, opening positive",
-            readout_format=".2f",
-            layout=widgets.Layout(width="420px"),
-        )
+        tip = "Slope of each sheet at the land end, opening positive"
+        self.slope = slider("slope", "slope at the land", 0.0, -SLOPE, SLOPE, SLOPE_STEP, "deg", tip)
         self.bow = tick("bow", "with the sheets' own bow", True, 270)
         self.give = tick("give", "with an adhesive that gives way", False, 270)
         self.listen(self.again, self.slope, self.bow, self.give)
@@ -140,7 +129,7 @@ class ClampView(BenchView):
     def answer(self):
         report = self.report()
         spring = land_spring(report.design) if self.give.value else np.inf
-        clamp = as_clamped(report, to_si(self.slope.value, "deg"), spring, self.bow.value)
+        clamp = as_clamped(report, self.slope.si(), spring, self.bow.value)
         give = f" {land_words(report.design)}" if self.give.value else ""
         self.said.value = words.paragraphs(words.clamp_words(clamp) + give, words.hazard_words(clamp))
         self.table.value = words.clamp_table(clamp)
@@ -160,8 +149,8 @@ class LaterView(BenchView):
     )
 
     def controls(self):
-        tip, layout = "Share of the bending moment that is left after a while", widgets.Layout(width="420px")
-        self.left = slider("left", "bending moment left, %", 80, 0, 100, 1, tip=tip, layout=layout)
+        tip = "Share of the bending moment that is left after a while"
+        self.left = slider("left", "bending moment left", 80, 0, 100, 1, "%", tip)
         self.listen(self.again, self.left)
         return [self.left]
 
@@ -172,7 +161,7 @@ class LaterView(BenchView):
 
     def answer(self):
         report = self.report()
-        later = after_a_while(report, to_si(self.left.value, "%"))
+        later = after_a_while(report, self.left.si())
         self.said.value = words.paragraphs(words.later_words(later), describe_log(report, later))
         self.table.value, self.log.value = words.later_table(later, report.design.span), words.log_table(later)
         self.picture.show(log_figure(report, later), describe_log(report, later))
@@ -244,9 +233,12 @@ class PairsPanel(Panel):
         table = ReadingsView(self.set, self.bench, self.keep.folder)
         self.add_views({"readings": table, **{name: kind(self.set, self.bench) for name, kind in VIEWS.items()}})
 
+    def head(self):
+        return [self.pair, self.alert, self.parts["picture"]]
+
     def main(self):
-        design = [below("The present design"), self.parts["verdict"], self.parts["picture"]]
-        return self.around_views([self.pair, self.alert], design, VIEWS_STYLE + READINGS_STYLE)
+        design = [below("The present design"), self.parts["verdict"]]
+        return self.around_views([], design, VIEWS_STYLE + READINGS_STYLE)
 
     def moved(self):
         self.pair.add_class("pm-stale")

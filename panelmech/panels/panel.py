@@ -22,9 +22,10 @@ from .controls import Controls
 from .files import OUT, STUDIES, export_plots, file_stem, link, load_study, save_study
 from .guard import AtRest, guarded
 from .keep import BUTTONS, Keep
-from .style import STYLE, VIEWS_STYLE, WIDTH
+from .parts import Spoken
+from .style import STYLE, VIEWS_STYLE
 from .view import View, Views
-from .widgets import hidden_style, html_part, mark_stale
+from .widgets import fold_away, hidden_style, html_part, mark_stale, marked
 
 GOOD = ("picture", "verdict", "checks", "notes", "more", "sources")  # what is greyed while the settings are no good
 _LOCAL = {rule.key for rule in LOCAL_RULES}
@@ -48,8 +49,9 @@ class Panel:
         self.parts = {name: html_part(f"pm-{name}") for name in GOOD}
         self.alert = html_part("pm-message")
         self.views = {}
+        self.voice = Spoken()
         self.make()
-        self.box = _frame(self.side(), self.main())
+        self.box = _frame(self.head(), self.side(), self.main(), self.voice)
         self.controls.on_change(self.update)
         for control in self.keep.texts.values():
             control.observe(lambda _: self.update(), "value")
@@ -57,20 +59,30 @@ class Panel:
         self.finish()
 
     def _repr_mimebundle_(self, **kwargs):
-        return self.box._repr_mimebundle_(**kwargs)
+        """The live panel; how it stands, as text for who reads the notebook without running it."""
+        still = text.stored(*(self.parts[name].value for name in ("verdict", "picture", "checks")))
+        return {**self.box._repr_mimebundle_(**kwargs), "text/html": still}
 
     # ----- what a panel of a notebook adds -----
 
     def make(self) -> None:
         """Make parts of its own."""
 
+    def head(self) -> list:
+        """What stays in view while the controls move, from top to bottom."""
+        return [self.parts["verdict"], self.alert, self.parts["picture"]]
+
     def side(self) -> list:
-        """What stands in the column of controls, from top to bottom."""
-        return [*self.controls.groups(), self.keep.box]
+        """The controls, from top to bottom."""
+        return [self.controls.first(), *self.own_controls(), fold_away(self.controls.groups()), self.keep.box]
+
+    def own_controls(self) -> list:
+        """Controls of its own, between the first inputs and the folded ones."""
+        return []
 
     def main(self) -> list:
-        """What stands beside the controls, from top to bottom."""
-        return [self.parts["picture"], self.parts["verdict"], self.alert, *self.below(), self.parts["sources"]]
+        """What stands below picture and verdict, from top to bottom."""
+        return [*self.below(), self.parts["sources"]]
 
     def below(self) -> list:
         """What stands below picture and verdict, above the sources of the limits."""
@@ -133,8 +145,8 @@ class Panel:
         step(design)
 
     def around_views(self, first: list, last: list, style: str = VIEWS_STYLE) -> list:
-        """What stands beside the controls where there are views: `first` above them, below them the present design,
-        with `last` before its table of checks."""
+        """What stands below the head where there are views: `first` above them, below them the present design's table
+        of checks with `last` before it."""
         below = [*last, *self.below(), self.parts["sources"]]
         return [hidden_style(style), *first, self.question, self.place, *below]
 
@@ -156,6 +168,7 @@ class Panel:
         if not self.stale and self.study is not self._complete:
             guarded(lambda: self.show(evaluate(self.design())), self._failed)
         self.rested()
+        self.voice.words = text.plain(self.headline())
 
     def show(self, study: Study) -> None:
         """Show a study of the present design."""
@@ -250,16 +263,12 @@ class Panel:
         return self.out / file_stem(self.study.design.title)
 
 
-def _frame(side, main):
-    """Controls, and beside them while there is room what they set; else below them, and they spread in columns."""
-    column = widgets.VBox(side, layout=widgets.Layout(flex=f"1 1 {WIDTH}px", min_width=f"{WIDTH}px"))
-    column.add_class("pm-controls")
-    shown = widgets.VBox(main, layout=widgets.Layout(flex="999 1 500px", min_width="480px", grid_gap="8px"))
-    box = widgets.HBox(
-        [hidden_style(STYLE), column, shown],
-        layout=widgets.Layout(
-            flex_flow="row wrap", align_items="flex-start", width="100%", max_width="1400px", grid_gap="4px 20px"
-        ),
-    )
-    box.add_class("pm-panel")
-    return box
+def _frame(head, controls, rest, voice):
+    """Verdict and picture, which stay in view, beside or above the controls; then the rest."""
+    main = marked(widgets.VBox([_part("bench-head", head), _part("bench-rest", rest)]), "bench-main")
+    bench = marked(widgets.Box([_part("controls", controls), main]), "bench")
+    return marked(widgets.VBox([hidden_style(STYLE), bench, voice]), "panel")
+
+
+def _part(kind, parts):
+    return marked(widgets.VBox(parts), kind)

@@ -29,7 +29,7 @@ from ..units import capital, pretty_unit
 from .files import link
 from .keep import FileBox
 from .view import View
-from .widgets import html_part, marked, row
+from .widgets import fold_away, html_part, marked, row
 
 SUFFIX = ".csv"
 TOLERANCE = 0.5  # mm of camber, until the builder says otherwise
@@ -99,7 +99,7 @@ class ReadingsView(BenchView):
     def controls(self):
         self.fields = {}
         boxes = [self._group(group) for group in GROUPS]
-        table = marked(widgets.Accordion(boxes, titles=tuple(GROUPS.values()), selected_index=0), "readings")
+        table = fold_away(dict(zip(GROUPS.values(), boxes, strict=True)), "readings", first=True)
         return [table, *self._files()]
 
     def _group(self, group):

@@ -20,7 +20,6 @@ from ..shop.choices import FORMAT, ShopChoices
 from ..shop.pack import ShopPack, shop_pack, stock_words
 from ..shop.resin import check_weighed
 from ..study.design import Design
-from ..units import to_si
 from . import shop_tables as words
 from . import study_tables as text
 from .controls import ShopControls
@@ -29,7 +28,7 @@ from .guard import guarded
 from .keep import FileBox
 from .panel import Panel
 from .view import ShownFigure, View, below
-from .widgets import button, fill, group_box, heading, html_part, mark_stale, number, pick, row
+from .widgets import button, fill, fold_away, heading, html_part, mark_stale, number, pick, row
 
 
 class ShopView(View):
@@ -77,8 +76,8 @@ class PourView(ShopView):
         self.listed, self.checks = html_part("pm-pours"), html_part("pm-pour-checks")
         self.care, self.said = html_part("pm-cautions"), html_part("pm-weighed")
         self.which = pick("weighed-system", "weighed of", [("bond", "bond"), ("potting", "pour")], "pour", 220)
-        self.resin = number("weighed-resin", "resin, g", 0.0, 180, 70)
-        self.hardener = number("weighed-hardener", "hardener, g", 0.0, 200, 90)
+        self.resin = number("weighed-resin", "resin", 0.0, 180, "g", low=0.0)
+        self.hardener = number("weighed-hardener", "hardener", 0.0, 200, "g", low=0.0)
         self.listen(lambda _: self.guarded(self.judge), self.which, self.resin, self.hardener)
         self.steady = (self.said,)
         asked = [heading("What did you really weigh?"), row(self.which, self.resin, self.hardener), self.said]
@@ -92,7 +91,7 @@ class PourView(ShopView):
 
     def judge(self) -> None:
         """Judge the batch as weighed, once both numbers are there."""
-        resin, hardener = (to_si(field.value, "g") for field in (self.resin, self.hardener))
+        resin, hardener = self.resin.si(), self.hardener.si()
         if self.pack is None or not (resin > 0.0 and hardener > 0.0):
             self.said.value = '<p class="pm-quiet">Type both and it is judged against the system\'s tolerance.</p>'
             return
@@ -216,15 +215,13 @@ class ShopPanel(Panel):
         actions = {"load-shop": self.load_shop, "save-shop": self.save_shop}
         self.files.buttons = self.files.make_buttons(BUTTONS, actions)
 
-    def side(self):
-        *design, keep = super().side()
+    def own_controls(self):
         files = [self.files.stored, self.files.name, widgets.HBox(list(self.files.buttons.values())), self.files.news]
-        return [*design, group_box("Shop as files", files), keep]
+        return [self.shop.group(), fold_away({"Shop as files": files})]
 
     def main(self):
-        first = [self.parts["verdict"], self.alert, self.shop.group(), self.line, self.shop_alert]
-        last = [widgets.HBox([self.write]), self.news, below("The present design"), self.parts["picture"]]
-        return self.around_views(first, last)
+        first = [self.line, self.shop_alert, widgets.HBox([self.write]), self.news]
+        return self.around_views(first, [below("The present design")])
 
     def moved(self):
         """The pack follows when the hand rests."""

@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from ..draw.look import BAND, INK, PAPER, QUIET, RULE, VERDICT_COLOURS
 
-WIDTH = 374  # pixels of a column of controls
-
 
 def _light_colours():
     return "".join(f"--pm-{word}:{colour};" for word, colour in VERDICT_COLOURS.items())
@@ -18,12 +16,94 @@ def _dark_colours():
     return "".join(f"--pm-{word}:color-mix(in srgb,{colour} 45%,white);" for word, colour in VERDICT_COLOURS.items())
 
 
+_ENTRY = """
+.pm-entry { display:grid; grid-template-columns:minmax(84px,150px) minmax(40px,1fr) 92px; column-gap:10px;
+  align-items:center; min-height:28px; margin:1px 0; overflow:visible; font-size:13px; line-height:1.25;
+  color:var(--pm-ink); }
+.pm-entry:not(:has(.pm-handle)) { grid-template-columns:minmax(60px,1fr) 92px; }
+.pm-entry .pm-label { overflow-wrap:anywhere; }
+.pm-entry .pm-field { box-sizing:border-box; width:100%; height:26px; padding:2px 6px; font-size:13px; margin:0;
+  text-align:right; color:var(--pm-ink); background:var(--jp-layout-color1,#ffffff);
+  border:1px solid var(--pm-edge); border-radius:3px; }
+.pm-entry textarea.pm-field { height:auto; text-align:left; }
+.pm-entry.pm-words .pm-field { text-align:left; }
+.pm-entry .pm-says { grid-column:1 / -1; text-align:right; color:var(--pm-quiet); font-size:12px; padding:1px 0 3px; }
+.pm-entry.pm-wrong .pm-field, .pm-entry.pm-wrong .pm-field:focus { border:2px solid var(--pm-fails) !important;
+  box-shadow:0 0 0 1px var(--pm-fails) !important; padding:1px 5px; }
+.pm-entry.pm-wrong .pm-says { color:var(--pm-fails); text-align:left; }
+.pm-entry .pm-handle { position:relative; height:22px; cursor:pointer; touch-action:none; margin:0 8px; }
+.pm-entry .pm-handle::before { content:""; position:absolute; left:-6px; right:-6px; top:9px; height:4px;
+  border-radius:2px; background:var(--pm-rail); }
+.pm-entry .pm-filled { position:absolute; left:-6px; top:9px; height:4px; border-radius:2px; margin-right:6px;
+  background:var(--pm-knob); }
+.pm-entry .pm-knob { position:absolute; top:4px; width:14px; height:14px; margin-left:-7px; border-radius:50%;
+  background:var(--pm-knob); border:2px solid var(--jp-layout-color0,#ffffff); box-sizing:border-box; }
+.pm-entry .pm-handle:focus-visible { border-radius:4px; }
+.pm-fold { display:block; width:100%; text-align:left; padding:6px 8px; margin:2px 0; border:0; border-radius:3px;
+  background:var(--pm-band); color:var(--pm-ink); font-size:13px; font-weight:600; cursor:pointer; }
+.pm-fold::before { content:"▸"; display:inline-block; width:1.2em; }
+.pm-fold[aria-expanded="true"]::before { content:"▾"; }
+.pm-panel .pm-folded-in { padding:4px 2px 8px 10px; }
+.pm-image { display:block; width:100%; border-radius:4px; }
+.pm-spoken { position:absolute; width:1px; height:1px; overflow:hidden; clip-path:inset(50%); white-space:nowrap; }
+"""
+
+# Picture, verdict and the first inputs stay together: side by side where there is room, else one below the other.
+_BENCH = """
+.pm-panel { container-type:inline-size; width:100%; max-width:1500px; position:relative; }
+.pm-panel, .pm-panel .widget-box, .pm-panel .widget-html, .pm-panel .widget-html-content { overflow:visible; }
+:is(.jp-Cell, .jp-Cell-outputWrapper, .jp-Cell-outputArea, .jp-OutputArea, .jp-OutputArea-child,
+  .jp-OutputArea-output, .jupyter-widgets-view):has(.pm-panel.widget-box) { overflow:visible !important; }
+.pm-panel > .widget-html { display:none; }
+.pm-panel .pm-bench { display:flex; flex-direction:column; gap:8px 22px; width:100%; }
+.pm-panel .pm-bench-main { display:contents; }
+.pm-panel .pm-bench-head { position:sticky; top:0; z-index:6; padding:4px 0 6px; width:100%;
+  background:var(--jp-layout-color0,#ffffff); }
+.pm-panel .pm-controls { width:100%; }
+.pm-panel .pm-bench-rest { order:2; width:100%; display:flex; flex-direction:column; gap:8px; }
+.pm-panel .pm-controls { order:1; }
+.pm-panel .pm-picture svg { display:block; width:100%; height:auto; max-height:24vh; }
+.pm-panel .pm-first { display:grid; grid-template-columns:repeat(auto-fill, minmax(min(100%, 176px), 1fr));
+  gap:2px 18px; width:100%; align-items:start; }
+.pm-panel .pm-first .pm-entry { grid-template-columns:1fr 74px; min-height:0; }
+.pm-panel .pm-first .pm-entry .pm-handle { grid-row:2; grid-column:1 / -1; height:16px; }
+.pm-panel .pm-first .pm-handle::before, .pm-panel .pm-first .pm-filled { top:6px; }
+.pm-panel .pm-first .pm-knob { top:1px; }
+.pm-panel .pm-first .widget-dropdown { width:auto !important; display:grid; height:auto; }
+.pm-panel .pm-first .widget-dropdown .widget-label { width:auto !important; text-align:left; height:20px;
+  line-height:20px; }
+.pm-panel .pm-flow { display:grid; grid-template-columns:repeat(auto-fill, minmax(min(100%, 300px), 1fr));
+  gap:0 20px; width:100%; }
+.pm-panel .pm-flow .jupyter-widgets:not(.pm-entry) { width:auto !important; }
+@container (min-width: 560px) {
+  .pm-panel .pm-first { grid-template-columns:repeat(auto-fill, minmax(min(100%, 260px), 1fr)); }
+  .pm-panel .pm-first .pm-entry { grid-template-columns:minmax(84px,112px) minmax(40px,1fr) 80px; min-height:28px; }
+  .pm-panel .pm-first .pm-entry .pm-handle { grid-row:auto; grid-column:auto; height:22px; }
+  .pm-panel .pm-first .pm-handle::before, .pm-panel .pm-first .pm-filled { top:9px; }
+  .pm-panel .pm-first .pm-knob { top:4px; }
+}
+@container (min-width: 900px) {
+  .pm-panel .pm-bench { flex-direction:row; }
+  .pm-panel .pm-controls { flex:0 0 374px; width:374px; order:0; }
+  .pm-panel .pm-bench-main { display:flex; flex-direction:column; flex:1 1 0; min-width:0; order:1; gap:8px; }
+  .pm-panel .pm-first { display:block; }
+  .pm-panel .pm-first .pm-entry { grid-template-columns:minmax(84px,150px) minmax(40px,1fr) 92px; }
+  .pm-panel .pm-first .widget-dropdown { width:100% !important; display:flex; }
+  .pm-panel .pm-first .widget-dropdown .widget-label { width:150px !important; }
+  .pm-panel .pm-picture svg { max-height:38vh; }
+}
+"""
+
 STYLE = f"""<style>
-.pm-panel {{ --pm-ink:var(--jp-ui-font-color1,{INK}); --pm-quiet:var(--jp-ui-font-color2,{QUIET});
+.pm-panel {{ --pm-focus:#0b57d0; --pm-edge:#767676; --pm-rail:#c4c4c4; --pm-knob:#44546a;
+  --pm-ink:var(--jp-ui-font-color1,{INK}); --pm-quiet:var(--jp-ui-font-color2,{QUIET});
   --pm-rule:var(--jp-border-color2,{RULE}); --pm-band:var(--jp-layout-color2,{BAND}); {_light_colours()} }}
-body[data-jp-theme-light="false"] .pm-panel {{ {_dark_colours()} }}
+body[data-jp-theme-light="false"] .pm-panel {{ --pm-focus:#8ab4f8; --pm-edge:#8c8c8c; --pm-rail:#5a5a5a;
+  --pm-knob:#b4c0d0; {_dark_colours()} }}
+body[data-jp-theme-light="false"] :is(.pm-panel :is(.pm-picture svg, .pm-load-picture svg, .pm-image),
+  .jp-RenderedImage img) {{ filter:invert(.93) hue-rotate(180deg); }}
 .pm-panel .widget-html-content {{ line-height:1.45; color:var(--pm-ink); font-size:13px; }}
-.pm-panel .pm-picture .widget-html-content {{ line-height:0; background:{PAPER}; border-radius:4px; }}
+.pm-panel .pm-picture .widget-html-content {{ line-height:0; }}
 .pm-panel .pm-band {{ background:var(--pm-band); border-left:5px solid currentColor; padding:7px 12px;
   border-radius:2px; font-size:14px; line-height:1.4; }}
 .pm-panel .pm-band, .pm-panel .pm-tag {{ color:var(--pm-ink); }}
@@ -53,7 +133,6 @@ body[data-jp-theme-light="false"] .pm-panel {{ {_dark_colours()} }}
 .pm-panel .pm-notes-list {{ list-style:none; margin:0; padding:0; }}
 .pm-panel .pm-plain {{ margin:2px 0; padding-left:18px; }}
 .pm-panel .pm-notes-list .pm-mark {{ color:var(--pm-note); }}
-.pm-panel .pm-judgement .jp-Collapse-contents {{ padding:6px 0 2px; border:0; overflow:visible; }}
 .pm-panel details {{ margin:2px 0; }}
 .pm-panel summary {{ cursor:pointer; color:var(--pm-quiet); font-weight:600; }}
 .pm-panel .pm-heading {{ color:var(--pm-quiet); font-weight:600; margin:6px 0 0; }}
@@ -61,12 +140,15 @@ body[data-jp-theme-light="false"] .pm-panel {{ {_dark_colours()} }}
 .pm-panel .pm-old th, .pm-panel .pm-old td {{ opacity:.45; }}
 .pm-panel .pm-stale {{ opacity:.35; filter:grayscale(1); }}
 .pm-panel .pm-stale.pm-verdict {{ display:none; }}
-.pm-panel .widget-text.widget-inline-hbox input[type="number"] {{ text-align:right; }}
-.pm-panel .pm-group-box {{ padding:0 0 6px 2px; break-inside:avoid; }}
-.pm-panel .pm-controls {{ display:block; columns:{WIDTH}px; column-gap:20px; }}
-.pm-panel select, .pm-panel input, .pm-panel textarea {{ font-family:inherit; }}
-.pm-panel .widget-slider .noUi-connect {{ background:var(--jp-brand-color1,{QUIET}); }}
+.pm-panel .pm-group-box {{ padding:0 0 6px; }}
+.pm-panel select, .pm-panel input, .pm-panel textarea, .pm-panel button {{ font-family:inherit; }}
 .pm-panel .widget-label {{ color:var(--pm-ink); }}
+.pm-panel .pm-controls .widget-label {{ text-align:left; justify-content:flex-start; }}
+.pm-panel .widget-label::first-letter {{ text-transform:uppercase; }}
+.pm-panel :is(button, select, input, textarea, summary, a, [tabindex="0"]):focus-visible {{
+  outline:3px solid var(--pm-focus) !important; outline-offset:1px !important; }}
+{_ENTRY}
+{_BENCH}
 .pm-stored {{ max-width:900px; font-size:13px; line-height:1.45; }}
 .pm-folded > summary {{ cursor:pointer; color:var(--jp-ui-font-color2,{QUIET}); font-size:12px; }}
 </style>"""
@@ -106,16 +188,13 @@ READINGS_STYLE = """<style>
 
 # the load panel
 LOADS_STYLE = """<style>
-.pm-panel .pm-load-picture .widget-html-content { line-height:0; background:#ffffff; border-radius:4px; }
+.pm-panel .pm-load-picture .widget-html-content { line-height:0; }
 .pm-panel .pm-load-said p, .pm-panel .pm-rod-said p, .pm-panel .pm-float p, .pm-panel .pm-fittings p,
 .pm-panel .pm-load-sizing p { margin:2px 0 6px; font-size:14px; }
 .pm-panel .pm-question .widget-toggle-buttons { flex-wrap:wrap; }
 .pm-panel .pm-stations, .pm-panel .pm-cases, .pm-panel .pm-load-checks { overflow-x:auto; }
 .pm-panel .pm-stations thead th, .pm-panel .pm-cases thead th, .pm-panel .pm-rod-said thead th {
   white-space:normal !important; }
-.pm-panel .pm-judgement .widget-dropdown, .pm-panel .pm-judgement .widget-text:not(input),
-.pm-panel .pm-judgement .widget-slider, .pm-panel .pm-judgement .jupyter-widgets.widget-accordion,
-.pm-panel .pm-judgement .pm-judgement { max-width:100%; }
 .pm-panel .pm-cases table.pm-table .pm-number, .pm-panel .pm-load-checks table.pm-table .pm-number,
 .pm-panel .pm-fittings table.pm-table .pm-number { padding-right:10px; }
 .pm-panel .pm-stations table.pm-table { font-size:12px; }

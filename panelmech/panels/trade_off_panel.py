@@ -31,7 +31,7 @@ from ..study.side_by_side import compare
 from ..study.sizing import SIZED_OUTPUTS, output_unit, size
 from ..study.study import Study, evaluate
 from ..study.tolerances import Tolerance, default_tolerances, scatter
-from ..units import capital, from_si, pretty_unit, to_si
+from ..units import capital, from_si, to_si
 from . import trade_off_tables as words
 from .map_view import MapView
 from .panel import Panel
@@ -109,8 +109,9 @@ class SizeView(View):
     def answer(self):
         self._ask()
         unit = output_unit(self.output.value)
-        self.target.description = f"is, {pretty_unit(unit)}" if unit else "is"
-        self.sizing = size(self.design, self.field.value, self.output.value, to_si(self.target.value, unit))
+        with self.quietly():
+            self.target.named("is", unit)
+        self.sizing = size(self.design, self.field.value, self.output.value, self.target.si())
         self.said.value = words.sizing_words(self.sizing)
         fill(self.answers, words.sizing_options(self.sizing))
         self.use.disabled = not self.answers.options
@@ -152,7 +153,7 @@ class ChooseView(View):
         }
         self.listen(self.again, *self.prices.values())
         inside = widgets.HBox(list(self.prices.values()), layout=widgets.Layout(flex_flow="row wrap"))
-        return fold_away({"Prices, in any one currency": inside}, "prices", width=None)
+        return fold_away({"Prices, in any one currency": inside}, "prices")
 
     def results(self):
         self.picture = ShownFigure("pm-front", "choice")
@@ -252,7 +253,9 @@ class ScatterView(View):
         self.kind = pick("kind", "each is", KINDS, None, 300)
         self.sizes = {}
         for field in ("sheet_thickness", "modulus", "spacer_diameter", "setback", "bond_line"):
-            self.sizes[field] = number(f"tolerance-{field}", words.tolerance_label(field), 0.0, 260, 170)
+            self.sizes[field] = number(
+                f"tolerance-{field}", words.tolerance_label(field), 0.0, 260, words.tolerance_unit(field), low=0.0
+            )
         self._for = None
         self.listen(self.again, self.output, self.kind, *self.sizes.values())
         count = f"{ALL:,}".replace(",", "\u202f")
@@ -285,9 +288,9 @@ class ScatterView(View):
     def tolerances(self) -> tuple:
         """The tolerances as typed; those of zero are left out."""
         return tuple(
-            Tolerance(field, to_si(control.value, words.tolerance_unit(field)), self.kind.value)
+            Tolerance(field, control.si(), self.kind.value)
             for field, control in self.sizes.items()
-            if control.value != 0
+            if control.si() != 0
         )
 
     def answer(self):
@@ -397,5 +400,4 @@ class TradePanel(Panel):
         self.add_views({**views, "scatter": ScatterView(take), "compare": CompareView(take, design)})
 
     def main(self):
-        first = [self.parts["verdict"], self.alert]
-        return self.around_views(first, [below("The present design"), self.parts["picture"]])
+        return self.around_views([], [below("The present design")])

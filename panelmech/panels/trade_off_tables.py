@@ -13,7 +13,7 @@ from ..study.choose import CRITERIA
 from ..study.design import LIMITS
 from ..study.sizing import output_label, output_unit
 from ..study.tolerances import MODULUS
-from ..units import capital, format_number, pretty_unit, round_bound, show, show_input
+from ..units import capital, format_number, round_bound, show, show_input
 from .study_tables import paragraphs
 from .study_tables import table as table
 
@@ -162,9 +162,8 @@ def tolerance_unit(name: str) -> str:
 
 
 def tolerance_label(name: str) -> str:
-    """What a tolerance is called, with its unit."""
-    unit = tolerance_unit(name)
-    return f"{input_label(name)}, ± {pretty_unit(unit)}" if unit else f"{input_label(name)}, ±"
+    """What a tolerance is called."""
+    return f"{input_label(name)} ±"
 
 
 def side_by_side(found, names, everything: bool = False) -> str:

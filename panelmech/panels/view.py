@@ -17,6 +17,7 @@ from ..study.sizing import output_label, output_unit
 from ..units import capital, pretty_unit
 from . import study_tables as text
 from .guard import ONE_AT_A_TIME, guarded
+from .parts import Picture
 from .widgets import Listens, heading, html_part, mark_stale, marked, show_if
 
 SHARP = 180.0  # dots per inch of a picture that stands
@@ -41,7 +42,7 @@ class ShownFigure:
     the name of its files."""
 
     def __init__(self, kind: str, stem: str = "", most: int = 960):
-        self.image = widgets.Image(format="png", layout=widgets.Layout(width="100%", max_width=f"{most}px"))
+        self.image = Picture(layout=widgets.Layout(width="100%", max_width=f"{most}px"))
         self.image.add_class(kind)
         self.words = html_part(f"{kind}-words")
         self.box = marked(widgets.VBox([self.image, self.words], layout=widgets.Layout(width="100%")), "shown")
@@ -56,6 +57,7 @@ class ShownFigure:
 
     def say(self, words: str) -> None:
         """What the picture shows, for who cannot see it."""
+        self.image.alt = words
         self.words.value = (
             f'<details class="pm-alt"><summary>The picture in words</summary><p>{escape(words)}</p></details>'
         )

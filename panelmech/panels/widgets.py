@@ -1,11 +1,9 @@
-"""The controls that panels are made of, each with its CSS class: numbers, lists, fields, ticks, buttons, HTML parts.
+"""The controls that panels are made of, each with its CSS class: numbers, lists, fields, ticks, buttons, folds, HTML
+parts.
 
-A `Number` is a handle to drag and a field to type in. The field holds the value; it takes any number, on the handle's
-steps or not, so that a measured thickness is not rounded to the nearest step. The handle stands as near to it as its
-steps allow, and only a drag moves the field: what a browser reports of a handle that Python has put somewhere is its
-own rounding of that place (134.99999999999997, or the nearest step) and is dropped. A handle never changes its range,
-since a browser may clip a value to the range before and report that as if it had been dragged: a value outside brings a
-new handle, and the old one is not listened to any more.
+A `Number` is a field to type in, with a handle to drag where that helps. What is typed stands, on the handle's steps or
+not, whatever the handle's range; what cannot be used stands too, marked as wrong, with words below, and counts for
+nothing. A drag of the handle writes into the field.
 """
 
 from __future__ import annotations
@@ -15,108 +13,136 @@ from contextlib import contextmanager
 from html import escape
 
 import ipywidgets as widgets
+import traitlets as t
 
+from ..entries import in_field, read_entry
 from ..study.design import LIMITS
-from ..units import Limit, from_si, pretty_unit, to_si
+from ..units import Limit, capital, from_si, read_number, show_input, to_si, unit_words
+from .parts import Entry, FoldButton
 
-WIDTH, LABEL, FIELD = 368, 160, 74  # pixels: a control of the side column, the label in it, the field
+WIDTH, LABEL = 368, 150  # pixels: a control of the side column, the label in it
 COLUMN = {"width": WIDTH, "describe": LABEL}  # the place of a control in the side column
-_ROUND = 6  # decimals of a dragged value, in the unit shown
-_HALF = 1e-9  # steps: rounding must not turn a half into less
+_ROUND = 6  # decimals of a dragged value, in the unit of its limit
+_SAID = 6  # digits that a handle announces
 
 
-class Handle(widgets.FloatSlider):
-    """A slider that ignores a browser's report of the place it was put at."""
+class Number(Entry):
+    """A setting of the table of limits (or of the `limit` given), of class `pm-<name>`.
 
-    def on_step(self, value: float) -> float:
-        """The nearest place the handle can take; half way the upper one, as a browser rounds."""
-        return round(self.min + math.floor((value - self.min) / self.step + 0.5 + _HALF) * self.step, _ROUND)
+    value : in the unit of the limit; setting it shows it
+    setting : value [SI] and why it is refused, "" where it is not; what listeners listen to
+    """
 
-    def set_state(self, sync_data):
-        """A message from the browser; see `Handle`."""
-        moved = sync_data.get("value")
-        if moved is not None and self.on_step(moved) == self.on_step(self.value):
-            sync_data = {name: state for name, state in sync_data.items() if name != "value"}
-        if sync_data:
-            super().set_state(sync_data)
+    value = t.Float()
+    setting = t.Any()
 
-
-class Number:
-    """A setting of the table of limits (or of the `limit` given), in the unit shown. `handle` and `field` are its two
-    controls, `box` (class `pm-<name>`) both beside each other. Setting either moves the other."""
-
-    def __init__(self, name: str, value: float, limit: Limit | None = None):
-        self.limit, self._moving = limit or LIMITS[name], False
-        unit = f", {pretty_unit(self.limit.unit)}" if self.limit.unit else ""
-        self._words = f"{self.limit.label}{unit}"
-        self.field = widgets.FloatText(
-            value=value,
-            step=self.limit.step,
-            tooltip=f"{self._words}: {self.limit.help}",
-            layout=widgets.Layout(width=f"{FIELD}px", margin="0"),
-        )
-        self.box = marked(widgets.HBox([], layout=widgets.Layout(margin="1px 0")), name)
-        self._new_handle(self.limit.slider_low, self.limit.slider_high, self.limit.slider_low)
-        self._place(value)
-        self.field.observe(self._typed, "value")
+    def __init__(self, name: str, value: float, limit: Limit | None = None, handle: bool = True, **traits):
+        self.limit, self._own_move = limit or LIMITS[name], False
+        limit = self.limit
+        ends = {"low": limit.slider_low, "high": limit.slider_high, "step": limit.step} if handle else {}
+        super().__init__(handle=handle, help=limit.help, **ends, **traits)
+        self.add_class(f"pm-{name}")
+        self.show_again()
+        self._judge(to_si(value, limit.unit))
 
     @property
-    def value(self) -> float:
-        """The setting, in the unit shown."""
-        return self.field.value
+    def box(self):
+        """What to place of it."""
+        return self
 
-    @value.setter
-    def value(self, value: float) -> None:
-        self.field.value = value
+    @property
+    def refused(self) -> str:
+        """Why what stands in the field cannot be used; empty where it can."""
+        return self.setting[1] if self.setting else ""
 
     def si(self) -> float:
-        """The setting [SI]; what is not allowed is left to whom it is handed."""
-        return to_si(self.value, self.limit.unit)
+        """The setting [SI]; ValueError, in words, where what stands in the field cannot be used."""
+        if self.refused:
+            raise ValueError(self.refused)
+        return self.setting[0]
 
     def put(self, value: float) -> None:
         """Show a value [SI]."""
-        self.value = from_si(value, self.limit.unit)
+        self._judge(value)
 
-    def _new_handle(self, low, high, value):
-        """Put a handle of this range beside the field in place of the one before."""
-        self.handle = Handle(
-            value=value,
-            min=low,
-            max=high,
-            step=self.limit.step,
-            description=self._words,
-            tooltip=self.limit.help,
-            readout=False,
-            style={"description_width": f"{LABEL}px"},
-            layout=widgets.Layout(width=f"{WIDTH - FIELD}px", margin="0"),
-        )
-        self.handle.observe(self._dragged, "value")
-        self.box.children = (self.handle, self.field)
+    def show_again(self) -> None:
+        """Show label and value anew, in the unit that lengths are shown in now."""
+        unit = unit_words(self.limit.unit)
+        self.label = f"{capital(self.limit.label)}{', ' if unit else ''}{unit}"
+        if self.setting and not self.refused:
+            self._accept(self.setting[0])
 
-    def _place(self, value):
-        """Stand at this value, in a range wider by whole steps where it lies outside but is allowed."""
-        if not self.limit.low <= value <= self.limit.high:
-            return
-        handle = self.handle
-        below = max(0, math.ceil((handle.min - value) / handle.step)) * handle.step
-        above = max(0, math.ceil((value - handle.max) / handle.step)) * handle.step
-        if below or above:
-            handle.unobserve(self._dragged, "value")
-            self._new_handle(round(handle.min - below, _ROUND), round(handle.max + above, _ROUND), value)
+    def named(self, label: str, unit: str) -> None:
+        """Ask for another quantity from now on; the number stays."""
+        if (label, unit) != (self.limit.label, self.limit.unit):
+            number = self.value
+            self.limit = _free_limit(self.limit.field, label, unit, self.limit.help)
+            self.show_again()
+            self._judge(to_si(number, unit))
+
+    def typed(self, text: str) -> None:
+        """Take what was typed, or say why not."""
+        limit = self.limit
+        try:
+            understood = read_entry(text, limit.label, limit.unit, *limit.range)
+        except ValueError as error:
+            self._refuse(text, str(error))
         else:
-            handle.value = value
+            self._accept(understood.value, text, f"= {understood.echo}" if understood.echo else "")
 
-    def _dragged(self, change):
-        if not self._moving:
-            self.field.value = round(change["new"], _ROUND)
+    def dragged(self, place: float) -> None:
+        """Take where the handle was dragged to."""
+        self._judge(to_si(round(place, _ROUND), self.limit.unit))
 
-    def _typed(self, change):
-        if self.handle.on_step(change["new"]) != self.handle.on_step(self.handle.value):
-            self._moving = True
-            try:
-                self._place(change["new"])
-            finally:
-                self._moving = False
+    def _judge(self, si):
+        limit = self.limit
+        try:
+            read_number(si, limit.label, limit.unit, *limit.range)
+        except ValueError as error:
+            self._refuse(in_field(si, limit.unit), str(error))
+        else:
+            self._accept(si)
+
+    def _accept(self, si, text=None, echo=""):
+        text = in_field(si, self.limit.unit) if text is None else text
+        with self.hold_sync():
+            self.text = self.good = text
+            self.echo, self.wrong = echo, ""
+            self._place(si)
+            self._tell(si, "")
+
+    def _refuse(self, text, words):
+        with self.hold_sync():
+            self.text, self.echo, self.wrong = text, "", f"{capital(words)}."
+            self._tell(self.setting[0] if self.setting else math.nan, words)
+
+    def _tell(self, si, words):
+        self._own_move = True
+        try:
+            if not words:
+                self.value = from_si(si, self.limit.unit)
+            self.setting = (si, words)
+        finally:
+            self._own_move = False
+
+    @t.observe("value")
+    def _value_set(self, change):
+        if not self._own_move:
+            self._judge(to_si(change["new"], self.limit.unit))
+
+    def _place(self, si):
+        """Put the handle there; its range grows by whole steps where the value lies outside."""
+        if not self.handle:
+            return
+        value = from_si(si, self.limit.unit)
+        below = max(0, math.ceil(round((self.low - value) / self.step, _ROUND))) * self.step
+        above = max(0, math.ceil(round((value - self.high) / self.step, _ROUND))) * self.step
+        self.low, self.high = round(self.low - below, _ROUND), round(self.high + above, _ROUND)
+        self.place, self.said = value, show_input(si, self.limit.unit, _SAID)
+
+
+def _free_limit(kind, label, unit, tip="", low=-math.inf, high=math.inf):
+    return Limit(kind, label, unit, low, high, 0.0, 1.0, 0.1, "", tip)
 
 
 class Listens:
@@ -134,9 +160,10 @@ class Listens:
             self._quiet = before
 
     def listen(self, action, *controls) -> None:
-        """Call `action(change)` when the value of a control changes."""
+        """Call `action(change)` when the value of a control changes, or a number is refused."""
         for control in controls:
-            control.observe(lambda change: None if self._quiet else action(change), "value")
+            trait = "setting" if control.has_trait("setting") else "value"
+            control.observe(lambda change: None if self._quiet else action(change), trait)
 
 
 # ----- one control each, of class `pm-<kind>` -----
@@ -179,12 +206,11 @@ def choose(control, value, words: str = "", usual=None) -> None:
     control.value = next((v for v in values if v == value), value)
 
 
-def number(kind: str, label: str, value: float, width: int = 190, describe: int = 90, tip: str = ""):
-    """A field for a number that counts when the field is left or Enter is pressed."""
-    field = widgets.FloatText(
-        value=value, description=label, tooltip=tip or label, continuous_update=False, **_place(width, describe)
-    )
-    return marked(field, kind)
+def number(kind, label: str, value: float, width: int = 190, unit="", tip="", low=-math.inf, high=math.inf) -> Number:
+    """A field for a number, in this unit, that counts when the field is left or Enter is pressed; `low` and `high` in
+    this unit."""
+    limit = _free_limit(kind, label, unit, tip, low, high)
+    return Number(kind, value, limit, handle=False, layout=widgets.Layout(width=f"{width}px", margin="1px 0"))
 
 
 def words_field(kind: str, label: str, width: int = WIDTH, describe: int = LABEL, make=widgets.Text):
@@ -198,11 +224,10 @@ def tick(kind: str, label: str, value: bool = True, width: int | None = WIDTH, m
     return marked(widgets.Checkbox(value=value, description=label, indent=False, layout=layout), kind)
 
 
-def slider(kind: str, label: str, value, low, high, step, width=WIDTH, describe=LABEL, tip="", **more):
-    """A slider with its value beside it, of whole numbers where `step` is one."""
-    make = widgets.IntSlider if isinstance(step, int) else widgets.FloatSlider
-    place = {"tooltip": tip or None, **_place(width, describe)} | more
-    return marked(make(value=value, min=low, max=high, step=step, description=label, **place), kind)
+def slider(kind: str, label: str, value, low, high, step, unit: str = "", tip: str = "") -> Number:
+    """A field with a handle; values in this unit."""
+    limit = Limit(kind, label, unit, low, high, low, high, step, "", tip)
+    return Number(kind, value, limit, layout=widgets.Layout(max_width="460px", margin="1px 0"))
 
 
 def button(kind: str, words: str, action, width: int = 190, hint: str = "", main: bool = False) -> widgets.Button:
@@ -242,11 +267,23 @@ def group_box(title: str, controls) -> widgets.VBox:
     return marked(widgets.VBox([heading(title), *controls]), "group-box")
 
 
-def fold_away(groups: dict, *kinds: str, width: int | None = WIDTH) -> widgets.Accordion:
-    """Groups of controls by title, folded; a group is a box or a list of controls."""
-    inside = [group if isinstance(group, widgets.Widget) else widgets.VBox(group) for group in groups.values()]
-    place = {} if width is None else {"layout": widgets.Layout(width=f"{width}px")}
-    return marked(widgets.Accordion(inside, titles=tuple(groups), selected_index=None, **place), *kinds)
+class Fold(widgets.VBox):
+    """Controls or texts below a button that opens and shuts them."""
+
+    def __init__(self, title: str, inside, *kinds: str, opened: bool = False):
+        self.button = FoldButton(title=title, opened=opened)
+        self.inside = inside if isinstance(inside, widgets.Widget) else widgets.VBox(list(inside))
+        self.inside.add_class("pm-folded-in")
+        super().__init__([self.button, self.inside])
+        marked(self, "fold-box", *kinds)
+        self.button.observe(lambda change: show_if(self.inside, change["new"]), "opened")
+        show_if(self.inside, opened)
+
+
+def fold_away(groups: dict, *kinds: str, first: bool = False) -> widgets.VBox:
+    """Groups of controls by title, each folded but, if wanted, the first; a group is a box or a list of controls."""
+    folds = [Fold(title, group, opened=first and not n) for n, (title, group) in enumerate(groups.items())]
+    return marked(widgets.VBox(folds), *kinds)
 
 
 def hidden_style(style: str) -> widgets.HTML:

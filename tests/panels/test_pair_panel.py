@@ -204,7 +204,7 @@ def test_moves_of_the_design_are_followed_when_the_hand_rests():
     async def drag():
         panel = panel_pairs(DESIGN, DEMO)
         before = panel.pair.value
-        panel.controls.numbers["free_length"].handle.set_state({"value": 240.0})
+        panel.controls.numbers["free_length"].dragged(240.0)
         moving = panel.pair.value == before and "pm-stale" in panel.pair._dom_classes
         await asyncio.sleep(guard.REST + 0.3)
         return moving, panel.pair.value != before and "pm-stale" not in panel.pair._dom_classes

@@ -11,11 +11,13 @@ from panelmech.panels import files as panel_files
 from panelmech.panels import guard, study_panel
 from panelmech.panels import panel as engine
 from panelmech.panels import study_tables as panel_text
+from panelmech.panels.controls import FIRST
 from panelmech.panels.keep import BUTTONS
 from panelmech.panels.style import STYLE
 from panelmech.panels.widgets import Number
 from panelmech.study import regression
 from panelmech.study.design import LIMITS, read_study
+from panelmech.units import lengths_in
 
 
 def leeboard(**changes):
@@ -46,21 +48,21 @@ def every_widget(widget):
 # ----- settings -----
 
 
-def test_every_input_has_a_control_in_the_order_geometry_material_view(panel):
+def test_every_input_has_a_control_the_first_ones_before_the_folded_ones(panel):
     classes = [c for w in every_widget(panel.box) for c in w._dom_classes]
     places = [classes.index(f"pm-{name}") for name in (*LIMITS, "sheet", "adhesive", "spacer", "wedge")]
     assert len(set(places)) == len(places)
-    order = [
-        classes.index(name) for name in ("pm-sheet_thickness", "pm-sheet", "pm-friction", "pm-exaggerate", "pm-pin")
-    ]
+    first = [classes.index(f"pm-{name}") for name in FIRST]
+    assert first == sorted(first) and max(first) < classes.index("pm-fold-box")
+    order = [classes.index(name) for name in ("pm-span", "pm-bond_line", "pm-friction", "pm-exaggerate", "pm-pin")]
     assert order == sorted(order)
 
 
-def test_sliders_come_from_the_table_of_limits(panel):
+def test_handles_come_from_the_table_of_limits(panel):
     for name, number in panel.controls.numbers.items():
-        limit, handle = LIMITS[name], number.handle
-        assert (handle.min, handle.max, handle.step) == (limit.slider_low, limit.slider_high, limit.step)
-        assert limit.label in handle.description and handle.tooltip == limit.help
+        limit = LIMITS[name]
+        assert (number.low, number.high, number.step) == (limit.slider_low, limit.slider_high, limit.step)
+        assert number.label.lower().startswith(limit.label.lower()) and number.help == limit.help
 
 
 def test_panel_shows_the_design_it_was_given(panel):
@@ -82,11 +84,11 @@ def test_panel_shows_the_design_it_was_given(panel):
 )
 def test_moving_a_slider_changes_what_is_shown_and_moving_back_restores_it(panel, name, value):
     before = texts(panel)
-    old = panel.controls.numbers[name].handle.value
-    panel.controls.numbers[name].handle.value = value
+    old = panel.controls.numbers[name].place
+    panel.controls.numbers[name].dragged(value)
     assert texts(panel)["checks"] != before["checks"]
     assert panel.study.quantities == evaluate(panel.design()).quantities
-    panel.controls.numbers[name].handle.value = old
+    panel.controls.numbers[name].dragged(old)
     assert texts(panel) == before
 
 
@@ -99,62 +101,80 @@ def test_choosing_another_sheet_changes_the_checks(panel):
 def test_a_value_between_the_steps_is_kept_exactly(places):
     panel = study_panel.panel_bend(leeboard(sheet_thickness=1.93e-3, free_length=0.2251234567), **places)
     assert panel.design() == leeboard(sheet_thickness=1.93e-3, free_length=0.2251234567)
-    panel.controls.numbers["spacer_diameter"].handle.value = 20
+    panel.controls.numbers["spacer_diameter"].dragged(20)
     assert panel.design().sheet_thickness == 1.93e-3
 
 
-def test_what_a_browser_reports_of_its_own_rounding_is_no_move(panel):
+@pytest.mark.parametrize(
+    ("typed", "value", "echo"),
+    [
+        ("2.06", 2.06e-3, ""),
+        ("2,5", 2.5e-3, "= 2.5 mm"),
+        ("1/8 in", 3.175e-3, "= 3.175 mm"),
+        ("0.3 cm", 3e-3, "= 3 mm"),
+    ],
+)
+def test_what_is_typed_stands_and_is_echoed(panel, typed, value, echo):
     number = panel.controls.numbers["sheet_thickness"]
-    number.value = 1.93
-    before = texts(panel)
-    for report in (1.9, 1.9000000000000001, 1.8999999999999997):
-        number.handle.set_state({"value": report})
-        assert number.value == 1.93 and texts(panel) == before
-    number.handle.set_state({"value": 2.0000000000000004})
-    assert number.value == 2.0 and panel.design().sheet_thickness == 2e-3
+    number.typed(typed)
+    assert (number.text, number.si(), number.echo, number.wrong) == (typed, value, echo, "")
+    assert panel.design().sheet_thickness == panel.study.design.sheet_thickness == value and not panel.stale
 
 
-def test_a_loaded_value_outside_the_slider_widens_it_by_whole_steps():
+@pytest.mark.parametrize("typed", ["abc", "", "900", "6 kg", "2_06", "1.234,5", "-2"])
+def test_what_cannot_be_used_stays_in_the_field_marked_and_greys_the_last_answer(panel, typed):
+    number, before = panel.controls.numbers["sheet_thickness"], texts(panel)
+    number.typed(typed)
+    assert number.text == typed and number.wrong.startswith("Sheet thickness is ") and ": give " in number.wrong
+    assert panel.stale and "Sheet thickness is " in panel.summary() and texts(panel) == before
+    with pytest.raises(ValueError, match="sheet thickness is"):
+        number.si()
+    number.typed(number.good)
+    assert not panel.stale and number.wrong == "" and texts(panel) == before
+
+
+@pytest.mark.parametrize("name", LIMITS)
+def test_a_value_in_the_allowed_range_stands_whatever_the_handle_spans(name):
+    number = Number(name, LIMITS[name].slider_low)
+    for value in (LIMITS[name].low, LIMITS[name].high):
+        number.dragged(number.low + number.step)
+        number.typed(f"{value:.12g}")
+        assert number.value == value and number.wrong == ""
+        assert number.low <= value <= number.high and number.place == value
+
+
+def test_a_loaded_value_outside_the_handle_widens_it_by_whole_steps():
     number = Number("spacer_diameter", 18.0)
     number.value = 91.3
-    assert number.handle.max == 91.5 and number.handle.value == 91.3
+    assert number.high == 91.5 and number.place == 91.3
     number.value = 2.0
-    assert number.handle.min == 2.0 and number.value == 2.0
+    assert number.low == 2.0 and number.value == 2.0
 
 
-@pytest.mark.parametrize(
-    ("name", "typed", "end"),
-    [("free_length", 900, 500), ("free_length", 1200, 500), ("span", 2000, 1500), ("land_length", 80, 60)],
-)
-def test_a_handle_that_a_browser_clips_to_its_old_range_does_not_move_the_field(panel, name, typed, end):
-    """A browser that has moved a handle once takes a new value before the new range, and reports what it clipped."""
-    number = panel.controls.numbers[name]
-    before = number.handle
-    before.set_state({"value": before.min + before.step})  # a drag
-    assert number.value == before.min + before.step
-    number.field.value = typed
-    before.set_state({"value": end})
-    assert number.value == typed and panel.design() == panel.study.design
-    assert number.handle is not before and number.handle in number.box.children and before not in number.box.children
-    number.handle.set_state({"value": end})  # a drag of the handle that is seen
-    assert number.value == end
+def test_a_handle_announces_its_value_with_its_unit_and_rounded():
+    number = Number("free_length", 225.0)
+    number.dragged(224.99999999999997)
+    assert (number.said, number.text, number.si()) == ("225 mm", "225", 0.225)
 
 
-def test_a_handle_keeps_its_range_for_life():
-    number = Number("setback", 3.0)
-    handle = number.handle
-    heard = []
-    handle.observe(lambda change: heard.append(change["name"]), ["min", "max", "value"])
-    for value in (-30.0, 60.0, 5.0):
-        number.value = value
-        assert number.handle.min <= value <= number.handle.max and number.value == value
-    assert heard == [] and (number.handle.min, number.handle.max) == (-30.0, 60.0)
+def test_lengths_may_be_shown_and_typed_in_inches_without_moving_the_design(panel):
+    number, before = panel.controls.numbers["free_length"], panel.design()
+    with lengths_in("inch"):
+        for each in panel.controls.numbers.values():
+            each.show_again()
+        assert number.label == "Free length, in" and panel.design() == before
+        number.typed("9 1/2")
+        assert number.si() == 0.2413 and number.echo == "= 9.5 in"
+        number.typed("230 mm")
+        assert number.si() == 0.23 and number.echo == "= 9.0551 in"
+    number.show_again()
+    assert (number.label, number.text) == ("Free length, mm", "230")
 
 
-def test_a_value_that_is_not_allowed_is_refused_in_words_and_not_clipped(panel):
-    panel.controls.numbers["sheet_thickness"].field.value = 900
-    assert panel.stale and "allowed is 0.05 mm to 50 mm" in panel.summary()
-    assert panel.controls.numbers["sheet_thickness"].value == 900
+def test_a_number_set_by_the_program_that_is_not_allowed_is_refused_too(panel):
+    panel.controls.numbers["sheet_thickness"].value = 900
+    assert panel.stale and "give 0.05 mm to 50 mm" in panel.summary()
+    assert panel.controls.numbers["sheet_thickness"].text == "900"
 
 
 def test_a_sheet_of_ones_own_joins_the_list(panel):
@@ -176,7 +196,7 @@ def test_a_sheet_of_ones_own_joins_the_list(panel):
 def test_inputs_without_a_control_are_kept(places):
     design = leeboard(resin=catalogue.resins["epoxy, dense filler"], modulus_rule="narrow strip", purpose="a try")
     panel = study_panel.panel_bend(design, **places)
-    panel.controls.numbers["spacer_diameter"].handle.value = 20
+    panel.controls.numbers["spacer_diameter"].dragged(20)
     assert panel.design() == design.replace(spacer_diameter=0.020)
 
 
@@ -193,35 +213,35 @@ def test_view_changes_the_picture_only(panel):
 
 
 def test_infeasible_settings_keep_the_last_good_picture_greyed_and_say_what_to_change(panel):
-    panel.controls.numbers["free_length"].handle.value = 100
+    panel.controls.numbers["free_length"].dragged(100)
     before = texts(panel)
-    panel.controls.numbers["spacer_diameter"].handle.value = 79.5
+    panel.controls.numbers["spacer_diameter"].dragged(79.5)
     assert panel.stale and texts(panel) == before
     assert all("pm-stale" in part._dom_classes for part in panel.parts.values())
     assert 'role="alert"' in panel.alert.value and "use a spacer of at most" in panel.alert.value
     assert all(panel.keep.buttons[name].disabled for name in ("pin", "save", "export", "note"))
-    panel.controls.numbers["spacer_diameter"].handle.value = 18
+    panel.controls.numbers["spacer_diameter"].dragged(18)
     assert not panel.stale and panel.alert.value == ""
     assert not any("pm-stale" in part._dom_classes for part in panel.parts.values())
     assert not panel.keep.buttons["note"].disabled
 
 
 def test_settings_that_do_not_fit_each_other_are_refused_in_words(panel):
-    panel.controls.numbers["frame_width"].handle.value = 60
-    panel.controls.numbers["span"].handle.value = 110
+    panel.controls.numbers["frame_width"].dragged(60)
+    panel.controls.numbers["span"].dragged(110)
     assert panel.stale and "make the frames narrower" in panel.summary()
 
 
 def test_a_fault_in_a_callback_is_shown_and_not_raised(panel, monkeypatch):
     monkeypatch.setattr(engine, "evaluate", lambda *a, **k: 1 / 0)
-    panel.controls.numbers["spacer_diameter"].handle.value = 25
+    panel.controls.numbers["spacer_diameter"].dragged(25)
     assert panel.stale and "ZeroDivisionError" in panel.alert.value and 'role="alert"' in panel.alert.value
 
 
 def test_a_fault_in_the_picture_leaves_no_new_numbers_beside_an_old_picture(panel, monkeypatch):
     before = texts(panel)
     monkeypatch.setattr(engine, "section_picture", lambda *a: {}["missing"])
-    panel.controls.numbers["spacer_diameter"].handle.value = 25
+    panel.controls.numbers["spacer_diameter"].dragged(25)
     assert panel.stale and texts(panel) == before
 
 
@@ -252,7 +272,7 @@ def test_while_moving_only_the_quick_part_is_computed_and_the_rest_follows(place
         panel = study_panel.panel_bend(leeboard(), **places)
         asked.clear()
         for size in (20, 22, 24):
-            panel.controls.numbers["spacer_diameter"].handle.value = size
+            panel.controls.numbers["spacer_diameter"].dragged(size)
         assert asked == [False, False, False]
         assert "so far" in panel.parts["verdict"].value and "pm-old" in panel.parts["checks"].value
         for _ in range(100):
@@ -270,7 +290,7 @@ def test_while_moving_only_the_quick_part_is_computed_and_the_rest_follows(place
 def test_a_button_never_works_on_what_is_still_to_come(places):
     async def pin_at_once():
         panel = study_panel.panel_bend(leeboard(), **places)
-        panel.controls.numbers["spacer_diameter"].handle.value = 22
+        panel.controls.numbers["spacer_diameter"].dragged(22)
         panel.keep.buttons["pin"].click()
         return panel
 
@@ -283,7 +303,7 @@ def test_a_button_never_works_on_what_is_still_to_come(places):
 
 def test_pinned_design_stands_beside_the_present_one(panel):
     panel.keep.buttons["pin"].click()
-    panel.controls.numbers["spacer_diameter"].handle.value = 27
+    panel.controls.numbers["spacer_diameter"].dragged(27)
     assert "Pinned" in panel.parts["checks"].value and "pinned: Leeboard" in panel.parts["picture"].value
     assert "+9.00 mm (+50 %)" in panel.parts["checks"].value  # 27 mm against 18 mm
     panel.keep.buttons["pin"].click()
@@ -320,7 +340,7 @@ def test_save_and_load_give_the_same_design_and_results_to_check(panel, places):
 def test_an_existing_study_is_replaced_only_when_asked_twice(panel, places):
     panel.keep.name.value = "board"
     panel.keep.buttons["save"].click()
-    panel.controls.numbers["spacer_diameter"].handle.value = 25
+    panel.controls.numbers["spacer_diameter"].dragged(25)
     panel.keep.buttons["save"].click()
     assert "Press Save again" in panel.keep.news.value
     assert read_study(places["studies"] / "board.json")[0].spacer_diameter == 0.018
@@ -349,7 +369,7 @@ def test_loading_what_is_not_there_or_no_study_is_said_and_changes_nothing(panel
 @pytest.mark.slow
 def test_export_writes_the_plots_and_the_overlay_of_a_pinned_design(panel, places):
     panel.keep.buttons["pin"].click()
-    panel.controls.numbers["spacer_diameter"].handle.value = 24
+    panel.controls.numbers["spacer_diameter"].dragged(24)
     panel.keep.buttons["export"].click()
     names = {path.name for path in (places["out"] / "leeboard" / "plots").iterdir()}
     assert {"section.svg", "section.pdf", "section.png", "overlay.svg"} <= names
@@ -360,7 +380,7 @@ def test_export_writes_the_plots_and_the_overlay_of_a_pinned_design(panel, place
 def test_the_note_button_writes_the_note_of_what_is_shown(places):
     panel = study_panel.panel_note(leeboard(), **places)
     panel.keep.texts["title"].value = "Rudder <b> & co"
-    panel.controls.numbers["spacer_diameter"].handle.value = 20
+    panel.controls.numbers["spacer_diameter"].dragged(20)
     panel.keep.buttons["note"].click()
     folder = places["out"] / "rudder-b-co"
     assert (folder / "note.html").is_file() and "note.html" in panel.keep.news.value
@@ -387,7 +407,7 @@ def test_wedge_panel_tells_both_sides_and_greys_the_full_comparison_after_a_move
     assert "20.74 mm" in panel.parts["more"].value
     panel.compare_button.click()
     assert "same mass" in panel.full.value and "pm-stale" not in panel.full._dom_classes
-    panel.controls.numbers["spacer_diameter"].handle.value = 20
+    panel.controls.numbers["spacer_diameter"].dragged(20)
     assert "pm-stale" in panel.full._dom_classes
 
 

@@ -17,7 +17,7 @@ from panelmech.panels import panel as engine
 from panelmech.panels import view as panel_view
 from panelmech.panels.map_view import COARSE, FINE, default_range, pick_values
 from panelmech.panels.trade_off_panel import ASKED, MOST_KEPT, panel_trade
-from panelmech.panels.trade_off_tables import table, tolerance_label
+from panelmech.panels.trade_off_tables import table, tolerance_label, tolerance_unit
 from panelmech.study.sweeps import load_sweep
 from panelmech.study.tolerances import default_tolerances
 
@@ -155,7 +155,7 @@ def test_inputs_on_the_axes_move_only_the_ring(panel):
 def test_the_map_is_coarse_while_moving_and_fine_at_rest():
     async def drag():
         panel = panel_trade(LEEBOARD)
-        panel.controls.numbers["free_length"].handle.set_state({"value": 240.0})
+        panel.controls.numbers["free_length"].dragged(240.0)
         moving = panel.view.sweep.shape
         await asyncio.sleep(guard.REST + 0.1)
         return moving, panel.view.sweep.shape
@@ -441,7 +441,8 @@ def test_all_parts_on_demand(panel):
 
 
 def test_every_tolerance_has_its_unit():
-    assert tolerance_label("modulus") == "modulus, ± %" and tolerance_label("setback") == "setback, ± mm"
+    assert (tolerance_label("modulus"), tolerance_unit("modulus")) == ("modulus ±", "%")
+    assert (tolerance_label("setback"), tolerance_unit("setback")) == ("setback ±", "mm")
 
 
 # ----- compare -----
