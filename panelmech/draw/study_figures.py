@@ -11,8 +11,8 @@ import numpy as np
 from matplotlib.ticker import MaxNLocator
 
 from ..mechanics.forming import surface_strain
-from ..study.design import LIMITS
-from ..units import FACTORS, format_number, show, show_input
+from ..study.side_by_side import design_names
+from ..units import FACTORS, format_number, show
 from .figures import (
     STAMP_ROOM,
     axes_at,
@@ -145,38 +145,18 @@ def draw_against_wedge(ax, study, exaggeration: float = 1.0) -> None:
 def draw_overlay(ax, studies, exaggeration: float = 1.0, labels=None) -> None:
     """Two to four designs on one picture, land ends together, each with its own line. `labels`: one text each.
 
-    Without labels a design is named by its title and by the inputs in which the designs differ. Raises ValueError for
-    fewer than two or more than four.
+    Without labels they are named as by `study.side_by_side.design_names`. Raises ValueError for fewer than two or more
+    than four.
     """
     studies = tuple(studies)
     if not 2 <= len(studies) <= len(OVERLAY):
         raise ValueError(f"{len(studies)} designs to overlay: give two to {len(OVERLAY)}")
-    labels = overlay_labels([study.design for study in studies]) if labels is None else labels
+    labels = design_names([study.design for study in studies]) if labels is None else labels
     shapes = [section_outlines(study) for study in studies]
     for shape, name, label in zip(shapes, OVERLAY, labels, strict=False):
-        _overlaid(ax, shape, LINES[name], label, LINES[name])
+        _overlaid(ax, shape, LINES[name], clean(label, 60), LINES[name])
     _frame(ax, shapes, [shape.sheet.ring for shape in shapes], exaggeration)
     heading(ax, "Sections compared", 1)
-
-
-def overlay_labels(designs) -> list:
-    """A name for each design: its title, then up to three inputs in which the designs differ, the most telling ones."""
-    inputs = {
-        "sheet": [design.sheet.name for design in designs],
-        **{
-            name: [f"{limit.label} {show_input(getattr(design, name), limit.unit)}" for design in designs]
-            for name, limit in LIMITS.items()
-        },
-    }
-    differing = {name: words for name, words in inputs.items() if len(set(words)) > 1}
-    chosen = []
-    while len(chosen) < min(3, len(differing)):
-        rest = [name for name in differing if name not in chosen]
-        chosen.append(max(rest, key=lambda name: len(set(zip(*(differing[n] for n in [*chosen, name]), strict=True)))))
-    more = ", …" if len(differing) > 3 else ""
-    parts = [", ".join(differing[name][i] for name in differing if name in chosen) for i in range(len(designs))]
-    titles = [clean(design.title, 32) for design in designs]
-    return [f"{title}: {words}{more}" if words else title for title, words in zip(titles, parts, strict=True)]
 
 
 def fitting_exaggeration(study, width_mm: float, height_mm: float) -> float:

@@ -12,7 +12,7 @@ from functools import partial
 import ipywidgets as widgets
 import numpy as np
 
-from ..draw.study_figures import overlay_figure, overlay_labels
+from ..draw.study_figures import overlay_figure
 from ..draw.trade_off_figures import (
     describe_front,
     describe_scatter,
@@ -27,7 +27,7 @@ from ..materials.stock import catalogue
 from ..study.checks import RULES
 from ..study.choose import CRITERIA, Costs, combine, rank, unbeaten
 from ..study.design import Design
-from ..study.side_by_side import compare
+from ..study.side_by_side import compare, design_names
 from ..study.sizing import SIZED_OUTPUTS, output_unit, size
 from ..study.study import Study, evaluate
 from ..study.tolerances import Tolerance, default_tolerances, scatter
@@ -365,10 +365,7 @@ class CompareView(View):
             self.take(self.kept[self.which.value].design)
 
     def _list(self):
-        fill(self.which, [(self._name(i), i) for i in range(len(self.kept))])
-
-    def _name(self, number):
-        return f"{number + 1}: {self.kept[number].design.title}"
+        fill(self.which, [(name, i) for i, name in enumerate(design_names([study.design for study in self.kept]))])
 
     def answer(self):
         if not self.kept:
@@ -377,9 +374,9 @@ class CompareView(View):
         present: Study = evaluate(self.design)
         studies = [*self.kept, present]
         self.found = compare(*studies)
-        names = [*(self._name(i) for i in range(len(self.kept))), "present design"]
-        labels = overlay_labels([study.design for study in studies])
-        self.picture.show(overlay_figure(studies), f"Sections overlaid: {'; '.join(labels)}.")
+        *kept, last = design_names([study.design for study in studies])
+        names = [*kept, f"{last} (present)"]
+        self.picture.show(overlay_figure(studies, labels=names), f"Sections overlaid: {'; '.join(names)}.")
         self.listed.value = words.side_by_side(self.found, names, self.everything.value)
 
 

@@ -5,16 +5,19 @@ Pure functions from records to text, like `panels.study_tables`; numbers come fo
 
 from __future__ import annotations
 
+from html import escape
+
 import numpy as np
 
 from ..draw.trade_off_figures import input_label
 from ..study.checks import LOCAL_RULES, RULES
 from ..study.choose import CRITERIA
 from ..study.design import LIMITS
+from ..study.side_by_side import difference_words
 from ..study.sizing import output_label, output_unit
 from ..study.tolerances import MODULUS
 from ..units import capital, format_number, round_bound, show, show_input
-from .study_tables import paragraphs
+from .study_tables import bullets, paragraphs
 from .study_tables import table as table
 
 SHOWN_QUANTILES = ((1, "5 %"), (3, "half"), (5, "95 %"))  # places in `study.tolerances.QUANTILES`
@@ -30,7 +33,7 @@ SCATTERED = (
     "mass_per_length",
 )
 SHARES_OF = (*SCATTERED[:4], *SCATTERED[5:8])
-GROUPS = {"input": "Inputs", "result": "Results", "check": "Checks"}
+GROUPS = {"input": "Inputs", "result": "Results and checks", "check": "Results and checks"}
 
 
 def sizing_words(sizing) -> str:
@@ -167,16 +170,45 @@ def tolerance_label(name: str) -> str:
 
 
 def side_by_side(found, names, everything: bool = False) -> str:
-    """Designs in columns; only what differs unless `everything` is asked for, what differs marked."""
-    rows, group = [], None
-    for line in found.rows:
-        if not (line.differs or everything):
-            continue
-        if line.group != group:
-            rows.append(GROUPS[line.group])
-            group = line.group
-        mark = "≠ " if line.differs else ""
-        rows.append([f"{mark}{capital(line.label)}", *line.texts])
-    if not rows:
+    """Designs beside the last of them: what differs in words, the overview, and folded all other rows that differ."""
+    rest = differing_table(found, names, everything)
+    title = escape(rows_title(found, everything))
+    below = f'<details class="pm-more-rows"><summary>{title}</summary>{rest}</details>' if rest else ""
+    return overview(found, names) + below
+
+
+def overview(found, names) -> str:
+    """What differs between the designs in words, then the few rows that tell most; of designs that are the same, that
+    they are."""
+    if not found.differences:
         return paragraphs("These designs do not differ in anything.")
-    return table(["What differs" if not everything else "≠ differs", *names], rows, "Designs side by side")
+    said = paragraphs(f"Beside {names[-1]}:") + bullets(difference_words(found, names))
+    rows = [_compared_row(line) for line in found.overview]
+    return said + table(["", *names], rows, "Designs side by side, overview")
+
+
+def rows_title(found, everything: bool = False) -> str:
+    """What the other rows are, and how many."""
+    count = sum(line.differs or everything for line in found.ordered)
+    return f"{'All other rows' if everything else 'All that differs, most first'}: {count}"
+
+
+def differing_table(found, names, everything: bool = False) -> str:
+    """The other rows: inputs, then results and checks, most different first; what is equal only if `everything` is
+    asked for. Empty where there is none."""
+    rows, group = [], None
+    for line in (line for line in found.ordered if line.differs or everything):
+        words = GROUPS[line.group]
+        if words != group:
+            rows.append(words)
+            group = words
+        rows.append([*_compared_row(line), _apart(line.apart)])
+    return table(["", *names, "Apart by"], rows, "Designs side by side, all rows") if rows else ""
+
+
+def _compared_row(line):
+    return [f"{'≠ ' if line.differs else ''}{capital(line.label)}", *line.texts]
+
+
+def _apart(share):
+    return "–" if not np.isfinite(share) or share == 0.0 else show(share, "%", 2)
