@@ -13,10 +13,11 @@ from pathlib import Path
 from urllib.parse import quote
 
 from ..draw.figures import save_figure
-from ..draw.study_figures import overlay_figure, overlay_labels
+from ..draw.study_figures import overlay_figure
 from ..report.drawings import FORMATS, drawing_files, study_drawings
 from ..study.design import FORMAT, Design, read_study, write_study
 from ..study.regression import results_of
+from ..study.side_by_side import design_names
 from ..study.study import Study, evaluate
 
 STUDIES, OUT = Path("studies"), Path("out")
@@ -93,7 +94,7 @@ def export_plots(study: Study, folder, pinned: Study | None = None) -> list[Path
         written[-1].write_bytes(content)
     if pinned is not None:
         overlay = overlay_figure([pinned, study])
-        words = f"Sections compared: {'; '.join(overlay_labels([pinned.design, study.design]))}"
+        words = f"Sections compared: {'; '.join(design_names([pinned.design, study.design]))}"
         written += [save_figure(overlay, folder / f"overlay.{kind}", words) for kind in FORMATS]
     return written
 
