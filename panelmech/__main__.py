@@ -9,18 +9,21 @@ from dataclasses import replace
 from pathlib import Path
 
 from . import __version__
+from .entries import read_entry
 from .mechanics.bend import InfeasibleBend
 from .study.design import Design
 from .study.regression import check, store, table_text
 from .study.study import evaluate
-from .study.verdicts import CLOSE, HOLDS
-from .units import capital, to_si
+from .study.verdicts import CLOSE, HOLDS, said
+from .units import capital
 
+CAMBER = "0.5 mm"  # allowed, unless told
 FINE, MOVED, BAD_INPUT, INFEASIBLE = range(4)
 EXIT_CODES = """exit codes:
   0  all is well
   1  a stored result moved by more than its tolerance (check),
-     or with --must-hold: a check of the design or of its pours does not hold
+     or with --must-hold: a check of the design or of its pours does not hold,
+     or the two sheets of --readings do not, or not surely
   2  wrong usage, a file that cannot be read or written, or is no study file;
      for the shop pack also stock, resin or lifts that cannot be
   3  the design cannot be bent so; the message names what to change
@@ -58,7 +61,8 @@ def _commands():
     note = {
         "--out": _folder("note"),
         "--readings": _file("READINGS.csv", "bench readings of the two sheets; adds their record"),
-        "--camber": _file("MM", "camber allowed with --readings, 0.5 mm") | {"type": float, "default": 0.5},
+        "--camber": _file("CAMBER", f"camber allowed with --readings, {CAMBER}; as 0.4, 0,4 or 1/64 in")
+        | {"default": CAMBER},
         "--loads": _file("LOADS.json", "load file; adds the part under its loads"),
         "--part": _file("BLADE.json", "the part along its span, for --loads; else untapered"),
         "--must-hold": held,
@@ -99,21 +103,38 @@ def _folder(what):
 def _note(options, path) -> int:
     from .report.note import write_note  # here, so that check and store start without drawing and loads
 
+    camber = read_entry(options.camber, "--camber", "mm", above=0.0).value
     study = evaluate(Design.load(path))
-    pair = _judged(options, study) if options.readings else None
+    pair = _judged(options, path, study.design, camber) if options.readings else None
     files = write_note(study, options.out, pair, _load_record(options, path, study.design))
     print(f"{study.headline()}\nDesign note written to {files.folder}: {', '.join(files.names())}")
-    return _held(options, path, study)
+    return _worst((_pair_held(options, pair), _held(options, path, study)))
 
 
-def _judged(options, study):
-    """The pair of the readings file, for the study's design."""
+def _judged(options, path, design, camber):
+    """The pair of the readings file, for a design."""
     from .measured.pair import judge_pair
-    from .measured.readings import read_readings
+    from .measured.readings import NotSureYet, read_readings
 
-    if not options.camber > 0:
-        raise ValueError(f"--camber is {options.camber:g}: give the camber allowed in mm, above zero")
-    return judge_pair(study.design, read_readings(options.readings), to_si(options.camber, "mm"))
+    readings = read_readings(options.readings)
+    with _about(f"{options.readings}, for {path}"):
+        try:
+            return judge_pair(design, readings, camber)
+        except NotSureYet as error:
+            raise ValueError(f"not sure yet: {error}") from None
+
+
+def _pair_held(options, pair) -> int:
+    """Say the verdict on the pair, if any; with --must-hold one that is not sure counts as one that fails."""
+    if pair is None:
+        return FINE
+    from .report.pair_rows import verdict_words
+
+    print(f"The two sheets: {said(pair.verdict)}. {verdict_words(pair)}")
+    if not options.must_hold or pair.verdict in (HOLDS, CLOSE):
+        return FINE
+    print(f"{options.readings}: the two sheets: {said(pair.verdict)}.", file=sys.stderr)
+    return MOVED
 
 
 def _load_record(options, path, design):

@@ -5,11 +5,12 @@ from pathlib import Path
 import pytest
 
 from panelmech import Design, evaluate
-from panelmech.__main__ import BAD_INPUT, FINE, main
+from panelmech.__main__ import BAD_INPUT, FINE, MOVED, main
 from panelmech.measured.pair import judge_pair
-from panelmech.measured.readings import Readings, read_readings
+from panelmech.measured.readings import Readings, read_readings, write_readings
+from panelmech.measured.typed import as_typed, rows_from_text
 from panelmech.report import note, records
-from panelmech.report.blocks import Banner, Heading, Picture, Signatures, Table
+from panelmech.report.blocks import Banner, Bullets, Heading, Picture, Signatures, Table
 from panelmech.report.note_text import compose
 from panelmech.report.pair_rows import verdict_words
 from panelmech.units import show, show_measured
@@ -143,7 +144,9 @@ def test_command_line(tmp_path, capsys):
         ("sheet,measured,value_mm\nA,twist,x\n", [], "mine.csv: row 2, column value_mm: 'x' is not a number"),
         ("sheet,measured,value_mm\nA,twist,1\n", [], "sheet A: no thickness readings"),
         (None, [], "No such file"),
-        ("sheet,measured\n", ["--camber", "0"], "--camber is 0"),
+        ("sheet,measured\n", ["--camber", "0"], "--camber is 0 mm: give a positive number"),
+        ("sheet,measured\n", ["--camber", "0,5 N"], "--camber is '0,5 N', which is a force: give a length in mm"),
+        ("sheet,measured\n", ["--camber", "half"], "--camber is 'half': give one number, in mm"),
     ],
 )
 def test_command_line_says_what_is_wrong(tmp_path, capsys, text, more, words):
@@ -154,3 +157,46 @@ def test_command_line_says_what_is_wrong(tmp_path, capsys, text, more, words):
     arguments = ["note", str(STUDIES / "leeboard.json"), "--readings", str(path), "--out", str(out), *more]
     assert main(arguments) == BAD_INPUT
     assert words in capsys.readouterr().err and not out.exists()
+
+
+def odd_readings(tmp_path, name, sheet, text):
+    """A file like the demo's, with one kind of reading as typed."""
+    rows = rows_from_text(name, sheet, text, as_typed(DEMO.of(name, sheet))[1])
+    return str(write_readings(tmp_path / "odd.csv", DEMO.replaced(name, sheet, rows)))
+
+
+@pytest.mark.slow
+def test_command_line_counts_no_reading_in_doubt(tmp_path, capsys):
+    study, out = str(STUDIES / "leeboard.json"), str(tmp_path / "note")
+    odd = odd_readings(tmp_path, "three-point force", "A", "49")
+    arguments = ["note", study, "--readings", odd, "--out", out]
+    assert main(arguments) == FINE
+    assert "The two sheets: not sure yet. Force in the middle of sheet A: 49 N" in capsys.readouterr().out
+    assert main([*arguments, "--must-hold"]) == MOVED and "two sheets: not sure yet" in capsys.readouterr().err
+    page = (tmp_path / "note" / "note.html").read_text(encoding="utf-8").replace("\u00a0", " ")
+    assert 'class="banner unsure"' in page and "Not sure yet." in page and "In doubt, not counted." in page
+    assert "1 in doubt is not counted" in page and read_readings(tmp_path / "note" / "readings.csv") == read_readings(
+        odd
+    )
+    arguments[3] = str(STUDIES / "leeboard_readings.csv")
+    assert main([*arguments, "--must-hold"]) == FINE and "The two sheets: holds." in capsys.readouterr().out
+    assert main([*arguments, "--must-hold", "--camber", "1/254 in"]) == MOVED  # 0.1 mm
+    assert "two sheets: fails" in capsys.readouterr().err
+
+
+def test_command_line_says_what_too_many_doubts_leave(tmp_path, capsys):
+    odd = odd_readings(tmp_path, "thickness", "A", "20.6 2.05 2.04 2.03 2.03 2.02")
+    arguments = ["note", str(STUDIES / "leeboard.json"), "--readings", odd, "--out", str(tmp_path / "note")]
+    assert main(arguments) == BAD_INPUT
+    said = capsys.readouterr().err
+    assert (
+        f"{odd}, for " in said and "not sure yet: thickness of sheet A: 20.6 mm" in said and "do you mean 2.06" in said
+    )
+
+
+def test_a_doubt_is_a_bullet_of_the_record():
+    odd = DEMO.replaced("twist", "A", rows_from_text("twist", "A", "30"))
+    doubted = judge_pair(DESIGN, odd, 0.5e-3)
+    bullets = [b for b in records.inspection_blocks(doubted) if isinstance(b, Bullets)]
+    assert ("In doubt, not counted.", f"T{doubted.doubts[0].line[1:]}") in bullets[0].items
+    assert next(b for b in records.inspection_blocks(doubted) if isinstance(b, Banner)).verdict == "unsure"
