@@ -176,10 +176,11 @@ def ring(colour: str, size: float = 9, weight: float = 2.0) -> dict:
     return {"ls": "", "marker": "o", "mfc": "none", "ms": size, "mec": colour, "mew": weight}
 
 
-def heading(ax, title: str, columns: int) -> None:
+def heading(ax, title: str, columns: int, key: float = 3.2) -> None:
     """Title of an axes, and between it and the axes a legend of everything labelled, so that it covers no line.
 
-    The legend has up to `columns` columns, fewer where the axes is too narrow for the words.
+    The legend has up to `columns` columns, fewer where the axes is too narrow for the words. `key`: length of the piece
+    of line before them, in heights of its letters; dashes must repeat in it to be known again.
     """
     handles, words = ax.get_legend_handles_labels()
     if not handles:
@@ -188,13 +189,13 @@ def heading(ax, title: str, columns: int) -> None:
     place = ax.get_subplotspec()
     share = len(place.colspan) / place.get_gridspec().ncols if place else 1.0
     room = ax.figure.get_size_inches()[0] * INCH * share - 25.0
-    wide = [text_width(word, SMALL) + 14.0 for word in words]
+    wide = [text_width(word, SMALL) + 6.0 + key * SMALL / 72.0 * INCH for word in words]
     fits = next(
         (n for n in range(len(wide), 1, -1) if n * max(wide) <= room or (n == len(wide) and sum(wide) <= room)), 1
     )
     columns = min(fits, columns)
     rows = -(-len(handles) // columns)
-    spacing = {"borderaxespad": 0.2, "borderpad": 0.2, "handlelength": 3.2, "columnspacing": 1.5}
+    spacing = {"borderaxespad": 0.2, "borderpad": 0.2, "handlelength": key, "columnspacing": 1.5}
     legend = ax.legend(handles, words, loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=columns, **spacing)
     for text in legend.get_texts():
         text.set_parse_math(False)

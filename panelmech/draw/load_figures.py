@@ -33,6 +33,7 @@ DIAGRAMS = {  # name: (title, label of the axis, unit)
 }
 SHORT = {rule.key: rule.short for rule in LOAD_RULES}
 FURTHEST = 2.5  # an allowable further off than so many times the greatest value is not drawn
+KEY = 5.0  # length of a line in the legend, in heights of its letters
 ALONG = "along the span, from the root [mm]"
 
 
@@ -58,7 +59,7 @@ def draw_diagram(ax, study: LoadStudy, quantity: str, legend: bool = True) -> No
     ax.set_xlabel(ALONG)
     ax.set_ylabel(with_unit(label, unit))
     if legend:
-        heading(ax, title, 3)
+        heading(ax, title, 3, KEY)
     else:
         ax.set_title(title)
 
@@ -79,7 +80,7 @@ def draw_use(ax, study: LoadStudy) -> None:
     ax.set_ylim(0.0, 1.06 * ax.get_ylim()[1])
     ax.set_xlabel(f"{ALONG}\nnot drawn, no basis: {'; '.join(_short(c) for c in unknown)}" if unknown else ALONG)
     ax.set_ylabel("value over limit")
-    heading(ax, "Use of the limits, factors counted", 3)
+    heading(ax, "Use of the limits, factors counted", 3, KEY)
 
 
 @in_style
@@ -108,9 +109,9 @@ def _legend(fig):
     names = {}
     for ax in fig.axes:
         names.update(reversed(pair) for pair in zip(*ax.get_legend_handles_labels(), strict=True))
-    wide = max(text_width(name, SMALL) for name in names) + 16.0
+    wide = max(text_width(name, SMALL) for name in names) + 8.0 + KEY * SMALL / 72.0 * INCH
     columns = max(1, min(len(names), int((fig.get_size_inches()[0] * INCH - 10.0) / wide)))
-    fig.legend(names.values(), names.keys(), loc="outside upper left", frameon=False, ncols=columns)
+    fig.legend(names.values(), names.keys(), loc="outside upper left", frameon=False, ncols=columns, handlelength=KEY)
 
 
 def describe_loads(study: LoadStudy) -> str:

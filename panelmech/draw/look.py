@@ -3,7 +3,8 @@
 Plots for export and the live picture both read these tables, so the bent pair, the flat wedge and the spacer look the
 same everywhere. Each colour stands here once and has a name; all else refers to names, so a colour is one line. Colours
 differ in lightness as well as in hue: they stay apart for colour-blind readers and in grey print (tested by
-simulation). No meaning hangs on colour alone: each thing drawn also has its own line style, each verdict a mark.
+simulation). No meaning hangs on colour alone: any two lines of one plot differ clearly in dashes, weight or lightness,
+and each verdict has a mark.
 """
 
 from __future__ import annotations
@@ -47,7 +48,8 @@ IVORY = "#f6f1e4"
 
 @dataclass(frozen=True)
 class Line:
-    """Colour, dash pattern in points (empty: solid) and weight in points of one kind of line."""
+    """Colour, dash pattern (empty: solid) and weight in points of one kind of line. The pattern counts points in a live
+    picture, weights of the line in a plot."""
 
     colour: str
     dashes: tuple = ()
@@ -57,13 +59,13 @@ class Line:
 # fmt: off
 LINES = {
     "bent": Line(PETROL, (), 1.8),
-    "wedge": Line(GREY, (6, 3), 1.4),
+    "wedge": Line(GREY, (7, 3), 1.4),
     "spacer": Line(COPPER, (), 1.6),
     "pinned": Line(VIOLET, (8, 3, 2, 3), 1.4),
     "limit": Line(CRIMSON, (2, 2), 1.4),
     "permanent": Line(CRIMSON, (7, 2, 2, 2), 1.4),
-    "second": Line(TURQUOISE, (4, 2), 1.6),
-    "third": Line(OCHRE, (1.5, 1.5), 1.8),
+    "second": Line(TURQUOISE, (3.5, 1.8), 1.6),
+    "third": Line(OCHRE, (4, 1.4, 1, 1.4, 1, 1.4), 1.6),
 }
 THIN_LINES = {  # beside the curves
     "zero": Line(QUIET, (), 0.6),
@@ -92,12 +94,12 @@ _CHECK_LINES = (
     LINES["permanent"],
     Line(CRIMSON, (), 1.4),
     Line(CRIMSON, (9, 3), 1.4),
-    Line(CRIMSON, (1, 1.6), 1.8),
+    Line(CRIMSON, (1, 1.6), 1.6),
     Line(CRIMSON, (5, 1.5), 1.4),
     Line(CRIMSON, (12, 2, 3, 2, 3, 2), 1.4),
     Line(CRIMSON, (4, 1, 1, 1, 1, 1), 1.4),
-    Line(CRIMSON, (14, 3), 1.4),
-    Line(CRIMSON, (3, 4), 1.6),
+    Line(CRIMSON, (16, 3), 1.4),
+    Line(CRIMSON, (3, 5), 1.4),
 )
 CHECK_LINES = dict(zip((rule.key for rule in CHECKS), _CHECK_LINES, strict=False))
 CURVE_LINES = {  # curves with a name, against which the bent sheet is held
@@ -105,18 +107,18 @@ CURVE_LINES = {  # curves with a name, against which the bent sheet is held
     "parabola": Line(VIOLET, (8, 3, 2, 3), 1.4),
     "ellipse": Line(QUIET, (2, 2), 1.4),
     "hyperbola": Line(PETROL, (), 1.8),
-    "small-angle cubic": Line(OCHRE, (1.5, 1.5), 1.8),
+    "small-angle cubic": Line(OCHRE, (4, 1.4, 1, 1.4, 1, 1.4), 1.6),
 }
 CASE_LINES = tuple(LINES[name] for name in ("bent", "spacer", "second", "third", "pinned", "wedge"))  # of load cases
 USE_LINES = (  # of the use of limits, for the checks in their order, and from the start again
     *CASE_LINES,
     Line(PETROL, (1, 1.6), 1.6),
-    Line(COPPER, (9, 2), 1.4),
-    Line(TURQUOISE, (), 1.2),
+    Line(COPPER, (12, 3), 1.4),
+    Line(TURQUOISE, (1, 3.5), 1.6),
     Line(INK, (4, 1.5, 1, 1.5), 1.2),
-    Line(QUIET, (5, 1, 1, 1, 1, 1), 1.3),
-    Line(OCHRE, (), 1.2),
-    Line(GREEN, (3, 1.2), 1.5),
+    Line(INK, (7, 1.5, 1, 1.5, 1, 1.5), 1.2),
+    Line(INK, (4, 2), 1.2),
+    Line(GREEN, (7, 3), 1.4),
 )
 # fmt: on
 

@@ -21,6 +21,7 @@ from matplotlib import font_manager, ft2font
 from panelmech.draw import look
 from panelmech.draw.figures import FONT
 from panelmech.draw.study_figures import OVERLAY
+from panelmech.loads.checks import LOAD_RULES
 
 SEEN_AS = {
     "usual sight": np.eye(3),
@@ -119,8 +120,99 @@ def test_every_line_has_its_own_dashes_where_colours_could_be_confused():
         assert len(set(patterns)) == len(patterns), names
 
 
+# ----- Any two lines that may stand in one plot
+
+RATIO, HEAVIER = 1.6, 1.75  # a dash or a period that much longer, a line that much heavier, is seen as another
+LIGHTER, OTHER = 15.0, 15.0  # units of lightness in grey, of CIELAB for who has no red or no green cones
+THIN, CHECKED = look.THIN_LINES, look.CHECK_LINES
+
+
+def named(*names):
+    return tuple(look.LINES[name] for name in names)
+
+
+IN_ONE_PLOT = {
+    "live section": named("bent", "wedge", "spacer", "pinned"),
+    "sections compared": named(*OVERLAY),
+    "against the wedge": named("bent", "wedge", "spacer"),
+    "strain along the sheet": (*named("bent"), CHECKED["forming_strain"], CHECKED["permanent_strain"], THIN["contact"]),
+    "load cases": (*look.CASE_LINES, *named("limit"), THIN["zero"]),
+    "use of limits under load": (*look.USE_LINES, *named("limit")),
+    "map of two inputs": (*look._CHECK_LINES, THIN["this design"]),
+    "parts built alike": (*named("spacer", "limit", "permanent"), THIN["median"], THIN["quantile"]),
+    "size wanted": named("bent", "limit"),
+    "curves with a name": (*look.CURVE_LINES.values(), THIN["zero"]),
+    "pair as measured": (*named("bent", "second", "pinned"), THIN["as designed"], THIN["chord line"]),
+    "mean line": (*named("pinned", "limit"), THIN["zero"]),
+    "offsets": named("bent", "second", "wedge"),
+    "what is left": (*(look.Line(look.LINES[n].colour, (2, 2), 0.6) for n in ("bent", "second")), THIN["nothing left"]),
+    "log of the part": (*named("bent"), THIN["creep"]),
+    "heat and cure of a lift": named("bent", "second", "third", "limit", "permanent"),
+    "ratios and reserves": (*named("bent", "limit"), THIN["one"], THIN["close"]),
+    "blank": tuple(look.BLANK_LINES.values()),
+}
+
+
+def dashes_differ(one, other):
+    """Another number of strokes in a period, a longest stroke or a period clearly longer; as drawn both in points (live
+    picture) and in weights of the line (plot)."""
+    if len(one.dashes) != len(other.dashes):
+        return True
+    if not one.dashes:
+        return False
+
+    def clearly(scales):
+        sizes = [(scale * max(line.dashes[::2]), scale * sum(line.dashes)) for line, scale in scales]
+        return any(max(a, b) >= RATIO * min(a, b) for a, b in zip(*sizes, strict=True))
+
+    return clearly([(one, 1.0), (other, 1.0)]) and clearly([(one, one.weight), (other, other.weight)])
+
+
+def colours_differ(one, other):
+    """In grey print, and for who has no red or no green cones."""
+    a, b = linear(one.colour), linear(other.colour)
+    seen = (SEEN_AS["no red cones"], SEEN_AS["no green cones"])
+    apart = [np.linalg.norm(lab(np.clip(s @ a, 0, 1)) - lab(np.clip(s @ b, 0, 1))) for s in map(np.array, seen)]
+    return abs(lab(a)[0] - lab(b)[0]) >= LIGHTER and min(apart) >= OTHER
+
+
+def alike(lines):
+    """The pairs of lines that a reader could take for each other."""
+    return [
+        (a, b)
+        for a, b in combinations(lines, 2)
+        if not (dashes_differ(a, b) or colours_differ(a, b))
+        and not max(a.weight, b.weight) >= HEAVIER * min(a.weight, b.weight)
+    ]
+
+
+@pytest.mark.parametrize("plot", IN_ONE_PLOT)
+def test_any_two_lines_of_one_plot_differ(plot):
+    assert alike(IN_ONE_PLOT[plot]) == []
+
+
+def test_lines_that_look_alike_are_found():
+    dotted, short = look.Line(look.OCHRE, (1.5, 1.5), 1.8), look.Line(look.CRIMSON, (2, 2), 1.4)
+    solid, other = look.Line(look.COPPER, (), 1.6), look.Line(look.OCHRE, (), 1.4)
+    assert alike([dotted, short]) == [(dotted, short)] and alike([solid, other]) == [(solid, other)]
+    assert alike([solid, look.LINES["bent"]]) == []
+
+
+def test_every_line_of_the_tables_stands_in_a_plot():
+    tables = (*look.LINES.values(), *THIN.values(), *look.BLANK_LINES.values(), *look.USE_LINES)
+    together = {line for lines in IN_ONE_PLOT.values() for line in lines}
+    assert [line for line in tables if line not in together] == []
+
+
+def test_every_limit_under_load_has_a_line_of_its_own():
+    """The lines are given out anew once they are used up: there are enough."""
+    along = [rule for rule in LOAD_RULES if not rule.key.startswith("tip_")]
+    assert len(along) <= len(look.USE_LINES)
+
+
 def test_lines_stand_out_from_paper():
-    assert [name for name, line in look.LINES.items() if not contrast(line.colour) >= 3.0] == []
+    lines = {**look.LINES, **look.THIN_LINES, **look.BLANK_LINES, **dict(enumerate(look.USE_LINES))}
+    assert [name for name, line in lines.items() if not contrast(line.colour) >= 3.0] == []
 
 
 def test_text_is_readable():
