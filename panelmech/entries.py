@@ -167,10 +167,11 @@ def read_entries(
     return [Understood(v, "" if p.plain else show_input(v, shown)) for v, p in zip(values, parts, strict=True)]
 
 
-def in_field(value: float, unit: str, shown: str | None = None) -> str:
-    """A value [SI] as the text of a field: in the unit shown, without it, and read back by `read_entry` as it was, to
-    nine digits."""
-    text = show_input(value, shown_unit(unit) if shown is None else shown, 9)
+def in_field(value: float, unit: str, shown: str | None = None, digits: int | None = None) -> str:
+    """A value [SI] as the text of a field: in the unit shown, without it; to so many digits, or as
+    `units.show_input` has them: then `read_entry` reads it back as it was, to nine digits, but for lengths of a part in
+    mm that are shown in inches."""
+    text = show_input(value, shown_unit(unit) if shown is None else shown, digits)
     return re.match(r"[−0-9.e+-]+|–|no limit|minus infinity|.*", text).group()
 
 

@@ -6,12 +6,16 @@ the list it is chosen from.
 
 from __future__ import annotations
 
+from functools import partial
+
 import ipywidgets as widgets
 
 from ..draw.live_svg import SectionMarks
 from ..materials.stock import catalogue
 from ..shop.choices import CHOICE_LIMITS, OPTIONS, SWITCHES, SYSTEMS, ShopChoices
 from ..study.design import LIMITS, Design
+from ..study.given import with_given
+from ..units import Limit
 from .widgets import (
     COLUMN,
     Listens,
@@ -28,7 +32,27 @@ from .widgets import (
 )
 
 STOCK = {"sheet": ("sheet", "sheets"), "adhesive": ("adhesive", "adhesives"), "spacer": ("spacer stock", "spacers")}
-FIRST = ("sheet", "sheet_thickness", "free_length", "spacer_diameter", "setback", "span")  # what makes the shape
+FIRST = (  # what makes the shape
+    "sheet",
+    "sheet_thickness",
+    "free_length",
+    "chord",
+    "spacer_diameter",
+    "outer_thickness",
+    "setback",
+    "span",
+)
+FOLLOWS = {"chord": "free_length", "outer_thickness": "spacer_diameter"}  # given, and what follows from it exactly
+GIVEN = {
+    limit.field: limit
+    for limit in (
+        Limit("chord", "or finished chord", "mm", 1, 10_000, 80, 500, 1, "geometry",
+              "land and bent part up to the front-most point; type it, and the free length follows"),
+        Limit("outer_thickness", "or outer thickness", "mm", 0.1, 5000, 5, 100, 0.5, "geometry",
+              "over the outer faces at the front edge; type it, and the spacer follows"),
+    )
+}  # fmt: skip
+_COMPUTED = 6  # digits of what follows
 TITLES = {  # of the groups of limits
     "geometry": "More of the geometry: land, bond line, frames",
     "material": "Glue, rod, friction",
@@ -74,29 +98,81 @@ class Controls(Form):
         self.base = design
         self.choices = {name: stock_list(name, label, shelf) for name, (label, shelf) in STOCK.items()}
         self.show = {name: tick(name, label, True, None, "1px 12px 1px 0") for name, label in MARKS.items()}
+        self.show["lengths"] = pick("lengths", "lengths shown in", [("mm", "mm"), ("inches", "inch")], **COLUMN)
+        self.given = {name: Number(name, limit.slider_low, limit, handle=False) for name, limit in GIVEN.items()}
+        self.held, self._known = set(), None
         self.show["exaggerate"] = slider("exaggerate", "heights drawn", 1, 1, 5, 1, "x")
         super().__init__(LIMITS, **self.choices, **self.show)
+        for name, follower in FOLLOWS.items():
+            self.listen(partial(self._hold, name), self.given[name])
+            self.listen(partial(self._let_go, name), self.numbers[follower])
         self.set(design)
+
+    def on_change(self, listener) -> None:
+        """Call `listener()` after every change of a setting."""
+        super().on_change(listener)
+        self.listen(lambda _: listener(), *self.given.values())
+
+    def box(self, name):
+        """What to place of a setting."""
+        return self.given[name] if name in self.given else super().box(name)
 
     def first(self) -> widgets.Box:
         """The inputs that make the shape."""
         return marked(widgets.Box(self.boxes(FIRST)), "first")
+
+    def _hold(self, name, change):
+        self.held.add(name)
+
+    def _let_go(self, name, change):
+        self.held.discard(name)
+        if self.given[name].refused:
+            with self.quietly():
+                self.given[name].put(self.given[name].setting[0])
+
+    def show_units_again(self) -> None:
+        """Show all lengths in the unit they are shown in now."""
+        with self.quietly():
+            for number in (*self.numbers.values(), *self.given.values()):
+                number.show_again()
+
+    def follow(self, quantities: dict) -> None:
+        """Show finished chord and outer thickness as they come out, where they are not given."""
+        with self.quietly():
+            for name, number in self.given.items():
+                if name not in self.held:
+                    number.put(float(quantities[name]), digits=_COMPUTED)
 
     def groups(self) -> dict:
         """The other inputs, and what the picture shows, by title."""
         of = {group: [n for n, limit in LIMITS.items() if limit.group == group] for group in TITLES}
         of["material"] = [*self.choices, *of["material"]]
         rest = {TITLES[group]: self.boxes(n for n in names if n not in FIRST) for group, names in of.items()}
-        return rest | {"The picture": [row(*self.boxes(MARKS)), self.box("exaggerate")]}
+        return rest | {"Picture and units": [row(*self.boxes(MARKS)), *self.boxes(("exaggerate", "lengths"))]}
 
     def design(self) -> Design:
         """The design as set; ValueError, in words, where the settings do not go together."""
-        changes = {name: number.si() for name, number in self.numbers.items()}
-        return self.base.replace(**changes, **{name: control.value for name, control in self.choices.items()})
+        given = {name: self.given[name].si() for name in sorted(self.held)}
+        follow = {FOLLOWS[name] for name in given}
+        changes = {name: number.si() for name, number in self.numbers.items() if name not in follow}
+        changes |= {name: control.value for name, control in self.choices.items()}
+        key = (self.base, changes, given)
+        if self._known is None or self._known[0] != key:
+            design = self.base.replace(**changes)
+            self._known = key, with_given(design, **given) if given else design
+            self._show_followers(self._known[1], given)
+        return self._known[1]
+
+    def _show_followers(self, design, given):
+        """What follows from a given chord or outer thickness, as it came out."""
+        with self.quietly():
+            for name in given:
+                words = f"follows from the {GIVEN[name].label.removeprefix('or ')}"
+                self.numbers[FOLLOWS[name]].put(getattr(design, FOLLOWS[name]), words, _COMPUTED)
 
     def set(self, design: Design) -> None:
         """Show another design; what has no control is kept with it. Listeners do not hear of it."""
-        self.base = design
+        self.base, self.held = design, set()
         with self.quietly():
             for name, number in self.numbers.items():
                 number.put(getattr(design, name))

@@ -14,11 +14,13 @@ from urllib.parse import quote
 
 from ..draw.figures import save_figure
 from ..draw.study_figures import overlay_figure
+from ..files import write_atomically
 from ..report.drawings import FORMATS, drawing_files, study_drawings
 from ..study.design import FORMAT, Design, read_study, write_study
 from ..study.regression import results_of
 from ..study.side_by_side import design_names
 from ..study.study import Study, evaluate
+from ..units import LENGTHS
 
 STUDIES, OUT = Path("studies"), Path("out")
 SUFFIX = ".json"
@@ -130,3 +132,29 @@ def _address(path):
 
 def _below(path, root):
     return bool(root) and path.is_relative_to(Path(root).resolve())
+
+
+# ----- what is chosen for all notebooks of a folder -----
+
+SETTINGS = "workbook.json"
+
+
+def remembered_lengths(out=OUT) -> str:
+    """What lengths are shown in, as last chosen in a panel; "mm" at first.
+
+    The variable PANELMECH_LENGTHS, where it is set, goes before: a run that compares stored outputs must not hang on
+    what somebody chose.
+    """
+    chosen = os.environ.get("PANELMECH_LENGTHS", "")
+    if not chosen:
+        try:
+            chosen = json.loads((Path(out) / SETTINGS).read_text(encoding="utf-8"))["lengths"]
+        except (OSError, ValueError, KeyError, TypeError):
+            chosen = ""
+    return chosen if chosen in LENGTHS else LENGTHS[0]
+
+
+def remember_lengths(out, choice: str) -> None:
+    """Keep what lengths are shown in for the notebooks beside this folder."""
+    Path(out).mkdir(parents=True, exist_ok=True)
+    write_atomically(Path(out) / SETTINGS, json.dumps({"lengths": choice}) + "\n")

@@ -13,6 +13,7 @@ from ..units import capital
 from .study_tables import alert, band
 
 REST = 0.25  # seconds without a move after which the rest is computed
+LATER = 0.8  # the same for what takes a third of a second; only where somebody may be watching
 
 # JupyterLab handles what comes from widgets on another thread than cells and timers: never two of them at once
 ONE_AT_A_TIME = threading.RLock()
@@ -64,20 +65,25 @@ def _sentence(error):
 
 
 class AtRest:
-    """Does `action()` when the hand has rested: `wait` after every move, `stop` when it is done before its time."""
+    """Does `action()` when the hand has rested: `wait` after every move, `stop` when it is done before its time.
 
-    def __init__(self, action):
-        self._action, self._timer = action, None
+    With a `delay` [s] of its own it is something that nobody waits for, left out where there is no event loop.
+    """
+
+    def __init__(self, action, delay: float | None = None):
+        self._action, self._delay, self._timer = action, delay, None
 
     def wait(self) -> None:
-        """Do it when no move comes for `REST` seconds; now where there is no event loop, as in a plain script."""
+        """Do it when no move comes for `REST` seconds or the delay; now where there is no event loop, as in a plain
+        script, and no delay."""
         self.stop()
         try:
             loop = asyncio.get_running_loop()
         except RuntimeError:
-            self._action()
+            if self._delay is None:
+                self._action()
         else:
-            self._timer = loop.call_later(REST, self._action)
+            self._timer = loop.call_later(self._delay or REST, self._action)
 
     def stop(self) -> None:
         """Wait no more."""

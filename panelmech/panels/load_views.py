@@ -25,12 +25,12 @@ from ..loads.plan import Own
 from ..loads.sizing import LOAD_OUTPUTS, size_for_load
 from ..report import blade_rows, load_rows
 from ..study.design import LIMITS, Design
-from ..units import capital, from_si, show
+from ..units import capital, from_si, lengths, show
 from . import load_tables as words
 from .load_controls import LoadControls
 from .trade_off_tables import sizing_words, stock_options
 from .view import ShownFigure, View, input_options, with_unit, write_pictures
-from .widgets import button, fill, html_part, number, pick, row
+from .widgets import Options, button, fill, html_part, number, pick, row
 
 MOST_FRAMED = 60  # designs whose framed sheet is remembered
 WAIT = tuple(rule.key for rule in LOAD_RULES if rule.local)  # checks that come when the hand rests
@@ -57,8 +57,8 @@ class LoadBench:
         blade, sheet = self.state(design)
         full = full or (self.complete is not None and self.complete.blade == blade)
         plan = sheet.plan if full else replace(sheet.plan, local=False)
-        if self._kept.get("for") != (blade, sheet.plan):
-            self._kept = {"for": (blade, sheet.plan)}
+        if self._kept.get("for") != (blade, sheet.plan, lengths()):
+            self._kept = {"for": (blade, sheet.plan, lengths())}
         if "full" in self._kept:
             return self._kept["full"]
         name = "full" if full else "quick"
@@ -333,7 +333,7 @@ class SizeLoadView(LoadView):
     )
 
     def controls(self):
-        options = [(with_unit(label, unit), name) for name, (label, unit, _) in LOAD_OUTPUTS.items()]
+        options = Options(lambda: [(with_unit(label, unit), name) for name, (label, unit, _) in LOAD_OUTPUTS.items()])
         self._worked = None
         self.output = pick("load-output", "so that", options, "tip_deflection", 470)
         self.target = number("load-target", "is", 0.0, 220)

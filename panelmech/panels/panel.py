@@ -8,19 +8,32 @@ rest follows as soon as the hand rests.
 
 from __future__ import annotations
 
+from html import escape
 from pathlib import Path
 
 import ipywidgets as widgets
 
 from ..draw.live_svg import section_picture
 from ..report.note import write_note
+from ..study.advice import advise
 from ..study.checks import LOCAL_RULES
 from ..study.design import Design
 from ..study.study import Study, evaluate
+from ..units import lengths, show_lengths_in
 from . import study_tables as text
 from .controls import Controls
-from .files import OUT, STUDIES, export_plots, file_stem, link, load_study, save_study
-from .guard import AtRest, guarded
+from .files import (
+    OUT,
+    STUDIES,
+    export_plots,
+    file_stem,
+    link,
+    load_study,
+    remember_lengths,
+    remembered_lengths,
+    save_study,
+)
+from .guard import LATER, AtRest, guarded
 from .keep import BUTTONS, Keep
 from .parts import Spoken
 from .style import STYLE, VIEWS_STYLE
@@ -44,14 +57,19 @@ class Panel:
         self.study, self.pinned, self.out, self.stale = None, None, Path(out), False
         self._complete, self.rest = None, AtRest(lambda: self.finish())
         actions = {"pin": self.pin, "save": self.save, "load": self.load, "export": self.export}
+        show_lengths_in(remembered_lengths(self.out))
         self.controls = Controls(design)
+        self.controls.show["lengths"].value = lengths()
         self.keep = Keep(design, studies, actions | {"note": self.write_note}, texts)
         self.parts = {name: html_part(f"pm-{name}") for name in GOOD}
-        self.alert = html_part("pm-message")
+        self.alert, self.advice, self.meaning = (html_part(f"pm-{kind}") for kind in ("message", "advice", "meaning"))
+        self.later = AtRest(lambda: self.advise(), LATER)
         self.views = {}
+        self._advised = None
         self.voice = Spoken()
         self.make()
         self.box = _frame(self.head(), self.side(), self.main(), self.voice)
+        self.controls.listen(lambda _: self.change_lengths(), self.controls.show["lengths"])
         self.controls.on_change(self.update)
         for control in self.keep.texts.values():
             control.observe(lambda _: self.update(), "value")
@@ -70,7 +88,7 @@ class Panel:
 
     def head(self) -> list:
         """What stays in view while the controls move, from top to bottom."""
-        return [self.parts["verdict"], self.alert, self.parts["picture"]]
+        return [self.parts["verdict"], self.alert, self.advice, self.parts["picture"]]
 
     def side(self) -> list:
         """The controls, from top to bottom."""
@@ -82,7 +100,7 @@ class Panel:
 
     def main(self) -> list:
         """What stands below picture and verdict, from top to bottom."""
-        return [*self.below(), self.parts["sources"]]
+        return [self.meaning, *self.below(), self.parts["sources"]]
 
     def below(self) -> list:
         """What stands below picture and verdict, above the sources of the limits."""
@@ -161,6 +179,31 @@ class Panel:
         self.moved()
         guarded(lambda: self.show(evaluate(self.design(), local=False)), self._failed)
         self.rest.wait()
+        self.later.wait()
+
+    def change_lengths(self) -> None:
+        """Show all lengths in the unit chosen, here and in the panels to come."""
+        show_lengths_in(self.controls.show["lengths"].value)
+        remember_lengths(self.out, lengths())
+        self.controls.show_units_again()
+        for view in self.views.values():
+            view.show_units_again()
+        self._complete = None
+
+    def advise(self) -> None:
+        """Say what would make every check hold, worked out for the present design; a third of a second or so."""
+        self.later.stop()
+        guarded(lambda: self._say_advice(self._advice()), lambda words: self._say_advice(""))
+
+    def _advice(self):
+        design = self.design()
+        key = design, lengths()
+        if self._advised is None or self._advised[0] != key:
+            self._advised = key, advise(design if self.stale else self.study).words
+        return self._advised[1]
+
+    def _say_advice(self, words):
+        self.advice.value = f'<p class="pm-change">{escape(words)}</p>' if words else ""
 
     def finish(self) -> None:
         """Compute what is still to come, now."""
@@ -184,6 +227,9 @@ class Panel:
             "sources": text.sources_details(study, waiting),
         }
         self.study = study
+        self.controls.follow(study.quantities)
+        self._say_advice(self._advised[1] if self._advised and self._advised[0] == (study.design, lengths()) else "")
+        self.meaning.value = text.meaning_words(study)
         if known & _LOCAL:
             self._complete = study
         for name, words in texts.items():
@@ -194,6 +240,7 @@ class Panel:
 
     def _failed(self, words):
         self.alert.value = words
+        self._say_advice("")
         if not self.stale:
             self.mark_stale(True)
 

@@ -20,6 +20,7 @@ from ..shop.choices import FORMAT, ShopChoices
 from ..shop.pack import ShopPack, shop_pack, stock_words
 from ..shop.resin import check_weighed
 from ..study.design import Design
+from ..units import lengths
 from . import shop_tables as words
 from . import study_tables as text
 from .controls import ShopControls
@@ -239,9 +240,9 @@ class ShopPanel(Panel):
             guarded(self._make, self._not_made)
 
     def _make(self):
-        key = self.design(), self.shop.choices()
+        key = self.design(), self.shop.choices(), lengths()
         if key != self._made_for:
-            self.pack = shop_pack(*key)
+            self.pack = shop_pack(*key[:2])
             self._made_for = key
             self.line.value = words.pack_line(self.pack)
         self.shop_alert.value, self.write.disabled = "", False

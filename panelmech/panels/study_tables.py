@@ -14,6 +14,7 @@ from ..mechanics.section import TORSION_WORDS
 from ..report.blocks import Column, Group, Row, Table, Verdict, plain_columns
 from ..report.html_page import panel_mark, panel_table
 from ..report.wedge_rows import Full, both_sides, level_words
+from ..study.checks import meaning
 from ..study.quantities import QUANTITIES
 from ..study.study import Study
 from ..study.verdicts import Check
@@ -55,6 +56,14 @@ def verdict_line(study: Study, waiting: bool = False) -> str:
     word = study.verdict
     lead = f"{word.capitalize()} so far" if waiting else word.capitalize()
     return band(word, lead, study.headline())
+
+
+def meaning_words(study: Study) -> str:
+    """What the governing check means, in a sentence or two."""
+    check = study.governing
+    if check is None:
+        return ""
+    return f'<p class="pm-quiet"><b>{escape(capital(check.name))}:</b> {escape(meaning(check.key))}</p>'
 
 
 def alert(words: str, lead: str = "Not possible") -> str:

@@ -18,7 +18,7 @@ from ..units import capital, pretty_unit
 from . import study_tables as text
 from .guard import ONE_AT_A_TIME, guarded
 from .parts import Picture
-from .widgets import Listens, heading, html_part, mark_stale, marked, show_if
+from .widgets import Listens, Options, heading, html_part, mark_stale, marked, show_if, show_units_again
 
 SHARP = 180.0  # dots per inch of a picture that stands
 FIRST = (
@@ -124,6 +124,12 @@ class View(Listens):
         else:
             self.grey(False)
 
+    def show_units_again(self) -> None:
+        """Show everything anew: the unit that lengths are shown in has changed."""
+        self._answered = None
+        with self.quietly():
+            show_units_again(self.box)
+
     def answer(self) -> None:
         """Work out and show the answer for `self.design`."""
 
@@ -207,12 +213,12 @@ def output_options(outputs) -> list:
     outputs = list(outputs)
     ordered = [name for name in FIRST if name in outputs]
     ordered += [name for name in outputs if name not in ordered]
-    return [(with_unit(output_label(name), output_unit(name)), name) for name in ordered]
+    return Options(lambda: [(with_unit(output_label(name), output_unit(name)), name) for name in ordered])
 
 
 def input_options(names=tuple(LIMITS)) -> list:
     """(words with unit, name) of inputs."""
-    return [(with_unit(LIMITS[name].label, LIMITS[name].unit), name) for name in names]
+    return Options(lambda: [(with_unit(LIMITS[name].label, LIMITS[name].unit), name) for name in names])
 
 
 def with_unit(label: str, unit: str) -> str:

@@ -61,16 +61,16 @@ class Number(Entry):
             raise ValueError(self.refused)
         return self.setting[0]
 
-    def put(self, value: float) -> None:
-        """Show a value [SI]."""
-        self._judge(value)
+    def put(self, value: float, echo: str = "", digits: int | None = None) -> None:
+        """Show a value [SI], with words below; to so many digits, or as many as it has."""
+        self._judge(value, echo, digits)
 
     def show_again(self) -> None:
         """Show label and value anew, in the unit that lengths are shown in now."""
         unit = unit_words(self.limit.unit)
         self.label = f"{capital(self.limit.label)}{', ' if unit else ''}{unit}"
         if self.setting and not self.refused:
-            self._accept(self.setting[0])
+            self._judge(self.setting[0])
 
     def named(self, label: str, unit: str) -> None:
         """Ask for another quantity from now on; the number stays."""
@@ -94,17 +94,16 @@ class Number(Entry):
         """Take where the handle was dragged to."""
         self._judge(to_si(round(place, _ROUND), self.limit.unit))
 
-    def _judge(self, si):
+    def _judge(self, si, echo="", digits=None):
         limit = self.limit
         try:
             read_number(si, limit.label, limit.unit, *limit.range)
         except ValueError as error:
             self._refuse(in_field(si, limit.unit), str(error))
         else:
-            self._accept(si)
+            self._accept(si, in_field(si, limit.unit, digits=digits), echo)
 
-    def _accept(self, si, text=None, echo=""):
-        text = in_field(si, self.limit.unit) if text is None else text
+    def _accept(self, si, text, echo=""):
         with self.hold_sync():
             self.text = self.good = text
             self.echo, self.wrong = echo, ""
@@ -181,9 +180,19 @@ def _place(width, describe):
     return {"style": style, "layout": widgets.Layout(width=f"{width}px", margin="1px 0")}
 
 
+class Options(list):
+    """Options of a list, whose words hang on the unit that lengths are shown in: `make()` makes them anew."""
+
+    def __init__(self, make):
+        super().__init__(make())
+        self.make = make
+
+
 def pick(kind: str, label: str, options, value=None, width: int = 380, describe: int = 90) -> widgets.Dropdown:
     """A list to choose from."""
     control = widgets.Dropdown(options=options, description=label, **_place(width, describe))
+    if isinstance(options, Options):
+        control.relabel = options.make
     if value is not None:
         control.value = value
     return marked(control, kind)
@@ -300,3 +309,21 @@ def mark_stale(parts, stale: bool) -> None:
     """Grey what belongs to other settings, or not."""
     for part in parts:
         (part.add_class if stale else part.remove_class)("pm-stale")
+
+
+def every_part(widget):
+    """A widget and all that stands in it."""
+    yield widget
+    for child in getattr(widget, "children", ()):
+        yield from every_part(child)
+
+
+def show_units_again(root) -> None:
+    """Numbers and lists in a widget, in the unit that lengths are shown in now."""
+    for part in every_part(root):
+        if isinstance(part, Number):
+            part.show_again()
+        elif isinstance(part, widgets.Dropdown) and hasattr(part, "relabel"):
+            value, options = part.value, part.relabel()
+            if tuple(options) != tuple(part.options):
+                part.options, part.value = options, value
