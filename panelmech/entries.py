@@ -168,10 +168,9 @@ def read_entries(
 
 
 def in_field(value: float, unit: str, shown: str | None = None, digits: int | None = None) -> str:
-    """A value [SI] as the text of a field: in the unit shown, without it; to so many digits, or as
-    `units.show_input` has them: then `read_entry` reads it back as it was, to nine digits, but for lengths of a part in
-    mm that are shown in inches."""
-    text = show_input(value, shown_unit(unit) if shown is None else shown, digits)
+    """A value [SI] as the text of a field: in the unit shown, without it; read back by `read_entry` as it was, to the
+    digits asked for or nine."""
+    text = show_input(value, shown_unit(unit) if shown is None else shown, digits or 9)
     return re.match(r"[−0-9.e+-]+|–|no limit|minus infinity|.*", text).group()
 
 

@@ -17,7 +17,7 @@ import traitlets as t
 
 from ..entries import in_field, read_entry
 from ..study.design import LIMITS
-from ..units import Limit, capital, from_si, read_number, show_input, to_si, unit_words
+from ..units import Limit, capital, from_si, read_number, show_input, shown_unit, to_si, unit_words
 from .parts import Entry, FoldButton
 
 WIDTH, LABEL = 368, 150  # pixels: a control of the side column, the label in it
@@ -101,7 +101,8 @@ class Number(Entry):
         except ValueError as error:
             self._refuse(in_field(si, limit.unit), str(error))
         else:
-            self._accept(si, in_field(si, limit.unit, digits=digits), echo)
+            changed = shown_unit(limit.unit) != limit.unit  # its digits are then those of a conversion
+            self._accept(si, in_field(si, limit.unit, digits=digits or (_SAID if changed else None)), echo)
 
     def _accept(self, si, text, echo=""):
         with self.hold_sync():

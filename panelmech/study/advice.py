@@ -269,7 +269,7 @@ class _Search:
 def _phrase(design, changes):
     parts = (
         f"{LEVERS[name].words.format(show_input(value, LIMITS[name].unit))} instead of "
-        f"{show_input(getattr(design, name), LIMITS[name].unit)}"
+        f"{show_input(getattr(design, name), LIMITS[name].unit, 6)}"
         for name, value in changes.items()
     )
     return " and ".join(parts)

@@ -16,6 +16,7 @@ from panelmech.panels.keep import BUTTONS
 from panelmech.panels.style import STYLE
 from panelmech.panels.widgets import Number
 from panelmech.study import regression
+from panelmech.study.advice import advise
 from panelmech.study.design import LIMITS, read_study
 from panelmech.units import lengths_in
 
@@ -445,3 +446,66 @@ def test_every_check_is_in_the_table_with_its_source():
     for check in study.checks:
         assert panel_text.escape(check.name) in table and check.value_text() in table
         assert panel_text.escape(check.source) in sources and panel_text.escape(check.source) in table
+
+
+# ----- chord or free length, outer thickness or spacer -----
+
+
+def test_a_typed_chord_is_kept_and_the_free_length_follows(panel):
+    chord, length = panel.controls.given["chord"], panel.controls.numbers["free_length"]
+    assert float(chord.text) == pytest.approx(239.8175, abs=1e-3)  # as it comes out
+    chord.typed("250")
+    assert panel.study.quantities["chord"] == pytest.approx(0.25, rel=1e-12)
+    assert length.echo == "follows from the finished chord" and length.text.startswith("235.1")
+    panel.controls.numbers["setback"].typed("8")
+    assert panel.study.quantities["chord"] == pytest.approx(0.25, rel=1e-12) and chord.text == "250"
+    length.typed("225")
+    assert panel.study.design.free_length == 0.225 and length.echo == "" and chord.text != "250"
+
+
+def test_chord_and_outer_thickness_may_both_be_given(panel):
+    panel.controls.given["chord"].typed("9 1/2 in")
+    panel.controls.given["outer_thickness"].typed("1 in")
+    found = panel.study.quantities
+    assert (found["chord"], found["outer_thickness"]) == pytest.approx((0.2413, 0.0254), rel=1e-12)
+    panel.controls.numbers["spacer_diameter"].dragged(20.0)
+    assert panel.study.design.spacer_diameter == 0.02
+    assert panel.study.quantities["chord"] == pytest.approx(0.2413, rel=1e-12)
+
+
+def test_a_chord_that_cannot_be_reached_is_refused_in_words_and_let_go(panel):
+    panel.controls.given["chord"].typed("2")
+    assert panel.stale and "it can be" in panel.summary() and panel.controls.given["chord"].text == "2"
+    panel.controls.numbers["free_length"].typed("230")
+    assert not panel.stale and panel.study.design.free_length == 0.23
+
+
+# ----- units shown, advice, meaning -----
+
+
+def test_lengths_are_shown_in_inches_by_choice_and_so_in_the_next_panel(places, monkeypatch):
+    monkeypatch.delenv("PANELMECH_LENGTHS", raising=False)
+    with lengths_in("mm"):
+        panel = study_panel.panel_bend(leeboard(), **places)
+        before = panel.design()
+        panel.controls.show["lengths"].value = "inch"
+        assert panel.design() == before and "2.12 mm" not in panel.summary() and "0.0836 in" in panel.summary()
+        assert " mm" not in panel.parts["picture"].value and " mm" not in panel.parts["checks"].value
+        again = study_panel.panel_bend(leeboard(), **places)
+        assert again.controls.show["lengths"].value == "inch" and again.summary() == panel.summary()
+        panel.controls.show["lengths"].value = "mm"
+        assert "2.12 mm" in panel.summary()
+
+
+def test_what_to_change_is_said_and_true(panel):
+    panel.controls.numbers["spacer_diameter"].typed("60")
+    panel.advise()
+    assert "would hold" in panel.advice.value and "instead of 60 mm" in panel.advice.value
+    way = advise(panel.study).ways[0]
+    assert evaluate(panel.design().replace(**way.changes)).verdict == "holds"
+    panel.controls.numbers["spacer_diameter"].typed("abc")
+    assert panel.advice.value == ""
+
+
+def test_the_governing_check_is_explained(panel):
+    assert "Framed sheet pressed in" in panel.meaning.value and "oil can" in panel.meaning.value
