@@ -21,7 +21,7 @@ from ..units import format_number, from_si, show, show_input, to_si
 from .inspection import LEAST_POINTS, SheetReadings
 from .modulus_tests import GRAVITY, linear_droop, linear_three_point, modulus_tests, sheet_readings
 from .offsets import FACES, predict_offsets
-from .readings import KINDS, SHEETS, Readings, whose
+from .readings import KINDS, SHEETS, Readings, named
 
 SLIPS = tuple(f for step in (10.0, 25.4, 100.0, 1000.0) for f in (step, 1.0 / step))  # decimal point, inch, cm, m
 CUTOFF = 3.5  # modified z-score of Iglewicz and Hoaglin, How to Detect and Handle Outliers (1993)
@@ -56,7 +56,7 @@ class Doubt:
     @property
     def line(self) -> str:
         """The doubt with the name of the reading."""
-        return f"{KINDS[self.measured].label} of {whose(self.sheet)}: {self.words}"
+        return f"{named(self.measured, self.sheet)}: {self.words}"
 
 
 @dataclass(frozen=True)

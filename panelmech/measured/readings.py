@@ -318,6 +318,13 @@ def whose(sheet: str) -> str:
     return "the pair" if sheet == PAIR[0] else f"sheet {sheet}"
 
 
+def named(measured: str, sheet: str = "") -> str:
+    """A kind of reading on a sheet in words, with the test it belongs to: two tests have a strip."""
+    kind = KINDS[measured]
+    test = f" ({GROUPS[kind.group].lower()})" if kind.group in ("three-point", "droop") else ""
+    return f"{kind.label}{f' of {whose(sheet)}' if sheet else ''}{test}"
+
+
 def _hours_came(time):
     return "nothing" if time is None else f"{time / HOUR:g} h"
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from ..entries import in_field, read_entries, read_entry
 from ..units import show_input
-from .readings import KINDS, Row, hours, whose
+from .readings import KINDS, Row, hours, named
 
 
 def rows_from_text(measured: str, sheet: str, values: str, where: str = "", step: str = "", before=()) -> tuple:
@@ -20,9 +20,7 @@ def rows_from_text(measured: str, sheet: str, values: str, where: str = "", step
     numbers, places = entries_of(measured, sheet, "values", values), entries_of(measured, sheet, "where", where)
     if len(numbers) != len(places) and (kind.place or kind.timed):
         what = "places" if kind.place else "times"
-        raise ValueError(
-            f"{kind.label} of {whose(sheet)}: {len(numbers)} values and {len(places)} {what}; give one for each"
-        )
+        raise ValueError(f"{named(measured, sheet)}: {len(numbers)} values and {len(places)} {what}; give one for each")
     steps = entries_of(measured, sheet, "step", step)
     resolution = steps[0].value if steps else 0.0
     known = {_texts(row): row for row in before}
@@ -47,11 +45,11 @@ def entries_of(measured: str, sheet: str, part: str, text: str) -> list:
     """
     kind = KINDS[measured]
     if part == "step":
-        return [read_entry(text, f"step of {kind.label}", kind.unit, low=0.0)] if text.strip() else []
+        return [read_entry(text, f"step of {named(measured)}", kind.unit, low=0.0)] if text.strip() else []
     if part == "where":
         name, unit = ("times", "h") if kind.timed else ("places", "mm")
-        return read_entries(text, f"{name} of {kind.label} of {whose(sheet)}", unit)
-    return read_entries(text, f"{kind.label} of {whose(sheet)}", kind.unit)
+        return read_entries(text, f"{name} of {named(measured, sheet)}", unit)
+    return read_entries(text, named(measured, sheet), kind.unit)
 
 
 def heard(measured: str, sheet: str, part: str, text: str) -> str:

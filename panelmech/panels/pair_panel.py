@@ -226,7 +226,7 @@ class PairsPanel(Panel):
     def __init__(self, design: Design, readings: Readings, **places):
         self.bench = Bench(readings)
         super().__init__(design, **places)
-        self.bench.listeners.append(self.rested)
+        self.bench.listeners.append(self.finish)
 
     def make(self):
         self.pair = html_part("pm-pair")

@@ -8,32 +8,39 @@ in use.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import partial
 from html import escape
 from pathlib import Path
 
 import ipywidgets as widgets
+import traitlets as t
 
 from ..measured.pair import PairReport, judge_pair
+from ..measured.plausible import Doubt, doubts
 from ..measured.readings import (
     GROUPS,
     KINDS,
     SHEETS,
+    NotSureYet,
     Readings,
+    named,
     read_readings,
     whose,
     write_readings,
 )
-from ..measured.typed import as_typed, rows_from_text
-from ..units import capital, pretty_unit
+from ..measured.typed import as_typed, entries_of, heard, rows_from_text
+from ..units import capital, show_input, unit_words
 from .files import link
 from .keep import FileBox
+from .parts import Entry
 from .view import View
-from .widgets import fold_away, html_part, marked, row
+from .widgets import button, fold_away, html_part, marked, row
 
 SUFFIX = ".csv"
 TOLERANCE = 0.5  # mm of camber, until the builder says otherwise
 LABEL, STEP = 190, 62  # pixels: what is measured, the step of the instrument
+PARTS = ("values", "where", "step")
 LONG, SHORT = 225, 110  # pixels a field wants: many readings with their places, or a few
 
 
@@ -56,8 +63,23 @@ class Bench:
             raise ValueError(words)
         key = (design, *self.state)
         if self._known is None or self._known[0] != key:
-            self._known = (key, judge_pair(design, self.readings, self.tolerance))
+            try:
+                outcome = judge_pair(design, self.readings, self.tolerance)
+            except NotSureYet as error:
+                outcome = error
+            self._known = key, outcome
+        if isinstance(self._known[1], NotSureYet):
+            raise self._known[1]
         return self._known[1]
+
+    def doubts(self, design) -> tuple:
+        """Doubts about the readings, those of fields that are wrong as they were before."""
+        if self.wrong:
+            return doubts(self.readings, design)
+        try:
+            return self.report(design).doubts
+        except NotSureYet as error:
+            return error.doubts
 
     def change(self, **values) -> None:
         """Set `readings`, `tolerance` or `wrong`, and tell who listens."""
@@ -65,6 +87,20 @@ class Bench:
             setattr(self, name, value)
         for listener in self.listeners:
             listener()
+
+    def confirm(self, doubt: Doubt) -> None:
+        """Let readings in doubt count all the same."""
+        self._change_rows(doubt, lambda row, _: row.confirm())
+
+    def take(self, doubt: Doubt) -> None:
+        """Put what may be meant in the place of readings in doubt."""
+        meant = dict(zip(doubt.rows, doubt.suggestion, strict=True))
+        self._change_rows(doubt, lambda row, i: replace(row, value=meant[i]))
+
+    def _change_rows(self, doubt, change):
+        rows = self.readings.of(doubt.measured, doubt.sheet)
+        rows = [change(row, i) if i in doubt.rows else row for i, row in enumerate(rows)]
+        self.change(readings=self.readings.replaced(doubt.measured, doubt.sheet, rows))
 
 
 class BenchView(View):
@@ -82,14 +118,37 @@ class BenchView(View):
         return self.bench.report(self.design)
 
 
+class Field(Entry):
+    """A field for several readings, of class `pm-read-…`; `value` is the text as typed."""
+
+    value = t.Unicode()
+
+    def typed(self, text: str) -> None:
+        """What was typed stands; whether it can be used is said by who listens."""
+        self.value = text
+
+    @t.observe("value")
+    def _shown(self, change):
+        self.text = change["new"]
+
+    def say(self, wrong: str, doubt: str, heard: str) -> None:
+        """Say what is wrong with it, else what is doubted, else what was understood."""
+        (self.add_class if doubt and not wrong else self.remove_class)("pm-doubt")
+        self.wrong, self.echo = wrong, doubt or heard
+        if not wrong:
+            self.good = self.value
+
+
 class ReadingsView(BenchView):
-    """The table itself. `fields` by (kind, sheet, part), part being "values", "where" or "step"."""
+    """The table itself. `fields` by (kind, sheet, part), part being "values", "where" or "step"; `asked` by kind, where
+    the buttons stand that answer a doubt; `folds` by group."""
 
     title = "Readings"
     hint = (
-        "Type all readings of one thing with blanks between them: 2.06 2.05 2.04. Tab moves on; a field counts when it "
-        "is left or Enter is pressed. A is the sheet above, B the one below. Step: the smallest step your instrument "
-        "shows. Mark one face and one end of each sheet before you begin."
+        "Type all readings of one thing with blanks between them: 2.06 2.05 2,04, or with units: 5/64 in. Tab moves "
+        "on; a field counts when it is left or Enter is pressed. A is the sheet above, B the one below. Step: the "
+        "smallest step your instrument shows. Mark one face and one end of each sheet before you begin. What looks "
+        "like a slip is asked back and does not count until you have answered."
     )
 
     def __init__(self, take, bench: Bench, folder):
@@ -97,9 +156,9 @@ class ReadingsView(BenchView):
         super().__init__(take, bench)
 
     def controls(self):
-        self.fields = {}
-        boxes = [self._group(group) for group in GROUPS]
-        table = fold_away(dict(zip(GROUPS.values(), boxes, strict=True)), "readings", first=True)
+        self.fields, self.asked = {}, {}
+        table = fold_away({title: self._group(group) for group, title in GROUPS.items()}, "readings", first=True)
+        self.folds = dict(zip(GROUPS, table.children, strict=True))
         return [table, *self._files()]
 
     def _group(self, group):
@@ -111,10 +170,12 @@ class ReadingsView(BenchView):
 
     def _lines(self, name, kind):
         step = self._field(name, kind, kind.on[0], "step")
-        yield _line(_label(f"{kind.label}, {pretty_unit(kind.unit)}", kind.help), self._row(name, kind, "values"), step)
+        yield _line(_label(f"{kind.label}, {unit_words(kind.unit)}", kind.help), self._row(name, kind, "values"), step)
         if kind.place or kind.timed:
-            words = f"at, mm from {kind.place}" if kind.place else "at, hours after forming"
+            words = f"at, {unit_words('mm')} from {kind.place}" if kind.place else "at, hours after forming"
             yield _line(_label(words, "one for each reading"), self._row(name, kind, "where"), widgets.HTML())
+        self.asked[name] = widgets.VBox([], layout=widgets.Layout(margin=f"0 0 0 {LABEL + 8}px"))
+        yield self.asked[name]
 
     def _row(self, name, kind, part):
         """The fields of one line, beside each other while there is room for what they hold."""
@@ -124,13 +185,10 @@ class ReadingsView(BenchView):
         return widgets.HBox(fields, layout=widgets.Layout(flex="1 1 0", flex_flow="row wrap", grid_gap="2px 8px"))
 
     def _field(self, name, kind, sheet, part):
-        what = {"values": kind.label, "where": f"places of {kind.label}", "step": f"step of {kind.label}"}[part]
-        tip = what if part == "step" else f"{what}, {whose(sheet)}"
-        field = widgets.Text(
-            description=sheet if part != "step" and sheet in SHEETS else "",
-            continuous_update=False,
-            tooltip=f"{tip}: {kind.allowed}. {kind.help}" if part == "values" else tip,
-            style={"description_width": "16px"},
+        field = Field(
+            label=sheet if part != "step" and sheet in SHEETS else "",
+            spoken=_spoken(name, sheet, part),
+            help=f"{_spoken(name, sheet, part)}: {kind.allowed}. {kind.help}" if part == "values" else "",
             layout=widgets.Layout(width="auto", min_width="0", margin="0"),
         )
         field.add_class(field_class(name, sheet, part))
@@ -164,13 +222,14 @@ class ReadingsView(BenchView):
 
     def answer(self):
         self.fill()
+        self.ask(self.bench.doubts(self.design))
         count, report = len(self.bench.readings.rows), self.report()
         lines = "".join(f"<li>{escape(capital(m))}.</li>" for m in report.missing)
         todo = f'Still to be measured:<ul class="pm-plain">{lines}</ul>' if lines else "Nothing is missing."
         self.said.value = f"<div>{count} readings. {todo}</div>"
 
     def fill(self) -> None:
-        """Show the readings, fields that hold something wrong left as typed."""
+        """Show the readings; a field that says them already, or holds something wrong, stays as typed."""
         with self.quietly():
             for name, kind in KINDS.items():
                 for sheet in kind.on:
@@ -179,38 +238,88 @@ class ReadingsView(BenchView):
 
     def _show(self, name, sheet):
         """Fields of one kind and sheet; a step is left standing where there is no reading to tell another."""
-        values, where, _ = as_typed(self.bench.readings.of(name, sheet))
+        rows, keys = self.bench.readings.of(name, sheet), self._keys(name, sheet)
+        if self._says(name, sheet, rows):
+            return
+        values, where, _ = as_typed(rows)
         step = as_typed(r for s in KINDS[name].on for r in self.bench.readings.of(name, s))[2]
-        for key, text in zip(self._keys(name, sheet), (values, where, step), strict=True):
+        for key, text in zip(keys, (values, where, step), strict=True):
             if key in self.fields and (text or key[2] != "step"):
                 self.fields[key].value = text
+
+    def _says(self, name, sheet, rows):
+        """Whether the fields say these rows already, in whatever words."""
+        try:
+            return rows_from_text(name, sheet, *self._texts(name, sheet), before=rows) == rows
+        except ValueError:
+            return False
+
+    def _texts(self, name, sheet):
+        return [self.fields[key].value if key in self.fields else "" for key in self._keys(name, sheet)]
 
     def _typed(self, name):
         """A field of this kind was changed: its readings, or what is wrong with them."""
         readings, wrong, kind = self.bench.readings, dict(self.bench.wrong), KINDS[name]
         for sheet in kind.on:
-            texts = [self.fields[key].value if key in self.fields else "" for key in self._keys(name, sheet)]
             wrong.pop((name, sheet), None)
             try:
-                rows = rows_from_text(name, sheet, *texts, before=readings.of(name, sheet))
+                rows = rows_from_text(name, sheet, *self._texts(name, sheet), before=readings.of(name, sheet))
                 readings = readings.replaced(name, sheet, rows)
             except ValueError as error:
                 wrong[name, sheet] = str(error)
-            self._mark(name, sheet, (name, sheet) in wrong)
+        self.bench.wrong = wrong
+        for sheet in kind.on:
+            if (name, sheet) in wrong:
+                self._say(name, sheet, [])
         self.bench.change(readings=readings, wrong=wrong)
 
     def _keys(self, name, sheet):
         return (name, sheet, "values"), (name, sheet, "where"), (name, KINDS[name].on[0], "step")
 
-    def _mark(self, name, sheet, wrong):
-        for key in self._keys(name, sheet)[:2]:
-            if key in self.fields:
-                (self.fields[key].add_class if wrong else self.fields[key].remove_class)("pm-wrong")
+    # ----- what is wrong, doubted or understood, said at the field -----
+
+    def ask(self, found) -> None:
+        """Say at each field what is wrong or doubted, with buttons to answer a doubt; a folded group says how many."""
+        for name, kind in KINDS.items():
+            own = [doubt for doubt in found if doubt.measured == name]
+            for sheet in kind.on:
+                self._say(name, sheet, [doubt for doubt in own if doubt.sheet == sheet])
+            buttons = tuple(button for doubt in own for button in self._answers(doubt))
+            self.asked[name].children = [row(*buttons)] if buttons else []
+        for group, fold in self.folds.items():
+            count = sum(KINDS[d.measured].group == group for d in found)
+            count += sum(KINDS[name].group == group for name, _ in self.bench.wrong)
+            fold.button.title = f"{GROUPS[group]}: {count} to look at" if count else GROUPS[group]
+
+    def _say(self, name, sheet, found):
+        wrong, texts = self.bench.wrong.get((name, sheet), ""), self._texts(name, sheet)
+        culprit = culprit_of(name, sheet, texts) if wrong else ""
+        words = " ".join(f"{capital(doubt.words)} Not counted." for doubt in found)
+        for key, text in zip(self._keys(name, sheet), texts, strict=True):
+            if key in self.fields and (key[2] != "step" or key[1] == sheet):
+                heard_words = "" if wrong else self._heard(name, sheet, key[2], text)
+                said = f"{capital(wrong)}." if key[2] == culprit else ""
+                self.fields[key].say(said, words if key[2] == "values" else "", heard_words)
+
+    def _heard(self, name, sheet, part, text):
+        understood = heard(name, sheet, part, text)
+        sure = [r for r in self.bench.readings.of(name, sheet) if r.confirmed] if part == "values" else []
+        sure = ", ".join(show_input(r.value, KINDS[name].unit, 6) for r in sure)
+        return "; ".join(filter(None, (f"= {understood}" if understood else "", f"confirmed: {sure}" if sure else "")))
+
+    def _answers(self, doubt):
+        """Buttons that answer a doubt."""
+        unit, sheet = KINDS[doubt.measured].unit, capital(whose(doubt.sheet))
+        kind = field_class(doubt.measured, doubt.sheet, "values").removeprefix("pm-")
+        if doubt.suggestion:
+            meant = ", ".join(show_input(value, unit, 6) for value in doubt.suggestion)
+            yield button(f"{kind}-take", f"{sheet}: put {meant}", partial(self.bench.take, doubt), None)
+        came = [show_input(self.bench.readings.of(doubt.measured, doubt.sheet)[i].value, unit, 6) for i in doubt.rows]
+        words = f"{sheet}: {', '.join(came)} is right, count it"
+        yield button(f"{kind}-confirm", words, partial(self.bench.confirm, doubt), None)
 
     def set(self, readings: Readings) -> None:
         """Show other readings and use them."""
-        for name, sheet in list(self.bench.wrong):
-            self._mark(name, sheet, False)
         with self.quietly():
             for field in self.fields.values():
                 field.value = ""
@@ -227,6 +336,29 @@ class ReadingsView(BenchView):
         for words in self.bench.wrong.values():
             raise ValueError(words)
         self.files.save(partial(write_readings, readings=self.bench.readings))
+
+
+def culprit_of(name: str, sheet: str, texts) -> str:
+    """Which of "values", "where" and "step" is to blame for what is wrong with the three texts."""
+    counts = []
+    for part, text in zip(PARTS, texts, strict=True):
+        try:
+            counts.append(len(entries_of(name, sheet, part, text)))
+        except ValueError:
+            return part
+    located = KINDS[name].place or KINDS[name].timed
+    return "where" if located and counts[0] != counts[1] else "values"
+
+
+def _spoken(name, sheet, part):
+    """Name of a field for who cannot see what stands around it."""
+    kind = KINDS[name]
+    if part == "step":
+        return f"Step of {named(name)}, {unit_words(kind.unit)}"
+    what = unit_words(kind.unit)
+    if part == "where":
+        what = "hours" if kind.timed else f"places, {unit_words('mm')}"
+    return f"{capital(named(name))}, {whose(sheet)}, {what}"
 
 
 def field_class(name: str, sheet: str, part: str) -> str:

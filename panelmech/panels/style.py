@@ -175,9 +175,12 @@ VIEWS_STYLE = f"""<style>
 
 # the panel of matched pairs
 READINGS_STYLE = """<style>
-.pm-panel .pm-readings input { text-align:left; }
-.pm-panel .pm-readings .pm-wrong input { outline:2px solid var(--pm-fails); outline-offset:-2px; }
-.pm-panel .pm-readings .jp-Collapse-contents { overflow-x:auto; }
+.pm-panel .pm-readings .pm-entry { grid-template-columns:16px minmax(0,1fr); column-gap:4px; min-height:0; }
+.pm-panel .pm-readings .pm-entry:has(.pm-label:empty) { grid-template-columns:minmax(0,1fr); }
+.pm-panel .pm-readings .pm-label:empty { display:none; }
+.pm-panel .pm-readings .pm-field, .pm-panel .pm-readings .pm-says { text-align:left; }
+.pm-panel .pm-readings .pm-doubt .pm-field { border:2px dashed var(--pm-unsure); padding:1px 5px; }
+.pm-panel .pm-readings .pm-doubt .pm-says { color:var(--pm-ink); }
 .pm-panel .pm-below + .pm-verdict { margin-bottom:4px; }
 .pm-panel .pm-clamp-said p, .pm-panel .pm-later-said p, .pm-panel .pm-named-said p, .pm-panel .pm-offsets-said p,
 .pm-panel .pm-steering p {

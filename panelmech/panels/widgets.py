@@ -240,13 +240,13 @@ def slider(kind: str, label: str, value, low, high, step, unit: str = "", tip: s
     return Number(kind, value, limit, layout=widgets.Layout(max_width="460px", margin="1px 0"))
 
 
-def button(kind: str, words: str, action, width: int = 190, hint: str = "", main: bool = False) -> widgets.Button:
-    """A button that does `action()`; a `main` one stands out."""
+def button(kind: str, words: str, action, width: int | None = 190, hint: str = "", main: bool = False):
+    """A button that does `action()`; a `main` one stands out. Without a width it is as wide as its words."""
     made = widgets.Button(
         description=words,
         tooltip=hint or words,
         button_style="primary" if main else "",
-        layout=widgets.Layout(width=f"{width}px"),
+        layout=widgets.Layout(width=f"{width}px" if width else "auto"),
     )
     made.on_click(lambda _: action())
     return marked(made, kind)

@@ -234,7 +234,10 @@ def test_what_is_in_doubt_does_not_count_and_the_verdict_is_not_sure_yet():
     assert report.verdict == "unsure" and report.camber == without.camber
     assert report.given == odd and report.readings == without.readings
     words = verdict_words(report)
-    assert words.startswith("Force in the middle of sheet A: 49 N, and so") and "in doubt is not counted" in words
+    assert (
+        words.startswith("Force in the middle of sheet A (strip on two supports): 49 N, and so")
+        and "in doubt is not counted" in words
+    )
 
 
 def test_too_few_without_what_is_in_doubt():

@@ -57,8 +57,12 @@ def test_the_table_comes_first_with_every_reading_in_it(panel):
 
 def test_every_field_has_a_name_and_a_class_of_its_own(panel):
     fields = panel.views["readings"].fields
-    assert all(f.tooltip for f in fields.values())
-    assert all(KINDS[name].allowed in f.tooltip for (name, _, part), f in fields.items() if part == "values")
+    spoken = [f.spoken for f in fields.values()]
+    assert len(set(spoken)) == len(spoken) and all(spoken)
+    assert field(panel, "thickness", "A").spoken == "Thickness, sheet A, mm"
+    assert field(panel, "droop width", "B").spoken == "Width of the strip (strip over an edge), sheet B, mm"
+    assert field(panel, "as-built thickness", "pair", "where").spoken.endswith("the pair, hours")
+    assert all(KINDS[name].allowed in f.help for (name, _, part), f in fields.items() if part == "values")
     classes = [field_class(*key) for key in fields]
     assert len(set(classes)) == len(classes) and field_class("thickness", "A", "values") == "pm-read-thickness-a"
     assert field_class("bow, marked face up", "B", "where") == "pm-read-bow-marked-face-up-b-where"
@@ -105,12 +109,80 @@ def test_what_is_wrong_is_said_marked_and_greyed(panel, name, text, words):
     assert words in plain(panel.pair.value) and "pm-is-fails" in panel.pair.value
     assert words in plain(panel.view.alert.value)
     assert all("pm-stale" in part._dom_classes for part in panel.view.good)
-    assert "pm-wrong" in field(panel, name, "A")._dom_classes and panel.bench.readings.of("thickness", "A")[0].note
+    assert words in field(panel, name, "A", "where" if "places" in words else "values").wrong
+    assert panel.bench.readings.of("thickness", "A")[0].note
     panel.ask("readings")
     assert field(panel, name, "A").value == text  # left as typed, to be put right
     field(panel, name, "A").value = good
     assert panel.view.alert.value == "" and "pm-is-holds" in panel.pair.value
-    assert "pm-wrong" not in field(panel, name, "A")._dom_classes
+    assert field(panel, name, "A").wrong == field(panel, name, "A", "where").wrong == ""
+
+
+def test_what_was_typed_stands_and_what_was_understood_is_told(panel):
+    typed = "5/64 in 2,05 2.04 2.03 2.03 2.02"
+    field(panel, "thickness", "A").typed(typed)
+    assert field(panel, "thickness", "A").value == typed == field(panel, "thickness", "A").text
+    assert field(panel, "thickness", "A").echo == "= 1.984375 mm, 2.05 mm, 2.04 mm, 2.03 mm, 2.03 mm, 2.02 mm"
+    assert panel.bench.readings.of("thickness", "A")[0].value == pytest.approx(1.984375e-3, rel=1e-12)
+    field(panel, "thickness", "A").typed("2.06 2.05 2.04 2.03 2.03 2.02")
+    assert field(panel, "thickness", "A").echo == ""
+
+
+def test_places_that_cannot_be_read_are_told_at_the_places(panel):
+    field(panel, "thickness", "B", "where").typed("50 200 350 5oo 650 800")
+    assert field(panel, "thickness", "B", "where").wrong.startswith("Places of thickness of sheet B is '50 200 350 5oo")
+    assert field(panel, "thickness", "B").wrong == "" and "Not possible" in plain(panel.pair.value)
+    field(panel, "thickness", "A", "step").typed("fine")
+    assert field(panel, "thickness", "A", "step").wrong.startswith("Step of thickness is 'fine'")
+
+
+def doubted(panel, name, sheet):
+    """Words at a field in doubt, and its buttons."""
+    view = panel.views["readings"]
+    assert "pm-doubt" in field(panel, name, sheet)._dom_classes
+    boxes = view.asked[name].children
+    return field(panel, name, sheet).echo, {b.description: b for box in boxes for b in box.children}
+
+
+def test_a_reading_in_doubt_is_asked_back_at_its_field_and_put_right(panel):
+    before = panel.pair.value
+    field(panel, "thickness", "A").typed("20.6 2.05 2.04 2.03 2.03 2.02")
+    words, buttons = doubted(panel, "thickness", "A")
+    assert words == "20.6 mm for a sheet of 2 mm: do you mean 2.06 mm? Not counted."
+    assert plain(panel.pair.value).startswith("◌ Not sure yet. Thickness of sheet A: 20.6 mm for a sheet of 2 mm")
+    assert "pm-is-unsure" in panel.pair.value and "pm-is-unsure" in panel.view.alert.value
+    assert panel.views["readings"].folds["sheets"].button.title.endswith(": 1 to look at")
+    assert "pm-doubt" not in field(panel, "thickness", "B")._dom_classes
+    buttons["Sheet A: put 2.06 mm"].click()
+    assert panel.pair.value == before and panel.view.alert.value == ""
+    assert field(panel, "thickness", "A").value.startswith("2.06 2.05") and field(panel, "thickness", "A").echo == ""
+    assert "pm-doubt" not in field(panel, "thickness", "A")._dom_classes
+    assert panel.views["readings"].asked["thickness"].children == ()
+
+
+def test_a_confirmed_reading_counts_and_is_kept_so(panel, tmp_path):
+    view = panel.views["readings"]
+    field(panel, "three-point force", "B").typed("49")
+    assert "Not sure yet" in plain(panel.pair.value)
+    _, buttons = doubted(panel, "three-point force", "B")
+    buttons["Sheet B: 49 N is right, count it"].click()
+    assert "Not sure yet" not in plain(panel.pair.value)
+    assert (
+        field(panel, "three-point force", "B").echo == "confirmed: 49 N"
+        and view.asked["three-point force"].children == ()
+    )
+    view.files.name.value = "sure"
+    press(panel, "save")
+    assert read_readings(tmp_path / "studies" / "sure.csv").of("three-point force", "B")[0].confirmed
+    field(panel, "three-point force", "B").typed("50")  # another reading, not confirmed
+    assert "Not sure yet" in plain(panel.pair.value)
+
+
+def test_a_doubt_is_told_beside_another_field_that_is_wrong(panel):
+    field(panel, "twist", "A").typed("?")
+    field(panel, "bow base", "B").typed("2400")
+    assert "do you mean 240 mm" in doubted(panel, "bow base", "B")[0] and field(panel, "twist", "A").wrong
+    assert panel.views["readings"].folds["sheets"].button.title.endswith(": 2 to look at")
 
 
 def test_an_emptied_field_takes_the_readings_away_and_says_what_is_missing(panel):
@@ -253,7 +325,7 @@ def test_set_clears_what_was_wrong(panel):
     field(panel, "twist", "A").value = "?"
     panel.views["readings"].set(DEMO)
     assert panel.bench.wrong == {} and field(panel, "twist", "A").value == "0.3"
-    assert "pm-wrong" not in field(panel, "twist", "A")._dom_classes
+    assert field(panel, "twist", "A").wrong == ""
 
 
 @pytest.mark.slow

@@ -171,7 +171,10 @@ def test_command_line_counts_no_reading_in_doubt(tmp_path, capsys):
     odd = odd_readings(tmp_path, "three-point force", "A", "49")
     arguments = ["note", study, "--readings", odd, "--out", out]
     assert main(arguments) == FINE
-    assert "The two sheets: not sure yet. Force in the middle of sheet A: 49 N" in capsys.readouterr().out
+    assert (
+        "The two sheets: not sure yet. Force in the middle of sheet A (strip on two supports): 49 N"
+        in capsys.readouterr().out
+    )
     assert main([*arguments, "--must-hold"]) == MOVED and "two sheets: not sure yet" in capsys.readouterr().err
     page = (tmp_path / "note" / "note.html").read_text(encoding="utf-8").replace("\u00a0", " ")
     assert 'class="banner unsure"' in page and "Not sure yet." in page and "In doubt, not counted." in page
