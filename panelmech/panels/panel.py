@@ -88,11 +88,17 @@ class Panel:
 
     def head(self) -> list:
         """What stays in view while the controls move, from top to bottom."""
-        return [self.parts["verdict"], self.alert, self.advice, self.parts["picture"]]
+        return [self.parts["verdict"], self.alert, self.parts["picture"]]
 
     def side(self) -> list:
         """The controls, from top to bottom."""
-        return [self.controls.first(), *self.own_controls(), fold_away(self.controls.groups()), self.keep.box]
+        return [
+            self.controls.first(),
+            self.advice,
+            *self.own_controls(),
+            fold_away(self.controls.groups()),
+            self.keep.box,
+        ]
 
     def own_controls(self) -> list:
         """Controls of its own, between the first inputs and the folded ones."""

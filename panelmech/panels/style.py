@@ -20,7 +20,9 @@ _ENTRY = """
 .pm-entry { display:grid; grid-template-columns:minmax(84px,150px) minmax(40px,1fr) 92px; column-gap:10px;
   align-items:center; min-height:28px; margin:1px 0; overflow:visible; font-size:13px; line-height:1.25;
   color:var(--pm-ink); }
-.pm-entry:not(:has(.pm-handle)) { grid-template-columns:minmax(60px,1fr) 92px; }
+.pm-entry:not(:has(.pm-handle)) { grid-template-columns:minmax(60px,1fr) 0 92px; }
+.pm-entry:not(:has(.pm-handle)) .pm-label { grid-column:1 / -2; }
+.pm-entry .pm-field { grid-column:-2; }
 .pm-entry .pm-label { overflow-wrap:anywhere; }
 .pm-entry .pm-field { box-sizing:border-box; width:100%; height:26px; padding:2px 6px; font-size:13px; margin:0;
   text-align:right; color:var(--pm-ink); background:var(--jp-layout-color1,#ffffff);
@@ -59,36 +61,47 @@ _BENCH = """
 .pm-panel .pm-bench-main { display:contents; }
 .pm-panel .pm-bench-head { position:sticky; top:0; z-index:6; padding:4px 0 6px; width:100%;
   background:var(--jp-layout-color0,#ffffff); }
-.pm-panel .pm-controls { width:100%; }
+.pm-panel .pm-controls { width:100%; padding-top:4px; }
 .pm-panel .pm-bench-rest { order:2; width:100%; display:flex; flex-direction:column; gap:8px; }
 .pm-panel .pm-controls { order:1; }
-.pm-panel .pm-picture svg { display:block; width:100%; height:auto; max-height:24vh; }
-.pm-panel .pm-first { display:grid; grid-template-columns:repeat(auto-fill, minmax(min(100%, 176px), 1fr));
-  gap:2px 18px; width:100%; align-items:start; }
-.pm-panel .pm-first .pm-entry { grid-template-columns:1fr 74px; min-height:0; }
-.pm-panel .pm-first .pm-entry .pm-handle { grid-row:2; grid-column:1 / -1; height:16px; }
-.pm-panel .pm-first .pm-handle::before, .pm-panel .pm-first .pm-filled { top:6px; }
-.pm-panel .pm-first .pm-knob { top:1px; }
-.pm-panel .pm-first .widget-dropdown { width:auto !important; display:grid; height:auto; }
-.pm-panel .pm-first .widget-dropdown .widget-label { width:auto !important; text-align:left; height:20px;
-  line-height:20px; }
+.pm-panel .pm-picture svg { display:block; width:100%; height:auto; max-height:max(84px, 20vh); }
+.pm-panel .pm-first { display:grid; grid-template-columns:repeat(auto-fill, minmax(min(100%, 172px), 1fr));
+  gap:1px 16px; width:100%; align-items:start; padding-top:2px; }
+.pm-panel .pm-first .pm-entry, .pm-panel .pm-first .pm-entry:not(:has(.pm-handle)) {
+  grid-template-columns:1fr 70px; min-height:0; }
+.pm-panel .pm-first .pm-entry .pm-handle { grid-row:2; grid-column:1 / -1; height:12px; }
+.pm-panel .pm-first .pm-handle::before, .pm-panel .pm-first .pm-filled { top:4px; }
+.pm-panel .pm-first .pm-knob { top:-1px; }
+.pm-panel .pm-first .pm-field { height:24px; }
+.pm-panel .pm-first .widget-dropdown { width:auto !important; margin:0 0 12px; }
+.pm-panel .pm-first .widget-dropdown .widget-label { width:auto !important; min-width:44px; }
 .pm-panel .pm-flow { display:grid; grid-template-columns:repeat(auto-fill, minmax(min(100%, 300px), 1fr));
   gap:0 20px; width:100%; }
 .pm-panel .pm-flow .jupyter-widgets:not(.pm-entry) { width:auto !important; }
+.pm-panel .pm-bench .pm-band { padding:4px 10px; font-size:13px; }
+.pm-panel .pm-change { margin:4px 0; font-size:13px; line-height:1.35; border-left:5px solid var(--pm-rule);
+  padding-left:10px; }
+.jp-Notebook:has(.pm-panel.widget-box) .jp-MarkdownCell h1:first-child { font-size:20px; margin:0 0 4px; }
+.jp-Notebook:has(.pm-panel.widget-box) .jp-MarkdownCell h1 + p { margin:0; line-height:1.35; }
 @container (min-width: 560px) {
   .pm-panel .pm-first { grid-template-columns:repeat(auto-fill, minmax(min(100%, 260px), 1fr)); }
-  .pm-panel .pm-first .pm-entry { grid-template-columns:minmax(84px,112px) minmax(40px,1fr) 80px; min-height:28px; }
+  .pm-panel .pm-first .pm-entry, .pm-panel .pm-first .pm-entry:not(:has(.pm-handle)) {
+    grid-template-columns:minmax(84px,138px) minmax(30px,1fr) 78px; min-height:28px; }
   .pm-panel .pm-first .pm-entry .pm-handle { grid-row:auto; grid-column:auto; height:22px; }
   .pm-panel .pm-first .pm-handle::before, .pm-panel .pm-first .pm-filled { top:9px; }
   .pm-panel .pm-first .pm-knob { top:4px; }
+  .pm-panel .pm-first .pm-field { height:26px; }
+  .pm-panel .pm-first .widget-dropdown { margin:0; }
+  .pm-panel .pm-bench .pm-band { padding:6px 12px; font-size:14px; }
 }
 @container (min-width: 900px) {
   .pm-panel .pm-bench { flex-direction:row; }
   .pm-panel .pm-controls { flex:0 0 374px; width:374px; order:0; }
   .pm-panel .pm-bench-main { display:flex; flex-direction:column; flex:1 1 0; min-width:0; order:1; gap:8px; }
   .pm-panel .pm-first { display:block; }
-  .pm-panel .pm-first .pm-entry { grid-template-columns:minmax(84px,150px) minmax(40px,1fr) 92px; }
-  .pm-panel .pm-first .widget-dropdown { width:100% !important; display:flex; }
+  .pm-panel .pm-first .pm-entry, .pm-panel .pm-first .pm-entry:not(:has(.pm-handle)) {
+    grid-template-columns:minmax(84px,150px) minmax(40px,1fr) 92px; }
+  .pm-panel .pm-first .widget-dropdown { width:100% !important; }
   .pm-panel .pm-first .widget-dropdown .widget-label { width:150px !important; }
   .pm-panel .pm-picture svg { max-height:38vh; }
 }
