@@ -7,10 +7,12 @@ becomes the present one. No formula and no drawing of its own.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 
 import ipywidgets as widgets
 import numpy as np
+import traitlets as t
 
 from ..draw.study_figures import overlay_figure
 from ..draw.trade_off_figures import (
@@ -23,6 +25,7 @@ from ..draw.trade_off_figures import (
     shares_figure,
     sizing_figure,
 )
+from ..entries import read_entry
 from ..materials.stock import catalogue
 from ..study.checks import RULES
 from ..study.choose import CRITERIA, Costs, combine, rank, unbeaten
@@ -31,12 +34,13 @@ from ..study.side_by_side import compare, design_names
 from ..study.sizing import SIZED_OUTPUTS, output_unit, size
 from ..study.study import Study, evaluate
 from ..study.tolerances import Tolerance, default_tolerances, scatter
-from ..units import capital, from_si, to_si
+from ..units import capital, from_si
 from . import trade_off_tables as words
 from .map_view import MapView
 from .panel import Panel
+from .parts import Entry
 from .view import ShownFigure, View, below, input_options, output_options
-from .widgets import button, fill, fold_away, html_part, number, pick, row, tick, words_field
+from .widgets import Fold, button, fill, fold_away, html_part, marked, number, pick, row, tick, words_field
 
 # ----- The views of the trade-off panel beside its map: size backwards, choose from stock, scatter, designs side by
 # side.
@@ -129,7 +133,7 @@ class ChooseView(View):
     hint = (
         "Every sheet of the catalogue in every thickness sold, with every rod and tube, for the present lengths. Left "
         "out is what cannot be bent or fails a check; the framed sheet is checked once a row is made the design. "
-        "Prices are yours: without them there is no cost. They may go by size: 2: 15; 3: 22 is 15 for 2 mm."
+        "Prices are yours: without them there is no cost. They may go by size: 2 mm: 15; 3 mm: 22."
     )
 
     def controls(self):
@@ -149,7 +153,7 @@ class ChooseView(View):
             "resin": ("per kg", catalogue.resins),
         }
         self.prices = {
-            (kind, name): _price(f"{name}, {unit}") for kind, (unit, shelf) in shelves.items() for name in shelf
+            (kind, name): Price(name, per, kind != "resin") for kind, (per, shelf) in shelves.items() for name in shelf
         }
         self.listen(self.again, *self.prices.values())
         inside = widgets.HBox(list(self.prices.values()), layout=widgets.Layout(flex_flow="row wrap"))
@@ -163,11 +167,11 @@ class ChooseView(View):
         return [self.picture, row(self.chosen, self.use), self.listed]
 
     def costs(self) -> Costs:
-        """The prices typed; ValueError for one that is not a number."""
+        """The prices typed; ValueError for one that is none."""
         costs = {"sheet": {}, "spacer": {}, "resin": {}}
         for (kind, name), field in self.prices.items():
-            if field.value.strip():
-                costs[kind][name] = (_to_price if kind == "resin" else _to_prices)(name, field.value)
+            if field.price() is not None:
+                costs[kind][name] = field.price()
         return Costs(*costs.values())
 
     def answer(self):
@@ -207,35 +211,61 @@ class ChooseView(View):
         self.take(self.choices.design_at(self.chosen.value))
 
 
-def _price(label):
-    field = words_field("price", label, 400, 270)
-    field.placeholder, field.layout.margin = "not known", "1px 12px 1px 0"
-    return field
+class Price(Entry):
+    """A price as typed, one or by size; an empty field is a price that is not known.
 
+    setting : the price (None, a number, or {size [m]: price}) and why it is refused, "" where it is not
+    """
 
-def _to_prices(name, typed):
-    """One price for every size, or {size [m]: price} from "2: 15; 3: 22"."""
-    if ":" not in typed:
-        return _to_price(name, typed)
-    pairs = [part.partition(":")[::2] for part in typed.split(";") if part.strip()]
-    return {to_si(_amount(size, name, typed), "mm"): _amount(price, name, typed) for size, price in pairs}
+    setting = t.Any((None, ""))
 
+    def __init__(self, name: str, per: str, by_size: bool):
+        self.name, self.by_size = name, by_size
+        super().__init__(label=f"{capital(name)}, {per}", placeholder="not known")
+        self.layout = widgets.Layout(width="400px", margin="1px 12px 1px 0")
+        marked(self, "price")
 
-def _to_price(name, typed):
-    return _amount(typed, name, typed)
+    @property
+    def value(self) -> str:
+        """What stands in the field; setting it is typing it."""
+        return self.text
 
+    @value.setter
+    def value(self, text: str) -> None:
+        self.typed(text)
 
-def _amount(word, name, typed):
-    try:
-        value = float(word.replace(",", "."))
-    except ValueError:
-        value = -1.0
-    if not (np.isfinite(value) and value >= 0):
-        raise ValueError(
-            f"the price of {name} is {typed!r}: give a number of zero or more, or by size in mm as in 2: 15; 3: 22, or "
-            "leave it empty"
-        )
-    return value
+    def price(self):
+        """The price; ValueError, in words, where what stands in the field is none."""
+        if self.setting[1]:
+            raise ValueError(self.setting[1])
+        return self.setting[0]
+
+    def typed(self, text: str) -> None:
+        """Take what was typed, or say why not."""
+        try:
+            price, words = self._read(text), ""
+        except ValueError as error:
+            price, words = self.setting[0], str(error)
+        with self.hold_sync():
+            self.text, self.wrong = text, f"{capital(words)}." if words else ""
+            if not words:
+                self.good = text
+            self.setting = (price, words)
+
+    def _read(self, text):
+        if not text.strip():
+            return None
+        if ":" not in text or not self.by_size:
+            return self._amount(text)
+        pairs = [part.partition(":")[::2] for part in text.split(";") if part.strip()]
+        return {
+            read_entry(size, f"size of {self.name}", "mm", above=0.0).value: self._amount(price)
+            for size, price in pairs
+        }
+
+    def _amount(self, text):
+        by_size = ", or by size as in 2 mm: 15; 3 mm: 22" if self.by_size else ""
+        return read_entry(text, f"price of {self.name}", low=0.0, hint=f"one price{by_size}, or leave it empty").value
 
 
 class ScatterView(View):
@@ -322,33 +352,41 @@ class CompareView(View):
     """Two to four designs side by side. `kept` are the studies set beside the present design."""
 
     title = "Compare"
-    hint = "The present design stands last; those kept before it stay as they were. At most three are kept."
+    hint = (
+        "The present design stands last; those kept before it stay as they were. At most three are kept. A design is "
+        "called by its title, and by what tells it from others of that title."
+    )
 
     def __init__(self, take, design: Design):
         self._first = design
         self.kept = []
         super().__init__(take)
+        self.good.append(self.more)
 
     def controls(self):
         self.keep = button("keep-design", "Keep the present design", partial(self.guarded, self.add), 220)
         self.drop = button("drop-design", "Let this one go", partial(self.guarded, self.let_go), 150)
         self.use = button("use-design", "Make it the design again", partial(self.guarded, self.choose), 210)
         self.which = pick("kept-design", "kept", [], None, 330, 40)
-        self.everything = tick("everything", "show what is equal, too", False, None)
-        self.listen(self.again, self.everything)
-        return [row(self.keep, self.everything), row(self.which, self.use, self.drop)]
+        self.name = words_field("kept-title", "its title", 330, 60)
+        self.listen(self._show_title, self.which)
+        self.listen(lambda _: self.guarded(self.rename), self.name)
+        return [row(self.keep, self.which, self.name), row(self.use, self.drop)]
 
     def results(self):
         self.picture = ShownFigure("pm-overlay", "compared")
-        self.listed = html_part("pm-compared")
-        return [self.picture, self.listed]
+        self.listed, self.more = html_part("pm-compared"), html_part("pm-compared-rows")
+        self.everything = tick("everything", "show what is equal, too", False, None)
+        self.listen(self.again, self.everything)
+        self.rest = Fold("All that differs", [self.everything, self.more], "more-rows")
+        return [self.listed, self.picture, self.rest]
 
     def add(self, design: Design | None = None) -> None:
         """Keep a design, the present one by default; ValueError where three are kept already."""
         if len(self.kept) >= MOST_KEPT:
             raise ValueError(f"{MOST_KEPT} designs are kept already: let one go first")
         self.kept.append(evaluate(design or self.design))
-        self._list()
+        self._list(len(self.kept) - 1)
         if self.design is not None:
             self.answer()
 
@@ -364,8 +402,30 @@ class CompareView(View):
         if self.which.value is not None:
             self.take(self.kept[self.which.value].design)
 
-    def _list(self):
-        fill(self.which, [(name, i) for i, name in enumerate(design_names([study.design for study in self.kept]))])
+    def rename(self) -> None:
+        """Give the kept design that is chosen the title typed."""
+        if self.which.value is None:
+            raise ValueError("no design is kept that could be given a title: keep one first")
+        study = self.kept[self.which.value]
+        titled = study.design.replace(title=self.name.value.strip())
+        self.kept[self.which.value] = replace(study, design=titled)
+        self._list(self.which.value)
+        if self.design is not None:
+            self.answer()
+
+    def _list(self, chosen=0):
+        """List the kept designs by name, with one chosen."""
+        with self.quietly():
+            names = design_names([study.design for study in self.kept])
+            fill(self.which, [(name, i) for i, name in enumerate(names)])
+            if self.kept:
+                self.which.value = chosen
+        self._show_title()
+
+    def _show_title(self, *_):
+        with self.quietly():
+            chosen = self.which.value
+            self.name.value = "" if chosen is None else self.kept[chosen].design.title
 
     def answer(self):
         if not self.kept:
@@ -376,8 +436,10 @@ class CompareView(View):
         self.found = compare(*studies)
         *kept, last = design_names([study.design for study in studies])
         names = [*kept, f"{last} (present)"]
+        self.listed.value = words.overview(self.found, names)
         self.picture.show(overlay_figure(studies, labels=names), f"Sections overlaid: {'; '.join(names)}.")
-        self.listed.value = words.side_by_side(self.found, names, self.everything.value)
+        self.rest.button.title = words.rows_title(self.found, self.everything.value)
+        self.more.value = words.differing_table(self.found, names, self.everything.value)
 
 
 # ----- The panel of notebook 03: one design, five questions about it.

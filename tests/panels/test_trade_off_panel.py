@@ -388,10 +388,20 @@ def test_prices_give_costs_and_a_bad_one_is_said(panel):
     view.prices["sheet", LEEBOARD.sheet.name].value = "2: 12,5; 3: 20"
     assert view.costs().sheet_per_m2 == {LEEBOARD.sheet.name: {2e-3: 12.5, 3e-3: 20.0}}
     assert view.alert.value == "" and set(view.choices.thickness[view.order]) <= {2e-3, 3e-3}
-    view.prices["sheet", LEEBOARD.sheet.name].value = "2: dear"
-    assert "2: dear" in view.alert.value
-    view.prices["sheet", LEEBOARD.sheet.name].value = "cheap"
-    assert "cheap" in view.alert.value and "leave it empty" in view.alert.value
+    for typed, said in (
+        ("2: dear", "dear"),
+        ("cheap", "or leave it empty"),
+        ("-3", "zero or more"),
+        ("2 kg: 3", "2 kg"),
+    ):
+        field = view.prices["sheet", LEEBOARD.sheet.name]
+        field.typed(typed)
+        assert said in field.wrong and said in view.alert.value and field.text == typed
+        field.typed("2 mm: 12.5; 1/8 in: 20")
+        assert field.wrong == view.alert.value == ""
+    assert view.costs().sheet_per_m2 == {LEEBOARD.sheet.name: {2e-3: 12.5, 3.175e-3: 20.0}}
+    view.prices["resin", LEEBOARD.resin.name].typed("")
+    assert view.costs().resin_per_kg == {}
 
 
 def test_ranking_by_one_criterion(panel):
@@ -451,14 +461,34 @@ def test_every_tolerance_has_its_unit():
 def test_designs_are_kept_compared_and_made_the_design_again(panel):
     panel.ask("compare")
     view = panel.view
-    assert "do not differ" in view.words()
+    assert "do not differ" in view.words() and view.more.value == ""
     set_to(panel, spacer_diameter=24)
-    assert "Spacer diameter" in view.listed.value and "Free length" not in view.listed.value
+    assert "Leeboard, 18 mm spacer: spacer diameter 18 mm instead of 24 mm." in view.listed.value
+    assert "Spacer diameter" in view.more.value and "Free length" not in view.more.value
+    count = view.rest.button.title
     view.everything.value = True
-    assert "Free length" in view.listed.value
+    assert "Free length" in view.more.value and view.rest.button.title != count
     view.which.index = 0
     view.choose()
     assert panel.design() == LEEBOARD
+
+
+def test_a_kept_design_may_be_given_a_title(panel):
+    panel.ask("compare")
+    view = panel.view
+    set_to(panel, spacer_diameter=24)
+    view.add()
+    set_to(panel, spacer_diameter=25)
+    assert [name for name, _ in view.which.options] == ["Leeboard, 18 mm spacer", "Leeboard, 24 mm spacer"]
+    assert view.which.value == 1 and view.name.value == "Leeboard"
+    view.name.value = "Fat one"
+    assert [name for name, _ in view.which.options] == ["Leeboard", "Fat one"] and view.which.value == 1
+    assert "Fat one: spacer diameter 24 mm instead of 25 mm." in view.listed.value
+    view.which.value = 0
+    assert view.name.value == "Leeboard"
+    view.which.value = 1
+    view.choose()
+    assert panel.design() == LEEBOARD.replace(spacer_diameter=0.024, title="Fat one")
 
 
 def test_at_most_four_stand_side_by_side(panel):
