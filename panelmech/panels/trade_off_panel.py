@@ -378,7 +378,7 @@ class CompareView(View):
         self.listed, self.more = html_part("pm-compared"), html_part("pm-compared-rows")
         self.everything = tick("everything", "show what is equal, too", False, None)
         self.listen(self.again, self.everything)
-        self.rest = Fold("All that differs", [self.everything, self.more], "more-rows")
+        self.rest = Fold("All else that differs", [self.everything, self.more], "more-rows")
         return [self.listed, self.picture, self.rest]
 
     def add(self, design: Design | None = None) -> None:

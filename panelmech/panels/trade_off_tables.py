@@ -190,7 +190,9 @@ def overview(found, names) -> str:
 def rows_title(found, everything: bool = False) -> str:
     """What the other rows are, and how many."""
     count = sum(line.differs or everything for line in found.ordered)
-    return f"{'All other rows' if everything else 'All that differs, most first'}: {count}"
+    if not count:
+        return "Nothing else differs"
+    return f"{'All other rows' if everything else 'All else that differs'}, most first: {count}"
 
 
 def differing_table(found, names, everything: bool = False) -> str:

@@ -83,7 +83,13 @@ def _inputs(studies):
         yield ComparedRow(name, label, names, (None,) * len(names), any(r != records[0] for r in records), "input")
 
 
-OVERVIEW = ("chord", "outer_thickness", "chord_stiffness", "normal_stiffness", "torsion_stiffness")
+OVERVIEW = {  # result: what it is called where there is little room; all of the whole section
+    "chord": "chord",
+    "outer_thickness": "outer thickness at the front",
+    "chord_stiffness": "bending stiffness EI about the chord line",
+    "normal_stiffness": "bending stiffness EI about the normal axis",
+    "torsion_stiffness": "torsion stiffness GJ",
+}
 
 
 def _overview(studies):
@@ -98,7 +104,8 @@ def _overview(studies):
     masses = tuple(s.quantities["mass_per_length"] * s.design.span for s in studies)
     texts = tuple(show(mass, "kg") for mass in masses)
     yield ComparedRow("mass", "mass of the part", texts, masses, _differ(masses), _FIRST)
-    yield from (replace(row, group=_FIRST) for row in _results(studies) if row.key in OVERVIEW)
+    for row in (row for row in _results(studies) if row.key in OVERVIEW):
+        yield replace(row, label=OVERVIEW[row.key], group=_FIRST)
 
 
 _FIRST = "overview"
