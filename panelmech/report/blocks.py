@@ -14,7 +14,7 @@ from ..units import FACTORS, INCHES, lengths, pretty_unit
 
 def _number_and_unit(units):
     words = "|".join(re.escape(pretty_unit(unit)) for unit in sorted(units, key=len, reverse=True))
-    return re.compile(rf"(?<=\d) (?=(?:{words})(?![\w/²³⁴·]))")
+    return re.compile(rf"(?<=\d) (?=(?:{words})(?![\w/²³⁴·]))|(?<=[≤≥]) (?=\d)")
 
 
 _UNITS = sorted(set(FACTORS) - {"", *INCHES.values()})
@@ -25,7 +25,7 @@ _NUMBER_AND_UNIT = {
 
 
 def glue(text: str) -> str:
-    """The text with every number held to its unit by a blank at which no line breaks."""
+    """The text with every number held to its unit, and to a ≤ or ≥, by a blank at which no line breaks."""
     return _NUMBER_AND_UNIT[lengths()].sub("\u00a0", text)
 
 

@@ -65,14 +65,25 @@ def lay_out(
 
 
 def _with_what_follows(blocks, pages):
-    """Height a block needs to begin. A heading stays with a paragraph and with what begins after it."""
-    height = needs(blocks[0], pages)
-    if isinstance(blocks[0], Heading):
-        rest = blocks[1:]
+    """Height a block needs to begin. A heading stays with a paragraph and with what begins after it, boxes to sign in
+    with the whole block before them where a page has room for both."""
+    first, *rest = blocks
+    height, most = needs(first, pages), pages.bottom - pages.top
+    if isinstance(first, Heading):
         if isinstance(rest[0], Paragraph) and len(rest) > 1 and not isinstance(rest[1], Heading | Paragraph):
             height, rest = height + needs(rest[0], pages), rest[1:]
-        height += needs(rest[0], pages)
-    return min(height, pages.bottom - pages.top)
+        height += _with_what_follows(rest, pages)
+    elif signed := _to_sign(rest, pages):
+        whole = _height(first, pages, pages.wide) + signed
+        height = whole if whole <= most else height
+    return min(height, most)
+
+
+def _to_sign(blocks, pages):
+    """Height of the boxes to sign in, with their heading, if they come first; else 0."""
+    upto = 1 + isinstance(blocks[0], Heading) if blocks else 0
+    signed = blocks[:upto]
+    return sum(needs(block, pages) for block in signed) if signed and isinstance(signed[-1], Signatures) else 0.0
 
 
 @singledispatch

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from panelmech import Design, InfeasibleBend, __version__, catalogue, evaluate
 from panelmech.report import html_page, note, pdf_page
-from panelmech.report.blocks import Pair, Picture, Table, Verdict, glue
+from panelmech.report.blocks import Bullets, Heading, Pair, Paragraph, Picture, Signatures, Table, Verdict, glue
 from panelmech.report.note_text import compose, title_of
 from panelmech.report.pages import BOTTOM, HEIGHT, LEFT, RIGHT, WIDTH, drawable, leading, word_width, wrap
 from panelmech.study import wedge_comparison as fair
@@ -533,6 +533,19 @@ def test_no_text_leaves_the_sheet_or_lies_on_another(name):
                 assert apart, f"{text!r} lies on {other!r}"
 
 
+def test_boxes_to_sign_in_never_stand_alone_on_a_page_of_the_pdf():
+    """Wherever the page ends, something they are signed for stands with them."""
+    line, signed = "A line of words.", Signatures((("Made by", ""), ("Checked by", "")))
+    last = Bullets((("", "what is signed for"),) * 4)
+    for lines in range(70, 100):
+        for before in (Paragraph("what is signed for"), last):
+            blocks = (Heading("Beginning"), *[Bullets((("", line),))] * lines, Heading("Middle"), before)
+            figures = pdf_page.lay_out("Part", "foot", (*blocks, Heading("Signatures"), signed), {}).figures
+            words = [text.get_text() for text in figures[-1].texts]
+            assert "what is signed for" in words and "Signatures" in words, (lines, before)
+            assert not any("Middle" in [t.get_text() for t in f.texts][-3:] for f in figures[:-1]), (lines, before)
+
+
 def test_pdf_is_a4_and_short(written):
     content = written.pdf.read_bytes()
     boxes = re.findall(rb"/MediaBox \[([^\]]*)\]", content)
@@ -582,6 +595,7 @@ def test_numbers_keep_their_units():
     assert glue("0.2 % of 18.0 mm, 3.4 × and 12 N·m/m; 3 mmm, 2 sheets") == (
         "0.2\u00a0% of 18.0\u00a0mm, 3.4\u00a0× and 12\u00a0N·m/m; 3 mmm, 2 sheets"
     )
+    assert glue("≥ 20.0 min, ≤ own") == "≥\u00a020.0\u00a0min, ≤ own"
 
 
 def test_letters_the_font_lacks_are_replaced_in_the_open():
