@@ -1,6 +1,6 @@
-"""Run the notebooks and store their outputs so that a second run changes no byte; draw the pictures of the studies.
+"""Run the notebooks and store their outputs so that a second run changes no byte; keep a picture for the README.
 
-    python notebooks/refresh.py                  every notebook of this folder, and pictures/ from studies/
+    python notebooks/refresh.py                  every notebook of this folder, and pictures/note.png
     python notebooks/refresh.py 01_bend.ipynb    some
     python notebooks/refresh.py --check          change nothing; end with 1 if one is out of date
 
@@ -12,6 +12,7 @@ them differently.
 import argparse
 import os
 import sys
+from base64 import b64decode
 from pathlib import Path
 
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
@@ -29,6 +30,7 @@ KEPT_CELL_METADATA = ("tags", "jupyter")
 WIDGET_VIEW = "application/vnd.jupyter.widget-view+json"
 PANEL_TEXT = "The live panel appears here: click this line, then press Shift+Enter."
 PICTURES = ("image/png", "image/jpeg")
+TAKEN = {"07_design_note.ipynb": "note.png"}  # notebook: file in pictures/ that holds its first picture
 
 
 def run(notebook, folder):
@@ -102,25 +104,17 @@ def refresh(path, check=False):
     return changed
 
 
-def draw(study, check=False):
-    """Draw the section of a study file into pictures/ (or with `check` only compare); tell whether it had changed."""
-    from panelmech import Design, evaluate
-    from panelmech.draw.live_svg import section_picture
-
-    path = HERE / "pictures" / f"{study.stem}.svg"
-    fresh = section_picture(evaluate(Design.load(study))) + "\n"
-    changed = not path.exists() or path.read_text(encoding="utf-8") != fresh
+def take_picture(path, check=False):
+    """Keep the first picture of the stored notebook at `path` as a file for the README (or with `check` only compare);
+    tell whether it had changed."""
+    outputs = (each for cell in nbformat.read(path, as_version=4).cells for each in cell.get("outputs", []))
+    fresh = b64decode(next(each.data["image/png"] for each in outputs if "image/png" in each.get("data", {})))
+    picture = HERE / "pictures" / TAKEN[path.name]
+    changed = not picture.exists() or picture.read_bytes() != fresh
     if changed and not check:
-        path.parent.mkdir(exist_ok=True)
-        path.write_text(fresh, encoding="utf-8", newline="\n")
+        picture.parent.mkdir(exist_ok=True)
+        picture.write_bytes(fresh)
     return changed
-
-
-def studies_there():
-    """The study files of studies/: blades and loads, which stand beside them, have no section to draw."""
-    from panelmech.panels.files import study_names
-
-    return [HERE / "studies" / f"{name}.json" for name in study_names(HERE / "studies")]
 
 
 def main(words=None):
@@ -129,13 +123,13 @@ def main(words=None):
     parser.add_argument("--check", action="store_true", help="compare only, change nothing")
     options = parser.parse_args(words)
     books = [path if path.exists() else HERE / path for path in options.notebooks] or sorted(HERE.glob("*.ipynb"))
-    studies = [] if options.notebooks else studies_there()
-    jobs = [(draw, path) for path in studies] + [(refresh, path) for path in books]
+    jobs = [(refresh, path, path.name) for path in books]
+    jobs += [(take_picture, path, TAKEN[path.name]) for path in books if path.name in TAKEN]
     changed = 0
-    for job, path in jobs:
+    for job, path, name in jobs:
         moved = job(path, options.check)
         changed += moved
-        print(f"{path.name}: {('out of date' if options.check else 'stored anew') if moved else 'unchanged'}")
+        print(f"{name}: {('out of date' if options.check else 'stored anew') if moved else 'unchanged'}")
     return 1 if options.check and changed else 0
 
 

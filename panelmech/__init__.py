@@ -10,7 +10,7 @@ What everybody needs stands here; the rest one room down, by the room's name: `p
 import importlib as _importlib
 import os as _os
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
 # One thread: small linear algebra gains nothing from more, and a busy machine loses much (must precede numpy's import).
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):

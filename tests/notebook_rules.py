@@ -124,7 +124,7 @@ def tags_on_panels_only(name, notebook):
 
 def thin_cells(name, notebook):
     for number, cell in code_cells(notebook):
-        lines = cell.source.splitlines()
+        lines = [line for line in cell.source.splitlines() if not line.startswith("#")]
         if len(lines) > LONGEST_CELL:
             yield f"code cell {number} has {len(lines)} lines (at most {LONGEST_CELL}): use the package"
         if re.search(r"^\s*(async\s+def|def|class)\b", cell.source, re.MULTILINE):
@@ -167,6 +167,8 @@ def code_is_folded(name, notebook):
     for number, cell in code_cells(notebook):
         if not cell.metadata.get("jupyter", {}).get("source_hidden"):
             yield f"code cell {number} stands open (jupyter.source_hidden): code is folded away in the page view"
+        if not re.match(r"# \S", cell.source):
+            yield f"code cell {number} does not open with a comment: that is what a reader sees of it, folded"
 
 
 def panel_first(name, notebook):

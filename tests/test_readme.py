@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 from packaging.specifiers import SpecifierSet
 
+import panelmech
+
 ROOT = Path(__file__).resolve().parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 INSTALL = 'python3 -m venv .venv && .venv/bin/python -m pip install -e ".[lab,test]" && '
@@ -26,7 +28,8 @@ def commands():
 def test_job_comes_first_in_one_paragraph():
     parts = README.split("\n\n")
     assert parts[0].startswith("# ") and "\n" not in parts[0]
-    assert len(parts[1].split()) > 100 and not parts[1].startswith(("#", "!", "-"))
+    assert 60 < len(parts[1].split()) <= 95  # read in half a minute
+    assert not parts[1].startswith(("#", "!", "-"))
     assert parts[2].startswith("![")
 
 
@@ -48,7 +51,7 @@ def test_python_floor_is_the_projects():
 
 
 def test_named_files_exist():
-    named = re.findall(r"\]\(([^):]+)\)", README)
+    named = re.findall(r"\]\(([^):]+)\)", README) + re.findall(r'src="([^"]+)"', README)
     named += [word for line in commands() for word in shlex.split(line) if word.startswith("notebooks/")]
     assert named and [name for name in named if not (ROOT / name).exists()] == []
 
@@ -65,9 +68,15 @@ def test_command_without_a_browser_writes_the_note(tmp_path, monkeypatch):
     assert list((tmp_path / "leeboard").rglob("*.html"))
 
 
+def test_version_is_the_packages_and_its_changes_are_listed():
+    version = re.search(r"This is version (\S+);", README).group(1)
+    assert version == panelmech.__version__
+    assert re.findall(r"^## (.+)$", (ROOT / "CHANGES.md").read_text(encoding="utf-8"), re.MULTILINE)[0] == version
+
+
 def test_python_example_prints_what_the_readme_shows():
     (code,) = blocks("python")
-    (shown,) = blocks("text")
+    shown = blocks("text")[-1]
     assert len(code.splitlines()) <= 12
     with contextlib.redirect_stdout(io.StringIO()) as printed:
         exec(compile(code, "README.md", "exec"), {})

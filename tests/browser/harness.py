@@ -224,6 +224,12 @@ def run_all(page):
     return page.evaluate(ERROR_OUTPUTS)
 
 
+def to_top(page):
+    """Go to the top of the notebook, where its panel is: running all cells goes to the last one."""
+    page.evaluate("() => document.querySelectorAll('.jp-WindowedPanel-outer').forEach(page => page.scrollTo(0, 0))")
+    page.wait_for_timeout(500)
+
+
 def use_dark_theme(page):
     page.evaluate(
         "async () => { await window.jupyterapp.commands.execute('apputils:change-theme', {theme: 'JupyterLab Dark'}); }"
