@@ -18,6 +18,7 @@ PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 TOP_LEVEL = {
     ".ci",
     ".gitignore",
+    "CHANGES.md",
     "DEVELOPERS.md",
     "LICENSE",
     "README.md",

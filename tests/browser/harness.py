@@ -44,6 +44,7 @@ KERNEL_IS_IDLE = """() => {
     return Boolean(panel?.context?.isReady && panel.sessionContext?.session?.kernel?.status === 'idle');
 }"""
 RUN_ALL = "async () => { await window.jupyterapp.commands.execute('notebook:run-all-cells'); }"
+TO_TOP = "() => document.querySelectorAll('.jp-WindowedPanel-outer').forEach(page => page.scrollTo(0, 0))"
 ERROR_OUTPUTS = """() => {
     const found = [];
     for (const cell of window.jupyterapp.shell.currentWidget.content.widgets) {
@@ -218,16 +219,13 @@ def open_notebook(context, server, notebook, app=False, watch=None):
 
 
 def run_all(page):
-    """Run every cell; return the errors among the outputs, as texts."""
+    """Run every cell and go back to the top, where the panel is: the last cell is in view by then, and what is out of
+    view has no text. Return the errors among the outputs, as texts."""
     page.evaluate(RUN_ALL)
     page.wait_for_function(KERNEL_IS_IDLE, timeout=PATIENCE)
-    return page.evaluate(ERROR_OUTPUTS)
-
-
-def to_top(page):
-    """Go to the top of the notebook, where its panel is: running all cells goes to the last one."""
-    page.evaluate("() => document.querySelectorAll('.jp-WindowedPanel-outer').forEach(page => page.scrollTo(0, 0))")
+    page.evaluate(TO_TOP)
     page.wait_for_timeout(500)
+    return page.evaluate(ERROR_OUTPUTS)
 
 
 def use_dark_theme(page):

@@ -112,7 +112,6 @@ def look_at_notebook(context, options, watch):
                 "async () => { const app = window.jupyterapp; if (!app.shell.leftCollapsed)"
                 " await app.commands.execute('application:toggle-left-area'); }"
             )
-        harness.to_top(page)
         act(page, options)
         (save_views if options.views else save_pictures)(page, options)
         page.close()

@@ -1,0 +1,45 @@
+"""A notebook as a page: the panel comes to life by one key, and the README's address shows the page alone."""
+
+import re
+
+import harness
+import pytest
+from playwright.sync_api import expect
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
+
+README = (harness.ROOT / "README.md").read_text(encoding="utf-8")
+ADDRESS = re.search(r"^http://localhost:8888(/doc/tree/\S+)$", README, re.MULTILINE).group(1)
+
+
+def shown_editors(page):
+    return page.locator(".jp-CodeCell .jp-InputArea-editor:visible")
+
+
+def test_a_click_below_the_bar_and_one_key_bring_the_panel_to_life(context, server, watch):
+    page = harness.open_notebook(context, server, "01_bend.ipynb", watch=watch)
+    first = page.locator(".jp-CodeCell").first
+    first.locator(".jp-OutputArea-output").first.click()
+    page.keyboard.press("Shift+Enter")
+    panel = first.locator(harness.PANEL).first
+    expect(panel.locator("svg").first).to_be_visible()
+    page.wait_for_function(harness.KERNEL_IS_IDLE)
+    assert 0 < panel.bounding_box()["y"] < 400  # still in view, below its one sentence
+    assert shown_editors(page).count() == 0
+    page.close()
+
+
+def test_the_address_of_the_readme_shows_the_page_alone_in_a_used_workspace(context, server, watch):
+    page = harness.open_notebook(context, server, "00_start.ipynb", watch=watch)
+    files = page.locator("#jp-left-stack")
+    page.evaluate("async () => { await window.jupyterapp.commands.execute('filebrowser:activate'); }")
+    expect(files).to_be_visible()
+    page.wait_for_timeout(2000)  # the workspace is saved a moment later
+    page.goto(server.url + ADDRESS.removesuffix("?reset"))
+    page.wait_for_function(harness.KERNEL_IS_IDLE)
+    expect(files).to_be_visible()  # what the end of the address is for
+    page.goto(server.url + ADDRESS)
+    page.wait_for_function(harness.KERNEL_IS_IDLE)
+    expect(files).to_be_hidden()
+    assert shown_editors(page).count() == 0
+    page.close()
