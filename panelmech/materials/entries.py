@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ..files import TEXT, Number, from_plain, named, required, to_plain
-from .records import BASES, THICKNESSES, Adhesive, Record, Resin, Sheet, Spacer
+from .records import BASES, OWN_VALUE, THICKNESSES, Adhesive, Record, Resin, Sheet, Spacer
 from .resin_system import ResinSystem
 
 # Units a number may be given in, the usual one first, SI last; a unit that is not here stands alone.
@@ -154,7 +154,7 @@ def _built(kind, values, notes):
 
 
 def _overlaid(base, values, notes):
-    text = values.get("source") or "the user's own value"
+    text = values.get("source") or OWN_VALUE
     sources, bases = dict(base.sources), dict(base.bases)
     for quantity in {base.quantity_of(name) for name in values} & set(base.QUANTITIES) | set(notes):
         note = {"basis": "user", "text": text} | notes.get(quantity, {})

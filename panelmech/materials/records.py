@@ -19,6 +19,7 @@ import numpy as np
 from ..units import read_array, read_choice, read_number, read_text
 
 BASES = ("published", "maker's guide", "derived", "common practice", "from memory", "user", "no basis")
+OWN_VALUE = "the user's own value"  # the source of a value of whom nothing more was said
 THICKNESSES = (1e-6, 0.5)  # plausible lengths of stock [m]
 
 
@@ -109,6 +110,14 @@ class Property:
         return tuple(map(tuple, out.tolist()))
 
 
+class Unfit(ValueError):
+    """A quantity that does not go together with the others: `quantity` its name, `allowed` what to give."""
+
+    def __init__(self, words: str, quantity: str = "", allowed: str = ""):
+        super().__init__(words)
+        self.quantity, self.allowed = quantity, allowed
+
+
 class Record:
     """What all stock records share: a name, a source, a table of quantities and the basis of each."""
 
@@ -159,7 +168,7 @@ class Record:
             return "no basis", text or "no value is given"
         return basis or "user", self.sources.get(quantity, self.source or "no source is stated")
 
-    def with_own(self, source="the user's own value", **changes):
+    def with_own(self, source=OWN_VALUE, **changes):
         """A copy with the user's own values [SI, by field name], each with basis "user" and the text `source`.
 
         A value given for a quantity that has a table over thickness takes the place of the table.
@@ -204,7 +213,7 @@ class Record:
 
     def refuse(self, name, allowed) -> NoReturn:
         """Raises the ValueError that names the record, a field, what it is and what is allowed."""
-        raise ValueError(f"{self.label}: {name} is {getattr(self, name)!r}: give {allowed}")
+        raise Unfit(f"{self.label}: {name} is {getattr(self, name)!r}: give {allowed}", name, allowed)
 
     def _set(self, name, value):
         object.__setattr__(self, name, value)
@@ -434,7 +443,7 @@ class Spacer(Record):
 
     def _check_fit(self):
         if self.walls and self.diameters and 2 * max(self.walls) > max(self.diameters):
-            self.refuse("walls", "walls of at most half the largest diameter, in metres")
+            self.refuse("walls", "walls of at most half the largest diameter")
 
 
 @dataclass(frozen=True)

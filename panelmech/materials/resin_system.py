@@ -101,13 +101,13 @@ class ResinSystem(Record):
     def _check_times(self):
         times = [name for name in self.TIMES if getattr(self, name) is not None]
         if times and self.rated_temperature is None:
-            self.refuse("rated_temperature", f"the temperature [K] at which {times[0]} holds")
+            self.refuse("rated_temperature", f"the temperature at which {times[0]} holds")
         if self.rated_temperature is not None and self.rated_temperature < _FREEZING - 30.0:
             self.refuse("rated_temperature", "a shop temperature in kelvin: 22 °C is 295.15")
         if (self.tack_from is None) != (self.tack_until is None):
             self.refuse("tack_until", "both ends of the tack window, tack_from and tack_until, or neither")
         if self.tack_from is not None and self.tack_until <= self.tack_from:
-            self.refuse("tack_until", f"a time after tack_from, {self.tack_from:g} s")
+            self.refuse("tack_until", "a time after tack_from")
 
     def ratio_gap(self):
         """How far the ratio by weight lies from that by volume times the ratio of densities [-]; None if unknown.

@@ -16,6 +16,7 @@ from ..shop.choices import CHOICE_LIMITS, OPTIONS, SWITCHES, SYSTEMS, ShopChoice
 from ..study.design import LIMITS, Design
 from ..study.given import with_given
 from ..units import Limit
+from .own_stock import OwnStock, own_words
 from .widgets import (
     COLUMN,
     Listens,
@@ -31,7 +32,13 @@ from .widgets import (
     words_field,
 )
 
-STOCK = {"sheet": ("sheet", "sheets"), "adhesive": ("adhesive", "adhesives"), "spacer": ("spacer stock", "spacers")}
+STOCK = {
+    "sheet": ("sheet", "sheets"),
+    "adhesive": ("adhesive", "adhesives"),
+    "spacer": ("spacer stock", "spacers"),
+    "resin": ("resin, cured", "resins"),
+}
+OWN, SHOPS_OWN = "this study's own", "own"  # how a list marks stock of one's own
 FIRST = (  # what makes the shape
     "sheet",
     "sheet_thickness",
@@ -55,7 +62,7 @@ GIVEN = {
 _COMPUTED = 6  # digits of what follows
 TITLES = {  # of the groups of limits
     "geometry": "More of the geometry: land, bond line, frames",
-    "material": "Glue, rod, friction",
+    "material": "Glue, rod, resin, friction",
     "judgement": "Judgement: margins, loads in use",
 }
 MARKS = {"wedge": "flat wedge", "dimensions": "dimensions", "strain": "strain as colour"}
@@ -102,7 +109,8 @@ class Controls(Form):
         self.given = {name: Number(name, limit.slider_low, limit, handle=False) for name, limit in GIVEN.items()}
         self.held, self._known = set(), None
         self.show["exaggerate"] = slider("exaggerate", "heights drawn", 1, 1, 5, 1, "x")
-        super().__init__(LIMITS, **self.choices, **self.show)
+        self.own = OwnStock(self.choices, STOCK, OWN, "the study", self.quietly)
+        super().__init__(LIMITS, **self.choices, **self.show, own=self.own)
         for name, follower in FOLLOWS.items():
             self.listen(partial(self._hold, name), self.given[name])
             self.listen(partial(self._let_go, name), self.numbers[follower])
@@ -135,6 +143,7 @@ class Controls(Form):
         with self.quietly():
             for number in (*self.numbers.values(), *self.given.values()):
                 number.show_again()
+        self.own.show_again()
 
     def follow(self, quantities: dict) -> None:
         """Show finished chord and outer thickness as they come out, where they are not given."""
@@ -144,11 +153,12 @@ class Controls(Form):
                     number.put(float(quantities[name]), digits=_COMPUTED)
 
     def groups(self) -> dict:
-        """The other inputs, and what the picture shows, by title."""
+        """The other inputs, what the picture shows, and stock of one's own, by title."""
         of = {group: [n for n, limit in LIMITS.items() if limit.group == group] for group in TITLES}
         of["material"] = [*self.choices, *of["material"]]
         rest = {TITLES[group]: self.boxes(n for n in names if n not in FIRST) for group, names in of.items()}
-        return rest | {"Picture and units": [row(*self.boxes(MARKS)), *self.boxes(("exaggerate", "lengths"))]}
+        shown = {"Picture and units": [row(*self.boxes(MARKS)), *self.boxes(("exaggerate", "lengths"))]}
+        return rest | shown | {"My own sheet, rod, adhesive, resin": self.own.open}
 
     def design(self) -> Design:
         """The design as set; ValueError, in words, where the settings do not go together."""
@@ -178,7 +188,7 @@ class Controls(Form):
                 number.put(getattr(design, name))
             for name, control in self.choices.items():
                 record = getattr(design, name)
-                choose(control, record, f"{record.name} (this study's own)")
+                choose(control, record, own_words(record, OWN))
 
     def view(self) -> SectionMarks:
         """What the picture shall show."""
@@ -279,12 +289,16 @@ class ShopControls(Form):
             self.lists[name] = pick(name, LABELS[name], [(WORDS.get(v, v), v) for v in values], **COLUMN)
         self.switches = {name: tick(name, LABELS[name], False, margin="1px 0") for name in SWITCHES}
         self.start = words_field("start", LABELS["start"])
-        super().__init__(CHOICE_LIMITS, **self.lists, **self.switches, start=self.start)
+        systems = {name: self.lists[name] for name in SYSTEMS}
+        table = {name: (LABELS[name], "resin_systems") for name in SYSTEMS}
+        self.own = OwnStock(systems, table, SHOPS_OWN, "the shop file", self.quietly)
+        super().__init__(CHOICE_LIMITS, **self.lists, **self.switches, start=self.start, own=self.own)
         self.set(choices)
 
     def group(self) -> widgets.Widget:
         """What is open above what is folded."""
         inside = {title: self._flow(names) for title, names in SHOP_GROUPS.items()}
+        inside["My own resin system"] = self.own.open
         return group_box("In the shop", [self._flow(OPEN), fold_away(inside, "judgement")])
 
     def _flow(self, names):
@@ -306,7 +320,7 @@ class ShopControls(Form):
             for name in (*self.lists, *self.switches):
                 value = getattr(choices, name)
                 if name in SYSTEMS:
-                    choose(self.lists[name], value, f"{value.name} (own)")
+                    choose(self.lists[name], value, own_words(value, SHOPS_OWN))
                 else:
                     self.others[name].value = value
             self.start.value = choices.start

@@ -219,3 +219,25 @@ LOADS_STYLE = """<style>
 .pm-panel .pm-stations table.pm-table { font-size:12px; }
 .pm-panel .pm-stations table.pm-table .pm-number { padding-right:6px; }
 </style>"""
+
+# the form for stock of one's own: a property in one line where there is room, else its note below its value
+OWN_STYLE = """<style>
+.pm-panel .pm-own-stock { container-type:inline-size; width:100%; }
+.pm-panel .pm-own-stock p.pm-quiet { margin:0 0 4px; }
+.pm-panel .pm-own-stock .pm-own-kind { max-width:calc(100% - 4px); }
+.pm-panel .pm-own-stock .pm-own-kind .widget-label { flex:0 0 90px; }
+.pm-panel .pm-own-row { display:grid; grid-template-columns:146px minmax(0,1fr); gap:2px 8px; align-items:center;
+  width:100%; padding:5px 0; border-top:1px solid var(--pm-rule); }
+.pm-panel .pm-own-row > .pm-entry { grid-column:1 / -1; width:auto; }
+.pm-panel .pm-own-stock .pm-entry:is(.pm-own-list, .pm-words) { grid-template-columns:minmax(96px,1fr) 1.6fr; }
+.pm-panel .pm-own-list .pm-field { text-align:left; }
+.pm-panel .pm-own-row .widget-label { position:absolute; width:1px; height:1px; overflow:hidden;
+  clip-path:inset(50%); white-space:nowrap; }
+.pm-panel .pm-own-row :is(.widget-dropdown, .widget-combobox) { position:relative; margin:0; min-width:0; }
+.pm-panel .pm-own-row :is(select, .widget-combobox input) { width:100%; min-width:0; font-size:12px; }
+@container (min-width: 640px) {
+  .pm-panel .pm-own-row { grid-template-columns:minmax(240px,1fr) 146px minmax(160px,1fr); }
+  .pm-panel .pm-own-row > .pm-entry { grid-column:1; }
+  .pm-panel .pm-own-row > .pm-entry + .pm-entry { grid-row:2; }
+}
+</style>"""

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from contextlib import contextmanager
+from functools import partial
 from html import escape
 
 import ipywidgets as widgets
@@ -206,10 +207,12 @@ def fill(control, options) -> None:
 
 
 def choose(control, value, words: str = "", usual=None) -> None:
-    """Choose a value in a list (of the `usual` options, where given); one that is not there joins it under `words`."""
+    """Choose a value in a list (of the `usual` options, where given); one that is not there joins it under `words`, in
+    the place of what stood there under these words."""
     options = list(control.options if usual is None else usual)
     values = [option[1] if isinstance(option, tuple) else option for option in options]
     if value not in values:
+        options = [option for option in options if not (isinstance(option, tuple) and option[0] == words)]
         options.append((words, value) if words else value)
     if tuple(options) != tuple(control.options):
         control.options = options
@@ -278,20 +281,30 @@ def group_box(title: str, controls) -> widgets.VBox:
 
 
 class Fold(widgets.VBox):
-    """Controls or texts below a button that opens and shuts them."""
+    """Controls or texts below a button that opens and shuts them. `inside` is a box, a list, or a function that makes
+    the list when the fold is first opened."""
 
     def __init__(self, title: str, inside, *kinds: str, opened: bool = False):
         self.button = FoldButton(title=title, opened=opened)
-        self.inside = inside if isinstance(inside, widgets.Widget) else widgets.VBox(list(inside))
+        if callable(inside):
+            self.inside = widgets.VBox()
+            self.button.observe(partial(self._make, inside), "opened")
+            self._make(inside, {"new": opened})
+        else:
+            self.inside = inside if isinstance(inside, widgets.Widget) else widgets.VBox(list(inside))
         self.inside.add_class("pm-folded-in")
         super().__init__([self.button, self.inside])
         marked(self, "fold-box", *kinds)
         self.button.observe(lambda change: show_if(self.inside, change["new"]), "opened")
         show_if(self.inside, opened)
 
+    def _make(self, make, change):
+        if change["new"] and not self.inside.children:
+            self.inside.children = list(make())
+
 
 def fold_away(groups: dict, *kinds: str, first: bool = False) -> widgets.VBox:
-    """Groups of controls by title, each folded but, if wanted, the first; a group is a box or a list of controls."""
+    """Groups of controls by title, each folded but, if wanted, the first; a group is as the inside of a `Fold`."""
     folds = [Fold(title, group, opened=first and not n) for n, (title, group) in enumerate(groups.items())]
     return marked(widgets.VBox(folds), *kinds)
 
