@@ -84,10 +84,11 @@ function entry({ model, el, signal }) {
     sent = model.get("text");
     field.value = sent;
   });
-  follow(model, signal, ["echo", "wrong"], () => {
+  follow(model, signal, ["echo", "wrong", "doubt"], () => {
     const wrong = model.get("wrong");
     field.setAttribute("aria-invalid", wrong ? "true" : "false");
     el.classList.toggle("pm-wrong", Boolean(wrong));
+    el.classList.toggle("pm-doubt", model.get("doubt") && !wrong);
     says.textContent = wrong || model.get("echo");
     says.hidden = !says.textContent;
   });

@@ -26,6 +26,7 @@ class Entry(Part):
     text : what stands in the field, as typed
     good : the last text that could be used; Escape brings it back
     echo, wrong : words below the field: what was understood, or why not; `wrong` marks the field as invalid
+    doubt : whether what was understood is asked back; marks the field
     place, low, high, step : of the handle, in any one unit; `said` is what it announces
     """
 
@@ -38,6 +39,7 @@ class Entry(Part):
     good = t.Unicode().tag(sync=True)
     echo = t.Unicode().tag(sync=True)
     wrong = t.Unicode().tag(sync=True)
+    doubt = t.Bool(False).tag(sync=True)
     lines = t.Int(1).tag(sync=True)
     disabled = t.Bool(False).tag(sync=True)
     handle = t.Bool(False).tag(sync=True)

@@ -133,8 +133,7 @@ class Field(Entry):
 
     def say(self, wrong: str, doubt: str, heard: str) -> None:
         """Say what is wrong with it, else what is doubted, else what was understood."""
-        (self.add_class if doubt and not wrong else self.remove_class)("pm-doubt")
-        self.wrong, self.echo = wrong, doubt or heard
+        self.wrong, self.doubt, self.echo = wrong, bool(doubt), doubt or heard
         if not wrong:
             self.good = self.value
 
@@ -156,7 +155,7 @@ class ReadingsView(BenchView):
         super().__init__(take, bench)
 
     def controls(self):
-        self.fields, self.asked = {}, {}
+        self.fields, self.asked, self.labels, self.found = {}, {}, {}, ()
         table = fold_away({title: self._group(group) for group, title in GROUPS.items()}, "readings", first=True)
         self.folds = dict(zip(GROUPS, table.children, strict=True))
         return [table, *self._files()]
@@ -170,12 +169,23 @@ class ReadingsView(BenchView):
 
     def _lines(self, name, kind):
         step = self._field(name, kind, kind.on[0], "step")
-        yield _line(_label(f"{kind.label}, {unit_words(kind.unit)}", kind.help), self._row(name, kind, "values"), step)
+        yield _line(self._label(name, "values"), self._row(name, kind, "values"), step)
         if kind.place or kind.timed:
-            words = f"at, {unit_words('mm')} from {kind.place}" if kind.place else "at, hours after forming"
-            yield _line(_label(words, "one for each reading"), self._row(name, kind, "where"), widgets.HTML())
+            yield _line(self._label(name, "where"), self._row(name, kind, "where"), widgets.HTML())
         self.asked[name] = widgets.VBox([], layout=widgets.Layout(margin=f"0 0 0 {LABEL + 8}px"))
         yield self.asked[name]
+
+    def _label(self, name, part):
+        self.labels[name, part] = widgets.HTML(_label(name, part))
+        return self.labels[name, part]
+
+    def show_units_again(self):
+        """Labels, names and readings in the unit that lengths are shown in now."""
+        for (name, part), label in self.labels.items():
+            label.value = _label(name, part)
+        for (name, sheet, part), field in self.fields.items():
+            field.spoken, field.help = _spoken(name, sheet, part), _help(name, sheet, part)
+        super().show_units_again()
 
     def _row(self, name, kind, part):
         """The fields of one line, beside each other while there is room for what they hold."""
@@ -188,7 +198,7 @@ class ReadingsView(BenchView):
         field = Field(
             label=sheet if part != "step" and sheet in SHEETS else "",
             spoken=_spoken(name, sheet, part),
-            help=f"{_spoken(name, sheet, part)}: {kind.allowed}. {kind.help}" if part == "values" else "",
+            help=_help(name, sheet, part),
             layout=widgets.Layout(width="auto", min_width="0", margin="0"),
         )
         field.add_class(field_class(name, sheet, part))
@@ -267,6 +277,9 @@ class ReadingsView(BenchView):
                 readings = readings.replaced(name, sheet, rows)
             except ValueError as error:
                 wrong[name, sheet] = str(error)
+        if (readings, wrong) == (self.bench.readings, self.bench.wrong):
+            self.ask(self.found)  # the same in other words
+            return
         self.bench.wrong = wrong
         for sheet in kind.on:
             if (name, sheet) in wrong:
@@ -280,6 +293,7 @@ class ReadingsView(BenchView):
 
     def ask(self, found) -> None:
         """Say at each field what is wrong or doubted, with buttons to answer a doubt; a folded group says how many."""
+        self.found = found
         for name, kind in KINDS.items():
             own = [doubt for doubt in found if doubt.measured == name]
             for sheet in kind.on:
@@ -361,6 +375,11 @@ def _spoken(name, sheet, part):
     return f"{capital(named(name))}, {whose(sheet)}, {what}"
 
 
+def _help(name, sheet, part):
+    kind = KINDS[name]
+    return f"{_spoken(name, sheet, part)}: {kind.allowed}. {kind.help}" if part == "values" else ""
+
+
 def field_class(name: str, sheet: str, part: str) -> str:
     """CSS class of a field: `pm-read-thickness-a`, with `-where` or `-step` after it."""
     words = re.sub(r"[^a-z]+", "-", f"{name} {sheet}".lower()).strip("-")
@@ -375,5 +394,11 @@ def _line(label, fields, step):
     return widgets.HBox([label, fields, step], layout=widgets.Layout(grid_gap="8px", margin="1px 0", width="100%"))
 
 
-def _label(words, help_words):
-    return widgets.HTML(f'<span title="{escape(help_words)}">{escape(capital(words))}</span>')
+def _label(name, part):
+    """What a line of the table is for."""
+    kind = KINDS[name]
+    words, help_words = f"{kind.label}, {unit_words(kind.unit)}", kind.help
+    if part == "where":
+        words = f"at, {unit_words('mm')} from {kind.place}" if kind.place else "at, hours after forming"
+        help_words = "one for each reading"
+    return f'<span title="{escape(help_words)}">{escape(capital(words))}</span>'

@@ -191,7 +191,8 @@ VIEWS_STYLE = f"""<style>
 
 # the panel of matched pairs
 READINGS_STYLE = """<style>
-.pm-panel .pm-readings .pm-entry { grid-template-columns:16px minmax(0,1fr); column-gap:4px; min-height:0; }
+.pm-panel .pm-readings .pm-entry { grid-template-columns:16px minmax(0,1fr); column-gap:4px; min-height:0;
+  align-self:flex-start; }
 .pm-panel .pm-readings .pm-entry:has(.pm-label:empty) { grid-template-columns:minmax(0,1fr); }
 .pm-panel .pm-readings .pm-label:empty { display:none; }
 .pm-panel .pm-readings .pm-field, .pm-panel .pm-readings .pm-says { text-align:left; }

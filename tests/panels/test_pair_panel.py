@@ -126,6 +126,8 @@ def test_what_was_typed_stands_and_what_was_understood_is_told(panel):
     assert panel.bench.readings.of("thickness", "A")[0].value == pytest.approx(1.984375e-3, rel=1e-12)
     field(panel, "thickness", "A").typed("2.06 2.05 2.04 2.03 2.03 2.02")
     assert field(panel, "thickness", "A").echo == ""
+    field(panel, "thickness", "A").typed("2,06 2.05 2.04 2.03 203/100 2.02")  # the same readings
+    assert field(panel, "thickness", "A").echo.startswith("= 2.06 mm, 2.05 mm")
 
 
 def test_places_that_cannot_be_read_are_told_at_the_places(panel):
@@ -139,7 +141,7 @@ def test_places_that_cannot_be_read_are_told_at_the_places(panel):
 def doubted(panel, name, sheet):
     """Words at a field in doubt, and its buttons."""
     view = panel.views["readings"]
-    assert "pm-doubt" in field(panel, name, sheet)._dom_classes
+    assert field(panel, name, sheet).doubt
     boxes = view.asked[name].children
     return field(panel, name, sheet).echo, {b.description: b for box in boxes for b in box.children}
 
@@ -152,11 +154,11 @@ def test_a_reading_in_doubt_is_asked_back_at_its_field_and_put_right(panel):
     assert plain(panel.pair.value).startswith("◌ Not sure yet. Thickness of sheet A: 20.6 mm for a sheet of 2 mm")
     assert "pm-is-unsure" in panel.pair.value and "pm-is-unsure" in panel.view.alert.value
     assert panel.views["readings"].folds["sheets"].button.title.endswith(": 1 to look at")
-    assert "pm-doubt" not in field(panel, "thickness", "B")._dom_classes
+    assert not field(panel, "thickness", "B").doubt
     buttons["Sheet A: put 2.06 mm"].click()
     assert panel.pair.value == before and panel.view.alert.value == ""
     assert field(panel, "thickness", "A").value.startswith("2.06 2.05") and field(panel, "thickness", "A").echo == ""
-    assert "pm-doubt" not in field(panel, "thickness", "A")._dom_classes
+    assert not field(panel, "thickness", "A").doubt
     assert panel.views["readings"].asked["thickness"].children == ()
 
 
@@ -176,6 +178,22 @@ def test_a_confirmed_reading_counts_and_is_kept_so(panel, tmp_path):
     assert read_readings(tmp_path / "studies" / "sure.csv").of("three-point force", "B")[0].confirmed
     field(panel, "three-point force", "B").typed("50")  # another reading, not confirmed
     assert "Not sure yet" in plain(panel.pair.value)
+
+
+def test_readings_stand_while_lengths_are_shown_in_inches_and_back(panel):
+    view, show = panel.views["readings"], panel.controls.show["lengths"]
+    show.value = "inch"
+    try:
+        assert panel.bench.readings == DEMO and field(panel, "thickness", "A").value.startswith("0.0811023622 0.080")
+        assert field(panel, "thickness", "A").spoken == "Thickness, sheet A, in"
+        assert "At, in from the marked end" in view.labels["thickness", "where"].value
+        field(panel, "thickness", "A").typed(field(panel, "thickness", "A").value.replace("0.0811023622", "0.811"))
+        assert "0.811 in for a sheet of" in doubted(panel, "thickness", "A")[0]
+        kept = panel.bench.readings.of("thickness", "A")[1:]
+        assert [r.note for r in kept] == [r.note for r in DEMO.of("thickness", "A")[1:]]
+    finally:
+        show.value = "mm"
+    assert field(panel, "thickness", "A").value == "20.5994 2.05 2.04 2.03 2.03 2.02"
 
 
 def test_a_doubt_is_told_beside_another_field_that_is_wrong(panel):
