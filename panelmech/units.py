@@ -474,7 +474,7 @@ def _range_words(ends, texts, plain, unit):
     return f"{start} to below {end}" if to_open else f"{start} to {end}"
 
 
-def _end_words(ends, unit, digits=None):
+def end_words(ends, unit: str, digits: int | None = None):
     """Texts of the ends of a range, low and high in turn; what is rounded is rounded into the range."""
     for number, end in enumerate(ends):
         rounded = digits is None and _entered_digits(end, shown_unit(unit)) < 9
@@ -485,9 +485,9 @@ def _apart(value, ends, unit):
     """Texts of a value that came in and of the ends of its range, with as many digits as tell them apart."""
     number = _plain_number(value)
     if number is None or not math.isfinite(number):
-        return [_raw(value if number is None else number), *_end_words(ends, unit)]
+        return [_raw(value if number is None else number), *end_words(ends, unit)]
     for digits in (None, 12, 15, 17):
-        came, texts = show_input(number, unit, digits), [*_end_words(ends, unit, digits)]
+        came, texts = show_input(number, unit, digits), [*end_words(ends, unit, digits)]
         if all(text != came for text, end in zip(texts, ends, strict=True) if end != number):
             return [came, *texts]
     return [f"{came} ({number!r} in SI)", *(f"{t} ({float(e)!r} in SI)" for t, e in zip(texts, ends, strict=True))]

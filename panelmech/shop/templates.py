@@ -32,6 +32,7 @@ from .outlines import (
     outer_outline,
     parallel,
 )
+from .volumes import frame_plenty
 
 # ----- Records of a template: what is cut, marked and drilled, and the table that says the same in numbers.
 #
@@ -285,7 +286,8 @@ def _end_dam(bend, land, clearance) -> Template:
 
 
 def _closing_frame(bend, land, clearance) -> Template:
-    notes = (f"clearance {_mm(clearance)} at sheets and rod; one to two centimetres deep is plenty (common practice)",)
+    deep = frame_plenty("one to two centimetres")
+    notes = (f"clearance {_mm(clearance)} at sheets and rod; {deep} deep is plenty (common practice)",)
     pieces = {"closing frame": _hollow(bend, clearance)}
     return _inside_piece("Closing frame", bend, land, clearance, pieces, _rod_back(bend) - clearance, notes)
 
@@ -452,4 +454,4 @@ def _tick(half):
 
 
 def _mm(length):
-    return f"{length * 1e3:.4g} mm"
+    return show_input(length, "mm", 4)
