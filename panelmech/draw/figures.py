@@ -185,9 +185,12 @@ class _Inches(Formatter):
     """Numbers of an axis in millimetres as inches, all with as many decimals as the finest needs."""
 
     def __call__(self, x, pos=None):
-        inches = np.asarray(self.locs) / INCH
+        return self.format_ticks([x])[0]
+
+    def format_ticks(self, values):
+        inches = np.asarray(values) / INCH
         decimals = next((d for d in range(6) if np.allclose(inches, inches.round(d), atol=1e-9, rtol=0.0)), 6)
-        return f"{x / INCH + 0.0:.{decimals}f}".replace("-", "−")
+        return [f"{v + 0.0:.{decimals}f}".replace("-", "−") for v in inches.round(decimals)]
 
 
 def line_style(look) -> dict:

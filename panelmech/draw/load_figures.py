@@ -46,12 +46,8 @@ DIAGRAMS = {  # name: (title, label of the axis, unit)
 }
 SHORT = {rule.key: rule.short for rule in LOAD_RULES}
 FURTHEST = 2.5  # an allowable further off than so many times the greatest value is not drawn
-<<<<<<< HEAD
 KEY = 5.0  # length of a line in the legend, in heights of its letters
-ALONG = "along the span, from the root [mm]"
-=======
 ALONG = "along the span, from the root"
->>>>>>> 5b58a0a (Figures, papers and messages follow the choice of lengths)
 
 
 @in_style

@@ -28,6 +28,7 @@ from .blocks import (
     Signatures,
     Table,
     TitleBlock,
+    which_lengths,
 )
 from .check_rows import BASIS_WORDS, checks_table
 from .wedge_rows import against_wedge
@@ -151,6 +152,7 @@ def inputs(study: Study):
         ),
         tuple(_material_rows(study)),
     )
+    yield from which_lengths("study.json beside this note keeps")
     yield Paragraph("Entered by the builder; what is measured on the part belongs in the empty column.", quiet=True)
     rows = [(capital(limit.label), _input_text(design, name), "") for name, limit in LIMITS.items()]
     half = sum(limit.group == "geometry" for limit in LIMITS.values())

@@ -16,7 +16,7 @@ from ..blade.sections import blade_sections
 from ..mechanics.numerics import gauss_places
 from ..study.design import Design
 from ..study.study import evaluate
-from ..units import show, show_fixed, show_input
+from ..units import lengths, show, show_fixed, show_input
 from .along_span import AlongSpan, along_span
 from .blanks import Blanks, blanks
 from .checks import heat_check, trade_checks
@@ -44,8 +44,13 @@ SHALLOWEST, DEEPEST = 1e-3, 0.03  # m: lifts looked at
 LEVEL = 1e-4  # m: what a level shows; a mouth nearer to level than that is level
 GAUSS = 12  # nodes of each stretch along the span, for energy and force
 FACES = {"insulating": INSULATED, "cold": COLD}
-_kept_lift_depth = lru_cache(maxsize=64)(lift_depth)
 _kept_pour_heat = lru_cache(maxsize=64)(pour_heat)
+
+
+@lru_cache(maxsize=64)
+def _kept_lift_depth(told_in, *asked):
+    """Kept apart for each choice of lengths (`told_in`): its note tells one."""
+    return lift_depth(*asked)
 
 
 @dataclass(frozen=True, eq=False)
@@ -169,7 +174,7 @@ def pack_heat(part: Design | Blade | AlongSpan, choices: ShopChoices) -> PackHea
     pour = Pour(kinetics, choices.shop_temperature, bottom=FACES[choices.dam], side_loss=loss)
     depths = _depths(part, choices)
     last = min(max(DEEPEST, 1.1 * max(depths.values())), 0.5)
-    deepest = _kept_lift_depth(pour, choices.heat_limit, SHALLOWEST, last, choices.pour.lift_depth)
+    deepest = _kept_lift_depth(lengths(), pour, choices.heat_limit, SHALLOWEST, last, choices.pour.lift_depth)
     lift = _chosen(choices, deepest)
     poured = {name: depth / lift_count(depth, lift) for name, depth in depths.items()}
     heat = _kept_pour_heat(pour, tuple(poured.values()))
