@@ -205,10 +205,12 @@ def _table(heads, rows, title, kind="", number_heads=NUMBER_HEADS):
     return panel_table(Table(title, columns, tuple(rows)), f"pm-table {kind}", 'class="pm-number"')
 
 
-def band(word: str, lead: str, words: str, role: str = "status") -> str:
-    """A band in the colour of a verdict: its mark, a lead in bold, and words."""
+def band(word: str, lead: str, words: str, role: str = "") -> str:
+    """A band in the colour of a verdict: its mark, a lead in bold, and words. Without a role: it is replaced at every
+    move, and a panel has a place of its own for what is read out."""
+    role = f' role="{role}"' if role else ""
     said = f"<b>{panel_mark(word)} {escape(lead)}.</b> {escape(words)}"
-    return f'<div class="pm-band pm-is-{word}" role="{role}">{said}</div>'
+    return f'<div class="pm-band pm-is-{word}"{role}>{said}</div>'
 
 
 def quiet(words: str) -> str:
