@@ -200,6 +200,30 @@ function spoken({ model, el, signal }) {
   const place = make("div", "pm-spoken", { role: "status", "aria-live": "polite" });
   el.append(place);
   follow(model, signal, ["words"], () => (place.textContent = model.get("words")));
+  bringIntoView(place, signal);
+}
+
+// A panel that has just come to life is scrolled so far that verdict, picture and first inputs are seen together,
+// while it takes its final shape and as long as nobody has touched anything.
+function bringIntoView(place, signal) {
+  let looks = 25;
+  const hand = new AbortController();
+  const stop = () => {
+    clearInterval(timer);
+    hand.abort();
+  };
+  const look = () => {
+    const panel = place.closest(".pm-panel"), last = panel?.querySelector(".pm-first")?.lastElementChild;
+    const page = panel?.closest(".jp-WindowedPanel-outer");
+    if (!looks--) stop();
+    if (!page || !last?.offsetHeight) return;
+    const seen = page.getBoundingClientRect(), top = panel.getBoundingClientRect().top;
+    if (top < seen.top - 1 || last.getBoundingClientRect().bottom > seen.bottom) page.scrollTop += top - seen.top;
+  };
+  const timer = setInterval(look, 100);
+  for (const touch of ["wheel", "pointerdown", "keydown", "touchstart"])
+    window.addEventListener(touch, stop, { signal: hand.signal, capture: true, passive: true });
+  signal?.addEventListener("abort", stop);
 }
 
 const KINDS = { entry, fold, picture, spoken };

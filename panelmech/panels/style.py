@@ -83,6 +83,14 @@ _BENCH = """
   padding-left:10px; }
 .jp-Notebook:has(.pm-panel.widget-box) .jp-MarkdownCell h1:first-child { font-size:20px; margin:0 0 4px; }
 .jp-Notebook:has(.pm-panel.widget-box) .jp-MarkdownCell h1 + p { margin:0; line-height:1.35; }
+@container (max-width: 420px) {
+  .pm-panel .pm-first { grid-template-columns:repeat(auto-fill, minmax(min(100%, 140px), 1fr)); gap:1px 14px; }
+  .pm-panel .pm-first .pm-entry, .pm-panel .pm-first .pm-entry:not(:has(.pm-handle)) {
+    grid-template-columns:1fr 62px; column-gap:6px; }
+  .pm-panel .pm-first .pm-label { font-size:12px; line-height:1.15; }
+  .pm-panel .pm-bench .pm-band { line-height:1.3; padding:3px 8px; }
+  .pm-panel .pm-picture svg { max-height:16vh; }
+}
 @container (min-width: 560px) {
   .pm-panel .pm-first { grid-template-columns:repeat(auto-fill, minmax(min(100%, 260px), 1fr)); }
   .pm-panel .pm-first .pm-entry, .pm-panel .pm-first .pm-entry:not(:has(.pm-handle)) {
