@@ -57,3 +57,15 @@ def open_and_run(context, server, watch):
         return page
 
     return opened
+
+
+@pytest.fixture(scope="module")
+def open_first(context, server, watch):
+    """A function that opens a notebook by name and runs its first cell with code, which shows the panel."""
+
+    def opened(notebook, app=False):
+        page = harness.open_notebook(context, server, notebook, app, watch)
+        assert harness.run_first(page) == []
+        return page
+
+    return opened

@@ -32,9 +32,9 @@ BROWSER_FLAGS = (
     "--disable-component-update",
     "--disable-sync",
     "--disable-quic",
-    "--hide-scrollbars",
 )
 NO_NEWS = {"disabledExtensions": {"@jupyterlab/apputils-extension:announcements": True}}
+PANEL_NOTEBOOKS = tuple(sorted(path.name for path in (ROOT / "notebooks").glob("0[1-9]*.ipynb")))
 PANEL = ".pm-panel:not(.pm-stored)"  # the live one, not the table stored above it
 PATIENCE = 120_000  # [ms]; a busy machine is slow, not broken
 LOCAL_HOSTS = {"127.0.0.1", "localhost", ""}
@@ -45,6 +45,11 @@ KERNEL_IS_IDLE = """() => {
 }"""
 RUN_ALL = "async () => { await window.jupyterapp.commands.execute('notebook:run-all-cells'); }"
 TO_TOP = "() => document.querySelectorAll('.jp-WindowedPanel-outer').forEach(page => page.scrollTo(0, 0))"
+FIRST_CODE_CELL = """() => {
+    const notebook = window.jupyterapp.shell.currentWidget.content;
+    notebook.activeCellIndex = notebook.widgets.findIndex(cell => cell.model.type === 'code');
+    notebook.activate();
+}"""
 ERROR_OUTPUTS = """() => {
     const found = [];
     for (const cell of window.jupyterapp.shell.currentWidget.content.widgets) {
@@ -195,7 +200,10 @@ def browser_context(width=1440, height=1000, dark=False):
 
     expect.set_options(timeout=PATIENCE)
     with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=find_browser(), args=list(BROWSER_FLAGS))
+        hidden = ["--hide-scrollbars"]  # readers see them, and what is too wide for them
+        browser = driver.chromium.launch(
+            executable_path=find_browser(), args=list(BROWSER_FLAGS), ignore_default_args=hidden
+        )
         context = browser.new_context(
             viewport={"width": width, "height": height}, color_scheme="dark" if dark else "light", accept_downloads=True
         )
@@ -228,11 +236,54 @@ def run_all(page):
     return page.evaluate(ERROR_OUTPUTS)
 
 
-def use_dark_theme(page):
+def run_first(page):
+    """Press Shift+Enter on the first cell with code, which brings the panel to life; return errors as `run_all`."""
+    page.evaluate(FIRST_CODE_CELL)
+    page.keyboard.press("Shift+Enter")
+    page.wait_for_selector(f"{PANEL} .pm-checks td", state="attached")
+    page.wait_for_function(KERNEL_IS_IDLE, timeout=PATIENCE)
+    return page.evaluate(ERROR_OUTPUTS)
+
+
+def open_folds(page):
+    """Open everything that is folded away in the panel, folds inside folds too."""
+    shut = page.locator(f"{PANEL} .pm-fold[aria-expanded=false]:visible")
+    while shut.count():
+        before = page.locator(f"{PANEL} .pm-fold[aria-expanded=true]").count()
+        shut.evaluate_all("buttons => buttons.forEach(button => button.click())")
+        page.wait_for_function(
+            f"before => document.querySelectorAll('{PANEL} .pm-fold[aria-expanded=true]').length > before", arg=before
+        )
+        page.wait_for_timeout(200)  # what was opened shows
+    page.locator(f"{PANEL} details").evaluate_all("all => all.forEach(details => { details.open = true; })")
+
+
+def each_view(page):
+    """Show one view of the panel after the other; yields their names, or nothing to show once where there are none."""
+    names = page.locator(f"{PANEL} .pm-question button").all_inner_texts()
+    for name in names:
+        button = page.locator(f"{PANEL} .pm-question button", has_text=name).first
+        button.click()
+        page.wait_for_selector(f"{PANEL} .pm-question button.mod-active:text-is('{name}')")
+        settle(page)
+        yield name
+    if not names:
+        yield ""
+
+
+def settle(page):
+    """Wait until what was done has gone to the kernel and come back, what follows at rest too."""
+    page.wait_for_timeout(700)
+    page.wait_for_function(KERNEL_IS_IDLE)
+
+
+def use_theme(page, dark=True):
+    """JupyterLab's dark theme, or its light one."""
+    theme = "JupyterLab Dark" if dark else "JupyterLab Light"
     page.evaluate(
-        "async () => { await window.jupyterapp.commands.execute('apputils:change-theme', {theme: 'JupyterLab Dark'}); }"
+        "async (theme) => { await window.jupyterapp.commands.execute('apputils:change-theme', {theme}); }", theme
     )
-    page.wait_for_selector("body[data-jp-theme-light='false']", state="attached")
+    page.wait_for_selector(f"body[data-jp-theme-light='{'false' if dark else 'true'}']", state="attached")
 
 
 def slider(page, name):

@@ -105,7 +105,7 @@ def look_at_notebook(context, options, watch):
     ):
         page = harness.open_notebook(context, server, options.notebook.name, options.app, watch)
         if options.dark:
-            harness.use_dark_theme(page)
+            harness.use_theme(page, dark=True)
         errors = harness.run_all(page)
         if not options.app:
             page.evaluate(

@@ -38,39 +38,12 @@ def test_moving_the_spacer_slider_changes_picture_and_checks(bend):
     harness.wait_until(page, CHECKS, "innerText", "===", table)  # back where it was: the same numbers
 
 
-def settle(page):
-    """Wait until what was moved has gone to the kernel and come back."""
-    page.wait_for_timeout(1000)
-    page.wait_for_function(harness.KERNEL_IS_IDLE)
-
-
-def test_what_is_typed_beyond_the_handle_stands_after_a_handle_was_moved(bend):
-    """A browser clips a new value to the handle's old range and reports that, once the handle was moved by hand."""
-    for name, typed in (("free_length", "900"), ("free_length", "1200"), ("span", "2000"), ("land_length", "80")):
-        field, checks = bend.locator(f"{harness.PANEL} .pm-{name} input").last, bend.locator(CHECKS).first
-        before, after = harness.press_on_slider(bend, name, "ArrowLeft", times=2)
-        assert before != after
-        settle(bend)
-        table, was = checks.inner_text(), field.input_value()
-        field.fill(typed)
-        field.press("Enter")
-        harness.wait_until(bend, CHECKS, "innerText", "!==", table)
-        settle(bend)  # a report of the browser comes later than the table
-        expect(field).to_have_value(typed)
-        handle = harness.slider(bend, name)
-        assert float(handle.get_attribute("aria-valuenow")) == pytest.approx(float(typed), abs=0.5)
-        table = checks.inner_text()
-        field.fill(was)
-        field.press("Enter")
-        harness.wait_until(bend, CHECKS, "innerText", "!==", table)
-
-
-def test_every_control_has_a_name_and_keyboard_access(bend):
+def test_every_handle_has_a_name_and_keyboard_access(bend):
     handles = bend.locator(f"{harness.PANEL} [role=slider]")
     assert handles.count() >= 7  # the lengths alone are that many
     for number in range(handles.count()):
         assert handles.nth(number).get_attribute("tabindex") == "0"
-    label = "handle => handle.closest('.widget-slider').querySelector('label').innerText"
+    label = "handle => document.getElementById(handle.getAttribute('aria-labelledby')).textContent"
     names = handles.evaluate_all(f"handles => handles.map({label})")
     assert all(name.strip() for name in names) and len(set(names)) == len(names)
 
