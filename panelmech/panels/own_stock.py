@@ -100,7 +100,7 @@ class OwnStock(t.HasTraits):
                     control.value = before
         form = self.forms[name]
         form.fill(record)
-        form.tell(news(f"{capital(label)} is now {escape(record.name)}. Save {self._kept} to keep it."))
+        form.tell(news(f"The {label} is now “{escape(record.name)}”. Save {self._kept} to keep it."))
 
 
 class StockForm(widgets.VBox):
