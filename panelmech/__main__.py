@@ -15,7 +15,7 @@ from .study.design import Design
 from .study.regression import check, store, table_text
 from .study.study import evaluate
 from .study.verdicts import CLOSE, HOLDS, said
-from .units import capital
+from .units import LENGTHS, capital, lengths_in
 
 CAMBER = "0.5 mm"  # allowed, unless told
 FINE, MOVED, BAD_INPUT, INFEASIBLE = range(4)
@@ -28,6 +28,11 @@ EXIT_CODES = """exit codes:
      for the shop pack also stock, resin or lifts that cannot be
   3  the design cannot be bent so; the message names what to change
 Of several study files the worst code counts: 2 before 3 before 1."""
+_LENGTHS = {
+    "choices": LENGTHS,
+    "default": LENGTHS[0],
+    "help": "show and print lengths in mm or inch; files that are read again stay in SI and mm",
+}
 _WORST_FIRST = (BAD_INPUT, INFEASIBLE, MOVED, FINE)
 
 
@@ -37,7 +42,8 @@ def main(arguments=None) -> int:
         if hasattr(stream, "reconfigure"):  # a terminal that knows no superscripts gets question marks, not an error
             stream.reconfigure(errors="replace")
     options = _parser().parse_args(arguments)
-    return _worst([_guarded(options.run, options, path) for path in options.studies])
+    with lengths_in(options.lengths):
+        return _worst([_guarded(options.run, options, path) for path in options.studies])
 
 
 def _parser():
@@ -49,7 +55,7 @@ def _parser():
     for name, (run, several, summary, options) in _commands().items():
         command = commands.add_parser(name, help=summary, description=f"{capital(summary)}.", **settings)
         command.add_argument("studies", metavar="STUDY.json", nargs="+" if several else 1, help="study file")
-        for option, meaning in options.items():
+        for option, meaning in {**options, "--lengths": _LENGTHS}.items():
             command.add_argument(option, **meaning)
         command.set_defaults(run=run)
     return parser

@@ -242,10 +242,8 @@ def show_measured(value: float, uncertainty: float, unit: str = "") -> str:
 
 
 def show_input(value: float, unit: str = "", digits: int | None = None) -> str:
-    """An input as text: as many digits as were entered (up to `digits`, or nine), no padding zeros.
-
-    A length entered in mm often has no end in inches: there it is shown to five digits, unless more are asked for.
-    """
+    """An input as text: as many digits as were entered (up to `digits`, or nine), no padding zeros. A length that has
+    no end in inches, as most that were entered in mm, is shown to about 0.0001 in."""
     unit = shown_unit(unit)
     number = (float(value) - OFFSETS.get(unit, 0.0)) / FACTORS[unit]
     text = f"{number:.{digits or _entered_digits(value, unit)}g}".replace("-", "−")
@@ -253,9 +251,11 @@ def show_input(value: float, unit: str = "", digits: int | None = None) -> str:
 
 
 def _entered_digits(value, unit):
-    """Nine; of inches five, where nine do not give the value back."""
+    """Nine; of inches, where nine do not give the value back, four decimals with three to five digits."""
     rounded = unit in INCHES.values() and float(f"{value / FACTORS[unit]:.9g}") * FACTORS[unit]
-    return 5 if rounded and not math.isclose(rounded, value, rel_tol=1e-13) else 9
+    if not rounded or not math.isfinite(rounded) or math.isclose(rounded, value, rel_tol=1e-13):
+        return 9
+    return min(max(5 + math.floor(math.log10(abs(value / FACTORS[unit]))), 3), 5)
 
 
 def to_si(shown: float, unit: str) -> float:
@@ -474,20 +474,20 @@ def _range_words(ends, texts, plain, unit):
     return f"{start} to below {end}" if to_open else f"{start} to {end}"
 
 
-def _end_words(ends, unit, digits=None):
+def end_words(ends, unit: str, digits: int | None = None):
     """Texts of the ends of a range, low and high in turn; what is rounded is rounded into the range."""
     for number, end in enumerate(ends):
-        rounded = digits is None and _entered_digits(end, shown_unit(unit)) < 9
-        yield show_input(round_bound(end, unit, 5, up=number % 2 == 0) if rounded else end, unit, digits)
+        few = _entered_digits(end, shown_unit(unit)) if digits is None else 9
+        yield show_input(round_bound(end, unit, few, up=number % 2 == 0) if few < 9 else end, unit, digits)
 
 
 def _apart(value, ends, unit):
     """Texts of a value that came in and of the ends of its range, with as many digits as tell them apart."""
     number = _plain_number(value)
     if number is None or not math.isfinite(number):
-        return [_raw(value if number is None else number), *_end_words(ends, unit)]
+        return [_raw(value if number is None else number), *end_words(ends, unit)]
     for digits in (None, 12, 15, 17):
-        came, texts = show_input(number, unit, digits), [*_end_words(ends, unit, digits)]
+        came, texts = show_input(number, unit, digits), [*end_words(ends, unit, digits)]
         if all(text != came for text, end in zip(texts, ends, strict=True) if end != number):
             return [came, *texts]
     return [f"{came} ({number!r} in SI)", *(f"{t} ({float(e)!r} in SI)" for t, e in zip(texts, ends, strict=True))]

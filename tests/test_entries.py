@@ -79,7 +79,7 @@ def test_a_number_without_a_unit_is_in_the_unit_shown():
 def test_where_lengths_are_shown_in_inches_a_bare_number_is_in_inches():
     with lengths_in("inch"):
         assert read_entry("3/4", "rod", "mm").value == 0.01905
-        assert read_entry("18 mm", "rod", "mm").echo == "0.70866 in"
+        assert read_entry("18 mm", "rod", "mm").echo == "0.7087 in"
         assert read_entry(in_field(0.018, "mm"), "rod", "mm").value == pytest.approx(0.018, rel=1e-9)
         with pytest.raises(ValueError, match="^rod is 'thick': give one number, in inches, as"):
             read_entry("thick", "rod", "mm")

@@ -156,7 +156,7 @@ INCH_TEXTS = [
     (lambda: show(1e6, "MPa"), "1.000 MPa", "1.000 MPa"),
     (lambda: show(4.0, "J/m2"), "4.000 J/m²", "4.000 J/m²"),
     (lambda: show(1e-4, "micrometre/m"), "100.0 µm/m", "100.0 µm/m"),
-    (lambda: show_input(2e-3, "mm"), "2 mm", "0.07874 in"),
+    (lambda: show_input(2e-3, "mm"), "2 mm", "0.0787 in"),
     (lambda: show_input(-0.0254, "mm"), "−25.4 mm", "−1 in"),
     (lambda: show_input(0.0, "mm"), "0 mm", "0 in"),
     (lambda: show_input(2e-3, "mm", 12), "2 mm", "0.0787401574803 in"),
@@ -218,7 +218,9 @@ def test_a_range_told_in_inches_lies_within_the_range(end):
             with pytest.raises(ValueError) as caught:
                 read_number(beyond, "gap", "mm", **ends)
             told = str(caught.value).split("give ")[1].replace(words, "").removesuffix(" in")
-            assert read_number(to_si(float(told), "in"), "gap", "mm", **ends) == pytest.approx(end, rel=1e-3)
+            assert read_number(to_si(float(told), "in"), "gap", "mm", **ends) == pytest.approx(
+                end, rel=1e-2
+            )  # three digits or more
         with pytest.raises(ValueError, match="^gap is −1 in: give a positive number, in inches$"):
             read_number(-0.0254, "gap", "mm", above=0.0)
 

@@ -13,6 +13,7 @@ from functools import lru_cache, wraps
 from pathlib import Path
 
 import matplotlib
+import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
@@ -20,9 +21,10 @@ from matplotlib.layout_engine import PlaceHolderLayoutEngine
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 from matplotlib.textpath import text_to_path
+from matplotlib.ticker import AutoLocator, Formatter
 
 from ..files import write_atomically
-from ..units import pretty_unit
+from ..units import lengths, unit_words
 from .look import INK, PAPER, QUIET, RULE, Line
 from .pdf_language import with_language
 
@@ -157,8 +159,38 @@ def axes_size(ax) -> tuple[float, float]:
 
 
 def with_unit(words: str, unit: str) -> str:
-    """Label of an axis: words, and in brackets the unit, if any."""
-    return f"{words} [{pretty_unit(unit)}]" if unit else words
+    """Label of an axis: words, and in brackets the unit they are shown in, if any."""
+    return f"{words} [{unit_words(unit)}]" if unit else words
+
+
+def name_lengths(axis, words: str, more: str = "", ticks: int | None = None) -> None:
+    """Label an axis along which millimetres are drawn, `words [mm]` and `more`, with at most `ticks` spaces between its
+    ticks. Where lengths are shown in inches the drawing stays as it is, label and numbers are inches."""
+    axis.set_label_text(f"{with_unit(words, 'mm')}{more}")
+    if lengths() == "inch":
+        axis.set_major_locator(_RoundInches())
+        axis.set_major_formatter(_Inches())
+    if ticks is not None:
+        axis.get_major_locator().set_params(nbins=ticks, steps=[1, 2, 5, 10])
+
+
+class _RoundInches(AutoLocator):
+    """Ticks of an axis in millimetres at round numbers of inches."""
+
+    def tick_values(self, vmin, vmax):
+        return super().tick_values(vmin / INCH, vmax / INCH) * INCH
+
+
+class _Inches(Formatter):
+    """Numbers of an axis in millimetres as inches, all with as many decimals as the finest needs."""
+
+    def __call__(self, x, pos=None):
+        return self.format_ticks([x])[0]
+
+    def format_ticks(self, values):
+        inches = np.asarray(values) / INCH
+        decimals = next((d for d in range(6) if np.allclose(inches, inches.round(d), atol=1e-9, rtol=0.0)), 6)
+        return [f"{v + 0.0:.{decimals}f}".replace("-", "−") for v in inches.round(decimals)]
 
 
 def line_style(look) -> dict:

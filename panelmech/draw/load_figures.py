@@ -15,8 +15,21 @@ from ..loads.checks import LOAD_RULES
 from ..loads.load_study import LoadStudy
 from ..loads.plan import LOAD_QUANTITIES
 from ..loads.response import envelope
-from ..units import FACTORS, capital, format_number, show
-from .figures import INCH, SMALL, clean, figure, freeze, heading, in_style, line_style, stamp, text_width, with_unit
+from ..units import capital, format_number, in_shown, show
+from .figures import (
+    INCH,
+    SMALL,
+    clean,
+    figure,
+    freeze,
+    heading,
+    in_style,
+    line_style,
+    name_lengths,
+    stamp,
+    text_width,
+    with_unit,
+)
 from .look import CASE_LINES, INK, LINES, THIN_LINES, USE_LINES
 from .shapes import MM
 
@@ -34,7 +47,7 @@ DIAGRAMS = {  # name: (title, label of the axis, unit)
 SHORT = {rule.key: rule.short for rule in LOAD_RULES}
 FURTHEST = 2.5  # an allowable further off than so many times the greatest value is not drawn
 KEY = 5.0  # length of a line in the legend, in heights of its letters
-ALONG = "along the span, from the root [mm]"
+ALONG = "along the span, from the root"
 
 
 @in_style
@@ -47,7 +60,7 @@ def draw_diagram(ax, study: LoadStudy, quantity: str, legend: bool = True) -> No
     if quantity not in DIAGRAMS:
         raise ValueError(f"no diagram is called {quantity!r}; give one of {', '.join(DIAGRAMS)}")
     title, label, unit = DIAGRAMS[quantity]
-    values, place = getattr(study.diagrams, quantity) / FACTORS[unit], study.diagrams.position / MM
+    values, place = in_shown(getattr(study.diagrams, quantity), unit), study.diagrams.position / MM
     names = study.names
     if len(names) > len(CASE_LINES):
         values, names = np.array(envelope(values)), (f"least of {len(names)} cases", f"greatest of {len(names)} cases")
@@ -56,7 +69,7 @@ def draw_diagram(ax, study: LoadStudy, quantity: str, legend: bool = True) -> No
         ax.plot(place, row, label=name, **line_style(look))
     _allowed(ax, study, quantity, unit)
     _supports(ax, study)
-    ax.set_xlabel(ALONG)
+    name_lengths(ax.xaxis, ALONG)
     ax.set_ylabel(with_unit(label, unit))
     if legend:
         heading(ax, title, 3, KEY)
@@ -78,7 +91,7 @@ def draw_use(ax, study: LoadStudy) -> None:
     ax.axhline(1.0, **line_style(LINES["limit"]))
     _mark(ax, study)
     ax.set_ylim(0.0, 1.06 * ax.get_ylim()[1])
-    ax.set_xlabel(f"{ALONG}\nnot drawn, no basis: {'; '.join(_short(c) for c in unknown)}" if unknown else ALONG)
+    name_lengths(ax.xaxis, ALONG, f"\nnot drawn, no basis: {'; '.join(_short(c) for c in unknown)}" if unknown else "")
     ax.set_ylabel("value over limit")
     heading(ax, "Use of the limits, factors counted", 3, KEY)
 
@@ -129,7 +142,7 @@ def _allowed(ax, study, quantity, unit):
         return
     look = line_style(LINES["limit"]) | ({"marker": "_", "ms": 9.0} if len(near) == 1 else {})
     for sign, label in ((1.0, "allowed alone"), (-1.0, "_allowed")):
-        ax.plot(limit.position / MM, sign * near / FACTORS[unit], label=label, **look)
+        ax.plot(limit.position / MM, sign * in_shown(near, unit), label=label, **look)
 
 
 def _short(check):

@@ -21,7 +21,7 @@ from ..study.design import LIMITS
 from ..study.sizing import output_label, output_unit
 from ..study.sweeps import REASONS, RESERVES
 from ..study.verdicts import lower
-from ..units import FACTORS, capital, format_number, from_si, pretty_unit, show, show_input
+from ..units import capital, format_number, from_si, in_shown, show, show_input, shown_unit, unit_words
 from .figures import (
     SMALL,
     STAMP_ROOM,
@@ -109,7 +109,7 @@ def _keep_free_around_the_mark(grid):
 
 
 def _colours(ax, bar, grid, output):
-    values = grid[output] / FACTORS[output_unit(output)]
+    values = in_shown(grid[output], output_unit(output))
     if not np.isfinite(values).any():
         ax.set_facecolor(PAPER)
         if bar is not None:
@@ -145,7 +145,7 @@ def _colour_bar(bar, edges, colours, output):
     bar.yaxis.set_major_formatter(FuncFormatter(lambda _, i: _plain(edges[i]) if i < len(edges) else ""))
     bar.yaxis.tick_right()
     bar.tick_params(length=2, pad=2)
-    bar.set_title(pretty_unit(output_unit(output)), fontsize=SMALL, fontweight="normal", y=1.0, pad=4)
+    bar.set_title(unit_words(output_unit(output)), fontsize=SMALL, fontweight="normal", y=1.0, pad=4)
 
 
 def _plain(value):
@@ -156,7 +156,7 @@ def _plain(value):
 def _stock(ax, grid):
     """Dots where both inputs are sizes one can buy; lines where only one is bought by size."""
     bought = [
-        [from_si(v, limit.unit) for v in stock_values(grid.design, name, values[0], values[-1])]
+        [from_si(v, shown_unit(limit.unit)) for v in stock_values(grid.design, name, values[0], values[-1])]
         for (name, values), limit in zip(grid.sweep.axes.items(), grid.limits, strict=True)
     ]
     if bought[0] and bought[1]:

@@ -9,7 +9,7 @@ from matplotlib.ticker import MaxNLocator
 
 from ..study.checks import CHECKS
 from ..study.design import LIMITS
-from ..units import FACTORS, from_si
+from ..units import from_si, in_shown, shown_unit
 from .figures import axes_size, text_size
 
 BANDS, MANY_TIMES = 9, 50.0  # bands of colour, about; ratio of the values from which they go up by multiples
@@ -44,7 +44,7 @@ class MapGrid:
         if len(self.fields) != 2 or any(name not in LIMITS for name in self.fields):
             raise ValueError(f"a map needs two numeric inputs, this sweep varies {', '.join(self.fields)}")
         self.limits = [LIMITS[name] for name in self.fields]
-        self.x, self.y = (v / FACTORS[lim.unit] for v, lim in zip(sweep.axes.values(), self.limits, strict=True))
+        self.x, self.y = (in_shown(v, lim.unit) for v, lim in zip(sweep.axes.values(), self.limits, strict=True))
         if any(len(v) < 3 or np.any(np.diff(v) <= 0) for v in (self.x, self.y)):
             raise ValueError("a map needs at least three values of each input, rising")
         self.ends = (self.x[0], self.x[-1]), (self.y[0], self.y[-1])
@@ -100,7 +100,7 @@ class MapGrid:
     def place(self):
         """The design's own place in shown values, and whether it lies on the map."""
         pairs = zip(self.fields, self.limits, self.ends, strict=True)
-        values = [(from_si(getattr(self.design, name), limit.unit), ends) for name, limit, ends in pairs]
+        values = [(from_si(getattr(self.design, name), shown_unit(limit.unit)), ends) for name, limit, ends in pairs]
         return [v for v, _ in values], all(low <= v <= high for v, (low, high) in values)
 
 

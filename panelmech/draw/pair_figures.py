@@ -13,8 +13,21 @@ from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullLoca
 
 from ..measured.modulus_tests import SURE
 from ..measured.readings import SHEETS
-from ..units import FACTORS, format_number, show, show_measured
-from .figures import STAMP_ROOM, TINY, Legend, axes_at, blank_figure, dot, head, in_style, line_style, one_axes, stamped
+from ..units import FACTORS, in_shown, show, show_measured, unit_words
+from .figures import (
+    STAMP_ROOM,
+    TINY,
+    Legend,
+    axes_at,
+    blank_figure,
+    dot,
+    head,
+    in_style,
+    line_style,
+    name_lengths,
+    one_axes,
+    stamped,
+)
 from .look import CURVE_LINES, FILLS, INK, LINES, PAPER, QUIET, THIN_LINES, map_ramp, strain_colour
 from .shapes import MM, bent_faces, bond_rectangle, mirrored, rectangle
 
@@ -25,8 +38,7 @@ STATIONS = 161
 NARROW, RIGHT, FOOT, HEAD = AROUND = 17.0, 4.0, 10.0, 13.0  # mm around the axes
 TIMES = ((HOUR, "1 h"), (DAY, "24 h"), (7 * DAY, "7 days"), (30 * DAY, "30 days"), (365 * DAY, "1 year"))
 FILL = {"A": strain_colour(0.12), "B": strain_colour(0.35)}
-ALONG = "along the chord, from the land end [mm]"
-ACROSS = "across [mm]"
+ALONG = "along the chord, from the land end"
 
 # ----- The pair as these two sheets make it
 
@@ -58,10 +70,16 @@ def draw_cambered(ax, report) -> None:
     legend.add("two alike sheets as designed", "line", **dashed)
     ax.axhline(0.0, zorder=1, **line_style(THIN_LINES["chord line"]))
     half = 0.5 * design.bend().outer_thickness / MM
-    ax.set(aspect="equal", ylim=(-1.15 * half, 1.15 * half), xlabel=ALONG, ylabel=ACROSS)
+    ax.set(aspect="equal", ylim=(-1.15 * half, 1.15 * half))
+    _name_both(ax, ALONG, "across")
     ax.set_xlim(-design.land_length / MM - 2.0, float(np.max(faces.outer[:, 0])) + 4.0)
     ax.grid(visible=False)
     head(ax, "The pair as these two sheets make it, to scale", legend)
+
+
+def _name_both(ax, along, across):
+    name_lengths(ax.xaxis, along)
+    name_lengths(ax.yaxis, across)
 
 
 def sheet_ring(bent, number: int, thickness: float, side: float) -> np.ndarray:
@@ -108,7 +126,8 @@ def draw_mean_line(ax, report) -> None:
     rod = dict(ls="", marker="o", ms=6, mfc=FILLS["spacer"], mec=LINES["spacer"].colour, mew=1.2)
     legend.marks([bent.spacer_position / MM], [bent.rod_offset / MM], "middle of the rod", rod, zorder=4)
     reach = 1.25 * max(tolerance, abs(y) + u)
-    ax.set(xlim=(-report.design.land_length / MM - 2.0, x + 4.0), ylim=(-reach, reach), xlabel=ALONG, ylabel=ACROSS)
+    ax.set(xlim=(-report.design.land_length / MM - 2.0, x + 4.0), ylim=(-reach, reach))
+    _name_both(ax, ALONG, "across")
     head(ax, "Mean line, heights magnified", legend)
 
 
@@ -125,7 +144,7 @@ def draw_thickness(ax, report) -> None:
         ax.axhline(sheet.thickness.value / MM, **{**look, "lw": 1.0})
         words = f"sheet {name}, mean {show_measured(sheet.thickness.value, sheet.thickness.uncertainty, 'mm')}"
         legend.add(words, "line", **look)
-    ax.set(xlabel="along the span, from the marked end [mm]", ylabel="thickness [mm]")
+    _name_both(ax, "along the span, from the marked end", "thickness")
     ax.margins(y=0.15)
     head(ax, "Thickness of the two sheets", legend)
 
@@ -134,7 +153,7 @@ def draw_thickness(ax, report) -> None:
 def draw_log(ax, report, later) -> None:
     """Outer thickness of the part over the time after forming, against the prediction; with no log, only that."""
     predicted, legend = report.design.bend().outer_thickness / MM, Legend(ax)
-    legend.level(predicted, f"predicted, {format_number(predicted)} mm", LINES["bent"])
+    legend.level(predicted, f"predicted, {show(report.design.bend().outer_thickness, 'mm')}", LINES["bent"])
     low, high = 0.4 * HOUR, 14 * DAY
     if later.log is not None:
         log = later.log
@@ -155,7 +174,8 @@ def draw_log(ax, report, later) -> None:
     ax.xaxis.set_minor_locator(NullLocator())
     ax.xaxis.set_major_formatter(FuncFormatter(lambda v, _: next((w for t, w in TIMES if abs(t - v) < 1.0), "")))
     ax.margins(y=0.3)
-    ax.set(xlabel="after forming", ylabel="outer thickness [mm]")
+    ax.set_xlabel("after forming")
+    name_lengths(ax.yaxis, "outer thickness")
     head(ax, "The part as built, against the prediction", legend)
 
 
@@ -172,12 +192,13 @@ def draw_camber_map(ax, report, outlook) -> None:
     two standard uncertainties both ways. `outlook`: as of `camber_outlook`."""
     spread, line = outlook
     across, up = spread.thickness_difference / PERCENT, spread.modulus_difference / PERCENT
-    size = np.abs(spread.camber.T) / MM
+    size = in_shown(np.abs(spread.camber.T), "mm")
     levels = MaxNLocator(BANDS, min_n_ticks=4).tick_values(0.0, float(np.nanmax(size)))
     ax.contourf(across, up, size, levels, colors=map_ramp(len(levels) - 1))
-    plain = [v for v in levels[1:-1] if abs(v - report.tolerance / MM) > 0.02 * levels[-1]]  # else under the line
+    near = 0.02 * levels[-1]  # a line as near as this to that of the tolerance would lie under it
+    plain = [v for v in levels[1:-1] if abs(v - in_shown(report.tolerance, "mm")) > near]
     lines = ax.contour(across, up, size, plain, colors=[QUIET], linewidths=0.4)
-    ax.clabel(lines, fmt=lambda v: f"{v:g} mm", fontsize=TINY, colors=[INK], inline_spacing=2)
+    ax.clabel(lines, fmt=lambda v: f"{v:g} {unit_words('mm')}", fontsize=TINY, colors=[INK], inline_spacing=2)
     legend, limit = Legend(ax), line_style(LINES["limit"])
     for values in (line.low, line.high):
         ax.plot(line.thickness_difference / PERCENT, values / PERCENT, **limit)
@@ -236,7 +257,7 @@ def draw_named(ax, fits) -> None:
         legend.curve(fit.arclength / MM, fit.deviation / MM, words, CURVE_LINES[fit.name])
     ax.axhline(0.0, **line_style(THIN_LINES["zero"]))
     ax.set(xlim=(0.0, fits[0].arclength[-1] / MM), ylim=(-reach, reach))
-    ax.set(xlabel="along the sheet, from the land end [mm]", ylabel="off the named curve [mm]")
+    _name_both(ax, "along the sheet, from the land end", "off the named curve")
     head(ax, "The bent sheet against curves with a name", legend)
 
 
@@ -255,7 +276,7 @@ def draw_offsets(ax, offsets, fit, design) -> None:
         legend.curve(offsets.x[order] / MM, fit.predicted[order] / MM, f"{name}: best explanation", best)
     ax.set_xlim(0.0, float(np.max(x)) + 2.0)
     ax.set_ylim(bottom=0.0)
-    ax.set(xlabel=ALONG, ylabel="off the chord line [mm]")
+    _name_both(ax, ALONG, "off the chord line")
     head(ax, "The part as measured", legend)
 
 
@@ -272,7 +293,7 @@ def draw_residuals(ax, offsets, fit) -> None:
         legend.add(f"{name}: off the best explanation", "mark", **dots)
         legend.add(f"{name}: off two alike sheets", "line", **{**faint, "ls": dashes, "marker": ""})
     ax.axhline(0.0, **line_style(THIN_LINES["nothing left"]))
-    ax.set(xlabel=ALONG, ylabel="measured less predicted [mm]")
+    _name_both(ax, ALONG, "measured less predicted")
     head(ax, f"What is left: {show(fit.rms, 'mm', 2)} root mean square", legend)
 
 

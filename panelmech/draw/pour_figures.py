@@ -12,8 +12,21 @@ import numpy as np
 
 from ..shop.heat import DEEPER, place_words
 from ..shop.schedule import DAYS, clock
-from ..units import FACTORS, OFFSETS, show
-from .figures import TINY, Legend, axes_at, axes_size, blank_figure, dot, head, in_style, line_style, stamped, text_size
+from ..units import FACTORS, OFFSETS, in_shown, show
+from .figures import (
+    TINY,
+    Legend,
+    axes_at,
+    axes_size,
+    blank_figure,
+    dot,
+    head,
+    in_style,
+    line_style,
+    stamped,
+    text_size,
+    with_unit,
+)
 from .look import BAND, LINES, PAPER, QUIET, VERDICT_COLOURS, strain_colour
 
 ZERO = OFFSETS["degC"]
@@ -99,7 +112,7 @@ def _label(legend, words):
 @in_style
 def draw_lift_depth(ax, advice):
     """Peak temperature against the depth of the lift, the limit, the recommended depth, and one a tenth deeper."""
-    depth, legend, curve = advice.depths / FACTORS["mm"], Legend(ax), line_style(LINES["bent"])
+    depth, legend, curve = in_shown(advice.depths, "mm"), Legend(ax), line_style(LINES["bent"])
     ax.plot(depth, advice.peaks - ZERO, label="peak", marker="o", ms=2.5, **curve)
     legend.add("hottest point of a lift this deep", "line", **curve)
     _limit(legend, advice.limit)
@@ -110,16 +123,16 @@ def draw_lift_depth(ax, advice):
     ):
         if np.isfinite(x):
             look = dot(LINES["spacer"].colour, 6.0, mark)
-            legend.marks(x / FACTORS["mm"], y - ZERO, f"{words}, {show(y, 'degC', 3)}", look, zorder=4)
+            legend.marks(in_shown(x, "mm"), y - ZERO, f"{words}, {show(y, 'degC', 3)}", look, zorder=4)
     if advice.stated_depth is not None:
         words = f"data sheet: {show(advice.stated_depth, 'mm', 3)}"
-        legend.upright(advice.stated_depth / FACTORS["mm"], words, LINES["permanent"])
+        legend.upright(in_shown(advice.stated_depth, "mm"), words, LINES["permanent"])
     ax.set_xlim(depth[0], depth[-1])
-    round_depths = (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500)
+    round_depths = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500)
     ticks = [t for t in round_depths if depth[0] <= t * 1.001 and t <= depth[-1] * 1.001]
     ax.set_xticks(ticks, [f"{t:g}" for t in ticks])
     ax.set_xticks([], minor=True)
-    ax.set(xlabel="depth of the lift [mm]", ylabel="highest temperature [°C]")
+    ax.set(xlabel=with_unit("depth of the lift", "mm"), ylabel="highest temperature [°C]")
     _label(legend, advice.label)
     head(ax, "How deep a lift may be", legend)
     return ax

@@ -11,8 +11,8 @@ from ..shop.nesting import Nesting
 from ..shop.pack import ShopPack, stock_words
 from ..shop.paper import ONE, lay_out
 from ..shop.templates import Template
-from ..units import show_input
-from .figures import INCH, SMALL, TINY, axes_at, blank_figure, freeze, in_style, line_style, stamped
+from ..units import show_fixed, show_input
+from .figures import INCH, SMALL, TINY, axes_at, blank_figure, freeze, in_style, line_style, name_lengths, stamped
 from .look import BLANK_LINES, FILLS, INK, LINES, PAPER, QUIET, RULE
 from .pour_figures import (
     describe_lift_depth,
@@ -23,6 +23,7 @@ from .pour_figures import (
     schedule_figure,
 )
 from .shapes import MM
+from .template_files import check_length
 from .template_pages import plot_template
 
 # ----- One blank, and the layout on the stock sheets
@@ -51,8 +52,8 @@ def plot_blank(ax, blank: Blank):
     _grain(ax, middle + [0.0, 0.06 * blank.span / MM], blank.grain, 0.16 * min(np.ptp(blank.outline, axis=0)) / MM)
     ax.text(*middle, f"{blank.name}\n{blank.face} up", ha="center", va="center", fontsize=SMALL, color=INK)
     _frame(ax, blank.outline / MM, 0.04)
-    ax.set_xlabel("along the chord, on the flat sheet [mm]")
-    ax.set_ylabel("from the root end [mm]" if blank.hand == "upper" else "from the tip end [mm]")
+    name_lengths(ax.xaxis, "along the chord, on the flat sheet")
+    name_lengths(ax.yaxis, "from the root end" if blank.hand == "upper" else "from the tip end")
     return ax
 
 
@@ -79,8 +80,8 @@ def plot_nesting(ax, nesting: Nesting, sheet: int = 0):
         f"Sheet {sheet + 1} of {nesting.sheets}, {show_input(nesting.stock_length, 'mm')} × "
         f"{show_input(nesting.stock_width, 'mm')}, kerf {show_input(nesting.kerf, 'mm')}"
     )
-    ax.set_xlabel(f"length of the sheet [mm]{', grain along it' if nesting.stock_grain == 'length' else ''}")
-    ax.set_ylabel(f"width of the sheet [mm]{', grain along it' if nesting.stock_grain == 'width' else ''}")
+    name_lengths(ax.xaxis, "length of the sheet", ", grain along it" if nesting.stock_grain == "length" else "")
+    name_lengths(ax.yaxis, "width of the sheet", ", grain along it" if nesting.stock_grain == "width" else "")
     return ax
 
 
@@ -88,7 +89,8 @@ def _draw_offcut(ax, left, bottom, right, top):
     wide, high = (right - left) / MM, (top - bottom) / MM
     hatched = {"facecolor": "none", "edgecolor": RULE, "hatch": "//", "lw": 0.0}
     ax.add_patch(Rectangle((left / MM, bottom / MM), wide, high, **hatched))
-    middle, words = (0.5 * (left + right) / MM, 0.5 * (bottom + top) / MM), f"offcut\n{wide:.0f} × {high:.0f}"
+    middle = 0.5 * (left + right) / MM, 0.5 * (bottom + top) / MM
+    words = f"offcut\n{show_fixed(right - left, 0, False)} × {show_fixed(top - bottom, 0, False)}"
     ax.text(*middle, words, ha="center", va="center", fontsize=SMALL, color=QUIET, backgroundcolor=PAPER)
 
 
@@ -102,11 +104,12 @@ def _draw_line(ax, blank, line):
         x, y = np.mean(line.points, axis=0) / MM
         low = min(line.from_root, blank.span - line.from_root)
         away, side = (0.012, "bottom") if y < 0.5 * span else (-0.012, "top")
-        words = f"frame line {low / MM:.1f}"
+        words = f"frame line {show_fixed(low, 1, False)}"
         ax.text(x, y + away * span, words, ha="center", va=side, fontsize=TINY, color=QUIET)
         return
-    root, tip = (v / MM for v in line.from_trailing_edge)
-    words = f"{line.name} {root:.1f}" + (f" root, {tip:.1f} tip" if abs(root - tip) > 0.05 else "")
+    root, tip = (show_fixed(v, 1, False) for v in line.from_trailing_edge)
+    differ = abs(np.subtract(*line.from_trailing_edge)) / MM > 0.05
+    words = f"{line.name} {root}" + (f" root, {tip} tip" if differ else "")
     place = WORDS_AT[line.name] * span
     beside = blank.line("land line" if line.name == "land line" else "back of the rod")
     points = beside.points[np.argsort(beside.points[:, 1])] / MM
@@ -199,8 +202,8 @@ def plot_lying(ax, blank: Blank):
     ax.apply_aspect()
     grain = f"; grain: {blank.grain}" if np.ptp(blank.developed) == 0.0 else ""  # there the names need the room
     ax.set_title(f"{blank.hand.capitalize()} blank, {blank.face} up{grain}")
-    ax.set_xlabel("from the root end [mm]")
-    ax.set_ylabel("chord [mm]")
+    name_lengths(ax.xaxis, "from the root end")
+    name_lengths(ax.yaxis, "chord")
     _name_lines(ax, blank, high[1])
     return ax
 
@@ -219,7 +222,7 @@ def _name_lines(ax, blank, right):
         named[:-1] -= 0.5 * short
         named[1:] += 0.5 * short
     for line, low, high in zip(lines, at, named, strict=True):
-        ends = [f"{at / MM:.1f}" for at in line.from_trailing_edge]
+        ends = [show_fixed(at, 1, False) for at in line.from_trailing_edge]
         words, leader = f"{line.name} {' to '.join(dict.fromkeys(ends))}", dict(arrowstyle="-", lw=0.5, color=QUIET)
         look = {"fontsize": SMALL, "va": "center", "annotation_clip": False}
         leader |= {"shrinkA": 1.0, "shrinkB": 0.0}
@@ -287,6 +290,6 @@ def template_preview(template: Template, page: str):
     count = len(lay_out(template, page).tiles)
     paper = "one sheet, as large as it must be" if page == ONE else f"{count} sheet{'s' * (count > 1)} of {page}"
     return fig, (
-        f"Not to scale here; true to scale on {paper}, {(right - left) / MM:.0f} mm × "
-        f"{(top - bottom) / MM:.0f} mm. Measure both 100 mm bars before you cut."
+        f"Not to scale here; true to scale on {paper}, {show_fixed(right - left, 0)} × "
+        f"{show_fixed(top - bottom, 0)}. Measure both {check_length()} bars before you cut."
     )

@@ -8,7 +8,6 @@ bytes each time. `describe_section` and its neighbours say in words what a pictu
 from __future__ import annotations
 
 import numpy as np
-from matplotlib.ticker import MaxNLocator
 
 from ..mechanics.forming import surface_strain
 from ..study.side_by_side import design_names
@@ -23,6 +22,7 @@ from .figures import (
     heading,
     in_style,
     line_style,
+    name_lengths,
     stamped,
 )
 from .look import CHECK_LINES, FILLS, LINES, PAPER, THIN_LINES
@@ -40,7 +40,7 @@ from .shapes import MM, mirrored, section_outlines, stations, wedge_faces
 # ----- Curvature and bending strain along the sheet; across: arclength on the mid-surface, from the land end
 
 
-ALONG = "along the sheet, from the land end [mm]"
+ALONG = "along the sheet, from the land end"
 PERCENT = FACTORS["%"]
 FAR = 3.0  # a limit more than this many times the greatest strain is named in the legend, not drawn
 
@@ -107,7 +107,7 @@ def _along(ax, bend, greatest):
     """Axis along the sheet, with the contact marked on it."""
     ax.set_xlim(0.0, bend.free_length / MM)
     ax.set_ylim(0.0, 1.15 * greatest)
-    ax.set_xlabel(ALONG)
+    name_lengths(ax.xaxis, ALONG)
     colour, contact = LINES["spacer"].colour, bend.contact_arclength / MM
     ax.axvline(contact, zorder=1.5, **line_style(THIN_LINES["contact"]))
     words = f"contact with the rod, {show(bend.contact_arclength, 'mm')}"
@@ -197,9 +197,9 @@ def _frame(ax, shapes, rings, exaggeration):
     ax.set_xlim(left - 0.015 * (right - left), right + 0.015 * (right - left))
     ax.set_ylim(-1.12 * top, 1.12 * top)
     ax.set_aspect(exaggeration, adjustable="box", anchor="W")
-    ax.set_xlabel("along the chord, from the land end [mm]")
-    ax.set_ylabel("across [mm]" if exaggeration == 1 else f"across [mm],\ndrawn {exaggeration:g} times larger")
-    ax.yaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 5, 10]))
+    name_lengths(ax.xaxis, "along the chord, from the land end")
+    more = "" if exaggeration == 1 else f",\ndrawn {exaggeration:g} times larger"
+    name_lengths(ax.yaxis, "across", more, ticks=5)
 
 
 # ----- Ready-made figures

@@ -14,7 +14,7 @@ import numpy as np
 
 from ..shop.paper import BAR
 from ..shop.templates import Template
-from ..units import FACTORS
+from ..units import FACTORS, lengths, show
 
 MM = FACTORS["mm"]
 
@@ -81,8 +81,13 @@ def _bars(x, y):
         f'<path class="check-upright" d="M {_number(up)} {_number(foot)} v -100" {style}/>'
         f'<path d="M {_number(up - 1.5)} {_number(foot)} h 3 m -3 -100 h 3" {style}/>'
     )
-    words = "100 mm: measure it, and the upright one, before you cut"
+    words = f"{check_length()}: measure it, and the upright one, before you cut"
     return [level, upright, _text(x + 50.0, y + 4.0, words, 2.8, "middle")]
+
+
+def check_length() -> str:
+    """How long the check bars are, in millimetres, and in inches where lengths are shown in these."""
+    return "100 mm" if lengths() == "mm" else f"100 mm ({show(BAR * MM, 'mm')})"
 
 
 def _text(x, y, words, size, anchor="start"):
@@ -162,7 +167,8 @@ def _draw(space, template):
         _letters(space, at[0] + radius + 1.0, at[1] + 1.0, hole.name, HOLE_LETTERS)
     for start, end in (((x, y), (x + BAR, y)), ((x - OUTSIDE, y), (x - OUTSIDE, y + BAR))):
         space.add_line(*([_fine(v) for v in point] for point in (start, end)), {"layer": "CHECK_BARS_100_MM"})
-    for i, words in enumerate(_words(template, "all in mm; both check bars are 100 mm"), 1):
+    units_told = f"{'all' if lengths() == 'mm' else 'drawn'} in mm; both check bars are {check_length()}"
+    for i, words in enumerate(_words(template, units_told), 1):
         _letters(space, x, y - i * 1.6 * LETTERS - 1.0, words, LETTERS)
 
 

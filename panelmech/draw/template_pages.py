@@ -20,11 +20,11 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 from ..files import write_atomically
 from ..shop.paper import EDGE, HEAD, LEAST_WINDOW, Layout, Tile, lay_out
 from ..shop.templates import Template, offset_csv
-from ..units import FACTORS, format_number
+from ..units import FACTORS, show, show_fixed, unit_words
 from .figures import SMALL, STYLE, TEXT, TINY, axes_at, blank_figure, in_style, text_width
 from .look import INK, QUIET, RULE
 from .pdf_language import with_language
-from .template_files import dxf, svg
+from .template_files import check_length, dxf, svg
 
 MM = FACTORS["mm"]
 CUT, MARK = 0.7, 0.45  # points
@@ -35,7 +35,7 @@ GAP = 6.0  # mm between blocks of a table
 NAME = 3.2  # mm from name to name of the holes, below the outline
 BLOCK = 14  # rows of a table before it goes on beside
 SHRINKS = (
-    "Print at 100 %, not fitted to the page. Both bars must measure 100 mm.",
+    "Print at 100 %, not fitted to the page. Both bars must measure {bars}.",
     "Paper shrinks (0.5 to 2 % is reported): if a bar is off, use the table.",
 )
 
@@ -163,15 +163,16 @@ def _bars(sheet, layout):
     _line(sheet, [x0, x1], [y0, y1], INK, CUT)
     for x in (x0, x1):
         _line(sheet, [x, x], [y0 - 2.0, y0 + 2.0], INK, 0.4)
-    _write(sheet, 0.5 * (x0 + x1), y0 - 4.0, "100 mm", SMALL, align="center")
-    lines = [line for words in SHRINKS for line in _wrapped(words, layout.width - 2 * EDGE - 108.0, TINY)]
+    _write(sheet, 0.5 * (x0 + x1), y0 - 4.0, check_length(), SMALL, align="center")
+    told = [words.format(bars=check_length()) for words in SHRINKS]
+    lines = [line for words in told for line in _wrapped(words, layout.width - 2 * EDGE - 108.0, TINY)]
     for i, line in enumerate(lines):
         _write(sheet, x1 + 5.0, y0 + 1.5 * (len(lines) - 1) - 3.0 * i - 0.7, line, TINY, colour=QUIET)
     x0, y0, x1, y1 = layout.upright_bar
     _line(sheet, [x0, x1], [y0, y1], INK, CUT)
     for y in (y0, y1):
         _line(sheet, [x0 - 2.0, x0 + 2.0], [y, y], INK, 0.4)
-    _write(sheet, x0 - 1.5, 0.5 * (y0 + y1), "100 mm", SMALL, align="center", rotation=90)
+    _write(sheet, x0 - 1.5, 0.5 * (y0 + y1), check_length(), SMALL, align="center", rotation=90)
 
 
 def _key_map(sheet, layout, tile, right, top):
@@ -200,7 +201,7 @@ def _draw_tile(fig, sheet, template, layout: Layout, tile: Tile):
     for i, hole in enumerate(template.holes, 1):
         x, y = hole.x / MM, template.box[1] / MM - NAME * i
         _line(ax, [x, x], [-0.5 * hole.diameter / MM - 1.0, y + 2.6], QUIET, 0.3)
-        _write(ax, x, y, f"{hole.name}, {format_number(hole.diameter / MM, 2)} mm", TINY, align="center")
+        _write(ax, x, y, f"{hole.name}, {show(hole.diameter, 'mm', 2)}", TINY, align="center")
     if len(layout.tiles) > 1:
         sheet.add_patch(Rectangle((left, bottom), wide, high, fill=False, edgecolor=RULE, lw=0.5))
         for axis, place, label in layout.joins(tile):
@@ -258,11 +259,11 @@ def _draw_table(sheet, template, layout, top):
         x = left + block * (CELL * len(columns) + GAP)
         part = values[block * rows : (block + 1) * rows]
         for j, name in enumerate(columns):
-            _write(sheet, x + CELL * (j + 1), y, f"{name}, mm", TINY, align="right", colour=QUIET)
+            _write(sheet, x + CELL * (j + 1), y, f"{name}, {unit_words('mm')}", TINY, align="right", colour=QUIET)
         _line(sheet, [x, x + CELL * len(columns)], [y - 1.0, y - 1.0], QUIET, 0.4)
         for i, row in enumerate(part, 1):
             for j, value in enumerate(row):
-                words = "–" if math.isnan(value) else f"{value / MM:.2f}"
+                words = "–" if math.isnan(value) else show_fixed(value, 2, False)
                 _write(sheet, x + CELL * (j + 1), y - ROW * i - 1.0, words, SMALL, align="right")
 
 

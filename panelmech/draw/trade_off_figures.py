@@ -15,7 +15,7 @@ from ..study.design import LIMITS
 from ..study.sizing import output_label, output_unit
 from ..study.tolerances import MODULUS
 from ..study.verdicts import lower
-from ..units import FACTORS, capital, show
+from ..units import capital, in_shown, show
 from .figures import (
     TINY,
     Entry,
@@ -69,17 +69,17 @@ def draw_scatter(ax, scatter, output: str, nominal: float | None = None, limits=
     if values.size == 0:
         head(ax, f"{label}: not known for any part", [Entry("nothing to draw")])
         return
-    shown = values / FACTORS[unit]
+    shown = in_shown(values, unit)
     ax.hist(shown, bins=COLUMNS, weights=np.full(len(shown), 100.0 / len(shown)), color=strain_colour(0.3))
     legend = Legend(ax)
     for share in SHOWN_QUANTILES:
         words = f"{'half' if share == 0.5 else f'{100 * share:g} %'} of the parts below"
         legend.upright(float(np.quantile(shown, share)), words, THIN_LINES["median" if share == 0.5 else "quantile"])
     if nominal is not None and np.isfinite(nominal):
-        legend.upright(nominal / FACTORS[unit], "as designed", LINES["spacer"])
+        legend.upright(in_shown(nominal, unit), "as designed", LINES["spacer"])
     reserve = output.endswith("_reserve")
     for number, (words, limit) in enumerate([("limit: reserve of one", 1.0)] if reserve else limits):
-        _limit(legend, words, limit / FACTORS[unit], LINES["permanent" if number else "limit"], shown)
+        _limit(legend, words, in_shown(limit, unit), LINES["permanent" if number else "limit"], shown)
     head(ax, f"{len(scatter.outputs['chord'])} parts built alike", legend)
 
 
@@ -147,13 +147,12 @@ def draw_sizing(ax, sizing, named=None) -> None:
     named: (label, unit) of the output, for one that is no output of a design alone, as under load."""
     name, unit = named or (output_label(sizing.output), output_unit(sizing.output))
     limit = LIMITS[sizing.field]
-    across, up, legend = FACTORS[limit.unit], FACTORS[unit], Legend(ax)
-    values, outputs = np.asarray(sizing.scan[0]) / across, np.asarray(sizing.scan[1]) / up
-    target = sizing.target / up
+    legend, target = Legend(ax), in_shown(sizing.target, unit)
+    values, outputs = in_shown(np.asarray(sizing.scan[0]), limit.unit), in_shown(np.asarray(sizing.scan[1]), unit)
     legend.curve(values, outputs, capital(name), LINES["bent"])
     legend.level(target, f"wanted: {show(sizing.target, unit)}", LINES["limit"])
-    answers = [(x / across, target) for x in sizing.solutions]
-    stock = [(s.value / across, s.output / up) for s in sizing.stock]
+    answers = [(in_shown(x, limit.unit), target) for x in sizing.solutions]
+    stock = [(in_shown(s.value, limit.unit), in_shown(s.output, unit)) for s in sizing.stock]
     for words, points, look in (
         ("answer", answers, dot(LINES["bent"].colour, 6, rim=0.8)),
         ("next sizes one can buy", stock, dot(INK, 3.2, rim=0.5)),
@@ -173,7 +172,7 @@ def draw_front(ax, choices, x: str, y: str, front, current=None, judged_only: bo
     the present design as a ring. `x`, `y`: criteria; `front`: indices, as `unbeaten` gives them for these two or
     more; `current`: (x, y) of the present design [SI], if any."""
     shown = choices.possible & (choices.judged if judged_only else True)
-    across, up = (choices.values[name] / FACTORS[CRITERIA[name][1]] for name in (x, y))
+    across, up = (in_shown(choices.values[name], CRITERIA[name][1]) for name in (x, y))
     legend = Legend(ax)
     faint = dict(ls="", marker="o", ms=2.2, mfc=strain_colour(0.35), mec="none", alpha=0.35)
     key = {"alpha": 1.0, "ms": 3.0}
@@ -188,7 +187,7 @@ def draw_front(ax, choices, x: str, y: str, front, current=None, judged_only: bo
         _number_front(ax, front, across, up)
         legend.add("numbers as in the list")
     if current is not None and all(np.isfinite(current)):
-        place = [[v / FACTORS[CRITERIA[n][1]]] for v, n in zip(current, (x, y), strict=True)]
+        place = [[in_shown(v, CRITERIA[n][1])] for v, n in zip(current, (x, y), strict=True)]
         key = {"ms": 6.5, "mew": 1.6}
         legend.marks(*place, "this design", ring(LINES["spacer"].colour), key, zorder=5)
     ax.set_xlabel(criterion_label(x))

@@ -260,8 +260,8 @@ def _waterlines(cases, span):
     lines = np.array([case.waterline for case in cases if case.waterline is not None])
     if np.any(lines >= span) or np.any(lines < 0.0):
         raise ValueError(
-            f"a case says that the part is wet from {lines.max() * 1e3:.4g} mm on, from the root: give 0 "
-            f"or more, and less than the span, {span * 1e3:.4g} mm"
+            f"a case says that the part is wet from {show_input(lines.max(), 'mm', 4)} on, from the root: give 0 "
+            f"or more, and less than the span, {show_input(span, 'mm', 4)}"
         )
     return lines[lines > 0.0]
 
@@ -272,7 +272,7 @@ def _held(plan, span):
     for place in places:
         if not low <= place <= span:
             raise ValueError(
-                f"a bearing or the place that holds the torque is at {place * 1e3:.4g} mm from the root: "
-                f"the part runs from {low * 1e3:.4g} to {span * 1e3:.4g} mm"
+                f"a bearing or the place that holds the torque is at {show_input(place, 'mm', 4)} from the root: "
+                f"the part runs from {show_input(low, 'mm', 4)} to {show_input(span, 'mm', 4)}"
             )
     return np.array([p for p in places if p >= 0.0])

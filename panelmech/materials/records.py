@@ -16,7 +16,7 @@ from typing import Any, ClassVar, NoReturn
 
 import numpy as np
 
-from ..units import read_array, read_choice, read_number, read_text
+from ..units import read_array, read_choice, read_number, read_text, show_input
 
 BASES = ("published", "maker's guide", "derived", "common practice", "from memory", "user", "no basis")
 OWN_VALUE = "the user's own value"  # the source of a value of whom nothing more was said
@@ -370,12 +370,13 @@ class Sheet(Record):
         if math.isfinite(self.at(quantity, float(thickness))):
             return ""
         if not (math.isfinite(thickness) and thickness > 0):
-            return f"the sheet thickness is {thickness * 1e3:.4g} mm; give a positive one"
+            return f"the sheet thickness is {show_input(thickness, 'mm', 4)}; give a positive one"
         if limits is None:
             return f"{self.name} has no {words}: {self.basis_of(quantity)[1]}"
         return (
-            f"{words} of {self.name} is known from {limits[0] * 1e3:.4g} to {limits[1] * 1e3:.4g} mm only, "
-            f"not extrapolated to {thickness * 1e3:.4g} mm; take another thickness or enter a measured value"
+            f"{words} of {self.name} is known from {show_input(limits[0], 'mm', 4)} to "
+            f"{show_input(limits[1], 'mm', 4)} only, not extrapolated to {show_input(thickness, 'mm', 4)}; take "
+            "another thickness or enter a measured value"
         )
 
 

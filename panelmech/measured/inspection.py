@@ -15,7 +15,7 @@ import numpy as np
 from ..mechanics.bend import solve_bend
 from ..mechanics.forming import bending_stiffness
 from ..study.verdicts import FAILS, rate
-from ..units import read_array, read_number
+from ..units import read_array, read_number, show_fixed
 from .camber import pair_bend
 from .readings import Measured, NotSureYet, Reading
 
@@ -205,8 +205,8 @@ def _notes(first, second, design, t1, t2):
             )
         if abs(sheet.twist) > 0.002 * sheet.base:
             notes.append(
-                f"{sheet.name} is twisted by {1e3 * sheet.twist:.1f} mm over {1e3 * sheet.base:.0f} mm: the part will "
-                "not lie flat in the jig"
+                f"{sheet.name} is twisted by {show_fixed(sheet.twist, 1)} over {show_fixed(sheet.base, 0)}: the part "
+                "will not lie flat in the jig"
             )
     bend = solve_bend(design.free_length, 0.5 * (t1 + t2), design.spacer_diameter, design.bond_line, design.setback)
     worst = max(abs(first.curvature), abs(second.curvature))

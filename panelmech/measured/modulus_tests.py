@@ -20,6 +20,7 @@ from ..mechanics.bend import solve_bend
 from ..mechanics.forming import WIDE_FROM, bending_modulus
 from ..mechanics.numerics import chebyshev
 from ..study.design import Design
+from ..units import show_input
 from .inspection import SheetReadings
 from .readings import KINDS, SHEETS, Measured, NotSureYet, Reading, Readings, propagate, whose
 
@@ -114,8 +115,8 @@ def _three_point_shape(deflection, span, thickness, radius):
     top = np.pi / 2 * (1 - 1e-9)
     if not 0.0 < deflection < parts(top)[0]:
         raise ValueError(
-            f"a deflection of {1e3 * deflection:.4g} mm cannot be reached on supports {1e3 * span:.4g} mm apart: it "
-            f"must lie between 0 and {1e3 * parts(top)[0]:.4g} mm"
+            f"a deflection of {show_input(deflection, 'mm', 4)} cannot be reached on supports "
+            f"{show_input(span, 'mm', 4)} apart: it must lie between 0 and {show_input(parts(top)[0], 'mm', 4)}"
         )
     angle = scipy.optimize.brentq(lambda th: float(parts(th)[0]) - deflection, 1e-9, top, xtol=1e-15, rtol=1e-14)
     return angle, float(parts(angle)[1])

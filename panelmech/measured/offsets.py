@@ -18,7 +18,7 @@ import scipy
 from ..files import write_atomically
 from ..mechanics.unequal import UnequalBend
 from ..study.design import Design
-from ..units import FACTORS, from_si, read_array, read_choice, show, to_si
+from ..units import from_si, read_array, read_choice, show, show_input, to_si
 from .camber import pair_bend
 
 # ----- The table of offsets.
@@ -117,7 +117,7 @@ def _row(cells, whole, number, uncertainty):
         raise ValueError(f"line {number}: face is {cells['face']!r}: give one of {', '.join(FACES)}")
     spread = metres(COLUMNS[3]) if cells.get(COLUMNS[3]) else uncertainty
     if not spread > 0.0:
-        raise ValueError(f"line {number}: uncertainty is {spread / FACTORS['mm']:g} mm: give a positive number")
+        raise ValueError(f"line {number}: uncertainty is {show_input(spread, 'mm')}: give a positive number")
     return metres("x_mm"), metres("offset_mm"), face, spread
 
 

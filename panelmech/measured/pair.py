@@ -17,7 +17,7 @@ from ..mechanics.forming import FormingLoads, bending_stiffness, forming_loads
 from ..mechanics.unequal import UnequalBend
 from ..study.design import Design
 from ..study.verdicts import FAILS, UNSURE
-from ..units import read_number
+from ..units import read_number, show_fixed
 from .camber import CamberMap, ToleranceLine, camber_map, pair_bend, tolerance_line
 from .inspection import Inspection, inspect_pair
 from .modulus_tests import (
@@ -403,11 +403,11 @@ def log_report(design: Design, entries) -> LogReport:
     missing = tuple(t for t in LOG_TIMES if not any(0.5 * t <= e.time <= 2.0 * t for e in entries))
     last = difference[-1]
     words = [
-        f"The part is {1e3 * abs(last):.2f} mm {'thicker' if last > 0 else 'thinner'} than predicted, "
-        f"{1e3 * predicted:.2f} mm."
+        f"The part is {show_fixed(abs(last), 2)} {'thicker' if last > 0 else 'thinner'} than predicted, "
+        f"{show_fixed(predicted, 2)}."
     ]
     if np.isfinite(rate):
-        words.append(f"It {'opens' if rate > 0 else 'closes'} by {1e3 * abs(rate):.2f} mm for each tenfold of time.")
+        words.append(f"It {'opens' if rate > 0 else 'closes'} by {show_fixed(abs(rate), 2)} for each tenfold of time.")
     if missing:
         words.append(f"Still to be measured: {', '.join(LOG_TIMES[t] for t in missing)} after forming.")
     return LogReport(predicted, entries, difference, rate, missing, tuple(words))

@@ -16,7 +16,7 @@ from types import SimpleNamespace
 import numpy as np
 
 from ..files import write_atomically
-from ..units import from_si, in_shown, read_array, read_number, show_input, to_si, unit_words
+from ..units import end_words, from_si, read_array, read_number, show_input, to_si, unit_words
 
 # ----- What readings are worth: a result and its standard uncertainty.
 #
@@ -114,6 +114,7 @@ class NotSureYet(ValueError):
 
 
 SHEETS, PAIR = ("A", "B"), ("pair",)
+PLACES = (-1.0, 20.0)  # m: least and greatest place of a reading
 VALUE_COLUMNS = {"value_mm": "mm", "value_n": "N", "value_g": "g", "value_kg_m3": "kg/m3"}
 COLUMNS = ("sheet", "measured", "place_mm", "after_h", *VALUE_COLUMNS, "resolution_same_unit", "note")
 HOUR = 3600.0  # seconds
@@ -152,8 +153,8 @@ class Kind:
     @property
     def allowed(self) -> str:
         """The allowed values in words."""
-        low, high = (in_shown(to_si(end, self.unit), self.unit) for end in (self.low, self.high))
-        return f"{low:.4g} to {high:.5g} {unit_words(self.unit)}"
+        low, high = end_words((to_si(self.low, self.unit), to_si(self.high, self.unit)), self.unit)
+        return f"{low.removesuffix(f' {unit_words(self.unit)}')} to {high}"
 
 
 # fmt: off
@@ -299,8 +300,9 @@ def row_complaints(row):
 
 
 def _where_complaints(row, kind):
-    if kind.place and not (row.place is not None and -1.0 <= row.place <= 20.0):
-        yield "place_mm", f"{_came(row.place, 'mm')} came in; give the distance from {kind.place}, -1000 to 20000 mm"
+    if kind.place and not (row.place is not None and PLACES[0] <= row.place <= PLACES[1]):
+        low, high = end_words(PLACES, "mm")
+        yield "place_mm", f"{_came(row.place, 'mm')} came in; give the distance from {kind.place}, {low} to {high}"
     if row.place is not None and not kind.place:
         yield "place_mm", f"{_came(row.place, 'mm')} came in; {row.measured} has no place: leave it empty"
     if kind.timed and not (row.time is not None and 0.0 < row.time <= 3.2e8):

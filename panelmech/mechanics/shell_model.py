@@ -14,7 +14,7 @@ from functools import cached_property
 
 import numpy as np
 
-from ..units import read_array, read_choice, read_number
+from ..units import read_array, read_choice, read_number, show_input
 from .numerics import gauss
 
 # ----- Stiffness of a sheet whose grain runs along the chord or along the span: stiffer one way than the other.
@@ -381,7 +381,7 @@ def free_span(span, frame_width):
     """Span between the closing frames, span - 2 frame_width [m]. Raises ValueError where nothing is left."""
     if not (frame_width >= 0 and 2 * frame_width < span):
         raise ValueError(
-            f"two frames of {1e3 * frame_width:.4g} mm do not fit in a span of {1e3 * span:.4g} mm: make "
-            f"each frame narrower than {500 * span:.4g} mm"
+            f"two frames of {show_input(frame_width, 'mm', 4)} do not fit in a span of {show_input(span, 'mm', 4)}: "
+            f"make each frame narrower than {show_input(0.5 * span, 'mm', 4)}"
         )
     return float(span - 2 * frame_width)

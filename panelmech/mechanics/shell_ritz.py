@@ -23,6 +23,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 import scipy
 
+from ..units import show_input
 from .numerics import gauss
 from .ritz_bases import bending_basis, in_plane_basis, product_integral, rows_below
 from .shell_model import CURVATURE_NODES, FramedSheet
@@ -408,8 +409,8 @@ def _spot(basis, place, footprint, size, name):
     place = 0.5 * size if place is None else place
     if not (0 <= place - footprint / 2 and place + footprint / 2 <= size):
         raise ValueError(
-            f"the force at {name} = {1e3 * place:.4g} mm (footprint {1e3 * footprint:.4g} mm) does not "
-            f"lie on the free sheet: {name} runs from 0 to {1e3 * size:.4g} mm"
+            f"the force at {name} = {show_input(place, 'mm', 4)} (footprint {show_input(footprint, 'mm', 4)}) does not "
+            f"lie on the free sheet: {name} runs from 0 to {show_input(size, 'mm', 4)}"
         )
     nodes, weights = gauss(basis.nodes) if footprint else (np.zeros(1), np.full(1, 2.0))
     return 0.5 * weights @ basis.at(2 * (place + 0.5 * footprint * nodes) / size - 1)

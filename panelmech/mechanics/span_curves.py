@@ -12,6 +12,7 @@ import itertools
 import numpy as np
 import scipy
 
+from ..units import show_input
 from .numerics import gauss_unit
 
 SAME_PLACE = 1e-8  # of the span: closer places are one
@@ -88,7 +89,10 @@ def with_step(position, at: float) -> np.ndarray:
     """The stations with `at` standing twice, so that a curve may step there; unchanged where `at` is an end."""
     z = checked_stations(position)
     if not z[0] <= at <= z[-1]:
-        raise ValueError(f"a step at {at * 1e3:.6g} mm is off the stations, {z[0] * 1e3:.6g} to {z[-1] * 1e3:.6g} mm")
+        raise ValueError(
+            f"a step at {show_input(at, 'mm', 6)} is off the stations, {show_input(z[0], 'mm', 6)} to "
+            f"{show_input(z[-1], 'mm', 6)}"
+        )
     missing = 2 - np.count_nonzero(z == at) if z[0] < at < z[-1] else 0
     return np.sort(np.concatenate([z, np.full(missing, at)]))
 

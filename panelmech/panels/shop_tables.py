@@ -22,7 +22,7 @@ from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words, tenth
 from ..shop.schedule import clock
 from ..shop.templates import Template
 from ..study.verdicts import worst_verdict
-from ..units import capital, show
+from ..units import capital, show, show_fixed, unit_words
 from .study_tables import band, bullets, quiet, table
 
 HELD = "\u00a0"  # a blank at which no line breaks
@@ -102,9 +102,9 @@ def schedule_table(pack: ShopPack) -> str:
 
 
 def template_table(template: Template) -> str:
-    """The offset table of a template, in mm, with its notes."""
-    heads = [f"{capital(name)}, mm" for name in template.table.columns]
-    rows = [tuple("–" if isnan(v) else f"{v * 1e3:.2f}" for v in row) for row in template.table.values]
+    """The offset table of a template, with its notes."""
+    heads = [f"{capital(name)}, {unit_words('mm')}" for name in template.table.columns]
+    rows = [tuple("–" if isnan(v) else show_fixed(v, 2, False) for v in row) for row in template.table.values]
     words = (f"Make {template.count}. {capital(template.line)}.", *(f"{capital(note)}." for note in template.notes))
     return f"{capitals(words)}{table(heads, rows, 'Offsets')}"
 

@@ -29,6 +29,13 @@ def glue(text: str) -> str:
     return _NUMBER_AND_UNIT[lengths()].sub("\u00a0", text)
 
 
+def which_lengths(kept: str) -> tuple:
+    """What tells that lengths are in inches and what keeps them as they were entered; in millimetres nothing, for then
+    they are in the same unit everywhere. `kept`: "the study file beside this note keeps", and so on."""
+    words = f"Lengths are in inches; {kept} metres and millimetres."
+    return (Paragraph(words, quiet=True),) if lengths() == "inch" else ()
+
+
 def text_lines(rows, widths) -> list:
     """Rows of cells as lines of plain text: the first cell to the left, the next to the right of these widths in
     letters; cells beyond them follow after two blanks."""

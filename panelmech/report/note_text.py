@@ -14,7 +14,7 @@ from ..mechanics.section import SHEAR_CENTRE_WORDS, TORSION_WORDS
 from ..study.design import LIMITS, Design
 from ..study.framed_sheet import sheet_grain
 from ..study.quantities import QUANTITIES
-from ..study.study import Study, sensitivity
+from ..study.study import SPACER_STEP, Study, sensitivity
 from ..study.verdicts import FAILS
 from ..units import capital, show, show_input
 from .blocks import (
@@ -28,6 +28,7 @@ from .blocks import (
     Signatures,
     Table,
     TitleBlock,
+    which_lengths,
 )
 from .check_rows import BASIS_WORDS, checks_table
 from .wedge_rows import against_wedge
@@ -151,6 +152,7 @@ def inputs(study: Study):
         ),
         tuple(_material_rows(study)),
     )
+    yield from which_lengths("study.json beside this note keeps")
     yield Paragraph("Entered by the builder; what is measured on the part belongs in the empty column.", quiet=True)
     rows = [(capital(limit.label), _input_text(design, name), "") for name, limit in LIMITS.items()]
     half = sum(limit.group == "geometry" for limit in LIMITS.values())
@@ -330,7 +332,7 @@ def _sensitivity(study):
         Column("Least reserve", 0.07, "number"),
     )
     yield Table(
-        "Results for a sheet 5 % thinner or thicker and a spacer 0.5 mm smaller or larger",
+        f"Results for a sheet 5 % thinner or thicker and a spacer {show_input(SPACER_STEP, 'mm')} smaller or larger",
         columns,
         tuple(_sensitive_row(words, numbers, base) for words, numbers in rows),
     )

@@ -9,7 +9,7 @@ from ..measured.modulus_tests import METHODS, SURE
 from ..measured.pair import LOG_TIMES
 from ..measured.readings import GROUPS, HOUR, KINDS, PAIR
 from ..study.verdicts import UNSURE
-from ..units import capital, format_number, from_si, pretty_unit, show, show_input, show_measured
+from ..units import capital, format_number, show, show_input, show_measured
 
 STANDARD = "± is one standard uncertainty: about two in three; twice it, nineteen in twenty."
 
@@ -75,8 +75,7 @@ def _reading(reading, kind):
     if reading is None:
         return "–"
     count = len(reading.values)
-    mean = f"{from_si(reading.mean, kind.unit):.5g}".replace("-", "−")
-    return f"{mean} {pretty_unit(kind.unit)}" + (f", {count} readings" if count > 1 else "")
+    return show_input(reading.mean, kind.unit, 5) + (f", {count} readings" if count > 1 else "")
 
 
 def sheet_rows(report) -> list:

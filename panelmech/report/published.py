@@ -34,7 +34,7 @@ from ..shop.resin import shift_time
 from ..study.design import Design
 from ..study.study import Study, evaluate
 from ..study.tolerances import Tolerance, elasticities, scatter
-from ..units import format_number
+from ..units import format_number, in_shown, unit_words
 from .blocks import text_lines
 
 GAUSS = 0.8346268416740731  # Gauss's constant, 1 over the arithmetic-geometric mean of 1 and sqrt 2
@@ -182,8 +182,8 @@ def pair_answers(design: Design) -> tuple[Answer, ...]:
         Answer(end_load.format(10), 0.81061, round(drops[2], 5), NONE, table),
         Answer("Slender pair, D 2 % apart: rod's offset over the opening",
                -0.02 / 2.02, offsets[0] / 0.005, small, first),
-        Answer("This design, one sheet 10 % thicker: rod's offset, mm",
-               -1e3 * opening * 0.331 / 2.331, 1e3 * offsets[1], small, first),
+        Answer(f"This design, one sheet 10 % thicker: rod's offset, {unit_words('mm')}",
+               in_shown(-opening * 0.331 / 2.331, "mm"), in_shown(offsets[1], "mm"), small, first),
     )
     # fmt: on
 
@@ -225,7 +225,8 @@ def load_answers(blade: Blade) -> tuple[Answer, ...]:
     apart, over = outer - inner, span - outer
     clamped, held = _pushed(even, push), _pushed(even, push, bearings=(inner, outer))
     stiffness = float(clamped.along.sections.chord_stiffness[0])
-    tips = 1e3 * push * span**3 / (3.0 * stiffness), 1e3 * push * over**2 * (apart + over) / (3.0 * stiffness)
+    tips = push * span**3 / (3.0 * stiffness), push * over**2 * (apart + over) / (3.0 * stiffness)
+    deflections = [(in_shown(a, "mm"), in_shown(_tip(b), "mm")) for a, b in zip(tips, (clamped, held), strict=True)]
     bearing = push * over / apart, float(abs(held.diagrams.bearing_forces[0, 0]))
     slope, stall = round(lift_slope(2.21, "lifting line"), 2), round(float(np.degrees(stall_angle(2.0))), 4)
     fresh, sea = (round(water_density(15.0, salinity), 1) for salinity in (0.0, OCEAN_SALINITY))
@@ -235,8 +236,8 @@ def load_answers(blade: Blade) -> tuple[Answer, ...]:
     lloyd, teos = "Lloyd (1989), as quoted by Kjellberg et al. (2023)", "TEOS-10, computed with its authors' library"
     # fmt: off
     return (
-        Answer("This design clamped, 10 N at the tip: deflection, mm", tips[0], 1e3 * _tip(clamped), NONE, beam),
-        Answer("The same on two bearings: deflection, mm", tips[1], 1e3 * _tip(held), NONE, beam),
+        Answer(f"This design clamped, 10 N at the tip: deflection, {unit_words('mm')}", *deflections[0], NONE, beam),
+        Answer(f"The same on two bearings: deflection, {unit_words('mm')}", *deflections[1], NONE, beam),
         Answer("The same: force of the first bearing, N", *bearing, NONE, beam),
         Answer("Lift slope at an aspect ratio of 2.21, two decimals", 3.12, slope, NONE, thesis),
         Answer("Stall angle at an aspect ratio of 2, degrees", 36.3828, stall, NONE, lloyd),

@@ -27,7 +27,19 @@ from ..study.design import TEXTS
 from ..study.verdicts import FAILS, Check
 from ..units import FACTORS, capital, show, show_input
 from . import blade_rows, load_rows, pair_rows
-from .blocks import Banner, Bullets, Column, Heading, Pair, Paragraph, Picture, Signatures, Table, plain_columns
+from .blocks import (
+    Banner,
+    Bullets,
+    Column,
+    Heading,
+    Pair,
+    Paragraph,
+    Picture,
+    Signatures,
+    Table,
+    plain_columns,
+    which_lengths,
+)
 from .check_rows import check_fields, checks_table
 from .drawings import FULL, laid_out
 from .folder import Field, csv_number, csv_rows, csv_text
@@ -66,6 +78,7 @@ def inspection_blocks(report: PairReport) -> tuple:
         Heading("Inspection record: the two sheets as measured"),
         Banner(report.verdict, f"{pair_rows.verdict_words(report)} {pair_rows.pairing_words(report)}"),
         Paragraph(_readings_words(report)),
+        *which_lengths(f"{READINGS_FILE} beside this page keeps"),
         *_measured(report),
         *_pair(report),
         *_log(report),
@@ -219,6 +232,7 @@ def _front(record):
     yield banner(record)
     sentences = (record.sheet.remark.strip(), load_rows.support_words(record.study))
     yield Paragraph(" ".join(filter(None, sentences)))
+    yield from which_lengths(f"{LOAD_FILES[1]} and {LOAD_FILES[0]} beside this page keep")
     yield Picture("planform", describe_blade(record.study.along.sections))
 
 

@@ -24,7 +24,18 @@ from ..shop.choices import choices_json
 from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words
 from ..study.design import study_text
 from ..units import capital, show
-from .blocks import Bullets, Column, Heading, Pair, Paragraph, Picture, Signatures, Table, plain_columns
+from .blocks import (
+    Bullets,
+    Column,
+    Heading,
+    Pair,
+    Paragraph,
+    Picture,
+    Signatures,
+    Table,
+    plain_columns,
+    which_lengths,
+)
 from .check_rows import checks_table, limit_words
 from .drawings import FORMATS
 from .folder import NAME, csv_text, list_of, listed, remove_old, strangers, write_folder
@@ -171,7 +182,9 @@ def _template_files(pack):
 def compose_sheet(pack: ShopPack, name: str) -> tuple:
     """The blocks of one sheet, by its name in `SHEETS`."""
     body = {"cut-list": _cut_list, "batch-sheet": _batch_sheet, "schedule": _schedule}[name]
-    return (title_block(pack.design, SHEETS[name].capitalize(), _stamp(pack), SHARES), *body(pack))
+    title = title_block(pack.design, SHEETS[name].capitalize(), _stamp(pack), SHARES)
+    kept = "blade.json" if pack.blade else "study.json"
+    return (title, *which_lengths(f"{kept}, shop.json, CSV and DXF files beside this page keep"), *body(pack))
 
 
 def _stamp(pack):

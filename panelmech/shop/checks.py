@@ -13,7 +13,7 @@ import numpy as np
 from ..materials.stock import ResinSystem
 from ..study.verdicts import check_of, rate
 from ..units import read_number
-from .volumes import FRAME_PLENTY
+from .volumes import FRAME_PLENTY, frame_plenty
 
 SLOW_POT_LIFE = 1200.0  # s for 100 g; what counts as slow: judgement
 RATIOS_APART = 0.25  # ratio by weight over that by volume, less one; systems run from 0 to 17 %
@@ -105,7 +105,7 @@ def _frame(depth):
         depth,
         FRAME_PLENTY[1],
         "mm",
-        ("common practice", "1 to 2 cm is plenty, no source"),
+        ("common practice", f"{frame_plenty('1 to 2 cm')} is plenty, no source"),
         "more adds weight and heat; set the dam nearer to the end",
     )
 

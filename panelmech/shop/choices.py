@@ -59,7 +59,7 @@ CHOICE_LIMITS = {
         Limit("nose_rise", "nose rounded by", "mm", 0, 200, 0, 20, 0.5, "templates",
               "beyond the mouth; 0: left as it is"),
         Limit("edge_thickness", "left at the edge", "mm", 0.5, 50, 1, 10, 0.5, "templates",
-              "thickness of the trailing edge; no thicker and it stays square; 3 to 4 mm is usual"),
+              "thickness of the trailing edge; no thicker and it stays square; 3 to 4 mm (0.12 to 0.16 in) is usual"),
         Limit("dam_inset", "dams in from ends", "mm", 0, 1000, 0, 60, 1, "resin", "of the potted nose; 0: at the ends"),
         Limit("bead_length", "hinge-line bead", "mm", 0, 200, 0, 30, 1, "resin", "inside, how far it reaches; 0: none"),
         Limit("fillet_radius", "frame fillets", "mm", 0, 100, 0, 20, 1, "resin", "radius, inside the frames; 0: none"),

@@ -300,7 +300,7 @@ def bead_area(bend: Bend, reach: float) -> float:
     if not 0.0 < reach <= bend.contact_arclength or parallel(bend, reach, inner(bend))[0, 0] > rod_back:
         raise ValueError(
             f"bead length {show_input(reach, 'mm')}: the bead would reach the rod, give less than about "
-            f"{rod_back * 1e3:.4g} mm"
+            f"{show_input(rod_back, 'mm', 4)}"
         )
     return 2.0 * _under_inner(bend, reach)
 

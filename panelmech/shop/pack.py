@@ -16,7 +16,7 @@ from ..blade.sections import blade_sections
 from ..mechanics.numerics import gauss_places
 from ..study.design import Design
 from ..study.study import evaluate
-from ..units import show, show_input
+from ..units import lengths, show, show_fixed, show_input
 from .along_span import AlongSpan, along_span
 from .blanks import Blanks, blanks
 from .checks import heat_check, trade_checks
@@ -44,8 +44,13 @@ SHALLOWEST, DEEPEST = 1e-3, 0.03  # m: lifts looked at
 LEVEL = 1e-4  # m: what a level shows; a mouth nearer to level than that is level
 GAUSS = 12  # nodes of each stretch along the span, for energy and force
 FACES = {"insulating": INSULATED, "cold": COLD}
-_kept_lift_depth = lru_cache(maxsize=64)(lift_depth)
 _kept_pour_heat = lru_cache(maxsize=64)(pour_heat)
+
+
+@lru_cache(maxsize=64)
+def _kept_lift_depth(told_in, *asked):
+    """Kept apart for each choice of lengths (`told_in`): its note tells one."""
+    return lift_depth(*asked)
 
 
 @dataclass(frozen=True, eq=False)
@@ -169,7 +174,7 @@ def pack_heat(part: Design | Blade | AlongSpan, choices: ShopChoices) -> PackHea
     pour = Pour(kinetics, choices.shop_temperature, bottom=FACES[choices.dam], side_loss=loss)
     depths = _depths(part, choices)
     last = min(max(DEEPEST, 1.1 * max(depths.values())), 0.5)
-    deepest = _kept_lift_depth(pour, choices.heat_limit, SHALLOWEST, last, choices.pour.lift_depth)
+    deepest = _kept_lift_depth(lengths(), pour, choices.heat_limit, SHALLOWEST, last, choices.pour.lift_depth)
     lift = _chosen(choices, deepest)
     poured = {name: depth / lift_count(depth, lift) for name, depth in depths.items()}
     heat = _kept_pour_heat(pour, tuple(poured.values()))
@@ -264,7 +269,7 @@ def _taper_words(part, choices) -> tuple:
 
 # ----- The cut list: parts, lines to mark on the blanks, what is left of the stock, what the part weighs.
 #
-# Lengths to a tenth of a millimetre. No formula but areas times lengths and densities.
+# Lengths to a tenth of a millimetre, or a thousandth of an inch. No formula but areas times lengths and densities.
 
 
 SCRAP = (0.10, 0.025)  # m: strips of a scrap joint; judgement
@@ -292,7 +297,7 @@ def parts(pack: ShopPack) -> tuple:
 def _blank(blank):
     low, high = blank.cut_length
     ends = np.ptp(blank.outline[:, 1])
-    size = f"{_range(low, high, '')} × {_plain(ends)} × {show_input(blank.thickness, 'mm')}"
+    size = f"{_range(low, high, False)} × {show_fixed(ends, 1, False)} × {show_input(blank.thickness, 'mm')}"
     cut = (max(low, high), float(ends), blank.thickness)
     grain = {"chord": "along the chord", "span": "along the span", "none": "none"}[blank.grain]
     return Part(
@@ -331,22 +336,19 @@ def _dams(pack):
 
 
 def _scrap(design):
-    size = f"{_plain(SCRAP[0])} × {tenth(SCRAP[1])}"
+    size = f"{show_fixed(SCRAP[0], 1, False)} × {tenth(SCRAP[1])}"
     return Part("Scrap joint", 2, f"{design.sheet.name}, offcut", size, (*SCRAP, design.sheet_thickness))
 
 
-def _range(low, high, unit=" mm"):
-    """A length at the root end and, where it differs, at the tip end."""
-    return (_plain(low) if abs(high - low) < 5e-5 else f"{_plain(low)} to {_plain(high)}") + unit
-
-
-def _plain(length):
-    return tenth(length).removesuffix(" mm")
+def _range(low, high, words=True):
+    """A length at the root end and, where it differs, at the tip end; `words`: with its unit."""
+    last = show_fixed(high, 1, words)
+    return last if abs(high - low) < 5e-5 else f"{show_fixed(low, 1, False)} to {last}"
 
 
 def tenth(length) -> str:
-    """A length to a tenth of a millimetre."""
-    return f"{length * 1e3:.1f} mm"
+    """A length to a tenth of a millimetre, or to a thousandth of an inch."""
+    return show_fixed(length, 1)
 
 
 def marks(pack: ShopPack) -> tuple:
@@ -368,7 +370,7 @@ def stock_words(pack: ShopPack) -> str:
     laid = pack.nesting
     which, left, bottom, right, top = laid.largest_offcut
     size = f"{show_input(laid.stock_length, 'mm')} × {show_input(laid.stock_width, 'mm')}"
-    rest = f"largest whole piece left: {(right - left) * 1e3:.0f} mm × {(top - bottom) * 1e3:.0f} mm" + (
+    rest = f"largest whole piece left: {show_fixed(right - left, 0)} × {show_fixed(top - bottom, 0)}" + (
         f", on sheet {which + 1}" if laid.sheets > 1 else ""
     )
     count = "1 stock sheet" if laid.sheets == 1 else f"{laid.sheets} stock sheets"

@@ -19,7 +19,7 @@ from ..materials.records import ReadOnlyMap
 from ..materials.stock import ResinSystem
 from ..units import read_array, read_choice, read_count, read_number, show
 from .resin import shop_notes, times_at
-from .volumes import FRAME_PLENTY
+from .volumes import FRAME_PLENTY, frame_plenty
 
 # ----- Clock times of the shop: how they are written, and where in a working day something fits.
 #
@@ -203,7 +203,7 @@ def _frame(line, plan, pour, number):
     film = pour["tack_from"].slow, pour["tack_until"].quick
     count, name = plan.frame_lifts, f"Pour closing frame {number}"
     names = [name] if count == 1 else [f"{name}, lift {lift + 1} of {count}" for lift in range(count)]
-    steps = [("frame", name, "This end down; a depth of 10 to 20 mm is plenty") for name in names]
+    steps = [("frame", name, f"This end down; a depth of {frame_plenty('10 to 20 mm')} is plenty") for name in names]
     _chain(line, plan, pour, steps, [plan.lift_window or film] * (count - 1))
 
 

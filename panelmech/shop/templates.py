@@ -17,7 +17,7 @@ import numpy as np
 from ..blade.blade import Blade
 from ..mechanics.bend import Bend
 from ..study.design import Design
-from ..units import FACTORS, read_choice, read_number, show_input
+from ..units import FACTORS, lengths, read_choice, read_number, show_input
 from .along_span import AlongSpan, along_span
 from .outlines import (
     check_rise,
@@ -32,6 +32,7 @@ from .outlines import (
     outer_outline,
     parallel,
 )
+from .volumes import frame_plenty
 
 # ----- Records of a template: what is cut, marked and drilled, and the table that says the same in numbers.
 #
@@ -175,7 +176,10 @@ def _place(bend, edge, diameter):
 # ----- Templates at true scale, as closed outlines and marks in metres, each with its offset table.
 
 
-STEPS = (1e-3, 2e-3, 5e-3, 10e-3, 20e-3, 50e-3, 100e-3, 200e-3, 500e-3)  # m between the rows of a table
+STEPS = {  # m between the rows of a table, round in the unit lengths are shown in
+    "mm": (1e-3, 2e-3, 5e-3, 10e-3, 20e-3, 50e-3, 100e-3, 200e-3, 500e-3),
+    "inch": tuple(0.0254 * step for step in (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 5, 10, 20)),
+}
 MOST_ROWS = 20
 EDGE = 3e-3  # m left at the trailing edge: common practice, 3 to 4 mm
 TICK = 1e-3  # m, half of a tick on the chord line, at most
@@ -285,7 +289,8 @@ def _end_dam(bend, land, clearance) -> Template:
 
 
 def _closing_frame(bend, land, clearance) -> Template:
-    notes = (f"clearance {_mm(clearance)} at sheets and rod; one to two centimetres deep is plenty (common practice)",)
+    deep = frame_plenty("one to two centimetres")
+    notes = (f"clearance {_mm(clearance)} at sheets and rod; {deep} deep is plenty (common practice)",)
     pieces = {"closing frame": _hollow(bend, clearance)}
     return _inside_piece("Closing frame", bend, land, clearance, pieces, _rod_back(bend) - clearance, notes)
 
@@ -422,7 +427,8 @@ def _stations(start, end, land, special=(), least=1.0):
     """x of the rows of a table [m]: both ends, the `special` places between them, and round distances from the trailing
     edge; of these, one nearer to an end than a third of a step is left out."""
     low, high = start + land, end + land
-    step = next((s for s in STEPS if (high - low) / s <= least * MOST_ROWS), STEPS[-1])
+    steps = STEPS[lengths()]
+    step = next((s for s in steps if (high - low) / s <= least * MOST_ROWS), steps[-1])
     between = step * np.arange(np.ceil(low / step), np.floor(high / step) + 1)
     between = between[(between > low + step / 3.0) & (between < high - step / 3.0)]
     special = [x + land for x in special if start < x < end]
@@ -452,4 +458,4 @@ def _tick(half):
 
 
 def _mm(length):
-    return f"{length * 1e3:.4g} mm"
+    return show_input(length, "mm", 4)

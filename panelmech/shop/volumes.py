@@ -15,12 +15,18 @@ import numpy as np
 
 from ..blade.blade import Blade
 from ..study.design import Design
-from ..units import read_number, show_input
+from ..units import lengths, read_number, show, show_input
 from .along_span import AlongSpan, along_span
 from .outlines import bead_area, edge_area, fillet_area, rounding_area, triangle_rules
 from .resin import WASTE
 
 FRAME_PLENTY = (0.010, 0.020)  # m of closing frame: common practice, no source
+
+
+def frame_plenty(metric: str) -> str:
+    """`FRAME_PLENTY` in words: as given, or in inches where lengths are shown in these."""
+    low, high = (show(v, "mm", 1) for v in FRAME_PLENTY)
+    return metric if lengths() == "mm" else f"{low.removesuffix(' in')} to {high}"
 
 
 @dataclass(frozen=True)
@@ -135,7 +141,7 @@ def volumes(
 def _row(part, name, area, stretch, how, material="resin"):
     """(name, volume [m3], how, formula, material) of area(design, bend) [m2] over a stretch (start, end) [m]."""
     volume, length = part.integral(*stretch, area), stretch[1] - stretch[0]
-    formula = f"{_number(volume / length * 1e6)} mm² × {_mm(length)}" if length > 0.0 else "nothing"
+    formula = f"{show_input(volume / length, 'mm2', 4)} × {_mm(length)}" if length > 0.0 else "nothing"
     return name, volume, how, formula, material
 
 
@@ -201,7 +207,7 @@ def _foam_row(part, bead_length):
 
 
 def _mm(length):
-    return f"{_number(length * 1e3)} mm"
+    return show_input(length, "mm", 4)
 
 
 def _number(value):

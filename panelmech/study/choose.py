@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..materials.stock import catalogue
+from ..units import show_input, unit_words
 from .design import Design
 from .quantities import Pick
 from .sweeps import chunks, compute
@@ -72,11 +73,10 @@ class Choices:
 
     def label(self, i: int) -> str:
         """Combination i in words."""
-        wall = f" × {1e3 * self.wall[i]:g}" if self.wall[i] > 0 else ""
-        return (
-            f"{self.sheets[self.sheet[i]].name}, {1e3 * self.thickness[i]:g} mm; {self.spacers[self.spacer[i]].name}, "
-            f"{1e3 * self.diameter[i]:g}{wall} mm"
-        )
+        sizes = [self.diameter[i]] + ([self.wall[i]] if self.wall[i] > 0 else [])
+        rod = " × ".join(show_input(v, "mm") for v in sizes).replace(f" {unit_words('mm')} ×", " ×")
+        sheet = f"{self.sheets[self.sheet[i]].name}, {show_input(self.thickness[i], 'mm')}"
+        return f"{sheet}; {self.spacers[self.spacer[i]].name}, {rod}"
 
 
 def combine(design: Design, sheets=None, spacers=None, costs: Costs | None = None) -> Choices:

@@ -26,7 +26,7 @@ from ..mechanics.shell_model import (
     stiffness_ratios,
 )
 from ..mechanics.strip import StripNotSolved, Support, even_strip_pressure, flat_strip_response, strip_response
-from ..units import capital, show
+from ..units import capital, lengths, show
 from .design import Design
 
 # ----- The grain: a sheet's stiffness one way and the other
@@ -65,11 +65,12 @@ def sheet_grain(design: Design) -> SheetGrain:
     stress, and the deflection is that of an even sheet. Moduli no elastic sheet can have: neither. A modulus along the
     chord that is not known is no matter of the grain: even.
     """
-    return _grain(design.sheet, design.sheet_thickness)
+    return _grain(design.sheet, design.sheet_thickness, lengths())
 
 
 @lru_cache(maxsize=64)
-def _grain(sheet, t):
+def _grain(sheet, t, told_in):
+    """Kept apart for each choice of lengths (`told_in`): its notes may tell one."""
     chord, span, shear = (float(f(t)) for f in (sheet.modulus_at, sheet.span_modulus_at, sheet.shear_modulus_at))
     if not np.isfinite(chord):
         return SheetGrain()

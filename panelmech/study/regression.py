@@ -20,7 +20,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ..units import FACTORS, format_number, from_si, pretty_unit
+from ..units import FACTORS, from_si, show, to_si
 from .design import Design, read_study, write_study
 from .quantities import QUANTITIES
 from .study import Study, evaluate
@@ -155,7 +155,7 @@ def _change(stored, now, tolerance, factor):
 def _text(value, unit, digits):
     if math.isnan(value):
         return "not known"
-    return f"{format_number(value, digits)} {pretty_unit(unit)}".rstrip()
+    return show(to_si(value, unit), unit, digits)
 
 
 def _verdict_line(key, word, study):

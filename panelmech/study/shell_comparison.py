@@ -21,6 +21,7 @@ import numpy as np
 from ..mechanics.shell import Buckling, Press, buckle, press
 from ..mechanics.shell_model import Edge, even_pressure
 from ..mechanics.wedge import solve_wedge
+from ..units import show_input
 
 
 @dataclass(frozen=True)
@@ -159,8 +160,8 @@ def wedge_free_length(bend):
     wedge = solve_wedge(bend.free_length, bend.sheet_thickness, bend.spacer_diameter, bend.bond_line, bend.setback)
     if not np.isfinite(wedge.contact_arclength):
         raise ValueError(
-            f"a rod of {1e3 * bend.spacer_diameter:.4g} mm is too large for a flat wedge of free length "
-            f"{1e3 * bend.free_length:.4g} mm: use a smaller spacer or a longer free length"
+            f"a rod of {show_input(bend.spacer_diameter, 'mm', 4)} is too large for a flat wedge of free length "
+            f"{show_input(bend.free_length, 'mm', 4)}: use a smaller spacer or a longer free length"
         )
     return float(wedge.contact_arclength)
 

@@ -141,11 +141,12 @@ def _doubts_of_joint_and_stock(design, wedge):
     return (
         (
             design.bond_line > 0.5e-3,
-            "A bond line over 0.5 mm is thicker than adhesive makers advise (a maker's guide).",
+            f"A bond line over {show_input(0.5e-3, 'mm')} is thicker than adhesive makers advise (a maker's guide).",
         ),
         (
             design.bond_line < 0.05e-3,
-            "A bond line under 0.05 mm risks a starved joint (a maker's guide): use shims or beads.",
+            f"A bond line under {show_input(0.05e-3, 'mm')} risks a starved joint (a maker's guide): use shims or "
+            "beads.",
         ),
         (design.land_length < 4 * t, "The land is shorter than four thicknesses: it may not hold the sheets parallel."),
         (np.isnan(wedge.angle), "The flat wedge of these sheets cannot touch this rod: there is no comparison."),
@@ -161,19 +162,22 @@ def _in_stock(thickness, stock):
     return any(abs(thickness - size) < 1e-6 for size in stock)
 
 
+SPACER_STEP = 0.5e-3  # m, of the spacer in the table of sensitivity
+
+
 def sensitivity(design: Design) -> tuple:
     """What ±5 % sheet thickness and ±0.5 mm spacer do: rows of (change in words, quantities or None if not possible).
 
     The first row is the design itself. Among the quantities stands "least_reserve" [-], that of the governing check, so
     it covers every check of `evaluate`, those of the framed sheet included.
     """
-    t, d = design.sheet_thickness, design.spacer_diameter
+    t, d, step = design.sheet_thickness, design.spacer_diameter, show_input(SPACER_STEP, "mm")
     rows: tuple[tuple[str, dict[str, float]], ...] = (
         ("as designed", {}),
         ("sheet 5 % thinner", {"sheet_thickness": 0.95 * t}),
         ("sheet 5 % thicker", {"sheet_thickness": 1.05 * t}),
-        ("spacer 0.5 mm smaller", {"spacer_diameter": d - 0.5e-3}),
-        ("spacer 0.5 mm larger", {"spacer_diameter": d + 0.5e-3}),
+        (f"spacer {step} smaller", {"spacer_diameter": d - SPACER_STEP}),
+        (f"spacer {step} larger", {"spacer_diameter": d + SPACER_STEP}),
     )
     return tuple((words, _varied(design, changes)) for words, changes in rows)
 

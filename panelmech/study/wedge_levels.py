@@ -13,6 +13,7 @@ import numpy as np
 
 from ..mechanics.bend import solve_bend
 from ..mechanics.section import bent_pair, bent_section, flat_wedge_section
+from ..units import lengths
 from .design import Design
 from .study import Study
 from .wedge_comparison import compare_with_wedge, failing_with, overtaking, side
@@ -90,12 +91,17 @@ class FairTable:
         return tuple(comparison.ratios.get(key, float("nan")) for comparison in self.comparisons)
 
 
-@lru_cache(maxsize=16)
 def fair_table(design: Design) -> FairTable:
     """The table of one design: one to three seconds, then kept. InfeasibleBend where it cannot be bent.
 
     Drawing level is worked out only where the wedge is ahead; a measure of one framed sheet takes most of the time.
     """
+    return _fair_table(design, lengths())
+
+
+@lru_cache(maxsize=16)
+def _fair_table(design, told_in):
+    """Kept apart for each choice of lengths (`told_in`): why there is no wedge may tell one."""
     comparisons = compare_with_wedge(design)
     behind = [key for key, ratio in comparisons[0].ratios.items() if side(ratio) == "softer"]
     levels = {key: {field: _level(design, key, field) for field in WAYS} for key in behind}

@@ -305,7 +305,7 @@ def test_more_stations_change_little():
 @pytest.mark.parametrize(
     ("make", "words"),
     [
-        (lambda: study(PUSH, held=Held((-0.1, 0.3))), "runs from 0 to 850 mm"),
+        (lambda: study(PUSH, held=Held((-0.1, 0.3))), "runs from 0 mm to 850 mm"),
         (lambda: study(PUSH, held=Held((0.1, 0.9))), "runs from"),
         (lambda: study(PUSH, PUSH), "a name of its own"),
         (lambda: study(), "one or more"),
