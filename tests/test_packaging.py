@@ -28,7 +28,7 @@ TOP_LEVEL = {
     "pyproject.toml",
     "tests",
 }
-TEXT = {"", ".cfg", ".csv", ".html", ".ipynb", ".json", ".md", ".py", ".svg", ".toml", ".txt", ".yml"}
+TEXT = {"", ".cfg", ".csv", ".html", ".ipynb", ".js", ".json", ".md", ".py", ".svg", ".toml", ".txt", ".yml"}
 
 
 def committed():
@@ -103,6 +103,7 @@ def test_data_files_are_part_of_the_package():
     assert PROJECT["tool"]["setuptools"]["package-data"] == {
         "panelmech": ["py.typed"],
         "panelmech.materials": ["data/*.toml"],
+        "panelmech.panels": ["*.js"],
     }
 
 
@@ -124,6 +125,7 @@ def test_imported_libraries_are_declared():
         "mpl_toolkits": "matplotlib",
         "nbformat": "nbclient",
         "ipython": "jupyterlab",
+        "traitlets": "ipywidgets",
         "jupyter_server": "jupyterlab",
         "shapely": "sectionproperties",
     }

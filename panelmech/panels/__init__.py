@@ -1,6 +1,6 @@
 """The live panels of the notebooks: controls, views and files on one engine. No formula and no drawing of their own.
 
-May use: ipywidgets, and the rooms below. Verbs: open the panel of a notebook, show a figure or a text
+May use: ipywidgets, anywidget, and the rooms below. Verbs: open the panel of a notebook, show a figure or a text
 of a panel on its page.
 
 Why it is so
@@ -9,6 +9,10 @@ Why it is so
   widget messages on another thread than cells and timers.
 - What is quick is computed at every move, the rest when the hand has rested a quarter of a second: the widgets do not
   tell the end of a drag; the kernel's event loop can wait, without a thread.
+- Fields, handles, folds and pictures are parts of our own (`parts.js`, `parts.py`): text as typed goes to Python, which
+  alone decides what becomes of it, so nothing is changed on the way; and each has a name and a state for every reader.
+- Verdict, section and first inputs are one bench that stays together: side by side where there is room, else the
+  verdict and a small picture stay at the top while the controls scroll.
 - Clicks on the map go through a grid of see-through buttons over the picture: the widgets have no event for a click
   on a picture, and a click should snap to a size one can buy.
 - Readings are typed as lists, one field for each thing and sheet: a box for every reading would be hundreds of

@@ -20,7 +20,7 @@ _ENTRY = """
 .pm-entry { display:grid; grid-template-columns:minmax(84px,150px) minmax(40px,1fr) 92px; column-gap:10px;
   align-items:center; min-height:28px; margin:1px 0; overflow:visible; font-size:13px; line-height:1.25;
   color:var(--pm-ink); }
-.pm-entry:not(:has(.pm-handle)) { grid-template-columns:minmax(60px,1fr) 0 92px; }
+.pm-entry:not(:has(.pm-handle)) { grid-template-columns:minmax(60px,1fr) 0 92px; column-gap:4px; }
 .pm-entry:not(:has(.pm-handle)) .pm-label { grid-column:1 / -2; }
 .pm-entry .pm-field { grid-column:-2; }
 .pm-entry .pm-label { overflow-wrap:anywhere; }

@@ -24,6 +24,7 @@ from .parts import Entry, FoldButton
 WIDTH, LABEL = 368, 150  # pixels: a control of the side column, the label in it
 COLUMN = {"width": WIDTH, "describe": LABEL}  # the place of a control in the side column
 _ROUND = 6  # decimals of a dragged value, in the unit of its limit
+_LEAST = 170  # pixels of a field with its label
 _SAID = 6  # digits that a handle announces
 
 
@@ -223,7 +224,7 @@ def number(kind, label: str, value: float, width: int = 190, unit="", tip="", lo
     """A field for a number, in this unit, that counts when the field is left or Enter is pressed; `low` and `high` in
     this unit."""
     limit = _free_limit(kind, label, unit, tip, low, high)
-    return Number(kind, value, limit, handle=False, layout=widgets.Layout(width=f"{width}px", margin="1px 0"))
+    return Number(kind, value, limit, handle=False, layout=widgets.Layout(width=f"{max(width, _LEAST)}px", margin="1px 0"))
 
 
 def words_field(kind: str, label: str, width: int = WIDTH, describe: int = LABEL, make=widgets.Text):
