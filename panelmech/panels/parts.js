@@ -117,6 +117,8 @@ function handle(model, signal, id, post) {
     if (value === place) return;
     place = value;
     draw();
+    const [, unit] = model.get("said").match(/^[-−+0-9.,e]*(.*)$/s); // until the kernel says it in full
+    bar.setAttribute("aria-valuetext", Number((place * model.get("per")).toPrecision(6)) + unit);
     post.send({ dragged: value });
   };
   const onGrid = (value) => {

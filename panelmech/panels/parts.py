@@ -27,7 +27,7 @@ class Entry(Part):
     good : the last text that could be used; Escape brings it back
     echo, wrong : words below the field: what was understood, or why not; `wrong` marks the field as invalid
     doubt : whether what was understood is asked back; marks the field
-    place, low, high, step : of the handle, in any one unit; `said` is what it announces
+    place, low, high, step : of the handle, in any one unit; `said` is what it announces, its number `per` times the place
     """
 
     kind = t.Unicode("entry").tag(sync=True)
@@ -45,6 +45,7 @@ class Entry(Part):
     handle = t.Bool(False).tag(sync=True)
     place, low, high, step = (t.Float(default).tag(sync=True) for default in (0.0, 0.0, 1.0, 0.1))
     said = t.Unicode().tag(sync=True)
+    per = t.Float(1.0).tag(sync=True)
 
     def __init__(self, **traits):
         super().__init__(**traits)

@@ -18,7 +18,7 @@ import traitlets as t
 
 from ..entries import in_field, read_entry
 from ..study.design import LIMITS
-from ..units import Limit, capital, from_si, read_number, show_input, shown_unit, to_si, unit_words
+from ..units import FACTORS, Limit, capital, from_si, read_number, show_input, shown_unit, to_si, unit_words
 from .parts import Entry, FoldButton
 
 WIDTH, LABEL = 368, 150  # pixels: a control of the side column, the label in it
@@ -141,6 +141,7 @@ class Number(Entry):
         above = max(0, math.ceil(round((value - self.high) / self.step, _ROUND))) * self.step
         self.low, self.high = round(self.low - below, _ROUND), round(self.high + above, _ROUND)
         self.place, self.said = value, show_input(si, self.limit.unit, _SAID)
+        self.per = FACTORS[self.limit.unit] / FACTORS[shown_unit(self.limit.unit)]
 
 
 def _free_limit(kind, label, unit, tip="", low=-math.inf, high=math.inf):
@@ -224,7 +225,8 @@ def number(kind, label: str, value: float, width: int = 190, unit="", tip="", lo
     """A field for a number, in this unit, that counts when the field is left or Enter is pressed; `low` and `high` in
     this unit."""
     limit = _free_limit(kind, label, unit, tip, low, high)
-    return Number(kind, value, limit, handle=False, layout=widgets.Layout(width=f"{max(width, _LEAST)}px", margin="1px 0"))
+    layout = widgets.Layout(width=f"{max(width, _LEAST)}px", margin="1px 0")
+    return Number(kind, value, limit, handle=False, layout=layout)
 
 
 def words_field(kind: str, label: str, width: int = WIDTH, describe: int = LABEL, make=widgets.Text):
