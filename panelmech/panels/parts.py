@@ -27,7 +27,8 @@ class Entry(Part):
     good : the last text that could be used; Escape brings it back
     echo, wrong : words below the field: what was understood, or why not; `wrong` marks the field as invalid
     doubt : whether what was understood is asked back; marks the field
-    place, low, high, step : of the handle, in any one unit; `said` is what it announces, its number `per` times the place
+    place, low, high, step : of the handle, in any one unit
+    said, per : what the handle announces, and its number over `place`
     """
 
     kind = t.Unicode("entry").tag(sync=True)
