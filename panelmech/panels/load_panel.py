@@ -16,6 +16,7 @@ from ..blade.blade import FORMAT as BLADE
 from ..blade.blade import Blade
 from ..loads.load_file import FORMAT as LOADS
 from ..loads.load_file import LoadSheet
+from ..loads.meanings import load_meaning
 from ..report.note import write_load_record, write_note
 from ..report.records import record_of
 from ..study.design import Design
@@ -117,7 +118,11 @@ class LoadsPanel(Panel):
     def _say_loads(self, full):
         guarded(lambda: self._say(self._line(self.bench.study(self.design(), full))), self._say)
 
+    def explain(self, study):
+        """The line above is that of the loads: see `_line`."""
+
     def _line(self, study):
+        self.meaning.value = text.meaning_words(study.governing, load_meaning)
         return text.verdict_line(study, bool(self.bench.waiting(study)))
 
     def _say(self, line):

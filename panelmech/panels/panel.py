@@ -172,7 +172,7 @@ class Panel:
         """What stands below the head where there are views: `first` above them, below them the present design's table
         of checks with `last` before it."""
         below = [*last, *self.below(), self.parts["sources"]]
-        return [hidden_style(style), *first, self.question, self.place, *below]
+        return [hidden_style(style), self.meaning, *first, self.question, self.place, *below]
 
     # ----- moves -----
 
@@ -235,7 +235,7 @@ class Panel:
         self.study = study
         self.controls.follow(study.quantities)
         self._say_advice(self._advised[1] if self._advised and self._advised[0] == (study.design, lengths()) else "")
-        self.meaning.value = text.meaning_words(study)
+        self.explain(study)
         if known & _LOCAL:
             self._complete = study
         for name, words in texts.items():
@@ -243,6 +243,10 @@ class Panel:
         if self.stale:
             self.mark_stale(False)
             self.alert.value = ""
+
+    def explain(self, study: Study) -> None:
+        """Say what the governing check means."""
+        self.meaning.value = text.meaning_words(study.governing)
 
     def _failed(self, words):
         self.alert.value = words

@@ -58,12 +58,11 @@ def verdict_line(study: Study, waiting: bool = False) -> str:
     return band(word, lead, study.headline())
 
 
-def meaning_words(study: Study) -> str:
-    """What the governing check means, in a sentence or two."""
-    check = study.governing
+def meaning_words(check: Check | None, means=meaning) -> str:
+    """What the governing check means, in a sentence or two; `means(key)` says it."""
     if check is None:
         return ""
-    return f'<p class="pm-quiet"><b>{escape(capital(check.name))}:</b> {escape(meaning(check.key))}</p>'
+    return f'<p class="pm-quiet"><b>{escape(capital(check.name))}:</b> {escape(means(check.key))}</p>'
 
 
 def alert(words: str, lead: str = "Not possible") -> str:

@@ -5,7 +5,7 @@ Without an event loop a panel finishes after every move.
 
 import re
 from dataclasses import replace
-from html import escape
+from html import escape, unescape
 from pathlib import Path
 
 import pytest
@@ -17,6 +17,7 @@ from panelmech.loads.cases import PointPush, SideForce
 from panelmech.loads.hydrodynamics import LIFT_MODELS
 from panelmech.loads.load_file import LoadSheet
 from panelmech.loads.load_study import evaluate_loads
+from panelmech.loads.meanings import load_meaning
 from panelmech.loads.plan import LoadPlan, Own, Stock
 from panelmech.panels import load_panel, load_views
 from panelmech.panels import view as panel_view
@@ -478,3 +479,10 @@ def test_the_record_is_written(panel, monkeypatch):
     panel.files.buttons["record"].click()
     assert asked[0][0].blade == BLADE and asked[0][0].sheet == SHEET
     assert asked[0][1] == panel.out / "tapered-leeboard" / "loads" and "Load record written" in panel.files.news.value
+
+
+def test_the_check_that_governs_under_load_is_explained(panel):
+    check = panel.bench.complete.governing
+    assert check.name.lower() in panel.meaning.value.lower() and load_meaning(check.key) in unescape(
+        panel.meaning.value
+    )
