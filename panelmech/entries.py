@@ -185,12 +185,14 @@ class _Part:
 
 
 def _scan(text, name, unit, shown, hint, many=False):
-    """Numbers and units of a text, in order; ValueError where something else stands in it."""
+    """Numbers and units of a text, in order; ValueError where something else stands in it: of `many`, the first word
+    that is wrong is named."""
     line = text.translate(_POWERS).strip() if isinstance(text, str) else ""
     for sign, fraction in _VULGAR.items():
         line = line.replace(sign, f" {fraction}").strip()
     parts, at = [], 0
     while at < len(line) and len(line) <= _LONGEST:
+        text = line[at:].split()[0] if many else text
         number = _NUMBER.match(line, at)
         if number is None or (number.group(4) and int(number.group(4)) == 0):
             raise ValueError(_unread(text, name, shown, hint, many))

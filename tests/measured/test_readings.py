@@ -205,6 +205,7 @@ def test_typed_numbers_take_commas_semicolons_fractions_and_units():
         (("2.0", "50", "0.01 0.02"), "step of thickness is '0.01 0.02': give one number"),
         (("2.0", "50", "-0.01"), "step of thickness is −0.01 mm"),
         (("2 N", "50"), "which is a force: give a length"),
+        (("2.06 2.05 2.o4 2.03", "50"), "thickness of sheet B is '2.o4': give numbers with blanks between them"),
         (("1.234,5", "50"), "thickness of sheet B is '1.234,5'"),
     ],
 )
