@@ -19,7 +19,7 @@ from ..entries import in_field, read_entries, read_entry
 from ..materials.records import BASES, OWN_VALUE, Unfit
 from ..materials.stock import catalogue
 from ..report.check_rows import BASIS_WORDS
-from ..units import capital, show_input, unit_words
+from ..units import capital, pretty_unit, show_input, shown_unit
 from .guard import guarded
 from .parts import Entry
 from .study_tables import news
@@ -314,14 +314,14 @@ class ValueField(Entry):
 
     def show_again(self) -> None:
         """As of `OwnStock`."""
-        unit = unit_words(self._unit)
-        self.label = f"{capital(self._name)}{', ' if unit else ''}{unit}"
         if not self.refused:
             self.put(self.value)
 
     def put(self, value) -> None:
         """Show a value [SI], None for none."""
-        self.value, self.refused = value, ""
+        self.value, self.refused, self._shown = value, "", shown_unit(self._unit)
+        unit = pretty_unit(self._shown)  # what is typed is in the unit named
+        self.label = f"{capital(self._name)}{', ' if unit else ''}{unit}"
         parts = () if value is None else value if self._many else (value,)
         with self.hold_sync():
             self.text = self.good = " ".join(in_field(part, self._unit) for part in parts)
@@ -331,7 +331,7 @@ class ValueField(Entry):
         """Take what was typed, or say why not."""
         read = read_entries if self._many else read_entry
         try:
-            understood = read(text, self._name, self._unit, **self._ends) if text.strip() else None
+            understood = read(text, self._name, self._unit, shown=self._shown, **self._ends) if text.strip() else None
         except ValueError as error:
             self.refused = f"{error}."
             with self.hold_sync():

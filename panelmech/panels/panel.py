@@ -38,7 +38,7 @@ from .keep import BUTTONS, Keep
 from .parts import Spoken
 from .style import STYLE, VIEWS_STYLE
 from .view import View, Views
-from .widgets import fold_away, hidden_style, html_part, mark_stale, marked
+from .widgets import fold_away, hidden_style, html_part, mark_stale, marked, show_units_again
 
 GOOD = ("picture", "verdict", "checks", "notes", "more", "sources")  # what is greyed while the settings are no good
 _LOCAL = {rule.key for rule in LOCAL_RULES}
@@ -191,6 +191,7 @@ class Panel:
         """Show all lengths in the unit chosen, here and in the panels to come."""
         show_lengths_in(self.controls.show["lengths"].value)
         remember_lengths(self.out, lengths())
+        show_units_again(self.box)
         self.controls.show_units_again()
         for view in self.views.values():
             view.show_units_again()

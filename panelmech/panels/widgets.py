@@ -18,7 +18,7 @@ import traitlets as t
 
 from ..entries import in_field, read_entry
 from ..study.design import LIMITS
-from ..units import FACTORS, Limit, capital, from_si, read_number, show_input, shown_unit, to_si, unit_words
+from ..units import FACTORS, Limit, capital, from_si, pretty_unit, read_number, show_input, shown_unit, to_si
 from .parts import Entry, FoldButton
 
 WIDTH, LABEL = 368, 150  # pixels: a control of the side column, the label in it
@@ -69,10 +69,15 @@ class Number(Entry):
 
     def show_again(self) -> None:
         """Show label and value anew, in the unit that lengths are shown in now."""
-        unit = unit_words(self.limit.unit)
-        self.label = f"{capital(self.limit.label)}{', ' if unit else ''}{unit}"
+        self._name_unit()
         if self.setting and not self.refused:
             self._judge(self.setting[0])
+
+    def _name_unit(self):
+        """Name the unit that lengths are shown in now; until then what is typed is in the one named before."""
+        self._shown = shown_unit(self.limit.unit)
+        unit = pretty_unit(self._shown)
+        self.label = f"{capital(self.limit.label)}{', ' if unit else ''}{unit}"
 
     def named(self, label: str, unit: str) -> None:
         """Ask for another quantity from now on; the number stays."""
@@ -86,7 +91,7 @@ class Number(Entry):
         """Take what was typed, or say why not."""
         limit = self.limit
         try:
-            understood = read_entry(text, limit.label, limit.unit, *limit.range)
+            understood = read_entry(text, limit.label, limit.unit, *limit.range, shown=self._shown)
         except ValueError as error:
             self._refuse(text, str(error))
         else:
@@ -98,13 +103,14 @@ class Number(Entry):
 
     def _judge(self, si, echo="", digits=None):
         limit = self.limit
+        self._name_unit()
         try:
             read_number(si, limit.label, limit.unit, *limit.range)
         except ValueError as error:
             self._refuse(in_field(si, limit.unit), str(error))
         else:
-            changed = shown_unit(limit.unit) != limit.unit  # its digits are then those of a conversion
-            self._accept(si, in_field(si, limit.unit, digits=digits or (_SAID if changed else None)), echo)
+            digits = digits or (_SAID if self._shown != limit.unit else None)  # of a conversion
+            self._accept(si, in_field(si, limit.unit, digits=digits), echo)
 
     def _accept(self, si, text, echo=""):
         with self.hold_sync():
@@ -336,9 +342,9 @@ def every_part(widget):
 
 
 def show_units_again(root) -> None:
-    """Numbers and lists in a widget, in the unit that lengths are shown in now."""
+    """Fields and lists in a widget, in the unit that lengths are shown in now."""
     for part in every_part(root):
-        if isinstance(part, Number):
+        if hasattr(part, "show_again"):
             part.show_again()
         elif isinstance(part, widgets.Dropdown) and hasattr(part, "relabel"):
             value, options = part.value, part.relabel()

@@ -385,3 +385,32 @@ def test_a_resin_system_of_ones_own_is_offered_for_bond_and_pours_and_kept_with_
     path = tmp_path / "shop.json"
     panel.shop.choices().save(path)
     assert ShopChoices.load(path).pour == ShopChoices.load(path).bond == resin
+
+
+# ----- the unit named is the unit read -----
+
+
+def test_every_field_of_a_panel_names_the_unit_it_reads(tmp_path):
+    panel = panel_shop(leeboard(), studies=tmp_path / "studies", out=tmp_path / "out")
+    own, form = opened("sheet", panel.controls)
+    kerf = panel.shop.numbers["kerf"]
+    try:
+        panel.controls.show["lengths"].value = "inch"
+        for field in (kerf, panel.controls.numbers["bond_line"], form.rows["stock_thicknesses"].fields[0]):
+            assert field.label.endswith(", in")
+        kerf.typed("1/8")
+        assert kerf.si() == 0.003175
+    finally:
+        panel.controls.show["lengths"].value = "mm"
+    assert (kerf.label, kerf.text) == ("Saw cut, mm", "3.175")
+
+
+def test_a_field_reads_the_unit_it_names_until_it_names_another():
+    controls, form = Controls(leeboard()), opened("sheet")[1]
+    number, field = controls.numbers["bond_line"], form.rows["stock_thicknesses"].fields[0]
+    with lengths_in("inch"):  # chosen in another panel
+        number.typed("0.5")
+        field.typed("2 3")
+        assert number.label.endswith(", mm") and number.si() == 0.5e-3 and field.value == (2e-3, 3e-3)
+        number.put(0.254e-3)
+        assert (number.label, number.text) == ("Bond line, in", "0.01")
