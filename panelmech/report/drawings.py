@@ -19,6 +19,7 @@ from ..draw.study_figures import (
 )
 from ..study.study import Study
 from ..study.wedge_levels import fair_table
+from ..units import lengths
 from .wedge_rows import LEFT_SHARE, ratio_rows
 
 FULL = 182.0  # mm: the width between the margins of a page
@@ -68,6 +69,8 @@ class LaidOut:
 
 def _wedge(ax, study):
     draw_against_wedge(ax, study, fitting_exaggeration(study, WEDGE_LONG, 16.0))
+    if lengths() == "inch":
+        ax.yaxis.labelpad = 0.0  # the numbers of inches are wider
 
 
 def _ratios(axes, study):

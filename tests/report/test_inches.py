@@ -5,6 +5,7 @@ from dataclasses import fields, is_dataclass
 from pathlib import Path
 from types import SimpleNamespace
 
+import matplotlib
 import numpy as np
 import pytest
 from matplotlib.text import Text
@@ -14,7 +15,7 @@ from panelmech.__main__ import FINE, main
 from panelmech.blade.blade import Blade, blade_json
 from panelmech.blade.sections import blade_sections
 from panelmech.draw import blade_figures, load_figures, pair_figures, study_figures
-from panelmech.draw.figures import figure, name_lengths
+from panelmech.draw.figures import STYLE, figure, name_lengths
 from panelmech.draw.live_svg import section_picture
 from panelmech.draw.live_svg_loads import loads_picture
 from panelmech.draw.map_figures import describe_map, map_figure, map_outputs
@@ -34,6 +35,7 @@ from panelmech.measured.readings import read_readings, readings_csv
 from panelmech.panels.shop_tables import cut_tables, template_table
 from panelmech.report import note, note_text, pair_rows, records, shop_sheets
 from panelmech.report.blocks import Paragraph
+from panelmech.report.drawings import study_drawings
 from panelmech.shop.pack import shop_pack
 from panelmech.shop.templates import offset_csv
 from panelmech.study.named_curves import fit_named_curves
@@ -205,6 +207,17 @@ def test_sheets_stay_one_page_each(made):
         assert {n: len(shop_sheets.sheet_pages(made.pack, n)) for n in shop_sheets.SHEETS} == dict.fromkeys(
             shop_sheets.SHEETS, 1
         )
+
+
+def test_no_name_of_an_axis_leaves_the_drawings_of_the_note(made):
+    with lengths_in("inch"):
+        for name, laid in study_drawings(made.study).items():
+            fig = laid.figure
+            with matplotlib.rc_context(STYLE):
+                fig.draw_without_rendering()
+            for label in (axis.label for ax in fig.axes for axis in (ax.xaxis, ax.yaxis) if axis.label.get_text()):
+                box = label.get_window_extent()
+                assert box.x0 >= 0.0 and box.x1 <= fig.bbox.x1 and box.y0 >= 0.0, f"{name}: {label.get_text()}"
 
 
 def test_an_axis_of_millimetres_has_round_inches():
