@@ -28,7 +28,6 @@ KERNEL = {"display_name": "Python 3", "language": "python", "name": "python3"}
 LANGUAGE = {"name": "python"}
 KEPT_CELL_METADATA = ("tags", "jupyter")
 WIDGET_VIEW = "application/vnd.jupyter.widget-view+json"
-PANEL_TEXT = "The live panel appears here: click this line, then press Shift+Enter."
 PICTURES = ("image/png", "image/jpeg")
 TAKEN = {"07_design_note.ipynb": "note.png"}  # notebook: file in pictures/ that holds its first picture
 
@@ -61,12 +60,10 @@ def tidy(notebook):
 
 
 def tidy_output(output):
-    """One output without metadata; a widget is dead without a kernel: what stands in its place is the still look that
-    it may bring (HTML), or else a line of words."""
+    """One output without metadata and without a widget, which is dead without a kernel: the panel's words stay."""
     if "data" in output:
         output.metadata = {}
-        if output.data.pop(WIDGET_VIEW, None) is not None:
-            output.data["text/plain"] = PANEL_TEXT
+        output.data.pop(WIDGET_VIEW, None)
     return output
 
 

@@ -41,6 +41,7 @@ from .view import View, Views
 from .widgets import fold_away, hidden_style, html_part, mark_stale, marked, show_units_again
 
 GOOD = ("picture", "verdict", "checks", "notes", "more", "sources")  # what is greyed while the settings are no good
+TO_START = "The live panel appears here: click this line, then press Shift+Enter."
 _LOCAL = {rule.key for rule in LOCAL_RULES}
 
 
@@ -77,9 +78,10 @@ class Panel:
         self.finish()
 
     def _repr_mimebundle_(self, **kwargs):
-        """The live panel; how it stands, as text for who reads the notebook without running it."""
-        still = text.stored(*(self.parts[name].value for name in ("verdict", "picture", "checks")))
-        return {**self.box._repr_mimebundle_(**kwargs), "text/html": still}
+        """The live panel; for who has not run the notebook, how it stands and how to start it. No more than that:
+        running a cell goes on to the next one, and below a long text that would leave the panel out of view."""
+        still = text.stored(self.parts["verdict"].value, text.paragraphs(TO_START))
+        return {**self.box._repr_mimebundle_(**kwargs), "text/plain": TO_START, "text/html": still}
 
     # ----- what a panel of a notebook adds -----
 

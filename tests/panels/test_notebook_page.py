@@ -50,3 +50,10 @@ def test_a_sheet_of_a_paper_is_compared_by_its_drawings_and_its_words(shown, dem
 def test_texts_are_set_as_in_a_panel(shown):
     panels.show_texts("<p>one</p>", "<p>two</p>")
     assert shown == ['<div class="pm-panel pm-stored"><p>one</p><p>two</p></div>']
+
+
+def test_what_is_stored_of_a_panel_is_two_lines(demo_study):
+    """Below a long text the next cell would be out of view, and running the panel's cell would scroll to it."""
+    stored = panels.panel_bend(demo_study.design)._repr_mimebundle_()
+    assert "press Shift+Enter" in stored["text/html"] and "press Shift+Enter" in stored["text/plain"]
+    assert "Governing" in stored["text/html"] and len(stored["text/html"]) < 800 and "<svg" not in stored["text/html"]
