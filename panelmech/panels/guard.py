@@ -38,7 +38,7 @@ def guarded(step, wrong, well=None) -> bool:
 def error_alert(error: Exception) -> str:
     """What went wrong, as an HTML message."""
     lead, words = in_words(error)
-    return band(UNSURE, lead, words, "alert") if isinstance(error, NotSureYet) else alert(words, lead)
+    return band(UNSURE, lead, words) if isinstance(error, NotSureYet) else alert(words, lead)
 
 
 def in_words(error: Exception) -> tuple[str, str]:

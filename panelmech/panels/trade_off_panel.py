@@ -162,6 +162,7 @@ class ChooseView(View):
     def results(self):
         self.picture = ShownFigure("pm-front", "choice")
         self.listed = html_part("pm-ranking")
+        self.listed.tabbable, self.listed.tooltip = True, "List of designs"  # it scrolls, by the arrow keys too
         self.chosen = pick("chosen-row", "row", [], None, 190, 40)
         self.use = button("use-row", "Make this row the design", partial(self.guarded, self.choose), 210)
         return [self.picture, row(self.chosen, self.use), self.listed]

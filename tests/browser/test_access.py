@@ -26,10 +26,11 @@ WATCH_FOCUS = """root => {
         return colour[3] || !node.parentElement ? colour : ground(node.parentElement);
     };
     const contrast = (a, b) => (Math.max(light(a), light(b)) + 0.05) / (Math.min(light(a), light(b)) + 0.05);
-    const kinds = 'button, input, select, textarea, summary, a[href], [role=slider]';
+    const kinds = 'button, input, select, textarea, summary, a[href], [role=slider], [tabindex="0"]';
     const all = [...root.querySelectorAll(kinds)].filter(node =>
         node.checkVisibility({visibilityProperty: true, contentVisibilityAuto: false})
-        && !node.disabled && node.ariaDisabled !== 'true');
+        && !node.disabled && node.ariaDisabled !== 'true'
+        && !node.matches('.pm-spot[tabindex="-1"], .pm-spots *'));  // a point of the map is typed among the inputs
     all.forEach((node, number) => (node.dataset.walked = number));
     window.metByTab = [];
     window.watchFocus?.abort();
@@ -125,7 +126,7 @@ WATCH_WORDS = """panel => {
 }"""
 SPOKEN = """panel => ({
     same: panel.querySelector('.pm-spoken') === window.spokenBefore,
-    places: [...panel.querySelectorAll('[role=status], [role=alert], [aria-live]')].map(node => node.className),
+    places: [...panel.querySelectorAll('[role=status], [aria-live]')].map(node => node.className),
     words: window.spokenBefore.textContent, spokenAt: window.spokenAt, pressedAt: window.pressedAt,
 })"""
 
