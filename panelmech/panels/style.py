@@ -92,7 +92,7 @@ _BENCH = """
   .pm-panel .pm-picture svg { max-height:16vh; }
 }
 @container (min-width: 560px) {
-  .pm-panel .pm-first { grid-template-columns:repeat(auto-fill, minmax(min(100%, 260px), 1fr)); }
+  .pm-panel .pm-first { grid-template-columns:repeat(2, minmax(0, 1fr)); }
   .pm-panel .pm-first .pm-entry, .pm-panel .pm-first .pm-entry:not(:has(.pm-handle)) {
     grid-template-columns:minmax(84px,138px) minmax(30px,1fr) 78px; min-height:28px; }
   .pm-panel .pm-first .pm-entry .pm-handle { grid-row:auto; grid-column:auto; height:22px; }

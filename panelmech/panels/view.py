@@ -14,7 +14,7 @@ import ipywidgets as widgets
 from ..draw.figures import figure_bytes, save_figure
 from ..study.design import LIMITS, Design
 from ..study.sizing import output_label, output_unit
-from ..units import capital, pretty_unit
+from ..units import capital, unit_words
 from . import study_tables as text
 from .guard import ONE_AT_A_TIME, guarded
 from .parts import Picture
@@ -223,4 +223,4 @@ def input_options(names=tuple(LIMITS)) -> list:
 
 def with_unit(label: str, unit: str) -> str:
     """Words with a capital, and the unit shown, if any, behind them."""
-    return f"{capital(label)} [{pretty_unit(unit)}]" if unit else capital(label)
+    return f"{capital(label)} [{unit_words(unit)}]" if unit else capital(label)
