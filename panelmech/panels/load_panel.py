@@ -65,6 +65,8 @@ class LoadsPanel(Panel):
     """A panel of views on a part under its loads: `bench` holds part, loads and study; `loads` says the verdict;
     `files` keeps loads and parts, its buttons of classes `pm-load-loads` and so on."""
 
+    advice_of = "The section as formed, without these loads:"
+
     def __init__(self, blade: Blade, sheet: LoadSheet, **places):
         self.bench = LoadBench(blade, sheet)
         super().__init__(_at_root(blade), **places)

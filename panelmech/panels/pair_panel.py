@@ -223,6 +223,8 @@ def panel_pairs(design: Design, readings: Readings | None = None, **places) -> P
 class PairsPanel(Panel):
     """A panel of views on two measured sheets: `bench` holds the readings, `pair` the verdict on them."""
 
+    advice_of = "The design, with two like sheets:"
+
     def __init__(self, design: Design, readings: Readings, **places):
         self.bench = Bench(readings)
         super().__init__(design, **places)

@@ -54,6 +54,8 @@ class Panel:
     of what is written, as seen from the notebook.
     """
 
+    advice_of = ""  # what the advice is about, where the verdict on top is of something else
+
     def __init__(self, design: Design, studies=STUDIES, out=OUT, texts=("title",)):
         self.study, self.pinned, self.out, self.stale = None, None, Path(out), False
         self._complete, self.rest = None, AtRest(lambda: self.finish())
@@ -63,7 +65,7 @@ class Panel:
         self.controls.show["lengths"].value = lengths()
         self.keep = Keep(design, studies, actions | {"note": self.write_note}, texts)
         self.parts = {name: html_part(f"pm-{name}") for name in GOOD}
-        self.alert, self.advice, self.meaning = (html_part(f"pm-{kind}") for kind in ("message", "advice", "meaning"))
+        self.alert, self.advice, self.meaning = (html_part(f"pm-{kind}") for kind in ("message", "change", "meaning"))
         self.later = AtRest(lambda: self.advise(), LATER)
         self.views = {}
         self._advised = None
@@ -212,7 +214,8 @@ class Panel:
         return self._advised[1]
 
     def _say_advice(self, words):
-        self.advice.value = f'<p class="pm-change">{escape(words)}</p>' if words else ""
+        lead = f"<b>{self.advice_of}</b> " if self.advice_of else ""
+        self.advice.value = f"<p>{lead}{escape(words)}</p>" if words else ""
 
     def finish(self) -> None:
         """Compute what is still to come, now."""

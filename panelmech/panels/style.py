@@ -79,7 +79,7 @@ _BENCH = """
   gap:0 20px; width:100%; }
 .pm-panel .pm-flow .jupyter-widgets:not(.pm-entry) { width:auto !important; }
 .pm-panel .pm-bench .pm-band { padding:4px 10px; font-size:13px; }
-.pm-panel .pm-change { margin:4px 0; font-size:13px; line-height:1.35; border-left:5px solid var(--pm-rule);
+.pm-panel .pm-change p { margin:4px 0; font-size:13px; line-height:1.35; border-left:5px solid var(--pm-rule);
   padding-left:10px; }
 .jp-Notebook:has(.pm-panel.widget-box) .jp-MarkdownCell h1:first-child { font-size:20px; margin:0 0 4px; }
 .jp-Notebook:has(.pm-panel.widget-box) .jp-MarkdownCell h1 + p { margin:0; line-height:1.35; }
