@@ -59,14 +59,13 @@ MOVED = """async control => {
 }"""
 
 
-@pytest.fixture(scope="module", params=[False, True], ids=["lab", "doc"])
-def app(request):
-    return request.param
+# Every panel in the workspace; the page without code shows the same panels, so one plain and one with views will do.
+PAGES = [(name, False) for name in harness.PANEL_NOTEBOOKS] + [("01_bend.ipynb", True), ("05_loads.ipynb", True)]
 
 
-@pytest.fixture(scope="module", params=harness.PANEL_NOTEBOOKS)
-def panel(request, app, open_first):
-    page = open_first(request.param, app)
+@pytest.fixture(scope="module", params=PAGES, ids=lambda page: f"{page[0][:2]}-{'doc' if page[1] else 'lab'}")
+def panel(request, open_first):
+    page = open_first(*request.param)
     yield page
     page.close()
 
