@@ -266,10 +266,15 @@ class _Search:
 # ----- Words
 
 
+def _present(value, unit):
+    """A present value; one that followed from another, with its many digits, to six."""
+    return min(show_input(value, unit), show_input(value, unit, 6), key=len)
+
+
 def _phrase(design, changes):
     parts = (
         f"{LEVERS[name].words.format(show_input(value, LIMITS[name].unit))} instead of "
-        f"{show_input(getattr(design, name), LIMITS[name].unit, 6)}"
+        f"{_present(getattr(design, name), LIMITS[name].unit)}"
         for name, value in changes.items()
     )
     return " and ".join(parts)

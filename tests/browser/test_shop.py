@@ -62,7 +62,7 @@ def test_what_cannot_be_is_said_and_put_right(shop):
     field = part(shop, "shop_temperature").locator("input").last
     field.fill("60")
     field.press("Enter")
-    expect(shop.locator(f"{harness.PANEL} .pm-message", has_text="allowed is")).to_be_visible()
+    expect(shop.locator(f"{harness.PANEL} .pm-message", has_text="Shop temperature is 60 °C: give ")).to_be_visible()
     field.fill("22")
     field.press("Enter")
     expect(part(shop, "pack")).to_contain_text("nose in 1 lift of")
