@@ -32,7 +32,7 @@ print(len(names), "modules import")
 
 def package_files(folder):
     """What a wheel must carry, as names below the folder that holds `panelmech`."""
-    kinds = {".py", ".toml", ".typed"}
+    kinds = {".js", ".py", ".toml", ".typed"}
     return {p.relative_to(folder).as_posix() for p in (folder / "panelmech").rglob("*") if p.suffix in kinds}
 
 
@@ -67,7 +67,7 @@ def main():
         run(work, python, "-m", "panelmech", "note", "study.json", "--out", "note")
         if not list((work / "note").glob("*.html")):
             sys.exit("`note` of the installed wheel wrote no page")
-        run(work, python, "-m", "pip", "install", "--quiet", "ipywidgets")
+        run(work, python, "-m", "pip", "install", "--quiet", "anywidget", "ipywidgets")
         run(work, python, "-c", IMPORT_ALL)
 
 

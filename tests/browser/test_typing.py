@@ -27,6 +27,7 @@ ANSWERED = """([entry, invalid, place]) => {
         described: field.getAttribute('aria-describedby') === says.id};
 }"""
 PER_INCH = {"mm": 25.4, "m": 0.0254}
+TRIED = set()  # fields tried in full
 LOOKS_ONLY = "pm-exaggerate"  # changes the drawing, not the design: nothing is greyed while it is refused
 
 
@@ -97,7 +98,8 @@ def try_field(page, found):
     """Type everything a builder may type into one field."""
     typist = Typist(page, found)
     low, high = allowed_range(typist.refused("1e9"))
-    middle = (max(found["low"], low) + min(found["high"], high)) / 2
+    ends = max(found["low"], low), min(found["high"], high)
+    middle = ends[0] + 0.6 * (ends[1] - ends[0])  # not zero, of which no fraction is another number
     edges = ((found["high"], high), (found["low"], low))
     beyond = next((end + (edge - end) / 2 for end, edge in edges if edge != end), middle)
     typist.entry.locator("[role=slider]").press("ArrowLeft" if found["place"] > found["low"] else "ArrowRight")
@@ -112,6 +114,16 @@ def try_field(page, found):
         typist.stands(last, float(last[:-3]) * per_inch)
     typist.refused("abc")
     typist.escape(last)
+    typist.field.fill(found["text"])
+    typist.field.press("Enter")
+
+
+def try_briefly(page, found):
+    """A field that was tried in full on another panel: a comma beyond its steps stands, nonsense is refused."""
+    typist = Typist(page, found)
+    value = float(f"{found['low'] + 0.61 * (found['high'] - found['low']):.3f}")
+    typist.stands(f"{value:.3f}".replace(".", ","), value)
+    typist.refused("abc")
     typist.field.fill(found["text"])
     typist.field.press("Enter")
 
@@ -166,6 +178,7 @@ def test_every_field_takes_what_a_builder_types(opened, notebook):
     for _ in harness.each_view(panel):
         harness.open_folds(panel)
         for found in panel.evaluate(FIELDS, [harness.PANEL, seen]):
-            try_field(panel, found)
+            (try_briefly if found["name"] in TRIED else try_field)(panel, found)
+            TRIED.add(found["name"])
             seen.append(found["name"])
     assert len(seen) >= 15  # the settings of a design alone are that many
