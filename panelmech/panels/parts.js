@@ -201,7 +201,18 @@ function picture({ model, el, signal }) {
 function spoken({ model, el, signal }) {
   const place = make("div", "pm-spoken", { role: "status", "aria-live": "polite" });
   el.append(place);
-  follow(model, signal, ["words"], () => (place.textContent = model.get("words")));
+  let pending = null; // words wait until they and the hand have rested: who listens hears the end, not each step
+  const say = () => {
+    pending = null;
+    place.textContent = model.get("words");
+  };
+  const wait = () => {
+    clearTimeout(pending);
+    pending = setTimeout(say, 300);
+  };
+  const handMoves = () => pending && wait();
+  follow(model, signal, ["words"], () => (place.textContent ? wait() : say()));
+  for (const touch of ["keydown", "pointermove"]) window.addEventListener(touch, handMoves, { signal, capture: true });
   bringIntoView(place, signal);
 }
 
