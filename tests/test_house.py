@@ -25,6 +25,7 @@ FLOORS = (
     {"study"},
     {"measured", "blade"},
     {"loads", "shop"},
+    {"job"},
     {"draw"},
     {"report"},
     {"panels"},
@@ -38,11 +39,12 @@ LIBRARIES = {
     "entries": set(),
     "files": set(),
     "materials": {"numpy"},
+    "job": set(),
     "draw": NUMERICAL | {"matplotlib", "mpl_toolkits", "contourpy", "ezdxf"},
     "report": NUMERICAL | {"matplotlib"},
     "panels": NUMERICAL | {"matplotlib", "anywidget", "ipywidgets", "traitlets", "IPython", "jupyter_server"},
 }
-LIGHT = [room for floor in FLOORS[:8] for room in sorted(floor)]  # rooms that need no picture and no widget
+LIGHT = [room for floor in FLOORS[:9] for room in sorted(floor)]  # rooms that need no picture and no widget
 LONGEST_BODY = 40
 LONGEST_MODULE = 500
 

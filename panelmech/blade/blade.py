@@ -13,7 +13,7 @@ blank gives a straight taper of the free length.
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -159,6 +159,20 @@ class Blade:
         except ValueError as error:
             raise ValueError(f"{show_input(position, 'mm')} from the root end: {error}") from None
 
+    @property
+    def root(self) -> Design:
+        """The design with the dimensions that the part has at its root end."""
+        ends = self.values_at(0.0)
+        return self.design.replace(**{n: float(ends[n]) for n in ALONG_FIELDS if getattr(self, n) is not None})
+
+    def with_root(self, design: Design) -> Blade:
+        """The same course along the span for another design, whose dimensions are those at the root end.
+
+        ValueError where a table does not go with the new span.
+        """
+        along = {name: _from_root(getattr(self, name), getattr(design, name)) for name in ALONG_FIELDS}
+        return self.replace(design=design, **along)
+
     def replace(self, **changes) -> Blade:
         """A new blade with some fields changed; unknown names raise ValueError."""
         return changed(self, changes, "a blade")
@@ -237,6 +251,13 @@ def blade_from_entry(entry: dict, where: str = "blade") -> Blade:
     """The inverse of `blade_to_entry`, strict: unknown keys, wrong types and missing keys are refused by name."""
     values = from_plain(entry, _KEPT, where, {"design"})
     return Blade(**values.pop("along_span", {}), **values)
+
+
+def _from_root(given, value):
+    """A dimension along the span with another value at the root end."""
+    if isinstance(given, Table):
+        return replace(given, values=(value, *given.values[1:]))
+    return (value, given[1]) if isinstance(given, tuple) else given if given is None else value
 
 
 def _plain(name, given):

@@ -69,7 +69,7 @@ class LoadsPanel(Panel):
 
     def __init__(self, blade: Blade, sheet: LoadSheet, **places):
         self.bench = LoadBench(blade, sheet)
-        super().__init__(_at_root(blade), **places)
+        super().__init__(blade.root, **places)
         self.bench.controls.on_change(self.update)
 
     def make(self):
@@ -140,7 +140,7 @@ class LoadsPanel(Panel):
         if format_of(path) == BLADE:
             blade = Blade.load(path)
             self.bench.controls.set(blade, sheet)
-            self.set(_at_root(blade))
+            self.set(blade.root)
         else:
             self.bench.controls.set(blade, LoadSheet.load(path))
             self.update()
@@ -159,10 +159,3 @@ class LoadsPanel(Panel):
         note = write_note(self.study, self.folder(), loads=record_of(*self._state()))
         others = ", ".join(link(path, path.name) for path in (note.pdf, note.checks, note.results, *note.loads))
         return f"Note with the loads written: {link(note.html)}; beside it {others} and plots."
-
-
-def _at_root(blade):
-    """The design of the root end, which the sliders set: where the part gives a taper, with its value at the root."""
-    root = blade.values_at(0.0)
-    names = [name for name in ("free_length", "spacer_diameter") if getattr(blade, name) is not None]
-    return blade.design.replace(**{name: float(root[name]) for name in names})
