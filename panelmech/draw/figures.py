@@ -34,6 +34,7 @@ SMALL = 7.0  # points: ticks, dimensions
 TINY = 6.0  # points: stamp
 ROUNDS = 8  # of layout at most; three to five are usual
 STAMP_ROOM = 5.0  # mm kept free at the foot of a figure
+STAMP = "stamp"  # label of the text that stands there
 FONT = "DejaVu Sans"  # comes with matplotlib, so it is the same everywhere
 
 _NOT_OURS = ("backend", "interactive", "toolbar", "webagg", "tk.", "macosx", "docstring", "savefig.directory")
@@ -117,10 +118,22 @@ def stamp(fig: Figure, *studies, note: str = "") -> None:
         f"{clean(study.design.title)} · inputs {getattr(study, 'part', study.design).input_hash()}" for study in studies
     ]
     text = "     ".join(parts + ([note] if note else []))
-    wide = fig.get_size_inches()[0] * INCH
-    size = TINY * min(1.0, (wide - 4.0) / max(text_width(text, TINY), 1e-9))
-    look = {"fontsize": size, "color": QUIET, "va": "bottom", "ha": "left", "parse_math": False}
-    fig.text(2.0 / wide, 1.5 / (fig.get_size_inches()[1] * INCH), text, **look)
+    wide, high = fig.get_size_inches() * INCH
+    look = {"fontsize": _stamp_size(text, wide), "color": QUIET, "va": "bottom", "ha": "left", "parse_math": False}
+    fig.text(2.0 / wide, 1.5 / high, text, label=STAMP, **look)
+
+
+def _stamp_size(text, wide):
+    return TINY * min(1.0, (wide - 4.0) / max(text_width(text, TINY), 1e-9))
+
+
+def add_to_stamp(fig: Figure, words: str) -> Figure:
+    """The figure with more words in its stamp, if it has one; nothing else moves."""
+    for text in fig.texts:
+        if text.get_label() == STAMP:
+            text.set_text(f"{text.get_text()}     {words}")
+            text.set_fontsize(_stamp_size(text.get_text(), fig.get_size_inches()[0] * INCH))
+    return fig
 
 
 def clean(title: str, longest: int = 48) -> str:

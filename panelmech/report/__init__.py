@@ -1,7 +1,7 @@
 """What is said and handed over: rows, tables and blocks of words; pages, PDF, CSV; folders written whole.
 
 May use: matplotlib for the PDF, and the rooms below. This door stays thin. Verbs: write a note, a load record, an
-inspection record, the shop's sheets.
+inspection record, the shop's sheets, or all papers of a job.
 
 Why it is so
 - A note is self-contained HTML and a PDF by matplotlib: no browser and no system library needed to write it.
@@ -16,6 +16,7 @@ from .._door import thin_door
 
 _VERBS = {  # module: what is fetched from it when first named
     "note": "first_page write_load_record write_note",
+    "papers": "write_papers",
     "shop_sheets": "write_shop",
     "wedge_rows": "full_comparison sides_text",
     "blade_rows": "rod_share_words station_rows wall_rows",

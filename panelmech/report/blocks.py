@@ -104,6 +104,27 @@ class TitleBlock:
     rows: tuple
 
 
+_LONGEST = 24  # letters of a job's name at the foot of a page
+
+
+@dataclass(frozen=True)
+class Origin:
+    """The job that a paper comes from.
+
+    job : its name, "" where it has none
+    hash : of the state it was in, twelve digits
+    """
+
+    job: str
+    hash: str
+
+    @property
+    def words(self) -> str:
+        """Job and hash on one line, for the foot of a page; a long name is cut short."""
+        name = " ".join(self.job.split())
+        return f"job {self.hash} {name if len(name) <= _LONGEST else f'{name[: _LONGEST - 1]}…'}".rstrip()
+
+
 @dataclass(frozen=True)
 class Heading:
     """Heading of a section."""
@@ -168,6 +189,13 @@ class Picture:
     name: str
     alt: str
     caption: str = ""
+
+
+@dataclass(frozen=True)
+class Links:
+    """Files to open from a page on a screen: (path from the page's folder, words) each."""
+
+    items: tuple
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..draw.figures import STAMP_ROOM, axes_at, blank_figure, figure, figure_bytes, freeze, stamp
+from ..draw.figures import STAMP_ROOM, add_to_stamp, axes_at, blank_figure, figure, figure_bytes, freeze, stamp
 from ..draw.study_figures import (
     draw_against_wedge,
     draw_checks_reserve,
@@ -20,6 +20,7 @@ from ..draw.study_figures import (
 from ..study.study import Study
 from ..study.wedge_levels import fair_table
 from ..units import lengths
+from .blocks import Origin
 from .wedge_rows import LEFT_SHARE, ratio_rows
 
 FULL = 182.0  # mm: the width between the margins of a page
@@ -132,8 +133,11 @@ def laid_out(fig, alt: str) -> LaidOut:
     return LaidOut(Drawing(None, *size, alt), freeze(fig), size, tuple(fig.texts))
 
 
-def drawing_files(drawings: dict) -> dict:
-    """All drawings as files: {"plots/section.svg": bytes, …}."""
+def drawing_files(drawings: dict, origin: Origin | None = None) -> dict:
+    """All drawings as files: {"plots/section.svg": bytes, …}; the `origin` is added to their stamps."""
+    if origin:
+        for item in drawings.values():
+            add_to_stamp(item.figure, origin.words)
     return {
         f"plots/{name}.{kind}": figure_bytes(item.figure, kind, item.drawing.alt)
         for name, item in drawings.items()

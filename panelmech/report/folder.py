@@ -26,7 +26,7 @@ def write_folder(folder: Path, contents: dict, page: str, generator: str, what: 
     the HTML page whose `generator` marks a folder as ours; `what` is in it, in words. FileExistsError where the folder
     holds a file of the same name and is not marked so; OSError where it cannot be written.
     """
-    _refuse_foreign(folder, contents, page, generator, what)
+    refuse_foreign(folder, contents, page, generator, what)
     folder.parent.mkdir(parents=True, exist_ok=True)
     beside = folder if folder.exists() else folder.parent  # the same disk, and a place that may be written to
     workplace = Path(tempfile.mkdtemp(dir=beside, prefix=f".{folder.name[:40]}.", suffix=".part"))
@@ -38,8 +38,8 @@ def write_folder(folder: Path, contents: dict, page: str, generator: str, what: 
         shutil.rmtree(workplace, ignore_errors=True)
 
 
-def _refuse_foreign(folder, names, page, generator, what):
-    """Files that happen to have our names but are none of ours are not overwritten."""
+def refuse_foreign(folder, names, page, generator, what):
+    """FileExistsError where a folder holds files of these names and no page of ours: they are not overwritten."""
     if folder.exists() and not folder.is_dir():
         raise NotADirectoryError(errno.ENOTDIR, f"is a file: give a folder for the {what}", str(folder))
     same = [name for name in names if (folder / name).exists()]
@@ -71,7 +71,7 @@ def _put_in_place(workplace, folder, names, page):
         os.replace(workplace, folder)
         return
     for name in sorted(names, key=lambda n: n == page):
-        (folder / name).parent.mkdir(exist_ok=True)
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
         os.replace(workplace / name, folder / name)
 
 
@@ -132,41 +132,68 @@ def _plain_cell(text):
 
 NAME = "pack-files.csv"
 HEAD = ("file", "SHA-256")
-_PLAIN = re.compile(r"(?:[A-Za-z0-9][\w-]*/)?[A-Za-z0-9][\w.-]*")  # in the folder or one below, no way out
+_PLAIN = r"(?:[A-Za-z0-9][\w-]*/){{0,{}}}[A-Za-z0-9][\w.-]*"  # in the folder or so many below, no way out
 _SHOWN = 4  # names in a sentence
+
+
+def digest_of(content: bytes) -> str:
+    """What a list tells a file by."""
+    return hashlib.sha256(content).hexdigest()
 
 
 def list_of(contents: dict) -> bytes:
     """The list of these files, {name: bytes}, as a CSV file's content."""
-    rows = [(name, hashlib.sha256(content).hexdigest()) for name, content in sorted(contents.items())]
-    return csv_text((HEAD, *rows)).encode()
+    return list_text({name: (digest_of(content),) for name, content in contents.items()})
+
+
+def list_text(rows: dict, head: tuple = HEAD) -> bytes:
+    """A list as a CSV file's content: {name: (digest, and what else the head has)}."""
+    return csv_text((head, *((name, *cells) for name, cells in sorted(rows.items())))).encode()
 
 
 def listed(folder: Path) -> dict:
     """What the list in a folder names, {name: digest}; empty where there is none that can be read."""
+    return {name: digest for name, (digest,) in list_rows(folder).items()}
+
+
+def list_rows(folder: Path, list_name: str = NAME, head: tuple = HEAD, below: int = 1) -> dict:
+    """The list in a folder, {name: (digest, and what else the head has)}; empty where none can be read. Files lie in
+    the folder or at most so many folders `below`."""
     try:
-        text = (Path(folder) / NAME).read_text(encoding="utf-8")
-        head, *rows = csv.reader(io.StringIO(text))
+        text = (Path(folder) / list_name).read_text(encoding="utf-8")
+        first, *rows = csv.reader(io.StringIO(text))
     except (OSError, ValueError, csv.Error):
         return {}
-    if tuple(head) != HEAD or any(len(row) != 2 for row in rows):
+    if tuple(first) != head or any(len(row) != len(head) for row in rows):
         return {}
-    return {name: digest for name, digest in rows if _PLAIN.fullmatch(name)}
+    return {name: tuple(cells) for name, *cells in rows if re.fullmatch(_PLAIN.format(below), name)}
 
 
 def remove_old(folder: Path, old: dict, new) -> tuple:
-    """Remove files of the `old` list, {name: digest}, that are not among the `new` names; names of those removed."""
+    """Remove files of the `old` list, {name: digest}, that are not among the `new` names, and the folders below that
+    are then empty; names of the files removed."""
     removed = []
     for name, digest in sorted(old.items()):
         path = Path(folder) / name
-        if name in new or not _surely_ours(path, folder, digest):
+        if name in new or not is_as_written(folder, name, digest):
             continue
         try:
             path.unlink()
         except OSError:
             continue  # it stays, and is named with what is left
         removed.append(name)
+        _remove_empty(path.parent, Path(folder))
     return tuple(removed)
+
+
+def _remove_empty(below, folder):
+    """Remove a folder and those above it, up to `folder`, as far as nothing is in them."""
+    while below != folder:
+        try:
+            below.rmdir()
+        except OSError:
+            return
+        below = below.parent
 
 
 def strangers(folder: Path, new, below, beside) -> tuple:
@@ -187,11 +214,14 @@ def old_words(removed, left) -> tuple:
     return tuple(words)
 
 
-def _surely_ours(path, folder, digest):
-    if path.is_symlink() or (path.parent.is_symlink() and path.parent != Path(folder)) or not path.is_file():
+def is_as_written(folder: Path, name: str, digest: str) -> bool:
+    """Whether a file in a folder is still what was written there; links are not followed."""
+    folder, path = Path(folder), Path(folder) / name
+    between = (path, *(above for above in path.parents if above.is_relative_to(folder) and above != folder))
+    if any(place.is_symlink() for place in between) or not path.is_file():
         return False
     try:
-        return hashlib.sha256(path.read_bytes()).hexdigest() == digest
+        return digest_of(path.read_bytes()) == digest
     except OSError:
         return False
 

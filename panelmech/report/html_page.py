@@ -9,6 +9,7 @@ import math
 import re
 from functools import singledispatch
 from html import escape
+from urllib.parse import quote
 
 from ..draw import look
 from ..study.verdicts import said
@@ -18,6 +19,7 @@ from .blocks import (
     Bullets,
     Group,
     Heading,
+    Links,
     Pair,
     Paragraph,
     Picture,
@@ -340,6 +342,12 @@ def _drawn_size(svg):
     smallest = min((100.0 * float(scale) for scale in re.findall(r"scale\(([\d.]+) -", svg)), default=LEAST_TYPE)
     screen = float(size[1]) * PIXELS * max(1.0, LEAST_TYPE / (smallest * PIXELS))
     return f' style="--screen: {math.ceil(screen)}px; --paper: {MOST_SCALED * float(size[1]):.4g}pt"'
+
+
+@markup.register
+def _(block: Links, svgs):
+    items = "\n".join(f'<li><a href="{escape(quote(path))}">{_words(text)}</a></li>' for path, text in block.items)
+    return f'<ul class="links">\n{items}\n</ul>'
 
 
 @markup.register

@@ -24,6 +24,7 @@ from dataclasses import dataclass
 from operator import itemgetter
 from pathlib import Path
 
+from ..blade.blade import Blade
 from ..files import file_text
 from ..measured.pair import PairReport
 from ..measured.readings import readings_csv
@@ -32,7 +33,7 @@ from ..study.quantities import QUANTITIES
 from ..study.regression import results_of
 from ..study.study import Study, evaluate
 from ..units import from_si
-from .blocks import Heading, Signatures
+from .blocks import Heading, Origin, Signatures
 from .check_rows import check_fields
 from .drawings import drawing_files, on_paper, study_drawings
 from .folder import Field, csv_number, csv_rows, csv_text, write_folder
@@ -55,6 +56,7 @@ from .records import (
 from .wedge_rows import COMPARISON_FIELDS, comparison_rows
 
 FILES = ("note.html", "note.pdf", "results.csv", "checks.csv", "comparison.csv", "study.json")
+INSPECTION_FILES = ("inspection.html", "inspection.pdf", READINGS_FILE)
 RECORD_FILES = ("loads.html", "loads.pdf", *LOAD_FILES)
 LAST = 2  # blocks of a note that stay at its end: the heading of the signatures, and these
 
@@ -106,11 +108,16 @@ class RecordFiles:
 
 
 def write_note(
-    design_or_study: Design | Study, folder, pair: PairReport | None = None, loads: LoadRecord | None = None
+    design_or_study: Design | Study,
+    folder,
+    pair: PairReport | None = None,
+    loads: LoadRecord | None = None,
+    blade: Blade | None = None,
 ) -> NoteFiles:
     """Write the design note of a design or study into a folder, which is made if it is not there; with a measured
     `pair`, judged for the same design, the note holds its inspection record; with `loads`, worked out for the same
-    design, it holds them, too.
+    design, it holds them, too; with a `blade` that changes along its span and has this design at its root end, the
+    note tells of the part along its span.
 
     Everything is made in a temporary folder first and then put in place file by file, each in one step, so no
     half-written file is ever left. Files of an earlier note are replaced, other files in the folder are left alone.
@@ -119,7 +126,7 @@ def write_note(
     folder holds a file of the same name that is not part of a note; OSError where it cannot be written.
     """
     study = design_or_study if isinstance(design_or_study, Study) else evaluate(design_or_study)
-    folder, contents = Path(folder), note_contents(study, pair, loads)
+    folder, contents = Path(folder), note_contents(study, pair, loads, blade)
     write_folder(folder, contents, "note.html", GENERATOR, "design note")
     return NoteFiles(
         folder,
@@ -141,9 +148,16 @@ def _plots(folder, contents):
     return tuple(folder / name for name in contents if name.startswith("plots/"))
 
 
-def note_contents(study: Study, pair: PairReport | None = None, loads: LoadRecord | None = None) -> dict:
-    """Every file of the note as {name within the folder: bytes}; `pair` and `loads` as for `write_note`."""
-    blocks, drawings, beside = compose(study), study_drawings(study), {}
+def note_contents(
+    study: Study,
+    pair: PairReport | None = None,
+    loads: LoadRecord | None = None,
+    blade: Blade | None = None,
+    origin: Origin | None = None,
+) -> dict:
+    """Every file of the note as {name within the folder: bytes}; `pair`, `loads` and `blade` as for `write_note`.
+    Every page names the `origin`, the job it is of."""
+    blocks, drawings, beside = compose(study, origin), study_drawings(study), {}
     if pair is not None:
         check_pair(pair, study.design)
         blocks, drawings = before_signatures(blocks, inspection_blocks(pair)), drawings | inspection_drawings(pair)
@@ -152,7 +166,7 @@ def note_contents(study: Study, pair: PairReport | None = None, loads: LoadRecor
         check_loads(loads, study.design)
         blocks, drawings = before_signatures(blocks, load_blocks(loads)), drawings | load_drawings(loads)
         beside |= load_files(loads)
-    pages, plots = _pages(study.design, study.design.input_hash(), blocks, drawings)
+    pages, plots = _pages(study.design, study.design.input_hash(), blocks, drawings, origin=origin)
     tables = (results_csv(study), checks_csv(study), comparison_csv(study), study_json(study))
     return {**dict(zip(FILES, (*pages, *(text.encode() for text in tables)), strict=True)), **beside, **plots}
 
@@ -162,28 +176,39 @@ def before_signatures(blocks: tuple, more: tuple) -> tuple:
     return (*blocks[:-LAST], *more, *blocks[-LAST:])
 
 
-def record_contents(record: LoadRecord) -> dict:
-    """Every file of the load record as {name within the folder: bytes}."""
+def record_contents(record: LoadRecord, origin: Origin | None = None) -> dict:
+    """Every file of the load record as {name within the folder: bytes}; every page names the `origin`."""
     design, stamp = record.blade.design, f"{record.blade.input_hash()} {record.sheet.input_hash()}"
-    title = title_block(design, "Load record", stamp, owner=("Loads", record.sheet.title))
+    title = title_block(design, "Load record", stamp, owner=("Loads", record.sheet.title), origin=origin)
     signed = Signatures((("Made by", design.made_by), ("Checked by", ""), ("Approved by", "")))
     blocks = (title, *load_blocks(record), Heading("Signatures"), signed)
-    kind = {"document": "load record", "generator": "panelmech load record"}
+    kind = {"document": "load record", "generator": "panelmech load record", "origin": origin}
     pages, plots = _pages(design, stamp, blocks, load_drawings(record), **kind)
     return {**dict(zip(RECORD_FILES[:2], pages, strict=True)), **load_files(record), **plots}
 
 
-def _pages(design, stamp, blocks, drawings, document="design note", generator=GENERATOR):
+def inspection_contents(report: PairReport, origin: Origin | None = None) -> dict:
+    """Every file of the inspection record as a paper of its own, {name within the folder: bytes}; every page names the
+    `origin`."""
+    design, stamp = report.design, report.design.input_hash()
+    blocks = (title_block(design, "Inspection record", stamp, origin=origin), *inspection_blocks(report))
+    kind = {"document": "inspection record", "generator": "panelmech inspection record", "origin": origin}
+    pages, plots = _pages(design, stamp, blocks, inspection_drawings(report), **kind)
+    return {**dict(zip(INSPECTION_FILES, (*pages, readings_csv(report.given).encode()), strict=True)), **plots}
+
+
+def _pages(design, stamp, blocks, drawings, document="design note", generator=GENERATOR, origin=None):
     """(HTML page, PDF) of a paper and {name: bytes} of its drawings."""
-    title, foot, plots = title_of(design), foot_of(design, f"inputs {stamp}"), drawing_files(drawings)
+    title, foot, plots = title_of(design), foot_of(design, f"inputs {stamp}", origin), drawing_files(drawings, origin)
     svgs = {name: inline_svg(plots[f"plots/{name}.svg"].decode(), name) for name in drawings}
     html = page(title, foot, blocks, svgs, document, generator).encode()
     return (html, pdf(title, foot, SOFTWARE, blocks, on_paper(drawings), document)), plots
 
 
-def foot_of(design: Design, stamp: str) -> str:
+def foot_of(design: Design, stamp: str, origin: Origin | None = None) -> str:
     """What stands at the foot of every page of a paper on this design."""
-    return foot_line(design.ident, title_of(design), f"{SOFTWARE}  ·  {stamp}")
+    job = f"  ·  {origin.words}" if origin else ""
+    return foot_line(design.ident, title_of(design), f"{SOFTWARE}  ·  {stamp}{job}")
 
 
 def first_page(study: Study):

@@ -22,6 +22,7 @@ from .blocks import (
     Bullets,
     Column,
     Heading,
+    Origin,
     Pair,
     Paragraph,
     Picture,
@@ -213,10 +214,10 @@ _SENSITIVE = {  # head of the column, its share of the width
 # fmt: on
 
 
-def compose(study: Study) -> tuple:
+def compose(study: Study, origin: Origin | None = None) -> tuple:
     """The whole note as a tuple of blocks."""
     return (
-        *_front(study),
+        *_front(study, origin),
         *_checks(study),
         *_sensitivity(study),
         *against_wedge(study),
@@ -238,16 +239,24 @@ def title_of(design: Design) -> str:
 
 
 def title_block(
-    design: Design, document: str, stamp: str, shares=(0.47, 0.13, 0.2, 0.2), owner=("Owner", "")
+    design: Design,
+    document: str,
+    stamp: str,
+    shares=(0.47, 0.13, 0.2, 0.2),
+    owner=("Owner", ""),
+    origin: Origin | None = None,
 ) -> TitleBlock:
     """The fields of ISO 7200 for one kind of paper.
 
     stamp : hash of what it was computed from
     shares : of the width that the fields of the first row take [-]
     owner : (label, text) of the first field of the second row
+    origin : job it comes from: its name stands under the title, the hash of its state with the other one
     """
+    job = f"\nJob: {origin.job}" if origin and origin.job else ""
+    stamp = f"{stamp}\njob {origin.hash}" if origin else stamp
     texts = (
-        ("Title", title_of(design)),
+        ("Title", f"{title_of(design)}{job}"),
         ("Document type", document),
         ("Identification number", design.ident),
         ("Software, input hash", f"{SOFTWARE}\n{stamp}"),
@@ -262,9 +271,9 @@ def title_block(
     return TitleBlock((first, second))
 
 
-def _front(study):
+def _front(study, origin):
     design = study.design
-    yield title_block(design, "Design note", design.input_hash())
+    yield title_block(design, "Design note", design.input_hash(), origin=origin)
     governing = study.governing
     advice = f"{capital(governing.advice)}." if governing.verdict == FAILS and governing.advice else ""
     yield Banner(study.verdict, study.headline(), advice)

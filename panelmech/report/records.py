@@ -6,7 +6,7 @@ words from `report.pair_rows`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from operator import attrgetter
 
 import numpy as np
@@ -179,9 +179,14 @@ def record_of(blade: Blade, sheet: LoadSheet) -> LoadRecord:
     return LoadRecord(blade, sheet, study, fitting_checks(study, sheet.fittings))
 
 
+def judged(record: LoadRecord) -> LoadStudy:
+    """The study with the checks of the fittings among its own."""
+    return replace(record.study, checks=(*record.study.checks, *record.fittings))
+
+
 def check_loads(record: LoadRecord, design) -> None:
     """ValueError where the loads were worked out for another design than the note is of; texts may differ."""
-    if _without_texts(record.blade.design) != _without_texts(design):
+    if _without_texts(design) not in map(_without_texts, (record.blade.design, record.blade.root)):
         raise ValueError(
             f"the loads were worked out for the design {record.blade.design.input_hash()}, the note is "
             f"for {design.input_hash()}: give the part and the note the same design"

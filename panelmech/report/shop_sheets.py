@@ -13,11 +13,11 @@ The same design and choices give the same files byte for byte: there is no clock
 from __future__ import annotations
 
 import tempfile
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..blade.blade import blade_json
-from ..draw.figures import figure_bytes
+from ..draw.figures import add_to_stamp, figure_bytes
 from ..draw.shop_figures import pack_figures, stock_figure
 from ..draw.template_pages import write_templates
 from ..shop.choices import choices_json
@@ -28,6 +28,7 @@ from .blocks import (
     Bullets,
     Column,
     Heading,
+    Origin,
     Pair,
     Paragraph,
     Picture,
@@ -123,15 +124,16 @@ def write_shop(pack: ShopPack, folder) -> ShopFiles:
     )
 
 
-def shop_contents(pack: ShopPack) -> dict:
-    """Every file of the pack as {name within the folder: bytes}."""
+def shop_contents(pack: ShopPack, origin: Origin | None = None) -> dict:
+    """Every file of the pack as {name within the folder: bytes}; every page names the `origin`, the job it is of."""
     files = {}
     for name in SHEETS:
-        files |= _sheet_files(pack, name)
+        files |= _sheet_files(pack, name, origin)
     files |= {f"{name}.csv": csv_text(rows(pack)).encode() for name, rows in CSV.items()}
     for name, (figure, alt) in pack_figures(pack).items():
-        files |= {f"plots/{name}.{kind}": figure_bytes(figure, kind, alt) for kind in FORMATS}
-    files |= {**_template_files(pack), **_part_file(pack), "shop.json": choices_json(pack.choices).encode()}
+        drawn = add_to_stamp(figure, origin.words) if origin else figure
+        files |= {f"plots/{name}.{kind}": figure_bytes(drawn, kind, alt) for kind in FORMATS}
+    files |= {**_template_files(pack, origin), **_part_file(pack), "shop.json": choices_json(pack.choices).encode()}
     return {**files, NAME: list_of(files)}
 
 
@@ -146,17 +148,19 @@ def sheet_pages(pack: ShopPack, name: str):
     return _laid_out(pack, name, compose_sheet(pack, name)).figures
 
 
-def _sheet_files(pack, name):
-    blocks, title = compose_sheet(pack, name), title_of(pack.design)
+def _sheet_files(pack, name, origin=None):
+    blocks, title = compose_sheet(pack, name, origin), title_of(pack.design)
     svgs = {key: inline_svg(figure_bytes(fig, "svg").decode(), key) for key, fig in _pictures(pack, name).items()}
-    html = page(title, foot_of(pack.design, pack.stamp), blocks, svgs, SHEETS[name], GENERATOR, large=True)
-    pdf = _laid_out(pack, name, blocks).pdf(f"{title}: {SHEETS[name]}", SOFTWARE)
+    foot = foot_of(pack.design, pack.stamp, origin)
+    html = page(title, foot, blocks, svgs, SHEETS[name], GENERATOR, large=True)
+    pdf = _laid_out(pack, name, blocks, origin).pdf(f"{title}: {SHEETS[name]}", SOFTWARE)
     return {f"{name}.html": html.encode(), f"{name}.pdf": pdf}
 
 
-def _laid_out(pack, name, blocks):
+def _laid_out(pack, name, blocks, origin=None):
     placed = {key: _on_paper(fig) for key, fig in _pictures(pack, name).items()}
-    return lay_out(title_of(pack.design), foot_of(pack.design, pack.stamp), blocks, placed, SHEETS[name], SCALE)
+    foot = foot_of(pack.design, pack.stamp, origin)
+    return lay_out(title_of(pack.design), foot, blocks, placed, SHEETS[name], SCALE)
 
 
 def _pictures(pack, name):
@@ -169,9 +173,11 @@ def _on_paper(fig):
     return height, lambda pages, x, y: pages.inset(fig, x, y, width, height)
 
 
-def _template_files(pack):
+def _template_files(pack, origin=None):
+    words = f", {origin.words}" if origin else ""
+    made = [replace(template, stamp=f"{template.stamp}{words}") for template in pack.templates]
     with tempfile.TemporaryDirectory() as place:
-        paths = write_templates(pack.templates, place, pack.choices.page)
+        paths = write_templates(made, place, pack.choices.page)
         names = ["templates.pdf", *(path.name for path in paths[1:])]  # whatever the paper, one name
         return {f"templates/{name}": path.read_bytes() for name, path in zip(names, paths, strict=True)}
 
@@ -179,10 +185,10 @@ def _template_files(pack):
 # ----- What the sheets say: cut list, batch sheet with lift log, schedule, each as blocks (see `report.blocks`).
 
 
-def compose_sheet(pack: ShopPack, name: str) -> tuple:
+def compose_sheet(pack: ShopPack, name: str, origin: Origin | None = None) -> tuple:
     """The blocks of one sheet, by its name in `SHEETS`."""
     body = {"cut-list": _cut_list, "batch-sheet": _batch_sheet, "schedule": _schedule}[name]
-    title = title_block(pack.design, SHEETS[name].capitalize(), _stamp(pack), SHARES)
+    title = title_block(pack.design, SHEETS[name].capitalize(), _stamp(pack), SHARES, origin=origin)
     kept = "blade.json" if pack.blade else "study.json"
     return (title, *which_lengths(f"{kept}, shop.json, CSV and DXF files beside this page keep"), *body(pack))
 

@@ -1,0 +1,291 @@
+"""All papers of a job, from one state of it, in one folder.
+
+index.html   one page with how each paper stands, what it counted, and links to all of them
+note/        the design note, with inspection record and loads in it (`report.note`)
+inspection/  the inspection record by itself, where the job has readings
+loads/       the load record, where it has loads
+shop/        the shop pack (`report.shop_sheets`)
+papers.csv   the list of all files, with the job and the state they were made from
+
+Every page names the job and the hash of its state. What cannot be made is said in words, the rest is written. Files of
+an earlier state go where the list names them and they are as they were written; what a hand has changed is kept. The
+same job gives the same files byte for byte.
+"""
+
+from __future__ import annotations
+
+import errno
+import itertools
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from ..job.folder import JOB, locked
+from ..job.job import Job
+from ..measured.pair import judge_pair
+from ..measured.readings import NotSureYet
+from ..shop.pack import shop_pack
+from ..study.study import evaluate
+from ..units import lengths_in
+from .blocks import Origin
+from .folder import digest_of, is_as_written, list_rows, list_text, old_words, refuse_foreign, remove_old, write_folder
+from .note import inspection_contents, note_contents, record_contents
+from .note_text import title_of
+from .papers_page import INDEX, MARK, PAGES, TITLES, Standing, index_page, standings
+from .records import record_of
+from .shop_sheets import shop_contents
+
+LIST = "papers.csv"
+LIST_HEAD = ("file", "SHA-256", "paper", "job", "job hash")
+PAPERS = tuple(TITLES)
+WHAT = "papers of a job"
+BY_HAND = "by-hand"  # what is added to the name of a file that a hand has changed
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A paper that stands in the folder.
+
+    kind : one of `PAPERS`
+    title : what it is called
+    path : its first page
+    standing : how it stands, in words
+    files : paths of all its files
+    """
+
+    kind: str
+    title: str
+    path: Path
+    standing: Standing
+    files: tuple
+
+    @property
+    def words(self) -> str:
+        """What it is and how it stands."""
+        return f"{self.title}: {self.standing.words}"
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A paper that was asked for and could not be made, and `why`, in words."""
+
+    kind: str
+    title: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Papers:
+    """What came of writing a job's papers; see `write_papers`.
+
+    folder, index : of them all; the page that links them
+    origin : the job and its state
+    written : every `Paper` written
+    left_out : every `LeftOut`
+    removed : names of files of an earlier state that were removed
+    left : names of files in the folder that are no part of the papers, those that a hand has changed among them
+    """
+
+    folder: Path
+    index: Path
+    origin: Origin
+    written: tuple
+    left_out: tuple = ()
+    removed: tuple = ()
+    left: tuple = ()
+
+    @property
+    def words(self) -> tuple:
+        """All of it in lines: how each paper stands, what could not be made and why, what became of other files."""
+        return (
+            *(paper.words for paper in self.written),
+            *(f"{item.title}, left out: {item.why}" for item in self.left_out),
+            *old_words(self.removed, self.left),
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class _State:
+    """Everything worked out of one job: by kind what its paper is made from, or why there is none."""
+
+    job: Job
+    origin: Origin
+    made: dict = field(default_factory=dict)
+    why: dict = field(default_factory=dict)
+
+
+def write_papers(
+    job: Job,
+    folder,
+    kinds=PAPERS,
+    progress: Callable[[int, int, str], None] | None = None,
+    name: str = "",
+    replace: bool = False,
+) -> Papers:
+    """Write the papers of a job into a folder, which is made if it is not there, all from the same state.
+
+    Parameters
+    ----------
+    job : Job
+        Lengths are shown as it says.
+    folder : path
+        Of this job's papers alone.
+    kinds : sequence
+        Which, of `PAPERS`; others that were written from the same state stay.
+    progress : function, optional
+        Told before each step: (steps done, steps in all, what comes now).
+    name : str
+        Of the job; on every page.
+    replace : bool
+        Write also where the folder holds another job's papers.
+
+    Raises
+    ------
+    ValueError
+        For a kind that there is not.
+    FileExistsError
+        In words, before anything is written: where the folder holds another job's papers, or files of the same names
+        that are no papers. The folder beside a job's own file is always that job's.
+    OSError
+        Where the folder cannot be written; TimeoutError where another program keeps it locked.
+    """
+    folder, asked = Path(folder), _asked(kinds)
+    origin = Origin(name.strip(), job.input_hash())
+    owner = origin.job or title_of(job.design)
+    _refuse_other(folder, owner, replace)
+    tell = progress or (lambda done, steps, words: None)
+    with lengths_in(job.lengths):
+        tell(0, len(asked) + 2, "working everything out")
+        state = _worked_out(job, origin)
+        contents = {}
+        for done, kind in enumerate(asked, start=1):
+            tell(done, len(asked) + 2, TITLES[kind].lower())
+            if kind in state.made:
+                files = _CONTENTS[kind](state)
+                contents |= {f"{kind}/{inside}": content for inside, content in files.items()}
+        tell(len(asked) + 1, len(asked) + 2, "putting the files in place")
+        return _put_in_place(state, folder, asked, contents, owner, replace)
+
+
+def _asked(kinds):
+    given = (kinds,) if isinstance(kinds, str) else tuple(kinds)
+    unknown = [kind for kind in given if kind not in PAPERS]
+    if unknown or not given:
+        raise ValueError(
+            f"no paper is called {', '.join(map(repr, unknown)) or '()'}: give some of {', '.join(PAPERS)}"
+        )
+    return tuple(kind for kind in PAPERS if kind in given)
+
+
+def _refuse_other(folder, owner, replace):
+    """Another job's papers are not overwritten without being told so."""
+    others = sorted({row[2] for row in _rows(folder).values()} - {owner})
+    own = (folder.absolute().parent / JOB).exists() and folder.absolute().parent.name == owner
+    if others and not own and not replace:
+        words = f"holds the papers of {others[0]!r}, these are of {owner!r}: give another folder, or have them replaced"
+        raise FileExistsError(errno.EEXIST, words, str(folder))
+
+
+def _rows(folder):
+    """The folder's list, {name: (digest, paper, job, hash)}."""
+    return list_rows(folder, LIST, LIST_HEAD, below=2)
+
+
+# ----- Working out.
+
+
+def _worked_out(job, origin) -> _State:
+    """Study, pair, loads and pack of a job, each or why not."""
+    state = _State(job, origin)
+    makers = {
+        "note": lambda: evaluate(job.design),
+        "inspection": lambda: judge_pair(job.design, job.readings, job.camber),
+        "loads": lambda: record_of(job.blade, job.loads),
+        "shop": lambda: shop_pack(job.blade, job.shop),
+    }
+    nothing = {
+        "inspection": not job.readings.rows and "the job has no readings",
+        "loads": job.loads is None and "the job has no loads",
+    }
+    for kind, make in makers.items():
+        if nothing.get(kind):
+            state.why[kind] = f"{nothing[kind]}."
+            continue
+        try:
+            state.made[kind] = make()
+        except NotSureYet as error:
+            state.why[kind] = f"not sure yet: {error}"
+        except ValueError as error:
+            state.why[kind] = str(error)
+    return state
+
+
+def _note(state):
+    made = state.made
+    return note_contents(made["note"], made.get("inspection"), made.get("loads"), state.job.blade, state.origin)
+
+
+_CONTENTS = {
+    "note": _note,
+    "inspection": lambda state: inspection_contents(state.made["inspection"], state.origin),
+    "loads": lambda state: record_contents(state.made["loads"], state.origin),
+    "shop": lambda state: shop_contents(state.made["shop"], state.origin),
+}
+
+
+# ----- Writing.
+
+
+def _put_in_place(state, folder, asked, contents, owner, replace) -> Papers:
+    """Everything at once under the folder's lock: new files in, stale ones out."""
+    refuse_foreign(folder, (INDEX, LIST, *contents), INDEX, MARK, WHAT)
+    folder.mkdir(parents=True, exist_ok=True)
+    with locked(folder):
+        _refuse_other(folder, owner, replace)
+        old, stamp = _rows(folder), (owner, state.origin.hash)
+        rows = {n: row for n, row in old.items() if _stays(folder / n, row, stamp, asked)}
+        stand = standings(state.job, state.made)
+        there = [kind for kind in PAPERS if any(n.startswith(f"{kind}/") for n in (*rows, *contents))]
+        contents = {**contents, INDEX: index_page(state.job, state.origin, stand, there, state.why).encode()}
+        rows |= {n: (digest_of(content), n.split("/")[0], *stamp) for n, content in contents.items()}
+        contents[LIST] = list_text(rows, LIST_HEAD)
+        _put_aside(folder, old, contents)
+        write_folder(folder, contents, INDEX, MARK, WHAT)
+        removed = remove_old(folder, {n: row[0] for n, row in old.items()}, rows)
+        left = tuple(n for n in _files_in(folder) if n not in rows and n != LIST)
+    written = tuple(_paper(folder, kind, stand[kind], contents) for kind in asked if kind in state.made)
+    missing = tuple(LeftOut(kind, TITLES[kind], state.why[kind]) for kind in asked if kind in state.why)
+    return Papers(folder, folder / INDEX, state.origin, written, missing, removed, left)
+
+
+def _stays(path, row, stamp, asked):
+    """Whether a file of the old list is of this very state, of a paper that is not written now."""
+    return row[2:] == stamp and row[1] in PAPERS and row[1] not in asked and path.exists()
+
+
+def _put_aside(folder, old, contents):
+    """A file that a hand has changed is kept under another name before a new one takes its place."""
+    for name, content in contents.items():
+        path, digest = folder / name, old.get(name, ("",))[0]
+        if name == LIST or not path.is_file() or is_as_written(folder, name, digest) or path.read_bytes() == content:
+            continue
+        shutil.copy2(path, _free(path))
+
+
+def _free(path):
+    """A name beside a file that says it was changed by hand, and is not taken."""
+    tries = (f"{path.stem}-{BY_HAND}{n}{path.suffix}" for n in itertools.chain(("",), itertools.count(2)))
+    return next(place for place in map(path.with_name, tries) if not place.exists())
+
+
+def _files_in(folder):
+    """Names of all files in the folder and in those of the papers, hidden ones left out."""
+    found = (*folder.glob("*"), *(path for kind in PAPERS for path in (folder / kind).rglob("*")))
+    names = (path.relative_to(folder).as_posix() for path in found if not path.is_dir())
+    return sorted(name for name in names if not name.split("/")[-1].startswith("."))
+
+
+def _paper(folder, kind, standing, contents):
+    files = tuple(folder / name for name in contents if name.startswith(f"{kind}/"))
+    return Paper(kind, TITLES[kind], folder / PAGES[kind][0][0], standing, files)

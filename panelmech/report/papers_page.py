@@ -1,0 +1,143 @@
+"""The front page of a job's papers: how each paper stands, what it counted and what not, and links to all files."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..job.job import Job
+from ..study.verdicts import Judged, said
+from . import pair_rows
+from .blocks import Banner, Bullets, Heading, Links, Origin, Paragraph
+from .html_page import page
+from .note import foot_of
+from .note_text import title_block, title_of
+from .records import judged
+
+INDEX = "index.html"
+MARK = "panelmech papers"
+TITLES = {"note": "Design note", "inspection": "Inspection record", "loads": "Load record", "shop": "Shop pack"}
+READ, PRINT = "to read", "to print"
+PAGES = {  # what of each paper is linked: path from the front page, words
+    "note": (("note/note.html", f"Design note, {READ}"), ("note/note.pdf", f"Design note, {PRINT}")),
+    "inspection": (
+        ("inspection/inspection.html", f"Inspection record, {READ}"),
+        ("inspection/inspection.pdf", f"Inspection record, {PRINT}"),
+    ),
+    "loads": (("loads/loads.html", f"Load record, {READ}"), ("loads/loads.pdf", f"Load record, {PRINT}")),
+    "shop": (
+        *(
+            (f"shop/{name}.{kind}", f"{words}, {to}")
+            for name, words in (("cut-list", "Cut list"), ("batch-sheet", "Batch sheet"), ("schedule", "Schedule"))
+            for kind, to in (("html", READ), ("pdf", PRINT))
+        ),
+        ("shop/templates/templates.pdf", "Templates at true scale, to print"),
+    ),
+}
+BESIDE = {
+    "note": "Its tables are beside it as CSV, the study file with its results as study.json, drawings in note/plots.",
+    "inspection": "The readings are beside it as CSV, drawings in inspection/plots.",
+    "loads": "Part, loads, checks and diagrams are beside it as JSON and CSV, drawings in loads/plots.",
+    "shop": "The sheets are beside them as CSV, each template as SVG, DXF and CSV in shop/templates, drawings in "
+    "shop/plots.",
+}
+DESIGN_NOT = "strength and fatigue in use, impact, fittings, water or heat acting on a closed hollow"
+SHOP_NOT = "whether the part holds, which the design note tells, and what the resin's own data sheet asks for"
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How a paper stands.
+
+    verdict : one of `study.verdicts.VERDICTS`, or "unsure"
+    headline : what governs, in sentences
+    counted, not_counted : in words, without a full stop
+    """
+
+    verdict: str
+    headline: str
+    counted: str
+    not_counted: str
+
+    @property
+    def words(self) -> str:
+        """Verdict and headline."""
+        return f"{said(self.verdict)}. {self.headline}"
+
+
+@dataclass(frozen=True)
+class _Pours(Judged):
+    """The checks of a pack's pours."""
+
+    checks: tuple
+
+
+def standings(job: Job, made: dict) -> dict:
+    """{kind: `Standing`} of what was `made` of a job: {kind: study, pair report, load record, shop pack}."""
+    how = {"note": _design, "inspection": _pair, "loads": _loads, "shop": _pours}
+    return {kind: how[kind](record) for kind, record in made.items()}
+
+
+def _count(number, what):
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+def _design(study):
+    counted = f"{_count(len(study.limits), 'check')} of forming, joint and one framed sheet"
+    return Standing(study.verdict, study.headline(), counted, DESIGN_NOT)
+
+
+def _pair(report):
+    given, counts = len(report.given.rows), len(report.readings.rows)
+    doubts = f"{_count(given - counts, 'reading')} in doubt" if given != counts else ""
+    missing = f"still to be measured: {'; '.join(report.missing)}" if report.missing else ""
+    left = "; ".join(filter(None, (doubts, missing))) or "nothing of what was measured is left out"
+    return Standing(report.verdict, pair_rows.verdict_words(report), f"{counts} of {_count(given, 'reading')}", left)
+
+
+def _loads(record):
+    study = judged(record)
+    fittings = f" and {_count(len(record.fittings), 'check')} of fittings" if record.fittings else ""
+    counted = f"{_count(len(study.names), 'load case')}: {_count(len(study.limits) - len(record.fittings), 'check')}"
+    left = study.notes[-1].removeprefix("Left out: ").rstrip(".")
+    local = "" if study.plan.local else "; pressing in of the framed sheet under the cases' own pressures"
+    return Standing(study.verdict, study.headline(), f"{counted}{fittings}", f"{left}{local}")
+
+
+def _pours(pack):
+    pours = _Pours(pack.checks)
+    counted = f"{_count(len(pack.pours), 'pour')}: {_count(len(pours.limits), 'check')}. Cure data: {pack.heat.label}"
+    return Standing(pours.verdict, pours.headline(), counted, SHOP_NOT)
+
+
+def index_page(job: Job, origin: Origin, standing: dict, there, why: dict) -> str:
+    """The page as HTML.
+
+    standing : {kind: `Standing`}
+    there : kinds of the papers that stand in the folder
+    why : {kind: why there is no such paper}
+    """
+    design, stamp = job.design, job.design.input_hash()
+    blocks = [title_block(design, "Papers of a job", stamp, origin=origin), Paragraph(_front_words(there))]
+    for kind, title in TITLES.items():
+        blocks += [Heading(title), *_paper_blocks(kind, standing.get(kind), kind in there, why.get(kind, ""))]
+    blocks += [Heading("Files"), Links((("papers.csv", "List of all files, by which a later writing knows its own"),))]
+    foot = foot_of(design, f"inputs {stamp}", origin)
+    return page(title_of(design), foot, tuple(blocks), {}, "papers of the job", MARK)
+
+
+def _front_words(there):
+    return "All papers here come from the same state of the job, and each page names it by its hash."
+
+
+def _paper_blocks(kind, standing, there, why):
+    if standing is None:
+        yield Paragraph(f"Not written: {why}")
+        return
+    yield Banner(standing.verdict, standing.headline)
+    told = (("Counted:", f"{standing.counted}."), ("Not counted:", f"{standing.not_counted}."))
+    yield Bullets(told)
+    if not there:
+        yield Paragraph("This paper has not been written of this state.")
+        return
+    yield Links(PAGES[kind])
+    yield Paragraph(BESIDE[kind], quiet=True)
