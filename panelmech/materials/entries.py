@@ -12,7 +12,7 @@ record: a number is written in its usual unit where that leads back to the same 
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ..files import TEXT, Number, from_plain, named, required, to_plain
+from ..files import TEXT, Listed, Number, from_plain, named, required, to_plain
 from .records import BASES, OWN_VALUE, THICKNESSES, Adhesive, Record, Resin, Sheet, Spacer
 from .resin_system import ResinSystem
 
@@ -75,6 +75,8 @@ def _kinds(row):
     """{field: how it stands in an entry} of one quantity."""
     if row.shape == "pair":
         return _TOLERANCES
+    if row.shape == "names":
+        return {row.name: Listed(TEXT)}
     units = [(unit,) for unit in _UNITS.get(row.unit, (row.unit,))]
     if row.shape == "list":
         return {row.name: Number(tuple(units), "list", (row.plausible,))}

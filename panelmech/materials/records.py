@@ -59,14 +59,14 @@ class Property:
     table : field with its values over thickness, "" where it has none
     below : the value must be below this [SI]
     needed : an entry must give it; else it may be None
-    shape : "number", "list" of lengths, or "pair" (absolute [m], relative [-])
+    shape : "number", "list" of lengths, "pair" (absolute [m], relative [-]), or "names" of other stock
     noted : place among the inputs of a design note, 0 where it does not stand there
     """
 
     name: str
     label: str
     unit: str
-    plausible: tuple
+    plausible: tuple = ()
     table: str = ""
     _: KW_ONLY
     below: float = math.inf
@@ -76,6 +76,8 @@ class Property:
 
     def read(self, value, where: str):
         """A value of the record, checked; ValueError, beginning with `where`, unless it is as the row says."""
+        if self.shape == "names":
+            return _read_names(value, where)
         if self.shape == "list":
             return tuple(read_array(value, where, self.unit, above=0.0, axes=1).tolist())
         if value is None and not self.needed:
@@ -108,6 +110,13 @@ class Property:
             span = f"{low:g} to {high:g}"
             raise ValueError(f"{label}: {self.name} is {value!r}: give a value within those of {self.table}, {span}")
         return tuple(map(tuple, out.tolist()))
+
+
+def _read_names(value, where):
+    sound = isinstance(value, tuple | list) and all(isinstance(name, str) and name.strip() for name in value)
+    if not sound or len(set(value)) != len(value):
+        raise ValueError(f"{where} is {value!r}: give a list of names, none twice, or an empty one")
+    return tuple(value)
 
 
 class Unfit(ValueError):
@@ -387,6 +396,8 @@ class Adhesive(Record):
     name, source : texts
     toughness : opening (mode I) fracture energy [J/m2], None where not known
     shear_strength, tensile_strength, modulus : [Pa], None where not known
+    neat_systems, thickened_systems : names of the resin systems that are this adhesive, as they are mixed, or with
+        filler stirred in; the usual one first
     sources, bases : by quantity, a text and one of `BASES`
     """
 
@@ -397,6 +408,8 @@ class Adhesive(Record):
     shear_strength: float | None = None
     tensile_strength: float | None = None
     modulus: float | None = None
+    neat_systems: tuple = ()
+    thickened_systems: tuple = ()
     sources: Mapping = field(default_factory=ReadOnlyMap)
     bases: Mapping = field(default_factory=ReadOnlyMap)
 
@@ -405,6 +418,8 @@ class Adhesive(Record):
         Property("modulus", "modulus", "GPa", (1e4, 2e12)),
         Property("tensile_strength", "tensile strength", "MPa", (1e3, 2e10)),
         Property("shear_strength", "shear strength", "MPa", (1e3, 2e10)),
+        Property("neat_systems", "mixed, nothing stirred in, from", "", shape="names"),
+        Property("thickened_systems", "mixed, with filler, from", "", shape="names"),
     )
 
 
@@ -455,6 +470,7 @@ class Resin(Record):
     modulus : [Pa]
     poisson : 0 to below 0.5 [-]
     density : [kg/m3]
+    systems : names of the resin systems that cure to it; the usual one for potting first
     sources, bases : by quantity, a text and one of `BASES`
     """
 
@@ -464,7 +480,8 @@ class Resin(Record):
     density: float
     source: str
     _: KW_ONLY
+    systems: tuple = ()
     sources: Mapping = field(default_factory=ReadOnlyMap)
     bases: Mapping = field(default_factory=ReadOnlyMap)
 
-    ROWS = (_MODULUS, _POISSON, _DENSITY)
+    ROWS = (_MODULUS, _POISSON, _DENSITY, Property("systems", "poured from", "", shape="names"))

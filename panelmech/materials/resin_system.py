@@ -40,6 +40,8 @@ class ResinSystem(Record):
     lift_depth : deepest pour [m]
     lowest_temperature : below it the shop is too cold [K]
     glass_transition, max_service : of the cured system [K]
+    adhesives : names of the adhesives that it is in a land, neat or thickened; those of the catalogue name it
+    resins : names of the cured resins that it is when poured; likewise
     sources, bases : by quantity, a text and one of `BASES`
     """
 
@@ -64,6 +66,8 @@ class ResinSystem(Record):
     lowest_temperature: float | None = None
     glass_transition: float | None = None
     max_service: float | None = None
+    adhesives: tuple = ()
+    resins: tuple = ()
     sources: Mapping = field(default_factory=ReadOnlyMap)
     bases: Mapping = field(default_factory=ReadOnlyMap)
 
@@ -90,6 +94,8 @@ class ResinSystem(Record):
         Property("lowest_temperature", "coldest shop", "degC", (253.15, 373.15)),
         Property("glass_transition", "glass transition", "degC", (273.15, 573.15)),
         Property("max_service", "hottest in use", "degC", (273.15, 573.15)),
+        Property("adhesives", "in a land it is the adhesive", "", shape="names"),
+        Property("resins", "poured and cured it is", "", shape="names"),
     )
     TIMES = tuple(row.name for row in ROWS if row.unit == "min")
 

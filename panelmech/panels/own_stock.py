@@ -29,6 +29,7 @@ from .widgets import button, choose, hidden_style, html_part, marked, pick, row
 OWN, NO_BASIS = "user", "no basis"
 MUST_SAY = ("published", "maker's guide", "derived")  # bases that are worth nothing without their source
 SOURCES = ("measured by me", "the maker's data sheet", "the supplier's word")  # offered; anything else may be typed
+MANY = ("list", "names")  # shapes of properties with several values
 TEXTS = {"name": "name", "source": "source, where not said below", "grain": "how its grain lies"}
 INTRO = (
     "A field left empty is not known, and the checks that need it say so. A number may be typed with a unit of its "
@@ -223,7 +224,7 @@ class PropertyRow(widgets.Box):
         values = tuple(field.value for field in self.fields)
         if self.of.shape == "pair":
             return None if values == (None, None) else values
-        return () if self.of.shape == "list" and values[0] is None else values[0]
+        return () if self.of.shape in MANY and values[0] is None else values[0]
 
     def values(self) -> dict:
         """{field of the record: value}: a table over thickness stays while the value is the one it came with."""
@@ -261,7 +262,7 @@ class PropertyRow(widgets.Box):
         return self.value() not in (None, ())
 
     def _base_value(self):
-        return getattr(self._base, self.of.name, () if self.of.shape == "list" else None)
+        return getattr(self._base, self.of.name, () if self.of.shape in MANY else None)
 
     def _kept_table(self):
         return getattr(self._base, self.of.table, None) if self.value() == self._base_value() else None
@@ -346,6 +347,32 @@ class ValueField(Entry):
         self._then()
 
 
+class NamesField(Entry):
+    """A field for names of other stock, apart by semicolons; `value` is a tuple, None where it is left empty."""
+
+    refused = ""  # any name may stand: it may be of stock that is entered later
+
+    def __init__(self, label: str, then):
+        self._then = then
+        super().__init__(label=capital(label), placeholder="names, apart by ;")
+        self.put(None)
+
+    def show_again(self) -> None:
+        """As of `OwnStock`: names have no unit."""
+
+    def put(self, value) -> None:
+        """Show names, None for none."""
+        self.value, words = value or None, "; ".join(value or ())
+        with self.hold_sync():
+            self.text, self.good, self.echo, self.wrong = words, words, "", ""
+
+    def typed(self, text: str) -> None:
+        """Take what was typed."""
+        names = (name.strip() for name in text.split(";"))
+        self.put(tuple(dict.fromkeys(name for name in names if name)))
+        self._then()
+
+
 class TextField(Entry):
     """A field for words."""
 
@@ -356,6 +383,8 @@ class TextField(Entry):
 
 def _fields(of, kind, then):
     """The fields of a property, of class `pm-<kind>`: of a pair two, absolute and relative."""
+    if of.shape == "names":
+        return [marked(NamesField(of.label, then), kind, "words")]
     low, high = of.plausible
     ends = {"low": low, "high": high, "below": of.below}
     first = ValueField(of.label, of.unit, ends, then, of.shape == "list", of.needed)

@@ -149,10 +149,14 @@ def cautions(pack: ShopPack, sheet: str) -> tuple:
     """(bold words, text) of the cautions of one sheet: "cut", "batch" or "schedule"; every sheet opens alike."""
     own = {
         "cut": (_dust, _stored),
-        "batch": (_epoxy, _exotherm),
+        "batch": (*([_not_checked] if pack.apart else []), _epoxy, _exotherm),
         "schedule": (_stored, _exotherm, _sun),
     }[sheet]
     return (("First.", FIRST_OF_ALL), *(words(pack) for words in own))
+
+
+def _not_checked(pack):
+    return ("Not what is checked.", " ".join(f"{capital(words)}." for words in pack.apart))
 
 
 def _stored(pack):

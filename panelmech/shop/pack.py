@@ -17,6 +17,7 @@ from ..mechanics.numerics import gauss_places
 from ..study.design import Design
 from ..study.study import evaluate
 from ..units import lengths, show, show_fixed, show_input
+from .agree import disagreements
 from .along_span import AlongSpan, along_span
 from .blanks import Blanks, blanks
 from .checks import heat_check, trade_checks
@@ -88,6 +89,7 @@ class ShopPack:
     notes: tuple  # in words
     blade: Blade | None = None  # of a tapered part
     taper: tuple = ()  # what the taper asks of the builder, in words
+    apart: tuple = ()  # what is checked is not what is weighed, in words
 
     @property
     def part(self) -> Design | Blade:
@@ -127,6 +129,7 @@ def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopP
     heat = pack_heat(part, choices)
     lines = pours(part, choices, filled, heat.lift)
     spring, push = _stored(part)
+    apart = disagreements(part.design, choices)
     return ShopPack(
         part.design,
         choices,
@@ -140,9 +143,10 @@ def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopP
         checks=_checks(part.design, choices, heat),
         spring=spring,
         push=push,
-        notes=_notes(cut, laid, filled, heat),
+        notes=(*apart, *_notes(cut, laid, filled, heat)),
         blade=part.blade,
         taper=_taper_words(part, choices),
+        apart=apart,
     )
 
 

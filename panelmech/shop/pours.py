@@ -17,6 +17,7 @@ from ..materials.stock import ResinSystem
 from ..mechanics.bend import Bend
 from ..study.design import Design
 from ..units import capital
+from .agree import takes_filler
 from .along_span import AlongSpan, along_span
 from .choices import ShopChoices
 from .resin import Batch, Pots, mix_batch, split_batch
@@ -117,7 +118,8 @@ def pours(part: Design | Blade | AlongSpan, choices: ShopChoices, volumes: Volum
         words = "bond", "Glue line of the land"
         lines.append(_pour(choices, *words, glue, choices.bond, choices.bond_consistency))
     if BEAD in net:
-        consistency = "hangs" if choices.bond_consistency == "neat" else choices.bond_consistency
+        neat = choices.bond_consistency == "neat"
+        consistency = "hangs" if neat and takes_filler(choices.bond) else choices.bond_consistency
         lines.append(_pour(choices, "bead", "Bead along the hinge line", net[BEAD], choices.bond, consistency))
     for key, name, depth, volume_below in _potted(part, choices.dam_inset):
         if name in net:
