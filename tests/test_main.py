@@ -10,6 +10,7 @@ import pytest
 
 from panelmech import Design, __version__, evaluate
 from panelmech.__main__ import BAD_INPUT, EXIT_CODES, FINE, INFEASIBLE, MOVED, main
+from panelmech._commands.usage import COMMANDS
 from panelmech.shop.choices import ShopChoices
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -174,10 +175,9 @@ def test_shop_that_cannot_be_written_leaves_nothing(files, tmp_path, capsys):
     ("arguments", "words"),
     [
         ([], "COMMAND"),
-        (["shop", "a.json"], "--out"),
-        (["note"], "STUDY.json"),
-        (["note", "a.json"], "--out"),
-        (["check"], "STUDY.json"),
+        (["store"], "STUDY.json"),
+        (["new"], "NAME"),
+        (["rename", "a"], "NEW"),
         (["draw", "a.json"], "invalid choice"),
         (["check", "--tolerance", "1", "a.json"], "unrecognized"),
     ],
@@ -188,7 +188,7 @@ def test_wrong_usage_is_bad_input(arguments, words, capsys):
     assert end.value.code == BAD_INPUT and words in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("command", [[], ["note"], ["shop"], ["check"], ["store"]])
+@pytest.mark.parametrize("command", [[], *([name] for name in COMMANDS)])
 def test_help_documents_the_exit_codes(command, capsys):
     with pytest.raises(SystemExit) as end:
         main([*command, "--help"])

@@ -102,6 +102,7 @@ def test_data_files_are_part_of_the_package():
     assert resources.files("panelmech").joinpath("py.typed").is_file()
     assert PROJECT["tool"]["setuptools"]["package-data"] == {
         "panelmech": ["py.typed"],
+        "panelmech.job": ["demo.json"],
         "panelmech.materials": ["data/*.toml"],
         "panelmech.panels": ["*.js"],
     }

@@ -101,7 +101,7 @@ def job_of(name: str, shelf=JOBS) -> Job:
 def new_job(name: str, job: Job, by: str, verdict: str = "", shelf=JOBS) -> Path:
     """Put a new job on the shelf; its folder. FileExistsError, in words, where the name is taken."""
     folder = folder_of(name, shelf)
-    _refuse_taken(folder, shelf)
+    refuse_taken(folder, shelf)
     start_job(folder, job, by, verdict)
     return folder
 
@@ -129,7 +129,7 @@ def rename(name: str, new: str, shelf=JOBS) -> Path:
     was_open = open_name(shelf) == old.name
     job_of(name, shelf)
     if folder.name != old.name:
-        _refuse_taken(folder, shelf, but=old.name)
+        refuse_taken(folder, shelf, but=old.name)
         with locked(old):
             os.replace(old, folder)
     if was_open:
@@ -148,7 +148,8 @@ def remove(name: str, shelf=JOBS) -> Path:
     return place
 
 
-def _refuse_taken(folder, shelf, but=""):
+def refuse_taken(folder: Path, shelf=JOBS, but: str = "") -> None:
+    """FileExistsError, in words, where the folder of a new job is taken; `but`: by none of this name."""
     taken = {name.lower() for name in job_names(shelf) if name != but}
     if folder.name.lower() in taken or (folder.exists() and folder.name != but and any(folder.iterdir())):
         raise FileExistsError(17, "there is such a job already: give another name", folder.name)

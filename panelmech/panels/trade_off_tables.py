@@ -10,13 +10,15 @@ from html import escape
 import numpy as np
 
 from ..draw.trade_off_figures import input_label
+from ..report.answers import sizing_options as sizing_options
+from ..report.answers import stock_options as stock_options
 from ..study.checks import LOCAL_RULES, RULES
 from ..study.choose import CRITERIA
 from ..study.design import LIMITS
 from ..study.side_by_side import difference_words
 from ..study.sizing import output_label, output_unit
 from ..study.tolerances import MODULUS
-from ..units import capital, format_number, round_bound, show, show_input
+from ..units import capital, format_number, show
 from .study_tables import bullets, paragraphs
 from .study_tables import table as table
 
@@ -39,33 +41,6 @@ GROUPS = {"input": "Inputs", "result": "Results and checks", "check": "Results a
 def sizing_words(sizing) -> str:
     """The answer in sentences."""
     return paragraphs(*sizing.words)
-
-
-def sizing_options(sizing) -> list:
-    """(words, value [SI]) of every answer and of the stock sizes beside it."""
-    exact = [_answer(sizing, value, LIMITS[sizing.field].unit) for value in sizing.solutions]
-    return exact + stock_options(sizing, output_unit(sizing.output))
-
-
-def stock_options(sizing, output_unit: str) -> list:
-    """(words, value [SI]) of the sizes one can buy, with what each gives in the unit of the output."""
-    unit = LIMITS[sizing.field].unit
-    return [
-        (f"one can buy {show_input(s.value, unit)}, gives {show(s.output, output_unit)}", s.value)
-        for s in sizing.stock
-        if np.isfinite(s.output)
-    ]
-
-
-def _answer(sizing, value, unit):
-    """An answer as asked; where a reserve is asked for, rounded to the side on which there is no less of it: a design
-    exactly at its limit may fail by the last digit."""
-    if not sizing.output.endswith("_reserve"):
-        return f"exactly {show(value, unit)}", value
-    points, found = sizing.scan
-    after = int(np.clip(np.searchsorted(points, value), 1, len(points) - 1))
-    rounded = round_bound(value, unit, up=bool(found[after] > found[after - 1]))
-    return f"rounded to the safe side: {show_input(rounded, unit)}", rounded
 
 
 def ranking(choices, order, criteria, numbers=None) -> str:

@@ -196,7 +196,7 @@ def test_a_part_that_cannot_be_read_is_told_of_its_own_file(tmp_path, capsys):
 
 def test_the_note_command_takes_loads(monkeypatch, tmp_path, capsys):
     asked = []
-    monkeypatch.setattr(note, "write_note", lambda study, out, pair=None, loads=None: asked.append(loads) or 1 / 0)
+    monkeypatch.setattr(note, "write_note", lambda study, out, pair=None, loads=None, *_: asked.append(loads) or 1 / 0)
     study = str(STUDIES / "leeboard.json")
     with pytest.raises(ZeroDivisionError):
         main(["note", study, "--out", str(tmp_path), "--loads", str(STUDIES / "leeboard_loads.json")])

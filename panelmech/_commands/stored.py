@@ -1,0 +1,45 @@
+"""What must stay as it was: results stored in study files, and the checks of a job."""
+
+from __future__ import annotations
+
+import sys
+
+from ..study.regression import check, store, table_text
+from .work import FINE, MOVED, held, pair_held, worst
+
+
+def run_check(options, found) -> int:
+    """Recompute what a study file stores and compare; of a job, which stores no results, judge everything anew."""
+    return _check_job(options, found) if found.whole else _check_study(options, found.name)
+
+
+def _check_job(options, found):
+    from ..report.standing import how_it_stands
+
+    stands = how_it_stands(found.job)
+    print("\n".join(f"{found.name}: {line}" for line in stands.lines))
+    return worst((pair_held(options, found.name, stands.sheets), held(options, found.name, stands.checks)))
+
+
+def _check_study(options, path):
+    outcome = check(path)
+    count, moved = len(outcome.comparisons), outcome.moved
+    if options.all or moved:
+        print(table_text(outcome.comparisons if options.all else moved))
+    if moved:
+        say = f"{path}: {len(moved)} of {count} stored results moved by more than allowed (changes are relative)."
+        if outcome.inputs_changed:
+            say += " The inputs are not those the results were stored for."
+        print(f"{say}\nIf the new results are right, store them: python -m panelmech store {path}", file=sys.stderr)
+    else:
+        print(f"{path}: {count} stored results recomputed, none moved.")
+    return worst((MOVED if moved else FINE, held(options, path, outcome.study.checks)))
+
+
+def run_store(options, found) -> int:
+    """Store the results of a study file in it."""
+    if found.whole:
+        raise ValueError("a job stores no results, its design note does: give a study file")
+    study = store(found.name)
+    print(f"{found.name}: {len(study.quantities)} results and {len(study.checks)} verdicts stored.")
+    return FINE
