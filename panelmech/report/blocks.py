@@ -193,7 +193,7 @@ class Picture:
 
 @dataclass(frozen=True)
 class Links:
-    """Files to open from a page on a screen: (path from the page's folder, words) each."""
+    """Files to open from a page on a screen: (what they are, ((path from the page's folder, what for), …)) each."""
 
     items: tuple
 

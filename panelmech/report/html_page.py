@@ -346,8 +346,15 @@ def _drawn_size(svg):
 
 @markup.register
 def _(block: Links, svgs):
-    items = "\n".join(f'<li><a href="{escape(quote(path))}">{_words(text)}</a></li>' for path, text in block.items)
-    return f'<ul class="links">\n{items}\n</ul>'
+    items = "\n".join(f"<li>{_words(what)}: {_links(what, files)}</li>" for what, files in block.items)
+    return f"<ul>\n{items}\n</ul>"
+
+
+def _links(what, files):
+    return ", ".join(
+        f'<a href="{escape(quote(path))}" aria-label="{escape(f"{what}, {use}")}">{_words(use)}</a>'
+        for path, use in files
+    )
 
 
 @markup.register

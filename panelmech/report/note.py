@@ -9,6 +9,7 @@ checks.csv  every check with value, limit, ratio, verdict, basis and source
 comparison.csv  bent pair over flat wedge in every measure under every fair condition, and what would draw level
 study.json  the study file, with the results stored, so that `python -m panelmech check` can recompute them
 readings.csv  where a measured pair is given: its readings; the note then holds their inspection record
+span-checks.csv, part.json  of a part that changes along its span: every check at places along it, and the part
 loads.json, part.json, load-checks.csv, load-diagrams.csv  where loads are given: what was stated, the part along its
             span, and what came of it; the note then holds them, too
 
@@ -20,11 +21,12 @@ The same inputs give the same files byte for byte: there is no clock and no chan
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from operator import itemgetter
 from pathlib import Path
 
-from ..blade.blade import Blade
+from ..blade.along_checks import SpanStudy
+from ..blade.blade import blade_json
 from ..files import file_text
 from ..measured.pair import PairReport
 from ..measured.readings import readings_csv
@@ -33,16 +35,18 @@ from ..study.quantities import QUANTITIES
 from ..study.regression import results_of
 from ..study.study import Study, evaluate
 from ..units import from_si
+from .along_text import along_drawings
 from .blocks import Heading, Origin, Signatures
 from .check_rows import check_fields
 from .drawings import drawing_files, on_paper, study_drawings
 from .folder import Field, csv_number, csv_rows, csv_text, write_folder
 from .html_page import GENERATOR, page
-from .note_text import SOFTWARE, compose, title_block, title_of
+from .note_text import SOFTWARE, compose, title_block, title_of, with_totals
 from .pages import foot_line
 from .pdf_page import lay_out, pdf
 from .records import (
     LOAD_FILES,
+    POSITION_FIELD,
     READINGS_FILE,
     LoadRecord,
     check_loads,
@@ -58,6 +62,8 @@ from .wedge_rows import COMPARISON_FIELDS, comparison_rows
 FILES = ("note.html", "note.pdf", "results.csv", "checks.csv", "comparison.csv", "study.json")
 INSPECTION_FILES = ("inspection.html", "inspection.pdf", READINGS_FILE)
 RECORD_FILES = ("loads.html", "loads.pdf", *LOAD_FILES)
+PART_FILE, SPAN_FILE = LOAD_FILES[1], "span-checks.csv"
+ROOT_ONLY = "Judged with the section that the part has at its root end."
 LAST = 2  # blocks of a note that stay at its end: the heading of the signatures, and these
 
 
@@ -112,12 +118,12 @@ def write_note(
     folder,
     pair: PairReport | None = None,
     loads: LoadRecord | None = None,
-    blade: Blade | None = None,
+    along: SpanStudy | None = None,
 ) -> NoteFiles:
     """Write the design note of a design or study into a folder, which is made if it is not there; with a measured
     `pair`, judged for the same design, the note holds its inspection record; with `loads`, worked out for the same
-    design, it holds them, too; with a `blade` that changes along its span and has this design at its root end, the
-    note tells of the part along its span.
+    design, it holds them, too; with `along`, of a part that changes along its span and has this design at its root
+    end, it tells of the whole part.
 
     Everything is made in a temporary folder first and then put in place file by file, each in one step, so no
     half-written file is ever left. Files of an earlier note are replaced, other files in the folder are left alone.
@@ -126,14 +132,14 @@ def write_note(
     folder holds a file of the same name that is not part of a note; OSError where it cannot be written.
     """
     study = design_or_study if isinstance(design_or_study, Study) else evaluate(design_or_study)
-    folder, contents = Path(folder), note_contents(study, pair, loads, blade)
+    folder, contents = Path(folder), note_contents(study, pair, loads, along)
     write_folder(folder, contents, "note.html", GENERATOR, "design note")
     return NoteFiles(
         folder,
         *(folder / name for name in FILES),
         _plots(folder, contents),
         folder / READINGS_FILE if pair else None,
-        tuple(folder / name for name in LOAD_FILES) if loads else (),
+        tuple(folder / name for name in LOAD_FILES if loads),
     )
 
 
@@ -152,22 +158,26 @@ def note_contents(
     study: Study,
     pair: PairReport | None = None,
     loads: LoadRecord | None = None,
-    blade: Blade | None = None,
+    along: SpanStudy | None = None,
     origin: Origin | None = None,
 ) -> dict:
-    """Every file of the note as {name within the folder: bytes}; `pair`, `loads` and `blade` as for `write_note`.
+    """Every file of the note as {name within the folder: bytes}; `pair`, `loads` and `along` as for `write_note`.
     Every page names the `origin`, the job it is of."""
-    blocks, drawings, beside = compose(study, origin), study_drawings(study), {}
+    blocks, drawings, beside = compose(study, origin, along), study_drawings(study), {}
+    if along is not None:
+        drawings |= along_drawings(along)
+        beside |= {SPAN_FILE: span_checks_csv(along).encode(), PART_FILE: blade_json(along.blade).encode()}
     if pair is not None:
         check_pair(pair, study.design)
-        blocks, drawings = before_signatures(blocks, inspection_blocks(pair)), drawings | inspection_drawings(pair)
+        blocks = before_signatures(blocks, inspection_blocks(pair, ROOT_ONLY if along else ""))
+        drawings |= inspection_drawings(pair)
         beside |= {READINGS_FILE: readings_csv(pair.given).encode()}
     if loads is not None:
         check_loads(loads, study.design)
-        blocks, drawings = before_signatures(blocks, load_blocks(loads)), drawings | load_drawings(loads)
-        beside |= load_files(loads)
+        blocks = before_signatures(blocks, load_blocks(loads, not along))
+        drawings, beside = drawings | load_drawings(loads, not along), beside | load_files(loads)
     pages, plots = _pages(study.design, study.design.input_hash(), blocks, drawings, origin=origin)
-    tables = (results_csv(study), checks_csv(study), comparison_csv(study), study_json(study))
+    tables = (results_csv(with_totals(study, along)), checks_csv(study), comparison_csv(study), study_json(study))
     return {**dict(zip(FILES, (*pages, *(text.encode() for text in tables)), strict=True)), **beside, **plots}
 
 
@@ -187,11 +197,11 @@ def record_contents(record: LoadRecord, origin: Origin | None = None) -> dict:
     return {**dict(zip(RECORD_FILES[:2], pages, strict=True)), **load_files(record), **plots}
 
 
-def inspection_contents(report: PairReport, origin: Origin | None = None) -> dict:
+def inspection_contents(report: PairReport, origin: Origin | None = None, place: str = "") -> dict:
     """Every file of the inspection record as a paper of its own, {name within the folder: bytes}; every page names the
-    `origin`."""
+    `origin`. `place`: a sentence on what of the part it is judged for."""
     design, stamp = report.design, report.design.input_hash()
-    blocks = (title_block(design, "Inspection record", stamp, origin=origin), *inspection_blocks(report))
+    blocks = (title_block(design, "Inspection record", stamp, origin=origin), *inspection_blocks(report, place))
     kind = {"document": "inspection record", "generator": "panelmech inspection record", "origin": origin}
     pages, plots = _pages(design, stamp, blocks, inspection_drawings(report), **kind)
     return {**dict(zip(INSPECTION_FILES, (*pages, readings_csv(report.given).encode()), strict=True)), **plots}
@@ -240,6 +250,13 @@ def results_csv(study: Study) -> str:
 def checks_csv(study: Study) -> str:
     """Every check: values in SI, texts as in the note; empty where there is no limit."""
     return csv_text(csv_rows(check_fields(study.governing), study.checks))
+
+
+def span_checks_csv(along: SpanStudy) -> str:
+    """Every check at every place along the span: values in SI, texts as in the note."""
+    placed = zip(along.position, along.studies, strict=True)
+    rows = [replace(check, position=place) for place, study in placed for check in study.limits]
+    return csv_text(csv_rows(check_fields(None, POSITION_FIELD), rows))
 
 
 def comparison_csv(study: Study) -> str:

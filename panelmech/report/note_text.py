@@ -7,8 +7,10 @@ sensitivity, comparison with the flat wedge, results, inputs with their sources,
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from .. import __version__
+from ..blade.along_checks import SpanStudy
 from ..draw.study_figures import describe_section
 from ..mechanics.section import SHEAR_CENTRE_WORDS, TORSION_WORDS
 from ..study.design import LIMITS, Design
@@ -17,6 +19,7 @@ from ..study.quantities import QUANTITIES
 from ..study.study import SPACER_STEP, Study, sensitivity
 from ..study.verdicts import FAILS
 from ..units import capital, show, show_input
+from .along_text import along_banner, along_blocks, root_words
 from .blocks import (
     Banner,
     Bullets,
@@ -38,10 +41,11 @@ from .wedge_rows import against_wedge
 # them.
 
 
-def limits_of_use(study: Study) -> str:
+def limits_of_use(study: Study, along: SpanStudy | None = None) -> str:
     """What the note is good for and what not, one paragraph."""
+    part = "changes along its span, judged place by place" if along else "is the same all along its span"
     return (
-        "A worksheet for the builder of a part that is the same all along its span: forming two flat sheets over a "
+        f"A worksheet for the builder of a part that {part}: forming two flat sheets over a "
         "round spacer, the joint at the land, the section that results, and one framed sheet under even pressure and "
         "spanwise compression. Strength and fatigue in use, impact, fittings, and water or heat acting on a closed "
         "hollow are not checked. It certifies nothing: codes that apply, and a qualified engineer where people depend "
@@ -55,9 +59,11 @@ def _grain_words(design):
     return "The sheet is taken as equally stiff both ways, with the modulus along the chord."
 
 
-def assumptions(study: Study) -> tuple:
+def assumptions(study: Study, along: SpanStudy | None = None) -> tuple:
     """(bold words, text) of every assumption the figures rest on."""
+    told = "Every place as if its section ran on along the span; forces from section to section in forming left out."
     return (
+        *([("Along the span.", told)] if along else []),
         (
             "Sheets.",
             "Two flat sheets of equal thickness and stiffness, without bow, elastic (Hooke's law). Bending is resisted "
@@ -214,23 +220,30 @@ _SENSITIVE = {  # head of the column, its share of the width
 # fmt: on
 
 
-def compose(study: Study, origin: Origin | None = None) -> tuple:
-    """The whole note as a tuple of blocks."""
+def compose(study: Study, origin: Origin | None = None, along: SpanStudy | None = None) -> tuple:
+    """The whole note as a tuple of blocks; `along`: of a part that changes along its span, whose root end the study is
+    of."""
     return (
-        *_front(study, origin),
-        *_checks(study),
-        *_sensitivity(study),
+        *_front(study, origin, along),
+        *_checks(study, "Checks at the root end" if along else "Checks"),
+        *(along_blocks(along) if along else ()),
+        *_sensitivity(study, along),
         *against_wedge(study),
-        *_results(study),
+        *_results(with_totals(study, along), along),
         *inputs(study),
         Pair(
-            (Heading("Assumptions"), Bullets(assumptions(study))),
-            (Heading("Cautions"), Bullets(note_cautions(study))),
+            (Heading("Assumptions"), Bullets(assumptions(study, along))),
+            (Heading("Cautions"), Bullets(note_cautions(with_totals(study, along)))),
             ASSUMPTIONS_SHARE,
         ),
         Heading("Signatures"),
         Signatures((("Made by", study.design.made_by), ("Checked by", ""), ("Approved by", ""))),
     )
+
+
+def with_totals(study: Study, along: SpanStudy | None) -> Study:
+    """The study of the root end with the totals of the part as it is along its span."""
+    return study if along is None else replace(study, quantities={**study.quantities, **along.totals})
 
 
 def title_of(design: Design) -> str:
@@ -271,16 +284,17 @@ def title_block(
     return TitleBlock((first, second))
 
 
-def _front(study, origin):
+def _front(study, origin, along):
     design = study.design
     yield title_block(design, "Design note", design.input_hash(), origin=origin)
     governing = study.governing
     advice = f"{capital(governing.advice)}." if governing.verdict == FAILS and governing.advice else ""
-    yield Banner(study.verdict, study.headline(), advice)
+    yield along_banner(along) if along else Banner(study.verdict, study.headline(), advice)
+    yield from [Paragraph(root_words(along))] if along else []
     yield Heading("Purpose and limits of use")
     yield Paragraph(design.purpose.strip() or "No purpose has been stated in the study file.")
-    yield Paragraph(limits_of_use(study))
-    yield Heading("Sketch")
+    yield Paragraph(limits_of_use(study, along))
+    yield Heading("Sketch of the root end" if along else "Sketch")
     yield Picture("section", describe_section(study))
 
 
@@ -292,8 +306,8 @@ _CHECK_COLUMNS = (
 # fmt: on
 
 
-def _checks(study):
-    yield Heading("Checks")
+def _checks(study, heading):
+    yield Heading(heading)
     judged = [c for c in study.checks if c.kind != "comparison"]
     yield checks_table("Checks with value, limit, ratio and verdict", _CHECK_COLUMNS, judged, study.governing)
     yield Paragraph(
@@ -310,8 +324,8 @@ def _shown(name, value):
     return show(value, QUANTITIES[name].unit, QUANTITIES[name].digits)
 
 
-def _results(study):
-    yield Heading("Results")
+def _results(study, along):
+    yield Heading("Results at the root end, totals over the part as it is" if along else "Results")
     shape, forming, section = (_result_table(study, group) for group in _RESULTS)
     yield Pair((shape,), (forming, section) if section.rows else (forming,))
     yield Paragraph(
@@ -331,7 +345,7 @@ def _result_table(study, group):
     )
 
 
-def _sensitivity(study):
+def _sensitivity(study, along):
     yield Heading("Sensitivity to sheet thickness and spacer")
     rows = sensitivity(study.design)
     base = rows[0][1]
@@ -345,6 +359,8 @@ def _sensitivity(study):
         columns,
         tuple(_sensitive_row(words, numbers, base) for words, numbers in rows),
     )
+    if along:
+        yield Paragraph("Of the section at the root end, whole span: as if that ran on to the tip.", quiet=True)
 
 
 def _sensitive_row(words, numbers, base):

@@ -21,6 +21,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from ..blade.along_checks import changes_along, evaluate_along
 from ..job.folder import JOB, locked
 from ..job.job import Job
 from ..measured.pair import judge_pair
@@ -30,7 +31,7 @@ from ..study.study import evaluate
 from ..units import lengths_in
 from .blocks import Origin
 from .folder import digest_of, is_as_written, list_rows, list_text, old_words, refuse_foreign, remove_old, write_folder
-from .note import inspection_contents, note_contents, record_contents
+from .note import ROOT_ONLY, inspection_contents, note_contents, record_contents
 from .note_text import title_of
 from .papers_page import INDEX, MARK, PAGES, TITLES, Standing, index_page, standings
 from .records import record_of
@@ -199,7 +200,7 @@ def _worked_out(job, origin) -> _State:
     """Study, pair, loads and pack of a job, each or why not."""
     state = _State(job, origin)
     makers = {
-        "note": lambda: evaluate(job.design),
+        "note": lambda: (evaluate(job.design), evaluate_along(job.blade) if changes_along(job.blade) else None),
         "inspection": lambda: judge_pair(job.design, job.readings, job.camber),
         "loads": lambda: record_of(job.blade, job.loads),
         "shop": lambda: shop_pack(job.blade, job.shop),
@@ -222,13 +223,18 @@ def _worked_out(job, origin) -> _State:
 
 
 def _note(state):
-    made = state.made
-    return note_contents(made["note"], made.get("inspection"), made.get("loads"), state.job.blade, state.origin)
+    (study, along), made = state.made["note"], state.made
+    return note_contents(study, made.get("inspection"), made.get("loads"), along, state.origin)
+
+
+def _inspection(state):
+    place = ROOT_ONLY if changes_along(state.job.blade) else ""
+    return inspection_contents(state.made["inspection"], state.origin, place)
 
 
 _CONTENTS = {
     "note": _note,
-    "inspection": lambda state: inspection_contents(state.made["inspection"], state.origin),
+    "inspection": _inspection,
     "loads": lambda state: record_contents(state.made["loads"], state.origin),
     "shop": lambda state: shop_contents(state.made["shop"], state.origin),
 }
@@ -245,7 +251,7 @@ def _put_in_place(state, folder, asked, contents, owner, replace) -> Papers:
         _refuse_other(folder, owner, replace)
         old, stamp = _rows(folder), (owner, state.origin.hash)
         rows = {n: row for n, row in old.items() if _stays(folder / n, row, stamp, asked)}
-        stand = standings(state.job, state.made)
+        stand = standings(state.made)
         there = [kind for kind in PAPERS if any(n.startswith(f"{kind}/") for n in (*rows, *contents))]
         contents = {**contents, INDEX: index_page(state.job, state.origin, stand, there, state.why).encode()}
         rows |= {n: (digest_of(content), n.split("/")[0], *stamp) for n, content in contents.items()}
@@ -288,4 +294,4 @@ def _files_in(folder):
 
 def _paper(folder, kind, standing, contents):
     files = tuple(folder / name for name in contents if name.startswith(f"{kind}/"))
-    return Paper(kind, TITLES[kind], folder / PAGES[kind][0][0], standing, files)
+    return Paper(kind, TITLES[kind], folder / PAGES[kind][0][1][0][0], standing, files)

@@ -12,25 +12,25 @@ from .html_page import page
 from .note import foot_of
 from .note_text import title_block, title_of
 from .records import judged
+from .shop_sheets import SHEETS
 
 INDEX = "index.html"
 MARK = "panelmech papers"
 TITLES = {"note": "Design note", "inspection": "Inspection record", "loads": "Load record", "shop": "Shop pack"}
 READ, PRINT = "to read", "to print"
-PAGES = {  # what of each paper is linked: path from the front page, words
-    "note": (("note/note.html", f"Design note, {READ}"), ("note/note.pdf", f"Design note, {PRINT}")),
-    "inspection": (
-        ("inspection/inspection.html", f"Inspection record, {READ}"),
-        ("inspection/inspection.pdf", f"Inspection record, {PRINT}"),
-    ),
-    "loads": (("loads/loads.html", f"Load record, {READ}"), ("loads/loads.pdf", f"Load record, {PRINT}")),
+
+
+def _pages(stem):
+    return (f"{stem}.html", READ), (f"{stem}.pdf", PRINT)
+
+
+PAGES = {  # what of each paper is linked: ((what it is, ((path from the front page, what for), …)), …)
+    "note": (("Design note", _pages("note/note")),),
+    "inspection": (("Inspection record", _pages("inspection/inspection")),),
+    "loads": (("Load record", _pages("loads/loads")),),
     "shop": (
-        *(
-            (f"shop/{name}.{kind}", f"{words}, {to}")
-            for name, words in (("cut-list", "Cut list"), ("batch-sheet", "Batch sheet"), ("schedule", "Schedule"))
-            for kind, to in (("html", READ), ("pdf", PRINT))
-        ),
-        ("shop/templates/templates.pdf", "Templates at true scale, to print"),
+        *((words.capitalize(), _pages(f"shop/{name}")) for name, words in SHEETS.items()),
+        ("Templates at true scale", (("shop/templates/templates.pdf", PRINT),)),
     ),
 }
 BESIDE = {
@@ -40,6 +40,7 @@ BESIDE = {
     "shop": "The sheets are beside them as CSV, each template as SVG, DXF and CSV in shop/templates, drawings in "
     "shop/plots.",
 }
+SAME_STATE = "All papers here come from the same state of the job, and each page names it by its hash."
 DESIGN_NOT = "strength and fatigue in use, impact, fittings, water or heat acting on a closed hollow"
 SHOP_NOT = "whether the part holds, which the design note tells, and what the resin's own data sheet asks for"
 
@@ -71,8 +72,9 @@ class _Pours(Judged):
     checks: tuple
 
 
-def standings(job: Job, made: dict) -> dict:
-    """{kind: `Standing`} of what was `made` of a job: {kind: study, pair report, load record, shop pack}."""
+def standings(made: dict) -> dict:
+    """{kind: `Standing`} of what was `made` of a job: {kind: (study, along the span or None), pair report, load record,
+    shop pack}."""
     how = {"note": _design, "inspection": _pair, "loads": _loads, "shop": _pours}
     return {kind: how[kind](record) for kind, record in made.items()}
 
@@ -81,8 +83,11 @@ def _count(number, what):
     return f"{number} {what}{'' if number == 1 else 's'}"
 
 
-def _design(study):
-    counted = f"{_count(len(study.limits), 'check')} of forming, joint and one framed sheet"
+def _design(record):
+    root, along = record
+    study = along or root
+    places = f", at {len(along.position)} places from root end to tip" if along else ""
+    counted = f"{_count(len(study.limits), 'check')} of forming, joint and one framed sheet{places}"
     return Standing(study.verdict, study.headline(), counted, DESIGN_NOT)
 
 
@@ -90,7 +95,7 @@ def _pair(report):
     given, counts = len(report.given.rows), len(report.readings.rows)
     doubts = f"{_count(given - counts, 'reading')} in doubt" if given != counts else ""
     missing = f"still to be measured: {'; '.join(report.missing)}" if report.missing else ""
-    left = "; ".join(filter(None, (doubts, missing))) or "nothing of what was measured is left out"
+    left = "; ".join(filter(None, (doubts, missing))) or "no reading"
     return Standing(report.verdict, pair_rows.verdict_words(report), f"{counts} of {_count(given, 'reading')}", left)
 
 
@@ -117,16 +122,15 @@ def index_page(job: Job, origin: Origin, standing: dict, there, why: dict) -> st
     why : {kind: why there is no such paper}
     """
     design, stamp = job.design, job.design.input_hash()
-    blocks = [title_block(design, "Papers of a job", stamp, origin=origin), Paragraph(_front_words(there))]
+    blocks = [title_block(design, "Papers of a job", stamp, origin=origin), Paragraph(SAME_STATE)]
     for kind, title in TITLES.items():
         blocks += [Heading(title), *_paper_blocks(kind, standing.get(kind), kind in there, why.get(kind, ""))]
-    blocks += [Heading("Files"), Links((("papers.csv", "List of all files, by which a later writing knows its own"),))]
+    blocks += [
+        Heading("Files"),
+        Links((("List of all files, by which a later writing knows its own", (("papers.csv", "CSV"),)),)),
+    ]
     foot = foot_of(design, f"inputs {stamp}", origin)
     return page(title_of(design), foot, tuple(blocks), {}, "papers of the job", MARK)
-
-
-def _front_words(there):
-    return "All papers here come from the same state of the job, and each page names it by its hash."
 
 
 def _paper_blocks(kind, standing, there, why):

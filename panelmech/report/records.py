@@ -72,11 +72,12 @@ def check_pair(report: PairReport, design) -> None:
         )
 
 
-def inspection_blocks(report: PairReport) -> tuple:
-    """The whole record as blocks."""
+def inspection_blocks(report: PairReport, place: str = "") -> tuple:
+    """The whole record as blocks; `place`: a sentence on what of the part it is judged for."""
     return (
         Heading("Inspection record: the two sheets as measured"),
         Banner(report.verdict, f"{pair_rows.verdict_words(report)} {pair_rows.pairing_words(report)}"),
+        *([Paragraph(place)] if place else []),
         Paragraph(_readings_words(report)),
         *which_lengths(f"{READINGS_FILE} beside this page keeps"),
         *_measured(report),
@@ -197,13 +198,11 @@ def _without_texts(design):
     return design.replace(**dict.fromkeys(TEXTS, ""))
 
 
-def load_drawings(record: LoadRecord) -> dict:
-    """Planform and diagrams, laid out as the drawings of a note: {name: LaidOut}."""
+def load_drawings(record: LoadRecord, part: bool = True) -> dict:
+    """Planform and diagrams, laid out as the drawings of a note: {name: LaidOut}; `part` as for `load_blocks`."""
     sections = record.study.along.sections
-    return {
-        "planform": laid_out(planform_figure(sections, FULL), describe_blade(sections)),
-        "loads": laid_out(loads_figure(record.study), describe_loads(record.study)),
-    }
+    planform = {"planform": laid_out(planform_figure(sections, FULL), describe_blade(sections))} if part else {}
+    return planform | {"loads": laid_out(loads_figure(record.study), describe_loads(record.study))}
 
 
 def load_files(record: LoadRecord) -> dict:
@@ -212,15 +211,15 @@ def load_files(record: LoadRecord) -> dict:
     return {name: text.encode() for name, text in zip(LOAD_FILES, texts, strict=True)}
 
 
-def load_blocks(record: LoadRecord) -> tuple:
-    """The whole section as blocks."""
+def load_blocks(record: LoadRecord, part: bool = True) -> tuple:
+    """The whole section as blocks; without `part` the part itself is told elsewhere, and left out."""
     return (
         Heading("Loads along the span"),
-        *_front(record),
+        *_front(record, part),
         *_cases(record),
         *_checks(record),
         *_diagrams(record),
-        *_judged(record),
+        *_judged(record, part),
         *_close(record),
     )
 
@@ -233,12 +232,13 @@ def banner(record: LoadRecord) -> Banner:
     return Banner(study.verdict, study.headline(), advice)
 
 
-def _front(record):
+def _front(record, part):
     yield banner(record)
     sentences = (record.sheet.remark.strip(), load_rows.support_words(record.study))
     yield Paragraph(" ".join(filter(None, sentences)))
     yield from which_lengths(f"{LOAD_FILES[1]} and {LOAD_FILES[0]} beside this page keep")
-    yield Picture("planform", describe_blade(record.study.along.sections))
+    if part:
+        yield Picture("planform", describe_blade(record.study.along.sections))
 
 
 def _cases(record):
@@ -280,7 +280,7 @@ def _checks(record):
     )
 
 
-def _judged(record):
+def _judged(record, part):
     columns = (
         Column("Factors and limits as entered", 0.27, "label"),
         Column("", 0.13, "number"),
@@ -288,9 +288,8 @@ def _judged(record):
     )
     rows = tuple((capital(a), b, capital(c)) for a, b, c in load_rows.judgement_rows(record.sheet.plan))
     yield Table("Factors and limits as entered", columns, rows)
-    heads, stations = blade_rows.station_rows(record.blade)
-    share = 1.0 / len(heads)
-    yield Table("Stations along the span", tuple(Column(capital(head), share, "number") for head in heads), stations)
+    if part:
+        yield stations_table(record.blade)
     share = blade_rows.rod_share_words(rod_share(record.study.along.sections))
     yield Paragraph(f"{share} {load_rows.rod_stress_words(record.study)}")
 
@@ -306,7 +305,15 @@ def _close(record):
     )
 
 
-_PLACE_FIELDS = (Field("case", attrgetter("case")), Field("position_m", attrgetter("position"), "", 12))
+def stations_table(blade: Blade) -> Table:
+    """Root end, quarters and tip in numbers."""
+    heads, stations = blade_rows.station_rows(blade)
+    columns = tuple(Column(capital(head), 1.0 / len(heads), "number") for head in heads)
+    return Table("Stations along the span", columns, stations)
+
+
+POSITION_FIELD = Field("position_m", attrgetter("position"), "", 12)
+_PLACE_FIELDS = (Field("case", attrgetter("case")), POSITION_FIELD)
 
 
 def load_checks_csv(record: LoadRecord) -> str:

@@ -1,0 +1,103 @@
+"""The checks of a design at places along the span of a part, and the totals of forming over the whole of it.
+
+At every place the part is judged as if its section there ran all along the span: forming, joint and framed sheet, each
+as `study.study.evaluate` does. Of every check the place with the worst verdict, and of that the least reserve, stands.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ..mechanics.bend import InfeasibleBend
+from ..study.study import Study, evaluate
+from ..study.verdicts import FAILS, WORST_FIRST, Check, Judged
+from ..units import show
+from .blade import Blade
+from .sections import BladeSections, blade_sections, span_rule
+
+PLACES = 9  # even places, root end and tip included; those where the course changes are added
+TOTALS = ("contact_force_total", "push_out_total", "strain_energy_total", "sheet_mass")
+
+
+@dataclass(frozen=True, eq=False)
+class SpanStudy(Judged):
+    """A part judged at places along its span; see `evaluate_along`.
+
+    blade : the part
+    position : of the places, root end first [m]; of a step twice, before and after it
+    studies : one `Study` for each
+    checks : every check of a limit, at the place that is worst for it
+    sections : of the whole part, for tables and pictures
+    totals : {name: value [SI]} of the quantities `TOTALS`, over the part as it is
+    """
+
+    blade: Blade
+    position: tuple
+    studies: tuple[Study, ...]
+    checks: tuple[Check, ...]
+    sections: BladeSections
+    totals: dict
+
+    def headline(self) -> str:
+        """The governing check in a sentence or two, and its place."""
+        place = f" Place: {self.place_words(self.governing.position)}." if self.governing else ""
+        return f"{super().headline()}{place}"
+
+    def place_words(self, position: float) -> str:
+        """A place [m] in words."""
+        ends = {0.0: "the root end", self.blade.span: "the tip"}
+        return ends.get(position) or f"{show(position, 'mm', 3)} from the root end"
+
+
+def changes_along(blade: Blade) -> bool:
+    """Whether any dimension of a part is not the same all along its span."""
+    places = np.array(blade.breakpoints)
+    both = (blade.values_at(places), blade.values_at(places, before=True))
+    return any(np.ptp(np.concatenate([values[name] for values in both])) > 0.0 for name in both[0])
+
+
+def evaluate_along(blade: Blade, count: int = PLACES) -> SpanStudy:
+    """Judge a part at `count` even places along its span, and where a dimension steps or changes its taper.
+
+    Raises
+    ------
+    InfeasibleBend
+        Where it cannot be bent; the text names the place and the quantity to change.
+    """
+    places = _places(blade, count)
+    studies = tuple(_study_at(blade, *place) for place in places)
+    position = tuple(place for place, _ in places)
+    placed = [{c.key: replace(c, position=p) for c in s.limits} for p, s in zip(position, studies, strict=True)]
+    checks = tuple(_worst([found[check.key] for found in placed]) for check in studies[0].limits)
+    nodes, weights = span_rule(blade)
+    inside = blade_sections(blade, nodes)
+    totals = {name: float(weights @ getattr(inside, name)) / blade.span for name in TOTALS}
+    return SpanStudy(blade, position, studies, checks, blade_sections(blade), totals)
+
+
+def _places(blade, count):
+    """(position, whether before a step there), root end first."""
+    even, fixed = np.linspace(0.0, blade.span, count), np.array(blade.breakpoints)
+    apart = even[np.abs(even[:, None] - fixed).min(axis=1) > 1e-6 * blade.span]
+    places = [(float(place), False) for place in (*apart, *fixed)] + [(place, True) for place in blade.steps]
+    return sorted(places, key=lambda place: (place[0], not place[1]))
+
+
+def _study_at(blade, position, before):
+    try:
+        return evaluate(blade.design_at(position, before))
+    except InfeasibleBend as error:
+        raise InfeasibleBend(f"{show(position, 'mm')} from the root end: {error}") from None
+
+
+def _worst(checks):
+    """The check with the worst verdict, and of those the least reserve; where none is known, the largest value."""
+
+    def order(check):
+        known = not np.isnan(check.reserve)
+        without = -np.inf if check.verdict == FAILS else -check.value
+        return WORST_FIRST.index(check.verdict), check.reserve if known else without
+
+    return min(checks, key=order)
