@@ -19,6 +19,7 @@ for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_name, "1")
 
 os.environ["PANELMECH_LENGTHS"] = "mm"  # whatever somebody chose in a panel
+os.environ["PANELMECH_JOB"] = "demo"  # whatever job is open
 
 import nbformat  # noqa: E402
 from nbclient import NotebookClient  # noqa: E402

@@ -7,6 +7,7 @@ import sys
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_name, "1")
 os.environ["PANELMECH_LENGTHS"] = "mm"  # whatever somebody chose in a panel
+os.environ["PANELMECH_JOB"] = "demo"  # whatever job is open
 os.environ.setdefault("PYDEVD_DISABLE_FILE_VALIDATION", "1")
 
 from collections import Counter  # noqa: E402

@@ -84,6 +84,18 @@ def section_picture(study: Study, pinned: Study | None = None, view: SectionMark
     )
 
 
+def section_thumbnail(study: Study) -> str:
+    """SVG text of a study's section alone, small, for lists."""
+    frame = _frame([study], SectionMarks(False, False, False))
+    shape = section_outlines(study, SEGMENTS)
+    parts = [_potting(shape, frame), _sheets(shape, frame, SectionMarks(False, False, False)), _land(shape, frame)]
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="pm-thumbnail" viewBox="0 0 {WIDTH} {HEIGHT}" role="img" '
+        f'aria-label="section, {show(study.quantities["outer_thickness"], "mm")} thick" fill="{INK}">'
+        f"{''.join(parts)}{_spacer(shape, frame)}</svg>"
+    )
+
+
 def description(study: Study, pinned: Study | None = None, view: SectionMarks | None = None) -> str:
     """The picture in words, for its text alternative."""
     view, q, d = view or SectionMarks(), study.quantities, study.design

@@ -33,6 +33,20 @@ def with_pour(job: Job, system: ResinSystem) -> Job:
     return _with(job, choices, resin=resin)
 
 
+def following(before: Job, after: Job) -> Job:
+    """A changed job, in which what belongs to a changed adhesive, resin or resin system has followed it."""
+    consistency = before.shop.bond_consistency, after.shop.bond_consistency
+    for old, new, follow in (
+        (before.design.adhesive, after.design.adhesive, with_adhesive),
+        (before.design.resin, after.design.resin, with_resin),
+        ((before.shop.bond, consistency[0]), (after.shop.bond, consistency[1]), lambda j, bond: with_bond(j, bond[0])),
+        (before.shop.pour, after.shop.pour, with_pour),
+    ):
+        if old != new:
+            after = follow(after, new)
+    return after
+
+
 def agree(job: Job) -> str:
     """What is checked and what is weighed, in words, where they are not one and the same; "" where they are."""
     return "; ".join(shop.disagreements(job.design, job.shop))

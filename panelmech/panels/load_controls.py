@@ -7,6 +7,7 @@ a row of `CASES`.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from html import escape
@@ -17,7 +18,7 @@ from ..blade.blade import Blade, Table
 from ..loads.cases import PointPush, SealedAir, Severe, SideForce, WaterHead
 from ..loads.hydrodynamics import LIFT_MODELS
 from ..loads.load_file import LoadSheet
-from ..loads.plan import Factor, Judgement, Own, Stock
+from ..loads.plan import Factor, Judgement, LoadPlan, Own, Stock
 from ..materials.water import OCEAN_SALINITY, water_density
 from ..study.design import Design
 from ..units import Limit, show
@@ -179,6 +180,12 @@ STOCK = {
 NEW_STOCK = Stock(0.3, 0.025, 0.0, 69e9, 0.3, None, "as entered")  # Poisson's ratio of metals, from memory
 
 
+def first_loads() -> LoadSheet:
+    """Loads to begin with, for a job that has none: sailing at walking pace in fresh water with some leeway."""
+    sailing = SideForce(SAILING, 2.0, water_density(15.0), angle=math.radians(4.0))
+    return LoadSheet(LoadPlan((sailing,)), remark="Proposed to begin with; not stated by anybody.")
+
+
 def waters() -> list:
     """Waters to choose from: words and density [kg/m3]."""
     fresh, sea = water_density(15.0), water_density(15.0, OCEAN_SALINITY)
@@ -219,7 +226,7 @@ class LoadControls(Form):
         if rod != TABLE:
             step = Table((0.0, n("step_at")), (design.spacer_diameter, n("second_rod")), stepped=True)
             along["spacer_diameter"] = step if rod == STEP else None
-        return self.base.replace(design=design, **along)
+        return self.base.with_root(design).replace(**along)
 
     def sheet(self) -> LoadSheet:
         """The load sheet as set; ValueError, in words, where the settings do not go together."""

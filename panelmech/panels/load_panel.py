@@ -8,22 +8,13 @@ hand rests.
 
 from __future__ import annotations
 
-from functools import partial
-
-import ipywidgets as widgets
-
-from ..blade.blade import FORMAT as BLADE
-from ..blade.blade import Blade
-from ..loads.load_file import FORMAT as LOADS
+from ..job.job import Job
 from ..loads.load_file import LoadSheet
 from ..loads.meanings import load_meaning
-from ..report.note import write_load_record, write_note
-from ..report.records import record_of
-from ..study.design import Design
 from . import study_tables as text
-from .files import format_of, link, names_of
+from .desk import as_job
 from .guard import guarded
-from .keep import FileBox
+from .load_controls import first_loads
 from .load_views import (
     ChecksView,
     DiagramsView,
@@ -37,7 +28,7 @@ from .load_views import (
 from .panel import Panel
 from .style import LOADS_STYLE, VIEWS_STYLE
 from .view import below
-from .widgets import fold_away, html_part
+from .widgets import button, fold_away, html_part, show_if
 
 VIEWS = {
     "loads": DiagramsView,
@@ -48,59 +39,66 @@ VIEWS = {
     "fittings": FittingsView,
     "size": SizeLoadView,
 }
-BUTTONS = {
-    "load-loads": ("Load", "Take loads, or a part along its span, from a file"),
-    "save-loads": ("Save loads", "Write the loads to a load file of this name"),
-    "save-part": ("Save part", "Write the part along its span to a file of this name"),
-    "record": ("Write load record", "Write these loads as a page to read and print, with their tables"),
-}
+NOT_YET = (
+    "No loads have been stated for this job: what stands here is a proposal to begin with. It counts for the job once "
+    "you change it, or take it as it is."
+)
 
 
-def panel_loads(part: Design | Blade, sheet: LoadSheet, **places) -> LoadsPanel:
-    """Panel of notebook 05. `places` may name the folders `studies`, where load and part files are too, and `out`."""
-    return LoadsPanel(part if isinstance(part, Blade) else Blade(part), sheet, **places)
+def panel_loads(given, sheet: LoadSheet | None = None, **places) -> LoadsPanel:
+    """Panel of notebook 05, of a job, or of a part and its loads. `places` may name the folders `jobs` and `out`."""
+    return LoadsPanel(as_job(given, loads=sheet), **places)
 
 
 class LoadsPanel(Panel):
-    """A panel of views on a part under its loads: `bench` holds part, loads and study; `loads` says the verdict;
-    `files` keeps loads and parts, its buttons of classes `pm-load-loads` and so on."""
+    """A panel of views on a part under its loads: `bench` holds part, loads and study; `loads` says the verdict. A job
+    without loads is shown with a proposal, which is kept once it is changed or taken."""
 
     advice_of = "The section as formed, without these loads:"
+    place = "loads"
 
-    def __init__(self, blade: Blade, sheet: LoadSheet, **places):
-        self.bench = LoadBench(blade, sheet)
-        super().__init__(blade.root, **places)
+    def __init__(self, given: Job, **places):
+        self.bench, self._taken = LoadBench(given.blade, given.loads or first_loads()), False
+        super().__init__(given, **places)
         self.bench.controls.on_change(self.update)
 
     def make(self):
-        self.loads = html_part("pm-loads")
+        self.loads, self.not_yet = html_part("pm-loads"), html_part("pm-not-yet")
         self.add_views({name: kind(self.set, self.bench) for name, kind in VIEWS.items()}, "92px")
-        folder = self.keep.folder
-        names = partial(names_of, folder, lambda kind: kind in (BLADE, LOADS))
-        self.files = FileBox(
-            folder,
-            names,
-            ("load-files", "loads-name"),
-            ("files", "file name"),
-            "a file of this kind",
-            own=(BLADE, LOADS),
-            refused="holds neither loads nor a part along its span",
-        )
-        actions = {
-            "load-loads": self.load_file,
-            "save-loads": lambda: self.files.save(self._state()[1].save, ask=False, own=(LOADS,)),
-            "save-part": lambda: self.files.save(self._state()[0].save, ask=False, own=(BLADE,)),
-            "record": self.write_record,
-        }
-        self.files.buttons = self.files.make_buttons(BUTTONS, actions, "record")
+        do, hint = self.keep.do, "Write these loads as a page to read and print, with their tables"
+        self.take_button = button("take-loads", "Take these as my loads", lambda: do(self.take_loads), None)
+        self.record = button("record", "Write load record", lambda: do(self.write_record), None, hint)
 
     def head(self):
         return [self.loads, self.alert, self.parts["picture"]]
 
     def own_controls(self):
-        b = list(self.files.buttons.values())
-        rows = [self.files.stored, self.files.name, widgets.HBox(b[:2]), widgets.HBox(b[2:]), self.files.news]
-        return [fold_away(self.bench.controls.groups(), first=True), fold_away({"Loads and part as files": rows})]
+        above = [self.not_yet, self.take_button, self.record]
+        return [*above, fold_away(self.bench.controls.groups(), first=True)]
+
+    def own(self, job):
+        blade, sheet = self._state()
+        return job.replace(blade=blade, loads=sheet if self._stated(job, sheet) else None)
+
+    def _stated(self, job, sheet):
+        """Whether loads are the builder's: kept before, taken, or another than the proposal."""
+        return job.loads is not None or self._taken or sheet != self._proposed
+
+    def set_own(self, job):
+        self._taken = False
+        self.bench.controls.set(job.blade, job.loads or first_loads())
+        self._proposed = self.bench.controls.sheet()
+        self._say_stated(job.loads is not None)
+
+    def _say_stated(self, stated):
+        self.not_yet.value = "" if stated else text.quiet(NOT_YET)
+        show_if(self.take_button, not stated)
+
+    def take_loads(self) -> None:
+        """Take the proposed loads as the job's."""
+        self._taken = True
+        self.update()
+        self.finish()
 
     def main(self):
         design = [below("The section at the root, as formed"), self.parts["verdict"]]
@@ -116,6 +114,7 @@ class LoadsPanel(Panel):
     def rested(self):
         super().rested()
         self._say_loads(full=True)
+        guarded(lambda: self._say_stated(self.job().loads is not None), lambda words: None)
 
     def _say_loads(self, full):
         guarded(lambda: self._say(self._line(self.bench.study(self.design(), full))), self._say)
@@ -133,29 +132,6 @@ class LoadsPanel(Panel):
     def headline(self):
         return self.loads.value
 
-    def load_file(self) -> None:
-        """Take loads, or a part along its span, from the file named."""
-        path = self.files.existing()
-        blade, sheet = self._state()
-        if format_of(path) == BLADE:
-            blade = Blade.load(path)
-            self.bench.controls.set(blade, sheet)
-            self.set(blade.root)
-        else:
-            self.bench.controls.set(blade, LoadSheet.load(path))
-            self.update()
-            self.finish()
-        self.files.say(f"Loaded {link(path)}.")
-
     def write_record(self) -> None:
-        """Write the load record of the present part and loads."""
-        self.files.say("Writing the load record, some seconds …")
-        written = write_load_record(record_of(*self._state()), self.folder() / "loads")
-        others = ", ".join(link(path, path.name) for path in written.paths[1:])
-        self.files.say(f"Load record written: {link(written.paths[0])}; beside it {others}.")
-
-    def note(self):
-        """The note holds the part and its loads."""
-        note = write_note(self.study, self.folder(), loads=record_of(*self._state()))
-        others = ", ".join(link(path, path.name) for path in (note.pdf, note.checks, note.results, *note.loads))
-        return f"Note with the loads written: {link(note.html)}; beside it {others} and plots."
+        """Write the load record of the job as it stands."""
+        self.write(("loads",))

@@ -29,12 +29,10 @@ from ..loads.steering import steering_bias
 from ..measured.land import land_spring, land_words
 from ..measured.pair import after_a_while, as_clamped, camber_outlook, explain_offsets, measured_offsets, slope_sweep
 from ..measured.readings import Readings
-from ..report.note import write_note
-from ..study.design import Design
 from ..study.named_curves import curve_words, fit_named_curves
 from ..units import to_si
 from . import pair_tables as words
-from .files import link
+from .desk import as_job
 from .guard import guarded
 from .panel import Panel
 from .readings import Bench, BenchView, ReadingsView
@@ -89,6 +87,12 @@ class PairView(BenchView):
         self.picture, self.map = ShownFigure("pm-cambered", "cambered"), ShownFigure("pm-camber-map", "camber-map")
         self.steering = html_part("pm-steering")
         return [self.said, self.picture, self.laid, self.uneven, self.steering, self.map]
+
+    def allow(self, tolerance: float) -> None:
+        """Show the camber allowed [m]."""
+        self.bench.tolerance = tolerance
+        with self.quietly():
+            self.tolerance.put(tolerance)
 
     def _allow(self, change):
         self.guarded(lambda: self.bench.change(tolerance=_positive("camber allowed", self.tolerance.si())))
@@ -214,25 +218,25 @@ def _positive(name, value):
 VIEWS = {"sheets": SheetsView, "pair": PairView, "land": ClampView, "later": LaterView, "shape": ShapeView}
 
 
-def panel_pairs(design: Design, readings: Readings | None = None, **places) -> PairsPanel:
-    """Panel of notebook 04. `readings` stand in its table at first; `places` may name the folders `studies`, where
-    the files of readings are, too, and `out`."""
-    return PairsPanel(design, readings or Readings(), **places)
+def panel_pairs(given, readings: Readings | None = None, **places) -> PairsPanel:
+    """Panel of notebook 04, of a job, or of a design and `readings`. `places` may name the folders `jobs` and `out`."""
+    return PairsPanel(as_job(given, readings=readings), **places)
 
 
 class PairsPanel(Panel):
     """A panel of views on two measured sheets: `bench` holds the readings, `pair` the verdict on them."""
 
     advice_of = "The design, with two like sheets:"
+    place = "matched pairs"
 
-    def __init__(self, design: Design, readings: Readings, **places):
-        self.bench = Bench(readings)
-        super().__init__(design, **places)
+    def __init__(self, given, **places):
+        self.bench = Bench(Readings())
+        super().__init__(given, **places)
         self.bench.listeners.append(self.finish)
 
     def make(self):
         self.pair = html_part("pm-pair")
-        table = ReadingsView(self.set, self.bench, self.keep.folder)
+        table = ReadingsView(self.set, self.bench)
         self.add_views({"readings": table, **{name: kind(self.set, self.bench) for name, kind in VIEWS.items()}})
 
     def head(self):
@@ -257,8 +261,9 @@ class PairsPanel(Panel):
     def headline(self):
         return self.pair.value
 
-    def note(self):
-        """The note holds the inspection record of the readings."""
-        note = write_note(self.study, self.folder(), self.bench.report(self.design()))
-        others = ", ".join(link(path, path.name) for path in (note.pdf, note.checks, note.results, note.study))
-        return f"Note with the inspection record written: {link(note.html)}; beside it {others} and plots."
+    def own(self, job):
+        return job.replace(readings=self.bench.checked(), camber=self.bench.tolerance)
+
+    def set_own(self, job):
+        self.views["pair"].allow(job.camber)
+        self.views["readings"].set(job.readings)

@@ -1,9 +1,9 @@
-"""The engine of all panels: controls wired to the study, its picture, its checks, its files, and to views, if any.
+"""The engine of all panels: controls wired to the study, its picture, its checks, its job, and to views, if any.
 
-No formula and no drawing of its own: `study` computes, `live_svg` draws, `panels.study_tables` words, `panels.files`
-writes. Every callback is guarded (see `panels.guard`): the panel says what goes wrong, keeps the last good picture,
-greyed, and leaves no stale number standing as if it were true. While a slider moves only what is quick is computed; the
-rest follows as soon as the hand rests.
+No formula and no drawing of its own: `study` computes, `live_svg` draws, `panels.study_tables` words, `panels.work`
+keeps, `report` writes. Every callback is guarded (see `panels.guard`): the panel says what goes wrong, keeps the last
+good picture, greyed, and leaves no stale number standing as if it were true. While a slider moves only what is quick is
+computed; the rest follows as soon as the hand rests.
 """
 
 from __future__ import annotations
@@ -13,8 +13,11 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
+from ..blade.blade import Blade
 from ..draw.live_svg import section_picture
-from ..report.note import write_note
+from ..job.job import Job
+from ..job.shelf import JOBS, stem_of
+from ..report.papers import PAPERS, write_papers
 from ..study.advice import advise
 from ..study.checks import LOCAL_RULES
 from ..study.design import Design
@@ -22,23 +25,16 @@ from ..study.study import Study, evaluate
 from ..units import lengths, show_lengths_in
 from . import study_tables as text
 from .controls import Controls
-from .files import (
-    OUT,
-    STUDIES,
-    export_plots,
-    file_stem,
-    link,
-    load_study,
-    remember_lengths,
-    remembered_lengths,
-    save_study,
-)
+from .desk import Desk, as_job
+from .files import OUT, export_plots, link, shown_lengths
 from .guard import LATER, AtRest, guarded
-from .keep import BUTTONS, Keep
+from .job_box import BUTTONS, TITLE
+from .job_tables import papers_news
 from .parts import Spoken
 from .style import STYLE, VIEWS_STYLE
 from .view import View, Views
 from .widgets import fold_away, hidden_style, html_part, mark_stale, marked, show_units_again
+from .work import Work
 
 GOOD = ("picture", "verdict", "checks", "notes", "more", "sources")  # what is greyed while the settings are no good
 TO_START = "The live panel appears here: click this line, then press Shift+Enter."
@@ -46,24 +42,28 @@ _LOCAL = {rule.key for rule in LOCAL_RULES}
 
 
 class Panel:
-    """A live panel. What a panel of a notebook adds goes into the methods from `make` to `note`.
+    """A live panel on a job. What a panel of a notebook adds goes into the methods from `make` to `set_own`.
 
     `controls` hold the settings, `study` is the last good study, `pinned` the one compared with; `parts` are the shown
     texts by name, each with its class `pm-<name>`; `alert` says why the settings are no good. `views` by name, of which
-    `view`, named `shown`, is seen; only that one is worked out. `studies` and `out` are the folders of study files and
-    of what is written, as seen from the notebook.
+    `view`, named `shown`, is seen; only that one is worked out. `work` keeps the job, `keep` are its buttons. What is
+    given is a job or a design; of the demo the job that is open takes its place (see `desk`). `jobs` is the folder of
+    all jobs, `out` that of what is written of a job that has no folder, as seen from the notebook.
     """
 
     advice_of = ""  # what the advice is about, where the verdict on top is of something else
+    place = "panel"  # who changes the job, in its history
 
-    def __init__(self, design: Design, studies=STUDIES, out=OUT, texts=("title",)):
+    def __init__(self, given: Job | Blade | Design, jobs=JOBS, out=OUT, texts=TITLE):
         self.study, self.pinned, self.out, self.stale = None, None, Path(out), False
         self._complete, self.rest = None, AtRest(lambda: self.finish())
-        actions = {"pin": self.pin, "save": self.save, "load": self.load, "export": self.export}
-        show_lengths_in(remembered_lengths(self.out))
-        self.controls = Controls(design)
+        actions = {"pin": self.pin, "export": self.export, "note": self.write_note, "papers": self.write_all}
+        desk = Desk(as_job(given), self.place, jobs)
+        show_lengths_in(shown_lengths(desk.job))
+        self.controls = Controls(desk.job.design)
         self.controls.show["lengths"].value = lengths()
-        self.keep = Keep(design, studies, actions | {"note": self.write_note}, texts)
+        self.work = Work(desk, self.job, self.set_job, lambda: text.plain(self.headline()), actions, texts)
+        self.keep = self.work.box
         self.parts = {name: html_part(f"pm-{name}") for name in GOOD}
         self.alert, self.advice, self.meaning = (html_part(f"pm-{kind}") for kind in ("message", "change", "meaning"))
         self.later = AtRest(lambda: self.advise(), LATER)
@@ -71,13 +71,15 @@ class Panel:
         self._advised = None
         self.voice = Spoken()
         self.make()
-        self.box = _frame(self.head(), self.side(), self.main(), self.voice)
+        self.set_own(desk.job)
+        self.box = _frame([self.keep.line, *self.head()], self.side(), self.main(), self.voice)
         self.controls.listen(lambda _: self.change_lengths(), self.controls.show["lengths"])
         self.controls.on_change(self.update)
         for control in self.keep.texts.values():
             control.observe(lambda _: self.update(), "value")
         self.update()
         self.finish()
+        self.work.begin()
 
     def _repr_mimebundle_(self, **kwargs):
         """The live panel; for who has not run the notebook, how it stands and how to start it. No more than that:
@@ -134,11 +136,12 @@ class Panel:
         """HTML text of the line that says how it stands."""
         return (self.alert if self.stale else self.parts["verdict"]).value
 
-    def note(self) -> str:
-        """Write the design note; what is to be said of it, as HTML."""
-        note = write_note(self.study, self.folder())
-        others = ", ".join(link(path, path.name) for path in (note.pdf, note.checks, note.results, note.study))
-        return f"Design note written: {link(note.html)}, to read and print; beside it {others} and its plots."
+    def own(self, job: Job) -> Job:
+        """The job with what this panel sets beside the design; ValueError, in words, where that cannot be used."""
+        return job
+
+    def set_own(self, job: Job) -> None:
+        """Show what this panel sets beside the design."""
 
     # ----- views -----
 
@@ -184,6 +187,15 @@ class Panel:
         """The design as set."""
         return self.controls.design().replace(**self.keep.words())
 
+    def job(self) -> Job:
+        """The job as set; ValueError, in words, where something cannot be used."""
+        job = self.work.desk.job.with_design(self.design())
+        return self.own(job.replace(lengths=self.controls.show["lengths"].value))
+
+    def part(self) -> Blade:
+        """The part along its span as set."""
+        return self.job().blade
+
     def update(self) -> None:
         """Compute what is quick and show it, or say why not; the rest follows when no move has come for a moment."""
         self.moved()
@@ -194,7 +206,6 @@ class Panel:
     def change_lengths(self) -> None:
         """Show all lengths in the unit chosen, here and in the panels to come."""
         show_lengths_in(self.controls.show["lengths"].value)
-        remember_lengths(self.out, lengths())
         show_units_again(self.box)
         self.controls.show_units_again()
         for view in self.views.values():
@@ -224,6 +235,7 @@ class Panel:
             guarded(lambda: self.show(evaluate(self.design())), self._failed)
         self.rested()
         self.voice.words = text.plain(self.headline())
+        self.work.keep()
 
     def show(self, study: Study) -> None:
         """Show a study of the present design."""
@@ -280,6 +292,16 @@ class Panel:
         self.update()
         self.finish()
 
+    def set_job(self, job: Job) -> None:
+        """Show another job, or this one as it stands now."""
+        chosen = self.controls.show["lengths"]
+        with self.controls.quietly():
+            chosen.value = shown_lengths(job)
+        if chosen.value != lengths():
+            self.change_lengths()
+        self.set_own(job)
+        self.set(job.design)
+
     # ----- buttons -----
 
     def pin(self) -> None:
@@ -289,19 +311,6 @@ class Panel:
         self.keep.buttons["pin"].description = "Let the pinned design go" if self.pinned else BUTTONS["pin"][0]
         self.update()
         self.finish()
-
-    def save(self) -> None:
-        """Save under the name in the field; an existing file only when asked twice."""
-        if not self.keep.name.value.strip():
-            self.keep.name.value = file_stem(self.design().title)
-        self.keep.save(lambda path: save_study(self.design(), path.stem, path.parent))
-
-    def load(self) -> None:
-        """Load the study named in the field."""
-        self.keep.list_again()
-        path = self.keep.path()
-        self.set(load_study(path.stem, path.parent))
-        self.keep.say(f"Loaded {link(path)}.")
 
     def export(self) -> None:
         """Write the plots of the present design, and the pictures of the view that is seen."""
@@ -317,13 +326,26 @@ class Panel:
 
     def write_note(self) -> None:
         """Write the design note of what is shown."""
-        self.keep.say("Writing the design note, some seconds …")
+        self.write(("note",))
+
+    def write_all(self) -> None:
+        """Write every paper of the job."""
+        self.write(PAPERS)
+
+    def write(self, kinds) -> None:
+        """Write papers of the job as it stands, and say what was written and what not."""
         self.finish()
-        self.keep.say(self.note())
+        name = self.work.desk.name or stem_of(self.study.design.title)
+        papers = write_papers(self.job(), self.folder(), kinds, self._tell_step, name)
+        self.keep.say(papers_news(papers, link))
+
+    def _tell_step(self, done, steps, what):
+        self.keep.say(escape(f"Step {done + 1} of {steps}: {what} …"))
 
     def folder(self) -> Path:
-        """The folder of what is written of the present design."""
-        return self.out / file_stem(self.study.design.title)
+        """The folder of what is written of the job: its own, or for the demo one below `out`."""
+        own = self.work.desk.folder
+        return own / "papers" if own is not None else self.out / stem_of(self.study.design.title)
 
 
 def _frame(head, controls, rest, voice):

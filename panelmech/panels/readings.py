@@ -1,4 +1,4 @@
-"""The table of bench readings: fields to type in, CSV files to load and save, and what all views of a pair share.
+"""The table of bench readings: fields to type in, and what all views of a pair share.
 
 A field takes all repeated readings of one thing on one sheet, with blanks between them, so that a whole table is typed
 with numbers, blanks and the Tab key. What is not a number, or out of range, is said and marked; the other fields stay
@@ -11,7 +11,6 @@ import re
 from dataclasses import replace
 from functools import partial
 from html import escape
-from pathlib import Path
 
 import ipywidgets as widgets
 import traitlets as t
@@ -25,19 +24,14 @@ from ..measured.readings import (
     NotSureYet,
     Readings,
     named,
-    read_readings,
     whose,
-    write_readings,
 )
 from ..measured.typed import as_typed, entries_of, heard, rows_from_text
 from ..units import capital, show_input, unit_words
-from .files import link
-from .keep import FileBox
 from .parts import Entry
 from .view import View
 from .widgets import button, fold_away, html_part, marked, row
 
-SUFFIX = ".csv"
 TOLERANCE = 0.5  # mm of camber, until the builder says otherwise
 LABEL, STEP = 190, 62  # pixels: what is measured, the step of the instrument
 PARTS = ("values", "where", "step")
@@ -59,18 +53,22 @@ class Bench:
 
     def report(self, design) -> PairReport:
         """The report for a design; ValueError in words where a field is wrong or readings do not suffice."""
-        for words in self.wrong.values():
-            raise ValueError(words)
-        key = (design, *self.state)
+        readings, key = self.checked(), (design, *self.state)
         if self._known is None or self._known[0] != key:
             try:
-                outcome = judge_pair(design, self.readings, self.tolerance)
+                outcome = judge_pair(design, readings, self.tolerance)
             except NotSureYet as error:
                 outcome = error
             self._known = key, outcome
         if isinstance(self._known[1], NotSureYet):
             raise self._known[1]
         return self._known[1]
+
+    def checked(self) -> Readings:
+        """The readings; ValueError, in words, where a field is wrong."""
+        for words in self.wrong.values():
+            raise ValueError(words)
+        return self.readings
 
     def doubts(self, design) -> tuple:
         """Doubts about the readings, those of fields that are wrong as they were before."""
@@ -150,15 +148,11 @@ class ReadingsView(BenchView):
         "like a slip is asked back and does not count until you have answered."
     )
 
-    def __init__(self, take, bench: Bench, folder):
-        self.folder = Path(folder)
-        super().__init__(take, bench)
-
     def controls(self):
         self.fields, self.asked, self.labels, self.found = {}, {}, {}, ()
         table = fold_away({title: self._group(group) for group, title in GROUPS.items()}, "readings", first=True)
         self.folds = dict(zip(GROUPS, table.children, strict=True))
-        return [table, *self._files()]
+        return [table]
 
     def _group(self, group):
         """Rows of one group: what is measured, a field for each sheet (or the pair), step."""
@@ -205,26 +199,6 @@ class ReadingsView(BenchView):
         self.fields[name, sheet, part] = field
         self.listen(lambda _: self._typed(name), field)
         return field
-
-    def _files(self):
-        self.files = FileBox(
-            self.folder,
-            self._names,
-            ("readings-files", "readings-name", "readings-news"),
-            ("files", "named"),
-            "a file",
-            suffix=SUFFIX,
-            width=300,
-            describe=60,
-        )
-        self.files.name.layout.margin = None
-        words = {"readings-load": ("Load", "Read this CSV file"), "readings-save": ("Save", "Write these readings")}
-        actions = {"readings-load": self.load, "readings-save": self.save}
-        self.buttons = self.files.make_buttons(words, actions, width=90)
-        return [widgets.VBox([row(self.files.stored, self.files.name, *self.buttons.values()), self.files.news])]
-
-    def _names(self):
-        return sorted(p.stem for p in self.folder.glob(f"*{SUFFIX}") if not p.name.startswith("."))
 
     def results(self):
         self.said = html_part("pm-readings-said")
@@ -338,18 +312,6 @@ class ReadingsView(BenchView):
             for field in self.fields.values():
                 field.value = ""
         self.bench.change(readings=readings, wrong={})
-
-    def load(self) -> None:
-        """Read the file named in the field."""
-        path = self.files.existing()
-        self.set(read_readings(path))
-        self.files.say(f"Loaded {link(path)}.")
-
-    def save(self) -> None:
-        """Write the file named in the field; an existing one only when asked twice."""
-        for words in self.bench.wrong.values():
-            raise ValueError(words)
-        self.files.save(partial(write_readings, readings=self.bench.readings))
 
 
 def culprit_of(name: str, sheet: str, texts) -> str:

@@ -7,29 +7,24 @@ follows when the hand rests. No formula and no drawing of its own.
 
 from __future__ import annotations
 
-from functools import partial
 from html import escape
 
 import ipywidgets as widgets
 
 from ..draw.pour_figures import describe_lift_depth, describe_pour, describe_schedule
 from ..draw.shop_figures import heat_figures, schedule_plot, stock_figure, template_preview
-from ..report.folder import old_words
-from ..report.shop_sheets import write_shop
-from ..shop.choices import FORMAT, ShopChoices
+from ..shop.choices import ShopChoices
 from ..shop.pack import ShopPack, shop_pack, stock_words
 from ..shop.resin import check_weighed
-from ..study.design import Design
 from ..units import lengths
 from . import shop_tables as words
 from . import study_tables as text
 from .controls import ShopControls
-from .files import link, names_of
+from .desk import as_job
 from .guard import guarded
-from .keep import FileBox
 from .panel import Panel
 from .view import ShownFigure, View, below
-from .widgets import button, fill, fold_away, heading, html_part, mark_stale, number, pick, row
+from .widgets import button, fill, heading, html_part, mark_stale, number, pick, row
 
 
 class ShopView(View):
@@ -183,46 +178,45 @@ class TemplateView(OneOfView):
 
 
 VIEWS = {"cut": CutView, "pour": PourView, "heat": HeatView, "schedule": ScheduleView, "templates": TemplateView}
-BUTTONS = {
-    "load-shop": ("Load", "Set all of the shop's choices as in a shop file"),
-    "save-shop": ("Save", "Write the shop's choices to a shop file of this name"),
-}
 
 
-def panel_shop(design: Design, choices: ShopChoices | None = None, **places) -> ShopPanel:
-    """Panel of notebook 06. `places` may name the folders `studies` and `out`."""
-    return ShopPanel(design, choices, **places)
+def panel_shop(given, choices: ShopChoices | None = None, **places) -> ShopPanel:
+    """Panel of notebook 06, of a job, or of a design and `choices`. `places` may name the folders `jobs` and `out`."""
+    return ShopPanel(as_job(given, shop=choices), **places)
 
 
 class ShopPanel(Panel):
     """A panel with the shop's choices and views of the pack: `shop` the choices' controls, `pack` the last good pack,
-    `line` what it comes to, `shop_alert` what is wrong with the choices, `files` the shop files."""
+    `line` what it comes to, `shop_alert` what is wrong with the choices."""
 
-    def __init__(self, design: Design, choices: ShopChoices | None = None, **places):
+    place = "shop"
+
+    def __init__(self, given, **places):
         self.pack, self._made_for = None, None
-        self.shop = ShopControls(ShopChoices() if choices is None else choices)
-        super().__init__(design, **places)
+        self.shop = ShopControls(ShopChoices())
+        super().__init__(given, **places)
         self.shop.on_change(self.update_shop)
 
     def make(self):
         self.add_views({name: kind() for name, kind in VIEWS.items()}, "auto")
-        self.line, self.shop_alert, self.news = (html_part(f"pm-{kind}") for kind in ("pack", "message", "message"))
+        self.line, self.shop_alert = (html_part(f"pm-{kind}") for kind in ("pack", "message"))
         hint = "Cut list, batch sheet, schedule, templates, plots: all files to print and cut from"
-        press = partial(guarded, self.write_pack, lambda words: self._say(self.news, words))
-        self.write = button("write-pack", "Write the pack", press, 190, hint, main=True)
-        names = partial(names_of, self.keep.folder, lambda kind: kind == FORMAT)
-        labels = ("shop files", "file name")
-        self.files = FileBox(self.keep.folder, names, ("shop-files", "shop-name"), labels, "a shop file", own=(FORMAT,))
-        actions = {"load-shop": self.load_shop, "save-shop": self.save_shop}
-        self.files.buttons = self.files.make_buttons(BUTTONS, actions)
+        self.write_button = button(
+            "write-pack", "Write the pack", lambda: self.keep.do(self.write_pack), 190, hint, main=True
+        )
 
     def own_controls(self):
-        files = [self.files.stored, self.files.name, widgets.HBox(list(self.files.buttons.values())), self.files.news]
-        return [self.shop.group(), fold_away({"Shop as files": files})]
+        return [self.shop.group()]
 
     def main(self):
-        first = [self.line, self.shop_alert, widgets.HBox([self.write]), self.news]
+        first = [self.line, self.shop_alert, widgets.HBox([self.write_button])]
         return self.around_views(first, [below("The present design")])
+
+    def own(self, job):
+        return job.replace(shop=self.shop.choices())
+
+    def set_own(self, job):
+        self.shop.set(job.shop)
 
     def moved(self):
         """The pack follows when the hand rests."""
@@ -240,17 +234,17 @@ class ShopPanel(Panel):
             guarded(self._make, self._not_made)
 
     def _make(self):
-        key = self.design(), self.shop.choices(), lengths()
+        key = self.part(), self.shop.choices(), lengths()
         if key != self._made_for:
             self.pack = shop_pack(*key[:2])
             self._made_for = key
             self.line.value = words.pack_line(self.pack)
-        self.shop_alert.value, self.write.disabled = "", False
+        self.shop_alert.value, self.write_button.disabled = "", False
         self._grey(False)
         self.view.show(self.pack)
 
     def _not_made(self, words):
-        self.shop_alert.value, self.write.disabled = words, True
+        self.shop_alert.value, self.write_button.disabled = words, True
         if self.pack is not None:
             self.view.show(self.pack)
         self._grey(True)
@@ -260,41 +254,15 @@ class ShopPanel(Panel):
             view.grey(stale)
         mark_stale([self.line], stale)
 
-    @staticmethod
-    def _say(part, words):
-        part.value = words
-
     def write_pack(self) -> None:
-        """Write the whole pack of the present design and choices."""
-        self.news.value = text.news("Writing the shop pack, some seconds …")
-        self.finish()
-        if self.write.disabled:
-            self.news.value = ""
-            return
-        files = write_shop(self.pack, self.folder() / "shop")
-        old = old_words(files.removed, files.left)
-        sheets = ", ".join(link(path, path.name) for path in files.sheets.values())
-        printed = link(files.folder / "templates" / "templates.pdf", "templates.pdf")
-        self.news.value = text.news(
-            f"Shop pack written: {sheets} and {printed} to print; the rest is beside them in "
-            f"the folder {files.folder.name}. {escape(' '.join(old))}"
-        )
+        """Write the whole pack of the job as it stands."""
+        self.write(("shop",))
 
     def set_shop(self, choices: ShopChoices) -> None:
         """Set all of the shop's choices."""
         self.shop.set(choices)
         self.update_shop()
         self.finish()
-
-    def save_shop(self) -> None:
-        """Write the shop's choices under the name in the field; over an older shop file only when asked twice."""
-        self.files.save(self.shop.choices().save)
-
-    def load_shop(self) -> None:
-        """Set all of the shop's choices as in the shop file named."""
-        path = self.files.existing()
-        self.set_shop(ShopChoices.load(path))
-        self.files.say(f"Loaded {link(path)}.")
 
     def summary(self) -> str:
         """Verdict as in the other panels, the pack in a line or what is wrong, and what the view says."""

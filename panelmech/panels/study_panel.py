@@ -1,34 +1,40 @@
-"""The panels of notebooks 01, 02 and 08: one design, its shape and forming, the flat wedge beside it, its note."""
+"""The panels of notebooks 01, 02 and 07: one design, its shape and forming, the flat wedge beside it, its note."""
 
 from __future__ import annotations
 
 from ..report.wedge_rows import full_comparison
-from ..study.design import Design
 from ..study.wedge_levels import drawing_level
 from . import study_tables as text
+from .job_box import TEXTS
 from .panel import Panel
 from .widgets import button, html_part
 
-NOTE_TEXTS = ("title", "purpose", "made_by", "ident", "issued")
+
+def panel_bend(given, **places) -> BendPanel:
+    """Panel of notebook 01: shape and forming, of a job or a design. `places` may name the folders `jobs` and `out`."""
+    return BendPanel(given, **places)
 
 
-def panel_bend(design: Design, **places) -> BendPanel:
-    """Panel of notebook 01: shape and forming. `places` may name the folders `studies` and `out`."""
-    return BendPanel(design, **places)
-
-
-def panel_wedge(design: Design, **places) -> WedgePanel:
+def panel_wedge(given, **places) -> WedgePanel:
     """Panel of notebook 02: the bent pair against the flat wedge, both sides in the design's own numbers."""
-    return WedgePanel(design, **places)
+    return WedgePanel(given, **places)
 
 
-def panel_note(design: Design, **places) -> Panel:
-    """Panel of notebook 08: every input of the design note, its title block included."""
-    return Panel(design, texts=NOTE_TEXTS, **places)
+def panel_note(given, **places) -> NotePanel:
+    """Panel of notebook 07: every input of the design note, its title block included."""
+    return NotePanel(given, texts=tuple(TEXTS), **places)
+
+
+class NotePanel(Panel):
+    """A panel with the whole title block."""
+
+    place = "design note"
 
 
 class BendPanel(Panel):
     """A panel with tables of shape and forming."""
+
+    place = "bend"
 
     def more(self, study, waiting):
         return text.numbers(study, self.pinned)
@@ -37,6 +43,8 @@ class BendPanel(Panel):
 class WedgePanel(Panel):
     """A panel with the bent pair against the flat wedge, and the whole comparison, which takes a second or two, on a
     button of class `pm-compare`."""
+
+    place = "against the wedge"
 
     def make(self):
         self.full = html_part("pm-full")

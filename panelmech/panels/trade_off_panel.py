@@ -446,13 +446,15 @@ class CompareView(View):
 # ----- The panel of notebook 03: one design, five questions about it.
 
 
-def panel_trade(design: Design, **places) -> TradePanel:
-    """Panel of notebook 03. `places` may name the folders `studies` and `out`."""
-    return TradePanel(design, **places)
+def panel_trade(given, **places) -> TradePanel:
+    """Panel of notebook 03, of a job or a design. `places` may name the folders `jobs` and `out`."""
+    return TradePanel(given, **places)
 
 
 class TradePanel(Panel):
     """A panel of five views of one design."""
+
+    place = "trade-offs"
 
     def make(self):
         design, take = self.controls.base, self.set

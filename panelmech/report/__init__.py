@@ -15,9 +15,9 @@ Why it is so
 from .._door import thin_door
 
 _VERBS = {  # module: what is fetched from it when first named
-    "note": "first_page write_load_record write_note",
+    "note": "first_page note_contents write_load_record write_note",
     "papers": "write_papers",
-    "shop_sheets": "write_shop",
+    "shop_sheets": "shop_contents write_shop",
     "wedge_rows": "full_comparison sides_text",
     "blade_rows": "rod_share_words station_rows wall_rows",
     "load_rows": "rod_stress_words support_words",

@@ -20,8 +20,8 @@ from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.meanings import load_meaning
 from panelmech.loads.plan import LoadPlan, Own, Stock
 from panelmech.panels import load_panel, load_views
+from panelmech.panels import panel as engine
 from panelmech.panels import view as panel_view
-from panelmech.panels.files import study_names
 from panelmech.panels.load_controls import (
     BAR,
     BEARINGS,
@@ -39,6 +39,7 @@ from panelmech.panels.load_controls import (
     STEP,
     STOCK,
     TABLE,
+    first_loads,
 )
 from panelmech.units import show
 
@@ -51,7 +52,7 @@ BLADE = Blade.load(STUDIES / "leeboard_blade.json")
 def panel(tmp_path, monkeypatch):
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
     (tmp_path / "studies").mkdir()
-    return load_panel.panel_loads(BLADE, SHEET, studies=tmp_path / "studies", out=tmp_path / "out")
+    return load_panel.panel_loads(BLADE, SHEET, jobs=tmp_path / "jobs", out=tmp_path / "out")
 
 
 def set_to(panel, **values):
@@ -86,7 +87,7 @@ def test_the_settings_are_what_was_given(panel):
     ],
 )
 def test_every_kind_of_part_comes_through(part, tmp_path):
-    panel = load_panel.panel_loads(part, SHEET, studies=tmp_path, out=tmp_path)
+    panel = load_panel.panel_loads(part, SHEET, jobs=tmp_path, out=tmp_path)
     blade = part if isinstance(part, Blade) else Blade(part)
     found = panel.bench.state(panel.design())[0]
     places = (0.0, 0.3, 0.4, 0.85)
@@ -107,7 +108,7 @@ def test_every_kind_of_part_comes_through(part, tmp_path):
     ],
 )
 def test_what_has_no_control_is_kept(plan, tmp_path):
-    panel = load_panel.panel_loads(BLADE, LoadSheet(plan), studies=tmp_path, out=tmp_path)
+    panel = load_panel.panel_loads(BLADE, LoadSheet(plan), jobs=tmp_path, out=tmp_path)
     found = panel.bench.state(panel.design())[1].plan
     assert [c for c in found.cases if c in plan.cases] == list(plan.cases)
     assert replace(found, cases=plan.cases) == plan
@@ -118,7 +119,7 @@ def test_a_stock_has_controls_and_its_values_are_kept(tmp_path):
     """Poisson's ratio and the place of the torque have none: they stay while it is held as in the file."""
     stock = Stock(0.37, 0.0285, 0.0025, 71.5e9, 0.31, 235e6, "a data sheet")
     plan = LoadPlan((PointPush("push", 20.0),), Held((-0.31, -0.07), torque_at=-0.3), stock=stock, local=False)
-    panel = load_panel.panel_loads(BLADE, LoadSheet(plan), studies=tmp_path, out=tmp_path)
+    panel = load_panel.panel_loads(BLADE, LoadSheet(plan), jobs=tmp_path, out=tmp_path)
     controls = panel.bench.controls
     shown = {name: controls.numbers[name].value for name in STOCK}
     assert shown == {
@@ -218,18 +219,14 @@ def test_a_case_of_nothing_is_no_case(panel):
     assert study_of(panel).cases[1].side_force == pytest.approx(1.5 * study_of(panel).cases[0].side_force)
 
 
-def test_loads_without_a_side_force_are_shown_and_saved_without_one(panel):
-    sheet = replace(SHEET, plan=replace(SHEET.plan, cases=SHEET.plan.cases[2:]))
-    files, controls, path = panel.files, panel.bench.controls, panel.keep.folder / "pushes.json"
-    sheet.save(path)
-    files.name.value = "pushes"
-    files.buttons["load-loads"].click()
+def test_loads_without_a_side_force_are_shown_and_kept_without_one(panel):
+    sheet, controls = replace(SHEET, plan=replace(SHEET.plan, cases=SHEET.plan.cases[2:])), panel.bench.controls
+    panel.set_job(panel.job().replace(loads=sheet))
     assert controls.lists["lift_by"].value == NO_FORCE and "sailing" not in study_of(panel).names
     hidden = [controls.numbers[name].box for name in ("speed", "angle", "coefficient", "end_plate", "severe")]
     assert {box.layout.display for box in hidden} == {"none"}
     assert controls.numbers["immersed_from"].layout.display is None  # mass and float count on it
-    files.buttons["save-loads"].click()
-    assert "Saved" in files.news.value and LoadSheet.load(path) == sheet
+    assert panel.job().loads == sheet
 
 
 def test_a_side_force_is_taken_away_and_added(panel):
@@ -423,62 +420,35 @@ def test_a_mistake_of_ours_is_said(panel, monkeypatch):
     assert "The workbook made a mistake" in panel.loads.value
 
 
-# ----- files -----
+# ----- the job -----
 
 
-def test_loads_and_part_are_saved_and_loaded(panel):
-    files, folder = panel.files, panel.keep.folder
+def test_the_job_holds_part_and_loads_as_set(panel):
     set_to(panel, speed=1.2, tip_free_length=190)
-    for name, button in (("mine", "save-loads"), ("my part", "save-part")):
-        files.name.value = name
-        files.buttons[button].click()
-        assert "Saved" in files.news.value
-    assert LoadSheet.load(folder / "mine.json").plan.cases[0].speed == 1.2
-    assert Blade.load(folder / "my part.json").free_length == (0.225, 0.19)
-    assert study_names(folder) == [] and [v for _, v in files.stored.options] == ["", "mine", "my part"]
-    set_to(panel, speed=3.0, tip_free_length=100)
-    for name in ("mine", "my part"):
-        files.stored.value = name
-        files.buttons["load-loads"].click()
-        assert "Loaded" in files.news.value
-    assert panel.bench.controls.numbers["speed"].value == 1.2
-    assert panel.bench.controls.numbers["tip_free_length"].value == 190
+    job = panel.job()
+    assert job.loads.plan.cases[0].speed == 1.2 and job.blade.free_length == (0.225, 0.19)
 
 
-def test_a_study_is_neither_loaded_as_loads_nor_overwritten(panel):
-    panel.keep.name.value = "board"
-    panel.save()
-    panel.files.name.value = "board"
-    panel.files.buttons["load-loads"].click()
-    assert "holds neither loads nor a part" in panel.files.news.value
-    panel.files.buttons["save-loads"].click()
-    assert "is no file of this kind" in panel.files.news.value and study_names(panel.keep.folder) == ["board"]
-    panel.files.name.value = "../escape"
-    panel.files.buttons["save-loads"].click()
-    assert "cannot be the name" in panel.files.news.value
+def test_a_job_without_loads_shows_a_proposal_that_counts_once_it_is_taken(tmp_path):
+    panel = load_panel.panel_loads(BLADE, jobs=tmp_path, out=tmp_path)
+    assert panel.job().loads is None and "No loads have been stated" in panel.not_yet.value
+    panel.take_button.click()
+    assert panel.job().loads == first_loads() and panel.not_yet.value == ""
+    assert panel.take_button.layout.display == "none"
 
 
-def test_the_note_holds_the_loads(panel, monkeypatch):
+def test_a_proposal_that_is_changed_is_the_builders_own(tmp_path):
+    panel = load_panel.panel_loads(BLADE, jobs=tmp_path, out=tmp_path)
+    set_to(panel, speed=1.5)
+    assert panel.job().loads.plan.cases[0].speed == 1.5 and panel.not_yet.value == ""
+
+
+def test_the_record_is_written_of_the_job_as_it_stands(panel, monkeypatch):
     asked = []
-    monkeypatch.setattr(load_panel, "write_note", lambda study, folder, loads: asked.append((study, loads)) or 1 / 0)
-    panel.keep.buttons["note"].click()
-    study, loads = asked[0]
-    assert loads.blade == BLADE and loads.sheet == SHEET and study.design == BLADE.design
-
-
-def test_the_record_is_written(panel, monkeypatch):
-    asked = []
-    monkeypatch.setattr(
-        load_panel,
-        "write_load_record",
-        lambda record, folder: (
-            asked.append((record, folder))
-            or type("Files", (), {"paths": (folder / "loads.html", folder / "loads.pdf")})
-        ),
-    )
-    panel.files.buttons["record"].click()
-    assert asked[0][0].blade == BLADE and asked[0][0].sheet == SHEET
-    assert asked[0][1] == panel.out / "tapered-leeboard" / "loads" and "Load record written" in panel.files.news.value
+    monkeypatch.setattr(engine, "write_papers", lambda *what, **_: asked.append(what) or 1 / 0)
+    panel.record.click()
+    job, folder, kinds = asked[0][:3]
+    assert (job.blade, job.loads, kinds) == (BLADE, SHEET, ("loads",)) and folder == panel.out / "tapered-leeboard"
 
 
 def test_the_check_that_governs_under_load_is_explained(panel):

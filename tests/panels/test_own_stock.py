@@ -6,12 +6,12 @@ from dataclasses import dataclass
 import pytest
 
 from panelmech import Design, catalogue, evaluate
+from panelmech.job import Job
 from panelmech.materials.records import BASES, Adhesive, Property, Resin, Sheet, Spacer
 from panelmech.materials.resin_system import ResinSystem
 from panelmech.panels import panel_bend, panel_shop
 from panelmech.panels.controls import Controls, ShopControls
 from panelmech.shop.choices import ShopChoices
-from panelmech.study.design import read_study
 from panelmech.units import lengths_in
 
 KINDS = {"sheet": Sheet, "adhesive": Adhesive, "spacer": Spacer, "resin": Resin}
@@ -25,7 +25,7 @@ def leeboard(**changes):
 
 @pytest.fixture
 def panel(tmp_path):
-    return panel_bend(leeboard(), studies=tmp_path / "studies", out=tmp_path / "out")
+    return panel_bend(leeboard(), jobs=tmp_path / "jobs", out=tmp_path / "out")
 
 
 def opened(name, controls=None):
@@ -318,7 +318,7 @@ def test_used_a_sheet_is_the_designs_and_every_check_follows_at_once(panel):
     assert forming.basis == "user" and forming.verdict == "fails" and "as entered" in panel.parts["checks"].value
 
 
-def test_of_each_kind_what_is_entered_is_kept_with_the_study_to_the_last_bit(panel):
+def test_of_each_kind_what_is_entered_is_kept_with_the_job_to_the_last_bit(panel, tmp_path):
     own = panel.controls.own
     own.open()
     records = {}
@@ -329,16 +329,15 @@ def test_of_each_kind_what_is_entered_is_kept_with_the_study_to_the_last_bit(pan
         press(panel, name)
         records[name] = getattr(panel.design(), name)
         assert records[name].basis_of("modulus") == ("user", "measured by me") and records[name].modulus == 1e9 / 3
-    panel.keep.name.value = "mine"
-    panel.save()
-    path = panel.keep.path()
-    kept = read_study(path)[0]
+    path = tmp_path / "job.json"
+    job = panel.job()
+    job.save(path)
     for name, record in records.items():
-        assert getattr(kept, name) == record and json.loads(path.read_text())["design"][name]["name"] == f"my {name}"
+        assert getattr(Job.load(path).design, name) == record
+        assert json.loads(path.read_text())["design"][name]["name"] == f"my {name}"
     panel.set(leeboard())
     assert panel.design().sheet == GLASS
-    panel.keep.name.value = "mine"
-    panel.load()
+    panel.set_job(Job.load(path))
     assert {name: getattr(panel.design(), name) for name in KINDS} == records
 
 
@@ -372,7 +371,7 @@ def test_an_own_record_is_edited_again_and_takes_the_place_of_what_it_was():
 
 
 def test_a_resin_system_of_ones_own_is_offered_for_bond_and_pours_and_kept_with_the_shops_choices(tmp_path):
-    panel = panel_shop(leeboard(), studies=tmp_path / "studies", out=tmp_path / "out")
+    panel = panel_shop(leeboard(), jobs=tmp_path / "jobs", out=tmp_path / "out")
     own, form = opened("pour", panel.shop)
     form.fill(None)
     typed(form, name="casting resin", weight_ratio="2,2", rated_temperature="73.4 °F", pot_life="1,5 h")
@@ -391,7 +390,7 @@ def test_a_resin_system_of_ones_own_is_offered_for_bond_and_pours_and_kept_with_
 
 
 def test_every_field_of_a_panel_names_the_unit_it_reads(tmp_path):
-    panel = panel_shop(leeboard(), studies=tmp_path / "studies", out=tmp_path / "out")
+    panel = panel_shop(leeboard(), jobs=tmp_path / "jobs", out=tmp_path / "out")
     own, form = opened("sheet", panel.controls)
     kerf = panel.shop.numbers["kerf"]
     try:

@@ -11,7 +11,7 @@ import pytest
 
 from panelmech import Design
 from panelmech.measured.pair import as_clamped, judge_pair
-from panelmech.measured.readings import KINDS, Readings, read_readings, write_readings
+from panelmech.measured.readings import KINDS, Readings, read_readings
 from panelmech.panels import guard
 from panelmech.panels import panel as engine
 from panelmech.panels import view as panel_view
@@ -31,7 +31,7 @@ THICKER = "2.16 2.15 2.14 2.13 2.13 2.12"
 def panel(tmp_path, monkeypatch):
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
     (tmp_path / "studies").mkdir()
-    return panel_pairs(DESIGN, DEMO, studies=tmp_path / "studies", out=tmp_path / "out")
+    return panel_pairs(DESIGN, DEMO, jobs=tmp_path / "jobs", out=tmp_path / "out")
 
 
 def field(panel, name, sheet, part="values"):
@@ -162,7 +162,7 @@ def test_a_reading_in_doubt_is_asked_back_at_its_field_and_put_right(panel):
     assert panel.views["readings"].asked["thickness"].children == ()
 
 
-def test_a_confirmed_reading_counts_and_is_kept_so(panel, tmp_path):
+def test_a_confirmed_reading_counts_and_is_kept_so(panel):
     view = panel.views["readings"]
     field(panel, "three-point force", "B").typed("49")
     assert "Not sure yet" in plain(panel.pair.value)
@@ -173,9 +173,7 @@ def test_a_confirmed_reading_counts_and_is_kept_so(panel, tmp_path):
         field(panel, "three-point force", "B").echo == "confirmed: 49 N"
         and view.asked["three-point force"].children == ()
     )
-    view.files.name.value = "sure"
-    press(panel, "save")
-    assert read_readings(tmp_path / "studies" / "sure.csv").of("three-point force", "B")[0].confirmed
+    assert panel.job().readings.of("three-point force", "B")[0].confirmed
     field(panel, "three-point force", "B").typed("50")  # another reading, not confirmed
     assert "Not sure yet" in plain(panel.pair.value)
 
@@ -269,7 +267,7 @@ def test_no_offsets_no_picture_of_them(panel):
 
 
 def test_no_readings_at_all(tmp_path):
-    panel = panel_pairs(DESIGN, studies=tmp_path, out=tmp_path)
+    panel = panel_pairs(DESIGN, jobs=tmp_path, out=tmp_path)
     assert "Not sure yet. Sheet A: no thickness readings; give six or more" in plain(panel.pair.value)
     assert "pm-is-unsure" in panel.pair.value
     for name in panel.views:
@@ -302,43 +300,6 @@ def test_moves_of_the_design_are_followed_when_the_hand_rests():
     assert asyncio.run(drag()) == (True, True)
 
 
-def press(panel, name):
-    panel.views["readings"].buttons[f"readings-{name}"].click()
-    return plain(panel.views["readings"].files.news.value)
-
-
-def test_readings_are_saved_loaded_and_replaced_only_when_asked_twice(panel, tmp_path):
-    view = panel.views["readings"]
-    field(panel, "thickness", "A").value = THICKER
-    view.files.name.value = "mine"
-    assert "Saved as" in press(panel, "save")
-    path = tmp_path / "studies" / "mine.csv"
-    assert read_readings(path) == panel.bench.readings and ("mine", "mine") in view.files.stored.options
-    field(panel, "twist", "B").value = "9"
-    assert "Press Save again" in press(panel, "save") and read_readings(path) != panel.bench.readings
-    assert "Saved as" in press(panel, "save") and read_readings(path) == panel.bench.readings
-    write_readings(path, DEMO)
-    assert "Loaded" in press(panel, "load")
-    assert panel.bench.readings == DEMO and field(panel, "thickness", "A").value.startswith("2.06")
-
-
-def test_files_that_cannot_be_used_are_said(panel, tmp_path):
-    view = panel.views["readings"]
-    for name, words in (("none", "There is no file none.csv"), ("../up", "cannot be the name"), ("", "name first")):
-        view.files.name.value = name
-        assert words in press(panel, "load")
-    (tmp_path / "studies" / "bad.csv").write_text("sheet,measured,value_mm\nA,twist,x\n", encoding="utf-8")
-    view.files.name.value = "bad"
-    assert "bad.csv: row 2, column value_mm: 'x' is not a number" in press(panel, "load")
-    assert panel.bench.readings == DEMO
-    field(panel, "twist", "A").value = "?"
-    view.files.name.value = "mine"
-    assert (
-        "twist of sheet A is '?'" in press(panel, "save").replace("T", "t")
-        and not (tmp_path / "studies" / "mine.csv").exists()
-    )
-
-
 def test_set_clears_what_was_wrong(panel):
     field(panel, "twist", "A").value = "?"
     panel.views["readings"].set(DEMO)
@@ -363,8 +324,7 @@ def test_pictures_are_exported(panel, monkeypatch):
 @pytest.mark.slow
 def test_note_of_the_panel_has_the_record(panel):
     panel.write_note()
-    assert "inspection record" in plain(panel.keep.news.value)
-    folder = panel.out / "leeboard"
+    folder = panel.out / "leeboard" / "note"
     assert "Inspection record" in (folder / "note.html").read_text(encoding="utf-8")
     assert read_readings(folder / "readings.csv") == DEMO
 

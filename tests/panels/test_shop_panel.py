@@ -5,12 +5,10 @@ Without an event loop a panel finishes after every move.
 
 import asyncio
 import json
-from dataclasses import replace
 
 import pytest
 
 from panelmech import Design, catalogue
-from panelmech.panels import files as panel_files
 from panelmech.panels import shop_panel
 from panelmech.panels import view as panel_view
 from panelmech.panels.controls import LABELS, OPEN, SHOP_GROUPS, ShopControls
@@ -24,7 +22,7 @@ LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15
 @pytest.fixture
 def panel(tmp_path, monkeypatch):
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
-    return shop_panel.panel_shop(LEEBOARD, studies=tmp_path / "studies", out=tmp_path / "out")
+    return shop_panel.panel_shop(LEEBOARD, jobs=tmp_path / "jobs", out=tmp_path / "out")
 
 
 def stale(part):
@@ -103,10 +101,10 @@ def test_a_move_of_the_design_moves_the_pack(panel):
 def test_what_is_wrong_in_the_shop_is_said_and_greyed(panel):
     panel.shop.numbers["shop_temperature"].value = 60
     assert "Shop temperature" in panel.shop_alert.value and "give " in panel.shop_alert.value
-    assert stale(panel.line) and all(stale(part) for part in panel.view.good) and panel.write.disabled
+    assert stale(panel.line) and all(stale(part) for part in panel.view.good) and panel.write_button.disabled
     assert not panel.stale  # the design itself is fine
     panel.shop.numbers["shop_temperature"].value = 22
-    assert panel.shop_alert.value == "" and not stale(panel.line) and not panel.write.disabled
+    assert panel.shop_alert.value == "" and not stale(panel.line) and not panel.write_button.disabled
     panel.set_shop(ShopChoices(stock_length=0.5, stock_width=0.5))
     assert "take a larger sheet" in panel.shop_alert.value
     panel.shop.start.value = "next Monday"
@@ -115,10 +113,10 @@ def test_what_is_wrong_in_the_shop_is_said_and_greyed(panel):
 
 def test_a_design_that_cannot_be_bent_greys_the_pack(panel):
     panel.controls.numbers["spacer_diameter"].value = 150
-    assert "Cannot be bent so" in panel.alert.value and panel.shop_alert.value == "" and panel.write.disabled
+    assert "Cannot be bent so" in panel.alert.value and panel.shop_alert.value == "" and panel.write_button.disabled
     assert all(stale(part) for part in panel.view.good)
     panel.controls.numbers["spacer_diameter"].value = 18
-    assert not any(stale(part) for part in panel.view.good) and not panel.write.disabled
+    assert not any(stale(part) for part in panel.view.good) and not panel.write_button.disabled
 
 
 def test_a_view_that_fails_says_so(panel, monkeypatch):
@@ -155,9 +153,9 @@ def test_lists_of_views_choose_what_is_drawn(panel):
 @pytest.mark.slow
 def test_the_button_writes_the_pack(panel, tmp_path):
     panel.shop.numbers["dam_clearance"].value = 0.8
-    panel.write.click()
+    panel.write_button.click()
     folder = tmp_path / "out" / "leeboard" / "shop"
-    assert "batch-sheet.pdf" in panel.news.value and (folder / "templates" / "templates.pdf").exists()
+    assert "batch-sheet.pdf" in panel.keep.news.value and (folder / "templates" / "templates.pdf").exists()
     assert json.loads((folder / "shop.json").read_text(encoding="utf-8"))["shop"]["dam_clearance_mm"] == 0.8
 
 
@@ -166,8 +164,8 @@ def test_a_folder_with_other_files_is_left_alone(panel, tmp_path, monkeypatch):
     folder = tmp_path / "out" / "leeboard" / "shop"
     folder.mkdir(parents=True)
     (folder / "cut-list.csv").write_text("my own")
-    panel.write.click()
-    assert "no shop pack" in panel.news.value and (folder / "cut-list.csv").read_text() == "my own"
+    panel.write_button.click()
+    assert "no papers of a job" in panel.keep.news.value and (folder / "cut-list.csv").read_text() == "my own"
 
 
 def test_while_the_hand_moves_the_pack_waits(tmp_path, monkeypatch):
@@ -187,66 +185,3 @@ def test_while_the_hand_moves_the_pack_waits(tmp_path, monkeypatch):
         assert panel.pack.choices.shop_temperature == 298.15
 
     asyncio.run(drag())
-
-
-# ----- shop files -----
-
-
-def press(panel, kind, name):
-    panel.files.name.value = name
-    panel.files.buttons[kind].click()
-    return panel.files.news.value
-
-
-def test_choices_are_saved_and_loaded_beside_the_studies(panel):
-    own = ShopChoices(
-        kerf=2.25e-3,
-        page="Letter",
-        start="2026-02-03 09:30",
-        shop_temperature=303.15,
-        pour=replace(catalogue.resin_systems["epoxy 3:1 by volume, slow clear hardener"], lift_depth=4e-3),
-    )
-    panel.set_shop(own)
-    assert "Saved" in press(panel, "save-shop", "warm shop")
-    assert ShopChoices.load(panel.keep.folder / "warm shop.json") == own
-    assert panel_files.study_names(panel.keep.folder) == []  # no study
-    panel.set_shop(ShopChoices())
-    panel.files.name.value = ""
-    panel.files.stored.value = "warm shop"
-    panel.files.buttons["load-shop"].click()
-    assert "Loaded" in panel.files.news.value and panel.shop.choices() == own
-    assert panel.pack.choices == own and "Not possible" not in panel.shop_alert.value
-
-
-def test_an_older_shop_file_is_replaced_when_asked_twice(panel):
-    press(panel, "save-shop", "mine")
-    panel.shop.numbers["waste"].value = 20
-    path = panel.keep.folder / "mine.json"
-    assert "Press Save again" in press(panel, "save-shop", "mine") and ShopChoices.load(path).waste == 0.15
-    assert "Saved" in press(panel, "save-shop", "mine") and ShopChoices.load(path).waste == 0.2
-    panel.shop.numbers["waste"].value = 25
-    assert "Press Save again" in press(panel, "save-shop", "mine")  # each time anew
-    assert "Saved" in press(panel, "save-shop", "other")
-
-
-def test_shop_files_that_cannot_be_used_say_why(panel):
-    panel.save()
-    folder, before = panel.keep.folder, panel.shop.choices()
-    study = (folder / "leeboard.json").read_bytes()
-    (folder / "bad.json").write_text('{"format": "panelmech shop", "schema": 1, "shop": {"kerf": 3}}')
-    (folder / "torn.json").write_text('{"format": "panelm')
-    for kind, name, words in (
-        ("load-shop", "", "Give the shop file a name first"),
-        ("load-shop", "nowhere", "There is no file"),
-        ("load-shop", "leeboard", "is no shop file: it holds a study"),
-        ("load-shop", "bad", "unknown key kerf"),
-        ("load-shop", "torn", "not a readable shop file"),
-        ("load-shop", "../escape", "cannot be the name"),
-        ("save-shop", "leeboard", "is no shop file: choose another name"),
-        ("save-shop", "../escape", "cannot be the name"),
-    ):
-        said = press(panel, kind, name)
-        assert "Not possible" in said and words in said, (name, said)
-    assert panel.shop.choices() == before and (folder / "leeboard.json").read_bytes() == study
-    panel.shop.numbers["shop_temperature"].value = 60
-    assert ": give " in press(panel, "save-shop", "hot") and not (folder / "hot.json").exists()

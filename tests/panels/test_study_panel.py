@@ -12,12 +12,11 @@ from panelmech.panels import guard, study_panel
 from panelmech.panels import panel as engine
 from panelmech.panels import study_tables as panel_text
 from panelmech.panels.controls import FIRST
-from panelmech.panels.keep import BUTTONS
+from panelmech.panels.job_box import BUTTONS
 from panelmech.panels.style import STYLE
 from panelmech.panels.widgets import Number
-from panelmech.study import regression
 from panelmech.study.advice import advise
-from panelmech.study.design import LIMITS, read_study
+from panelmech.study.design import LIMITS
 from panelmech.units import lengths_in
 
 
@@ -28,7 +27,7 @@ def leeboard(**changes):
 
 @pytest.fixture
 def places(tmp_path):
-    return {"studies": tmp_path / "studies", "out": tmp_path / "out"}
+    return {"jobs": tmp_path / "jobs", "out": tmp_path / "out"}
 
 
 @pytest.fixture
@@ -220,7 +219,7 @@ def test_infeasible_settings_keep_the_last_good_picture_greyed_and_say_what_to_c
     assert panel.stale and texts(panel) == before
     assert all("pm-stale" in part._dom_classes for part in panel.parts.values())
     assert 'role="alert"' in panel.alert.value and "use a spacer of at most" in panel.alert.value
-    assert all(panel.keep.buttons[name].disabled for name in ("pin", "save", "export", "note"))
+    assert all(panel.keep.buttons[name].disabled for name in ("pin", "export", "note", "papers", "new-job"))
     panel.controls.numbers["spacer_diameter"].dragged(18)
     assert not panel.stale and panel.alert.value == ""
     assert not any("pm-stale" in part._dom_classes for part in panel.parts.values())
@@ -250,7 +249,7 @@ def test_a_fault_behind_a_button_is_shown_beside_it(panel, monkeypatch):
     def full(*arguments):
         raise OSError(28, "No space left on device", "/somewhere/note.html")
 
-    monkeypatch.setattr(engine, "write_note", full)
+    monkeypatch.setattr(engine, "write_papers", full)
     panel.keep.buttons["note"].click()
     assert "No space left on device" in panel.keep.news.value and 'role="alert"' in panel.keep.news.value
     assert "/somewhere" not in panel.keep.news.value and not panel.stale
@@ -324,49 +323,6 @@ def test_change_is_told_in_the_unit_and_as_a_share():
 # ----- files -----
 
 
-def test_save_and_load_give_the_same_design_and_results_to_check(panel, places):
-    panel.controls.numbers["spacer_diameter"].value = 21.37
-    panel.keep.name.value = "my board"
-    panel.keep.buttons["save"].click()
-    saved = places["studies"] / "my board.json"
-    assert Design.load(saved) == panel.design() and regression.check(saved).moved == ()
-    assert "my board" in [name for _, name in panel.keep.stored.options]
-
-    other = study_panel.panel_bend(leeboard(title="another"), **places)
-    other.keep.stored.value = "my board"
-    other.keep.buttons["load"].click()
-    assert other.design() == panel.design() and texts(other) == texts(panel)
-
-
-def test_an_existing_study_is_replaced_only_when_asked_twice(panel, places):
-    panel.keep.name.value = "board"
-    panel.keep.buttons["save"].click()
-    panel.controls.numbers["spacer_diameter"].dragged(25)
-    panel.keep.buttons["save"].click()
-    assert "Press Save again" in panel.keep.news.value
-    assert read_study(places["studies"] / "board.json")[0].spacer_diameter == 0.018
-    panel.keep.buttons["save"].click()
-    assert read_study(places["studies"] / "board.json")[0].spacer_diameter == 0.025
-
-
-@pytest.mark.parametrize("name", ["../outside", "a/b", "..", "", "  ", "con", ".hidden", "x" * 200, "a\0b", "c:\\d"])
-def test_a_name_that_is_no_plain_file_name_is_refused(name, tmp_path):
-    with pytest.raises(ValueError, match="cannot be the name of a study"):
-        panel_files.file_path(name, tmp_path)
-
-
-def test_loading_what_is_not_there_or_no_study_is_said_and_changes_nothing(panel, places):
-    before = texts(panel)
-    panel.keep.name.value = "missing"
-    panel.keep.buttons["load"].click()
-    assert "there is no study" in panel.keep.news.value.lower() and texts(panel) == before
-    places["studies"].mkdir()
-    (places["studies"] / "broken.json").write_text('{"format": "something else"}')
-    panel.keep.name.value = "broken"
-    panel.keep.buttons["load"].click()
-    assert "not a study file" in panel.keep.news.value and texts(panel) == before
-
-
 @pytest.mark.slow
 def test_export_writes_the_plots_and_the_overlay_of_a_pinned_design(panel, places):
     panel.keep.buttons["pin"].click()
@@ -383,7 +339,7 @@ def test_the_note_button_writes_the_note_of_what_is_shown(places):
     panel.keep.texts["title"].value = "Rudder <b> & co"
     panel.controls.numbers["spacer_diameter"].dragged(20)
     panel.keep.buttons["note"].click()
-    folder = places["out"] / "rudder-b-co"
+    folder = places["out"] / "rudder-b-co" / "note"
     assert (folder / "note.html").is_file() and "note.html" in panel.keep.news.value
     assert Design.load(folder / "study.json") == leeboard(title="Rudder <b> & co", spacer_diameter=0.020)
 
@@ -483,7 +439,7 @@ def test_a_chord_that_cannot_be_reached_is_refused_in_words_and_let_go(panel):
 # ----- units shown, advice, meaning -----
 
 
-def test_lengths_are_shown_in_inches_by_choice_and_so_in_the_next_panel(places, monkeypatch):
+def test_lengths_are_shown_in_inches_by_choice_and_so_in_the_next_panel_on_the_job(places, monkeypatch):
     monkeypatch.delenv("PANELMECH_LENGTHS", raising=False)
     with lengths_in("mm"):
         panel = study_panel.panel_bend(leeboard(), **places)
@@ -491,7 +447,7 @@ def test_lengths_are_shown_in_inches_by_choice_and_so_in_the_next_panel(places, 
         panel.controls.show["lengths"].value = "inch"
         assert panel.design() == before and "2.12 mm" not in panel.summary() and "0.0836 in" in panel.summary()
         assert " mm" not in panel.parts["picture"].value and " mm" not in panel.parts["checks"].value
-        again = study_panel.panel_bend(leeboard(), **places)
+        again = study_panel.panel_bend(panel.job(), **places)
         assert again.controls.show["lengths"].value == "inch" and again.summary() == panel.summary()
         panel.controls.show["lengths"].value = "mm"
         assert "2.12 mm" in panel.summary()

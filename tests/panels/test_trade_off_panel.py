@@ -35,7 +35,7 @@ def small(monkeypatch):
 
 @pytest.fixture
 def panel(tmp_path, small):
-    return panel_trade(LEEBOARD, studies=tmp_path / "studies", out=tmp_path / "out")
+    return panel_trade(LEEBOARD, jobs=tmp_path / "jobs", out=tmp_path / "out")
 
 
 def set_to(panel, **values):
