@@ -3,7 +3,8 @@
 A `Blade` is a design and, for any of its dimensions in `ALONG_FIELDS`, another value along the span: a number, a
 straight taper, or a table. Positions run along the span from the root end, 0, to the tip, the design's `span`.
 Materials and judgements are the design's. A blade file is plain JSON with the unit in each key and the design inside;
-loading it runs no code and refuses what it does not know.
+loading it runs no code and refuses what it does not know, and what cannot be cut from flat sheets and rod
+(`buildable`). The record itself takes any dimension along the span: a cone whose sheets thin out is a second road.
 
 Planform: one line is kept straight along the span and the chords lie square to it. By default that is the axis of the
 rod, because a rod is straight; with an even spacer and setback the leading edge is then straight as well. A wedge-cut
@@ -45,6 +46,7 @@ ALONG_FIELDS = (
     "sheet_thickness",
     "bond_line",
 )
+ROD_FIELDS = ("spacer_diameter", "spacer_wall")  # a rod may be of pieces, each of its own stock: these may step
 STRAIGHT_LINES = ("rod", "leading edge", "trailing edge")
 _SAME_PLACE = 1e-9  # of the span: places closer than this are one place
 
@@ -140,6 +142,11 @@ class Blade:
         """Places where a dimension jumps [m]."""
         return tuple(sorted({p for t in self._tables.values() if t.stepped for p in t.positions[1:]}))
 
+    def jumps(self, name: str) -> tuple:
+        """Places where one dimension has another value on either side [m]."""
+        table = self._tables[name]
+        return tuple(p for p in table.positions[1:] if table.at(p) != table.at(p, before=True))
+
     def values_at(self, position, before=False) -> dict:
         """Every field of `ALONG_FIELDS` [m] at positions [m] from the root end, arrays; ValueError off the span."""
         position = np.asarray(position, dtype=float)
@@ -185,8 +192,8 @@ class Blade:
         return short_hash(" ".join(parts))
 
     def save(self, path) -> None:
-        """Write a blade file, all or nothing."""
-        write_atomically(path, blade_json(self))
+        """Write a blade file, all or nothing; ValueError for a part that cannot be built, which could not be read."""
+        write_atomically(path, blade_json(buildable(self)))
 
     @classmethod
     def load(cls, path) -> Blade:
@@ -199,6 +206,42 @@ class Blade:
         for start, end in itertools.pairwise(places):
             self.design_at(start)
             self.design_at(end, before=True)
+
+
+def buildable(blade: Blade) -> Blade:
+    """The blade, where flat sheets and pieces of rod can become it; ValueError, in words, where they cannot.
+
+    Each sheet is one piece of one thickness from the root end to the tip, so none of its dimensions can jump. The rod
+    may be of pieces: its diameter and wall may step, and where they do the setback may, since each piece is set for
+    itself. Judgement, no source; beside a step of the rod the sheets run it out (`taper_fit`).
+    """
+    thickness = blade.values_at(np.array(blade.breakpoints))["sheet_thickness"]
+    if np.ptp(thickness) > 0.0:
+        low, high = (show_input(float(value), "mm") for value in (thickness.min(), thickness.max()))
+        raise ValueError(
+            f"the sheets run from {low} to {high} thick along the span: blanks are cut from a sheet of one thickness; "
+            "give one thickness for the whole span"
+        )
+    cuts = {place for name in ROD_FIELDS for place in blade.jumps(name)}
+    for name in ALONG_FIELDS:
+        allowed = cuts if name in (*ROD_FIELDS, "setback") else ()
+        for place in blade.jumps(name):
+            if place not in allowed:
+                raise ValueError(_jump_words(name, place))
+    return blade
+
+
+def _jump_words(name, place):
+    at = f"{name} steps at {show_input(place, 'mm')} from the root end"
+    if name == "setback":
+        return (
+            f"{at}, where the rod goes on: one piece of rod cannot jump forward or back; let the setback run straight, "
+            "or step where the spacer's diameter or wall steps"
+        )
+    return (
+        f"{at}: each sheet is one flat piece from the root end to the tip and cannot jump; let it run straight (a "
+        "taper, or a table that is not stepped), or make each stretch a part of its own"
+    )
 
 
 def blade_json(blade: Blade) -> str:
@@ -248,9 +291,11 @@ def blade_to_entry(blade: Blade) -> dict:
 
 
 def blade_from_entry(entry: dict, where: str = "blade") -> Blade:
-    """The inverse of `blade_to_entry`, strict: unknown keys, wrong types and missing keys are refused by name."""
+    """The inverse of `blade_to_entry`, strict: unknown keys, wrong types and missing keys are refused by name, what
+    cannot be built in words (`buildable`)."""
     values = from_plain(entry, _KEPT, where, {"design"})
-    return Blade(**values.pop("along_span", {}), **values)
+    blade = Blade(**values.pop("along_span", {}), **values)
+    return named(where, lambda: buildable(blade))
 
 
 def _from_root(given, value):

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from ..blade.blade import Blade, blade_from_entry, blade_to_entry
+from ..blade.blade import Blade, blade_from_entry, blade_to_entry, buildable
 from ..files import (
     TEXT,
     changed,
@@ -40,7 +40,7 @@ CAMBER = 0.5e-3  # m, allowed until told otherwise: common practice, no source
 
 @dataclass(frozen=True)
 class Job:
-    """Everything settled for one part. ValueError for anything else.
+    """Everything settled for one part. ValueError for anything else, and for a part that cannot be built.
 
     blade : the part along its span, its design inside
     readings : of the bench; empty where nothing has been measured
@@ -65,6 +65,7 @@ class Job:
         for name, kind in kinds.items():
             if not isinstance(getattr(self, name), kind):
                 raise ValueError(f"{name} is {getattr(self, name)!r}: give a {kind.__name__}")
+        buildable(self.blade)
         object.__setattr__(self, "camber", read_number(self.camber, "camber", "mm", above=0.0))
         read_choice(self.lengths, "lengths", LENGTHS)
 

@@ -14,7 +14,7 @@ from html import escape
 
 import ipywidgets as widgets
 
-from ..blade.blade import Blade, Table
+from ..blade.blade import Blade, Table, buildable
 from ..loads.cases import PointPush, SealedAir, Severe, SideForce, WaterHead
 from ..loads.hydrodynamics import LIFT_MODELS
 from ..loads.load_file import LoadSheet
@@ -226,7 +226,7 @@ class LoadControls(Form):
         if rod != TABLE:
             step = Table((0.0, n("step_at")), (design.spacer_diameter, n("second_rod")), stepped=True)
             along["spacer_diameter"] = step if rod == STEP else None
-        return self.base.with_root(design).replace(**along)
+        return buildable(self.base.with_root(design).replace(**along))
 
     def sheet(self) -> LoadSheet:
         """The load sheet as set; ValueError, in words, where the settings do not go together."""

@@ -9,6 +9,7 @@ from operator import attrgetter
 
 import numpy as np
 
+from ..shop.along_span import along_span
 from ..shop.pack import ShopPack, parts, tenth
 from ..shop.resin import times_at
 from ..shop.schedule import clock
@@ -118,7 +119,12 @@ def triangle_words(pack: ShopPack) -> str:
         f"{t.which} {show(t.rule, 'cm2', 3)} against {show(t.true, 'cm2', 3)}, {t.ratio:.2f} times the truth"
         for t in pack.volumes.triangles
     ]
-    return f"The triangle rule, depth × height ÷ 2, reckons too much: {'; '.join(areas)}. All volumes here are exact."
+    at, exact = "", "All volumes here are exact."
+    if not along_span(pack.part).one_section:
+        at, exact = " at the root end", "All volumes here follow each section exactly, from end to end."
+    if along_span(pack.part).steps:
+        exact = "All volumes here follow each section exactly, up to the step on either side."
+    return f"The triangle rule, depth × height ÷ 2, reckons too much{at}: {'; '.join(areas)}. {exact}"
 
 
 def step_rows(pack: ShopPack) -> tuple:

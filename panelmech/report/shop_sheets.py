@@ -20,6 +20,7 @@ from ..blade.blade import blade_json
 from ..draw.figures import add_to_stamp, figure_bytes
 from ..draw.shop_figures import pack_figures, stock_figure
 from ..draw.template_pages import write_templates
+from ..shop.along_span import along_span
 from ..shop.choices import choices_json
 from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words
 from ..study.design import study_text
@@ -222,22 +223,31 @@ _STEPS = Column("OK", 0.05, "blank"), Column("When", 0.235), Column("Step", 0.3,
 
 def _cut_list(pack):
     rows = ((p.name, str(p.count), p.material, p.size, p.grain, p.face, show(p.mass, "g", 3)) for p in parts(pack))
-    yield Table("Parts to cut", _PARTS, tuple(rows))
+    yield Table("Parts to cut", _root_to_tip(_PARTS, pack), tuple(rows))
     yield Paragraph(f"Lay out: {stock_words(pack)} Masses are of the finished part.")
     yield Picture("stock", f"Stock sheet with the blanks. {stock_words(pack)}")
     masses = tuple((capital(words), show(mass, "g", 4)) for words, mass in mass_rows(pack))
     columns = plain_columns(("Part as built, no waste", ""), shares=(0.6, 0.4))
-    marked = Table("Lines to mark on each blank", _MARKS, marks(pack))
+    marked = Table("Lines to mark on each blank", _root_to_tip(_MARKS, pack), marks(pack))
     yield Pair((marked,), (Table("What it weighs", columns, masses),), 0.63)
     notes = tuple(("", f"{capital(words)}.") for words in _cut_notes(pack))
     yield Pair((Heading("Mind"), Bullets(notes)), (Heading("Cautions"), Bullets(cautions(pack, "cut"))), 0.5)
     yield Signatures((("Cut by", ""), ("Pair matched, faces marked", "")), SIGN)
 
 
+def _root_to_tip(columns, pack):
+    """Columns that say, of a part that differs from end to end, which of two lengths is which."""
+    if along_span(pack.part).one_section:
+        return columns
+    heads = {_PARTS[3].head: f"{_PARTS[3].head}, root to tip", _MARKS[0].head: "Mark outer face, root to tip"}
+    return tuple(replace(c, head=heads.get(c.head, c.head)) for c in columns)
+
+
 def _cut_notes(pack):
-    """Notes on blanks and stock; the developed length of a tapered part is the front edge's row in the table."""
+    """Notes on blanks, rod and stock; the developed length of a tapered part is a row of the table."""
     if not pack.blanks.tapered:
         yield f"developed length {show(pack.blanks.pair[0].developed[0], 'mm', 4)}, land and free length"
+    yield from pack.rod
     yield from (note for note in (*pack.blanks.notes, *pack.nesting.notes) if not note.startswith("frame lines"))
 
 

@@ -7,7 +7,8 @@ the other way.
 
 On a tapered part the stations lie square to the line that the blade keeps straight. Where that line is the rod, the
 contact with the rod is the straight line of the flat sheet. Flat sheets take only some tapers without stretch:
-`blade.taper_fit.sheet_fit` says how far this one is from that, and a note here repeats it.
+`blade.taper_fit.sheet_fit` says how far this one is from that, and a note here repeats it. Where the rod steps, lines
+and edges may jog: each side is drawn up to the step as its own section has it.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ import numpy as np
 from ..blade.blade import Blade
 from ..blade.taper_fit import sheet_fit
 from ..study.design import Design
-from ..units import read_choice, read_number, show_input
+from ..units import read_choice, read_number, show, show_input
 from .along_span import AlongSpan, along_span
 from .outlines import arclength_at, inner, polygon_area
 
@@ -28,6 +29,7 @@ STATIONS = 9  # of each stretch of a tapered part; a straight part has its two e
 GRAINS = ("chord", "span", "none")
 MATCH_PLACES = (0.25, 0.75)  # of the span: pencil strokes across both blanks while they lie side by side
 MATCH_LENGTH = 0.015  # m
+JOG = 5e-5  # m: a jog of an edge that is told; less than the tenth of a millimetre that is marked
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,6 +40,13 @@ class FlatLine:
     points: np.ndarray  # (n, 2), x and z [m]
     from_trailing_edge: tuple  # m, at root and tip end; nan for a line that runs along the chord
     from_root: float  # m, of a line that runs along the chord; else nan
+    at_steps: tuple = ()  # (from the trailing edge before, and beyond) every step of the part [m]
+
+    @property
+    def runs(self) -> tuple:
+        """(start, end) [m] from the trailing edge on each piece between steps, the root end first."""
+        ends = [self.from_trailing_edge[0], *(x for pair in self.at_steps for x in pair), self.from_trailing_edge[1]]
+        return tuple(zip(ends[::2], ends[1::2], strict=True))
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,7 +63,7 @@ class Blank:
     face: str  # that is to lie outside, in words
     thickness: float  # m
     developed: tuple  # length at root and tip end [m]
-    cut_length: tuple  # the same with trim [m]
+    cut_length: tuple  # with trim, where the root end and the tip end are cut [m]
     span: float  # m
     area: float  # of the outline [m2]
     mass: float  # of the finished blank [kg]
@@ -125,7 +134,7 @@ def blanks(
     upper = Blank(
         name or design.title,
         "upper",
-        lines=_lines(design, flat),
+        lines=_lines(part, flat),
         match_marks=_match_marks(part.span, flat),
         grain=grain_of(design.sheet, grain),
         face=face,
@@ -161,8 +170,7 @@ def grain_of(sheet, given: str | None = None) -> str:
 def _stations(part) -> dict:
     """Along the span: place z; x of every line from the trailing edge; and x of the trailing edge itself, 0 at the root
     end [m]."""
-    places = part.stations(STATIONS)
-    designs = [part.design_at(z) for z in places]
+    places, designs = part.stations(STATIONS)
     bends = [design.bend() for design in designs]
     land = np.array([design.land_length for design in designs])
     developed = land + np.array([design.free_length for design in designs])
@@ -192,7 +200,7 @@ def _shape(design, flat, trim_front, trim_back, trim_ends) -> dict:
         "outline": outline - origin,
         "finished": finished - origin,
         "developed": (float(developed[0]), float(developed[-1])),
-        "cut_length": tuple(float(developed[i] + trim_front + trim_back) for i in (0, -1)),
+        "cut_length": tuple(float(high[i] - low[i] + trim_front + trim_back) for i in (0, -1)),
         "area": polygon_area(outline),
         "mass": polygon_area(finished) * design.sheet_thickness * design.sheet.density,
     }
@@ -223,10 +231,17 @@ def _ring(z, low, high):
     return np.vstack([back[:1], front, back[:0:-1]])
 
 
-def _lines(design, flat) -> tuple:
-    z, shift, origin = flat["z"], flat["shift"], _origin(flat)
+def _lines(part, flat) -> tuple:
+    design, z, shift, origin = part.design, flat["z"], flat["shift"], _origin(flat)
+    steps = [np.flatnonzero(z == step) for step in part.steps]  # two stations each
     lines = [
-        FlatLine(name, np.column_stack([shift + x, z]) - origin, (float(x[0]), float(x[-1])), np.nan)
+        FlatLine(
+            name,
+            np.column_stack([shift + x, z]) - origin,
+            (float(x[0]), float(x[-1])),
+            np.nan,
+            tuple((float(x[before]), float(x[beyond])) for before, beyond in steps),
+        )
         for name, x in (
             ("trailing edge", 0.0 * shift),
             ("land line", flat["land"]),
@@ -259,14 +274,30 @@ def _mirror(upper: Blank) -> Blank:
     )
 
 
-def _fit_words(blade) -> str:
-    """Whether flat sheets take this taper, in words."""
+def _fit_words(blade) -> tuple:
+    """Whether flat sheets take this taper, and what they do at every kink, in words."""
     try:
         fit = sheet_fit(blade)
     except ValueError as error:
-        return f"whether flat sheets take this taper could not be judged: {error}"
+        return (f"whether flat sheets take this taper could not be judged: {error}",)
     stretch = fit.words[0].split("; up to ")[0]  # without the scale of the verdict
-    return f"{stretch}: {fit.verdict} (our own scale, no source)"
+    verdict = f"{fit.verdict} (our own scale, no source)"
+    kinks = [words for words in fit.words if "from the root end: " in words]
+    return f"{stretch}{', but for what follows' if kinks else f': {verdict}'}", *kinks
+
+
+def _jog_words(part, upper):
+    """How far the edges of the blank jog at every step."""
+    edge = upper.line("trailing edge").points
+    for place in part.steps:
+        before, beyond = edge[np.flatnonzero(edge[:, 1] == place), 0]
+        jog, at = abs(beyond - before), show_input(place, "mm")
+        if jog > JOG:
+            yield (
+                f"{at} from the root end trailing edge, land line and front edge jog by {show(jog, 'mm', 2)}, "
+                f"{'forward' if beyond > before else 'back'} on the way to the tip, since the {part.blade.straight} "
+                "runs on straight: saw, glue and clamp either side for itself"
+            )
 
 
 def _notes(part, upper):
@@ -274,5 +305,8 @@ def _notes(part, upper):
     yield f"{upper.face} of each lies outside: the two are mirror images, do not cut two of one hand"
     if part.design.frame_width > 0.0:
         yield f"frame lines {show_input(part.design.frame_width, 'mm')} from each end"
-    if part.blade is not None:
-        yield f"stations square to the line that is straight, the {part.blade.straight}; {_fit_words(part.blade)}"
+    if not part.one_section:
+        first, *kinks = _fit_words(part.blade)
+        yield f"stations square to the line that is straight, the {part.blade.straight}; {first}"
+        yield from kinks
+        yield from _jog_words(part, upper)

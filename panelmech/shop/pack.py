@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 
@@ -89,6 +90,7 @@ class ShopPack:
     notes: tuple  # in words
     blade: Blade | None = None  # of a tapered part
     taper: tuple = ()  # what the taper asks of the builder, in words
+    rod: tuple = ()  # how the pieces of the rod meet, in words
     apart: tuple = ()  # what is checked is not what is weighed, in words
 
     @property
@@ -107,10 +109,11 @@ class ShopPack:
 
 
 def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopPack:
-    """The whole pack of a part, untapered (`Design`) or tapered (`Blade`).
+    """The whole pack of a part, untapered (`Design`), tapered or with a rod that steps (`Blade`).
 
-    Along a tapered part blanks, volumes and lifts follow the taper, templates are made for either end, and the heat is
-    reckoned where the gap is widest. A blade whose dimensions do not change is packed as its design.
+    Along a tapered part blanks, volumes and lifts follow the taper, templates are made for either end and gauges for
+    either side of a step, and the heat is reckoned where the gap is widest. Up to a step each side counts with its own
+    section. A blade whose dimensions do not change is packed as its design.
 
     Raises
     ------
@@ -118,7 +121,7 @@ def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopP
         Where the part cannot be bent.
     ValueError
         For blanks that do not fit on the stock, a resin system that lacks what is needed, a lift that cannot be, a
-        part with steps or with sheets that get thinner along the span.
+        part that cannot be built of flat sheets and pieces of rod.
     """
     choices, part = ShopChoices() if choices is None else choices, along_span(part)
     cut = blanks(part, **_of(choices, "trim_front", "trim_back", "trim_ends"))
@@ -129,7 +132,7 @@ def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopP
     heat = pack_heat(part, choices)
     lines = pours(part, choices, filled, heat.lift)
     spring, push = _stored(part)
-    apart = disagreements(part.design, choices)
+    rod, apart = tuple(_rod_words(part)), disagreements(part.design, choices)
     return ShopPack(
         part.design,
         choices,
@@ -143,9 +146,10 @@ def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopP
         checks=_checks(part.design, choices, heat),
         spring=spring,
         push=push,
-        notes=(*apart, *_notes(cut, laid, filled, heat)),
+        notes=(*apart, *rod, *_notes(cut, laid, filled, heat)),
         blade=part.blade,
         taper=_taper_words(part, choices),
+        rod=rod,
         apart=apart,
     )
 
@@ -257,18 +261,62 @@ def _notes(cut, laid, filled, heat) -> tuple:
 
 
 def _taper_words(part, choices) -> tuple:
-    """What the taper asks of the builder."""
-    if part.blade is None:
+    """What taper and steps ask of the builder when the nose is poured."""
+    return (*_shape_words(part, choices), *_step_words(part))
+
+
+def _rod_words(part):
+    """How the pieces of the rod meet."""
+    axis = blade_sections(part.blade, 2) if part.cuts else None
+    for place in part.cuts:
+        beyond = int(np.searchsorted(axis.position, place))
+        off = abs(float(np.diff(axis.rod_x[beyond - 1 : beyond + 1])[0]))
+        line = (
+            f"their axes {show(off, 'mm', 2)} apart; " if off >= LEVEL else f"on one axis; {_bore_words(part, place)}"
+        )
+        yield (
+            f"the rod's pieces are butted {show_input(place, 'mm')} from the root end, {line}plug, sleeve or overlap "
+            "are extra length, their strength is not checked; close the bores, or resin fills them"
+        )
+
+
+def _bore_words(part, place):
+    """Whether one piece goes into the other."""
+    thick, thin = sorted((part.design_at(place, b) for b in (True, False)), key=lambda d: -d.spacer_diameter)
+    room = thick.spacer_diameter - 2.0 * thick.spacer_wall
+    if thick.spacer_wall == 0.0 or thick.spacer_diameter == thin.spacer_diameter:
+        return ""
+    goes = "goes" if room >= thin.spacer_diameter else "does not go"
+    return f"the thinner {goes} into the thicker, whose bore has {show_input(room, 'mm')}; "
+
+
+def _step_words(part):
+    """What a step of the section asks of the pour."""
+    for place in part.steps:
+        thick = [part.design_at(place, before).spacer_diameter for before in (True, False)]
+        if thick[0] != thick[1]:
+            way = "beyond" if thick[0] > thick[1] else "before"
+            yield (
+                f"{way} {show_input(place, 'mm')} from the root end the sheets stand off the thinner rod for about a "
+                "chord's length: seal that gap before the nose is poured, or resin runs into the hollow; what fits "
+                "there is not reckoned"
+            )
+
+
+def _shape_words(part, choices) -> tuple:
+    """What the ends, no two alike, ask of the builder."""
+    if part.one_section:
         return ()
     between = choices.dam_inset, part.span - choices.dam_inset
     low, high = part.extremes(*between, lambda b: b.mouth_position - b.spacer_position)
+    kind = "tapered" if not part.steps else "stepped"
     words = (
-        "tapered: dams, frames and gauges differ from end to end, do not mix them up; pour the nose with the rod level"
+        f"{kind}: dams, frames and gauges differ from end to end, do not mix them up; pour the nose with the rod level"
     )
     if high - low <= LEVEL:
         return (words,)
     rise = f"with the rod level the mouth differs in height by {show(high - low, 'mm', 2)}"
-    return words, f"{rise}: dam its lower end as high, or the last lift runs out"
+    return words, f"{rise}: dam its lower {'part' if part.steps else 'end'} as high, or the last lift runs out"
 
 
 # ----- The cut list: parts, lines to mark on the blanks, what is left of the stock, what the part weighs.
@@ -295,7 +343,7 @@ class Part:
 
 def parts(pack: ShopPack) -> tuple:
     """Everything to cut (`Part`): the blanks, the spacer, dams from their templates, a scrap joint."""
-    return (*(_blank(blank) for blank in pack.blanks), _spacer(pack), *_dams(pack), _scrap(pack.design))
+    return (*(_blank(blank) for blank in pack.blanks), *_spacers(pack), *_dams(pack), _scrap(pack.design))
 
 
 def _blank(blank):
@@ -309,14 +357,24 @@ def _blank(blank):
     )
 
 
-def _spacer(pack):
-    part, spacer = along_span(pack.part), pack.design.spacer
-    designs = [part.design_at(place) for place in part.ends]
+def _spacers(pack):
+    """The rod, or its pieces, the one at the root end first."""
+    part = along_span(pack.part)
+    pieces = part.pieces_of_rod()
+    for number, piece in enumerate(pieces, 1):
+        name = "Spacer" if len(pieces) == 1 else f"Spacer, piece {number} of {len(pieces)}"
+        yield _piece_of_rod(part, name, *piece)
+
+
+def _piece_of_rod(part, name, start, end):
+    spacer, length = part.design.spacer, end - start
+    inside = [place for place in part.ends if start < place < end]
+    designs = [part.design_at(start), *map(part.design_at, inside), part.design_at(end, before=True)]
     across, walls = [d.spacer_diameter for d in designs], [d.spacer_wall for d in designs]
     kind = f"{_run(walls)} wall" if max(walls) > 0.0 else "solid"
-    size = f"{_run(across)}, {kind}, {tenth(part.span)} long"
-    mass = part.integral(0.0, part.span, _rod_area) * spacer.density
-    return Part("Spacer", 1, spacer.name, size, (max(across), part.span, max(across)), mass)
+    size = f"{_run(across)}, {kind}, {tenth(length)} long"
+    mass = part.integral(start, end, _rod_area) * spacer.density
+    return Part(name, 1, spacer.name, size, (max(across), length, max(across)), mass)
 
 
 def _rod_area(design, _):
@@ -350,6 +408,15 @@ def _range(low, high, words=True):
     return last if abs(high - low) < 5e-5 else f"{show_fixed(low, 1, False)} to {last}"
 
 
+def _runs(line, steps, span):
+    """(name, distance at its start, at its end) of a line that runs on, or of each piece of one that jumps at steps."""
+    jumps = [i for i, (end, start) in enumerate(pairwise(line.runs)) if abs(start[0] - end[1]) >= 5e-5]
+    places = [0.0, *(steps[i] for i in jumps), span]
+    for low, high, start, end in zip(places, places[1:], [0, *(i + 1 for i in jumps)], [*jumps, -1], strict=False):
+        between = f", {show_fixed(low, 0, False)} to {show_fixed(high, 0)} from the root" if jumps else ""
+        yield line.name + between, line.runs[start][0], line.runs[end][1]
+
+
 def tenth(length) -> str:
     """A length to a tenth of a millimetre, or to a thousandth of an inch."""
     return show_fixed(length, 1)
@@ -364,8 +431,9 @@ def marks(pack: ShopPack) -> tuple:
             at = min(line.from_root, pack.design.span - line.from_root)
             rows.append(("frame lines, from each end", tenth(at), tenth(at + ends)))
         else:
-            low, high = line.from_trailing_edge
-            rows.append((line.name, *(_range(low + off, high + off) for off in (0.0, back))))
+            for name, low, high in _runs(line, along_span(pack.part).steps, pack.design.span):
+                name += ", developed" if pack.blanks.tapered and line.name == "front edge" else ""
+                rows.append((name, *(_range(low + off, high + off) for off in (0.0, back))))
     return tuple(dict.fromkeys(rows))
 
 
@@ -389,7 +457,7 @@ def mass_rows(pack: ShopPack) -> tuple:
     frames = sum(volume for name, volume in net.items() if "closing frame" in name)
     rows = [
         ("two sheets", sum(blank.mass for blank in pack.blanks)),
-        ("spacer", _spacer(pack).mass),
+        ("spacer", sum(piece.mass for piece in _spacers(pack))),
         ("glue line", net.get("glue line", 0.0) * bond),
         ("potted nose", net.get("potted nose", 0.0) * pour),
         ("closing frames", frames * pour),

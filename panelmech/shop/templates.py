@@ -201,7 +201,8 @@ def templates(
     Parameters
     ----------
     part : Design or Blade
-        Of a blade with dimensions that change along the span, templates for root and tip end apart.
+        Of a blade with dimensions that change along the span, templates for root and tip end apart, and gauges for
+        either side of every step.
     clearance : float
         By which end dam and closing frame are smaller all round [m]: tape and glue need room.
     nose_rise : float
@@ -234,23 +235,25 @@ def templates(
         read_choice(name, "the name of a hole", WANTED)
         read_number(value, f"{name} hole", "mm", above=0.0)
     part, bevel = along_span(part), (edge_thickness, bevel_length)
-    places = {"": 0.0} if part.blade is None else {"root end": 0.0, "tip end": part.span}
     stamp = f"inputs {part.part.input_hash()}"
     return tuple(
         replace(template, part=part.design.title, stamp=stamp)
-        for end, place in places.items()
+        for side in part.sides()
         for template in _of_section(
-            part.design_at(place), clearance, nose_rise, bevel, hole_diameters or {}, margin, end
+            part.design_at(side.place, side.before), clearance, nose_rise, bevel, hole_diameters or {}, margin, side
         )
     )
 
 
-def _of_section(design, clearance, rise, bevel, diameters, margin, end) -> tuple:
-    """Templates of one section; of an end of a tapered part those for that end, named after it."""
+def _of_section(design, clearance, rise, bevel, diameters, margin, side) -> tuple:
+    """Templates of one section; of an end of a tapered part those for that end, named after it; at a step the gauges
+    of the outside alone, since nothing closes the part there."""
     bend, land = design.bend(), design.land_length
     if rise != 0.0:
         check_rise(bend, rise)
-    places = [place for place in ENDS if not end or place == HUNG[end]]
+    if not side.end:
+        return _named((_outside_gauge(bend, land, rise, margin, ()), _nose_gauge(bend, land, rise, margin)), side)
+    places = [place for place in ENDS if not side.name or place == HUNG[side.name]]
     made, missing = [], []
     for make, *values in (
         (_end_dam, bend, land, clearance),
@@ -264,9 +267,12 @@ def _of_section(design, clearance, rise, bevel, diameters, margin, end) -> tuple
         except _LeftOut as error:
             missing.append(str(error))
     made.insert(2 if len(made) > 2 else 0, _outside_gauge(bend, land, rise, margin, tuple(missing)))
-    if not end:
-        return tuple(made)
-    return tuple(replace(t, key=f"{t.key}-{end.split()[0]}", name=f"{t.name}, {end}", count=1) for t in made)
+    return _named(made, side) if side.name else tuple(made)
+
+
+def _named(made, side) -> tuple:
+    """Templates named after the section they are for."""
+    return tuple(replace(t, key=f"{t.key}-{side.key}", name=f"{t.name}, {side.name}", count=1) for t in made)
 
 
 class _LeftOut(ValueError):

@@ -139,10 +139,15 @@ def volumes(
 
 
 def _row(part, name, area, stretch, how, material="resin"):
-    """(name, volume [m3], how, formula, material) of area(design, bend) [m2] over a stretch (start, end) [m]."""
-    volume, length = part.integral(*stretch, area), stretch[1] - stretch[0]
-    formula = f"{show_input(volume / length, 'mm2', 4)} × {_mm(length)}" if length > 0.0 else "nothing"
-    return name, volume, how, formula, material
+    """(name, volume [m3], how, formula, material) of area(design, bend) [m2] over a stretch (start, end) [m]; a piece
+    on either side of a step stands for itself."""
+    pieces = [(low, high) for low, high in part.between_steps(*stretch) if high > low]
+    amounts = [part.integral(*piece, area) for piece in pieces]
+    areas = [show_input(v / (high - low), "mm2", 4) for v, (low, high) in zip(amounts, pieces, strict=True)]
+    if len(set(areas)) == 1:
+        areas, pieces = areas[:1], [stretch]
+    texts = [f"{area} × {_mm(high - low)}" for area, (low, high) in zip(areas, pieces, strict=True)]
+    return name, sum(amounts), how, " + ".join(texts) or "nothing", material
 
 
 def _front_rows(part, inset, front_in_frames, rise):
@@ -159,10 +164,14 @@ def _front_rows(part, inset, front_in_frames, rise):
             rows.append(_row(part, f"front of the closing frame, {end}", front, stretch, words))
     words = "segment between the mouth plane and the arc, less the rod where it is proud"
     rows.append(_row(part, "nose rounding", lambda _, b: rounding_area(b, rise), span, words, "filler"))
-    words = (
-        "fairing from the outer corner of each sheet to the rod that stands proud"
-        if part.bend_at(0.0).setback < 0.0 and rise == 0.0
-        else "corners in front of the square-cut sheet ends: outer faces run on to the mouth plane"
+    proud, behind = (v < 0.0 and rise == 0.0 for v in part.extremes(*span, lambda bend: bend.setback))
+    words = "; ".join(
+        kind
+        for kind, there in (
+            ("fairing from the outer corner of each sheet to the rod that stands proud", proud),
+            ("corners in front of the square-cut sheet ends: outer faces run on to the mouth plane", not behind),
+        )
+        if there
     )
     return [*rows, _row(part, "edge fill", lambda _, b: edge_area(b, rise), span, words, "filler")]
 

@@ -114,8 +114,8 @@ def test_wedge_cut_with_trim_runs_on_straight(leeboard):
 def test_blanks_refuse_what_they_cannot_do(leeboard):
     with pytest.raises(ValueError, match="trim_front is −1 mm"):
         blanks(leeboard, trim_front=-1e-3)
-    stepped = Blade(leeboard, spacer_diameter=Table((0.0, 0.4), (0.018, 0.016), stepped=True))
-    with pytest.raises(ValueError, match="each stretch between the steps"):
+    stepped = Blade(leeboard, free_length=Table((0.0, 0.4), (0.225, 0.2), stepped=True))
+    with pytest.raises(ValueError, match="one flat piece from the root end to the tip"):
         blanks(stepped)
 
 
