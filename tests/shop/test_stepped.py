@@ -266,6 +266,7 @@ def test_what_the_load_panel_lets_a_builder_enter_can_be_packed():
     loads = LoadSheet(LoadPlan((PointPush("aground", 40.0),)))
     controls = LoadControls(BLADE, loads)
     controls.lists["rod"].value = STEP
+    controls.numbers["second_rod"].put(14e-3)
     entered = controls.blade(STRAIGHT)
     assert entered.steps and shop_pack(entered, THIN).rod
     with_setback = STEPPED.replace(setback=Table((0.0, 0.4), (3e-3, 5e-3), stepped=True))
