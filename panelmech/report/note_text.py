@@ -360,7 +360,7 @@ def _sensitivity(study, along):
         tuple(_sensitive_row(words, numbers, base) for words, numbers in rows),
     )
     if along:
-        yield Paragraph("Of the section at the root end, whole span: as if that ran on to the tip.", quiet=True)
+        yield Paragraph("All of the section at the root end; “whole span” as if it ran on to the tip.", quiet=True)
 
 
 def _sensitive_row(words, numbers, base):
