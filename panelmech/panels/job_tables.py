@@ -12,13 +12,13 @@ from ..study.study import evaluate
 from .study_tables import bullets
 
 MOST_ENTRIES = 40
-BEGINS = "the worked example; your first change begins a job of your own"
+BEGINS = "your first change begins a job of your own"
 
 
 def job_line(name: str, job: Job, history) -> str:
     """Which job this is, and when it was kept last."""
     if name == DEMO:
-        return f'<span class="pm-job-name">Job: <b>demo</b>, {BEGINS}</span>'
+        return f'<span class="pm-job-name">Job: <b>demo</b>; {BEGINS}</span>'
     title = job.design.title
     called = f"<b>{escape(name or title)}</b>" + (f", {escape(title)}" if name and title != name else "")
     kept = f"; kept {moment(history[-1].time)}" if history else "; not kept yet"

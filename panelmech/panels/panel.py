@@ -37,7 +37,7 @@ from .widgets import fold_away, hidden_style, html_part, mark_stale, marked, sho
 from .work import Work
 
 GOOD = ("picture", "verdict", "checks", "notes", "more", "sources")  # what is greyed while the settings are no good
-TO_START = "The live panel appears here: click this line, then press Shift+Enter."
+TO_START = "The live panel appears here, with the job that is open: click this line, then press Shift+Enter."
 _LOCAL = {rule.key for rule in LOCAL_RULES}
 
 
@@ -84,7 +84,7 @@ class Panel:
     def _repr_mimebundle_(self, **kwargs):
         """The live panel; for who has not run the notebook, how it stands and how to start it. No more than that:
         running a cell goes on to the next one, and below a long text that would leave the panel out of view."""
-        still = text.stored(self.parts["verdict"].value, text.paragraphs(TO_START))
+        still = text.stored(self.parts["verdict"].value, text.paragraphs(f"{self.work.as_run()} {TO_START}"))
         return {**self.box._repr_mimebundle_(**kwargs), "text/plain": TO_START, "text/html": still}
 
     # ----- what a panel of a notebook adds -----

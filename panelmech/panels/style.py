@@ -79,6 +79,21 @@ _BENCH = """
   gap:0 20px; width:100%; }
 .pm-panel .pm-flow .jupyter-widgets:not(.pm-entry) { width:auto !important; }
 .pm-panel .pm-bench .pm-band { padding:4px 10px; font-size:13px; }
+.pm-panel .pm-job-line { align-items:center; width:100%; gap:6px; padding-bottom:2px; }
+.pm-panel .pm-job-line .pm-job { flex:1 1 0; min-width:0; width:auto !important; }
+.pm-panel .pm-job-line button { flex:0 0 auto; width:auto !important; height:22px; line-height:20px; font-size:12px;
+  margin:0; padding:0 8px; }
+.pm-panel .pm-job-line .pm-band { margin-top:3px; }
+.pm-panel.jupyter-widgets-disconnected::before { display:block; padding:6px 12px; font-size:14px; font-weight:600;
+  color:var(--pm-ink); background:var(--pm-band); border-left:5px solid var(--pm-fails);
+  content:"The kernel was restarted, and this panel is asleep. What was set is kept: click the cell above \
+and press Shift+Enter."; }
+.pm-panel .pm-shelf { list-style:none; margin:6px 0 0; padding:0; }
+.pm-panel .pm-shelf li { display:flex; gap:10px; align-items:center; padding:4px 0;
+  border-top:1px solid var(--pm-rule); }
+.pm-panel .pm-shelf p { margin:0; color:var(--pm-quiet); font-size:12px; line-height:1.3; }
+.pm-panel .pm-thumbnail { flex:0 0 96px; width:96px; height:32px; background:#ffffff; border-radius:3px; }
+.pm-panel .pm-history { overflow-x:auto; }
 .pm-panel .pm-change p { margin:4px 0; font-size:13px; line-height:1.35; border-left:5px solid var(--pm-rule);
   padding-left:10px; }
 .jp-Notebook:has(.pm-panel.widget-box) .jp-MarkdownCell h1:first-child { font-size:20px; margin:0 0 4px; }

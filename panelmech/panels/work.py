@@ -118,6 +118,11 @@ class Work:
             if fold.button.opened:
                 self.list_again(name)
 
+    def as_run(self) -> str:
+        """Of which job the verdict is that stands where the panel is not live."""
+        name = self.desk.name or self.desk.job.design.title
+        return "This is the demo." if name == DEMO else f"So stood the job {name} when this cell was run last."
+
     def history(self) -> tuple:
         """The history of the job, oldest first; none of the demo."""
         return () if self.desk.folder is None else read_history(self.desk.folder)

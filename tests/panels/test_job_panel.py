@@ -54,7 +54,7 @@ def test_the_demo_is_shown_and_nothing_is_written_until_something_changes(bench)
     for make in MAKERS:
         panel = make(demo())
         panel.summary()
-        assert panel.job() == demo() and "Job: demo, the worked example" in line(panel)
+        assert panel.job() == demo() and "Job: demo; your first change" in line(panel)
     assert list(bench.iterdir()) == []
 
 
