@@ -26,6 +26,7 @@ from ..draw.trade_off_figures import (
     sizing_figure,
 )
 from ..entries import read_entry
+from ..job.shelf import DEMO, JOBS, job_names, job_of
 from ..materials.stock import catalogue
 from ..study.checks import RULES
 from ..study.choose import CRITERIA, Costs, combine, rank, unbeaten
@@ -36,6 +37,7 @@ from ..study.study import Study, evaluate
 from ..study.tolerances import Tolerance, default_tolerances, scatter
 from ..units import capital, from_si
 from . import trade_off_tables as words
+from .job_box import offer
 from .map_view import MapView
 from .panel import Panel
 from .parts import Entry
@@ -354,12 +356,13 @@ class CompareView(View):
 
     title = "Compare"
     hint = (
-        "The present design stands last; those kept before it stay as they were. At most three are kept. A design is "
+        "The present design stands last; those kept before it stay as they were, and so do designs of other jobs that "
+        "are set beside it. At most three are kept. A design is "
         "called by its title, and by what tells it from others of that title."
     )
 
-    def __init__(self, take, design: Design):
-        self._first = design
+    def __init__(self, take, design: Design, shelf=JOBS):
+        self._first, self.shelf = design, shelf
         self.kept = []
         super().__init__(take)
         self.good.append(self.more)
@@ -372,7 +375,9 @@ class CompareView(View):
         self.name = words_field("kept-title", "its title", 330, 60)
         self.listen(self._show_title, self.which)
         self.listen(lambda _: self.guarded(self.rename), self.name)
-        return [row(self.keep, self.which, self.name), row(self.use, self.drop)]
+        self.job = pick("compare-job", "job", [], None, 330, 40)
+        self.add_job = button("add-job", "Keep this job's design", partial(self.guarded, self.add_from_shelf), 220)
+        return [row(self.keep, self.which, self.name), row(self.use, self.drop), row(self.add_job, self.job)]
 
     def results(self):
         self.picture = ShownFigure("pm-overlay", "compared")
@@ -390,6 +395,11 @@ class CompareView(View):
         self._list(len(self.kept) - 1)
         if self.design is not None:
             self.answer()
+
+    def add_from_shelf(self) -> None:
+        """Keep the design of the job chosen."""
+        if self.job.value is not None:
+            self.add(job_of(self.job.value, self.shelf).design)
 
     def let_go(self) -> None:
         """Forget the kept design that is chosen."""
@@ -429,6 +439,7 @@ class CompareView(View):
             self.name.value = "" if chosen is None else self.kept[chosen].design.title
 
     def answer(self):
+        offer(self.job, (DEMO, *job_names(self.shelf)))
         if not self.kept:
             self.kept.append(evaluate(self._first))
             self._list()
@@ -459,7 +470,9 @@ class TradePanel(Panel):
     def make(self):
         design, take = self.controls.base, self.set
         views = {"map": MapView(take, design), "size": SizeView(take), "choose": ChooseView(take)}
-        self.add_views({**views, "scatter": ScatterView(take), "compare": CompareView(take, design)})
+        self.add_views(
+            {**views, "scatter": ScatterView(take), "compare": CompareView(take, design, self.work.desk.shelf)}
+        )
 
     def main(self):
         return self.around_views([], [below("The present design")])

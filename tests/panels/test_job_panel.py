@@ -319,3 +319,16 @@ def test_the_adhesive_that_is_checked_is_the_one_that_is_weighed(bench):
     job = job_of("trial")
     assert job.shop.bond == first.shop.bond and job.design.adhesive != other and agree(job) == ""
     assert panel.controls.choices["adhesive"].value == job.design.adhesive and panel.job() == job
+
+
+# ----- compared -----
+
+
+def test_the_design_of_another_job_is_set_beside_the_present_one(bench):
+    new_job("rudder", mine(), "a test")
+    panel = panels.panel_trade(demo())
+    panel.ask("compare")
+    panel.view.job.value = "rudder"
+    panel.view.add_job.click()
+    assert [study.design.title for study in panel.view.kept] == ["Leeboard", "My rudder"]
+    assert "My rudder" in plain(panel.view.listed.value) and panel.job() == demo()
