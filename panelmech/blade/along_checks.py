@@ -58,6 +58,11 @@ def changes_along(blade: Blade) -> bool:
     return any(np.ptp(np.concatenate([values[name] for values in both])) > 0.0 for name in both[0])
 
 
+def along_span(blade: Blade) -> SpanStudy | None:
+    """The part judged along its span, or None where it is the same all along; raises as `evaluate_along`."""
+    return evaluate_along(blade) if changes_along(blade) else None
+
+
 def evaluate_along(blade: Blade, count: int = PLACES) -> SpanStudy:
     """Judge a part at `count` even places along its span, and where a dimension steps or changes its taper.
 

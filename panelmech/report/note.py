@@ -25,8 +25,8 @@ from dataclasses import dataclass, replace
 from operator import itemgetter
 from pathlib import Path
 
-from ..blade.along_checks import SpanStudy
-from ..blade.blade import blade_json
+from ..blade.along_checks import SpanStudy, along_span
+from ..blade.blade import Blade, blade_json
 from ..files import file_text
 from ..measured.pair import PairReport
 from ..measured.readings import readings_csv
@@ -118,12 +118,12 @@ def write_note(
     folder,
     pair: PairReport | None = None,
     loads: LoadRecord | None = None,
-    along: SpanStudy | None = None,
+    blade: Blade | None = None,
 ) -> NoteFiles:
     """Write the design note of a design or study into a folder, which is made if it is not there; with a measured
     `pair`, judged for the same design, the note holds its inspection record; with `loads`, worked out for the same
-    design, it holds them, too; with `along`, of a part that changes along its span and has this design at its root
-    end, it tells of the whole part.
+    design, it holds them, too; with a `blade` that changes along its span and has this design at its root end, it
+    tells of the whole part.
 
     Everything is made in a temporary folder first and then put in place file by file, each in one step, so no
     half-written file is ever left. Files of an earlier note are replaced, other files in the folder are left alone.
@@ -132,6 +132,7 @@ def write_note(
     folder holds a file of the same name that is not part of a note; OSError where it cannot be written.
     """
     study = design_or_study if isinstance(design_or_study, Study) else evaluate(design_or_study)
+    along = None if blade is None else along_span(blade)
     folder, contents = Path(folder), note_contents(study, pair, loads, along)
     write_folder(folder, contents, "note.html", GENERATOR, "design note")
     return NoteFiles(
@@ -161,8 +162,8 @@ def note_contents(
     along: SpanStudy | None = None,
     origin: Origin | None = None,
 ) -> dict:
-    """Every file of the note as {name within the folder: bytes}; `pair`, `loads` and `along` as for `write_note`.
-    Every page names the `origin`, the job it is of."""
+    """Every file of the note as {name within the folder: bytes}; `pair` and `loads` as for `write_note`,
+    `along` of a part that changes along its span. Every page names the `origin`, the job it is of."""
     blocks, drawings, beside = compose(study, origin, along), study_drawings(study), {}
     if along is not None:
         drawings |= along_drawings(along)

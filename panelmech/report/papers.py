@@ -21,7 +21,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from ..blade.along_checks import changes_along, evaluate_along
+from ..blade.along_checks import along_span, changes_along
 from ..job.folder import JOB, locked
 from ..job.job import Job
 from ..measured.pair import judge_pair
@@ -159,7 +159,7 @@ def write_papers(
     with lengths_in(job.lengths):
         tell(0, len(asked) + 2, "working everything out")
         state = _worked_out(job, origin)
-        contents = {}
+        contents: dict[str, bytes] = {}
         for done, kind in enumerate(asked, start=1):
             tell(done, len(asked) + 2, TITLES[kind].lower())
             if kind in state.made:
@@ -200,7 +200,7 @@ def _worked_out(job, origin) -> _State:
     """Study, pair, loads and pack of a job, each or why not."""
     state = _State(job, origin)
     makers = {
-        "note": lambda: (evaluate(job.design), evaluate_along(job.blade) if changes_along(job.blade) else None),
+        "note": lambda: (evaluate(job.design), along_span(job.blade)),
         "inspection": lambda: judge_pair(job.design, job.readings, job.camber),
         "loads": lambda: record_of(job.blade, job.loads),
         "shop": lambda: shop_pack(job.blade, job.shop),

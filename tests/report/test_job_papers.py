@@ -11,11 +11,12 @@ from dataclasses import replace
 
 import pytest
 
+from panelmech import evaluate
 from panelmech.blade.along_checks import evaluate_along
 from panelmech.blade.blade import Blade
 from panelmech.job.job import demo
 from panelmech.measured.readings import Readings
-from panelmech.report import papers
+from panelmech.report import note, papers
 from panelmech.report.folder import digest_of
 from panelmech.report.papers import BY_HAND, LIST, LIST_HEAD, PAPERS, write_papers
 from panelmech.units import lengths, show
@@ -285,3 +286,14 @@ def test_the_note_of_a_tapered_part_tells_of_the_whole_part(whole):
     results = (made.folder / "note" / "results.csv").read_text(encoding="utf-8")
     assert f"{along.totals['sheet_mass']:.6g}"[:6] in results
     assert Blade.load(made.folder / "note" / "part.json") == JOB.blade
+
+
+def test_a_note_by_itself_tells_of_the_whole_part_only_where_it_changes(monkeypatch, tmp_path):
+    asked = []
+    files = dict.fromkeys(note.FILES, b"") | {"plots/section.svg": b""}
+    monkeypatch.setattr(note, "note_contents", lambda study, *more: asked.append(more) or files)
+    for blade in (None, Blade(JOB.design), JOB.blade):
+        note.write_note(evaluate(JOB.design, local=False), tmp_path / "n", blade=blade)
+        shutil.rmtree(tmp_path / "n")
+    assert [more[:2] for more in asked] == [(None, None)] * 3
+    assert [more[2] is None for more in asked] == [True, True, False] and asked[2][2].blade == JOB.blade
