@@ -44,7 +44,7 @@ _LENGTHS = {
     "help": "show and print lengths in mm or inch, by default as the job does; files that are read again stay in SI "
     "and mm",
 }
-_JOBS = _text("DIR", "folder of the jobs, jobs unless told", default="jobs")
+_JOBS = _text("DIR", "folder of the jobs; jobs, or notebooks/jobs beside the notebooks, unless told")
 _CAMBER = _text("CAMBER", "camber allowed of the two sheets, the job's unless told; as 0.4, 0,4 or 1/64 in")
 _READINGS = _text("READINGS.csv", "bench readings of the two sheets, in the place of the job's")
 

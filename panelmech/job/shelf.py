@@ -36,6 +36,15 @@ _ALLOWED = re.compile(r"[\w][\w .+-]{0,79}")
 _RESERVED = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
 
 
+def shelf_here(place=".") -> Path:
+    """The shelf as seen from a folder: that of the notebooks, where the workbook's notebooks are below it, else `jobs`.
+
+    So commands given in the top folder and panels speak of the same jobs.
+    """
+    beside = Path(place) / "notebooks"
+    return (beside if (beside / "00_start.ipynb").is_file() else Path(place)) / JOBS
+
+
 def plain_name(name: str, what: str = "job") -> str:
     """A name that is a plain file name on any system; ValueError, in words, for any other."""
     plain = name.strip().rstrip(". ")
