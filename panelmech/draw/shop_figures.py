@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon, Rectangle
 
-from ..shop.blanks import Blank
+from ..shop.blanks import ROD_CUT, Blank
 from ..shop.nesting import Nesting
 from ..shop.pack import ShopPack, stock_words
 from ..shop.paper import ONE, lay_out
@@ -29,6 +29,7 @@ from .template_pages import plot_template
 # ----- One blank, and the layout on the stock sheets
 
 
+NAME_AT = (0.5, 0.62, 0.38)  # of the span
 WORDS_AT = {"land line": 0.34, "back of the rod": 0.74, "rod line": 0.26}  # of the span
 ARROW = {"chord": (1.0, 0.0), "span": (0.0, 1.0)}
 OUTLINE = {"facecolor": FILLS["land"], "edgecolor": INK}
@@ -49,8 +50,10 @@ def plot_blank(ax, blank: Blank):
     for ends in blank.match_marks:
         ax.add_line(Line2D(*(ends / MM).T, **line_style(BLANK_LINES["match mark"])))
     middle = 0.5 * sum(np.mean(blank.line(n).points, axis=0) for n in ("land line", "back of the rod")) / MM
+    middle[1] = _clear_of_cuts(blank) * blank.span / MM
     _grain(ax, middle + [0.0, 0.06 * blank.span / MM], blank.grain, 0.16 * min(np.ptp(blank.outline, axis=0)) / MM)
-    ax.text(*middle, f"{blank.name}\n{blank.face} up", ha="center", va="center", fontsize=SMALL, color=INK)
+    words = f"{blank.part}\n{blank.hand} sheet\n{blank.face.removeprefix('the ')} up"
+    ax.text(*middle, words, ha="center", va="center", fontsize=SMALL, color=INK)
     _frame(ax, blank.outline / MM, 0.04)
     name_lengths(ax.xaxis, "along the chord, on the flat sheet")
     name_lengths(ax.yaxis, "from the root end" if blank.hand == "upper" else "from the tip end")
@@ -94,6 +97,12 @@ def _draw_offcut(ax, left, bottom, right, top):
     ax.text(*middle, words, ha="center", va="center", fontsize=SMALL, color=QUIET, backgroundcolor=PAPER)
 
 
+def _clear_of_cuts(blank):
+    """Where along the span the blank's name stands, as a share: clear of the cuts of the rod."""
+    cuts = [line.points[0, 1] / blank.span for line in blank.lines if line.name.startswith(ROD_CUT)]
+    return max(NAME_AT, key=lambda at: min([abs(at + 0.02 - cut) for cut in cuts if abs(at - cut) < 0.08], default=1.0))
+
+
 def _draw_line(ax, blank, line):
     if line.name in ("trailing edge", "front edge"):
         return
@@ -102,9 +111,10 @@ def _draw_line(ax, blank, line):
     span = blank.span / MM
     if np.isfinite(line.from_root):
         x, y = np.mean(line.points, axis=0) / MM
-        low = min(line.from_root, blank.span - line.from_root)
+        cut = line.name.startswith(ROD_CUT)
+        low = line.from_root if cut else min(line.from_root, blank.span - line.from_root)
         away, side = (0.012, "bottom") if y < 0.5 * span else (-0.012, "top")
-        words = f"frame line {show_fixed(low, 1, False)}"
+        words = f"{line.name if cut else 'frame line'} {show_fixed(low, 1, False)}"
         ax.text(x, y + away * span, words, ha="center", va=side, fontsize=TINY, color=QUIET)
         return
     root, tip = (show_fixed(v, 1, False) for v in line.from_trailing_edge)

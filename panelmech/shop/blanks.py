@@ -29,6 +29,7 @@ STATIONS = 9  # of each stretch of a tapered part; a straight part has its two e
 GRAINS = ("chord", "span", "none")
 MATCH_PLACES = (0.25, 0.75)  # of the span: pencil strokes across both blanks while they lie side by side
 MATCH_LENGTH = 0.015  # m
+ROD_CUT = "cut of the rod"  # where its pieces meet
 JOG = 5e-5  # m: a jog of an edge that is told; less than the tenth of a millimetre that is marked
 
 
@@ -250,11 +251,13 @@ def _lines(part, flat) -> tuple:
             ("front edge", flat["developed"]),
         )
     ]
-    frames = (("root end", design.frame_width), ("tip end", design.span - design.frame_width))
-    for end, at in frames if design.frame_width > 0.0 else ():
+    ends = (("root end", design.frame_width), ("tip end", design.span - design.frame_width))
+    across = [(f"frame line, {end}", at) for end, at in ends if design.frame_width > 0.0]
+    across += [(f"{ROD_CUT}{f' {i}' if len(part.cuts) > 1 else ''}", at) for i, at in enumerate(part.cuts, 1)]
+    for name, at in across:
         low, reach = np.interp(at, z, shift), np.interp(at, z, flat["developed"])
         points = np.array([[low, at], [low + reach, at]]) - origin
-        lines.append(FlatLine(f"frame line, {end}", points, (np.nan, np.nan), float(at)))
+        lines.append(FlatLine(name, points, (np.nan, np.nan), float(at)))
     return tuple(lines)
 
 

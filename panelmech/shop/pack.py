@@ -20,7 +20,7 @@ from ..study.study import evaluate
 from ..units import lengths, show, show_fixed, show_input
 from .agree import disagreements
 from .along_span import AlongSpan, along_span
-from .blanks import Blanks, blanks
+from .blanks import ROD_CUT, Blanks, blanks
 from .checks import heat_check, trade_checks
 from .choices import ShopChoices
 from .conduction import COLD, INSULATED
@@ -424,10 +424,13 @@ def tenth(length) -> str:
 
 def marks(pack: ShopPack) -> tuple:
     """Lines to mark on each blank: (name, from the finished edge, from the cut edge) as text; for lines along the span
-    these are the trailing edge, for those along the chord the nearer end, and both ends stand in one row."""
+    these are the trailing edge, for frame lines the nearer end, and both ends stand in one row, for a cut of the rod
+    the root end."""
     back, ends, rows = pack.choices.trim_back, pack.choices.trim_ends, []
     for line in pack.blanks.pair[0].lines:
-        if np.isfinite(line.from_root):
+        if line.name.startswith(ROD_CUT):
+            rows.append((f"{line.name}, from the root end", tenth(line.from_root), tenth(line.from_root + ends)))
+        elif np.isfinite(line.from_root):
             at = min(line.from_root, pack.design.span - line.from_root)
             rows.append(("frame lines, from each end", tenth(at), tenth(at + ends)))
         else:
