@@ -63,7 +63,7 @@ FILES = ("note.html", "note.pdf", "results.csv", "checks.csv", "comparison.csv",
 INSPECTION_FILES = ("inspection.html", "inspection.pdf", READINGS_FILE)
 RECORD_FILES = ("loads.html", "loads.pdf", *LOAD_FILES)
 PART_FILE, SPAN_FILE = LOAD_FILES[1], "span-checks.csv"
-ROOT_ONLY = "Judged with the section that the part has at its root end."
+ROOT_ONLY = "Judged with the section that the part has at its root end, as if that ran on to the tip."
 LAST = 2  # blocks of a note that stay at its end: the heading of the signatures, and these
 
 
@@ -76,6 +76,7 @@ class NoteFiles:
     plots : paths of all drawings, each in three formats
     readings : path of the readings, None without a measured pair
     loads : paths of what tells of the loads, empty without
+    span : paths of what tells of the part along its span, empty where it is the same all along
     """
 
     folder: Path
@@ -88,6 +89,7 @@ class NoteFiles:
     plots: tuple
     readings: Path | None = None
     loads: tuple = ()
+    span: tuple = ()
 
     def names(self) -> tuple:
         """File names within the folder, without the single plots."""
@@ -96,6 +98,7 @@ class NoteFiles:
             f"{self.plots[0].parent.name}/",
             *([self.readings.name] if self.readings else []),
             *(path.name for path in self.loads),
+            *(path.name for path in self.span if path not in self.loads),
         )
 
 
@@ -141,6 +144,7 @@ def write_note(
         _plots(folder, contents),
         folder / READINGS_FILE if pair else None,
         tuple(folder / name for name in LOAD_FILES if loads),
+        tuple(folder / name for name in (SPAN_FILE, PART_FILE) if along),
     )
 
 
@@ -202,7 +206,10 @@ def inspection_contents(report: PairReport, origin: Origin | None = None, place:
     """Every file of the inspection record as a paper of its own, {name within the folder: bytes}; every page names the
     `origin`. `place`: a sentence on what of the part it is judged for."""
     design, stamp = report.design, report.design.input_hash()
-    blocks = (title_block(design, "Inspection record", stamp, origin=origin), *inspection_blocks(report, place))
+    blocks = (
+        title_block(design, "Inspection record", stamp, origin=origin),
+        *inspection_blocks(report, place, "record"),
+    )
     kind = {"document": "inspection record", "generator": "panelmech inspection record", "origin": origin}
     pages, plots = _pages(design, stamp, blocks, inspection_drawings(report), **kind)
     return {**dict(zip(INSPECTION_FILES, (*pages, readings_csv(report.given).encode()), strict=True)), **plots}

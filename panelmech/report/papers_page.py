@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..job.job import Job
-from ..study.verdicts import Judged, said
+from ..study.verdicts import Judged, lower, said
 from . import pair_rows
 from .blocks import Banner, Bullets, Heading, Links, Origin, Paragraph
 from .html_page import page
@@ -122,7 +122,7 @@ def index_page(job: Job, origin: Origin, standing: dict, there, why: dict) -> st
     why : {kind: why there is no such paper}
     """
     design, stamp = job.design, job.design.input_hash()
-    blocks = [title_block(design, "Papers of a job", stamp, origin=origin), Paragraph(SAME_STATE)]
+    blocks = [title_block(design, "Papers of a job", stamp, origin=origin), Paragraph(_front_words(why))]
     for kind, title in TITLES.items():
         blocks += [Heading(title), *_paper_blocks(kind, standing.get(kind), kind in there, why.get(kind, ""))]
     blocks += [
@@ -133,9 +133,14 @@ def index_page(job: Job, origin: Origin, standing: dict, there, why: dict) -> st
     return page(title_of(design), foot, tuple(blocks), {}, "papers of the job", MARK)
 
 
+def _front_words(why):
+    missing = ", ".join(lower(TITLES[kind]) for kind in TITLES if kind in why)
+    return f"{SAME_STATE} Not written, for what stands below: {missing}." if missing else SAME_STATE
+
+
 def _paper_blocks(kind, standing, there, why):
     if standing is None:
-        yield Paragraph(f"Not written: {why}")
+        yield Paragraph(f"Not written: {why}{'' if why.endswith('.') else '.'}")
         return
     yield Banner(standing.verdict, standing.headline)
     told = (("Counted:", f"{standing.counted}."), ("Not counted:", f"{standing.not_counted}."))

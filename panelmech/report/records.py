@@ -72,13 +72,13 @@ def check_pair(report: PairReport, design) -> None:
         )
 
 
-def inspection_blocks(report: PairReport, place: str = "") -> tuple:
-    """The whole record as blocks; `place`: a sentence on what of the part it is judged for."""
+def inspection_blocks(report: PairReport, place: str = "", paper: str = "note") -> tuple:
+    """The whole record as blocks; `place`: a sentence on what of the part it is judged for; `paper`: what it is in."""
     return (
         Heading("Inspection record: the two sheets as measured"),
         Banner(report.verdict, f"{pair_rows.verdict_words(report)} {pair_rows.pairing_words(report)}"),
         *([Paragraph(place)] if place else []),
-        Paragraph(_readings_words(report)),
+        Paragraph(_readings_words(report, paper)),
         *which_lengths(f"{READINGS_FILE} beside this page keeps"),
         *_measured(report),
         *_pair(report),
@@ -86,7 +86,7 @@ def inspection_blocks(report: PairReport, place: str = "") -> tuple:
     )
 
 
-def _readings_words(report):
+def _readings_words(report, paper):
     rows = report.given.rows
     offsets = len([r for r in rows if r.measured == "offset"])
     more = f" {offsets} offsets of the finished part are among them." if offsets else ""
@@ -95,7 +95,7 @@ def _readings_words(report):
     notes = [note for note in dict.fromkeys(r.note for r in rows) if note]
     notes_words = f" Notes in the file: {'; '.join(notes)}." if notes else ""
     return (
-        f"{len(rows)} readings, kept in {READINGS_FILE} beside this note; sheet A is the upper one, B the lower."
+        f"{len(rows)} readings, kept in {READINGS_FILE} beside this {paper}; sheet A is the upper one, B the lower."
         f"{more}{notes_words} {pair_rows.STANDARD}"
     )
 

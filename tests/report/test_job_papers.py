@@ -129,6 +129,7 @@ def test_what_cannot_be_made_is_said_and_the_rest_is_written(quick, tmp_path):
     why = {item.kind: item.why for item in made.left_out}
     assert why["inspection"].startswith("not sure yet: ") and "take a larger sheet" in why["shop"]
     page = (tmp_path / "index.html").read_text(encoding="utf-8")
+    assert "Not written, for what stands below: inspection record, shop pack." in page
     assert "Not written: not sure yet" in page and "Not written: " in page.split("Shop pack")[1]
     assert any(line.startswith("Inspection record, left out: not sure yet") for line in made.words)
 
@@ -293,7 +294,8 @@ def test_a_note_by_itself_tells_of_the_whole_part_only_where_it_changes(monkeypa
     files = dict.fromkeys(note.FILES, b"") | {"plots/section.svg": b""}
     monkeypatch.setattr(note, "note_contents", lambda study, *more: asked.append(more) or files)
     for blade in (None, Blade(JOB.design), JOB.blade):
-        note.write_note(evaluate(JOB.design, local=False), tmp_path / "n", blade=blade)
+        written = note.write_note(evaluate(JOB.design, local=False), tmp_path / "n", blade=blade)
         shutil.rmtree(tmp_path / "n")
     assert [more[:2] for more in asked] == [(None, None)] * 3
     assert [more[2] is None for more in asked] == [True, True, False] and asked[2][2].blade == JOB.blade
+    assert written.names()[-2:] == ("span-checks.csv", "part.json")
