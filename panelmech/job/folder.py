@@ -9,6 +9,7 @@ said and stands in the history. A file that was changed by hand joins the histor
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import time
@@ -18,7 +19,8 @@ from datetime import datetime
 from pathlib import Path
 
 from ..files import write_atomically
-from .changes import applied, clashes, difference, leaves, reversed_changes, sections_of, words_of
+from .change_words import words_of
+from .changes import applied, clashes, difference, leaves, reversed_changes, sections_of
 from .job import Job, from_sections, job_text, to_sections
 
 JOB, HISTORY, LOCK = "job.json", "history.jsonl", ".lock"
@@ -139,10 +141,10 @@ def stacks(history) -> tuple[list, list]:
     for entry in history:
         if entry.undoes:
             done = [e for e in done if e.number != entry.undoes]
-            undone.append(by_number[entry.undoes])
+            undone += filter(None, (by_number.get(entry.undoes),))
         elif entry.redoes:
             undone = [e for e in undone if e.number != entry.redoes]
-            done.append(by_number[entry.redoes])
+            done += filter(None, (by_number.get(entry.redoes),))
         elif entry.number > 1:
             done.append(entry)
             undone = []
@@ -155,29 +157,35 @@ def _verdict_before(history, entry):
 
 
 def read_history(folder) -> tuple[Entry, ...]:
-    """The history of a job, oldest first. A line that cannot be read is left out: a crash may leave one."""
+    """The history of a job, oldest first. A line that cannot be read is left out: a crash or a hand may leave one."""
     try:
-        lines = (Path(folder) / HISTORY).read_text(encoding="utf-8").splitlines()
+        text = (Path(folder) / HISTORY).read_text(encoding="utf-8", errors="replace")
     except FileNotFoundError:
         return ()
-    return tuple(filter(None, map(_entry, lines)))
+    return tuple(filter(None, map(_entry, text.split("\n"))))
 
 
 def _entry(line):
     try:
         plain = json.loads(line)
-        changes = {path: tuple(pair) for path, pair in plain.pop("changes").items()}
-        return Entry(**plain, changes=changes)
-    except (ValueError, TypeError, KeyError, AttributeError):
+        changes = {path: (before, after) for path, (before, after) in plain.pop("changes").items()}
+        entry = Entry(**plain, changes=changes)
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
         return None
+    texts = (entry.time, entry.by, entry.what, entry.verdict, entry.hash)
+    numbers = (entry.number, entry.undoes, entry.redoes)
+    sound = all(isinstance(text, str) for text in texts) and all(type(number) is int for number in numbers)
+    return entry if sound else None
 
 
 def state_after(history, number: int) -> Job:
-    """The job as it was after an entry."""
+    """The job as it was after an entry; ValueError, in words, where the history does not tell it."""
+    told = [entry for entry in history if entry.number <= number]
+    if not told or [entry.number for entry in told] != list(range(1, number + 1)):
+        raise ValueError(f"the history does not tell how the job stood after change {number}: a line of it is missing")
     values: dict = {}
-    for entry in history:
-        if entry.number <= number:
-            values = applied(values, entry.changes)
+    for entry in told:
+        values = applied(values, entry.changes)
     return from_sections(sections_of(values))
 
 
@@ -190,12 +198,23 @@ def _caught_up(folder, now, stands):
     for entry in history:
         values = applied(values, entry.changes)
     changes = difference(values, stands)
+    if not changes:
+        return history
     return (*history, _add(folder, history, OUTSIDE, "", f"{OUTSIDE}: {words_of(changes)}", now, changes))
 
 
 def _write(folder, job, history, by, what, verdict, changes, **mark):
-    write_atomically(folder / JOB, job_text(job))
-    _add(folder, history, by, verdict, what, job, changes, **mark)
+    """Job and line of the history, both or neither; what a killed process left half written is cleared away."""
+    path = folder / JOB
+    for left in folder.glob(f".{JOB}.*.part"):
+        left.unlink(missing_ok=True)
+    before = path.read_bytes() if path.exists() else None
+    write_atomically(path, job_text(job))
+    try:
+        _add(folder, history, by, verdict, what, job, changes, **mark)
+    except BaseException:
+        path.unlink() if before is None else write_atomically(path, before)
+        raise
 
 
 def _add(folder, history, by, verdict, what, job, changes, **mark):
@@ -203,12 +222,23 @@ def _add(folder, history, by, verdict, what, job, changes, **mark):
     moment = datetime.now().astimezone().isoformat(timespec="seconds")
     entry = Entry(number, moment, by, what, verdict, job.input_hash(), changes, **mark)
     line = json.dumps(vars(entry), ensure_ascii=False, allow_nan=False)
-    with open(folder / HISTORY, "a", encoding="utf-8") as stream:
-        torn = stream.tell() and not _ends_with_newline(folder / HISTORY)
-        stream.write(("\n" if torn else "") + line + "\n")
-        stream.flush()
-        os.fsync(stream.fileno())
+    path = folder / HISTORY
+    torn = path.exists() and path.stat().st_size > 0 and not _ends_with_newline(path)
+    _append(path, f"{chr(10) if torn else ''}{line}\n".encode())
     return entry
+
+
+def _append(path, content):
+    """Append to a file and flush it to the disk; nothing of it stays where that fails."""
+    with open(path, "ab", buffering=0) as stream:
+        end = stream.tell()
+        try:
+            if stream.write(content) != len(content):
+                raise OSError(errno.ENOSPC, "no space left on the disk", str(path))
+            os.fsync(stream.fileno())
+        except BaseException:
+            stream.truncate(end)
+            raise
 
 
 def _ends_with_newline(path):

@@ -34,8 +34,10 @@ def find(word: str = "", shelf=JOBS) -> Found:
     """The job of a name on the shelf, of a folder or of its file, or the part of a study or blade file; of no word the
     open job. ValueError, in words, and OSError for what is not there or cannot be read."""
     name = word or open_name(shelf)
-    if name == DEMO or name in job_names(shelf):
-        return Found(name, job_of(name, shelf), None if name == DEMO else Path(shelf) / name)
+    if name.lower() == DEMO:
+        return Found(DEMO, job_of(DEMO))
+    if name in job_names(shelf):
+        return Found(name, job_of(name, shelf), Path(shelf) / name)
     path = Path(name)
     if (path / JOB).is_file():
         path = path / JOB

@@ -28,7 +28,7 @@ from ..files import (
 from ..loads.load_file import LoadSheet, sheet_from_entry, sheet_to_entry
 from ..measured.readings import Readings, parse_readings, readings_csv
 from ..shop.choices import ShopChoices, choices_from_entry, choices_to_entry
-from ..study.design import Design
+from ..study.design import Design, from_entry
 from ..units import LENGTHS, read_choice, read_number
 
 FORMAT = "panelmech job"
@@ -107,7 +107,7 @@ def to_sections(job: Job) -> dict:
     return {
         "design": part.pop("design"),
         "part": {"straight": part["straight"], **part["along_span"]},
-        "readings": {"rows": readings_csv(job.readings).splitlines()},
+        "readings": {"rows": readings_csv(job.readings).removesuffix("\n").split("\n")},
         "loads": {} if job.loads is None else sheet_to_entry(job.loads),
         "shop": choices_to_entry(job.shop),
         "job": to_plain(job, _ABOUT),
@@ -122,6 +122,7 @@ def from_sections(sections: dict) -> Job:
     part, loads = dict(sections.get("part", {})), sections.get("loads")
     straight = {"straight": part.pop("straight")} if "straight" in part else {}
     entry = {"design": sections.get("design"), "along_span": part, **straight}
+    from_entry(entry["design"])  # what is wrong with it names its own section, not the part's
     return Job(
         blade_from_entry(entry, "part"),
         _readings(sections.get("readings", {})),

@@ -13,6 +13,7 @@ import json
 import os
 import re
 import shutil
+import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -33,6 +34,7 @@ JOBS = Path("jobs")
 DEMO = "demo"
 CURRENT = "open.json"
 _ALLOWED = re.compile(r"[\w][\w .+-]{0,79}")
+_LONGEST = 240  # bytes, of the 255 that a file name may have
 _RESERVED = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
 
 
@@ -47,8 +49,9 @@ def shelf_here(place=".") -> Path:
 
 def plain_name(name: str, what: str = "job") -> str:
     """A name that is a plain file name on any system; ValueError, in words, for any other."""
-    plain = name.strip().rstrip(". ")
-    if not _ALLOWED.fullmatch(plain) or plain.split(".")[0].lower() in _RESERVED:
+    plain = unicodedata.normalize("NFC", name).strip().rstrip(". ")
+    allowed = _ALLOWED.fullmatch(plain) and len(plain.encode()) <= _LONGEST
+    if not allowed or plain.split(".")[0].strip().lower() in _RESERVED:
         raise ValueError(
             f"{name!r} cannot be the name of a {what}: use letters, digits, spaces and - _ . +, at most 80, "
             "beginning with a letter or digit"
@@ -71,7 +74,8 @@ def folder_of(name: str, shelf=JOBS) -> Path:
 
 def job_names(shelf=JOBS) -> list[str]:
     """Names of the jobs there are, in order, the demo left out."""
-    return sorted(path.parent.name for path in Path(shelf).glob(f"*/{JOB}") if not path.parent.name.startswith("."))
+    names = (path.parent.name for path in Path(shelf).glob(f"*/{JOB}"))
+    return sorted(name for name in names if not name.startswith(".") and name.lower() != DEMO)
 
 
 def open_name(shelf=JOBS) -> str:
@@ -87,9 +91,9 @@ def open_name(shelf=JOBS) -> str:
 
 def open_job(name: str, shelf=JOBS) -> Job:
     """Open a job, from now on the one that is open; ValueError, in words, where there is none of this name."""
-    job = job_of(name, shelf)
+    job, plain = job_of(name, shelf), plain_name(name)
     Path(shelf).mkdir(parents=True, exist_ok=True)
-    write_atomically(Path(shelf) / CURRENT, json.dumps({"open": name.strip()}) + "\n")
+    write_atomically(Path(shelf) / CURRENT, json.dumps({"open": plain}, ensure_ascii=False) + "\n")
     return job
 
 
@@ -128,8 +132,9 @@ def _free(name, taken):
 
 def duplicate(name: str, new: str, by: str, shelf=JOBS) -> Path:
     """A new job that begins as another stands; its history begins anew. Its folder."""
-    history = () if name == DEMO else read_history(folder_of(name, shelf))
-    return new_job(new, job_of(name, shelf), f"{by}, from {name}", history[-1].verdict if history else "", shelf)
+    job, is_demo = job_of(name, shelf), name.strip().lower() == DEMO
+    verdicts = [] if is_demo else [e.verdict for e in read_history(folder_of(name, shelf)) if e.verdict]
+    return new_job(new, job, f"{by}, from {name.strip()}", verdicts[-1] if verdicts else "", shelf)
 
 
 def rename(name: str, new: str, shelf=JOBS) -> Path:
@@ -147,9 +152,11 @@ def rename(name: str, new: str, shelf=JOBS) -> Path:
 
 
 def remove(name: str, shelf=JOBS) -> Path:
-    """Put a job away, into the folder `.removed` of the shelf, from where a hand can bring it back; its place there."""
+    """Put a job away, into the folder `.removed` of the shelf, from where a hand can bring it back; its place there.
+    One that cannot be read can be put away too."""
     folder, away = folder_of(name, shelf), Path(shelf) / ".removed"
-    job_of(name, shelf)
+    if not (folder / JOB).exists():
+        job_of(name, shelf)  # says which there are
     away.mkdir(exist_ok=True)
     taken = {path.name for path in away.iterdir()}
     place = away / _free(folder.name, taken)
@@ -160,8 +167,13 @@ def remove(name: str, shelf=JOBS) -> Path:
 def refuse_taken(folder: Path, shelf=JOBS, but: str = "") -> None:
     """FileExistsError, in words, where the folder of a new job is taken; `but`: by none of this name."""
     taken = {name.lower() for name in job_names(shelf) if name != but}
-    if folder.name.lower() in taken or (folder.exists() and folder.name != but and any(folder.iterdir())):
+    if folder.name.lower() in taken or (folder.name != but and _holds_something(folder)):
         raise FileExistsError(17, "there is such a job already: give another name", folder.name)
+
+
+def _holds_something(folder):
+    """Whether anything stands there that is not hidden: a job that could not be begun leaves its lock."""
+    return folder.exists() and (not folder.is_dir() or any(not p.name.startswith(".") for p in folder.iterdir()))
 
 
 @dataclass(frozen=True)

@@ -454,7 +454,8 @@ def readings_csv(readings: Readings) -> str:
         values = [cell(row.value, row.kind.unit) if c == row.kind.column else "" for c in VALUE_COLUMNS]
         resolution = cell(row.resolution, row.kind.unit) if row.resolution else ""
         where = (cell(row.place, "mm"), hours(row.time))
-        writer.writerow([row.sheet, row.measured, *where, *values, resolution, row.note])
+        note = row.note.replace("\r\n", "\n").replace("\r", "\n")  # the writer sets no quotes around a lone \r
+        writer.writerow([row.sheet, row.measured, *where, *values, resolution, note])
     return text.getvalue()
 
 

@@ -1,14 +1,19 @@
 """A job's folder: nothing lost, nothing torn, every earlier state found again, whoever writes at the same time."""
 
+import errno
 import json
+import os
 import subprocess
 import sys
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
 from panelmech.job import demo, keep, read_history, read_job, start_job, state_after, step
-from panelmech.job.changes import applied, difference, leaves, words_of
+from panelmech.job import folder as folder_module
+from panelmech.job.change_words import words_of
+from panelmech.job.changes import applied, difference, leaves
 from panelmech.job.folder import HISTORY, JOB
 from panelmech.job.job import to_sections
 
@@ -104,6 +109,149 @@ def test_a_torn_last_line_loses_no_other(folder):
 def test_a_job_is_not_started_over_another(folder):
     with pytest.raises(FileExistsError, match="holds a job already"):
         start_job(folder, demo(), "t")
+
+
+def test_a_line_that_cannot_be_read_is_left_out_and_what_hangs_on_it_is_said(folder):
+    now, states = demo(), [demo()]
+    for span in (0.9, 1.0, 1.1):
+        now = keep(folder, now, changed(now, span=span), "t").job
+        states.append(now)
+    step(folder, "t")
+    path = folder / HISTORY
+    lines = path.read_text(encoding="utf-8").splitlines()
+    for number, bad in ((1, b"\xff\xfe"), (2, b"{"), (3, b'{"number": "3", "changes": {"a": [1]}}'), (1, b"[]")):
+        broken = [line.encode() for line in lines]
+        broken[number] = bad
+        path.write_bytes(b"\n".join(broken) + b"\n")
+        history = read_history(folder)
+        assert len(history) == len(lines) - 1 and state_after(history, number) == states[number - 1]
+        with pytest.raises(ValueError, match=f"how the job stood after change {number + 1}: a line of it is missing"):
+            state_after(history, number + 1)
+    path.write_text("\n".join([*lines[:3], lines[4]]), encoding="utf-8")  # the line that was undone is gone
+    after = keep(folder, states[2], changed(states[2], setback=0.0), "t").job
+    assert step(folder, "t") == states[2] and step(folder, "t", forward=True) == after
+
+
+def test_a_history_that_is_gone_begins_anew(folder):
+    (folder / HISTORY).unlink()
+    assert read_history(folder) == () and step(folder, "t") is None
+    after = keep(folder, demo(), changed(demo(), span=0.9), "t").job
+    history = read_history(folder)
+    assert [e.number for e in history] == [1, 2] and state_after(history, 1) == demo() and read_job(folder) == after
+
+
+@pytest.mark.parametrize(("module", "name"), [(folder_module, "_append"), (os, "fsync"), (os, "replace")])
+@pytest.mark.parametrize("gone_well", [0, 1])
+def test_a_full_disk_leaves_job_and_history_as_they_were(folder, monkeypatch, module, name, gone_well):
+    """Wherever it fails: in the new job file, or after it in the history. What is put back goes through."""
+    before, real = {path.name: path.read_bytes() for path in folder.iterdir()}, getattr(module, name)
+    calls = []
+
+    def failing(*arguments):
+        calls.append(name)
+        if len(calls) == gone_well + 1:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), "job.json")
+        return real(*arguments)
+
+    monkeypatch.setattr(module, name, failing)
+    if gone_well and name != "fsync":  # each is called once
+        keep(folder, demo(), demo().replace(camber=0.4e-3), "t")
+        before = {path.name: path.read_bytes() for path in folder.iterdir()}
+    now = read_job(folder)
+    with pytest.raises(OSError, match="No space left on device"):
+        keep(folder, now, changed(now, span=0.9), "t")
+    assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
+    assert keep(folder, now, changed(now, span=0.9), "t").job.design.span == 0.9
+
+
+def test_half_a_line_on_a_full_disk_is_taken_back(folder, monkeypatch):
+    before = (folder / HISTORY).read_bytes()
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "fsync", lambda _: (_ for _ in ()).throw(OSError(errno.ENOSPC, "full")))
+        with pytest.raises(OSError, match="full"):
+            folder_module._append(folder / HISTORY, b"half a line")
+    assert (folder / HISTORY).read_bytes() == before
+
+
+def test_a_folder_that_may_not_be_written_is_named(folder, monkeypatch):
+    def denied(path, *_, **__):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+
+    monkeypatch.setattr(folder_module, "open", denied, raising=False)
+    with pytest.raises(PermissionError, match=r"Permission denied: '.*rudder"):
+        keep(folder, demo(), changed(demo(), span=0.9), "t")
+    assert read_job(folder) == demo() and len(read_history(folder)) == 1
+
+
+def test_a_folder_that_stays_locked_is_named(folder, monkeypatch):
+    monkeypatch.setattr(folder_module, "PATIENCE", 0.05)
+    with folder_module.locked(folder), pytest.raises(TimeoutError, match="stays locked by another program"):
+        keep(folder, demo(), changed(demo(), span=0.9), "t")
+    assert keep(folder, demo(), changed(demo(), span=0.9), "t").job.design.span == 0.9
+
+
+KILLED = """
+import os, random, signal, sys, time
+from panelmech.job import folder as f
+from panelmech.job import demo, keep, read_job
+
+place, rounds = sys.argv[1], int(sys.argv[2])
+chance = random.Random(3)
+for number in range(rounds):
+    child = os.fork()
+    if child == 0:
+        now = read_job(place)
+        while True:
+            now = keep(place, now, now.with_design(now.design.replace(span=chance.uniform(0.5, 2.0))), "killed").job
+    was, end = os.stat(os.path.join(place, f.JOB)).st_mtime_ns, time.monotonic() + 5.0
+    while os.stat(os.path.join(place, f.JOB)).st_mtime_ns == was and time.monotonic() < end:
+        time.sleep(0.0005)
+    time.sleep(chance.uniform(0.0, 0.03))
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    read_job(place)
+    with open(os.path.join(place, f.LOCK), "a+b") as stream:
+        assert f._try(stream), "the lock outlived its process"
+now = read_job(place)
+last = keep(place, now, now.with_design(now.design.replace(span=0.77)), "after all").job
+history = f.read_history(place)
+assert [entry.number for entry in history] == list(range(1, len(history) + 1))
+assert f.state_after(history, len(history)) == last == read_job(place)
+assert not [name for name in os.listdir(place) if name.endswith(".part")]
+print(len(history))
+"""
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
+def test_fifty_processes_killed_at_any_moment_leave_a_job_and_a_free_lock(folder):
+    run = subprocess.run([sys.executable, "-c", KILLED, folder, "50"], capture_output=True, text=True, timeout=300)
+    assert run.returncode == 0, run.stderr
+    assert int(run.stdout) > 50  # each had begun to write
+
+
+SAME = """
+import sys
+from panelmech.job import keep, read_job
+folder, me, count = sys.argv[1], int(sys.argv[2]), int(sys.argv[3])
+for number in range(count):
+    before = read_job(folder)
+    after = before.with_design(before.design.replace(span=0.5 + 0.1 * me + 0.001 * number))
+    assert keep(folder, before, after, f"process {me}").job == after
+"""
+
+
+@pytest.mark.slow
+def test_eight_processes_on_one_field_leave_every_value_in_the_history(folder):
+    count = 8
+    run = [subprocess.Popen([sys.executable, "-c", SAME, folder, str(me), str(count)]) for me in range(8)]
+    assert [process.wait() for process in run] == [0] * 8
+    history = read_history(folder)
+    values = sorted(entry.changes["design/span_mm"][1] for entry in history[1:])
+    wanted = sorted(round(500 + 100 * me + number, 9) for me in range(8) for number in range(count))
+    assert values == pytest.approx(wanted) and len(history) == 8 * count + 1
+    assert all(a.changes["design/span_mm"][1] == b.changes["design/span_mm"][0] for a, b in pairwise(history[1:]))
+    assert state_after(history, len(history)) == read_job(folder)
 
 
 WRITER = """
