@@ -13,6 +13,7 @@ import pytest
 from panelmech.__main__ import BAD_INPUT, FINE, INFEASIBLE, MOVED, main
 from panelmech._commands.usage import COMMANDS, PROGRAM
 from panelmech.job import demo, duplicate, new_job, open_job, open_name, read_history, read_job
+from panelmech.job.agree import agree
 from panelmech.job.typed import FIRST
 from panelmech.materials.stock import catalogue
 from panelmech.study.study import evaluate
@@ -210,6 +211,16 @@ def test_readings_alone_do_not_make_a_design(bench, capsys):
     assert "missing: --sheet" in capsys.readouterr().err
 
 
+def test_another_adhesive_is_weighed_too(bench, capsys):
+    assert main(["new", "x", *words_of(SIX), "--adhesive", "ductile polyurethane"]) == FINE
+    job = read_job("jobs/x")
+    assert job.design.adhesive.name == "ductile polyurethane"
+    assert job.shop.bond.name == "polyurethane adhesive, 1:1 by volume" and agree(job) == ""
+    new_job("apart", job.replace(shop=demo().shop), "t")
+    assert main(["open", "apart"]) == FINE
+    assert "Checked and weighed are not the same: " in capsys.readouterr().out
+
+
 def test_own_stock_is_taken(bench):
     Path("own.toml").write_text(f'[sheets."{SHEET}"]\nmodulus_gpa = 21.4\nsource = "my strip"\n')
     assert main(["new", "x", *words_of(SIX), "--stock", "own.toml"]) == FINE
@@ -323,6 +334,7 @@ def test_a_reserve_is_kept_on_the_safe_side(rudder):
     assert evaluate(read_job(rudder).design).check("permanent_strain").reserve >= 1.0
 
 
+@pytest.mark.slow
 def test_size_under_loads_of_the_tapered_part(rudder, capsys):
     ask = ["size", "--under-loads", "--change", "spacer wall", "--so-that", "spacer stress reserve", "--is", "2"]
     assert main(ask) == FINE and "spacer wall" in capsys.readouterr().out

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import sys
 
-from ..job.job import Job, demo
+from ..blade.blade import Blade
+from ..job.agree import following
+from ..job.job import demo
 from ..job.shelf import folder_of, new_job, open_job, refuse_taken, take_in
 from ..job.typed import FINISHED, INSTEAD, MATERIALS, design_typed, missing, read_input
 from ..materials.stock import UnknownName, catalogue
+from ..measured.readings import Readings
 from ..study.design import LIMITS
 from ..study.study import evaluate
-from ..units import capital, unit_words
+from ..units import LENGTHS, capital, unit_words
 from .work import BY, FINE, about
 
 _WHOLE = ("design", "part along its span", "whole job")  # of what is taken in: what holds the six first inputs
@@ -24,7 +27,7 @@ def run_new(options, name) -> int:
     values = {key: _read(key, text, stock) for key, text in _given(options).items()}
     design, study = _designed(job.design, values, () if begun else missing(values), stock)
     design = design.replace(title=options.title or (job.design.title if begun else name))
-    job = job.with_design(design).replace(lengths=options.lengths or job.lengths)
+    job = following(job, job.with_design(design)).replace(lengths=options.lengths or job.lengths)
     folder = new_job(name, job, BY, study.verdict, options.jobs)
     open_job(folder.name, options.jobs)
     print(f"{folder.name} is made and open: {folder}\n{capital(study.verdict)}. {study.headline()}")
@@ -33,8 +36,8 @@ def run_new(options, name) -> int:
 
 def _begun(options, name):
     """(the job to begin with, whether files gave it a whole design)."""
-    plain = demo()
-    job = Job(plain.design.replace(purpose="", made_by="", ident="", issued=""), lengths=options.lengths or "mm")
+    plain = demo().design.replace(purpose="", made_by="", ident="", issued="")
+    job = demo().replace(blade=Blade(plain), readings=Readings(), loads=None, lengths=options.lengths or LENGTHS[0])
     begun = False
     for path in options.take:
         with about(path):

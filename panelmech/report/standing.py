@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from ..job.agree import agree
 from ..job.job import Job
 from ..loads.load_file import fitting_checks
 from ..loads.load_study import evaluate_loads
@@ -22,7 +23,7 @@ class Stands:
     verdict : on the design alone
     sheets : on the two sheets; "" where nothing has been measured
     checks : of design, loads and fittings
-    lines : what is to be said, one for each of these that there is
+    lines : what is to be said, one for each of these that there is; then where shop and design do not agree
     """
 
     verdict: str
@@ -45,7 +46,9 @@ def how_it_stands(job: Job) -> Stands:
         lines.append(f"Under its loads: {worst_verdict(loads.checks)}. {loads.headline()}")
         checks += loads.checks
     sheets, words = _pair(job) if job.readings.rows else ("", "")
-    return Stands(study.verdict, sheets, checks, (*lines, *([words] if words else [])))
+    apart = agree(job)
+    lines += filter(None, (words, apart and f"Checked and weighed are not the same: {apart}."))
+    return Stands(study.verdict, sheets, checks, tuple(lines))
 
 
 def _pair(job):

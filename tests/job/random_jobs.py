@@ -65,10 +65,13 @@ def designs(draw):
 
 
 @st.composite
-def along(draw, name, span):
-    """None, a number, a taper, a table or steps of one dimension."""
-    value = within(LIMITS[name])
-    kind = draw(st.sampled_from(("as it is", "even", "taper", "table", "steps")))
+def along(draw, name, design):
+    """None, a number, a taper, a table or, of the rod alone, steps of one dimension."""
+    limit, span = LIMITS[name], design.span
+    low = design.spacer_diameter * 1e3 if name == "spacer_diameter" else limit.low  # no thinner than the wall needs
+    value = decimals(low, limit.high, limit.unit)
+    kinds = ("as it is", "even", "taper", "table")
+    kind = draw(st.sampled_from((*kinds, "steps", "steps") if name == "spacer_diameter" else kinds))
     if kind == "as it is":
         return None
     if kind in ("even", "taper"):
@@ -81,7 +84,8 @@ def along(draw, name, span):
 @st.composite
 def blades(draw):
     design = draw(designs())
-    fields = {name: draw(along(name, design.span)) for name in ("free_length", "land_length", "setback", "bond_line")}
+    names = ("free_length", "land_length", "setback", "bond_line", "spacer_diameter")
+    fields = {name: draw(along(name, design)) for name in names}
     return Blade(design, **fields, straight=draw(st.sampled_from(STRAIGHT_LINES)))
 
 

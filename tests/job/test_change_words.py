@@ -59,8 +59,8 @@ WRIST = PointPush("wrist", 50.0)
         (designed(title="Rudder", ident="7"), "title “Leeboard” → “Rudder”; number none → “7”"),
         (JOB.replace(blade=JOB.blade.replace(free_length=None)), "free length along the span 225 mm to 165 mm → none"),
         (
-            JOB.replace(blade=JOB.blade.replace(setback=Table((0.0, 0.4), (0.003, 0.002), True))),
-            "setback along the span none → steps 3 mm at 0 mm, 2 mm at 400 mm",
+            JOB.replace(blade=JOB.blade.replace(spacer_diameter=Table((0.0, 0.4), (0.018, 0.016), True))),
+            "spacer diameter along the span none → steps 18 mm at 0 mm, 16 mm at 400 mm",
         ),
         (JOB.replace(blade=JOB.blade.replace(straight="leading edge")), "line that is kept straight “rod” → “leading"),
         (JOB.replace(shop=ShopChoices(shop_temperature=298.15)), "shop temperature 22 °C → 25 °C"),
