@@ -8,7 +8,6 @@ import sys
 from . import __version__, _commands
 from ._commands.usage import COMMANDS, EXIT_CODES, PROGRAM
 from ._commands.work import BAD_INPUT, FINE, INFEASIBLE, MOVED, guarded, on_found, on_word, worst
-from .job.shelf import shelf_here
 from .units import capital
 
 __all__ = ["BAD_INPUT", "EXIT_CODES", "FINE", "INFEASIBLE", "MOVED", "main"]
@@ -20,6 +19,8 @@ def main(arguments=None) -> int:
         if hasattr(stream, "reconfigure"):  # a terminal that knows no superscripts gets question marks, not an error
             stream.reconfigure(errors="replace")
     options = _parser().parse_args(arguments)
+    from .job.shelf import shelf_here  # here, so that help and usage come quickly
+
     options.jobs = options.jobs or shelf_here()
     command = getattr(_commands, f"run_{options.command}")
     run = on_found if COMMANDS[options.command].finds else on_word
