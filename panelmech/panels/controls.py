@@ -12,6 +12,7 @@ import ipywidgets as widgets
 
 from ..draw.live_svg import SectionMarks
 from ..materials.stock import catalogue
+from ..shop.agree import bonding_systems, pouring_systems
 from ..shop.choices import CHOICE_LIMITS, OPTIONS, SWITCHES, SYSTEMS, ShopChoices
 from ..study.design import LIMITS, Design
 from ..study.given import with_given
@@ -284,7 +285,9 @@ class ShopControls(Form):
     `pm-<field>`."""
 
     def __init__(self, choices: ShopChoices):
-        self.lists = {name: stock_list(name, LABELS[name], "resin_systems") for name in SYSTEMS}
+        offered = {"bond": bonding_systems(), "pour": pouring_systems()}
+        systems = {name: [(system.name, system) for system in offered[name]] for name in SYSTEMS}
+        self.lists = {name: pick(name, LABELS[name], systems[name], **COLUMN) for name in SYSTEMS}
         for name, values in OPTIONS.items():
             self.lists[name] = pick(name, LABELS[name], [(WORDS.get(v, v), v) for v in values], **COLUMN)
         self.switches = {name: tick(name, LABELS[name], False, margin="1px 0") for name in SWITCHES}

@@ -18,6 +18,7 @@ from ..report.shop_rows import (
     triangle_words,
     weigh_rows,
 )
+from ..shop.along_span import along_span
 from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words, tenth
 from ..shop.schedule import clock
 from ..shop.templates import Template
@@ -62,9 +63,11 @@ def _count(pack, number):
 def cut_tables(pack: ShopPack) -> str:
     """Parts, lines to mark, what it weighs."""
     rows = [(p.name, str(p.count), p.material, p.size, p.grain, p.face, show(p.mass, "g", 3)) for p in parts(pack)]
-    heads = ("Part", "No.", "Material", "Cut size, trim included: chord × span × thick", "Grain", "Face", "Mass")
+    ends = "" if along_span(pack.part).one_section else ", root to tip"
+    size = f"Cut size, trim included: chord × span × thick{ends}"
+    heads = ("Part", "No.", "Material", size, "Grain", "Face", "Mass")
     listed = table(heads, rows, "Parts to cut", numbers_from=6)
-    marked = table(("Mark, outer face up", "from finished edge", "from cut edge"), marks(pack), "Lines to mark")
+    marked = table((f"Mark, outer face up{ends}", "from finished edge", "from cut edge"), marks(pack), "Lines to mark")
     mass = [(capital(words), show(m, "g", 4)) for words, m in mass_rows(pack)]
     return (
         f'{listed}{quiet(stock_words(pack))}{APART}</div><div class="pm-side">{marked}'
