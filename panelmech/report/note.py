@@ -229,10 +229,11 @@ def foot_of(design: Design, stamp: str, origin: Origin | None = None) -> str:
     return foot_line(design.ident, title_of(design), f"{SOFTWARE}  ·  {stamp}{job}")
 
 
-def first_page(study: Study):
-    """The first page of the note's PDF as a matplotlib figure, to look at."""
+def first_page(study: Study, along: SpanStudy | None = None):
+    """The first page of the note's PDF as a matplotlib figure, to look at; `along` as for `note_contents`."""
     foot = foot_of(study.design, f"inputs {study.design.input_hash()}")
-    return lay_out(title_of(study.design), foot, compose(study), on_paper(study_drawings(study))).figures[0]
+    drawings = study_drawings(study) | (along_drawings(along) if along else {})
+    return lay_out(title_of(study.design), foot, compose(study, None, along), on_paper(drawings)).figures[0]
 
 
 def study_json(study: Study) -> str:
