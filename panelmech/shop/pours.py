@@ -16,11 +16,11 @@ from ..blade.blade import Blade
 from ..materials.stock import ResinSystem
 from ..mechanics.bend import Bend
 from ..study.design import Design
-from ..units import capital
+from ..units import capital, show
 from .agree import takes_filler
 from .along_span import AlongSpan, along_span
 from .choices import ShopChoices
-from .resin import Batch, Pots, mix_batch, split_batch
+from .resin import Batch, Pots, least_on_scale, mix_batch, split_batch
 from .volumes import Volumes
 
 DEPTH_SLACK = 1e-9  # of a lift
@@ -172,7 +172,18 @@ def _pour(choices, key, name, volume, system, consistency="neat", *, lift=1, lif
     pots = split_batch(system, batch.mass, choices.pot_volume, choices.pot_fill)
     if pots.count > 1:
         batch = mix_batch(system, volume / pots.count, **mix)
-    while batch.mass > pots.limit * (1.0 + 1e-9) and batch.mass > 2.0 * choices.scale_resolution:
+    _must_be_weighed(system, choices.scale_resolution, pots.limit)
+    while batch.mass > pots.limit * (1.0 + 1e-9):
         pots = replace(pots, count=pots.count + 1)
         batch = mix_batch(system, volume / pots.count, **mix)
     return PotLine(key, name, lift, lifts, float(depth), float(volume), system, replace(pots, each=batch.mass), batch)
+
+
+def _must_be_weighed(system, resolution, limit):
+    """ValueError where the least that the scale can weigh of both parts is more than a pot may hold [kg]."""
+    least = least_on_scale(system, resolution)
+    if least > limit * (1.0 + 1e-9):
+        raise ValueError(
+            f"steps of {show(resolution, 'g', 3)} are too coarse: the least of resin and hardener they can weigh is "
+            f"{show(least, 'g', 3)}, and a pot may hold {show(limit, 'g', 3)}: weigh in finer steps"
+        )

@@ -260,6 +260,12 @@ def mix_batch(system, volume, waste=WASTE, resolution=1e-3, filler=None, consist
     )
 
 
+def least_on_scale(system, resolution: float) -> float:
+    """The least of resin and hardener together [kg] that keeps their ratio on a scale with this resolution [kg]."""
+    ratio, _ = system.ratio_by_weight()
+    return float(resolution * (1.0 + max(np.round(ratio), 1.0)))
+
+
 def _filler_volume(filled, resin_volume):
     """(least, most) loose filler for this much resin, which is what the least filler asks for."""
     return tuple(

@@ -34,6 +34,7 @@ LEEBOARD = Design(
     title="Leeboard",
 )
 SLOW = catalogue.resin_systems["slow casting resin, 2:1 by volume"]
+COARSE = ShopChoices(scale_resolution=0.005)
 
 
 @pytest.fixture(scope="module")
@@ -271,3 +272,11 @@ def test_csv_of_pours_carries_the_cure_label_wherever_heat_is_told(pack):
     hot, label = head.index("hottest [°C]"), head.index("cure data")
     assert any(row[hot] for row in rows)
     assert all(("ILLUSTRATIVE" in row[label]) is bool(row[hot]) for row in rows)
+
+
+@pytest.mark.parametrize("step", [0.02, 0.0525, 0.1])
+def test_a_scale_too_coarse_for_a_pot_is_said(step):
+    """Once it divided the pour among more and more pots without end."""
+    with pytest.raises(ValueError, match="steps of [0-9.]+ g are too coarse: .* weigh in finer steps"):
+        shop_pack(LEEBOARD, ShopChoices(scale_resolution=step, pot_volume=5e-5))
+    assert max(line.pots.each / line.pots.limit for line in shop_pack(LEEBOARD, COARSE).pours) <= 1.0 + 1e-9
