@@ -2,6 +2,7 @@
 
 import importlib
 import os
+import re
 import sys
 
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
@@ -27,20 +28,38 @@ settings.load_profile("steady")
 ROOT = Path(__file__).resolve().parents[1]
 
 
+def together(nodeid):
+    """What one process runs in one go: a file of tests, or all that the browser tests on the page of one notebook."""
+    notebook = re.search(r"^tests/browser/.*\[.*?(\w+\.ipynb)", nodeid)
+    return f"tests/browser {notebook[1]}" if notebook else nodeid.split("::", 1)[0]
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config, log):
+    """Share the work as `together` says where it is shared by files."""
+    from xdist.scheduler import LoadScopeScheduling
+
+    class Together(LoadScopeScheduling):
+        def _split_scope(self, nodeid):
+            return together(nodeid)
+
+    return Together(config, log) if config.getvalue("dist") == "loadfile" else None
+
+
 @pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(config, items):
-    """Several processes share the work by files: those that take long come first, so that none is left over alone.
+    """Several processes share the work: what takes long comes first, so that none is left over alone.
 
-    First what drives a browser, then notebooks, then files by how many slow tests they hold; the order within a file
-    stays. A run in one process keeps its order.
+    First what drives a browser, then notebooks, then files by how many slow tests they hold; the order within stays. A
+    run in one process keeps its order.
     """
     if not hasattr(config, "workerinput"):
         return
     weight = Counter()
     for item in items:
         notebook = 500 if item.path.suffix == ".ipynb" else 0
-        weight[item.path] += 1000 * ("browser" in item.keywords) + notebook + ("slow" in item.keywords)
-    items.sort(key=lambda item: -weight[item.path])
+        weight[together(item.nodeid)] += 1000 * ("browser" in item.keywords) + notebook + ("slow" in item.keywords)
+    items.sort(key=lambda item: -weight[together(item.nodeid)])
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -1,9 +1,10 @@
-"""A server for the whole run, a browser window and a watch over it for each file of tests.
+"""A server and a browser window for the whole run, a page that tests of one notebook share, a watch over all pages.
 
 Without a Chromium the tests are skipped, unless PANELMECH_REQUIRE_BROWSER is set: then its absence is a failure.
 """
 
 import os
+from contextlib import ExitStack
 
 import harness
 import pytest
@@ -28,44 +29,106 @@ def server(tmp_path_factory, chromium):
         yield running
 
 
-@pytest.fixture(scope="module")
-def context(server):
-    """A window. Not for the whole run: while one is open its event loop runs, which other tests may not bear."""
-    with harness.browser_context() as window:
-        yield window
+class Desk:
+    """A browser window with one page that tests share: opening a notebook takes longer than most tests. A file of
+    tests gets a panel made anew on it."""
+
+    WIDTH, HEIGHT = 1440, 1000
+
+    def __init__(self):
+        self._open, self._window, self.watch = ExitStack(), None, harness.Watch()
+        self._page, self._shown = None, None
+
+    @property
+    def window(self):
+        """The browser window."""
+        if self._window is None:
+            self._window = self._open.enter_context(harness.browser_context(self.WIDTH, self.HEIGHT))
+        return self._window
+
+    def open(self, server, notebook, app=False):
+        """A page of its own with a notebook; who asks for it closes it."""
+        return harness.open_notebook(self.window, server, notebook, app, self.watch)
+
+    def shared(self, server, notebook, run, app=False):
+        """The page that is shared, with this notebook; `run` brings its panel to life where none is."""
+        if self._shown != (notebook, app):
+            self.put_away()
+            self._page, self._shown = self.open(server, notebook, app), (notebook, app)
+        else:
+            self._page.set_viewport_size({"width": self.WIDTH, "height": self.HEIGHT})
+            run = harness.run_first_again
+        assert run(self._page) == []
+        self._page.keyboard.press("Shift")  # a hand on the keys: from now on the page is not scrolled to the panel
+        return self._page
+
+    def put_away(self):
+        """Close the page that is shared, and end its kernel."""
+        if self._page is not None:
+            self._page.evaluate(harness.END_KERNEL)
+            self._page.close()
+        self._page, self._shown = None, None
+
+    def close(self):
+        """Close the window."""
+        self._open.close()
+        self._open, self._window, self._page, self._shown = ExitStack(), None, None, None
+
+
+DESK = Desk()
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_runtest_teardown(item, nextitem):
+    """Close the window before tests of another kind: while one is open its event loop runs, which they may not bear."""
+    if nextitem is None or "browser" not in nextitem.keywords:
+        DESK.close()
 
 
 @pytest.fixture(scope="module")
+def context(chromium):
+    """The browser window."""
+    return DESK.window
+
+
+@pytest.fixture(scope="session")
 def watch():
-    """Collects, over all pages of a file, what a page must not do."""
-    return harness.Watch()
+    """Collects, over all pages, what a page must not do."""
+    return DESK.watch
 
 
 @pytest.fixture(autouse=True)
 def nothing_thrown_and_nothing_asked_outside(watch):
     yield
-    assert (watch.errors, watch.outside) == ([], [])
+    assert watch.taken() == ([], [])
 
 
-@pytest.fixture(scope="module")
-def open_and_run(context, server, watch):
-    """A function that opens a notebook by name and runs it; every cell must run without an error."""
+@pytest.fixture(scope="session")
+def open_page(server):
+    """A function that opens a notebook by name in a page of its own; who asks for it closes it."""
+    return lambda notebook, app=False: DESK.open(server, notebook, app)
+
+
+@pytest.fixture(scope="session")
+def open_and_run(open_page):
+    """A function that opens a notebook by name in a page of its own and runs it; no cell may end in an error."""
 
     def opened(notebook, app=False):
-        page = harness.open_notebook(context, server, notebook, app, watch)
+        page = open_page(notebook, app)
         assert harness.run_all(page) == []
         return page
 
     return opened
 
 
-@pytest.fixture(scope="module")
-def open_first(context, server, watch):
-    """A function that opens a notebook by name and runs its first cell with code, which shows the panel."""
+@pytest.fixture(scope="session")
+def open_first(server):
+    """A function that shows a notebook by name in the page that is shared and runs its first cell with code, which
+    shows the panel. Every file of tests gets a panel of its own, as the notebook makes it."""
+    return lambda notebook, app=False: DESK.shared(server, notebook, harness.run_first, app)
 
-    def opened(notebook, app=False):
-        page = harness.open_notebook(context, server, notebook, app, watch)
-        assert harness.run_first(page) == []
-        return page
 
-    return opened
+@pytest.fixture(scope="module", params=harness.PANEL_NOTEBOOKS)
+def panel(request, open_first):
+    """The page of a notebook with its panel, one notebook after the other."""
+    return open_first(request.param)

@@ -37,6 +37,7 @@ NO_NEWS = {"disabledExtensions": {"@jupyterlab/apputils-extension:announcements"
 PANEL_NOTEBOOKS = tuple(sorted(path.name for path in (ROOT / "notebooks").glob("0[1-9]*.ipynb")))
 PANEL = ".pm-panel:not(.pm-stored)"  # the live one, not the table stored above it
 PATIENCE = 120_000  # [ms]; a busy machine is slow, not broken
+RESTED = 320  # [ms] after which the kernel has begun with what waits for a hand at rest
 LOCAL_HOSTS = {"127.0.0.1", "localhost", ""}
 
 KERNEL_IS_IDLE = """() => {
@@ -49,6 +50,58 @@ FIRST_CODE_CELL = """() => {
     const notebook = window.jupyterapp.shell.currentWidget.content;
     notebook.activeCellIndex = notebook.widgets.findIndex(cell => cell.model.type === 'code');
     notebook.activate();
+}"""
+TOP_IS_SHOWN = """panel => {
+    const first = document.querySelector('.jp-Notebook [data-windowed-list-index="0"]');
+    const verdicts = [...document.querySelectorAll(`${panel} .pm-verdict`)];
+    return Boolean(first?.innerText.trim()) && verdicts.every(node => node.innerText.trim());
+}"""
+CLEAR_FIRST = """() => {
+    const cells = window.jupyterapp.shell.currentWidget.content.widgets;
+    cells.find(cell => cell.model.type === 'code').outputArea.model.clear();
+}"""
+END_KERNEL = "async () => { await window.jupyterapp.shell.currentWidget?.sessionContext?.shutdown(); }"
+# Wait until panel and kernel are at rest: every message answered, nothing new said or shown for `rest` ms, and then one
+# more message answered on either way of the kernel. Messages and timers of one way take their turn, so what was due
+# by then is done, however slow the machine; that the kernel is idle would say that between any two messages.
+AT_REST = """async ([panel, rest, patience]) => {
+    const pause = time => new Promise(done => setTimeout(done, time));
+    const frame = () => new Promise(done => requestAnimationFrame(done));
+    const watched = kernel => {
+        if (window.kernelTraffic?.kernel === kernel) return window.kernelTraffic;
+        const seen = window.kernelTraffic = {kernel, open: new Set(), probes: new Set(), last: performance.now()};
+        const news = () => (seen.last = performance.now());
+        kernel.anyMessage.connect((_, {msg, direction}) => {
+            const about = msg.parent_header?.msg_id, own = direction === 'send' && msg.channel === 'shell';
+            if (own && seen.probing) seen.probes.add(msg.header.msg_id);
+            else if (own) seen.open.add(msg.header.msg_id);
+            if (msg.header.msg_type === 'status' && msg.content.execution_state === 'idle') seen.open.delete(about);
+            if (!seen.probes.has(own ? msg.header.msg_id : about)) news();
+        });
+        kernel.statusChanged.connect((_, status) => /restarting|dead/.test(status) && seen.open.clear());
+        new MutationObserver(all => all.some(({target}) => target.closest?.(panel)) && news()).observe(
+            document.body, {childList: true, subtree: true});
+        return seen;
+    };
+    const asked = (kernel, seen) => {
+        seen.probing = true;
+        const comm = [...(kernel._comms?.values() ?? [])].find(comm => !comm.isDisposed);
+        const answers = [kernel.requestKernelInfo(), comm?.send({method: 'custom', content: {}}).done];
+        seen.probing = false;
+        return Promise.all(answers);
+    };
+    for (const end = performance.now() + patience; performance.now() < end; ) {
+        const kernel = window.jupyterapp?.shell?.currentWidget?.sessionContext?.session?.kernel;
+        if (!kernel) { await pause(50); continue; }
+        const seen = watched(kernel), wait = seen.last + rest - performance.now();
+        if (wait > 0 || seen.open.size) { await pause(Math.max(wait, 10)); continue; }
+        const last = seen.last;
+        await asked(kernel, seen);
+        await frame();
+        await frame();
+        if (seen.last === last && !seen.open.size) return;
+    }
+    throw new Error('panel and kernel did not come to rest');
 }"""
 ERROR_OUTPUTS = """() => {
     const found = [];
@@ -95,6 +148,11 @@ class Watch:
         page.on("pageerror", lambda error: self.errors.append(str(error)))
         page.on("request", lambda request: self._note(request.url))
         page.on("websocket", lambda socket_: self._note(socket_.url))
+
+    def taken(self):
+        """Errors and requests since this was last asked."""
+        taken, self.errors, self.outside = (self.errors, self.outside), [], []
+        return taken
 
     def _note(self, url):
         parts = urlsplit(url)
@@ -232,7 +290,8 @@ def run_all(page):
     page.evaluate(RUN_ALL)
     page.wait_for_function(KERNEL_IS_IDLE, timeout=PATIENCE)
     page.evaluate(TO_TOP)
-    page.wait_for_timeout(500)
+    settle(page)
+    page.wait_for_function(TOP_IS_SHOWN, arg=PANEL)
     return page.evaluate(ERROR_OUTPUTS)
 
 
@@ -241,20 +300,22 @@ def run_first(page):
     page.evaluate(FIRST_CODE_CELL)
     page.keyboard.press("Shift+Enter")
     page.wait_for_selector(f"{PANEL} .pm-checks td", state="attached")
-    page.wait_for_function(KERNEL_IS_IDLE, timeout=PATIENCE)
+    settle(page)
     return page.evaluate(ERROR_OUTPUTS)
+
+
+def run_first_again(page):
+    """A new panel in the place of the one that stands there; return errors as `run_all`."""
+    page.evaluate(CLEAR_FIRST)
+    page.wait_for_function("panel => !document.querySelector(panel)", arg=PANEL)
+    return run_first(page)
 
 
 def open_folds(page):
     """Open everything that is folded away in the panel, folds inside folds too."""
     shut = page.locator(f"{PANEL} .pm-fold[aria-expanded=false]:visible")
-    while shut.count():
-        before = page.locator(f"{PANEL} .pm-fold[aria-expanded=true]").count()
-        shut.evaluate_all("buttons => buttons.forEach(button => button.click())")
-        page.wait_for_function(
-            f"before => document.querySelectorAll('{PANEL} .pm-fold[aria-expanded=true]').length > before", arg=before
-        )
-        page.wait_for_timeout(200)  # what was opened shows
+    while shut.evaluate_all("buttons => buttons.map(button => button.click()).length"):
+        settle(page, 60)
     page.locator(f"{PANEL} details").evaluate_all("all => all.forEach(details => { details.open = true; })")
 
 
@@ -271,10 +332,10 @@ def each_view(page):
         yield ""
 
 
-def settle(page):
-    """Wait until what was done has gone to the kernel and come back, what follows at rest too."""
-    page.wait_for_timeout(700)
-    page.wait_for_function(KERNEL_IS_IDLE)
+def settle(page, rest=RESTED):
+    """Wait until what was done has gone to the kernel and come back, what follows at rest too; with a shorter `rest`
+    [ms] not that."""
+    page.evaluate(AT_REST, [PANEL, rest, PATIENCE])
 
 
 def use_theme(page, dark=True):

@@ -7,11 +7,9 @@ from playwright.sync_api import expect
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 
-@pytest.fixture(scope="module")
-def loads(open_and_run):
-    page = open_and_run("05_loads.ipynb")
-    yield page
-    page.close()
+@pytest.fixture(scope="module", params=["05_loads.ipynb"])
+def loads(request, open_first):
+    return open_first(request.param)
 
 
 def part(page, name):

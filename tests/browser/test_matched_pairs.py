@@ -8,11 +8,9 @@ pytestmark = [pytest.mark.browser, pytest.mark.slow]
 GOOD = "2.06 2.05 2.04 2.03 2.03 2.02"
 
 
-@pytest.fixture(scope="module")
-def pairs(open_and_run):
-    page = open_and_run("04_matched_pairs.ipynb")
-    yield page
-    page.close()
+@pytest.fixture(scope="module", params=["04_matched_pairs.ipynb"])
+def pairs(request, open_first):
+    return open_first(request.param)
 
 
 def part(page, name):

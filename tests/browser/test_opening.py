@@ -1,5 +1,6 @@
 """A notebook as a page: the panel comes to life by one key, and the README's address shows the page alone."""
 
+import json
 import re
 
 import harness
@@ -16,25 +17,33 @@ def shown_editors(page):
     return page.locator(".jp-CodeCell .jp-InputArea-editor:visible")
 
 
-def test_a_click_below_the_bar_and_one_key_bring_the_panel_to_life(context, server, watch):
-    page = harness.open_notebook(context, server, "01_bend.ipynb", watch=watch)
+def test_a_click_below_the_bar_and_one_key_bring_the_panel_to_life(open_page):
+    page = open_page("01_bend.ipynb")
     first = page.locator(".jp-CodeCell").first
     first.locator(".jp-OutputArea-output").first.click()
     page.keyboard.press("Shift+Enter")
     panel = first.locator(harness.PANEL).first
     expect(panel.locator("svg").first).to_be_visible()
-    page.wait_for_function(harness.KERNEL_IS_IDLE)
+    harness.settle(page)
     assert 0 < panel.bounding_box()["y"] < 400  # still in view, below its one sentence
     assert shown_editors(page).count() == 0
     page.close()
 
 
-def test_the_address_of_the_readme_shows_the_page_alone_in_a_used_workspace(context, server, watch):
-    page = harness.open_notebook(context, server, "00_start.ipynb", watch=watch)
+def saves_the_workspace(response):
+    """Whether a response says that the workspace was saved, with the list of files in view."""
+    request = response.request
+    if request.method != "PUT" or "/api/workspaces/" not in request.url:
+        return False
+    return json.loads(request.post_data)["data"]["layout-restorer:data"]["left"]["collapsed"] is False
+
+
+def test_the_address_of_the_readme_shows_the_page_alone_in_a_used_workspace(open_page, server):
+    page = open_page("00_start.ipynb")
     files = page.locator("#jp-left-stack")
-    page.evaluate("async () => { await window.jupyterapp.commands.execute('filebrowser:activate'); }")
-    expect(files).to_be_visible()
-    page.wait_for_timeout(2000)  # the workspace is saved a moment later
+    with page.expect_response(saves_the_workspace):  # a moment after the files are shown
+        page.evaluate("async () => { await window.jupyterapp.commands.execute('filebrowser:activate'); }")
+        expect(files).to_be_visible()
     page.goto(server.url + ADDRESS.removesuffix("?reset"))
     page.wait_for_function(harness.KERNEL_IS_IDLE)
     expect(files).to_be_visible()  # what the end of the address is for

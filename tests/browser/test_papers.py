@@ -8,7 +8,6 @@ import shutil
 import subprocess
 from pathlib import Path
 
-import harness
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
@@ -63,9 +62,11 @@ def papers(tmp_path_factory, chromium):
 
 
 @pytest.fixture(scope="module")
-def window(chromium):
-    with harness.browser_context(TABLET, 1180) as context:
-        yield context.new_page()
+def window(context):
+    page = context.new_page()
+    page.set_viewport_size({"width": TABLET, "height": 1180})
+    yield page
+    page.close()
 
 
 @pytest.fixture(params=PAPERS)

@@ -15,11 +15,9 @@ DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 
-@pytest.fixture(scope="module")
-def shop(open_and_run):
-    page = open_and_run("06_shop.ipynb")
-    yield page
-    page.close()
+@pytest.fixture(scope="module", params=["06_shop.ipynb"])
+def shop(request, open_first):
+    return open_first(request.param)
 
 
 def part(page, name):

@@ -8,11 +8,9 @@ pytestmark = [pytest.mark.browser, pytest.mark.slow]
 REDRAWN = "old => { const all = document.querySelectorAll('.pm-map-frame img'); return [...all].at(-1).src !== old; }"
 
 
-@pytest.fixture(scope="module")
-def trade(open_and_run):
-    page = open_and_run("03_trade_offs.ipynb")
-    yield page
-    page.close()
+@pytest.fixture(scope="module", params=["03_trade_offs.ipynb"])
+def trade(request, open_first):
+    return open_first(request.param)
 
 
 def field(page, name):

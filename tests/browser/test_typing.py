@@ -1,10 +1,12 @@
-"""What is typed into every field with a handle, on every panel: it stands, or is refused at the field in words."""
+"""What is typed into every field with a handle, on every panel: it stands, or is refused at the field in words.
+
+Every field gets a text to refuse and one to take; all that may be typed is tried on one field of each unit.
+"""
 
 import re
 
 import harness
 import pytest
-from playwright.sync_api import expect
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
@@ -27,8 +29,13 @@ ANSWERED = """([entry, invalid, place]) => {
         described: field.getAttribute('aria-describedby') === says.id};
 }"""
 PER_INCH = {"mm": 25.4, "m": 0.0254}
-TRIED = set()  # fields tried in full
+DESIGN = harness.PANEL_NOTEBOOKS[0]  # its panel has the settings of a design alone, which all panels have
+DESIGN_UNITS = {"mm", "×", "%", "Pa", "MPa", ""}
 LOOKS_ONLY = "pm-exaggerate"  # changes the drawing, not the design: nothing is greyed while it is refused
+
+
+def notebook_of(page):
+    return re.search(r"\w+\.ipynb", page.url).group()
 
 
 def plain(value):
@@ -44,6 +51,11 @@ def as_fraction(value, low, high):
     raise AssertionError(f"no fraction between {low} and {high}")
 
 
+def unit(found):
+    """The unit that a field names; empty where it has none."""
+    return found["label"].rpartition(", ")[2] if ", " in found["label"] else ""
+
+
 class Typist:
     """Types into one field and sees to the answer."""
 
@@ -55,7 +67,7 @@ class Typist:
 
     def answer(self, invalid, place=None):
         """What stands once the field is refused, or taken and its handle at this place."""
-        return self.page.wait_for_function(ANSWERED, arg=[self.node, invalid, place], timeout=30_000).json_value()
+        return self.page.wait_for_function(ANSWERED, arg=[self.node, invalid, place]).json_value()
 
     def type(self, text, *answer):
         self.field.fill(text)
@@ -67,7 +79,7 @@ class Typist:
         answer = self.type(text, False, value)
         about = f"{self.found['label']}: {text}"
         assert answer["text"] == text, about
-        measured = self.found["label"].rsplit(", ")[-1] in PER_INCH  # a bare number needs no echo
+        measured = unit(self.found) in PER_INCH  # a bare number needs no echo
         assert answer["says"].startswith("= ") or not measured or re.fullmatch(r"-?[\d.]+", text), about
 
     def refused(self, text):
@@ -79,7 +91,7 @@ class Typist:
         red, green, blue = map(int, re.findall(r"\d+", answer["border"])[:3])
         assert red > 2 * max(green, blue) and answer["width"] >= 2, (about, answer["border"], answer["width"])
         if self.found["name"] != LOOKS_ONLY:
-            self.page.wait_for_selector(f"{harness.PANEL} .pm-stale", state="attached", timeout=30_000)
+            self.page.wait_for_selector(f"{harness.PANEL} .pm-stale", state="attached")
         return answer["says"]
 
     def escape(self, text):
@@ -94,91 +106,72 @@ def allowed_range(words):
     return float(low.replace("−", "-")), float(high.replace("−", "-"))
 
 
-def try_field(page, found):
-    """Type everything a builder may type into one field."""
+def try_field(page, found, in_full):
+    """Type what is beyond all, refused with the range that is allowed, and a number with a comma, beyond the handle's
+    steps and ends where the range goes further; in full everything else a builder may type."""
     typist = Typist(page, found)
     low, high = allowed_range(typist.refused("1e9"))
     ends = max(found["low"], low), min(found["high"], high)
-    middle = ends[0] + 0.6 * (ends[1] - ends[0])  # not zero, of which no fraction is another number
+    middle = ends[0] + 0.61 * (ends[1] - ends[0])  # not zero, of which no fraction is another number
     edges = ((found["high"], high), (found["low"], low))
     beyond = next((end + (edge - end) / 2 for end, edge in edges if edge != end), middle)
-    typist.entry.locator("[role=slider]").press("ArrowLeft" if found["place"] > found["low"] else "ArrowRight")
-    typist.answer(False)
-    typist.stands(plain(beyond), float(plain(beyond)))
-    typist.stands(f"{middle:.3f}".replace(".", ","), float(f"{middle:.3f}"))
-    last, value = as_fraction(middle, low, high)
-    typist.stands(last, value)
-    per_inch = PER_INCH.get(found["label"].rsplit(", ")[-1])
-    if per_inch:
-        last = f"{middle / per_inch:.4f} in"
-        typist.stands(last, float(last[:-3]) * per_inch)
-    typist.refused("abc")
-    typist.escape(last)
+    if in_full:
+        typist.escape(found["text"])
+        typist.entry.locator("[role=slider]").press("ArrowLeft" if found["place"] > found["low"] else "ArrowRight")
+        typist.answer(False)
+        typist.stands(plain(middle), float(plain(middle)))
+    text = plain(beyond)
+    typist.stands(text.replace(".", ","), float(text))
+    if in_full:
+        last, value = as_fraction(middle, low, high)
+        typist.stands(last, value)
+        if unit(found) in PER_INCH:
+            last = f"{middle / PER_INCH[unit(found)]:.4f} in"
+            typist.stands(last, float(last[:-3]) * PER_INCH[unit(found)])
+        typist.refused("abc")
+        typist.escape(last)
     typist.field.fill(found["text"])
     typist.field.press("Enter")
 
 
-def try_briefly(page, found):
-    """A field that was tried in full on another panel: a comma beyond its steps stands, nonsense is refused."""
-    typist = Typist(page, found)
-    value = float(f"{found['low'] + 0.61 * (found['high'] - found['low']):.3f}")
-    typist.stands(f"{value:.3f}".replace(".", ","), value)
-    typist.refused("abc")
-    typist.field.fill(found["text"])
-    typist.field.press("Enter")
-
-
-@pytest.mark.parametrize(
-    ("notebook", "name", "typed", "place"),
-    [
-        ("01_bend.ipynb", "free_length", "1200", 1200),
-        ("01_bend.ipynb", "span", "2000", 2000),
-        ("01_bend.ipynb", "sheet_thickness", "2,5", 2.5),
-        ("01_bend.ipynb", "sheet_thickness", "1/8", 0.125),
-        ("01_bend.ipynb", "spacer_diameter", "3/4 in", 19.05),
-        ("05_loads.ipynb", "bearing_2", "-120", -120),
-        ("05_loads.ipynb", "speed", "6 kn", 6 * 1852 / 3600),
+HAND_THEN_TYPED = {  # notebook: (field, what is typed, value), once clipped to the handle's old range or misread
+    "01_bend.ipynb": [
+        ("free_length", "1200", 1200),
+        ("span", "2000", 2000),
+        ("sheet_thickness", "2,5", 2.5),
+        ("sheet_thickness", "1/8", 0.125),
+        ("spacer_diameter", "3/4 in", 19.05),
     ],
-)
-def test_it_stands_after_a_handle_was_moved(opened, notebook, name, typed, place):
-    """What was once changed without a word: clipped to the handle's old range, or read without comma, slash, unit."""
-    page = opened(notebook)
-    entry = page.locator(f"{harness.PANEL} .pm-{name}").first
-    field, handle = entry.locator(".pm-field"), entry.locator("[role=slider]")
-    before, after = harness.press_on_slider(page, name, "ArrowLeft", times=2)
-    assert before != after
-    harness.settle(page)
-    field.fill(typed)
-    field.press("Enter")
-    expect(field).to_have_attribute("aria-invalid", "false")
-    harness.settle(page)  # a report of the browser would come later than the answer
-    assert field.input_value() == typed
-    assert float(handle.get_attribute("aria-valuenow")) == pytest.approx(place, rel=1e-6)
+    "05_loads.ipynb": [("bearing_2", "-120", -120), ("speed", "6 kn", 6 * 1852 / 3600)],
+}
 
 
-@pytest.fixture(scope="module")
-def opened(open_first):
-    """A function that opens each notebook once."""
-    pages = {}
+@pytest.mark.parametrize("panel", HAND_THEN_TYPED, indirect=True)
+def test_it_stands_after_a_handle_was_moved(panel):
+    harness.open_folds(panel)
+    for name, typed, place in HAND_THEN_TYPED[notebook_of(panel)]:
+        entry = panel.locator(f"{harness.PANEL} .pm-{name}").first
+        field, handle = entry.locator(".pm-field"), entry.locator("[role=slider]")
+        before, after = harness.press_on_slider(panel, name, "ArrowLeft", times=2)
+        assert before != after
+        harness.settle(panel)
+        field.fill(typed)
+        field.press("Enter")
+        harness.settle(panel)  # a report of the browser would come later than the answer
+        assert field.get_attribute("aria-invalid") == "false", typed
+        assert field.input_value() == typed
+        assert float(handle.get_attribute("aria-valuenow")) == pytest.approx(place, rel=1e-6), typed
 
-    def page_of(notebook):
-        if notebook not in pages:
-            pages[notebook] = open_first(notebook)
-            harness.open_folds(pages[notebook])
-        return pages[notebook]
 
-    yield page_of
-    for page in pages.values():
-        page.close()
-
-
-@pytest.mark.parametrize("notebook", harness.PANEL_NOTEBOOKS)
-def test_every_field_takes_what_a_builder_types(opened, notebook):
-    panel, seen = opened(notebook), []
+def test_every_field_takes_what_a_builder_types(panel):
+    harness.open_folds(panel)
+    seen, units = [], set() if notebook_of(panel) == DESIGN else set(DESIGN_UNITS)
     for _ in harness.each_view(panel):
         harness.open_folds(panel)
         for found in panel.evaluate(FIELDS, [harness.PANEL, seen]):
-            (try_briefly if found["name"] in TRIED else try_field)(panel, found)
-            TRIED.add(found["name"])
+            try_field(panel, found, in_full=unit(found) not in units)
+            units.add(unit(found))
             seen.append(found["name"])
+        harness.settle(panel)
     assert len(seen) >= 15  # the settings of a design alone are that many
+    assert units >= DESIGN_UNITS
