@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from html import escape
 
+from ..blade.along_checks import changes_along
 from ..draw.live_svg import section_thumbnail
 from ..job.job import Job
 from ..job.shelf import DEMO
@@ -12,17 +13,19 @@ from ..study.study import evaluate
 from .study_tables import bullets
 
 MOST_ENTRIES = 40
-BEGINS = "your first change begins a job of your own"
+BEGINS = "your first change begins your own"
+AT_ROOT = "root end shown"
 
 
 def job_line(name: str, job: Job, history) -> str:
-    """Which job this is, and when it was kept last."""
+    """Which job this is, whether the section shown is that of one end, and when the job was kept last."""
+    place = f"; {AT_ROOT}" if changes_along(job.blade) else ""
     if name == DEMO:
-        return f'<span class="pm-job-name">Job: <b>demo</b>; {BEGINS}</span>'
+        return f'<span class="pm-job-name">Job: <b>demo</b>{place}; {BEGINS}</span>'
     title = job.design.title
     called = f"<b>{escape(name or title)}</b>" + (f", {escape(title)}" if name and title != name else "")
     kept = f"; kept {moment(history[-1].time)}" if history else "; not kept yet"
-    return f'<span class="pm-job-name">Job: {called}{escape(kept)}</span>'
+    return f'<span class="pm-job-name">Job: {called}{place}{escape(kept)}</span>'
 
 
 def moment(time: str) -> str:

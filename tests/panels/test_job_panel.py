@@ -54,14 +54,18 @@ def test_the_demo_is_shown_and_nothing_is_written_until_something_changes(bench)
     for make in MAKERS:
         panel = make(demo())
         panel.summary()
-        assert panel.job() == demo() and "Job: demo; your first change" in line(panel)
+        assert panel.job() == demo() and "Job: demo; root end shown; your first change" in line(panel)
     assert list(bench.iterdir()) == []
 
 
 def test_the_first_change_of_the_demo_begins_a_job_that_every_panel_shows(bench):
     panel = panels.panel_bend(demo())
     panel.controls.numbers["spacer_diameter"].typed("20 mm")
-    assert job_names() == ["trial"] and open_name() == "trial" and "Job: trial, Leeboard; kept" in line(panel)
+    assert (
+        job_names() == ["trial"]
+        and open_name() == "trial"
+        and "Job: trial, Leeboard; root end shown; kept" in line(panel)
+    )
     changed = demo().with_design(demo().design.replace(spacer_diameter=0.02))
     for make in MAKERS:
         other = make(demo())
