@@ -56,13 +56,15 @@ def run_note(options, found) -> int:
     """Write the design note."""
     if _own(options, found, options.readings, options.camber, options.loads, options.part):
         return _own_papers(options, found, ("note",))
+    from ..blade.along_checks import along_span
     from ..report.note import write_note
 
     study, pair = evaluate(found.job.design), pair_of(options, found)
     blade = found.job.blade.with_root(found.job.design)
+    judged = along_span(blade) or study
     files = write_note(study, options.out, pair, _loads_of(options, found), blade)
-    print(f"{study.headline()}\nDesign note written to {files.folder}: {', '.join(files.names())}")
-    return worst((_say_pair(options, found, pair), held(options, found.name, study.checks)))
+    print(f"{judged.headline()}\nDesign note written to {files.folder}: {', '.join(files.names())}")
+    return worst((_say_pair(options, found, pair), held(options, found.name, judged.checks)))
 
 
 def pair_of(options, found):

@@ -72,7 +72,7 @@ class Panel:
         self.voice = Spoken()
         self.make()
         self.set_own(desk.job)
-        self.box = _frame([self.keep.line, *self.head()], self.side(), self.main(), self.voice)
+        self.box = _frame(self.keep.line, self.head(), self.side(), self.main(), self.voice)
         self.controls.listen(lambda _: self.change_lengths(), self.controls.show["lengths"])
         self.controls.on_change(self.update)
         for control in self.keep.texts.values():
@@ -348,9 +348,9 @@ class Panel:
         return own / "papers" if own is not None else self.out / stem_of(self.study.design.title)
 
 
-def _frame(head, controls, rest, voice):
-    """Verdict and picture, which stay in view, beside or above the controls; then the rest."""
-    main = marked(widgets.VBox([_part("bench-head", head), _part("bench-rest", rest)]), "bench-main")
+def _frame(line, head, controls, rest, voice):
+    """The line of the job; verdict and picture, which stay in view, beside or above the controls; then the rest."""
+    main = marked(widgets.VBox([line, _part("bench-head", head), _part("bench-rest", rest)]), "bench-main")
     bench = marked(widgets.Box([_part("controls", controls), main]), "bench")
     return marked(widgets.VBox([hidden_style(STYLE), bench, voice]), "panel")
 

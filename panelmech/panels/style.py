@@ -79,7 +79,7 @@ _BENCH = """
   gap:0 20px; width:100%; }
 .pm-panel .pm-flow .jupyter-widgets:not(.pm-entry) { width:auto !important; }
 .pm-panel .pm-bench .pm-band { padding:4px 10px; font-size:13px; }
-.pm-panel .pm-job-line { align-items:center; width:100%; gap:6px; padding-bottom:2px; }
+.pm-panel .pm-job-line { align-items:center; width:100%; gap:6px; margin-bottom:-6px; }
 .pm-panel .pm-job-line .pm-job { flex:1 1 0; min-width:0; width:auto !important; }
 .pm-panel .pm-job-line button { flex:0 0 auto; width:auto !important; height:22px; line-height:20px; font-size:12px;
   margin:0; padding:0 8px; }

@@ -41,12 +41,16 @@ def saves_the_workspace(response):
 def test_the_address_of_the_readme_shows_the_page_alone_in_a_used_workspace(open_page, server):
     page = open_page("00_start.ipynb")
     files = page.locator("#jp-left-stack")
-    with page.expect_response(saves_the_workspace):  # a moment after the files are shown
-        page.evaluate("async () => { await window.jupyterapp.commands.execute('filebrowser:activate'); }")
-        expect(files).to_be_visible()
-    page.goto(server.url + ADDRESS.removesuffix("?reset"))
-    page.wait_for_function(harness.KERNEL_IS_IDLE)
-    expect(files).to_be_visible()  # what the end of the address is for
+    for _ in range(5):  # another window of this server may save the workspace as it has it, in between
+        with page.expect_response(saves_the_workspace):  # a moment after the files are shown
+            page.evaluate("async () => { await window.jupyterapp.commands.execute('filebrowser:activate'); }")
+            expect(files).to_be_visible()
+        page.goto(server.url + ADDRESS.removesuffix("?reset"))
+        page.wait_for_function(harness.KERNEL_IS_IDLE)
+        harness.settle(page)
+        if files.is_visible():
+            break
+    assert files.is_visible()  # what the end of the address is for
     page.goto(server.url + ADDRESS)
     page.wait_for_function(harness.KERNEL_IS_IDLE)
     expect(files).to_be_hidden()
