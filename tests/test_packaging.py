@@ -129,6 +129,7 @@ def test_imported_libraries_are_declared():
         "traitlets": "ipywidgets",
         "jupyter_server": "jupyterlab",
         "shapely": "sectionproperties",
+        "xdist": "pytest-xdist",
     }
     known = set(requirements()) | set(comes_along) | {"panelmech", "yaml"}
     own = {path.stem for path in (ROOT / "tests").rglob("*.py")} | {"refresh", "roads"}

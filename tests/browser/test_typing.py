@@ -8,6 +8,8 @@ import re
 import harness
 import pytest
 
+from panelmech.study.design import LIMITS
+
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 FIELDS = """([panel, seen]) => [...document.querySelectorAll(`${panel} .pm-entry:has(.pm-handle)`)].map(entry => {
@@ -165,7 +167,8 @@ def test_it_stands_after_a_handle_was_moved(panel):
 
 def test_every_field_takes_what_a_builder_types(panel):
     harness.open_folds(panel)
-    seen, units = [], set() if notebook_of(panel) == DESIGN else set(DESIGN_UNITS)
+    alike = notebook_of(panel) != DESIGN  # of the settings that all panels have, one is tried again
+    seen, units = [f"pm-{name}" for name in LIMITS if alike and name != "span"], set(DESIGN_UNITS) if alike else set()
     for _ in harness.each_view(panel):
         harness.open_folds(panel)
         for found in panel.evaluate(FIELDS, [harness.PANEL, seen]):

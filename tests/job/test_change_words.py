@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
-from job.random_jobs import jobs
+from random_jobs import jobs
 
 from panelmech.blade.blade import Table
 from panelmech.job import demo

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
-from job.random_jobs import jobs
+from random_jobs import jobs
 
 from panelmech.job import Job, demo, keep, read_history, read_job, start_job, state_after, step
 from panelmech.job.change_words import words_of

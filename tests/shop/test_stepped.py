@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from roads import sliced_part
 
 from panelmech.blade.blade import Blade, Table, buildable
 from panelmech.blade.buoyancy import hydrostatics
@@ -20,7 +21,6 @@ from panelmech.shop.choices import ShopChoices
 from panelmech.shop.pack import marks, mass_rows, parts, shop_pack
 from panelmech.shop.templates import templates
 from panelmech.shop.volumes import volumes
-from tests.roads import sliced_part
 
 STUDIES = Path(__file__).parents[2] / "notebooks" / "studies"
 BLADE = Blade.load(STUDIES / "leeboard_blade.json")
