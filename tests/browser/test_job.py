@@ -35,14 +35,6 @@ def empty_shelf(server):
     shutil.rmtree(jobs_of(server), ignore_errors=True)
 
 
-@pytest.fixture(autouse=True)
-def nothing_thrown_and_nothing_asked_outside(watch):
-    """As in all files; but a kernel that is ended here leaves requests unanswered, and JupyterLab says so."""
-    yield
-    unexpected = [words for words in watch.errors if "Canceled future" not in words]
-    assert (unexpected, watch.outside) == ([], [])
-
-
 @pytest.fixture
 def opened(context, server, watch):
     """A function that opens a notebook and brings its panel to life."""

@@ -38,21 +38,20 @@ def saves_the_workspace(response):
     return json.loads(request.post_data)["data"]["layout-restorer:data"]["left"]["collapsed"] is False
 
 
-def test_the_address_of_the_readme_shows_the_page_alone_in_a_used_workspace(open_page, server):
-    page = open_page("00_start.ipynb")
+def test_the_address_of_the_readme_shows_the_page_alone_in_a_used_workspace(context, server, watch):
+    """In a browser of its own: beside another window of the same one JupyterLab takes another workspace."""
+    alone = context.browser.new_context()
+    alone.set_default_timeout(harness.PATIENCE)
+    page = harness.open_notebook(alone, server, "00_start.ipynb", watch=watch)
     files = page.locator("#jp-left-stack")
-    for _ in range(5):  # another window of this server may save the workspace as it has it, in between
-        with page.expect_response(saves_the_workspace):  # a moment after the files are shown
-            page.evaluate("async () => { await window.jupyterapp.commands.execute('filebrowser:activate'); }")
-            expect(files).to_be_visible()
-        page.goto(server.url + ADDRESS.removesuffix("?reset"))
-        page.wait_for_function(harness.KERNEL_IS_IDLE)
-        harness.settle(page)
-        if files.is_visible():
-            break
-    assert files.is_visible()  # what the end of the address is for
+    with page.expect_response(saves_the_workspace):  # a moment after the files are shown
+        page.evaluate("async () => { await window.jupyterapp.commands.execute('filebrowser:activate'); }")
+        expect(files).to_be_visible()
+    page.goto(server.url + ADDRESS.removesuffix("?reset"))
+    page.wait_for_function(harness.KERNEL_IS_IDLE)
+    expect(files).to_be_visible()  # what the end of the address is for
     page.goto(server.url + ADDRESS)
     page.wait_for_function(harness.KERNEL_IS_IDLE)
     expect(files).to_be_hidden()
     assert shown_editors(page).count() == 0
-    page.close()
+    alone.close()
