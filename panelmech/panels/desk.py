@@ -80,16 +80,20 @@ class Desk:
         new_job(name, job, self.by, verdict, self.shelf)
         return self.open(name)
 
+    def moved(self) -> bool:
+        """Whether others have opened another job or changed this one since it was looked at last; quick."""
+        if self.pinned or not self.follows:
+            return False
+        return open_name(self.shelf) != self.name or (self.folder is not None and self._stamp() != self._seen)
+
     def look(self) -> tuple[Job, str] | None:
         """(the job as it stands now, what has happened in words) where others have changed it or opened another."""
-        if self.pinned or not self.follows:
+        if not self.moved():
             return None
         name = open_name(self.shelf)
         if name != self.name:
             self._open(name)
             return self.job, self.trouble or f"The job {name!r} was opened elsewhere, and is shown here too."
-        if self.folder is None or self._stamp() == self._seen:
-            return None
         self._look_away()
         job = read_job(self.folder)
         if job == self.job:

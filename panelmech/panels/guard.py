@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 import asyncio
-import threading
 from pathlib import Path
 
 from ..measured.readings import NotSureYet
 from ..mechanics.bend import InfeasibleBend
 from ..study.verdicts import UNSURE, said
 from ..units import capital
+from .parts import ONE_AT_A_TIME
 from .study_tables import alert, band
 
 REST = 0.25  # seconds without a move after which the rest is computed
 LATER = 0.8  # the same for what takes a third of a second; only where somebody may be watching
-
-# JupyterLab handles what comes from widgets on another thread than cells and timers: never two of them at once
-ONE_AT_A_TIME = threading.RLock()
 
 
 def guarded(step, wrong, well=None) -> bool:

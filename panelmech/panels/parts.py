@@ -7,10 +7,14 @@ it was dragged to; what becomes of it is decided in Python alone, so nothing is 
 
 from __future__ import annotations
 
+import threading
 from pathlib import Path
 
 import anywidget
 import traitlets as t
+
+# JupyterLab handles what comes from widgets on another thread than cells and timers: never two of them at once
+ONE_AT_A_TIME = threading.RLock()
 
 
 class Part(anywidget.AnyWidget):
@@ -54,13 +58,14 @@ class Entry(Part):
 
     def _heard(self, _, content, buffers):
         """What the browser sends; the answer says that it may send more."""
-        try:
-            if isinstance(content.get("typed"), str):
-                self.typed(content["typed"])
-            elif isinstance(content.get("dragged"), int | float):
-                self.dragged(float(content["dragged"]))
-        finally:
-            self.send({"heard": True})
+        with ONE_AT_A_TIME:
+            try:
+                if isinstance(content.get("typed"), str):
+                    self.typed(content["typed"])
+                elif isinstance(content.get("dragged"), int | float):
+                    self.dragged(float(content["dragged"]))
+            finally:
+                self.send({"heard": True})
 
     def typed(self, text: str) -> None:
         """What was typed stands."""

@@ -9,6 +9,7 @@ nothing. A drag of the handle writes into the field.
 from __future__ import annotations
 
 import math
+import threading
 from contextlib import contextmanager
 from functools import partial
 from html import escape
@@ -157,12 +158,12 @@ def _free_limit(kind, label, unit, tip="", low=-math.inf, high=math.inf):
 class Listens:
     """What listens to controls, but not in the middle of `quietly`, while it fills them itself."""
 
-    _quiet = False
+    _quiet = None  # the thread that fills controls; what a hand does meanwhile comes on another
 
     @contextmanager
     def quietly(self):
         """While controls are filled: nobody hears of it."""
-        before, self._quiet = self._quiet, True
+        before, self._quiet = self._quiet, threading.get_ident()
         try:
             yield
         finally:
@@ -172,7 +173,7 @@ class Listens:
         """Call `action(change)` when the value of a control changes, or a number is refused."""
         for control in controls:
             trait = "setting" if control.has_trait("setting") else "value"
-            control.observe(lambda change: None if self._quiet else action(change), trait)
+            control.observe(lambda change: None if self._quiet == threading.get_ident() else action(change), trait)
 
 
 # ----- one control each, of class `pm-<kind>` -----

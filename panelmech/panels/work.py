@@ -87,7 +87,8 @@ class Work:
         """Show what others have done; while something typed here is refused it waits."""
         if Work.watching is not self:
             return
-        guarded(self._look, self.tell)
+        if self.desk.moved():
+            guarded(self._look, self.tell)
         self.watch.wait()
 
     def _look(self):

@@ -2,6 +2,7 @@
 
 import json
 import os
+import threading
 from html import unescape
 
 import pytest
@@ -336,3 +337,17 @@ def test_the_design_of_another_job_is_set_beside_the_present_one(bench):
     panel.view.add_job.click()
     assert [study.design.title for study in panel.view.kept] == ["Leeboard", "My rudder"]
     assert "My rudder" in plain(panel.view.listed.value) and panel.job() == demo()
+
+
+# ----- two threads -----
+
+
+def test_what_a_hand_does_while_the_panel_fills_its_own_fields_is_heard(bench):
+    """JupyterLab hands over what was typed on another thread than the timer's that fills fields."""
+    panel = panels.panel_bend(demo())
+    with panel.controls.quietly():
+        hand = threading.Thread(target=lambda: panel.controls.numbers["span"].typed("700"))
+        hand.start()
+        hand.join()
+        panel.controls.numbers["setback"].put(0.001)  # the panel's own: nobody hears of it
+    assert panel.study.design.span == 0.7 and job_of("trial").design.span == 0.7
