@@ -82,7 +82,10 @@ function entry({ model, el, signal }) {
     const typing = document.activeElement === field && field.value !== sent;
     if (typing) return;
     sent = model.get("text");
+    if (field.value === sent) return;
+    const marked = document.activeElement === field && field.selectionEnd - field.selectionStart === field.value.length;
     field.value = sent;
+    if (marked) field.select(); // who is about to type over all of it still does
   });
   follow(model, signal, ["echo", "wrong", "doubt"], () => {
     const wrong = model.get("wrong");
@@ -154,11 +157,14 @@ function handle(model, signal, id, post) {
   });
   bar.addEventListener("pointermove", (event) => dragging && atPointer(event));
   for (const end of ["pointerup", "pointercancel"]) bar.addEventListener(end, () => (dragging = false));
-  follow(model, signal, ["place", "low", "high", "step"], () => {
+  const settled = () => {
     if (dragging || !post.idle()) return; // the hand is further already
     place = model.get("place");
     draw();
-  });
+  };
+  follow(model, signal, ["place", "low", "high", "step"], settled);
+  model.on("msg:custom", settled); // what came while the hand was further
+  signal?.addEventListener("abort", () => model.off("msg:custom", settled));
   follow(model, signal, ["said", "disabled"], () => {
     bar.setAttribute("aria-valuetext", model.get("said"));
     bar.setAttribute("aria-disabled", model.get("disabled") ? "true" : "false");

@@ -155,25 +155,32 @@ def _free_limit(kind, label, unit, tip="", low=-math.inf, high=math.inf):
     return Limit(kind, label, unit, low, high, 0.0, 1.0, 0.1, "", tip)
 
 
+_FILLING = threading.Lock()
+
+
 class Listens:
     """What listens to controls, but not in the middle of `quietly`, while it fills them itself."""
 
-    _quiet = None  # the thread that fills controls; what a hand does meanwhile comes on another
+    _filling = ()  # threads that fill controls; what a hand does meanwhile comes on another
 
     @contextmanager
     def quietly(self):
         """While controls are filled: nobody hears of it."""
-        before, self._quiet = self._quiet, threading.get_ident()
+        me = threading.get_ident()
+        with _FILLING:
+            self._filling += (me,)
         try:
             yield
         finally:
-            self._quiet = before
+            with _FILLING:
+                at = self._filling.index(me)
+                self._filling = self._filling[:at] + self._filling[at + 1 :]
 
     def listen(self, action, *controls) -> None:
         """Call `action(change)` when the value of a control changes, or a number is refused."""
         for control in controls:
             trait = "setting" if control.has_trait("setting") else "value"
-            control.observe(lambda change: None if self._quiet == threading.get_ident() else action(change), trait)
+            control.observe(lambda change: None if threading.get_ident() in self._filling else action(change), trait)
 
 
 # ----- one control each, of class `pm-<kind>` -----

@@ -30,6 +30,16 @@ ANSWERED = """([entry, invalid, place]) => {
         border: style.borderTopColor, width: parseFloat(style.borderTopWidth),
         described: field.getAttribute('aria-describedby') === says.id};
 }"""
+STANDS = """entry => [entry.isConnected, entry.querySelector('.pm-field').value, entry.innerText,
+    entry.querySelector('.pm-handle').ariaValueNow].join(' | ')"""
+MARK_AFTER_A_STEP = """([panel, name]) => {
+    const entry = document.querySelector(`${panel} .pm-${name}`), field = entry.querySelector('.pm-field');
+    const key = new KeyboardEvent('keydown', {key: 'ArrowRight', bubbles: true});
+    entry.querySelector('[role=slider]').dispatchEvent(key);
+    field.focus();
+    field.select();
+    return field.value;
+}"""
 PER_INCH = {"mm": 25.4, "m": 0.0254}
 DESIGN = harness.PANEL_NOTEBOOKS[0]  # its panel has the settings of a design alone, which all panels have
 DESIGN_UNITS = {"mm", "×", "%", "Pa", "MPa", ""}
@@ -69,7 +79,11 @@ class Typist:
 
     def answer(self, invalid, place=None):
         """What stands once the field is refused, or taken and its handle at this place."""
-        return self.page.wait_for_function(ANSWERED, arg=[self.node, invalid, place]).json_value()
+        try:
+            return self.page.wait_for_function(ANSWERED, arg=[self.node, invalid, place]).json_value()
+        except Exception as error:
+            stands = self.node.evaluate(STANDS)
+            raise AssertionError(f"wanted invalid {invalid}, handle at {place}; there stands {stands}") from error
 
     def type(self, text, *answer):
         self.field.fill(text)
@@ -163,6 +177,19 @@ def test_it_stands_after_a_handle_was_moved(panel):
         assert field.get_attribute("aria-invalid") == "false", typed
         assert field.input_value() == typed
         assert float(handle.get_attribute("aria-valuenow")) == pytest.approx(place, rel=1e-6), typed
+
+
+def test_who_types_right_after_a_step_of_the_handle_types_over_all(open_first):
+    """The answer to the step comes while the field is marked; it is not put before what is typed."""
+    page = open_first(harness.PANEL_NOTEBOOKS[0])
+    before = page.evaluate(MARK_AFTER_A_STEP, [harness.PANEL, "spacer_diameter"])
+    harness.settle(page)
+    field = page.locator(f"{harness.PANEL} .pm-spacer_diameter .pm-field").first
+    assert field.input_value() != before
+    page.keyboard.insert_text("12.5")
+    page.keyboard.press("Enter")
+    harness.settle(page)
+    assert field.input_value() == "12.5" and field.get_attribute("aria-invalid") == "false"
 
 
 def test_every_field_takes_what_a_builder_types(panel):

@@ -351,3 +351,27 @@ def test_what_a_hand_does_while_the_panel_fills_its_own_fields_is_heard(bench):
         hand.join()
         panel.controls.numbers["setback"].put(0.001)  # the panel's own: nobody hears of it
     assert panel.study.design.span == 0.7 and job_of("trial").design.span == 0.7
+
+
+def test_two_threads_that_fill_fields_in_turn_leave_nobody_unheard(bench):
+    """One begins, the other begins, the first ends, the other ends; the hand of either is heard afterwards."""
+    panel = panels.panel_bend(demo())
+    begun, first_done = threading.Event(), threading.Event()
+
+    def other():
+        with panel.controls.quietly():
+            begun.set()
+            first_done.wait(10)
+
+    thread = threading.Thread(target=other)
+    heard = []
+    panel.controls.on_change(lambda: heard.append(True))
+    with panel.controls.quietly():
+        thread.start()
+        assert begun.wait(10)
+        panel.controls.numbers["span"].typed("640")
+    assert not heard
+    first_done.set()
+    thread.join()
+    panel.controls.numbers["span"].typed("650")
+    assert heard
