@@ -236,7 +236,8 @@ def test_own_stock_is_taken(bench):
 def test_a_job_is_found_by_name_folder_file_and_by_being_open(rudder, capsys, word):
     assert main(["check", *([word] if word else [])]) == FINE
     said = capsys.readouterr().out
-    assert "rudder: Close. Governing: framed sheet pressed in" in said and "rudder: The two sheets: holds" in said
+    assert "rudder: The design: close. Governing: framed sheet" in said and "rudder: The two sheets: holds" in said
+    assert said.count("rudder: The job: close. Governing, of the part under its loads: skin") == 1
     assert ("The open job: rudder." in said) is (word is None)
 
 
@@ -269,7 +270,8 @@ def test_must_hold_judges_design_loads_and_sheets_of_a_job(rudder, capsys):
     assert main(["check", "weak"]) == FINE and capsys.readouterr().err == ""
     assert main(["check", "weak", "--must-hold"]) == MOVED
     said = capsys.readouterr().err
-    assert "weak: Rod holds itself until potted: fails" in said and "weak: the two sheets: fails" in said
+    assert "weak: the design: Rod holds itself until potted: fails" in said
+    assert "weak: the two sheets: Camber of the two sheets: fails" in said
 
 
 def test_a_job_stores_no_results(rudder, capsys):

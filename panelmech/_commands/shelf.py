@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from ..job.folder import read_history, step
 from ..job.shelf import DEMO, duplicate, open_job, rename, shelf_of
+from ..job.verdict import judge_job
 from ..report.answers import aligned
-from ..report.standing import how_it_stands
 from ..units import lengths_in
-from .work import BY, FINE, about
+from .work import BY, FINE, about, job_code
 
 _UNREAD = "cannot be read: "
 
@@ -20,8 +20,9 @@ def run_open(options, name) -> int:
     job = open_job(name, options.jobs)
     print(f"{name} is open: {job.design.title}, {job.design.sheet.name}.")
     with lengths_in(options.lengths or job.lengths), about(name):
-        print("\n".join(how_it_stands(job).lines))
-    return FINE
+        verdict = judge_job(job)
+        print("\n".join(verdict.lines))
+    return job_code(options, name, verdict)
 
 
 def _shelf_rows(shelf):

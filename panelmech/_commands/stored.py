@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import sys
 
+from ..job.verdict import judge_job
 from ..study.regression import check, store, table_text
-from .work import FINE, MOVED, held, pair_held, worst
+from .work import FINE, MOVED, held, job_code, worst
 
 
 def run_check(options, found) -> int:
@@ -14,11 +15,9 @@ def run_check(options, found) -> int:
 
 
 def _check_job(options, found):
-    from ..report.standing import how_it_stands
-
-    stands = how_it_stands(found.job)
-    print("\n".join(f"{found.name}: {line}" for line in stands.lines))
-    return worst((pair_held(options, found.name, stands.sheets), held(options, found.name, stands.checks)))
+    verdict = judge_job(found.job)
+    print("\n".join(f"{found.name}: {line}" for line in verdict.lines))
+    return job_code(options, found.name, verdict)
 
 
 def _check_study(options, path):

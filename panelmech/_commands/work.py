@@ -79,6 +79,23 @@ def held(options, name, checks) -> int:
     return MOVED
 
 
+def job_code(options, name, verdict) -> int:
+    """The exit code of a job by its `Verdict`, whatever the command.
+
+    A design that cannot be bent is told on stderr, and so is, with --must-hold, each check of each part that does not
+    hold.
+    """
+    if not verdict.bent:
+        print(f"{name}: {verdict.of('design').told}", file=sys.stderr)
+        return INFEASIBLE
+    if verdict.holds or not getattr(options, "must_hold", False):
+        return FINE
+    for part, item in verdict.failing:
+        words = f"{item.name}: {said(item.verdict)}. {item.advice}" if item else f"{said(part.word)}. {part.told}"
+        print(f"{name}: {part.title}: {words}".rstrip(), file=sys.stderr)
+    return MOVED
+
+
 def pair_held(options, name, verdict) -> int:
     """The same of the verdict on the two sheets; one that is not sure counts as one that fails."""
     if not options.must_hold or verdict in ("", HOLDS, CLOSE):

@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from ..units import FACTORS, INCHES, lengths, pretty_unit
+from ..study.verdicts import said
+from ..units import FACTORS, INCHES, capital, lengths, pretty_unit
 
 
 def _number_and_unit(units):
@@ -149,11 +150,18 @@ class Bullets:
 
 @dataclass(frozen=True)
 class Banner:
-    """The one line that must not be missed: the governing check, and under it what to do or what is not known."""
+    """The one line that must not be missed: the governing check, and under it what to do or what is not known;
+    `about`: whose verdict it is, where that must be said."""
 
     verdict: str
     text: str
     advice: str = ""
+    about: str = ""
+
+    @property
+    def lead(self) -> str:
+        """The word of the verdict, and whose it is."""
+        return f"{self.about}: {said(self.verdict)}." if self.about else f"{capital(said(self.verdict))}."
 
 
 @dataclass(frozen=True)

@@ -12,8 +12,6 @@ from html import escape
 from urllib.parse import quote
 
 from ..draw import look
-from ..study.verdicts import said
-from ..units import capital
 from .blocks import (
     Banner,
     Bullets,
@@ -270,7 +268,7 @@ def _(block: Bullets, svgs):
 @markup.register
 def _(block: Banner, svgs):
     advice = f"<p>{_words(block.advice)}</p>" if block.advice else ""
-    words = f"{_verdict(block.verdict, f'{capital(said(block.verdict))}.')} {_words(block.text)}"
+    words = f"{_verdict(block.verdict, block.lead)} {_words(block.text)}"
     return f'<div class="banner {block.verdict}"><p>{words}</p>{advice}</div>'
 
 

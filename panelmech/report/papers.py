@@ -21,20 +21,17 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from ..blade.along_checks import along_span, changes_along
+from ..blade.along_checks import changes_along
 from ..job.folder import JOB, locked
 from ..job.job import Job
-from ..measured.pair import judge_pair
-from ..measured.readings import NotSureYet
-from ..shop.pack import shop_pack
-from ..study.study import evaluate
+from ..job.verdict import Part, Verdict, judge_job
+from ..study.verdicts import UNSURE, lower, said
 from ..units import lengths_in
 from .blocks import Origin
 from .folder import digest_of, is_as_written, list_rows, list_text, old_words, refuse_foreign, remove_old, write_folder
 from .note import ROOT_ONLY, inspection_contents, note_contents, record_contents
 from .note_text import title_of
-from .papers_page import INDEX, MARK, PAGES, TITLES, Standing, index_page, standings
-from .records import record_of
+from .papers_page import INDEX, MARK, PAGES, PART_OF, TITLES, index_page
 from .shop_sheets import shop_contents
 
 LIST = "papers.csv"
@@ -51,20 +48,20 @@ class Paper:
     kind : one of `PAPERS`
     title : what it is called
     path : its first page
-    standing : how it stands, in words
+    standing : the part of the job's verdict that it shows
     files : paths of all its files
     """
 
     kind: str
     title: str
     path: Path
-    standing: Standing
+    standing: Part
     files: tuple
 
     @property
     def words(self) -> str:
         """What it is and how it stands."""
-        return f"{self.title}: {self.standing.words}"
+        return f"{self.title}: {said(self.standing.word)}. {self.standing.told}"
 
 
 @dataclass(frozen=True)
@@ -81,6 +78,7 @@ class Papers:
     """What came of writing a job's papers; see `write_papers`.
 
     folder, index : of them all; the page that links them
+    verdict : of the job
     origin : the job and its state
     written : every `Paper` written
     left_out : every `LeftOut`
@@ -90,6 +88,7 @@ class Papers:
 
     folder: Path
     index: Path
+    verdict: Verdict
     origin: Origin
     written: tuple
     left_out: tuple = ()
@@ -98,8 +97,10 @@ class Papers:
 
     @property
     def words(self) -> tuple:
-        """All of it in lines: how each paper stands, what could not be made and why, what became of other files."""
+        """All of it in lines: how the job stands, each paper, what could not be made and why, what became of other
+        files."""
         return (
+            self.verdict.line,
             *(paper.words for paper in self.written),
             *(f"{item.title}, left out: {item.why}" for item in self.left_out),
             *old_words(self.removed, self.left),
@@ -108,10 +109,11 @@ class Papers:
 
 @dataclass(frozen=True, eq=False)
 class _State:
-    """Everything worked out of one job: by kind what its paper is made from, or why there is none."""
+    """Everything worked out of one job: its verdict; by kind what its paper is made from, or why there is none."""
 
     job: Job
     origin: Origin
+    verdict: Verdict
     made: dict = field(default_factory=dict)
     why: dict = field(default_factory=dict)
 
@@ -197,28 +199,16 @@ def _rows(folder):
 
 
 def _worked_out(job, origin) -> _State:
-    """Study, pair, loads and pack of a job, each or why not."""
-    state = _State(job, origin)
-    makers = {
-        "note": lambda: (evaluate(job.design), along_span(job.blade)),
-        "inspection": lambda: judge_pair(job.design, job.readings, job.camber),
-        "loads": lambda: record_of(job.blade, job.loads),
-        "shop": lambda: shop_pack(job.blade, job.shop),
-    }
-    nothing = {
-        "inspection": not job.readings.rows and "the job has no readings",
-        "loads": job.loads is None and "the job has no loads",
-    }
-    for kind, make in makers.items():
-        if nothing.get(kind):
-            state.why[kind] = f"{nothing[kind]}."
-            continue
-        try:
-            state.made[kind] = make()
-        except NotSureYet as error:
-            state.why[kind] = f"not sure yet: {error}"
-        except ValueError as error:
-            state.why[kind] = str(error)
+    """The verdict of a job, and what its papers are made from, or why not."""
+    state = _State(job, origin, judge_job(job))
+    for kind, of in PART_OF.items():
+        part = state.verdict.of(of)
+        if part is None:
+            state.why[kind] = f"the job has no {kind if kind == 'loads' else 'readings'}."
+        elif part.record is None:
+            state.why[kind] = f"{'not sure yet: ' if part.word == UNSURE else ''}{lower(part.told)}"
+        else:
+            state.made[kind] = part.record
     return state
 
 
@@ -251,18 +241,18 @@ def _put_in_place(state, folder, asked, contents, owner, replace) -> Papers:
         _refuse_other(folder, owner, replace)
         old, stamp = _rows(folder), (owner, state.origin.hash)
         rows = {n: row for n, row in old.items() if _stays(folder / n, row, stamp, asked)}
-        stand = standings(state.made)
         there = [kind for kind in PAPERS if any(n.startswith(f"{kind}/") for n in (*rows, *contents))]
-        contents = {**contents, INDEX: index_page(state.job, state.origin, stand, there, state.why).encode()}
+        contents = {**contents, INDEX: index_page(state.job, state.origin, state.verdict, there, state.why).encode()}
         rows |= {n: (digest_of(content), n.split("/")[0], *stamp) for n, content in contents.items()}
         contents[LIST] = list_text(rows, LIST_HEAD)
         _put_aside(folder, old, contents)
         write_folder(folder, contents, INDEX, MARK, WHAT)
         removed = remove_old(folder, {n: row[0] for n, row in old.items()}, rows)
         left = tuple(n for n in _files_in(folder) if n not in rows and n != LIST)
-    written = tuple(_paper(folder, kind, stand[kind], contents) for kind in asked if kind in state.made)
+    stand = state.verdict.of
+    written = tuple(_paper(folder, kind, stand(PART_OF[kind]), contents) for kind in asked if kind in state.made)
     missing = tuple(LeftOut(kind, TITLES[kind], state.why[kind]) for kind in asked if kind in state.why)
-    return Papers(folder, folder / INDEX, state.origin, written, missing, removed, left)
+    return Papers(folder, folder / INDEX, state.verdict, state.origin, written, missing, removed, left)
 
 
 def _stays(path, row, stamp, asked):

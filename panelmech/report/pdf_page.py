@@ -9,8 +9,6 @@ from __future__ import annotations
 from functools import singledispatch
 
 from ..draw import look
-from ..study.verdicts import said
-from ..units import capital
 from .blocks import (
     Banner,
     Bullets,
@@ -202,7 +200,7 @@ def _(block: Bullets, pages, x, width):
 
 
 def _banner_lines(block, width):
-    word = f"{look.VERDICT_MARKS[block.verdict]} {capital(said(block.verdict))}."
+    word = f"{look.VERDICT_MARKS[block.verdict]} {block.lead}"
     lead = word_width(f"{word} ", 9.0, True)
     first = wrap(block.text, width - 9.0 - lead, 9.0)[0]
     rest = block.text[len(first) :].lstrip(" ")

@@ -6,7 +6,6 @@ words from `report.pair_rows`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from operator import attrgetter
 
 import numpy as np
@@ -18,13 +17,15 @@ from ..draw.load_figures import describe_loads, loads_figure
 from ..draw.pair_figures import cambered_figure, describe_cambered, describe_log, log_figure
 from ..loads.allowable import allowed
 from ..loads.cases import Severe
-from ..loads.load_file import LoadSheet, fitting_checks, sheet_text
-from ..loads.load_study import LoadStudy, evaluate_loads
+from ..loads.load_file import sheet_text
 from ..loads.plan import LOAD_QUANTITIES
+from ..loads.record import LoadRecord
+from ..loads.record import judged as judged
+from ..loads.record import record_of as record_of
 from ..measured.pair import PairReport, after_a_while
 from ..measured.readings import KINDS
 from ..study.design import TEXTS
-from ..study.verdicts import FAILS, Check
+from ..study.verdicts import FAILS
 from ..units import FACTORS, capital, show, show_input
 from . import blade_rows, load_rows, pair_rows
 from .blocks import (
@@ -156,33 +157,6 @@ LOAD_FILES = ("loads.json", "part.json", "load-checks.csv", "load-diagrams.csv")
 DIAGRAMS = ("shear", "moment", "torque", "local_torque", "slope", "deflection", "twist")
 ALLOWED = ("moment", "shear")
 NOISE = 1e-12  # of the largest value of a diagram
-
-
-@dataclass(frozen=True, eq=False)
-class LoadRecord:
-    """A part under its loads.
-
-    blade : the part along its span
-    sheet : the loads as stated
-    study : what came of them
-    fittings : checks of its fittings
-    """
-
-    blade: Blade
-    sheet: LoadSheet
-    study: LoadStudy
-    fittings: tuple[Check, ...]
-
-
-def record_of(blade: Blade, sheet: LoadSheet) -> LoadRecord:
-    """Work a part and its loads out; raises as `loads.load_study.evaluate_loads`."""
-    study = evaluate_loads(blade, sheet.plan)
-    return LoadRecord(blade, sheet, study, fitting_checks(study, sheet.fittings))
-
-
-def judged(record: LoadRecord) -> LoadStudy:
-    """The study with the checks of the fittings among its own."""
-    return replace(record.study, checks=(*record.study.checks, *record.fittings))
 
 
 def check_loads(record: LoadRecord, design) -> None:
