@@ -261,9 +261,10 @@ class OneOf:
 
 @dataclass(frozen=True)
 class Listed:
-    """A list of any length, each item of one kind."""
+    """A list of any length, each item of one kind; a `spare` one is left out of the file where it is empty."""
 
     each: Any
+    spare: bool = False
     key = ""
     keys = Word.keys
 
@@ -282,7 +283,12 @@ def to_plain(record, table: Mapping) -> dict:
     """The fields of a record, or of a mapping, that the table names, as plain values; None is left out."""
     get = record.get if isinstance(record, Mapping) else lambda name: getattr(record, name)
     values = {name: get(name) for name in table}
-    return dict(table[name].write(name, value) for name, value in values.items() if value is not None)
+    kept = {name: value for name, value in values.items() if value is not None and not _spare(table[name], value)}
+    return dict(table[name].write(name, value) for name, value in kept.items())
+
+
+def _spare(kind, value):
+    return isinstance(kind, Listed) and kind.spare and len(value) == 0
 
 
 def from_plain(plain, table: Mapping, where: str, needed=()) -> dict:

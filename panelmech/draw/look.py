@@ -139,6 +139,7 @@ VERDICT_MARKS = {
     "less": "▽",
     "same": "=",
 }
+DEFAULT_MARK = "◇"  # beside a limit that is a default nobody has made his own
 VERDICT_COLOURS = {
     "holds": GREEN,
     "close": AMBER,

@@ -16,6 +16,7 @@ LABELS = {
     "design/made_by": "made by",
     "design/ident": "number",
     "design/issued": "date of issue",
+    "design/settled": "defaults made one's own",
     "part/straight": "line that is kept straight",
     "readings/rows": "readings of the bench",
     "loads/title": "title of the loads",

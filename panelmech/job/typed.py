@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..entries import read_entry
 from ..materials.stock import Catalogue, catalogue
-from ..study.design import LIMITS, Design
+from ..study.design import JUDGED, LIMITS, Design
 from ..study.given import with_given
 from ..units import show_input
 
@@ -42,7 +42,7 @@ def _of_stock(shelf, text):
 
 def design_typed(base: Design, values: dict) -> Design:
     """A design with inputs put in the place of those of a base, each as of `read_input` [SI]; a chord or an outer
-    thickness sets the free length or the spacer that gives it.
+    thickness sets the free length or the spacer that gives it. What is typed is one's own, even where it is a default.
 
     ValueError, in words, where both an input and what stands for it are given, or what does not fit together;
     InfeasibleBend where the finished size cannot be reached.
@@ -51,5 +51,6 @@ def design_typed(base: Design, values: dict) -> Design:
         if name in values and instead in values:
             raise ValueError(f"both {LIMITS[name].label} and {FINISHED[instead]} are given: give one of them")
     finished = {name: values[name] for name in FINISHED if name in values}
-    design = base.replace(**{name: value for name, value in values.items() if name not in finished})
+    own = (*base.settled, *(name for name in values if name in JUDGED))
+    design = base.replace(settled=own, **{name: value for name, value in values.items() if name not in finished})
     return with_given(design, **finished) if finished else design

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..materials.stock import BASES
-from ..study.checks import framed_needs
+from ..study.checks import basis_of_own, framed_needs, own_words, toughness_words
 from ..study.framed_sheet import EDGES, sheet_grain
 from ..study.verdicts import Check, check_of, lower, missing_values, note_of, rate, worst
 from ..units import show, show_input
@@ -196,8 +196,7 @@ def _toughness(study):
     design = study.blade.design
     basis, source = design.adhesive.basis_of("toughness")
     limit = np.nan if design.adhesive.toughness is None else design.adhesive.toughness / design.toughness_margin
-    words = f"toughness divided by {show_input(design.toughness_margin)}; {source}"
-    return StatedLimit(limit, basis, words, needs=[(design.adhesive, "toughness")])
+    return StatedLimit(limit, basis, f"{toughness_words(design)}; {source}", needs=[(design.adhesive, "toughness")])
 
 
 def _opening(study):
@@ -247,10 +246,10 @@ def _pressed(study):
 def _pressed_limit(study):
     design = study.blade.design
     allowed = design.deflection_share * study.along.sections.bend.contact_arclength[study.index]
-    source = f"{show_input(design.deflection_share, '%')} of land to rod, as entered"
+    source = own_words(design, "deflection_share")
     if np.any(_pressed(study)[0] > 0.5 * _at(study, "sheet_thickness")):
         source += "; over half the thickness, where stretching, left out, changes it"
-    return StatedLimit(allowed, "user", source, needs=framed_needs(design))
+    return StatedLimit(allowed, basis_of_own(design, "deflection_share"), source, needs=framed_needs(design))
 
 
 def _stock_strength(study):

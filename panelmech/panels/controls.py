@@ -14,7 +14,7 @@ from ..draw.live_svg import SectionMarks
 from ..materials.stock import catalogue
 from ..shop.agree import bonding_systems, pouring_systems
 from ..shop.choices import CHOICE_LIMITS, OPTIONS, SWITCHES, SYSTEMS, ShopChoices
-from ..study.design import LIMITS, Design
+from ..study.design import JUDGED, LIMITS, Design
 from ..study.given import with_given
 from ..units import Limit
 from .own_stock import OwnStock, own_words
@@ -108,10 +108,15 @@ class Controls(Form):
         self.show = {name: tick(name, label, True, None, "1px 12px 1px 0") for name, label in MARKS.items()}
         self.show["lengths"] = pick("lengths", "lengths shown in", [("mm", "mm"), ("inches", "inch")], **COLUMN)
         self.given = {name: Number(name, limit.slider_low, limit, handle=False) for name, limit in GIVEN.items()}
-        self.held, self._known = set(), None
+        self.held, self.settled, self._known = set(), set(), None
         self.show["exaggerate"] = slider("exaggerate", "heights drawn", 1, 1, 5, 1, "x")
         self.own = OwnStock(self.choices, STOCK, OWN, "the study", self.quietly)
-        super().__init__(LIMITS, **self.choices, **self.show, own=self.own)
+        self.mine = {name: tick(f"mine-{name}", f"{LIMITS[name].label}: mine", False) for name in JUDGED}
+        mine = {f"mine_{name}": control for name, control in self.mine.items()}
+        super().__init__(LIMITS, **self.choices, **self.show, **mine, own=self.own)
+        for name, control in self.mine.items():
+            self.numbers[name].observe(partial(self._typed, name), "entries")
+            self.listen(partial(self._ticked, name), control)
         for name, follower in FOLLOWS.items():
             self.listen(partial(self._hold, name), self.given[name])
             self.listen(partial(self._let_go, name), self.numbers[follower])
@@ -129,6 +134,14 @@ class Controls(Form):
     def first(self) -> widgets.Box:
         """The inputs that make the shape."""
         return marked(widgets.Box(self.boxes(FIRST)), "first")
+
+    def _typed(self, name, change):
+        """What is typed is the builder's own, even where it is the default; what is dragged is not yet."""
+        self.settled.add(name)
+        self.mine[name].value = True
+
+    def _ticked(self, name, change):
+        (self.settled.add if change["new"] else self.settled.discard)(name)
 
     def _hold(self, name, change):
         self.held.add(name)
@@ -157,9 +170,15 @@ class Controls(Form):
         """The other inputs, what the picture shows, and stock of one's own, by title."""
         of = {group: [n for n, limit in LIMITS.items() if limit.group == group] for group in TITLES}
         of["material"] = [*self.choices, *of["material"]]
-        rest = {TITLES[group]: self.boxes(n for n in names if n not in FIRST) for group, names in of.items()}
+        rest = {TITLES[group]: [*self._with_mine(n for n in names if n not in FIRST)] for group, names in of.items()}
         shown = {"Picture and units": [row(*self.boxes(MARKS)), *self.boxes(("exaggerate", "lengths"))]}
         return rest | shown | {"My own sheet, rod, adhesive, resin": self.own.open}
+
+    def _with_mine(self, names):
+        """What to place of settings, each limit of the builder's own with the box that makes its default his."""
+        for name in names:
+            yield self.box(name)
+            yield from [self.mine[name]] if name in self.mine else []
 
     def design(self) -> Design:
         """The design as set; ValueError, in words, where the settings do not go together."""
@@ -167,12 +186,20 @@ class Controls(Form):
         follow = {FOLLOWS[name] for name in given}
         changes = {name: number.si() for name, number in self.numbers.items() if name not in follow}
         changes |= {name: control.value for name, control in self.choices.items()}
+        changes["settled"] = tuple(sorted(self.settled))
         key = (self.base, changes, given)
         if self._known is None or self._known[0] != key:
             design = self.base.replace(**changes)
             self._known = key, with_given(design, **given) if given else design
             self._show_followers(self._known[1], given)
+            self._show_mine(self._known[1])
         return self._known[1]
+
+    def _show_mine(self, design):
+        """Whose each limit is: the boxes are ticked but where a default stands that nobody has made his own."""
+        with self.quietly():
+            for name, control in self.mine.items():
+                control.value = name not in design.untouched()
 
     def _show_followers(self, design, given):
         """What follows from a given chord or outer thickness, as it came out."""
@@ -183,13 +210,14 @@ class Controls(Form):
 
     def set(self, design: Design) -> None:
         """Show another design; what has no control is kept with it. Listeners do not hear of it."""
-        self.base, self.held = design, set()
+        self.base, self.held, self.settled = design, set(), set(design.settled)
         with self.quietly():
             for name, number in self.numbers.items():
                 number.put(getattr(design, name))
             for name, control in self.choices.items():
                 record = getattr(design, name)
                 choose(control, record, own_words(record, OWN))
+        self._show_mine(design)
 
     def view(self) -> SectionMarks:
         """What the picture shall show."""

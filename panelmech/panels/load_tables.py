@@ -9,8 +9,9 @@ from dataclasses import replace
 
 from ..report import blade_rows, load_rows
 from ..report.blocks import Row, Table, Verdict, plain_columns
+from ..report.check_rows import default_words, marked_limit
 from ..report.html_page import panel_table
-from .study_tables import basis_words, paragraphs, table
+from .study_tables import basis_words, paragraphs, quiet, table
 from .study_tables import bullets as bullets
 
 HEADS = ("Check, its case and place", "Value", "Limit", "Reserve", "Verdict", "Basis")
@@ -24,13 +25,16 @@ def load_checks_table(checks, governing=None, waiting=()) -> str:
     rows += [Row((c.name, *"…" * 4, basis_words(c)), (("class", "pm-old"),)) for c in waiting]
     rows += [_check_row(c, None) for c in checks if c.kind != "limit" and c.key not in old]
     columns = tuple(replace(c, look="text") if c.head in HEADS[4:] else c for c in plain_columns(HEADS))
-    return panel_table(Table("Checks under load", columns, tuple(rows)), number='class="pm-number"')
+    told = default_words((*checks, *waiting))
+    made = panel_table(Table("Checks under load", columns, tuple(rows)), number='class="pm-number"')
+    return made + (quiet(told) if told else "")
 
 
 def _check_row(c, governing):
     name = f"{c.name} (governs)" if governing is not None and c.key == governing.key else c.name
-    cells = name, c.value_text(), c.limit_text(), c.reserve_text(), Verdict(c.verdict), basis_words(c)
-    return Row(cells, (("title", f"{c.basis}: {c.source}"),), (c.where_text(), c.advice))
+    cells = name, c.value_text(), marked_limit(c), c.reserve_text(), Verdict(c.verdict), basis_words(c)
+    look = (("class", "pm-default" if c.default else ""), ("title", f"{c.basis}: {c.source}"))
+    return Row(cells, look, (c.where_text(), c.advice))
 
 
 def cases_table(study) -> str:

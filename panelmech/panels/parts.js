@@ -56,15 +56,23 @@ function entry({ model, el, signal }) {
   if (model.get("handle")) el.append(handle(model, signal, id, post));
   el.append(field, says);
 
+  let edited = false; // the same text typed anew counts as typed
   const commit = () => {
-    if (field.value === sent) return;
+    if (field.value === sent && !edited) return;
+    edited = false;
     sent = field.value;
     model.send({ typed: sent });
   };
+  field.addEventListener("input", () => { edited = true; });
   field.addEventListener("change", commit);
+  field.addEventListener("blur", commit);
   field.addEventListener("keydown", (event) => {
-    if (event.key === "Enter" && !many) commit();
+    if (event.key === "Enter" && !many) {
+      edited = true;
+      commit();
+    }
     if (event.key === "Escape") {
+      edited = false;
       field.value = model.get("good");
       commit();
     }

@@ -12,6 +12,7 @@ from html import escape, unescape
 
 from ..mechanics.section import TORSION_WORDS
 from ..report.blocks import Column, Group, Row, Table, Verdict, plain_columns
+from ..report.check_rows import default_words, marked_limit
 from ..report.html_page import panel_mark, panel_table
 from ..report.wedge_rows import Full, both_sides, level_words
 from ..study.checks import meaning
@@ -85,11 +86,12 @@ def checks_table(study: Study, pinned: Study | None = None, waiting=()) -> str:
     rows += [_check_row(c, pinned) for c in study.checks if c.kind not in ("limit", "comparison")]
     against = [_check_row(c, pinned) for c in study.checks if c.kind == "comparison"]
     rows += ["Against the flat wedge: bent over flat, the same sheets and spacer", *against] if against else []
-    return _table(heads, rows, "Checks")
+    told = default_words((*study.checks, *waiting))
+    return _table(heads, rows, "Checks") + (quiet(told) if told else "")
 
 
 def _check_row(check: Check, pinned, waiting=False):
-    limit = check.limit_text()
+    limit = marked_limit(check)
     need = f"{check.need} " if limit != "–" and check.need != "at most" else ""
     value, reserve = ("…", "…") if waiting else (check.value_text(), check.reserve_text())
     before = ()
@@ -100,9 +102,13 @@ def _check_row(check: Check, pinned, waiting=False):
     basis = () if pinned else (basis_words(check),)
     return Row(
         (check.name, value, *before, f"{need}{limit}", reserve, verdict, *basis),
-        (("class", "pm-old" if waiting else ""), ("title", f"{check.basis}: {check.source}")),
+        (("class", " ".join(_looks(check, waiting))), ("title", f"{check.basis}: {check.source}")),
         () if waiting else (check.advice,),
     )
+
+
+def _looks(check, waiting):
+    return [kind for kind, so in (("pm-old", waiting), ("pm-default", check.default)) if so]
 
 
 def basis_words(check) -> str:

@@ -174,6 +174,7 @@ body[data-jp-theme-light="false"] :is(.pm-panel :is(.pm-picture svg, .pm-load-pi
 .pm-panel .pm-heading {{ color:var(--pm-quiet); font-weight:600; margin:6px 0 0; }}
 .pm-panel a {{ color:var(--jp-content-link-color,{INK}); text-decoration:underline; }}
 .pm-panel .pm-old th, .pm-panel .pm-old td {{ opacity:.45; }}
+.pm-panel .pm-default td:last-child {{ font-style:italic; }}
 .pm-panel .pm-stale {{ opacity:.35; filter:grayscale(1); }}
 .pm-panel .pm-stale.pm-verdict {{ display:none; }}
 .pm-panel .pm-group-box {{ padding:0 0 6px; }}

@@ -38,6 +38,7 @@ class Number(Entry):
 
     value = t.Float()
     setting = t.Any()
+    entries = t.Int(0)
 
     def __init__(self, name: str, value: float, limit: Limit | None = None, handle: bool = True, **traits):
         self.limit, self._own_move = limit or LIMITS[name], False
@@ -89,7 +90,7 @@ class Number(Entry):
             self._judge(to_si(number, unit))
 
     def typed(self, text: str) -> None:
-        """Take what was typed, or say why not."""
+        """Take what was typed, or say why not; `entries` counts what was taken."""
         limit = self.limit
         try:
             understood = read_entry(text, limit.label, limit.unit, *limit.range, shown=self._shown)
@@ -97,6 +98,7 @@ class Number(Entry):
             self._refuse(text, str(error))
         else:
             self._accept(understood.value, text, f"= {understood.echo}" if understood.echo else "")
+            self.entries += 1
 
     def dragged(self, place: float) -> None:
         """Take where the handle was dragged to."""

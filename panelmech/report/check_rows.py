@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from operator import attrgetter
 
+from ..draw.look import DEFAULT_MARK
 from ..units import capital, from_si
 from .blocks import Table, Verdict
 from .folder import Field, csv_number
@@ -21,12 +22,24 @@ def name_words(check, governing=None) -> str:
 
 
 def limit_words(check, blank: str = HELD) -> str:
-    """The limit with its sign; "no basis" where it is not known, a dash where there is none."""
+    """The limit with its sign, and a mark where it is a default; "no basis" where it is not known, a dash where there
+    is none."""
     if check.kind == "note":
         return "–"
     if check.limit != check.limit:
         return "no basis"
-    return f"{'≤' if check.need == 'at most' else '≥'}{blank}{check.limit_text()}"
+    return f"{'≤' if check.need == 'at most' else '≥'}{blank}{marked_limit(check, blank)}"
+
+
+def marked_limit(check, blank: str = HELD) -> str:
+    """The limit, with a mark where it is a default that nobody has made his own."""
+    return f"{check.limit_text()}{blank}{DEFAULT_MARK}" if check.default else check.limit_text()
+
+
+def default_words(checks) -> str:
+    """What the mark means, where one of the checks bears it."""
+    marked = any(check.default for check in checks if not isinstance(check, str))
+    return f"{DEFAULT_MARK} A default, not yet yours." if marked else ""
 
 
 def source_words(check) -> str:

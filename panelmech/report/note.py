@@ -28,6 +28,7 @@ from pathlib import Path
 from ..blade.along_checks import SpanStudy, along_span
 from ..blade.blade import Blade, blade_json
 from ..files import file_text
+from ..loads.in_place import with_loads
 from ..measured.pair import PairReport
 from ..measured.readings import readings_csv
 from ..study.design import FORMAT, SCHEMA, Design, to_entry
@@ -168,7 +169,8 @@ def note_contents(
 ) -> dict:
     """Every file of the note as {name within the folder: bytes}; `pair` and `loads` as for `write_note`,
     `along` of a part that changes along its span. Every page names the `origin`, the job it is of."""
-    blocks, drawings, beside = compose(study, origin, along), study_drawings(study), {}
+    counted, along = _beside_loads(study, along, loads)
+    blocks, drawings, beside = compose(counted, origin, along), study_drawings(study), {}
     if along is not None:
         drawings |= along_drawings(along)
         beside |= {SPAN_FILE: span_checks_csv(along).encode(), PART_FILE: blade_json(along.blade).encode()}
@@ -182,8 +184,15 @@ def note_contents(
         blocks = before_signatures(blocks, load_blocks(loads, not along))
         drawings, beside = drawings | load_drawings(loads, not along), beside | load_files(loads)
     pages, plots = _pages(study.design, study.design.input_hash(), blocks, drawings, origin=origin)
-    tables = (results_csv(with_totals(study, along)), checks_csv(study), comparison_csv(study), study_json(study))
+    tables = (results_csv(with_totals(study, along)), checks_csv(counted), comparison_csv(study), study_json(study))
     return {**dict(zip(FILES, (*pages, *(text.encode() for text in tables)), strict=True)), **beside, **plots}
+
+
+def _beside_loads(study, along, loads):
+    """Study and course along the span with their checks as they count beside those of the loads."""
+    if loads is None:
+        return study, along
+    return with_loads(study, loads.study), along and with_loads(along, loads.study)
 
 
 def before_signatures(blocks: tuple, more: tuple) -> tuple:

@@ -13,7 +13,7 @@ from .. import __version__
 from ..blade.along_checks import SpanStudy
 from ..draw.study_figures import describe_section
 from ..mechanics.section import SHEAR_CENTRE_WORDS, TORSION_WORDS
-from ..study.design import LIMITS, Design
+from ..study.design import JUDGED, LIMITS, Design
 from ..study.framed_sheet import sheet_grain
 from ..study.quantities import QUANTITIES
 from ..study.study import SPACER_STEP, Study, sensitivity
@@ -34,7 +34,7 @@ from .blocks import (
     TitleBlock,
     which_lengths,
 )
-from .check_rows import BASIS_WORDS, checks_table
+from .check_rows import BASIS_WORDS, checks_table, default_words
 from .wedge_rows import against_wedge
 
 # ----- The standing texts of the design note: limits of use, assumptions, cautions, with the study's own numbers in
@@ -174,7 +174,8 @@ def inputs(study: Study):
 def _input_text(design, name):
     if name == "spacer_wall" and design.spacer_wall == 0:
         return "solid rod"
-    return show_input(getattr(design, name), LIMITS[name].unit)
+    default = " (default)" if name in JUDGED and design.untouched(name) else ""
+    return show_input(getattr(design, name), LIMITS[name].unit) + default
 
 
 _MATERIALS = {"sheet": "Sheet", "adhesive": "Adhesive", "spacer": "Spacer", "resin": "Potting"}
@@ -312,7 +313,7 @@ def _checks(study, heading):
     yield checks_table("Checks with value, limit, ratio and verdict", _CHECK_COLUMNS, judged, study.governing)
     yield Paragraph(
         "Reserve: limit over value, or value over limit where a least value is needed. Close: less than "
-        f"{show_input(study.design.close_share, '%')} above 1. Unknown is not safe.",
+        f"{_input_text(study.design, 'close_share')} above 1. Unknown is not safe. {default_words(judged)}".strip(),
         quiet=True,
     )
     if study.notes:

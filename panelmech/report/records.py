@@ -41,7 +41,7 @@ from .blocks import (
     plain_columns,
     which_lengths,
 )
-from .check_rows import check_fields, checks_table
+from .check_rows import check_fields, checks_table, default_words
 from .drawings import FULL, laid_out
 from .folder import Field, csv_number, csv_rows, csv_text
 
@@ -249,7 +249,8 @@ def _checks(record):
     yield checks_table("Checks under load with case and place", _CHECK_COLUMNS, checks, record.study.governing)
     yield Paragraph(
         "Worst over all cases and places. Close: reserve less than "
-        f"{show_input(record.blade.design.close_share, '%')} above 1. Unknown is not safe.",
+        f"{show_input(record.blade.design.close_share, '%')} above 1. Unknown is not safe. "
+        f"{default_words(checks)}".strip(),
         quiet=True,
     )
 

@@ -15,7 +15,7 @@ from ..units import show, show_input
 from .design import LIMITS, Design
 from .framed_sheet import EDGES, local_quantities, sheet_grain
 from .quantities import QUANTITIES, gather
-from .verdicts import FAILS, VERDICTS, Check, Rated, check_of, missing_values, note_of, rate
+from .verdicts import DEFAULT, FAILS, VERDICTS, Check, Rated, check_of, missing_values, note_of, rate
 
 SAME_WITHIN = 0.005  # ratios this close to one are called the same
 
@@ -89,19 +89,48 @@ class Rule:
 THINNER = "use a thinner sheet, a longer free length or a smaller spacer"
 
 
+def basis_of_own(design: Design, *names: str) -> str:
+    """Basis of a limit made of these inputs of `study.design.JUDGED`: the builder's own once none is a bare default."""
+    return DEFAULT if design.untouched(*names) else "user"
+
+
+def own_words(design: Design, *names: str) -> str:
+    """Values of such inputs: "2000 Pa and 1 % of land to rod, as entered"; nothing more where all are defaults, which
+    the basis tells."""
+    told = {name: _OWN_WORDS[name].format(show_input(getattr(design, name), LIMITS[name].unit)) for name in names}
+    bare = design.untouched(*names)
+    if len(bare) in (0, len(names)):
+        return f"{' and '.join(told.values())}{'' if bare else ', as entered'}"
+    return "; ".join(f"{words}, {'a default' if name in bare else 'as entered'}" for name, words in told.items())
+
+
+_OWN_WORDS = {
+    "pressure": "{}",
+    "deflection_share": "{} of land to rod",
+    "service_stress": "{}",
+    "friction": "friction {}",
+}
+
+
+def toughness_words(design: Design) -> str:
+    """By what the toughness is divided, and on what basis."""
+    default = ", a default" if design.untouched("toughness_margin") else ""
+    return f"toughness divided by {show_input(design.toughness_margin)}{default}"
+
+
 def _toughness(design):
     basis, source = design.adhesive.basis_of("toughness")
-    margin = show_input(design.toughness_margin)
-    return basis, f"toughness divided by {margin}; {source}; energy as in ASTM D5528, simple beam theory"
+    return basis, f"{toughness_words(design)}; {source}; energy as in ASTM D5528, simple beam theory"
 
 
-def _framed(what, entered):
+def _framed(what, *names):
     """Basis of a check of the framed sheet, from what is entered for it."""
 
     def basis(design):
         counted = sheet_grain(design).counted
         grain = f"{counted}; " if counted else ""
-        return "user", f"linear shallow shell, {EDGES}, edges drawing in or held, {what}; {grain}{entered(design)}"
+        source = f"linear shallow shell, {EDGES}, edges drawing in or held, {what}; {grain}{own_words(design, *names)}"
+        return basis_of_own(design, *names), source
 
     return basis
 
@@ -157,7 +186,7 @@ CHECKS = (
         "Rod holds itself until potted",
         "friction_needed",
         limit=lambda n, q: n["friction"],
-        basis=lambda d: ("user", f"statics of a two-sided wedge; friction {show_input(d.friction)} as entered"),
+        basis=lambda d: (basis_of_own(d, "friction"), f"statics of a two-sided wedge; {own_words(d, 'friction')}"),
         advice="tie or tape the rod in place until the front is potted",
         meaning=(
             "How rough rod and sheets must be for the rod to stay where you put it; if they are smoother, the "
@@ -181,12 +210,7 @@ CHECKS = (
         "Framed sheet pressed in",
         "press_deflection",
         limit=lambda n, q: np.asarray(n["deflection_share"]) * q["contact_arclength"],
-        basis=_framed(
-            "the softer",
-            lambda d: (
-                f"{show_input(d.pressure, 'Pa')} and {show_input(d.deflection_share, '%')} of land to rod, as entered"
-            ),
-        ),
+        basis=_framed("the softer", "pressure", "deflection_share"),
         advice="use a thicker sheet, wider frames, a shorter span or a shorter free length",
         meaning=(
             "How far one sheet gives in between land, rod and frames when it is pressed evenly, as by water; too "
@@ -205,7 +229,7 @@ CHECKS = (
         "Skin buckling along the span",
         "buckling_stress",
         limit=lambda n, q: n["service_stress"],
-        basis=_framed("the weaker; no dents", lambda d: f"{show_input(d.service_stress, 'MPa')} as entered"),
+        basis=_framed("the weaker; no dents", "service_stress"),
         advice="use a thicker sheet, wider frames, a shorter free length or a larger spacer",
         meaning=(
             "The stress along the span at which the pressed side of a bent part throws waves between land, rod "

@@ -8,10 +8,11 @@ key; loading it runs no code and refuses what it does not know.
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 
 from ..files import (
     TEXT,
+    Listed,
     Nested,
     changed,
     file_text,
@@ -71,6 +72,7 @@ LIMITS = {
 _MATERIALS = {"sheet": Sheet, "adhesive": Adhesive, "spacer": Spacer, "resin": Resin}
 TEXTS = ("title", "purpose", "made_by", "ident", "issued")
 MODULUS_RULES = ("by width", "wide sheet", "narrow strip")
+JUDGED = ("friction", *(name for name, limit in LIMITS.items() if limit.group == "judgement"))  # nobody but he knows
 
 
 @dataclass(frozen=True)
@@ -97,6 +99,7 @@ class Design:
     modulus_rule : which modulus resists bending along the chord: "by width" (chosen by span over thickness), "wide
         sheet" or "narrow strip"
     title, purpose, made_by, ident, issued : texts
+    settled : names of `JUDGED` whose default the builder has made his own; any other value is his without being listed
     """
 
     sheet: Sheet
@@ -124,10 +127,12 @@ class Design:
     made_by: str = ""
     ident: str = ""
     issued: str = ""
+    settled: tuple[str, ...] = ()
 
     def __post_init__(self):
         for name in LIMITS:
             object.__setattr__(self, name, LIMITS[name].read(getattr(self, name)))
+        object.__setattr__(self, "settled", settled_in_order(self.settled, JUDGED, self))
         for name, kind in _MATERIALS.items():
             if not isinstance(getattr(self, name), kind):
                 raise ValueError(
@@ -154,6 +159,10 @@ class Design:
     def replace(self, **changes) -> Design:
         """A new design with some fields changed; unknown names raise ValueError."""
         return changed(self, changes, "a design")
+
+    def untouched(self, *names: str) -> tuple[str, ...]:
+        """Those of `names` (all of `JUDGED` if none is given) that stand at a default nobody has made his own."""
+        return untouched(self, names or JUDGED)
 
     def bend(self) -> Bend:
         """The bent shape; raises InfeasibleBend with the reason where there is none."""
@@ -183,6 +192,27 @@ class Design:
         return read_study(path)[0]
 
 
+def settled_in_order(settled, judged, record) -> tuple[str, ...]:
+    """The names of `judged` that are `settled`, in its order; those whose value is no default any more are left out.
+
+    ValueError for anything but names of `judged`.
+    """
+    unknown = [name for name in settled if name not in judged] if isinstance(settled, list | tuple) else [settled]
+    if unknown:
+        raise ValueError(f"settled is {unknown[0]!r}: give names of {', '.join(judged)}")
+    return tuple(name for name in judged if name in settled and _at_default(record, name))
+
+
+def untouched(record, names) -> tuple[str, ...]:
+    """Those of the fields `names` of a record that stand at their default and are not among its `settled` ones."""
+    return tuple(name for name in names if _at_default(record, name) and name not in record.settled)
+
+
+def _at_default(record, name):
+    default = next(f.default for f in fields(record) if f.name == name)
+    return abs(getattr(record, name) - default) <= 1e-12 * abs(default)
+
+
 def _kept_fields(by_name=True):
     """{field: how it stands in a study file}, in the order of the file."""
     return {
@@ -190,6 +220,7 @@ def _kept_fields(by_name=True):
         **{name: number(limit.unit) for name, limit in LIMITS.items()},
         "modulus_rule": TEXT,
         **{name: Bought(f"{name}s", by_name) for name in _MATERIALS},
+        "settled": Listed(TEXT, spare=True),
     }
 
 

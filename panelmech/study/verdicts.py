@@ -14,12 +14,15 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..materials.records import BASES
 from ..materials.stock import Sheet
 from ..units import show, show_input
 
 HOLDS, CLOSE, FAILS, UNKNOWN = VERDICTS = ("holds", "close", "fails", "unknown")
 UNSURE = "unsure"  # of a measured pair only
 WORST_FIRST = (FAILS, UNKNOWN, CLOSE, HOLDS)
+DEFAULT = "default, not yet yours"  # basis of a limit that nobody has set himself
+CHECK_BASES = (*BASES, DEFAULT)  # what the limit of a check may rest on
 ROUNDING = 1e-9  # a reserve below one by less than this is at its limit
 
 
@@ -114,6 +117,11 @@ class Check:
     case: str = ""
     position: float = np.nan
     along: tuple = field(default=(), compare=False, repr=False)
+
+    @property
+    def default(self) -> bool:
+        """Whether its limit is a default that nobody has made his own."""
+        return self.basis == DEFAULT
 
     def value_text(self) -> str:
         """Value with unit."""
@@ -248,7 +256,8 @@ class Judged:
             return "No load."
         text = (
             f"Governing: {lower(governing.name)}, {governing.value_text()} with {governing.limit_text()} "
-            f"{'allowed' if governing.need == 'at most' else 'needed'}; reserve {show(governing.reserve, '', 3)} times."
+            f"{'allowed' if governing.need == 'at most' else 'needed'}{f' ({DEFAULT})' if governing.default else ''}; "
+            f"reserve {show(governing.reserve, '', 3)} times."
         )
         text += f" No basis to judge: {unknown}." if unknown else ""
         return f"{text} Case and place: {governing.where_text()}." if governing.case else text

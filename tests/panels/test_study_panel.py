@@ -92,6 +92,28 @@ def test_moving_a_slider_changes_what_is_shown_and_moving_back_restores_it(panel
     assert texts(panel) == before
 
 
+def test_a_default_is_drawn_apart_until_it_is_typed_or_ticked(panel):
+    """The number typed again, or the box beside it, makes it the builder's; a handle dragged to and fro does not."""
+    number, mine = panel.controls.numbers["service_stress"], panel.controls.mine
+    assert texts(panel)["checks"].count('class="pm-default"') == 3 and "◇" in texts(panel)["checks"]
+    number.dragged(7)
+    assert mine["service_stress"].value
+    number.dragged(5)
+    assert panel.design().settled == () and not mine["service_stress"].value
+    number.typed(number.text)
+    assert panel.design().settled == ("service_stress",) and mine["service_stress"].value
+    panel.finish()
+    assert not panel.study.check("skin_buckling").default
+    mine["friction"].value = True
+    panel.finish()
+    assert panel.study.design.settled == ("friction", "service_stress")
+    assert texts(panel)["checks"].count('class="pm-default"') == 1
+    mine["service_stress"].value = False
+    assert panel.design().settled == ("friction",)
+    panel.set(leeboard())
+    assert panel.design() == leeboard() and not any(mine[name].value for name in ("friction", "service_stress"))
+
+
 def test_choosing_another_sheet_changes_the_checks(panel):
     before = texts(panel)
     panel.controls.choices["sheet"].value = catalogue["woven GRP"]

@@ -1,0 +1,50 @@
+"""Checks of a design that make way where loads are stated: nobody need guess at a pressure or a stress that is known.
+
+Without loads the framed sheet is judged by a pressure and a stress of the design. Where these are defaults that nobody
+has made his own, and the loads press or compress the sheet, the loads' own checks of the same sheet count in their
+place: those of the design then stand as notes, with what the loads bring.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from ..blade.along_checks import SpanStudy
+from ..study.design import Design
+from ..study.study import Study
+from ..study.verdicts import Check, lower, note_of
+from .load_study import LoadStudy
+
+IN_PLACE = {  # check of a design: (input that it guesses at, check under load that counts in its place)
+    "oil_canning": ("pressure", "skin_pressed"),
+    "skin_buckling": ("service_stress", "skin_buckling"),
+}
+
+
+def with_loads(study: Study | SpanStudy, loads: LoadStudy) -> Study | SpanStudy:
+    """The same study, its checks as they count beside those of the loads (`in_place`), place by place too."""
+    blade, checks = loads.blade, in_place(study.checks, loads.blade.design, loads)
+    if not isinstance(study, SpanStudy):
+        return replace(study, checks=checks)
+    studies = tuple(replace(one, checks=in_place(one.checks, blade.design, loads)) for one in study.studies)
+    return replace(study, checks=tuple(c for c in checks if c.kind == "limit"), studies=studies)
+
+
+def in_place(checks, design: Design, loads: LoadStudy) -> tuple[Check, ...]:
+    """Checks of a design, those whose load is an untouched default as notes where the loads judge the same sheet."""
+    under = {check.key: check for check in loads.limits}
+    return tuple(_under_loads(check, under.get(_instead(check, design)), loads) or check for check in checks)
+
+
+def _instead(check, design):
+    """Key of the check under load that may count in the place of one of a design; "" for none."""
+    guess, key = IN_PLACE.get(check.key, ("", ""))
+    return key if guess and design.untouched(guess) else ""
+
+
+def _under_loads(check, under, loads):
+    """The line of a check that makes way, or None where the loads do not ask for the sheet at all."""
+    if under is None or under.value == 0.0:
+        return None
+    source = f"judged under the loads, as “{lower(under.name)}”: its verdict stands there"
+    return note_of(check.key, check.name, under.value, under.unit, source, under.where_text(), under.basis)
