@@ -25,6 +25,7 @@ from matplotlib.ticker import AutoLocator, Formatter
 
 from ..files import write_atomically
 from ..units import lengths, unit_words
+from . import fonts
 from .look import INK, PAPER, QUIET, RULE, Line
 from .pdf_language import with_language
 
@@ -35,7 +36,7 @@ TINY = 6.0  # points: stamp
 ROUNDS = 8  # of layout at most; three to five are usual
 STAMP_ROOM = 5.0  # mm kept free at the foot of a figure
 STAMP = "stamp"  # label of the text that stands there
-FONT = "DejaVu Sans"  # comes with matplotlib, so it is the same everywhere
+FONTS = list(fonts.family())
 
 _NOT_OURS = ("backend", "interactive", "toolbar", "webagg", "tk.", "macosx", "docstring", "savefig.directory")
 _NOT_OURS += ("figure.max_open_warning", "figure.raise_window", "date.epoch", "timezone")
@@ -49,7 +50,7 @@ STYLE |= dict.fromkeys(("axes.facecolor", "figure.facecolor", "savefig.facecolor
 STYLE |= dict.fromkeys(("axes.unicode_minus", "axes.grid", "axes.axisbelow"), True)
 STYLE |= dict.fromkeys(("text.parse_math", "axes.spines.top", "axes.spines.right"), False)
 STYLE |= {
-    "font.family": [FONT],
+    "font.family": FONTS,
     "axes.titlesize": TEXT,
     "axes.titleweight": "bold",
     "axes.titlelocation": "left",
@@ -145,7 +146,7 @@ def clean(title: str, longest: int = 48) -> str:
 def text_width(text: str, points: float) -> float:
     """Width of one line of text on paper [mm], in the style's font."""
     width, _, _ = text_to_path.get_text_width_height_descent(
-        text, FontProperties(family=[FONT], size=points), ismath=False
+        text, FontProperties(family=FONTS, size=points), ismath=False
     )
     return width / 72.0 * INCH
 

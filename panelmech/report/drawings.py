@@ -5,7 +5,7 @@ A drawing is laid out once; files and PDF use that layout, so all show the same 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from ..draw.figures import STAMP_ROOM, add_to_stamp, axes_at, blank_figure, figure, figure_bytes, freeze, stamp
 from ..draw.study_figures import (
@@ -60,12 +60,22 @@ class LaidOut:
     drawing, figure : what was drawn, and its matplotlib figure
     size : width and height [mm]
     foot : texts at its foot that a page of the note has itself
+    files : its files as made so far, {(kind, words added to its stamp): bytes}: two papers of a job may hold it
     """
 
     drawing: Drawing
     figure: object
     size: tuple
     foot: tuple
+    files: dict = field(default_factory=dict)
+
+    def file(self, kind: str, words: str = "") -> bytes:
+        """Its file of this kind, with `words` added to its stamp, once for all files of it."""
+        if not self.files and words:
+            add_to_stamp(self.figure, words)
+        if (kind, words) not in self.files:
+            self.files[kind, words] = figure_bytes(self.figure, kind, self.drawing.alt)
+        return self.files[kind, words]
 
 
 def _wedge(ax, study):
@@ -135,14 +145,8 @@ def laid_out(fig, alt: str) -> LaidOut:
 
 def drawing_files(drawings: dict, origin: Origin | None = None) -> dict:
     """All drawings as files: {"plots/section.svg": bytes, …}; the `origin` is added to their stamps."""
-    if origin:
-        for item in drawings.values():
-            add_to_stamp(item.figure, origin.words)
-    return {
-        f"plots/{name}.{kind}": figure_bytes(item.figure, kind, item.drawing.alt)
-        for name, item in drawings.items()
-        for kind in FORMATS
-    }
+    words = origin.words if origin else ""
+    return {f"plots/{name}.{kind}": item.file(kind, words) for name, item in drawings.items() for kind in FORMATS}
 
 
 def on_paper(drawings: dict) -> dict:

@@ -166,9 +166,12 @@ def note_contents(
     loads: LoadRecord | None = None,
     along: SpanStudy | None = None,
     origin: Origin | None = None,
+    drawn: dict | None = None,
 ) -> dict:
     """Every file of the note as {name within the folder: bytes}; `pair` and `loads` as for `write_note`,
-    `along` of a part that changes along its span. Every page names the `origin`, the job it is of."""
+    `along` of a part that changes along its span. Every page names the `origin`, the job it is of. `drawn`: what
+    was drawn of the same pair and loads for their own papers, {"inspection": …, "loads": …}."""
+    drawn = drawn or {}
     counted, along = _beside_loads(study, along, loads)
     blocks, drawings, beside = compose(counted, origin, along), study_drawings(study), {}
     if along is not None:
@@ -177,12 +180,14 @@ def note_contents(
     if pair is not None:
         check_pair(pair, study.design)
         blocks = before_signatures(blocks, inspection_blocks(pair, ROOT_ONLY if along else ""))
-        drawings |= inspection_drawings(pair)
+        drawings |= drawn.get("inspection") or inspection_drawings(pair)
         beside |= {READINGS_FILE: readings_csv(pair.given).encode()}
     if loads is not None:
         check_loads(loads, study.design)
         blocks = before_signatures(blocks, load_blocks(loads, not along))
-        drawings, beside = drawings | load_drawings(loads, not along), beside | load_files(loads)
+        shown = drawn.get("loads") or load_drawings(loads, not along)
+        drawings |= {name: item for name, item in shown.items() if name == "loads" or not along}
+        beside |= load_files(loads)
     pages, plots = _pages(study.design, study.design.input_hash(), blocks, drawings, origin=origin)
     tables = (results_csv(with_totals(study, along)), checks_csv(counted), comparison_csv(study), study_json(study))
     return {**dict(zip(FILES, (*pages, *(text.encode() for text in tables)), strict=True)), **beside, **plots}
@@ -200,27 +205,31 @@ def before_signatures(blocks: tuple, more: tuple) -> tuple:
     return (*blocks[:-LAST], *more, *blocks[-LAST:])
 
 
-def record_contents(record: LoadRecord, origin: Origin | None = None) -> dict:
-    """Every file of the load record as {name within the folder: bytes}; every page names the `origin`."""
+def record_contents(record: LoadRecord, origin: Origin | None = None, drawn: dict | None = None) -> dict:
+    """Every file of the load record as {name within the folder: bytes}; every page names the `origin`. `drawn`: its
+    drawings, where they were drawn before."""
     design, stamp = record.blade.design, f"{record.blade.input_hash()} {record.sheet.input_hash()}"
     title = title_block(design, "Load record", stamp, owner=("Loads", record.sheet.title), origin=origin)
     signed = Signatures((("Made by", design.made_by), ("Checked by", ""), ("Approved by", "")))
     blocks = (title, *load_blocks(record), Heading("Signatures"), signed)
     kind = {"document": "load record", "generator": "panelmech load record", "origin": origin}
-    pages, plots = _pages(design, stamp, blocks, load_drawings(record), **kind)
+    pages, plots = _pages(design, stamp, blocks, drawn or load_drawings(record), **kind)
     return {**dict(zip(RECORD_FILES[:2], pages, strict=True)), **load_files(record), **plots}
 
 
-def inspection_contents(report: PairReport, origin: Origin | None = None, place: str = "") -> dict:
+def inspection_contents(
+    report: PairReport, origin: Origin | None = None, place: str = "", drawn: dict | None = None
+) -> dict:
     """Every file of the inspection record as a paper of its own, {name within the folder: bytes}; every page names the
-    `origin`. `place`: a sentence on what of the part it is judged for."""
+    `origin`. `place`: a sentence on what of the part it is judged for. `drawn`: its drawings, where they were
+    drawn before."""
     design, stamp = report.design, report.design.input_hash()
     blocks = (
         title_block(design, "Inspection record", stamp, origin=origin),
         *inspection_blocks(report, place, "record"),
     )
     kind = {"document": "inspection record", "generator": "panelmech inspection record", "origin": origin}
-    pages, plots = _pages(design, stamp, blocks, inspection_drawings(report), **kind)
+    pages, plots = _pages(design, stamp, blocks, drawn or inspection_drawings(report), **kind)
     return {**dict(zip(INSPECTION_FILES, (*pages, readings_csv(report.given).encode()), strict=True)), **plots}
 
 

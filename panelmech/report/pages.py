@@ -18,7 +18,7 @@ from matplotlib.patches import Rectangle
 from matplotlib.textpath import text_to_path
 
 from ..draw import look
-from ..draw.figures import FONT, INCH, STYLE, blank_figure
+from ..draw.figures import FONTS, INCH, STYLE, blank_figure
 from ..draw.pdf_language import with_language
 from .blocks import glue
 
@@ -174,7 +174,7 @@ def leading(size: float) -> float:
 @lru_cache(maxsize=20000)
 def word_width(word: str, size: float, bold: bool = False) -> float:
     """Width of a word on paper [mm]."""
-    font = FontProperties(family=[FONT], size=size, weight="bold" if bold else "normal")
+    font = FontProperties(family=FONTS, size=size, weight="bold" if bold else "normal")
     return text_to_path.get_text_width_height_descent(drawable(word), font, ismath=False)[0] * POINT
 
 
@@ -215,7 +215,7 @@ def drawable(text: str) -> str:
 
 @cache
 def _drawable_letter(letter):
-    font = get_font(findfont(FontProperties(family=[FONT])))
+    font = get_font(findfont(FontProperties(family=FONTS)))
     for form in (letter, unicodedata.normalize("NFKC", letter)):
         if form.isprintable() and all(font.get_char_index(ord(c)) for c in form):
             return form

@@ -32,6 +32,7 @@ from .folder import digest_of, is_as_written, list_rows, list_text, old_words, r
 from .note import ROOT_ONLY, inspection_contents, note_contents, record_contents
 from .note_text import title_of
 from .papers_page import INDEX, MARK, PAGES, PART_OF, TITLES, index_page
+from .records import inspection_drawings, load_drawings
 from .shop_sheets import shop_contents
 
 LIST = "papers.csv"
@@ -116,6 +117,16 @@ class _State:
     verdict: Verdict
     made: dict = field(default_factory=dict)
     why: dict = field(default_factory=dict)
+    drawn: dict = field(default_factory=dict)
+
+    def drawings(self, kind: str) -> dict:
+        """Drawings of pair or loads, drawn once for all papers that hold them."""
+        if kind not in self.drawn:
+            self.drawn[kind] = _DRAWN[kind](self.made[kind])
+        return self.drawn[kind]
+
+
+_DRAWN = {"inspection": inspection_drawings, "loads": load_drawings}
 
 
 def write_papers(
@@ -214,18 +225,19 @@ def _worked_out(job, origin) -> _State:
 
 def _note(state):
     (study, along), made = state.made["note"], state.made
-    return note_contents(study, made.get("inspection"), made.get("loads"), along, state.origin)
+    drawn = {kind: state.drawings(kind) for kind in _DRAWN if kind in made}
+    return note_contents(study, made.get("inspection"), made.get("loads"), along, state.origin, drawn)
 
 
 def _inspection(state):
     place = ROOT_ONLY if changes_along(state.job.blade) else ""
-    return inspection_contents(state.made["inspection"], state.origin, place)
+    return inspection_contents(state.made["inspection"], state.origin, place, state.drawings("inspection"))
 
 
 _CONTENTS = {
     "note": _note,
     "inspection": _inspection,
-    "loads": lambda state: record_contents(state.made["loads"], state.origin),
+    "loads": lambda state: record_contents(state.made["loads"], state.origin, state.drawings("loads")),
     "shop": lambda state: shop_contents(state.made["shop"], state.origin),
 }
 

@@ -19,7 +19,7 @@ import pytest
 from matplotlib import font_manager, ft2font
 
 from panelmech.draw import look
-from panelmech.draw.figures import FONT
+from panelmech.draw import fonts
 from panelmech.draw.study_figures import OVERLAY
 from panelmech.loads.checks import LOAD_RULES
 
@@ -249,7 +249,7 @@ def test_verdict_marks_differ_and_exist_in_the_font():
     marks = look.VERDICT_MARKS
     assert len(set(marks.values())) == len(marks)
     assert set(marks) == set(look.VERDICT_COLOURS)
-    glyphs = ft2font.FT2Font(font_manager.findfont(FONT)).get_charmap()
+    glyphs = ft2font.FT2Font(font_manager.findfont(fonts.family()[0])).get_charmap()
     assert [mark for mark in marks.values() if ord(mark) not in glyphs] == []
 
 
