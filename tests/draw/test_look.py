@@ -18,8 +18,7 @@ import numpy as np
 import pytest
 from matplotlib import font_manager, ft2font
 
-from panelmech.draw import look
-from panelmech.draw import fonts
+from panelmech.draw import fonts, look
 from panelmech.draw.study_figures import OVERLAY
 from panelmech.loads.checks import LOAD_RULES
 
