@@ -132,6 +132,7 @@ def run_loads(options, found) -> int:
     """Write the load record."""
     if _own(options, found, options.plan):
         return _own_papers(options, found, ("loads",))
+    from ..report.load_inputs import float_words
     from ..report.note import write_load_record
 
     if options.plan is None and found.job.loads is None:
@@ -139,7 +140,8 @@ def run_loads(options, found) -> int:
     record = _record_of(found, found.job.blade, found.name, options.plan)
     files = write_load_record(record, options.out)
     names = ", ".join(path.name for path in files.paths)
-    print(f"{record.study.headline()}\nLoad record written to {files.folder}: {names}, plots/")
+    print(f"{record.study.headline()}\n{float_words(record)}")
+    print(f"Load record written to {files.folder}: {names}, plots/")
     study = replace(record.study, checks=(*record.study.checks, *record.fittings))
     return held(options, found.name, study.checks)
 

@@ -190,7 +190,10 @@ class SideForce(Statement):
             pressure = np.where(chord > 0.0, self.skin_share * np.abs(per_length) / chord, 0.0)
         details = {
             "area": area,
+            "wet_span": span,
             "aspect_ratio": ratio,
+            "lift_slope": section_lift.slope if section_lift else np.nan,
+            "crossflow": tip if section_lift else np.nan,
             "lift_coefficient": coefficient,
             "stagnation_pressure": stagnation,
             "stall_angle": section_lift.stall_angle if section_lift else np.nan,
@@ -199,9 +202,18 @@ class SideForce(Statement):
         }
         formula = section_lift.source if section_lift else "lift coefficient as entered"
         source = f"{formula}; spread {self.spread}: {SPREADS[self.spread]}"
-        notes = section_lift.notes if section_lift else ()
+        notes = (*(section_lift.notes if section_lift else ()), *self._surface(dry))
         return LoadCase(
             self.name, z, per_length, per_length * arm, (), pressure, self.lasting, 1.0, source, details, notes
+        )
+
+    def _surface(self, dry):
+        """What the formula leaves out of a blade that pierces the surface, in words."""
+        if dry <= 0.0:
+            return ()
+        return (
+            f"{self.name}: the part pierces the surface; the force is that of a part deep in the water. Near the "
+            "surface waves take some of it, and air drawn down the low-pressure side may take much of it at once.",
         )
 
 

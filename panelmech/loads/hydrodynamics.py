@@ -15,6 +15,7 @@ from ..mechanics.span_curves import at_station, checked_stations, span_integral
 from ..units import read_array, read_choice, read_number, show, show_input
 
 SECTION_SHARE = 0.9  # of the thin section's 2 pi, for a real section (Whicker & Fehlner; Hoerner)
+STALL_SOURCE = "Lloyd 1989, as quoted by Kjellberg et al. 2023, for a blade at steady angle, deep in the water"
 STALL_TURN = 3.0  # effective aspect ratio above which the stall angle stays the same
 
 

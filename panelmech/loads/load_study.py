@@ -25,6 +25,7 @@ LEFT_OUT = (
     "Left out: large deflection of the blade, shear deformation, flutter and fatigue, skin buckling in shear, wave "
     "slap, air drawn down from the surface, weight, and the holding of the root itself.",
 )
+USUAL_THICKEST = 0.2  # of the chord: ordinary sections have their thickest place at 25 to 40 % of it (from memory)
 LARGE = 0.1  # tip deflection over span from which small-deflection theory is doubtful (common practice, no source)
 
 
@@ -109,9 +110,22 @@ def evaluate_loads(part: Design | Blade, plan: LoadPlan, framed: dict | None = N
     stock = _stock_stress(diagrams, on_blade, plan)
     rod = _rod_alone(line, cases, plan, diagrams, response)
     notes = tuple(dict.fromkeys(note for case in cases for note in case.notes))
-    notes += _large_deflection(blade, cases, diagrams) + LEFT_OUT
+    notes += _blunt(line, cases) + _large_deflection(blade, cases, diagrams) + LEFT_OUT
     study = LoadStudy(blade, plan, line, cases, diagrams, on_blade, index, response, local, stock, rod, (), notes)
     return replace(study, checks=load_checks(study))
+
+
+def _blunt(line, cases):
+    """A note where a side force is that of an ordinary section, and the thickest place, at the rod, is far forward."""
+    s = line.sections
+    places = (s.leading_edge_x - s.rod_x) / s.chord
+    if np.min(places) >= USUAL_THICKEST or not any("lift_coefficient" in case.details for case in cases):
+        return ()
+    return (
+        f"The thickest place, at the rod, is {show(float(np.min(places)), '%', 2)} of the chord behind the leading "
+        "edge; of ordinary sections, which lift and stall angle are of, it is 25 to 40 %. How early such a blunt front "
+        "stalls is not known here.",
+    )
 
 
 def _large_deflection(blade, cases, diagrams):

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..loads.cases import Severe
+from ..loads.cases import ZERO_CELSIUS, sealed_pressure
 from ..loads.plan import LOAD_QUANTITIES, LoadPlan, Own
 from ..units import show, show_input
 
@@ -20,6 +20,7 @@ CASE_HEADS = (
     "Greatest torque",
     "Skin pressure",
 )
+IN_THE_SUN = (20.0, 60.0)  # °C: shut in the shop, lying dark in the sun; common practice, no source
 CAUTIONS = (
     ("Steering.", "Losing the blade is losing the steering, which is dangerous: carry a spare means, and inspect."),
     (
@@ -77,6 +78,17 @@ def support_words(study) -> str:
     return f"Clamped at its root end, which takes up to {_shown(np.max(np.abs(d.root_moment)), 'root_moment')}."
 
 
+def sun_words(study) -> str:
+    """What the sun does to a hollow that is shut, beside the outward pressure counted here, in words."""
+    hot = sealed_pressure(*(ZERO_CELSIUS + t for t in IN_THE_SUN))
+    counted = max(float(np.max(case.pressure, initial=0.0)) for case in study.cases)
+    closed, warm = (show_input(ZERO_CELSIUS + t, "degC") for t in IN_THE_SUN)
+    words = f"air shut in at {closed} and warmed to {warm} presses outwards with {show(hot, 'kPa', 3)}; "
+    if counted >= hot:
+        return f"{words}this record counts {show(counted, 'kPa', 3)}."
+    return f"{words}this record counts no more than {show(counted, 'kPa', 3)}: vent the hollow, or add that case."
+
+
 def unknown_words(checks) -> str:
     """What cannot be judged, and that this is not safe; empty where all can."""
     names = [c.name[:1].lower() + c.name[1:] for c in checks if c.kind == "limit" and c.verdict == "unknown"]
@@ -92,15 +104,6 @@ def rod_stress_words(study) -> str:
         f"blade; alone it would be to {show(alone.stress_alone, 'MPa', 3)}"
     )
     return f"{words}, its tip going {show(float(ratios.max()), '', 3)} times as far." if ratios.size else f"{words}."
-
-
-def severe_words(plan: LoadPlan) -> tuple:
-    """A line for each case that is another one times a factor."""
-    return tuple(
-        f"{case.name}: {case.statement.name} times {show_input(case.factor)}, {case.basis}"
-        for case in plan.cases
-        if isinstance(case, Severe)
-    )
 
 
 def judgement_rows(plan: LoadPlan) -> tuple:

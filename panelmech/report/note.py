@@ -42,7 +42,7 @@ from .check_rows import check_fields
 from .drawings import drawing_files, on_paper, study_drawings
 from .folder import Field, csv_number, csv_rows, csv_text, write_folder
 from .html_page import GENERATOR, page
-from .note_text import SOFTWARE, compose, title_block, title_of, with_totals
+from .note_text import SOFTWARE, compose, material_table, title_block, title_of, with_totals
 from .pages import foot_line
 from .pdf_page import lay_out, pdf
 from .records import (
@@ -211,7 +211,8 @@ def record_contents(record: LoadRecord, origin: Origin | None = None, drawn: dic
     design, stamp = record.blade.design, f"{record.blade.input_hash()} {record.sheet.input_hash()}"
     title = title_block(design, "Load record", stamp, owner=("Loads", record.sheet.title), origin=origin)
     signed = Signatures((("Made by", design.made_by), ("Checked by", ""), ("Approved by", "")))
-    blocks = (title, *load_blocks(record), Heading("Signatures"), signed)
+    stuff = (Heading("Materials"), material_table(design))
+    blocks = (title, *load_blocks(record), *stuff, Heading("Signatures"), signed)
     kind = {"document": "load record", "generator": "panelmech load record", "origin": origin}
     pages, plots = _pages(design, stamp, blocks, drawn or load_drawings(record), **kind)
     return {**dict(zip(RECORD_FILES[:2], pages, strict=True)), **load_files(record), **plots}

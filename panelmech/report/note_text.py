@@ -150,15 +150,7 @@ def inputs(study: Study):
     """The blocks of the inputs: numbers with a column to fill in as built, then material values with their sources."""
     design = study.design
     yield Heading("Inputs")
-    yield Table(
-        "Material values with their sources",
-        (
-            Column("Material value", 0.205, "label"),
-            Column("Value", 0.105, "number"),
-            Column("Basis and source", 0.69, "small"),
-        ),
-        tuple(_material_rows(study)),
-    )
+    yield material_table(design, " ".join(check.source for check in study.checks))
     yield from which_lengths("study.json beside this note keeps")
     yield Paragraph("Entered by the builder; what is measured on the part belongs in the empty column.", quiet=True)
     rows = [(capital(limit.label), _input_text(design, name), "") for name, limit in LIMITS.items()]
@@ -181,15 +173,24 @@ def _input_text(design, name):
 _MATERIALS = {"sheet": "Sheet", "adhesive": "Adhesive", "spacer": "Spacer", "resin": "Potting"}
 
 
-def _material_rows(study):
-    """Rows of all materials; a long source that already stands with a check is not written out twice."""
-    sources = " ".join(check.source for check in study.checks)
+def material_table(design: Design, sources: str = "") -> Table:
+    """Every material value of a design with its basis and source; a long one that already stands among the `sources`
+    of the checks is not written out twice."""
+    columns = (
+        Column("Material value", 0.205, "label"),
+        Column("Value", 0.105, "number"),
+        Column("Basis and source", 0.69, "small"),
+    )
+    return Table("Material values with their sources", columns, tuple(_material_rows(design, sources)))
+
+
+def _material_rows(design, sources):
     for field, word in _MATERIALS.items():
-        record = getattr(study.design, field)
+        record = getattr(design, field)
         yield f"{word}: {record.name}" + (f" ({record.source})" if record.source else "")
         for row in sorted((row for row in record.ROWS if row.noted), key=lambda row: row.noted):
             basis, source = record.basis_of(row.name)
-            value = record.at(row.name, study.design.sheet_thickness)
+            value = record.at(row.name, design.sheet_thickness)
             text = "not known" if math.isnan(value) else show(value, row.unit, 3)
             words = "as given with its check above" if len(source) > 60 and source in sources else source
             yield capital(row.label), text, f"{capital(BASIS_WORDS.get(basis, basis))}: {words}"

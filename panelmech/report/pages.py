@@ -121,6 +121,7 @@ class Pages:
             x / WIDTH,
             1 - baseline / HEIGHT,
             drawable(text),
+            fontfamily=FONTS,
             fontsize=size,
             fontweight="bold" if bold else "normal",
             color=colour,

@@ -16,7 +16,6 @@ from ..draw.blade_figures import describe_blade, planform_figure
 from ..draw.load_figures import describe_loads, loads_figure
 from ..draw.pair_figures import cambered_figure, describe_cambered, describe_log, log_figure
 from ..loads.allowable import allowed
-from ..loads.cases import Severe
 from ..loads.load_file import sheet_text
 from ..loads.plan import LOAD_QUANTITIES
 from ..loads.record import LoadRecord
@@ -44,6 +43,7 @@ from .blocks import (
 from .check_rows import check_fields, checks_table, default_words
 from .drawings import FULL, laid_out
 from .folder import Field, csv_number, csv_rows, csv_text
+from .load_inputs import case_facts
 
 READINGS_FILE = "readings.csv"
 LOG_HEIGHT = 58.0  # mm
@@ -191,6 +191,7 @@ def load_blocks(record: LoadRecord, part: bool = True) -> tuple:
         Heading("Loads along the span"),
         *_front(record, part),
         *_cases(record),
+        *case_facts(record),
         *_checks(record),
         *_diagrams(record),
         *_judged(record, part),
@@ -219,18 +220,11 @@ def _cases(record):
     study = record.study
     columns = plain_columns(load_rows.CASE_HEADS, shares=(0.25, 0.11, 0.11, 0.15, 0.13, 0.13, 0.12))
     yield Table("Load cases", columns, tuple(load_rows.case_rows(study)))
-    told = (*load_rows.severe_words(study.plan), *(f"{case.name}: {case.source}" for case in _plain_cases(study)))
-    yield Bullets(tuple(("", f"{words}.") for words in told))
 
 
 def _diagrams(record):
     yield Heading("Diagrams along the span")
     yield Picture("loads", describe_loads(record.study))
-
-
-def _plain_cases(study):
-    pairs = zip(study.cases, study.plan.cases, strict=True)
-    return [case for case, stated in pairs if not isinstance(stated, Severe)]
 
 
 # fmt: off
@@ -272,7 +266,8 @@ def _judged(record, part):
 def _close(record):
     yield Heading("Assumptions and cautions of the loads")
     notes = (*record.study.notes, "Small deflections, plane sections; all parts of a section bonded into one body.")
-    yield Bullets((*(("", note) for note in notes), *load_rows.CAUTIONS))
+    sun = ("A sealed hollow in the sun:", load_rows.sun_words(record.study))
+    yield Bullets((*(("", note) for note in notes), sun, *load_rows.CAUTIONS))
     yield Paragraph(
         f"Every check and the diagrams of every case are in {LOAD_FILES[2]} and {LOAD_FILES[3]}, the part and its "
         f"loads in {LOAD_FILES[1]} and {LOAD_FILES[0]}, beside this page.",
