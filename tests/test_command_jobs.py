@@ -15,6 +15,7 @@ from panelmech._commands.usage import COMMANDS, PROGRAM
 from panelmech.job import demo, duplicate, new_job, open_job, open_name, read_history, read_job
 from panelmech.job.agree import agree
 from panelmech.job.typed import FIRST
+from panelmech.job.verdict import judge_job
 from panelmech.materials.stock import catalogue
 from panelmech.study.study import evaluate
 
@@ -380,15 +381,22 @@ def test_choose_ranks_writes_and_keeps(rudder, capsys):
     assert main(["choose", "--by", "mass", "--count", "3", "--csv", "all.csv", "--keep", "2"]) == FINE
     said, rows = capsys.readouterr().out, list(csv.DictReader(Path("all.csv").read_text("utf-8").splitlines()))
     masses = [float(row["mass of the part [kg]"]) for row in rows]
-    assert masses == sorted(masses) and f"All {len(rows)} written to all.csv." in said and "\n3  " in said
+    assert (
+        masses == sorted(masses)
+        and f"{len(rows)} rows written to all.csv." in said
+        and len(rows) == 3
+        and "\n3  " in said
+    )
     assert "\n4  " not in said and {row["every limit has a basis"] for row in rows} == {"yes"}
-    design = read_job(rudder).design
+    design, verdict = read_job(rudder).design, judge_job(read_job(rudder))
+    assert verdict.of("design").word != "fails" and verdict.of("loads").word != "fails"
+    assert "were judged with every check" in said and "refused: framed sheet pressed in" in said
     assert (design.sheet.name, design.spacer.name) == (rows[1]["sheet"], rows[1]["spacer"])
     assert design.sheet_thickness * 1e3 == pytest.approx(float(rows[1]["sheet thickness [mm]"]))
 
 
 def test_choose_shows_what_no_other_beats(rudder, capsys):
-    assert main(["choose", "--count", "2"]) == FINE
+    assert main(["choose", "leeboard.json", "--count", "2"]) == FINE
     assert "that no other beats in mass of the part and bending stiffness" in capsys.readouterr().out
 
 

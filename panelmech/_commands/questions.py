@@ -7,8 +7,9 @@ from pathlib import Path
 
 from ..entries import read_entry
 from ..files import write_atomically
+from ..job.every import counts, judge_of
 from ..job.folder import keep
-from ..report.answers import aligned, choice_rows, choices_csv, sizing_options
+from ..report.answers import aligned, choice_rows, choice_words, choices_csv, sizing_options
 from ..study.choose import CRITERIA, combine, rank, unbeaten
 from ..study.design import LIMITS
 from ..study.sizing import SIZED_OUTPUTS, output_label, output_unit, size
@@ -18,8 +19,6 @@ from ..units import capital
 from .shelf import folder_of
 from .work import BY, FINE, pair_held
 from .written import pair_of
-
-LATER = "The framed sheet is left out of this; it is judged when one of them is kept."
 
 
 def run_size(options, found) -> int:
@@ -114,15 +113,15 @@ def _plain(text):
 
 def run_choose(options, found) -> int:
     """Rank the stock."""
-    choices = combine(found.job.design)
-    order = _order(choices, options.by, not options.any_basis)
+    choices = combine(found.job.design, judge=judge_of(found.job, soon=True))
+    order = _order(choices, options.by, max(options.count, options.keep or 0), not options.any_basis)
     if not len(order):
-        raise ValueError("no sheet and rod of the catalogue can be bent to these lengths with no check failing")
-    print(_about_choices(choices, order, options))
+        raise ValueError(f"no sheet and rod of the catalogue hold for these lengths. {_about(choices, found.job)}")
+    print(_about_choices(choices, order, options, found.job))
     print(aligned(choice_rows(choices, order[: options.count])))
     if options.csv:
         write_atomically(options.csv, choices_csv(choices, order))
-        print(f"All {len(order)} written to {Path(options.csv)}.")
+        print(f"{len(order)} rows written to {Path(options.csv)}.")
     if options.keep is not None:
         if not 1 <= options.keep <= len(order):
             raise ValueError(f"--keep is {options.keep}: give one of 1 to {len(order)}")
@@ -130,16 +129,22 @@ def run_choose(options, found) -> int:
     return FINE
 
 
-def _order(choices, by, only_judged):
-    return rank(choices, by[0], None, only_judged) if len(by) == 1 else unbeaten(choices, by, only_judged)
+def _order(choices, by, count, only_judged):
+    return rank(choices, by[0], count, only_judged) if len(by) == 1 else unbeaten(choices, by, only_judged)
 
 
-def _about_choices(choices, order, options):
-    possible, shown = int(choices.possible.sum()), min(len(order), options.count)
+def _about_choices(choices, order, options, job):
+    shown = min(len(order), options.count)
     by = " and ".join(CRITERIA[name][0] for name in options.by)
-    how = f"ranked by {by}" if len(options.by) == 1 else f"that no other beats in {by}"
-    count = f"Of {len(choices)} combinations {possible} can be bent and fail no check"
-    return f"{count}; {len(order)} {how}, {shown} shown. {LATER}"
+    if len(options.by) > 1:
+        how = f"{len(order)} that no other beats in {by}, {shown} shown"
+    else:
+        how = f"The first {shown} ranked by {by}"
+    return f"{how}. {_about(choices, job)}"
+
+
+def _about(choices, job):
+    return choice_words(choices, counts(job))
 
 
 def run_pair(options, found) -> int:

@@ -82,7 +82,7 @@ _CHOOSE = {
     | {"nargs": "+", "choices": tuple(CRITERIA), "default": ["mass", "chord_stiffness"]},
     "--count": _text("N", "how many to show, 20 unless told", type=int, default=20),
     "--any-basis": _tick("also what has a limit without a basis, so that it cannot be fully judged"),
-    "--csv": _text("FILE.csv", "write all of them, not only those shown, as CSV"),
+    "--csv": _text("FILE.csv", "write the rows as CSV, too"),
     "--keep": _text("N", "make number N the job's", type=int),
 }
 
@@ -123,7 +123,7 @@ COMMANDS = {
     "choose": Command(
         PART,
         "rank every sheet and rod one can buy for the lengths of a job",
-        "choose rudder --by mass --csv choices.csv",
+        "choose rudder --by mass --count 5 --csv choices.csv",
         _CHOOSE,
     ),
     "pair": Command(

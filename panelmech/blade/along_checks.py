@@ -71,19 +71,19 @@ def evaluate_along(blade: Blade, count: int = PLACES) -> SpanStudy:
     InfeasibleBend
         Where it cannot be bent; the text names the place and the quantity to change.
     """
-    places = _places(blade, count)
+    places = places_judged(blade, count)
     studies = tuple(_study_at(blade, *place) for place in places)
     position = tuple(place for place, _ in places)
     placed = [{c.key: replace(c, position=p) for c in s.limits} for p, s in zip(position, studies, strict=True)]
-    checks = tuple(_worst([found[check.key] for found in placed]) for check in studies[0].limits)
+    checks = tuple(worst_of([found[check.key] for found in placed]) for check in studies[0].limits)
     nodes, weights = span_rule(blade)
     inside = blade_sections(blade, nodes)
     totals = {name: float(weights @ getattr(inside, name)) / blade.span for name in TOTALS}
     return SpanStudy(blade, position, studies, checks, blade_sections(blade), totals)
 
 
-def _places(blade, count):
-    """(position, whether before a step there), root end first."""
+def places_judged(blade: Blade, count: int = PLACES) -> list:
+    """(position [m], whether before a step there) of every place at which a part is judged, root end first."""
     even, fixed = np.linspace(0.0, blade.span, count), np.array(blade.breakpoints)
     apart = even[np.abs(even[:, None] - fixed).min(axis=1) > 1e-6 * blade.span]
     places = [(float(place), False) for place in (*apart, *fixed)] + [(place, True) for place in blade.steps]
@@ -97,8 +97,9 @@ def _study_at(blade, position, before):
         raise InfeasibleBend(f"{show(position, 'mm')} from the root end: {error}") from None
 
 
-def _worst(checks):
-    """The check with the worst verdict, and of those the least reserve; where none is known, the largest value."""
+def worst_of(checks):
+    """Of one check at several places that with the worst verdict, and of those the least reserve; where none is known,
+    the largest value."""
 
     def order(check):
         known = not np.isnan(check.reserve)

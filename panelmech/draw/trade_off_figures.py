@@ -168,15 +168,15 @@ def draw_sizing(ax, sizing, named=None) -> None:
 
 @in_style
 def draw_front(ax, choices, x: str, y: str, front, current=None, judged_only: bool = False) -> None:
-    """All combinations that can be made and fail nothing as faint dots, those that no other beats joined and numbered,
-    the present design as a ring. `x`, `y`: criteria; `front`: indices, as `unbeaten` gives them for these two or
-    more; `current`: (x, y) of the present design [SI], if any."""
+    """Those that no other beats joined and numbered, all that is beaten by them and was refused by no check as faint
+    dots (not every check was worked out for them), the present design as a ring. `x`, `y`: criteria; `front`: indices,
+    as `unbeaten` gives them for these two or more; `current`: (x, y) of the present design [SI], if any."""
     shown = choices.possible & (choices.judged if judged_only else True)
     across, up = (in_shown(choices.values[name], CRITERIA[name][1]) for name in (x, y))
     legend = Legend(ax)
     faint = dict(ls="", marker="o", ms=2.2, mfc=strain_colour(0.35), mec="none", alpha=0.35)
     key = {"alpha": 1.0, "ms": 3.0}
-    legend.marks(across[shown], up[shown], "possible combination of stock", faint, key, rasterized=True, zorder=1)
+    legend.marks(across[shown], up[shown], "beaten, if it holds at all", faint, key, rasterized=True, zorder=1)
     order = np.asarray(front)[np.argsort(across[front], kind="stable")] if len(front) else np.array([], int)
     joined = dict(color=LINES["bent"].colour, lw=1.2, marker="o", ms=4.0, mec=PAPER, mew=0.6)
     legend.curve(across[order], up[order], "no other beats it", joined, zorder=3)
@@ -192,7 +192,7 @@ def draw_front(ax, choices, x: str, y: str, front, current=None, judged_only: bo
         legend.marks(*place, "this design", ring(LINES["spacer"].colour), key, zorder=5)
     ax.set_xlabel(criterion_label(x))
     ax.set_ylabel(_wrapped(criterion_label(y), 40))
-    head(ax, f"{int(np.sum(shown))} combinations, {len(front)} that no other beats", legend)
+    head(ax, f"{len(front)} that no other beats, of {len(choices)} combinations", legend)
 
 
 def _by_multiples(axis, values):
@@ -276,6 +276,6 @@ def describe_front(choices, x: str, y: str, front) -> str:
     best = [choices.label(int(i)) for i in (front[0], front[-1])] if len(front) else []
     ends = f" They run from {best[0]} to {best[1]}." if best else ""
     return (
-        f"{int(choices.possible.sum())} possible combinations of stock, by {criterion_label(x)} and "
-        f"{criterion_label(y)}; no other beats {len(front)} of them.{ends}"
+        f"{len(choices)} combinations of stock, by {criterion_label(x)} and {criterion_label(y)}; every check "
+        f"counted, no other beats {len(front)} of them.{ends}"
     )

@@ -20,7 +20,7 @@ Left out: friction, self weight, unequal sheets, initial bow, a land that turns 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -301,20 +301,22 @@ def solve_bend(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, set
     arrays = [np.array(v, dtype=float) for v in (free_length, sheet_thickness, spacer_diameter, bond_line, setback)]
     shape = np.broadcast_shapes(*(a.shape for a in arrays))  # copies: a record must not change with the caller's arrays
     if shape == ():
-        return _solve_one(arrays)
+        return _solve_one(*map(float, arrays))
     columns = in_chunks(solve_chunk, arrays, CHUNK)
     for column in columns:
         column.flags.writeable = False
     return Bend(*(np.broadcast_to(a, shape) for a in arrays), *columns)
 
 
-def _solve_one(arrays) -> Bend:
-    for name, array in zip(("free length", "sheet thickness", "spacer diameter"), arrays, strict=False):
-        read_number(array, name, "mm", above=0.0)
-    read_number(arrays[3], "bond line", "mm", 0.0)
-    read_number(arrays[4], "setback", "mm")
-    *rows, codes = solve_chunk(*(a.reshape(1) for a in arrays))
-    values, code = [float(a) for a in arrays], int(codes[0])
+@lru_cache(maxsize=4096)
+def _solve_one(*values) -> Bend:
+    """Of a single design; kept, for other rods, walls and materials leave the shape as it is."""
+    for name, value in zip(("free length", "sheet thickness", "spacer diameter"), values, strict=False):
+        read_number(value, name, "mm", above=0.0)
+    read_number(values[3], "bond line", "mm", 0.0)
+    read_number(values[4], "setback", "mm")
+    *rows, codes = solve_chunk(*(np.array([value]) for value in values))
+    code = int(codes[0])
     if code != OK:
         raise InfeasibleBend(explain(code, *values))
     return Bend(*values, *(float(row[0]) for row in rows), code)

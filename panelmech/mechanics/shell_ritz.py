@@ -281,15 +281,18 @@ class RitzModel:
     geometric: np.ndarray
 
     @cached_property
-    def factors(self):
-        """Cholesky factors of the stiffness of w, of the full and of the coarser model."""
-        return tuple(
-            scipy.linalg.cho_factor(m, lower=True, check_finite=False) for m in (self.stiffness, self.coarse_stiffness)
-        )
+    def full_factor(self):
+        """Cholesky factor of the stiffness of w."""
+        return scipy.linalg.cho_factor(self.stiffness, lower=True, check_finite=False)
+
+    @cached_property
+    def coarse_factor(self):
+        """The same of the coarser model."""
+        return scipy.linalg.cho_factor(self.coarse_stiffness, lower=True, check_finite=False)
 
     def deflect(self, load, coarse=False):
         """Amplitudes of w under the load vector `load` (divided by D11), from the full or the coarser model."""
-        factor = self.factors[coarse]
+        factor = self.coarse_factor if coarse else self.full_factor
         return scipy.linalg.cho_solve(factor, load[: len(factor[0])], check_finite=False)
 
     def in_plane(self, w):
@@ -317,7 +320,7 @@ class RitzModel:
         work, shape = self.geometric[:size, :size], mode[:size]
         for _ in range(2):
             load = work @ shape
-            shape = scipy.linalg.cho_solve(self.factors[1], load, check_finite=False)
+            shape = scipy.linalg.cho_solve(self.coarse_factor, load, check_finite=False)
         return float(shape @ load / (shape @ work @ shape))
 
 

@@ -26,23 +26,41 @@ from ..draw.trade_off_figures import (
     sizing_figure,
 )
 from ..entries import read_entry
+from ..job.every import counts, judge_of
 from ..job.shelf import DEMO, JOBS, job_names, job_of
 from ..materials.stock import catalogue
 from ..study.checks import RULES
-from ..study.choose import CRITERIA, Costs, combine, rank, unbeaten
+from ..study.choose import CRITERIA, Costs, combine, rank_steps, unbeaten_steps
 from ..study.design import Design
+from ..study.every import COUNTED, judge_design
 from ..study.side_by_side import compare, design_names
 from ..study.sizing import SIZED_OUTPUTS, output_unit, size
 from ..study.study import Study, evaluate
 from ..study.tolerances import Tolerance, default_tolerances, scatter
 from ..units import capital, from_si
 from . import trade_off_tables as words
+from .guard import ONE_AT_A_TIME
 from .job_box import offer
 from .map_view import MapView
 from .panel import Panel
 from .parts import Entry
+from .steps import Steps
 from .view import ShownFigure, View, below, input_options, output_options
-from .widgets import Fold, button, fill, fold_away, html_part, marked, number, pick, row, tick, words_field
+from .widgets import (
+    Fold,
+    button,
+    fill,
+    fold_away,
+    html_part,
+    mark_stale,
+    marked,
+    number,
+    pick,
+    row,
+    show_if,
+    tick,
+    words_field,
+)
 
 # ----- The views of the trade-off panel beside its map: size backwards, choose from stock, scatter, designs side by
 # side.
@@ -129,14 +147,22 @@ class SizeView(View):
 
 
 class ChooseView(View):
-    """Rank all stock, and find what no other combination beats."""
+    """Rank all stock, and find what no other combination beats. `judge()` gives the judge of the job as it is, of which
+    `counted()` says what it counts."""
 
     title = "Choose"
     hint = (
         "Every sheet of the catalogue in every thickness sold, with every rod and tube, for the present lengths. Left "
-        "out is what cannot be bent or fails a check; the framed sheet is checked once a row is made the design. "
+        "out is what cannot be bent or fails a check: the quick checks rule most of it out, the rest is judged with "
+        "every check, best first, and a row stands in the list once all of them let it pass. "
         "Prices are yours: without them there is no cost. They may go by size: 2 mm: 15; 3 mm: 22."
     )
+
+    def __init__(self, take, judge=lambda: judge_design, counted=lambda: COUNTED):
+        self.judge, self.counted, self.choices, self.order, self._new = judge, counted, None, (), False
+        self.steps = Steps(self.guarded, self._tell, self._show, self._end)
+        super().__init__(take)
+        self.good.append(self.said)
 
     def controls(self):
         options = [(capital(w), name) for name, (w, _, _) in CRITERIA.items()]
@@ -167,7 +193,10 @@ class ChooseView(View):
         self.listed.tabbable, self.listed.tooltip = True, "List of designs"  # it scrolls, by the arrow keys too
         self.chosen = pick("chosen-row", "row", [], None, 190, 40)
         self.use = button("use-row", "Make this row the design", partial(self.guarded, self.choose), 210)
-        return [self.picture, row(self.chosen, self.use), self.listed]
+        self.said = html_part("pm-progress")
+        self.halt = button("stop-choosing", "Stop", self.stop, 90)
+        show_if(self.halt, False)
+        return [row(self.said, self.halt), self.picture, row(self.chosen, self.use), self.listed]
 
     def costs(self) -> Costs:
         """The prices typed; ValueError for one that is none."""
@@ -177,26 +206,87 @@ class ChooseView(View):
                 costs[kind][name] = field.price()
         return Costs(*costs.values())
 
+    def again(self, *_) -> None:
+        """Answer once more; the rows follow as they are found."""
+        super().again()
+        self.steps.go_on()
+
     def answer(self):
-        self.choices = combine(self.design, costs=self.costs())
+        self.steps.stop()
         axes, judged = (self.x.value, self.y.value), self.judged.value
         if axes[0] == axes[1]:
             raise ValueError("the same criterion is weighed against itself: choose two different ones")
-        front = unbeaten(self.choices, axes, judged)
-        if not len(front):
+        self._combine(self.costs(), self.judge())
+        fill(self.chosen, [])
+        self.order, self.use.disabled, self._new = (), True, False
+        self.steps.set(self._search(axes, judged))
+
+    def _combine(self, costs, judge):
+        """All combinations; what was judged before is kept where only the question has changed."""
+        asked = self.design, costs, judge
+        if self.choices is None or self._asked != asked:
+            self.choices, self._asked = combine(self.design, costs=costs, judge=judge), asked
+
+    def _search(self, axes, judged):
+        """What no other beats, then the order asked for where that is another: (front, rows) as they come."""
+        for found in unbeaten_steps(self.choices, axes, judged):
+            yield found.order, found.order if not self.by.value else ()
+        if not len(found.order):
             raise ValueError(self._why_none(axes))
-        self.order = front if not self.by.value else rank(self.choices, self.by.value, ROWS, judged)
-        figure = front_figure(self.choices, *axes, front, self._present(axes), judged)
+        if self.by.value:
+            for ranked in rank_steps(self.choices, self.by.value, ROWS, judged):
+                yield found.order, ranked.order
+
+    def _tell(self, item):
+        show_if(self.halt, self.steps.at_work)
+        self.said.value = words.progress(self.choices, len(item[1]), self.counted(), self.steps.at_work)
+
+    def _show(self, item):
+        front, rows = item
+        if not len(front):
+            return
+        self.order, axes = rows, (self.x.value, self.y.value)
+        figure = front_figure(self.choices, *axes, front, self._present(axes), self.judged.value)
         self.picture.show(figure, describe_front(self.choices, *axes, front))
+        chosen = self.chosen.value
         fill(self.chosen, [(str(n), int(i)) for n, i in enumerate(self.order, 1)])
+        if chosen in self.order:
+            self.chosen.value = chosen
         self.use.disabled = not len(self.order)
         shown = dict.fromkeys((*axes, *filter(None, [self.by.value]), *ALWAYS))
-        self.listed.value = words.ranking(self.choices, self.order, shown)
+        self.listed.value = words.ranking(self.choices, self.order, shown) if len(self.order) else ""
+        self._new = True
+
+    def _end(self):
+        show_if(self.halt, False)
+
+    def stop(self) -> None:
+        """Leave it at the rows that stand."""
+        self.guarded(self._stop)
+
+    def _stop(self):
+        if self.steps.at_work:
+            self.steps.stop()
+            self.steps.show()
+            self.said.value += words.paragraphs("Stopped: more may stand, and may beat some of these.")
+
+    def grey(self, stale: bool) -> None:
+        """As in every view; rows under way belong to settings that do not count any more, and what stood before is
+        grey until the first of the new ones come."""
+        with ONE_AT_A_TIME:
+            if stale:
+                self.steps.stop()
+            super().grey(stale)
+            if not stale and self.steps.at_work and not self._new:
+                mark_stale([self.picture.image, self.picture.words, self.listed], True)
+            show_if(self.halt, self.steps.at_work)
 
     def _why_none(self, axes):
         if "cost" in axes or self.by.value == "cost":
             return "no cost is known: type the prices of at least one sheet, one spacer and the resin"
-        return "no combination of stock can be bent to these lengths without failing a check: change a length"
+        refused = words.refused_words(self.choices)
+        why = f" ({refused})" if refused else ""
+        return f"no combination of stock can be bent to these lengths without failing a check{why}: change a length"
 
     def _present(self, axes):
         """The present design by these criteria; nan where it is not known."""
@@ -205,8 +295,7 @@ class ChooseView(View):
         except ValueError:
             return (np.nan, np.nan)
         values = {**study.quantities, "mass": study.quantities["mass_per_length"] * self.design.span}
-        reserves = [study.check(rule.key).reserve for rule in RULES]
-        values["least_reserve"] = np.fmin.reduce(reserves)
+        values["least_reserve"] = self.choices.judge(self.design).reserve if "least_reserve" in axes else np.nan
         return tuple(values.get(name, np.nan) for name in axes)
 
     def choose(self) -> None:
@@ -466,13 +555,22 @@ class TradePanel(Panel):
     """A panel of five views of one design."""
 
     place = "trade-offs"
+    _judged = None
 
     def make(self):
         design, take = self.controls.base, self.set
-        views = {"map": MapView(take, design), "size": SizeView(take), "choose": ChooseView(take)}
+        choose = ChooseView(take, self._judge, lambda: counts(self.work.desk.job))
+        views = {"map": MapView(take, design), "size": SizeView(take), "choose": choose}
         self.add_views(
             {**views, "scatter": ScatterView(take), "compare": CompareView(take, design, self.work.desk.shelf)}
         )
+
+    def _judge(self):
+        """The judge of designs for the job as it lies on the desk, the same one while that stays the same."""
+        job = self.work.desk.job
+        if self._judged is None or self._judged[0] != job:
+            self._judged = job, judge_of(job, soon=True)
+        return self._judged[1]
 
     def main(self):
         return self.around_views([], [below("The present design")])

@@ -10,6 +10,8 @@ from html import escape
 import numpy as np
 
 from ..draw.trade_off_figures import input_label
+from ..report.answers import choice_words
+from ..report.answers import refused_words as refused_words
 from ..report.answers import sizing_options as sizing_options
 from ..report.answers import stock_options as stock_options
 from ..study.checks import LOCAL_RULES, RULES
@@ -19,7 +21,8 @@ from ..study.side_by_side import difference_words
 from ..study.sizing import output_label, output_unit
 from ..study.tolerances import MODULUS
 from ..units import capital, format_number, show
-from .study_tables import bullets, paragraphs
+from .study_tables import bullets
+from .study_tables import paragraphs as paragraphs
 from .study_tables import table as table
 
 SHOWN_QUANTILES = ((1, "5 %"), (3, "half"), (5, "95 %"))  # places in `study.tolerances.QUANTILES`
@@ -41,6 +44,12 @@ GROUPS = {"input": "Inputs", "result": "Results and checks", "check": "Results a
 def sizing_words(sizing) -> str:
     """The answer in sentences."""
     return paragraphs(*sizing.words)
+
+
+def progress(choices, rows: int, counted: str, at_work: bool) -> str:
+    """How far a choice has come: rows that stand, and what was judged for them."""
+    stands = f"{rows} {'row stands' if rows == 1 else 'rows stand'}{' so far' if at_work else ''}."
+    return paragraphs(f"{stands} {choice_words(choices, counted)}")
 
 
 def ranking(choices, order, criteria, numbers=None) -> str:

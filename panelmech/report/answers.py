@@ -10,6 +10,7 @@ import numpy as np
 from ..study.choose import CRITERIA, Choices
 from ..study.design import LIMITS
 from ..study.sizing import Sizing, output_unit
+from ..study.verdicts import lower
 from ..units import format_number, round_bound, show, show_input
 from .folder import Field, csv_rows, csv_text
 
@@ -40,6 +41,22 @@ def _answer(sizing, value, unit):
     after = int(np.clip(np.searchsorted(points, value), 1, len(points) - 1))
     rounded = round_bound(value, unit, up=bool(found[after] > found[after - 1]))
     return f"rounded to the safe side: {show_input(rounded, unit)}", rounded
+
+
+def choice_words(choices: Choices, counted: str) -> str:
+    """How many combinations there are, passed the quick checks and were judged with every check; `counted`: what the
+    judge counts, in words."""
+    refused = refused_words(choices)
+    words = f"Of {len(choices)} combinations {choices.quick} can be bent and fail no quick check"
+    judged = f"{int(choices.sure.sum())} of those were judged with every check ({counted})"
+    return f"{words}; {judged}{f', and {refused}' if refused else ', and none was refused'}."
+
+
+def refused_words(choices: Choices) -> str:
+    """How many another check than the quick ones refused, and which, in words; "" where none was."""
+    found = choices.refused()
+    names = ", ".join(f"{lower(name)} {count}" for name, count in found.items())
+    return f"{sum(found.values())} refused: {names}" if found else ""
 
 
 def choice_rows(choices: Choices, order) -> list:

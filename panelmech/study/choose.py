@@ -1,20 +1,27 @@
 """Choosing: every sheet × stock thickness × stock spacer of the catalogue, ranked, and the set that no other beats.
 
-All combinations are studied at once by the core of `sweep`. A choice counts as possible where it can be bent and no
-check fails; checks without a basis are kept but marked. Costs are the user's own: there are none in the catalogue.
+All combinations are studied at once by the core of `sweep`, which leaves out what cannot be bent or fails one of its
+checks. The rest are judged with every check, one by one and best first, until what was asked for stands: no more checks
+never leave more reserve, so what the quick ones say bounds what is still to come. Nothing stands in an order that was
+not judged so. Checks without a basis are kept but marked. Costs are the user's own: there are none in the catalogue.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import heapq
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from ..materials.stock import catalogue
 from ..units import show_input, unit_words
 from .design import Design
+from .every import Standing, judge_design
 from .quantities import Pick
 from .sweeps import chunks, compute
+from .verdicts import UNKNOWN
 
 # criterion: (what a builder calls it, unit on screen, -1 to have it small or +1 to have it large)
 CRITERIA = {
@@ -44,7 +51,11 @@ class Costs:
 class Choices:
     """All combinations, one element each in every array. `sheet`, `spacer`: index into `sheets`, `spacers`;
     `thickness`, `diameter`, `wall` [m]; `values` by criterion [SI]; `possible`: can be made and no check fails;
-    `judged`: every limit has a basis."""
+    `judged`: every limit has a basis.
+
+    `sure`: whether every check is counted in that and in the least reserve. Where it is not, they are those of the
+    quick checks, and the least reserve is no less than it will be; `settle` works the rest out by `judge`, and what it
+    finds stands in the arrays from then on, in `standing` by combination."""
 
     design: Design
     sheets: tuple
@@ -57,6 +68,9 @@ class Choices:
     values: dict
     possible: np.ndarray
     judged: np.ndarray
+    sure: np.ndarray
+    judge: Callable = judge_design
+    standing: dict = field(default_factory=dict)
 
     def __len__(self):
         return len(self.sheet)
@@ -71,6 +85,27 @@ class Choices:
             spacer_wall=float(self.wall[i]),
         )
 
+    def settle(self, i: int) -> Standing:
+        """Combination i judged with every check, once."""
+        i = int(i)
+        if i not in self.standing:
+            found = self.standing[i] = self.judge(self.design_at(i))
+            self.sure[i] = True
+            self.values["least_reserve"][i] = found.reserve
+            self.possible[i] &= found.stands
+            self.judged[i] &= found.verdict != UNKNOWN
+        return self.standing[i]
+
+    @property
+    def quick(self) -> int:
+        """How many the quick checks let pass."""
+        return int(np.count_nonzero(self.possible | self.sure))
+
+    def refused(self) -> dict:
+        """{name of the check, or why: how many} of what the quick checks let pass and another refuses, most first."""
+        names = Counter(found.name or found.verdict for found in self.standing.values() if not found.stands)
+        return dict(names.most_common())
+
     def label(self, i: int) -> str:
         """Combination i in words."""
         sizes = [self.diameter[i]] + ([self.wall[i]] if self.wall[i] > 0 else [])
@@ -79,8 +114,9 @@ class Choices:
         return f"{sheet}; {self.spacers[self.spacer[i]].name}, {rod}"
 
 
-def combine(design: Design, sheets=None, spacers=None, costs: Costs | None = None) -> Choices:
-    """Study every combination of stock for the geometry of a design.
+def combine(design: Design, sheets=None, spacers=None, costs: Costs | None = None, judge=judge_design) -> Choices:
+    """Study every combination of stock for the geometry of a design by the quick checks; `rank` and `unbeaten` count
+    the rest.
 
     Parameters
     ----------
@@ -90,6 +126,8 @@ def combine(design: Design, sheets=None, spacers=None, costs: Costs | None = Non
         Stock to choose from; the whole catalogue by default.
     costs : Costs, optional
         Without it the criterion "cost" is nan.
+    judge : callable, optional
+        Design -> `study.every.Standing`, every check counted; a job's own judge counts its loads too.
 
     Returns
     -------
@@ -120,6 +158,8 @@ def combine(design: Design, sheets=None, spacers=None, costs: Costs | None = Non
         {name: values[name] for name in CRITERIA},
         possible,
         judged,
+        np.zeros(len(sheet), dtype=bool),
+        judge,
     )
 
 
@@ -166,39 +206,110 @@ def _prices(by_name, records, chosen, sizes):
     return prices
 
 
+@dataclass(frozen=True, eq=False)
+class Found:
+    """What stands so far. `order`: indices of combinations, all judged with every check; `complete`: whether that is
+    all; `tried`: how many were judged for it until now."""
+
+    order: np.ndarray
+    complete: bool
+    tried: int
+
+
 def rank(choices: Choices, by: str, count: int | None = None, only_judged: bool = False) -> np.ndarray:
-    """Indices of the possible combinations, best first by one criterion of `CRITERIA`; unknown values are left out.
+    """Indices of the possible combinations, best first by one criterion of `CRITERIA`, every check counted; unknown
+    values are left out.
 
     `only_judged` leaves out combinations with a check that has no basis. `count` keeps the first so many.
     """
-    score = _scores(choices, (by,))[:, 0]
-    keep = choices.possible & np.isfinite(score) & (choices.judged | (not only_judged))
-    order = np.flatnonzero(keep)
-    order = order[np.argsort(-score[order], kind="stable")]
-    return order if count is None else order[:count]
+    return _all_of(rank_steps(choices, by, count, only_judged))
 
 
 def unbeaten(choices: Choices, by, only_judged: bool = False) -> np.ndarray:
-    """Indices of the combinations that no other beats (Pareto front) in the criteria `by`, sorted by the first of them.
+    """Indices of the combinations that no other beats (Pareto front) in the criteria `by`, sorted by the first of them,
+    every check counted.
 
-    One beats another if it is at least as good in all and better in one. The front is peeled off best first: each round
-    keeps one and drops what it beats, so the work is the size of the front times that of the set.
+    One beats another if it is at least as good in all and better in one.
     """
-    scores = _scores(choices, by)
-    keep = choices.possible & np.all(np.isfinite(scores), axis=1) & (choices.judged | (not only_judged))
-    left = np.flatnonzero(keep)
-    left = left[np.lexsort(-scores[left].T[::-1])]
-    front = []
-    while left.size:
-        best, rest = left[0], left[1:]
-        front.append(best)
-        beaten = np.all(scores[rest] <= scores[best], axis=1) & np.any(scores[rest] < scores[best], axis=1)
-        left = rest[~beaten]
-    return np.array(front, dtype=int)
+    return _all_of(unbeaten_steps(choices, by, only_judged))
 
 
-def _scores(choices, by):
+def _all_of(steps):
+    *_, last = steps
+    return last.order
+
+
+def rank_steps(choices: Choices, by: str, count: int | None = None, only_judged: bool = False):
+    """`rank` as a generator: gives a `Found` after each combination judged, the last one complete. For whoever has to
+    do something else in between, or is glad of the first rows."""
+    return _Search(choices, (by,), only_judged).steps(len(choices) if count is None else count)
+
+
+def unbeaten_steps(choices: Choices, by, only_judged: bool = False):
+    """The same for `unbeaten`; the first rows come from either end of the front."""
+    return _Search(choices, by, only_judged, True).steps(len(choices))
+
+
+class _Search:
+    """Takes the best by its scores, which are exact or too good; judges it if it is not yet, and puts it back with what
+    it is worth; if it is, it comes next. For a front by each criterion in turn: what is best by one, then by the next
+    of those as good, cannot be beaten by anything that comes later."""
+
+    def __init__(self, choices, by, only_judged, front=False):
+        self.choices, self.by, self.only_judged, self.front = choices, by, only_judged, front
+        self.scores, self.order, self.tried = _scores(choices, by), [], 0
+        rows = np.flatnonzero([self._counts(i) for i in range(len(choices))])
+        self.heaps = [[self._key(i, k) for i in rows] for k in range(len(by) if front else 1)]
+        for heap in self.heaps:
+            heapq.heapify(heap)
+
+    def steps(self, count):
+        """A `Found` after each combination judged, the last one complete."""
+        turn = 0
+        while all(self.heaps) and len(self.order) < count:
+            if self._take(turn % len(self.heaps)):
+                yield self._found(False)
+            turn += 1
+        yield self._found(True)
+
+    def _take(self, k):
+        """Take the best of a heap; whether something was judged."""
+        key = heapq.heappop(self.heaps[k])
+        i = key[-1]
+        if key != self._key(i, k) or not self._counts(i) or i in self.order or self._beaten(i):
+            return False  # put back since, refused, or of no more interest
+        if self.choices.sure[i]:
+            self.order.append(i)
+            return False
+        self.choices.settle(i)
+        self.scores[i] = _scores(self.choices, self.by, slice(i, i + 1))
+        if self._counts(i):
+            for own, heap in enumerate(self.heaps):
+                heapq.heappush(heap, self._key(i, own))
+        self.tried += 1
+        return True
+
+    def _key(self, i, k):
+        return (*np.roll(-self.scores[i], -k).tolist(), int(i))
+
+    def _counts(self, i):
+        known = np.all(np.isfinite(self.scores[i]))
+        return bool(self.choices.possible[i] and known and (self.choices.judged[i] or not self.only_judged))
+
+    def _beaten(self, i):
+        if not self.front or not self.order:
+            return False
+        known, mine = self.scores[self.order], self.scores[i]
+        return bool(np.any(np.all(known >= mine, axis=1) & np.any(known > mine, axis=1)))
+
+    def _found(self, complete):
+        order = sorted(self.order, key=lambda i: self._key(i, 0)) if self.front else self.order
+        return Found(np.array(order, dtype=int), complete, self.tried)
+
+
+def _scores(choices, by, rows=slice(None)):
+    """One row a combination: larger is better in every column."""
     unknown = [name for name in by if name not in CRITERIA]
     if unknown or not len(by):
         raise ValueError(f"criteria {', '.join(map(str, by)) or 'none'}: give one or more of {', '.join(CRITERIA)}")
-    return np.column_stack([CRITERIA[name][2] * choices.values[name] for name in by])
+    return np.column_stack([CRITERIA[name][2] * choices.values[name][rows] for name in by])

@@ -14,7 +14,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from ..mechanics.shell import buckle, press
+from ..mechanics.shell import critical_stress, largest_deflection, press
 from ..mechanics.shell_model import (
     Edge,
     Edges,
@@ -146,6 +146,7 @@ EDGES = "land clamped, rod and frames supported"
 LOCAL_KEYS = tuple(f"{name}_{choice}" for name in ("press", "point", "strip", "buckling") for choice in IN_PLANE)
 
 
+@lru_cache(maxsize=16)
 def _edges(land, in_plane):
     word = IN_PLANE[in_plane]
     side = Edge("supported", word)
@@ -191,7 +192,7 @@ def wedge_length(design: Design, wedge=None) -> float:
 
 def pressing(sheet: FramedSheet) -> float:
     """Largest deflection per even pressure, searched over the sheet [m/Pa]."""
-    return abs(press(sheet, even_pressure(UNIT_PRESSURE)).largest_deflection) / UNIT_PRESSURE
+    return abs(largest_deflection(sheet, even_pressure(UNIT_PRESSURE))) / UNIT_PRESSURE
 
 
 def point_pressing(sheet: FramedSheet) -> float:
@@ -202,7 +203,7 @@ def point_pressing(sheet: FramedSheet) -> float:
 
 def buckling_stress(sheet: FramedSheet) -> float:
     """Critical compressive stress along the span [Pa]: ideal, without dents."""
-    return buckle(sheet).stress
+    return critical_stress(sheet)
 
 
 _OF_SHEET = {
@@ -215,23 +216,45 @@ _OF_SHEET = {
 def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buckling_stress")) -> dict:
     """What the local checks need: deflection under the design's pressure and critical stress, for both in-plane edges.
 
-    `wanted` names which of the two; each costs two plate problems. nan where the sheet's modulus is not known at this
-    thickness, and for the stress of a sheet with a grain whose shear modulus is not known.
+    `wanted` names which of the two; each costs two plate problems, which are kept for designs that have the same sheet
+    and shape. nan where the sheet's modulus is not known at this thickness, and for the stress of a sheet with a grain
+    whose shear modulus is not known.
     """
     known, buckles = modulus_known(design), sheet_grain(design).buckling
-    measures = {
-        "press_deflection": (lambda sheet: design.pressure * pressing(sheet), max, known),
-        "buckling_stress": (buckling_stress, min, known and buckles),
-    }
-    measures = {name: measures[name] for name in measures if name in wanted}
-    sheets = [bent_sheet(design, choice, bend or design.bend()) for choice in IN_PLANE] if known else [None, None]
-    # sheet by sheet, for pressing and buckling use the same matrices
-    rows = [[of(s) if sure else float("nan") for of, _, sure in measures.values()] for s in sheets]
+    measures = {"press_deflection": (design.pressure, max, known), "buckling_stress": (1.0, min, known and buckles)}
+    sure = tuple(name for name in wanted if measures[name][2])
+    kept = _measured(design, bend, sure)
     out = {}
-    for (name, (_, worse, _)), values in zip(measures.items(), zip(*rows, strict=True), strict=True):
+    for name in (name for name in measures if name in wanted):
+        scale, worse, _ = measures[name]
+        values = [scale * kept[name, choice] if name in sure else float("nan") for choice in IN_PLANE]
         out.update(zip((f"{name}_{choice}" for choice in IN_PLANE), values, strict=True))
         out[name] = worse(values)
     return out
+
+
+# of a design: all that its framed sheet hangs on, but for the load on it
+SHAPED_BY = ("sheet", "sheet_thickness", "free_length", "bond_line", "spacer_diameter", "setback")
+SHAPED_BY += ("span", "frame_width")
+MEASURES = {"press_deflection": pressing, "buckling_stress": buckling_stress}  # per pressure; as it is
+
+
+def _measured(design, bend, wanted):
+    """{(name of `MEASURES`, in-plane edges): value} of a design's sheet, at least those wanted."""
+    kept = _kept(tuple(getattr(design, name) for name in SHAPED_BY))
+    missing = [name for name in wanted if (name, "free") not in kept]
+    if missing:
+        bend = bend or design.bend()
+        for choice in IN_PLANE:  # sheet by sheet, for pressing and buckling use the same matrices
+            sheet = bent_sheet(design, choice, bend)
+            kept.update({(name, choice): MEASURES[name](sheet) for name in missing})
+    return kept
+
+
+@lru_cache(maxsize=4096)
+def _kept(shape):
+    """A place for what was worked out of a shape before: other rods, walls, adhesives and loads leave it as it is."""
+    return {}
 
 
 def bent_local(design: Design, bend=None, keys=LOCAL_KEYS) -> dict:

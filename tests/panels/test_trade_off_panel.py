@@ -7,17 +7,25 @@ import asyncio
 import re
 import threading
 import time
+from functools import partial
 
 import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
+from panelmech.job.every import judge_of
+from panelmech.job.job import demo
+from panelmech.loads.cases import PointPush
+from panelmech.loads.load_file import LoadSheet
+from panelmech.loads.plan import LoadPlan
 from panelmech.panels import guard, map_view, trade_off_panel
 from panelmech.panels import panel as engine
 from panelmech.panels import view as panel_view
 from panelmech.panels.map_view import COARSE, FINE, default_range, pick_values
 from panelmech.panels.trade_off_panel import ASKED, MOST_KEPT, panel_trade
 from panelmech.panels.trade_off_tables import table, tolerance_label, tolerance_unit
+from panelmech.study import framed_sheet
+from panelmech.study.choose import combine
 from panelmech.study.sweeps import load_sweep
 from panelmech.study.tolerances import default_tolerances
 
@@ -31,6 +39,8 @@ def small(monkeypatch):
     monkeypatch.setattr(map_view, "QUICK_DPI", 40.0)
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
     monkeypatch.setattr(trade_off_panel, "MOVING", 2000)
+    few = [catalogue[name] for name in (LEEBOARD.sheet.name, "acrylic, cast")]
+    monkeypatch.setattr(trade_off_panel, "combine", partial(combine, sheets=few))
 
 
 @pytest.fixture
@@ -371,6 +381,54 @@ def test_a_row_becomes_the_design(panel):
     row = view.order[5]
     view.choose()
     assert panel.design() == view.choices.design_at(row).replace(title="Leeboard")
+
+
+def test_every_row_is_what_the_study_says_and_what_was_refused_is_counted(panel):
+    panel.ask("choose")
+    view = panel.view
+    assert "rows stand." in view.said.value and "refused: framed sheet pressed in" in view.said.value
+    assert view.halt.layout.display == "none" and len(view.order) > 5
+    for i in view.order[::4]:
+        study = evaluate(view.choices.design_at(i))
+        assert study.verdict != "fails"
+        assert view.choices.values["least_reserve"][i] == pytest.approx(study.least_reserve, rel=1e-12)
+    judged = dict(view.choices.standing)
+    view.y.value = "torsion_stiffness"  # another question of the same design: what is known stays
+    assert judged.items() <= view.choices.standing.items()
+
+
+def test_rows_come_while_it_searches_and_it_can_be_stopped(panel):
+    """Within an event loop, as in a notebook; until the first row comes, what stood before is grey."""
+
+    async def work(then):
+        panel.ask("choose")
+        view = panel.view
+        while not view.steps.at_work:
+            await asyncio.sleep(0.01)
+        framed_sheet._kept.cache_clear()
+        assert view.halt.layout.display is None and "pm-stale" in view.listed._dom_classes and not view.order
+        while "so far" not in view.said.value:
+            await asyncio.sleep(0.01)
+        then(view)
+        await asyncio.sleep(0.1)
+        assert not view.steps.at_work and view.halt.layout.display == "none"
+
+    asyncio.run(work(lambda view: view.halt.click()))
+    assert "Stopped: more may stand" in panel.view.said.value and "pm-stale" not in panel.view.said._dom_classes
+    panel.ask("map")
+    set_to(panel, free_length=230)
+    asyncio.run(work(lambda view: set_to(panel, free_length=15)))
+    assert panel.view.stale and "pm-stale" in panel.view.listed._dom_classes
+
+
+def test_a_job_with_loads_counts_them(tmp_path, small):
+    """Rows of a job hold along its span and under its loads; here of one thickness, so that it takes little time."""
+    job = demo()
+    panel = panel_trade(job.replace(loads=LoadSheet(LoadPlan((PointPush("push", 400.0),), local=False))), jobs=tmp_path)
+    view = panel.views["choose"]
+    assert "loads of the job" in view.counted() and "root end to tip" in view.counted()
+    judge = view.judge()
+    assert judge is view.judge() and judge(job.design).verdict == judge_of(panel.job())(job.design).verdict
 
 
 def test_prices_give_costs_and_a_bad_one_is_said(panel):

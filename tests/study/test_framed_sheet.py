@@ -1,6 +1,6 @@
 """One framed sheet of a design: against direct calls of shell and strip, plate theory, and the rules of growth."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -8,13 +8,16 @@ from scipy.optimize import minimize_scalar
 
 from panelmech import Design, Sheet, catalogue
 from panelmech.mechanics.bend import InfeasibleBend
-from panelmech.mechanics.shell import buckle, press
+from panelmech.mechanics.shell import buckle, critical_stress, largest_deflection, press
 from panelmech.mechanics.shell_model import even_pressure, framed_edges, framed_sheet, point_force
 from panelmech.mechanics.strip import Support, even_strip_pressure, strip_response
 from panelmech.study.checks import LOCAL_RULES
+from panelmech.study.design import TEXTS
 from panelmech.study.framed_sheet import (
     IN_PLANE,
     LOCAL_KEYS,
+    MEASURES,
+    SHAPED_BY,
     bent_local,
     bent_sheet,
     buckling_stress,
@@ -387,3 +390,35 @@ def test_moduli_no_sheet_can_have_give_no_number_but_words(design, moduli):
     assert note.startswith("Framed sheet: not reckoned, for the sheet's moduli cannot be.")
     assert "must stay below 1" in note or "25.0 GPa along chord and span together, no more than the 40.0 GPa" in note
     assert remark("skin_buckling", odd) == "the sheet's moduli cannot be"
+
+
+@pytest.mark.parametrize("field", [f.name for f in fields(Design)])
+def test_what_is_kept_hangs_on_all_that_shapes_the_sheet(design, field):
+    """A framed sheet is kept by `SHAPED_BY`: what is not in it must not change it."""
+    other = {
+        "sheet": catalogue["acrylic, cast"],
+        "adhesive": list(catalogue.adhesives.values())[-1],
+        "spacer": list(catalogue.spacers.values())[-1],
+        "resin": list(catalogue.resins.values())[-1],
+        "modulus_rule": "narrow strip",
+        "settled": ("pressure",),
+    }
+    before = design.replace(bond_line=0.4e-3)
+    value = other[field] if field in other else getattr(before, field)
+    value = f"{value} too" if field in TEXTS else value * 1.05 if isinstance(value, float) else value
+    after = before.replace(**{field: value})
+    exact = [bent_sheet(one, choice) for one in (before, after) for choice in ("free", "held")]
+    alike = [pressing(sheet) for sheet in exact[:2]] == [pressing(sheet) for sheet in exact[2:]]
+    assert alike == (field not in SHAPED_BY)
+    for name, measure in MEASURES.items():
+        found = local_quantities(after)[f"{name}_held"] / (after.pressure if name == "press_deflection" else 1.0)
+        assert found == pytest.approx(measure(exact[3]), rel=1e-12)
+
+
+def test_the_quick_numbers_are_those_of_the_full_answers(design):
+    for choice in ("free", "held"):
+        sheet = bent_sheet(design, choice)
+        assert largest_deflection(sheet) == pytest.approx(press(sheet).largest_deflection, rel=1e-12)
+        assert critical_stress(sheet) == pytest.approx(buckle(sheet).stress, rel=1e-10)
+    with pytest.raises(ValueError, match="point force"):
+        largest_deflection(sheet, point_force(1.0))

@@ -1,0 +1,76 @@
+"""Every check of a design, and nothing beside the verdict: what map, size, choice, sweep and scatter judge a design by.
+
+A judge is a callable from a design to its `Standing`. The one here says what `evaluate` says, the framed sheet counted;
+a job's judge counts what the job states beside (`job.every`). What cannot be made fails.
+"""
+
+from __future__ import annotations
+
+from collections import ChainMap
+from typing import NamedTuple
+
+import numpy as np
+
+from .checks import CHECKS, judge
+from .design import Design
+from .framed_sheet import local_quantities
+from .quantities import Solved, gather
+from .verdicts import FAILS, UNKNOWN, WORST_FIRST, lower
+
+
+class Standing(NamedTuple):
+    """What a design comes to, every check counted.
+
+    verdict : the worst of all, one of `study.verdicts.VERDICTS`
+    reserve : the least that is known [-]; nan where there is none
+    key, name : of the governing check; "" and why, where none is known
+    """
+
+    verdict: str
+    reserve: float
+    key: str
+    name: str
+
+    @property
+    def stands(self) -> bool:
+        """Whether no check fails."""
+        return self.verdict != FAILS
+
+    def words(self) -> str:
+        """The verdict and what governs it, in a line."""
+        return f"{self.verdict}: {lower(self.name)}" if self.name else self.verdict
+
+
+COUNTED = "forming, joint and framed sheet"  # what the judge of a design counts, in words
+NONE_MADE = Standing(FAILS, float("nan"), "", "cannot be made")
+
+
+def judge_design(design: Design) -> Standing:
+    """`Standing` of a design: verdict, least reserve and governing check of `evaluate`, without the words."""
+    try:
+        return standing_of(rate_design(design))
+    except ValueError:
+        return NONE_MADE
+
+
+def rate_design(design: Design) -> dict:
+    """Every check of a design, the framed sheet's too: {key: `study.verdicts.Rated`}. Raises as `evaluate`."""
+    numbers = gather(design)
+    solved = Solved(numbers)
+    return judge(numbers, ChainMap(local_quantities(design, solved.bend), solved), CHECKS)
+
+
+def standing_of(rated: dict) -> Standing:
+    """What checks come to: {key: `Rated`}, in the order of `study.checks.CHECKS`."""
+    return standing([Standing(one.verdict, float(one.reserve), key, _NAMES[key]) for key, one in rated.items()])
+
+
+def standing(checks) -> Standing:
+    """What checks come to, each a `Standing` of its own: the worst verdict; the first of the least reserves governs."""
+    words = {check.verdict for check in checks}
+    verdict = next((word for word in WORST_FIRST if word in words), UNKNOWN)
+    least = min((c for c in checks if not np.isnan(c.reserve)), key=lambda c: c.reserve, default=None)
+    return Standing(verdict, np.nan, "", "") if least is None else least._replace(verdict=verdict)
+
+
+_NAMES = {rule.key: rule.name for rule in CHECKS}
