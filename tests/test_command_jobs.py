@@ -14,8 +14,8 @@ from panelmech.__main__ import BAD_INPUT, FINE, INFEASIBLE, MOVED, main
 from panelmech._commands.usage import COMMANDS, PROGRAM
 from panelmech.job import demo, duplicate, new_job, open_job, open_name, read_history, read_job
 from panelmech.job.agree import agree
+from panelmech.job.every import judge_of
 from panelmech.job.typed import FIRST
-from panelmech.job.verdict import judge_job
 from panelmech.materials.stock import catalogue
 from panelmech.study.study import evaluate
 
@@ -324,12 +324,14 @@ def test_size_answers_with_verdicts_and_keeps_one(rudder, capsys):
     assert main(ask) == FINE
     said, before = capsys.readouterr().out, read_job(rudder)
     assert (
-        "of 25.40 mm: spacer diameter" in said and "\n1  Spacer diameter, exactly" in said and "framed" in said.lower()
+        "of 25.40 mm: spacer diameter" in said
+        and "\n1  Spacer diameter, exactly" in said
+        and "holds, governed by Strain" in said
     )
     assert before == demo() and main([*ask, "--keep"]) == FINE
     after, last = read_job(rudder), read_history(rudder)[-1]
     assert evaluate(after.design).quantities["outer_thickness"] == pytest.approx(0.0254, rel=1e-9)
-    assert after.blade.free_length == (0.225, 0.165) and (last.by, last.verdict) == ("command line", "close")
+    assert after.blade.free_length == (0.225, 0.165) and (last.by, last.verdict) == ("command line", "holds")
     assert main([*ask, "--keep", "3"]) == FINE and read_job(rudder).design.spacer_diameter == 0.02
 
 
@@ -378,19 +380,19 @@ def test_nothing_is_kept_where_there_is_no_job(bench, capsys):
 
 
 def test_choose_ranks_writes_and_keeps(rudder, capsys):
-    assert main(["choose", "--by", "mass", "--count", "3", "--csv", "all.csv", "--keep", "2"]) == FINE
+    assert main(["choose", "--by", "chord_stiffness", "--count", "3", "--csv", "all.csv", "--keep", "2"]) == FINE
     said, rows = capsys.readouterr().out, list(csv.DictReader(Path("all.csv").read_text("utf-8").splitlines()))
-    masses = [float(row["mass of the part [kg]"]) for row in rows]
+    stiff = [float(value) for row in rows for head, value in row.items() if head.startswith("bending stiffness")]
     assert (
-        masses == sorted(masses)
+        stiff == sorted(stiff, reverse=True)
         and f"{len(rows)} rows written to all.csv." in said
         and len(rows) == 3
         and "\n3  " in said
     )
     assert "\n4  " not in said and {row["every limit has a basis"] for row in rows} == {"yes"}
-    design, verdict = read_job(rudder).design, judge_job(read_job(rudder))
-    assert verdict.of("design").word != "fails" and verdict.of("loads").word != "fails"
-    assert "were judged with every check" in said and "refused: framed sheet pressed in" in said
+    design = read_job(rudder).design
+    assert judge_of(read_job(rudder))(design).stands
+    assert "were judged with every check" in said and "Kept in rudder: fails" not in said
     assert (design.sheet.name, design.spacer.name) == (rows[1]["sheet"], rows[1]["spacer"])
     assert design.sheet_thickness * 1e3 == pytest.approx(float(rows[1]["sheet thickness [mm]"]))
 

@@ -13,9 +13,8 @@ from ..report.answers import aligned, choice_rows, choice_words, choices_csv, si
 from ..study.choose import CRITERIA, combine, rank, unbeaten
 from ..study.design import LIMITS
 from ..study.sizing import SIZED_OUTPUTS, output_label, output_unit, size
-from ..study.study import evaluate
 from ..study.verdicts import said
-from ..units import capital
+from ..units import capital, show
 from .shelf import folder_of
 from .work import BY, FINE, pair_held
 from .written import pair_of
@@ -34,7 +33,7 @@ def run_size(options, found) -> int:
     answers = sizing_options(sizing, unit)
     print("\n".join(sizing.words))
     for number, (words, value) in enumerate(answers, 1):
-        print(f"{number}  {capital(LIMITS[field].label)}, {words}: {_verdict(_with(found, field, value))}")
+        print(f"{number}  {capital(LIMITS[field].label)}, {words}: {_verdict(found.job, _with(found, field, value))}")
     if options.keep is not None:
         _keep(found, _with(found, field, _answer(answers, options.keep, len(sizing.solutions))))
     return FINE
@@ -66,13 +65,10 @@ def _with(found, field, value):
     return found.job.design.replace(**{field: value})
 
 
-def _verdict(design):
-    try:
-        study = evaluate(design)
-    except ValueError as error:
-        return f"cannot be made, {error}"
-    governing = study.governing
-    return f"{study.verdict}, governed by {governing.name}, {governing.reserve_text()}" if governing else study.verdict
+def _verdict(job, design):
+    """How the part stands with a design, along its span and under the job's loads, in words."""
+    found = judge_of(job)(design)
+    return f"{found.verdict}, governed by {found.name}, {show(found.reserve, 'x')}" if found.key else found.words()
 
 
 def _answer(answers, number, solutions):
@@ -88,9 +84,9 @@ def _answer(answers, number, solutions):
 
 def _keep(found, design):
     after = found.job.with_design(design)
-    kept = keep(folder_of(found), found.job, after, BY, evaluate(design).verdict)
+    kept = keep(folder_of(found), found.job, after, BY, judge_of(found.job)(design).verdict)
     gave_way = f" Changed by others meanwhile: {kept.others}." if kept.others else ""
-    print(f"Kept in {found.name}: {_verdict(kept.job.design)}.{gave_way}")
+    print(f"Kept in {found.name}: {_verdict(kept.job, kept.job.design)}.{gave_way}")
 
 
 def _chosen(text, option, labels):

@@ -11,11 +11,12 @@ from dataclasses import replace
 
 from ..blade.along_checks import changes_along, places_judged, worst_of
 from ..blade.blade import Blade
+from ..loads.in_place import guessed, making_way
 from ..loads.load_file import fitting_checks
 from ..loads.load_study import evaluate_loads
+from ..study.checks import CHECKS
 from ..study.design import Design
-from ..study.every import COUNTED, NONE_MADE, Standing, judge_design, rate_design, standing, standing_of
-from ..study.verdicts import FAILS
+from ..study.every import COUNTED, NONE_MADE, Standing, rate_design, standing, standing_of
 from .job import Job
 
 MOST_FRAMED = 4096  # framed sheets kept of parts under load
@@ -23,35 +24,50 @@ MOST_FRAMED = 4096  # framed sheets kept of parts under load
 
 def judge_of(job: Job, soon: bool = False) -> Callable[[Design], Standing]:
     """A judge of designs at the root of a job's part: every check of `study.study.evaluate`, `blade.along_checks` and
-    `loads.load_study` counts.
+    `loads.load_study` counts, those for which loads stand in as `loads.in_place` says.
 
     soon : what is quick first, and stop at the first that fails. The verdict is the same, and so are reserve and
         governing check of a part that does not fail; of one that does they are those of what was worked out.
     """
-    framed: dict = {}  # framed sheets under load, by design
-
-    def found(design):
-        blade = job.blade.with_root(design)
-        yield judge_design(blade.root)
-        if soon and job.loads is not None:  # without the framed sheet, a matter of milliseconds
-            yield _under_loads(blade, replace(job.loads, plan=replace(job.loads.plan, local=False)), framed)
-        if changes_along(blade):
-            yield from _along(blade, soon)
-        if job.loads is not None:
-            yield _under_loads(blade, job.loads, framed)
+    framed: dict = {}  # framed sheets under load, by sheet and shape
 
     def judge(design: Design) -> Standing:
-        parts = []
         try:
-            for part in found(design):
-                parts.append(part)
-                if soon and part.verdict == FAILS:
-                    break
+            blade = job.blade.with_root(design)
+            if soon:
+                for found in _quickly(blade, job.loads):
+                    if not found.stands:
+                        return found
+            return _judge(blade, job.loads, framed)
         except ValueError:
             return NONE_MADE
-        return standing(parts)
 
     return judge
+
+
+def _judge(blade: Blade, sheet, framed) -> Standing:
+    if sheet is None:
+        return _along(blade, CHECKS)
+    if len(framed) > MOST_FRAMED:
+        framed.clear()
+    study = evaluate_loads(blade, sheet.plan, framed)
+    under = making_way(blade.design, study)
+    return standing([_along(blade, _without(under)), _under_loads(study, sheet.fittings)])
+
+
+def _quickly(blade, sheet):
+    """What can be said before the framed sheets are worked out under load; each part fails where one of these does."""
+    rules = CHECKS if sheet is None or not sheet.plan.local else _without(guessed(blade.design))
+    yield standing_of(rate_design(blade.root, rules))
+    if sheet is not None:
+        plan = replace(sheet.plan, local=False)
+        yield _under_loads(evaluate_loads(blade, plan), sheet.fittings)
+    if changes_along(blade):
+        yield from (standing_of(rate_design(blade.design_at(*place), rules)) for place in places_judged(blade))
+
+
+def _without(keys):
+    return tuple(rule for rule in CHECKS if rule.key not in keys)
 
 
 def counts(job: Job) -> str:
@@ -60,19 +76,13 @@ def counts(job: Job) -> str:
     return f"{COUNTED}{along}{'' if job.loads is None else '; the loads of the job with its fittings'}"
 
 
-def _along(blade: Blade, soon):
-    """The part along its span; `soon`: and before it each place on its own."""
-    rated = []
-    for place in places_judged(blade):
-        rated.append(rate_design(blade.design_at(*place)))
-        if soon:
-            yield standing_of(rated[-1])
-    yield standing_of({key: worst_of([one[key] for one in rated]) for key in rated[0]})
+def _along(blade, rules):
+    """By these checks at the places along a part; at one where it is the same all along."""
+    places = places_judged(blade) if changes_along(blade) else [(0.0, False)]
+    rated = [rate_design(blade.design_at(*place), rules) for place in places]
+    return standing_of({key: worst_of([one[key] for one in rated]) for key in rated[0]})
 
 
-def _under_loads(blade, sheet, framed):
-    if len(framed) > MOST_FRAMED:
-        framed.clear()
-    study = evaluate_loads(blade, sheet.plan, framed)
-    checks = (*study.checks, *fitting_checks(study, sheet.fittings))
+def _under_loads(study, fittings):
+    checks = (*study.checks, *fitting_checks(study, fittings))
     return standing([Standing(c.verdict, float(c.reserve), c.key, c.name) for c in checks if c.kind == "limit"])

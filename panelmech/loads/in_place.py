@@ -32,19 +32,24 @@ def with_loads(study: Study | SpanStudy, loads: LoadStudy) -> Study | SpanStudy:
 
 def in_place(checks, design: Design, loads: LoadStudy) -> tuple[Check, ...]:
     """Checks of a design, those whose load is an untouched default as notes where the loads judge the same sheet."""
-    under = {check.key: check for check in loads.limits}
-    return tuple(_under_loads(check, under.get(_instead(check, design)), loads) or check for check in checks)
+    under = making_way(design, loads)
+    return tuple(_under_loads(check, under[check.key]) if check.key in under else check for check in checks)
 
 
-def _instead(check, design):
-    """Key of the check under load that may count in the place of one of a design; "" for none."""
-    guess, key = IN_PLACE.get(check.key, ("", ""))
-    return key if guess and design.untouched(guess) else ""
+def guessed(design: Design) -> tuple[str, ...]:
+    """Keys of the checks of a design that may make way for loads: their load is an untouched default."""
+    return tuple(key for key, (guess, _) in IN_PLACE.items() if design.untouched(guess))
 
 
-def _under_loads(check, under, loads):
-    """The line of a check that makes way, or None where the loads do not ask for the sheet at all."""
-    if under is None or under.value == 0.0:
-        return None
+def making_way(design: Design, loads: LoadStudy) -> dict[str, Check]:
+    """Checks under load by the key of the design's check that makes way for them; none where the loads do not ask for
+    the sheet at all."""
+    under = {check.key: check for check in loads.limits if check.value != 0.0}
+    instead = {key: IN_PLACE[key][1] for key in guessed(design)}
+    return {key: under[other] for key, other in instead.items() if other in under}
+
+
+def _under_loads(check, under):
+    """The line of a check that makes way."""
     source = f"judged under the loads, as “{lower(under.name)}”: its verdict stands there"
     return note_of(check.key, check.name, under.value, under.unit, source, under.where_text(), under.basis)

@@ -87,8 +87,8 @@ def evaluate_loads(part: Design | Blade, plan: LoadPlan, framed: dict | None = N
         A design stands for a blade that is the same all along.
     plan : LoadPlan
     framed : dict, optional
-        Framed sheets worked out before, by input hash, to which new ones are added: other loads on the same part need
-        them again (`loads.response.framed_sheets`).
+        Framed sheets worked out before, by sheet and shape, to which new ones are added: other loads on the same part
+        need them again (`loads.response.framed_sheets`).
 
     Raises
     ------

@@ -37,7 +37,7 @@ from ..mechanics import forming
 from ..mechanics.bend import Bend
 from ..mechanics.section import CompositeSection, wall_flow, wall_stations
 from ..mechanics.shell import bent_share, uneven_critical_stress
-from ..study.framed_sheet import IN_PLANE, bent_sheet, local_quantities
+from ..study.framed_sheet import IN_PLANE, bent_sheet, local_quantities, shape_of
 
 FRONTS = {"potted": 1.0 / 12.0, "resting": 1.0 / 8.0}  # land moment over p s_c^2
 
@@ -240,7 +240,7 @@ def framed_sheets(sections, known: dict | None = None) -> dict:
     critical stress along the span at the rod, falling towards the land with the distance from the chord line; the worse
     of edges held and free to draw in. "count", how many plate problems stand behind them. nan where unknown.
 
-    known: of earlier calls, `framed_sheet_at` by input hash; what is not there yet is added.
+    known: of earlier calls, `framed_sheet_at` by `shape_of` a design; what is not there yet is added.
     """
     blade, known, used = sections.blade, {} if known is None else known, set()
     out = {"press": np.empty_like(sections.position), "buckling": np.empty_like(sections.position)}
@@ -249,7 +249,7 @@ def framed_sheets(sections, known: dict | None = None) -> dict:
         here = (sections.position >= start) & ((sections.position <= end) if last else (sections.position < end))
         designs = blade.design_at(start), blade.design_at(0.5 * (start + end)), blade.design_at(end, before=True)
         places = [_once(known, design) for design in designs]
-        used |= {design.input_hash() for design in designs}
+        used |= {shape_of(design) for design in designs}
         share = (sections.position[here] - start) / (end - start)
         for name, values in out.items():
             values[here] = _parabola(share, [place[name] for place in places])
@@ -267,8 +267,8 @@ def framed_sheet_at(design) -> dict:
 
 
 def _once(known, design):
-    """`framed_sheet_at`, kept for designs that come again."""
-    key = design.input_hash()
+    """`framed_sheet_at`, kept for designs whose sheet and shape come again."""
+    key = shape_of(design)
     if key not in known:
         known[key] = framed_sheet_at(design)
     return known[key]

@@ -53,11 +53,12 @@ def judge_design(design: Design) -> Standing:
         return NONE_MADE
 
 
-def rate_design(design: Design) -> dict:
+def rate_design(design: Design, rules=CHECKS) -> dict:
     """Every check of a design, the framed sheet's too: {key: `study.verdicts.Rated`}. Raises as `evaluate`."""
     numbers = gather(design)
     solved = Solved(numbers)
-    return judge(numbers, ChainMap(local_quantities(design, solved.bend), solved), CHECKS)
+    framed = local_quantities(design, solved.bend, tuple(rule.quantity for rule in rules if rule.local))
+    return judge(numbers, ChainMap(framed, solved), rules)
 
 
 def standing_of(rated: dict) -> Standing:

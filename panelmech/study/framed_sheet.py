@@ -233,15 +233,19 @@ def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buc
     return out
 
 
-# of a design: all that its framed sheet hangs on, but for the load on it
 SHAPED_BY = ("sheet", "sheet_thickness", "free_length", "bond_line", "spacer_diameter", "setback")
 SHAPED_BY += ("span", "frame_width")
 MEASURES = {"press_deflection": pressing, "buckling_stress": buckling_stress}  # per pressure; as it is
 
 
+def shape_of(design: Design) -> tuple:
+    """All that the framed sheet of a design hangs on, but for the load on it."""
+    return tuple(getattr(design, name) for name in SHAPED_BY)
+
+
 def _measured(design, bend, wanted):
     """{(name of `MEASURES`, in-plane edges): value} of a design's sheet, at least those wanted."""
-    kept = _kept(tuple(getattr(design, name) for name in SHAPED_BY))
+    kept = _kept(shape_of(design))
     missing = [name for name in wanted if (name, "free") not in kept]
     if missing:
         bend = bend or design.bend()

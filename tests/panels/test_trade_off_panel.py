@@ -18,7 +18,7 @@ from panelmech.job.job import demo
 from panelmech.loads.cases import PointPush
 from panelmech.loads.load_file import LoadSheet
 from panelmech.loads.plan import LoadPlan
-from panelmech.panels import guard, map_view, trade_off_panel
+from panelmech.panels import choose_view, guard, map_view, trade_off_panel
 from panelmech.panels import panel as engine
 from panelmech.panels import view as panel_view
 from panelmech.panels.map_view import COARSE, FINE, default_range, pick_values
@@ -40,7 +40,7 @@ def small(monkeypatch):
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
     monkeypatch.setattr(trade_off_panel, "MOVING", 2000)
     few = [catalogue[name] for name in (LEEBOARD.sheet.name, "acrylic, cast")]
-    monkeypatch.setattr(trade_off_panel, "combine", partial(combine, sheets=few))
+    monkeypatch.setattr(choose_view, "combine", partial(combine, sheets=few))
 
 
 @pytest.fixture
