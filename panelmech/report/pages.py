@@ -15,6 +15,7 @@ from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
+from matplotlib.text import Text
 from matplotlib.textpath import text_to_path
 
 from ..draw import look
@@ -52,6 +53,22 @@ class Inset(Artist):
             figure.dpi = dpi
             for artist in self.hidden:
                 artist.set_visible(True)
+
+
+class Written(Text):
+    """One line of text by the left end of its base line. It was measured when it was placed, so it is drawn as it is:
+    matplotlib would lay it out again, which takes longer than drawing it."""
+
+    def draw(self, renderer):
+        """As of `Text`, without a layout."""
+        x, y = self.get_transform().transform(self.get_position())
+        y = renderer.get_canvas_width_height()[1] - y if renderer.flipy() else y
+        if not self.get_visible() or not self.get_text():
+            return
+        gc = renderer.new_gc()
+        gc.set_foreground(self.get_color())
+        renderer.draw_text(gc, x, y, self.get_text(), self.get_fontproperties(), 0.0, ismath=False, mtext=self)
+        gc.restore()
 
 
 class Pages:
@@ -117,18 +134,11 @@ class Pages:
     def write_on(figure, x, y, text, size=8.0, bold=False, colour=look.INK, align="left") -> None:
         """As `text`, on a given page."""
         baseline = y + 0.5 * (LEADING + 0.72) * size * POINT  # capitals stand in the middle of the line
-        figure.text(
-            x / WIDTH,
-            1 - baseline / HEIGHT,
-            drawable(text),
-            fontfamily=FONTS,
-            fontsize=size,
-            fontweight="bold" if bold else "normal",
-            color=colour,
-            ha=align,
-            va="baseline",
-            parse_math=False,
-        )
+        left = x - (word_width(text, size, bold) if align == "right" else 0.0)
+        look = {"color": colour, "fontproperties": _font(size, bold), "transform": figure.transFigure}
+        line = Written(left / WIDTH, 1 - baseline / HEIGHT, drawable(text), parse_math=False, **look)
+        line.set_figure(figure)
+        figure.texts.append(line)
 
     def lines(self, x, y, lines, size=8.0, bold=False, colour=look.INK, align="left") -> float:
         """Lines of text below each other; the height they take."""
@@ -175,8 +185,12 @@ def leading(size: float) -> float:
 @lru_cache(maxsize=20000)
 def word_width(word: str, size: float, bold: bool = False) -> float:
     """Width of a word on paper [mm]."""
-    font = FontProperties(family=FONTS, size=size, weight="bold" if bold else "normal")
-    return text_to_path.get_text_width_height_descent(drawable(word), font, ismath=False)[0] * POINT
+    return text_to_path.get_text_width_height_descent(drawable(word), _font(size, bold), ismath=False)[0] * POINT
+
+
+@cache
+def _font(size, bold):
+    return FontProperties(family=FONTS, size=size, weight="bold" if bold else "normal")
 
 
 def wrap(text: str, width: float, size: float, bold: bool = False) -> list:
