@@ -79,7 +79,8 @@ def test_a_moved_result_is_shown_in_a_table(files, capsys):
     said = capsys.readouterr()
     lines = said.out.splitlines()
     assert lines[0].split() == ["result", "stored", "now", "change", "allowed"]
-    assert len(lines) == 3 and lines[2].startswith("mouth between the inner corners")
+    assert len(lines) == 4 and lines[2].startswith("mouth between the inner corners")
+    assert ": The job: close. " in lines[3]
     assert "-0.000999" in lines[2] and "±1e-06" in lines[2]
     assert "1 of" in said.err and "python -m panelmech store" in said.err
 
@@ -88,7 +89,7 @@ def test_check_can_show_all_results(files, capsys):
     main(["check", "--all", *files("fine")])
     lines = capsys.readouterr().out.splitlines()
     study = evaluate(Design.load(files("fine")[0]))
-    assert len(lines) == 2 + len(study.quantities) + len(study.checks) + 1
+    assert len(lines) == 2 + len(study.quantities) + len(study.checks) + 2
 
 
 def test_must_hold_fails_where_a_check_fails(files, capsys):
@@ -122,7 +123,11 @@ def test_note_writes_the_folder(files, tmp_path, capsys):
         "study.json",
         "plots",
     }
-    assert said.out.startswith("Governing: ") and "note.pdf" in said.out and "Rod holds itself" in said.err
+    assert (
+        said.out.startswith("The job: fails. Governing, of the design: rod holds")
+        and "note.pdf" in said.out
+        and "Rod holds itself" in said.err
+    )
 
 
 @pytest.mark.parametrize(

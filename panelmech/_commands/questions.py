@@ -9,6 +9,7 @@ from ..entries import read_entry
 from ..files import write_atomically
 from ..job.every import counts, judge_of
 from ..job.folder import keep
+from ..job.verdict import judge_job
 from ..report.answers import aligned, choice_rows, choice_words, choices_csv, sizing_options
 from ..study.choose import CRITERIA, combine, rank, unbeaten
 from ..study.design import LIMITS
@@ -16,8 +17,8 @@ from ..study.sizing import SIZED_OUTPUTS, output_label, output_unit, size
 from ..study.verdicts import said
 from ..units import capital, show
 from .shelf import folder_of
-from .work import BY, FINE, pair_held
-from .written import pair_of
+from .work import BY, FINE, job_code
+from .written import camber_of, pair_of
 
 
 def run_size(options, found) -> int:
@@ -84,7 +85,7 @@ def _answer(answers, number, solutions):
 
 def _keep(found, design):
     after = found.job.with_design(design)
-    kept = keep(folder_of(found), found.job, after, BY, judge_of(found.job)(design).verdict)
+    kept = keep(folder_of(found), found.job, after, BY, judge_job(after).word)
     gave_way = f" Changed by others meanwhile: {kept.others}." if kept.others else ""
     print(f"Kept in {found.name}: {_verdict(kept.job, kept.job.design)}.{gave_way}")
 
@@ -150,10 +151,14 @@ def run_pair(options, found) -> int:
     if not options.readings and not found.job.readings.rows:
         raise ValueError("there are no readings: give --readings READINGS.csv, or enter them in 04_matched_pairs")
     pair = pair_of(options, found)
+    readings = {"readings": pair.given} if pair else {}
+    verdict = judge_job(found.job.replace(camber=camber_of(options, found.job), **readings))
     if pair is None:
-        return FINE
+        print(verdict.line)
+        return job_code(options, found.name, verdict)
     print(f"{capital(said(pair.verdict))}. {verdict_words(pair)}\n{pairing_words(pair)}\n")
     print(
         aligned([["", "sheet A", "sheet B"], *sheet_rows(pair)]), "", aligned(pair_rows(pair)), "", STANDARD, sep="\n"
     )
-    return pair_held(options, options.readings or found.name, pair.verdict)
+    print(f"\n{verdict.line}")
+    return job_code(options, options.readings or found.name, verdict)

@@ -6,12 +6,12 @@ import sys
 
 from ..job.verdict import judge_job
 from ..study.regression import check, store, table_text
-from .work import FINE, MOVED, held, job_code, worst
+from .work import FINE, MOVED, job_code, worst
 
 
 def run_check(options, found) -> int:
     """Recompute what a study file stores and compare; of a job, which stores no results, judge everything anew."""
-    return _check_job(options, found) if found.whole else _check_study(options, found.name)
+    return _check_job(options, found) if found.whole else _check_study(options, found)
 
 
 def _check_job(options, found):
@@ -20,7 +20,8 @@ def _check_job(options, found):
     return job_code(options, found.name, verdict)
 
 
-def _check_study(options, path):
+def _check_study(options, found):
+    path, verdict = found.name, judge_job(found.job)
     outcome = check(path)
     count, moved = len(outcome.comparisons), outcome.moved
     if options.all or moved:
@@ -32,7 +33,8 @@ def _check_study(options, path):
         print(f"{say}\nIf the new results are right, store them: python -m panelmech store {path}", file=sys.stderr)
     else:
         print(f"{path}: {count} stored results recomputed, none moved.")
-    return worst((MOVED if moved else FINE, held(options, path, outcome.study.checks)))
+    print(f"{path}: {verdict.line}")
+    return worst((MOVED if moved else FINE, job_code(options, path, verdict)))
 
 
 def run_store(options, found) -> int:

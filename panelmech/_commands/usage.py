@@ -12,8 +12,8 @@ PROGRAM = "python -m panelmech"
 EXIT_CODES = """exit codes:
   0  all is well
   1  a stored result moved by more than its tolerance (check),
-     or with --must-hold: a check of the design or of its pours does not hold,
-     or the two sheets do not, or not surely
+     or with --must-hold: the job does not hold, whichever part of it is asked for:
+     design along the span, two sheets, loads with fittings, pours
   2  wrong usage, a job or file that cannot be found, read or written;
      for the shop pack also stock, resin or lifts that cannot be
   3  the design cannot be bent so; the message names what to change
@@ -38,7 +38,7 @@ NAME = {"what": _text("NAME", "name of the new job: letters, digits, spaces and 
 MAYBE = {"what": _text("NAME", "the job to open; without it, all jobs are listed", nargs="?")}
 TWO = {"what": _text("JOB", "name of a job"), "new": _text("NEW", "the name it gets")}
 
-_HELD = _tick("exit with 1 if a check fails, or has no basis to be judged")
+_HELD = _tick("exit with 1 if any part of the job fails, has no basis to be judged or is not sure yet")
 _LENGTHS = {
     "choices": LENGTHS,
     "help": "show and print lengths in mm or inch, by default as the job does; files that are read again stay in SI "
@@ -136,7 +136,7 @@ COMMANDS = {
         JOB,
         "write all papers of a job from one state: note, inspection, loads, shop",
         "papers rudder",
-        {"--out": _out("all of them"), "--must-hold": _tick("exit with 1 if one of them does not hold")},
+        {"--out": _out("all of them"), "--must-hold": _HELD},
     ),
     "note": Command(
         PART,
@@ -168,7 +168,7 @@ COMMANDS = {
         {
             "--out": _out("the pack"),
             "--choices": _text("SHOP.json", "shop file: resin, temperature, stock, paper, in the place of the job's"),
-            "--must-hold": _tick("exit with 1 if a check of the pours does not hold"),
+            "--must-hold": _HELD,
         },
     ),
     "check": Command(

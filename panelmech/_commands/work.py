@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from ..mechanics.bend import InfeasibleBend
-from ..study.verdicts import CLOSE, HOLDS, said
+from ..study.verdicts import said
 from ..units import LENGTHS, lengths_in
 
 FINE, MOVED, BAD_INPUT, INFEASIBLE = range(4)
@@ -69,16 +69,6 @@ def guarded(run, command, options, word) -> int:
     return BAD_INPUT
 
 
-def held(options, name, checks) -> int:
-    """With --must-hold, say which checks do not hold; the exit code."""
-    failing = [c for c in checks if c.kind == "limit" and c.verdict not in (HOLDS, CLOSE)]
-    if not options.must_hold or not failing:
-        return FINE
-    for item in failing:
-        print(f"{name}: {item.name}: {item.verdict}. {item.advice}".rstrip(), file=sys.stderr)
-    return MOVED
-
-
 def job_code(options, name, verdict) -> int:
     """The exit code of a job by its `Verdict`, whatever the command.
 
@@ -93,12 +83,4 @@ def job_code(options, name, verdict) -> int:
     for part, item in verdict.failing:
         words = f"{item.name}: {said(item.verdict)}. {item.advice}" if item else f"{said(part.word)}. {part.told}"
         print(f"{name}: {part.title}: {words}".rstrip(), file=sys.stderr)
-    return MOVED
-
-
-def pair_held(options, name, verdict) -> int:
-    """The same of the verdict on the two sheets; one that is not sure counts as one that fails."""
-    if not options.must_hold or verdict in ("", HOLDS, CLOSE):
-        return FINE
-    print(f"{name}: the two sheets: {said(verdict)}.", file=sys.stderr)
     return MOVED

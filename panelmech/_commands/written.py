@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import sys
-from dataclasses import replace
 from pathlib import Path
 
+from ..blade.blade import Blade
 from ..entries import read_entry
+from ..job.verdict import judge_job
+from ..loads.load_file import LoadSheet
 from ..study.study import evaluate
-from ..study.verdicts import CLOSE, HOLDS, said
 from ..units import capital
-from .work import FINE, MOVED, about, held, pair_held, worst
+from .work import about, job_code
 
 
 def run_papers(options, found) -> int:
@@ -31,10 +31,7 @@ def _own_papers(options, found, kinds=()):
     if kinds and papers.left_out:
         raise ValueError(papers.left_out[0].why)
     print("\n".join((*papers.words, f"Written to {papers.folder}; state {papers.origin.hash}.")))
-    bad = [paper for paper in papers.written if paper.standing.verdict not in (HOLDS, CLOSE)]
-    for paper in bad if options.must_hold else ():
-        print(f"{found.name}: {paper.title}: {said(paper.standing.verdict)}.", file=sys.stderr)
-    return MOVED if bad and options.must_hold else FINE
+    return job_code(options, found.name, papers.verdict)
 
 
 def _folder(found):
@@ -56,15 +53,36 @@ def run_note(options, found) -> int:
     """Write the design note."""
     if _own(options, found, options.readings, options.camber, options.loads, options.part):
         return _own_papers(options, found, ("note",))
-    from ..blade.along_checks import along_span
     from ..report.note import write_note
 
-    study, pair = evaluate(found.job.design), pair_of(options, found)
-    blade = found.job.blade.with_root(found.job.design)
-    judged = along_span(blade) or study
-    files = write_note(study, options.out, pair, _loads_of(options, found), blade)
-    print(f"{judged.headline()}\nDesign note written to {files.folder}: {', '.join(files.names())}")
-    return worst((_say_pair(options, found, pair), held(options, found.name, judged.checks)))
+    study, blade = evaluate(found.job.design), found.job.blade.with_root(found.job.design)
+    verdict = _judged(options, found)
+    pair = worked_out(verdict, "pair") or pair_of(options, found)
+    loads = worked_out(verdict, "loads") or _loads_of(options, found)
+    files = write_note(study, options.out, pair, loads, blade, verdict)
+    print(_lines(verdict, "design", "pair", "loads"))
+    print(f"Design note written to {files.folder}: {', '.join(files.names())}")
+    return job_code(options, found.name, verdict)
+
+
+def _judged(options, found):
+    """The verdict on the job with what the files given say in the place of its own."""
+    from ..measured.readings import read_readings
+
+    given = {}
+    if options.part and (options.loads or found.job.loads):
+        given["blade"] = _from_file(options.part, Blade)
+    if options.readings:
+        given["readings"] = read_readings(options.readings)
+    if options.loads:
+        given["loads"] = _from_file(options.loads, LoadSheet)
+    return judge_job(found.job.replace(camber=camber_of(options, found.job), **given))
+
+
+def worked_out(verdict, kind):
+    """What a part of a verdict was worked out to be; None where there is no such part, or it could not be."""
+    part = verdict.of(kind)
+    return None if part is None else part.record
 
 
 def pair_of(options, found):
@@ -80,7 +98,7 @@ def pair_of(options, found):
         try:
             return judge_pair(found.job.design, readings, tolerance)
         except NotSureYet as error:
-            if options.readings or options.must_hold:
+            if options.readings:
                 raise ValueError(f"not sure yet: {error}") from None
             print(f"The two sheets: not sure yet, so no inspection record is written. {capital(str(error))}")
     return None
@@ -91,31 +109,19 @@ def camber_of(options, job) -> float:
     return job.camber if options.camber is None else read_entry(options.camber, "--camber", "mm", above=0.0).value
 
 
-def _say_pair(options, found, pair):
-    if pair is None:
-        return FINE
-    from ..report.pair_rows import verdict_words
-
-    print(f"The two sheets: {said(pair.verdict)}. {verdict_words(pair)}")
-    return pair_held(options, options.readings or found.name, pair.verdict)
-
-
 def _loads_of(options, found):
     """The loads on the part, of the load file or the job, or None where there are none."""
     if not options.loads and found.job.loads is None:
         if options.part:
             raise ValueError("--part is given without --loads: it says where along the span the loads act")
         return None
-    from ..blade.blade import Blade
-
     part = _from_file(options.part, Blade) if options.part else found.job.blade.with_root(found.job.design)
     return _record_of(found, part, options.part or found.name, options.loads)
 
 
 def _record_of(found, part, part_name, load_file):
     """The loads of a load file, or else of the job, on a part; what is wrong with them names the file."""
-    from ..loads.load_file import LoadSheet
-    from ..report.records import record_of
+    from ..loads.record import record_of
 
     loads = _from_file(load_file, LoadSheet) if load_file else found.job.loads
     with about(f"{load_file}, for {part_name}" if load_file else part_name):
@@ -137,13 +143,18 @@ def run_loads(options, found) -> int:
 
     if options.plan is None and found.job.loads is None:
         raise ValueError("no loads are stated: give --plan LOADS.json, or a job that has loads")
-    record = _record_of(found, found.job.blade, found.name, options.plan)
-    files = write_load_record(record, options.out)
+    verdict = judge_job(found.job.replace(loads=_from_file(options.plan, LoadSheet)) if options.plan else found.job)
+    record = worked_out(verdict, "loads") or _record_of(found, found.job.blade, found.name, options.plan)
+    files = write_load_record(record, options.out, verdict)
     names = ", ".join(path.name for path in files.paths)
-    print(f"{record.study.headline()}\n{float_words(record)}")
+    print(f"{_lines(verdict, 'loads')}\n{float_words(record)}")
     print(f"Load record written to {files.folder}: {names}, plots/")
-    study = replace(record.study, checks=(*record.study.checks, *record.fittings))
-    return held(options, found.name, study.checks)
+    return job_code(options, found.name, verdict)
+
+
+def _lines(verdict, *kinds):
+    """How the job stands, and how the parts of it that are written."""
+    return "\n".join((verdict.line, *(part.line for part in verdict.parts if part.kind in kinds)))
 
 
 def run_shop(options, found) -> int:
@@ -156,11 +167,13 @@ def run_shop(options, found) -> int:
     from ..shop.pack import shop_pack
 
     choices = _from_file(options.choices, ShopChoices) if options.choices else found.job.shop
-    pack = shop_pack(found.job.blade, choices)
-    files = write_shop(pack, options.out)
-    print(f"{_pours_line(pack)}\nShop pack written to {files.folder}: {', '.join(files.names())}")
+    verdict = judge_job(found.job.replace(shop=choices))
+    pack = worked_out(verdict, "shop") or shop_pack(found.job.blade, choices)
+    files = write_shop(pack, options.out, verdict)
+    print(f"{_lines(verdict, 'shop')}\n{_pours_line(pack)}")
+    print(f"Shop pack written to {files.folder}: {', '.join(files.names())}")
     print("\n".join((*old_words(files.removed, files.left), f"Cure data: {pack.heat.label}.")))
-    return held(options, found.name, pack.checks)
+    return job_code(options, found.name, verdict)
 
 
 def _pours_line(pack):

@@ -14,6 +14,7 @@ from functools import lru_cache
 from math import inf, isfinite, isnan
 
 from ..blade.along_checks import along_span
+from ..loads.in_place import with_loads
 from ..loads.record import judged, record_of
 from ..measured.pair import judge_pair
 from ..measured.pair_words import verdict_words
@@ -31,7 +32,7 @@ PARTS = {"design": "the design", "pair": "the two sheets", "loads": "the part un
 NOT_STATED = {"pair": "the two sheets: nothing has been measured", "loads": "loads: none have been stated"}
 DESIGN_NOT = "strength and fatigue in use, impact, fittings, water or heat acting on a closed hollow"
 NOT_BENT = "Not worked out: the part cannot be bent."
-SHOP_NOT = "whether the part holds, which the design note tells, and what the resin's own data sheet asks for"
+SHOP_NOT = "whether the part holds, and what the resin's own data sheet asks for"
 
 
 @dataclass(frozen=True, eq=False)
@@ -191,6 +192,7 @@ def judge_job(job: Job) -> Verdict:
     sections, shown = to_sections(job), lengths()
     parts = [_part(_Asked(kind, job, sections, shown)) for kind in PARTS if _has(job, kind)]
     first, *rest = parts
+    first = _beside_loads(first, next((part.record for part in rest if part.kind == "loads"), None))
     if not first.bent:  # said once
         rest = [Part(part.kind, UNKNOWN, NOT_BENT) if part.told == first.told else part for part in rest]
     return Verdict(job.input_hash(), (first, *rest), agree(job))
@@ -245,11 +247,26 @@ def _count(number, what):
 
 
 def _design(job):
-    root, along = evaluate(job.design), along_span(job.blade)
-    study = along or root
+    return _design_part(evaluate(job.design), along_span(job.blade))
+
+
+def _design_part(root, along, record=None):
+    study, record = along or root, record or (root, along)
     places = f", at {len(along.position)} places from root end to tip" if along else ""
-    counted = f"{_count(len(study.limits), 'check')} of forming, joint and one framed sheet{places}"
-    return Part("design", study.verdict, study.headline(), study.checks, counted, DESIGN_NOT, (root, along))
+    whole = len(study.limits) == len((record[1] or record[0]).limits)
+    of = (
+        "forming, joint and one framed sheet" if whole else "forming and joint; the framed sheet is judged by the loads"
+    )
+    counted = f"{_count(len(study.limits), 'check')} of {of}{places}"
+    return Part("design", study.verdict, study.headline(), study.checks, counted, DESIGN_NOT, record)
+
+
+def _beside_loads(part, loads):
+    """The design as it counts beside loads: what they judge better counts there (`loads.in_place`)."""
+    if part.record is None or loads is None:
+        return part
+    root, along = part.record
+    return _design_part(with_loads(root, loads.study), along and with_loads(along, loads.study), part.record)
 
 
 def _pair(job):
@@ -290,7 +307,7 @@ class _Pours(Judged):
 def _shop(job):
     pack = shop_pack(job.blade, job.shop)
     pours = _Pours(pack.checks)
-    counted = f"{_count(len(pack.pours), 'pour')}: {_count(len(pours.limits), 'check')}. Cure data: {pack.heat.label}"
+    counted = f"{_count(len(pack.pours), 'pour')}: {_count(len(pours.limits), 'check')}"
     return Part("shop", pours.verdict, pours.headline(), pours.checks, counted, SHOP_NOT, pack)
 
 

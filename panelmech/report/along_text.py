@@ -40,7 +40,7 @@ def along_banner(along: SpanStudy) -> Banner:
     """Verdict on the part: the governing check over all places, and its place."""
     check = along.governing
     advice = f"{capital(check.advice)}." if check is not None and check.verdict == FAILS and check.advice else ""
-    return Banner(along.verdict, along.headline(), advice)
+    return Banner(along.verdict, along.headline(), advice, "The design")
 
 
 def root_words(along: SpanStudy) -> str:

@@ -28,6 +28,7 @@ from pathlib import Path
 from ..blade.along_checks import SpanStudy, along_span
 from ..blade.blade import Blade, blade_json
 from ..files import file_text
+from ..job.verdict import Verdict
 from ..loads.in_place import with_loads
 from ..measured.pair import PairReport
 from ..measured.readings import readings_csv
@@ -42,6 +43,7 @@ from .check_rows import check_fields
 from .drawings import drawing_files, on_paper, study_drawings
 from .folder import Field, csv_number, csv_rows, csv_text, write_folder
 from .html_page import GENERATOR, page
+from .job_words import judged_job, with_job
 from .note_text import SOFTWARE, compose, material_table, title_block, title_of, with_totals
 from .pages import foot_line
 from .pdf_page import lay_out, pdf
@@ -123,11 +125,13 @@ def write_note(
     pair: PairReport | None = None,
     loads: LoadRecord | None = None,
     blade: Blade | None = None,
+    verdict: Verdict | None = None,
 ) -> NoteFiles:
     """Write the design note of a design or study into a folder, which is made if it is not there; with a measured
     `pair`, judged for the same design, the note holds its inspection record; with `loads`, worked out for the same
     design, it holds them, too; with a `blade` that changes along its span and has this design at its root end, it
-    tells of the whole part.
+    tells of the whole part. Its first page tells the `verdict` on the job that all of this belongs to, or else on the
+    job of what is given here.
 
     Everything is made in a temporary folder first and then put in place file by file, each in one step, so no
     half-written file is ever left. Files of an earlier note are replaced, other files in the folder are left alone.
@@ -137,7 +141,7 @@ def write_note(
     """
     study = design_or_study if isinstance(design_or_study, Study) else evaluate(design_or_study)
     along = None if blade is None else along_span(blade)
-    folder, contents = Path(folder), note_contents(study, pair, loads, along)
+    folder, contents = Path(folder), note_contents(study, pair, loads, along, verdict=verdict)
     write_folder(folder, contents, "note.html", GENERATOR, "design note")
     return NoteFiles(
         folder,
@@ -149,9 +153,10 @@ def write_note(
     )
 
 
-def write_load_record(record: LoadRecord, folder) -> RecordFiles:
-    """Write the load record into a folder, which is made if it is not there; all or nothing, as `write_note`."""
-    folder, contents = Path(folder), record_contents(record)
+def write_load_record(record: LoadRecord, folder, verdict: Verdict | None = None) -> RecordFiles:
+    """Write the load record into a folder, which is made if it is not there; all or nothing, and `verdict`, as
+    `write_note`."""
+    folder, contents = Path(folder), record_contents(record, verdict=verdict)
     write_folder(folder, contents, "loads.html", "panelmech load record", "load record")
     return RecordFiles(folder, tuple(folder / name for name in RECORD_FILES), _plots(folder, contents))
 
@@ -167,8 +172,9 @@ def note_contents(
     along: SpanStudy | None = None,
     origin: Origin | None = None,
     drawn: dict | None = None,
+    verdict: Verdict | None = None,
 ) -> dict:
-    """Every file of the note as {name within the folder: bytes}; `pair` and `loads` as for `write_note`,
+    """Every file of the note as {name within the folder: bytes}; `pair`, `loads` and `verdict` as for `write_note`,
     `along` of a part that changes along its span. Every page names the `origin`, the job it is of. `drawn`: what
     was drawn of the same pair and loads for their own papers, {"inspection": …, "loads": …}."""
     drawn = drawn or {}
@@ -188,6 +194,7 @@ def note_contents(
         shown = drawn.get("loads") or load_drawings(loads, not along)
         drawings |= {name: item for name, item in shown.items() if name == "loads" or not along}
         beside |= load_files(loads)
+    blocks = _note_of_job(blocks, study, pair, loads, along, verdict)
     pages, plots = _pages(study.design, study.design.input_hash(), blocks, drawings, origin=origin)
     tables = (results_csv(with_totals(study, along)), checks_csv(counted), comparison_csv(study), study_json(study))
     return {**dict(zip(FILES, (*pages, *(text.encode() for text in tables)), strict=True)), **beside, **plots}
@@ -200,35 +207,50 @@ def _beside_loads(study, along, loads):
     return with_loads(study, loads.study), along and with_loads(along, loads.study)
 
 
+def _note_of_job(blocks, study, pair=None, loads=None, along=None, verdict=None):
+    """The note with the job's verdict on its first page."""
+    part = (along or loads).blade if along or loads else study.design
+    kinds = ("design", *(["pair"] if pair else []), *(["loads"] if loads else []))
+    return with_job(blocks, judged_job(verdict, part, pair, loads), kinds)
+
+
 def before_signatures(blocks: tuple, more: tuple) -> tuple:
     """The blocks of a note with `more` before its signatures."""
     return (*blocks[:-LAST], *more, *blocks[-LAST:])
 
 
-def record_contents(record: LoadRecord, origin: Origin | None = None, drawn: dict | None = None) -> dict:
+def record_contents(
+    record: LoadRecord, origin: Origin | None = None, drawn: dict | None = None, verdict: Verdict | None = None
+) -> dict:
     """Every file of the load record as {name within the folder: bytes}; every page names the `origin`. `drawn`: its
-    drawings, where they were drawn before."""
+    drawings, where they were drawn before; `verdict` as for `write_note`."""
     design, stamp = record.blade.design, f"{record.blade.input_hash()} {record.sheet.input_hash()}"
     title = title_block(design, "Load record", stamp, owner=("Loads", record.sheet.title), origin=origin)
     signed = Signatures((("Made by", design.made_by), ("Checked by", ""), ("Approved by", "")))
     stuff = (Heading("Materials"), material_table(design))
     blocks = (title, *load_blocks(record), *stuff, Heading("Signatures"), signed)
+    blocks = with_job(blocks, judged_job(verdict, record.blade, None, record), ("loads",))
     kind = {"document": "load record", "generator": "panelmech load record", "origin": origin}
     pages, plots = _pages(design, stamp, blocks, drawn or load_drawings(record), **kind)
     return {**dict(zip(RECORD_FILES[:2], pages, strict=True)), **load_files(record), **plots}
 
 
 def inspection_contents(
-    report: PairReport, origin: Origin | None = None, place: str = "", drawn: dict | None = None
+    report: PairReport,
+    origin: Origin | None = None,
+    place: str = "",
+    drawn: dict | None = None,
+    verdict: Verdict | None = None,
 ) -> dict:
     """Every file of the inspection record as a paper of its own, {name within the folder: bytes}; every page names the
     `origin`. `place`: a sentence on what of the part it is judged for. `drawn`: its drawings, where they were
-    drawn before."""
+    drawn before; `verdict` as for `write_note`."""
     design, stamp = report.design, report.design.input_hash()
     blocks = (
         title_block(design, "Inspection record", stamp, origin=origin),
         *inspection_blocks(report, place, "record"),
     )
+    blocks = with_job(blocks, judged_job(verdict, design, report), ("pair",))
     kind = {"document": "inspection record", "generator": "panelmech inspection record", "origin": origin}
     pages, plots = _pages(design, stamp, blocks, drawn or inspection_drawings(report), **kind)
     return {**dict(zip(INSPECTION_FILES, (*pages, readings_csv(report.given).encode()), strict=True)), **plots}
@@ -248,11 +270,13 @@ def foot_of(design: Design, stamp: str, origin: Origin | None = None) -> str:
     return foot_line(design.ident, title_of(design), f"{SOFTWARE}  ·  {stamp}{job}")
 
 
-def first_page(study: Study, along: SpanStudy | None = None):
-    """The first page of the note's PDF as a matplotlib figure, to look at; `along` as for `note_contents`."""
+def first_page(study: Study, along: SpanStudy | None = None, verdict: Verdict | None = None):
+    """The first page of the note's PDF as a matplotlib figure, to look at; `along` and `verdict` as for
+    `note_contents`."""
     foot = foot_of(study.design, f"inputs {study.design.input_hash()}")
     drawings = study_drawings(study) | (along_drawings(along) if along else {})
-    return lay_out(title_of(study.design), foot, compose(study, None, along), on_paper(drawings)).figures[0]
+    blocks = _note_of_job(compose(study, None, along), study, along=along, verdict=verdict)
+    return lay_out(title_of(study.design), foot, blocks, on_paper(drawings)).figures[0]
 
 
 def study_json(study: Study) -> str:

@@ -291,7 +291,7 @@ def _front(study, origin, along):
     yield title_block(design, "Design note", design.input_hash(), origin=origin)
     governing = study.governing
     advice = f"{capital(governing.advice)}." if governing.verdict == FAILS and governing.advice else ""
-    yield along_banner(along) if along else Banner(study.verdict, study.headline(), advice)
+    yield along_banner(along) if along else Banner(study.verdict, study.headline(), advice, "The design")
     yield from [Paragraph(root_words(along))] if along else []
     yield Heading("Purpose and limits of use")
     yield Paragraph(design.purpose.strip() or "No purpose has been stated in the study file.")

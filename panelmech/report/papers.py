@@ -226,19 +226,20 @@ def _worked_out(job, origin) -> _State:
 def _note(state):
     (study, along), made = state.made["note"], state.made
     drawn = {kind: state.drawings(kind) for kind in _DRAWN if kind in made}
-    return note_contents(study, made.get("inspection"), made.get("loads"), along, state.origin, drawn)
+    return note_contents(study, made.get("inspection"), made.get("loads"), along, state.origin, drawn, state.verdict)
 
 
 def _inspection(state):
     place = ROOT_ONLY if changes_along(state.job.blade) else ""
-    return inspection_contents(state.made["inspection"], state.origin, place, state.drawings("inspection"))
+    drawn = state.drawings("inspection")
+    return inspection_contents(state.made["inspection"], state.origin, place, drawn, state.verdict)
 
 
 _CONTENTS = {
     "note": _note,
     "inspection": _inspection,
-    "loads": lambda state: record_contents(state.made["loads"], state.origin, state.drawings("loads")),
-    "shop": lambda state: shop_contents(state.made["shop"], state.origin),
+    "loads": lambda state: record_contents(state.made["loads"], state.origin, state.drawings("loads"), state.verdict),
+    "shop": lambda state: shop_contents(state.made["shop"], state.origin, state.verdict),
 }
 
 

@@ -77,7 +77,11 @@ def inspection_blocks(report: PairReport, place: str = "", paper: str = "note") 
     """The whole record as blocks; `place`: a sentence on what of the part it is judged for; `paper`: what it is in."""
     return (
         Heading("Inspection record: the two sheets as measured"),
-        Banner(report.verdict, f"{pair_rows.verdict_words(report)} {pair_rows.pairing_words(report)}"),
+        Banner(
+            report.verdict,
+            f"{pair_rows.verdict_words(report)} {pair_rows.pairing_words(report)}",
+            about="The two sheets",
+        ),
         *([Paragraph(place)] if place else []),
         Paragraph(_readings_words(report, paper)),
         *which_lengths(f"{READINGS_FILE} beside this page keeps"),
@@ -204,7 +208,7 @@ def banner(record: LoadRecord) -> Banner:
     study = record.study
     check = study.governing
     advice = f"{capital(check.advice)}." if check is not None and check.verdict == FAILS and check.advice else ""
-    return Banner(study.verdict, study.headline(), advice)
+    return Banner(study.verdict, study.headline(), advice, "The part under its loads")
 
 
 def _front(record, part):

@@ -20,6 +20,7 @@ from ..blade.blade import blade_json
 from ..draw.figures import add_to_stamp, figure_bytes
 from ..draw.shop_figures import pack_figures, stock_figure
 from ..draw.template_pages import write_templates
+from ..job.verdict import Verdict
 from ..shop.along_span import along_span
 from ..shop.choices import choices_json
 from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words
@@ -42,6 +43,7 @@ from .check_rows import checks_table, limit_words
 from .drawings import FORMATS
 from .folder import NAME, csv_text, list_of, listed, remove_old, strangers, write_folder
 from .html_page import page
+from .job_words import judged_job, with_job_in_short
 from .note import foot_of, inline_svg
 from .note_text import SOFTWARE, title_block, title_of
 from .pdf_page import lay_out
@@ -105,14 +107,15 @@ class ShopFiles:
         return tuple(dict.fromkeys(f"{p.parts[0]}/" if len(p.parts) > 1 else p.name for p in inside))
 
 
-def write_shop(pack: ShopPack, folder) -> ShopFiles:
+def write_shop(pack: ShopPack, folder, verdict: Verdict | None = None) -> ShopFiles:
     """Write the whole pack into a folder, which is made if it is not there.
 
     Files of an earlier pack are replaced. Those that no longer belong to it are removed where its list names them and
     they are as they were written; other files in the folder are left alone. FileExistsError where the folder
-    holds a file of the same name that is not part of a pack; OSError where it cannot be written.
+    holds a file of the same name that is not part of a pack; OSError where it cannot be written. `verdict` as for
+    `shop_contents`.
     """
-    folder, contents = Path(folder), shop_contents(pack)
+    folder, contents = Path(folder), shop_contents(pack, None, verdict)
     old = listed(folder)
     write_folder(folder, contents, MARKED, GENERATOR, "shop pack")
     removed = remove_old(folder, old, contents)
@@ -125,11 +128,12 @@ def write_shop(pack: ShopPack, folder) -> ShopFiles:
     )
 
 
-def shop_contents(pack: ShopPack, origin: Origin | None = None) -> dict:
-    """Every file of the pack as {name within the folder: bytes}; every page names the `origin`, the job it is of."""
-    files = {}
+def shop_contents(pack: ShopPack, origin: Origin | None = None, verdict: Verdict | None = None) -> dict:
+    """Every file of the pack as {name within the folder: bytes}; every page names the `origin`, the job it is of. The
+    first page of every sheet tells the `verdict` on the job, or else on that of part and choices alone."""
+    files, verdict = {}, judged_job(verdict, pack.part, shop=pack.choices)
     for name in SHEETS:
-        files |= _sheet_files(pack, name, origin)
+        files |= _sheet_files(pack, name, origin, verdict)
     files |= {f"{name}.csv": csv_text(rows(pack)).encode() for name, rows in CSV.items()}
     for name, (figure, alt) in pack_figures(pack).items():
         drawn = add_to_stamp(figure, origin.words) if origin else figure
@@ -144,13 +148,18 @@ def _part_file(pack):
     return {"blade.json": blade_json(pack.blade).encode()}
 
 
-def sheet_pages(pack: ShopPack, name: str):
-    """The pages of one sheet by its name, as matplotlib figures."""
-    return _laid_out(pack, name, compose_sheet(pack, name)).figures
+def sheet_pages(pack: ShopPack, name: str, verdict: Verdict | None = None):
+    """The pages of one sheet by its name, as matplotlib figures; `verdict` as for `shop_contents`."""
+    return _laid_out(pack, name, _of_job(pack, compose_sheet(pack, name), verdict)).figures
 
 
-def _sheet_files(pack, name, origin=None):
-    blocks, title = compose_sheet(pack, name, origin), title_of(pack.design)
+def _of_job(pack, blocks, verdict):
+    """The blocks of a sheet with the job's verdict on its first page."""
+    return with_job_in_short(blocks, judged_job(verdict, pack.part, shop=pack.choices), "shop")
+
+
+def _sheet_files(pack, name, origin=None, verdict=None):
+    blocks, title = _of_job(pack, compose_sheet(pack, name, origin), verdict), title_of(pack.design)
     svgs = {key: inline_svg(figure_bytes(fig, "svg").decode(), key) for key, fig in _pictures(pack, name).items()}
     foot = foot_of(pack.design, pack.stamp, origin)
     html = page(title, foot, blocks, svgs, SHEETS[name], GENERATOR, large=True)

@@ -160,7 +160,7 @@ def test_the_button_writes_the_pack(panel, tmp_path):
 
 
 def test_a_folder_with_other_files_is_left_alone(panel, tmp_path, monkeypatch):
-    monkeypatch.setattr(shop_sheets, "shop_contents", lambda pack: {"cut-list.csv": b"ours"})
+    monkeypatch.setattr(shop_sheets, "shop_contents", lambda pack, *_: {"cut-list.csv": b"ours"})
     folder = tmp_path / "out" / "leeboard" / "shop"
     folder.mkdir(parents=True)
     (folder / "cut-list.csv").write_text("my own")

@@ -21,7 +21,7 @@ NEW = {"batch-sheet.html": PAGE, "blade.json": b"{1}", "templates/template-end-d
 
 def written(monkeypatch, folder, files, with_list=True):
     contents = {**files, NAME: list_of(files)} if with_list else files
-    monkeypatch.setattr(shop_sheets, "shop_contents", lambda pack: contents)
+    monkeypatch.setattr(shop_sheets, "shop_contents", lambda pack, *_: contents)
     return write_shop(None, folder)
 
 

@@ -175,16 +175,19 @@ def test_command_line_counts_no_reading_in_doubt(tmp_path, capsys):
         "The two sheets: not sure yet. Force in the middle of sheet A (strip on two supports): 49 N"
         in capsys.readouterr().out
     )
-    assert main([*arguments, "--must-hold"]) == MOVED and "two sheets: not sure yet" in capsys.readouterr().err
+    assert main([*arguments, "--must-hold"]) == MOVED
+    assert "the two sheets: Camber of the two sheets: not sure yet" in capsys.readouterr().err
     page = (tmp_path / "note" / "note.html").read_text(encoding="utf-8").replace("\u00a0", " ")
-    assert 'class="banner unsure"' in page and "Not sure yet." in page and "In doubt, not counted." in page
+    assert (
+        'class="banner unsure"' in page and "The two sheets: not sure yet." in page and "In doubt, not counted." in page
+    )
     assert "1 in doubt is not counted" in page and read_readings(tmp_path / "note" / "readings.csv") == read_readings(
         odd
     )
     arguments[3] = str(STUDIES / "leeboard_readings.csv")
     assert main([*arguments, "--must-hold"]) == FINE and "The two sheets: holds." in capsys.readouterr().out
     assert main([*arguments, "--must-hold", "--camber", "1/254 in"]) == MOVED  # 0.1 mm
-    assert "two sheets: fails" in capsys.readouterr().err
+    assert "the two sheets: Camber of the two sheets: fails" in capsys.readouterr().err
 
 
 def test_command_line_says_what_too_many_doubts_leave(tmp_path, capsys):

@@ -141,7 +141,7 @@ def test_the_record_is_written_the_same_twice_and_replaces_itself(tmp_path, caps
 @pytest.fixture
 def quick(monkeypatch):
     """What is tested is the command, not the page."""
-    monkeypatch.setattr(note, "record_contents", lambda record: {"loads.html": b"page"})
+    monkeypatch.setattr(note, "record_contents", lambda record, *_: {"loads.html": b"page"})
 
 
 def test_the_command_takes_a_study_and_judges(quick, tmp_path, capsys):

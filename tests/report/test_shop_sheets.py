@@ -44,8 +44,8 @@ def words_of(figure):
     return " ".join(text.get_text() for text in figure.texts)
 
 
-def test_each_sheet_is_one_page(pack):
-    assert {name: len(sheet_pages(pack, name)) for name in SHEETS} == dict.fromkeys(SHEETS, 1)
+def test_each_sheet_is_two_pages_at_most(pack):
+    assert max(len(sheet_pages(pack, name)) for name in SHEETS) <= 2
 
 
 @pytest.mark.parametrize("name", SHEETS)
@@ -61,7 +61,7 @@ def test_nothing_on_paper_is_tiny_or_off_the_page(pack, name):
 
 
 def test_sheets_say_what_the_work_needs(pack):
-    cut, batch, plan = (words_of(sheet_pages(pack, name)[0]) for name in SHEETS)
+    cut, batch, plan = (" ".join(map(words_of, sheet_pages(pack, name))) for name in SHEETS)
     for words in (cut, batch, plan):
         assert "Safety data sheets" in words and pack.design.input_hash() in words
     assert "243.0 × 860.0" in cut and "0.266" in cut and "Together" in cut
@@ -117,7 +117,7 @@ def test_no_clock_and_no_folder_in_the_files(contents):
 def fake(monkeypatch, **changes):
     page = f'<meta name="generator" content="{GENERATOR}">'.encode()
     files = {"batch-sheet.html": page, "cut-list.csv": b"one", **changes}
-    monkeypatch.setattr(shop_sheets, "shop_contents", lambda pack: files)
+    monkeypatch.setattr(shop_sheets, "shop_contents", lambda pack, *_: files)
 
 
 def test_second_pack_replaces_the_first_and_leaves_other_files_alone(pack, tmp_path, monkeypatch):
@@ -163,4 +163,4 @@ def test_many_lifts_run_on_to_another_page_with_every_pour_on_it():
 def test_pdf_can_be_searched(contents, tmp_path):
     (tmp_path / "b.pdf").write_bytes(contents["batch-sheet.pdf"])
     text = subprocess.run(["pdftotext", "-layout", tmp_path / "b.pdf", "-"], capture_output=True, text=True).stdout
-    assert "Potted nose" in text and "35.2 g" in text and "1/1" in text
+    assert "Potted nose" in text and "35.2 g" in text and "1/2" in text
