@@ -55,7 +55,7 @@ def faster(job, times=2.0):
 
 def test_failing_loads_fail_a_job_whose_design_holds():
     verdict = judge_job(faster(JOB))
-    assert verdict.of("design").word == CLOSE and verdict.of("loads").word == FAILS == verdict.word
+    assert verdict.of("design").word == HOLDS and verdict.of("loads").word == FAILS == verdict.word
     part, check = verdict.governing
     assert part.kind == "loads" and check.case and check.where_text() in verdict.line
     assert verdict.line.startswith("The job: fails. Governing, of the part under its loads: ")

@@ -294,7 +294,7 @@ def test_the_note_of_a_tapered_part_tells_of_the_whole_part(whole):
 def test_a_note_by_itself_tells_of_the_whole_part_only_where_it_changes(monkeypatch, tmp_path):
     asked = []
     files = dict.fromkeys(note.FILES, b"") | {"plots/section.svg": b""}
-    monkeypatch.setattr(note, "note_contents", lambda study, *more: asked.append(more) or files)
+    monkeypatch.setattr(note, "note_contents", lambda study, *more, **_: asked.append(more) or files)
     for blade in (None, Blade(JOB.design), JOB.blade):
         written = note.write_note(evaluate(JOB.design, local=False), tmp_path / "n", blade=blade)
         shutil.rmtree(tmp_path / "n")

@@ -113,7 +113,7 @@ def test_the_note_holds_the_loads_and_without_them_is_as_it_was(tmp_path, monkey
     page = with_loads["note.html"].decode()
     assert "Loads along the span" in page and "Signatures" in page.split("Loads along the span")[1]
     assert "ISO 12215-8" in page and "ISO 12215-8" not in plain["note.html"].decode()
-    monkeypatch.setattr(note, "note_contents", lambda *_: with_loads)
+    monkeypatch.setattr(note, "note_contents", lambda *_, **__: with_loads)
     written = note.write_note(study, tmp_path / "out", loads=RECORD)
     assert written.names()[-4:] == records.LOAD_FILES
     assert LoadSheet.load(tmp_path / "out" / "loads.json") == SHEET
@@ -141,7 +141,7 @@ def test_the_record_is_written_the_same_twice_and_replaces_itself(tmp_path, caps
 @pytest.fixture
 def quick(monkeypatch):
     """What is tested is the command, not the page."""
-    monkeypatch.setattr(note, "record_contents", lambda record, *_: {"loads.html": b"page"})
+    monkeypatch.setattr(note, "record_contents", lambda record, **_: {"loads.html": b"page"})
 
 
 def test_the_command_takes_a_study_and_judges(quick, tmp_path, capsys):

@@ -185,7 +185,7 @@ def test_reruns_give_the_same_bytes(written, tmp_path):
 def fake(monkeypatch, **contents):
     """Let `write_note` write a few small files: what is tested is how, not what."""
     files = {"note.html": html_page.page("t", "f", (), {}).encode(), "plots/section.svg": b"<svg/>"} | contents
-    monkeypatch.setattr(note, "note_contents", lambda study, *_: files)
+    monkeypatch.setattr(note, "note_contents", lambda study, *_, **__: files)
     return files
 
 
