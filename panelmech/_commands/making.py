@@ -9,10 +9,12 @@ from ..job.agree import following
 from ..job.job import demo
 from ..job.shelf import folder_of, new_job, open_job, refuse_taken, take_in
 from ..job.typed import FINISHED, INSTEAD, MATERIALS, design_typed, missing, read_input
+from ..job.verdict import judge_job
 from ..materials.stock import UnknownName, catalogue
 from ..measured.readings import Readings
 from ..study.design import LIMITS
 from ..study.study import evaluate
+from ..study.verdicts import said
 from ..units import LENGTHS, capital, unit_words
 from .work import BY, FINE, about
 
@@ -25,12 +27,13 @@ def run_new(options, name) -> int:
     job, begun = _begun(options, name)
     stock = catalogue.with_entries(options.stock) if options.stock else catalogue
     values = {key: _read(key, text, stock) for key, text in _given(options).items()}
-    design, study = _designed(job.design, values, () if begun else missing(values), stock)
+    design = _designed(job.design, values, () if begun else missing(values), stock)
     design = design.replace(title=options.title or (job.design.title if begun else name))
     job = following(job, job.with_design(design)).replace(lengths=options.lengths or job.lengths)
-    folder = new_job(name, job, BY, study.verdict, options.jobs)
+    verdict = judge_job(job)
+    folder = new_job(name, job, BY, said(verdict.word), options.jobs)
     open_job(folder.name, options.jobs)
-    print(f"{folder.name} is made and open: {folder}\n{capital(study.verdict)}. {study.headline()}")
+    print(f"{folder.name} is made and open: {folder}\n{verdict.line}")
     return FINE
 
 
@@ -64,7 +67,7 @@ def _label(name):
 
 
 def _designed(base, values, ask, stock):
-    """(design, its study) of what is given and what is asked for; on a terminal asked again until it can be bent."""
+    """The design of what is given and what is asked for; on a terminal asked again until it can be bent."""
     if ask and not sys.stdin.isatty():
         raise ValueError(f"missing: {', '.join(map(_option, ask))}. Give each with its unit, or answer on a terminal")
     while True:
@@ -73,7 +76,8 @@ def _designed(base, values, ask, stock):
             values = {k: v for k, v in values.items() if k not in (name, INSTEAD.get(name))} | {key: value}
         try:
             design = design_typed(base, values)
-            return design, evaluate(design)
+            evaluate(design, local=False)  # says here that it cannot be bent
+            return design
         except ValueError as error:
             if not ask:
                 raise

@@ -85,7 +85,7 @@ def _answer(answers, number, solutions):
 
 def _keep(found, design):
     after = found.job.with_design(design)
-    kept = keep(folder_of(found), found.job, after, BY, judge_job(after).word)
+    kept = keep(folder_of(found), found.job, after, BY, said(judge_job(after).word))
     gave_way = f" Changed by others meanwhile: {kept.others}." if kept.others else ""
     print(f"Kept in {found.name}: {_verdict(kept.job, kept.job.design)}.{gave_way}")
 
