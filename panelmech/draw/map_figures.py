@@ -95,7 +95,7 @@ def draw_map(ax, sweep, output: str, design=None, bar=None) -> None:
     grid = MapGrid(ax, sweep, design or sweep.design)
     _keep_free_around_the_mark(grid)
     legend = [_colours(ax, bar, grid, output), *_limits(ax, grid), *_not_made(ax, grid), *_governing(ax, grid)]
-    legend += [*_stock(ax, grid), *_mark(ax, grid)]
+    legend += [*_undecided(ax, grid), *_stock(ax, grid), *_mark(ax, grid)]
     _frame(ax, grid)
     head(ax, capital(output_label(output)), [entry for entry in legend if entry is not None], RIGHT)
 
@@ -298,6 +298,18 @@ def _governing(ax, grid) -> list:
     return [Entry(words, "line", dict(color=INK, lw=0.8, ls=":"))] if small else []
 
 
+def _undecided(ax, grid) -> list:
+    """Dots over what is too near a limit to be told from the designs worked out."""
+    where = grid.sweep.undecided.T
+    if not where.any():
+        return []
+    dots = ax.contourf(
+        grid.x, grid.y, where.astype(float), colors="none", levels=[0.5, 1.5], hatches=["...."], zorder=3
+    )
+    dots.set(edgecolor=HATCHING, linewidth=0.0)
+    return [Entry("not decided: too near a limit", "patch", dict(fc=PAPER, ec=HATCHING, hatch="....", lw=0.5))]
+
+
 def _name_region(ax, grid, words, where, columns, colour):
     """Write a name into each part of a region that has room for it; tell whether any had."""
     parts, count = scipy.ndimage.label(where)
@@ -356,7 +368,8 @@ def _shares(sweep):
     """How much of the map can be made, fails, and is governed by what."""
     made, total = sweep.feasible, sweep.feasible.size
     rules = map_rules(sweep)
-    good = np.count_nonzero(np.fmin.reduce([sweep[f"{rule.key}_reserve"] for rule in rules]) >= 1.0)
+    least = np.fmin.reduce([sweep[f"{rule.key}_reserve"] for rule in rules])
+    good, open_ = np.count_nonzero((least >= 1.0) & ~sweep.undecided), np.count_nonzero(sweep.undecided)
     codes = governing_codes(sweep)[made]
     parts = [
         f"{lower(rules[code].name)} in {_per_cent(np.mean(codes == code))} of it"
@@ -365,7 +378,8 @@ def _shares(sweep):
     governs = f" Least reserve: {'; '.join(parts)}." if parts else ""
     return (
         f"{_per_cent(np.count_nonzero(made) / total)} of the map can be made, {_per_cent(good / total)} "
-        f"passes every check drawn.{governs} "
+        f"passes every check drawn.{f' {_per_cent(open_ / total)} is too near a limit to tell.' if open_ else ''}"
+        f"{governs} "
     )
 
 

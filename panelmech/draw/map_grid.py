@@ -110,9 +110,9 @@ def map_rules(sweep) -> list:
 
 
 def governing_codes(sweep) -> np.ndarray:
-    """Index into `map_rules` of the check with the least reserve, -1 where none is known."""
+    """Index into `map_rules` of the check with the least reserve, -1 where none is known or it is not decided."""
     reserves = np.array([sweep[f"{rule.key}_reserve"] for rule in map_rules(sweep)])
-    known = ~np.all(np.isnan(reserves), axis=0)
+    known = ~np.all(np.isnan(reserves), axis=0) & ~sweep.undecided
     return np.where(known, np.argmin(np.where(np.isnan(reserves), np.inf, reserves), axis=0), -1)
 
 

@@ -14,7 +14,7 @@ from ..blade.blade import Blade
 from ..loads.in_place import guessed, making_way
 from ..loads.load_file import fitting_checks
 from ..loads.load_study import evaluate_loads
-from ..study.checks import CHECKS
+from ..study.checks import CHECKS, LOCAL_RULES
 from ..study.design import Design
 from ..study.every import COUNTED, NONE_MADE, Standing, rate_design, standing, standing_of
 from .job import Job
@@ -43,6 +43,13 @@ def judge_of(job: Job, soon: bool = False) -> Callable[[Design], Standing]:
             return NONE_MADE
 
     return judge
+
+
+def framed_rules(job: Job, design: Design) -> tuple:
+    """Checks of a design's framed sheet that count in a job, whatever its loads come to."""
+    if job.loads is None or not job.loads.plan.local:
+        return LOCAL_RULES
+    return tuple(rule for rule in LOCAL_RULES if rule.key not in guessed(design))
 
 
 def _judge(blade: Blade, sheet, framed) -> Standing:

@@ -7,8 +7,7 @@ Any other point is typed or dragged with the controls of the two inputs.
 
 from __future__ import annotations
 
-import asyncio
-from dataclasses import fields
+from dataclasses import fields, replace
 from html import escape
 
 import ipywidgets as widgets
@@ -18,37 +17,45 @@ from ..draw.figures import figure_bytes
 from ..draw.live_map import LiveMap
 from ..draw.map_figures import describe_map, map_box, map_figure, map_outputs
 from ..draw.map_grid import STOCK_OF, stock_values
+from ..study.checks import LOCAL_RULES as FRAMED
 from ..study.design import LIMITS, Design
-from ..study.framed_grid import COUNT, framed_steps
+from ..study.every import COUNTED, judge_design
+from ..study.every_map import map_steps
 from ..study.sizing import output_label, output_unit
 from ..study.sweeps import OUTPUTS, REASONS, Sweep, sweep
-from ..units import from_si, show, show_input, to_si
+from ..units import capital, from_si, show, show_input, to_si
 from .guard import ONE_AT_A_TIME
+from .steps import Steps
 from .view import ShownFigure, View, input_options, output_options, write_pictures
-from .widgets import button, html_part, marked, number, pick, row
+from .widgets import button, html_part, marked, number, pick, row, show_if
 
 COARSE, FINE = 60, 160  # designs each way while moving, and at rest
 QUICK_DPI = 120.0
 WIDTH, HEIGHT = 152.0, 96.0  # mm of the figure
-ADD_FRAMED = "Add the framed sheet's limits"
+ADD_FRAMED = "Count the framed sheet"
 MOST_PICKS = 16  # each way, where an input is not bought by size
 ROUND = np.outer(10.0 ** np.arange(0, 4), (1, 2, 5)).ravel()
-PAUSE = 0.002  # seconds between two framed sheets, for the moves and presses that have come
 
 
 class MapView(View):
-    """Map of one output over two inputs. `sweep` holds what is drawn, `picks` the values a click gives [SI]."""
+    """Map of one output over two inputs. `sweep` holds the quick checks, `every` the last `Mapped` of all of them with
+    what it is of, `picks` the values a click gives [SI]. `judge()` gives the judge of the job as it is, of which
+    `counted()` says what it counts; `rules(design)` gives the checks of the framed sheet that count in it."""
 
     title = "Map"
     hint = (
         "Click the map: the nearest size one can buy becomes the design (a round value, where a length is not bought "
         "by size). Any other point: drag or type the two inputs on the left. They move the ring, all other controls "
-        "move the map. The framed sheet, pressed in or buckling, takes some seconds for a map and waits for its "
-        "button; for the design itself it is always checked."
+        "move the map. When your hand rests the framed sheet, pressed in or buckling, joins the other checks: it is "
+        "worked out for designs spread over the map and for all near a limit, and read in between."
     )
 
-    def __init__(self, take, design: Design):
-        self._start, self._key, self.sweep, self.framed, self._work = design, None, None, None, None
+    def __init__(
+        self, take, design: Design, judge=lambda: judge_design, counted=lambda: COUNTED, rules=lambda design: FRAMED
+    ):
+        self._start, self._key, self.sweep, self.every = design, None, None, None
+        self.judge, self.counted, self.rules = judge, counted, rules
+        self.steps = Steps(self.guarded, self._tell, self._take, self._tell_done)
         self.live = LiveMap(WIDTH, HEIGHT, QUICK_DPI)
         super().__init__(take)
         self.good.append(self.picture.image)
@@ -67,7 +74,8 @@ class MapView(View):
         self.listen(self._other_axis, self.x, self.y)
         self.listen(self.again, self.output, *self.ends.values())
         e = self.ends
-        self.frame_button = button("framed", ADD_FRAMED, self.add_framed, 225)
+        self.frame_button = button("framed", ADD_FRAMED, self.count_framed, 225)
+        show_if(self.frame_button, False)
         return [
             row(self.output, self.frame_button),
             row(self.x, e["x from"], e["x to"]),
@@ -87,23 +95,31 @@ class MapView(View):
         self.design, self._answered = design, None
         self.guarded(lambda: self._draw(COARSE))
 
+    def again(self, *_) -> None:
+        """Answer once more; the framed sheet follows step by step."""
+        super().again()
+        self.steps.go_on()
+
     def answer(self):
         self._draw(FINE)
+        if not self.steps.at_work and self._mapped() is None:
+            self._start_work()
 
     def _draw(self, count):
         """Draw the map; the designs are worked out anew only if something off the axes, or the range, has changed."""
         axes, output = self._axes(), self.output.value
-        if self._work is not None and self._work[0] != (self._range(), self._off_axes()):
+        if self.steps.at_work and self._of != self._of_now():
             self._end_work()  # it was for another map
         key = (output, self._range(), self._off_axes())
         if self._key is None or key != self._key[0] or count > self._key[1]:
             self.sweep = sweep(self.design, map_outputs(output), **self._values(axes, count))
             self._key = (key, count)
         fine, shown = count == FINE, self.with_framed()
+        show_if(self.frame_button, self.steps.at_work or self._mapped() is None)
         self.live.draw(shown, output, self.design)
         fine_png = figure_bytes(self.live.figure, "png", dpi=2 * QUICK_DPI) if fine else None
         self.picture.image.value = fine_png or self.live.quick_png()
-        self.here.value = f'<p class="pm-here-words">{escape(self._here(axes, output))}</p>'
+        self.here.value = f'<p class="pm-here-words">{escape(self._here(axes, output, fine))}</p>'
         if fine:
             self.picture.say(describe_map(shown, output, self.design))
         self._spread_spots(axes)
@@ -150,75 +166,84 @@ class MapView(View):
         self.design = design
         self.again()
 
-    def _here(self, axes, output):
-        """The value at the design, or why there is none."""
+    def _here(self, axes, output, whole):
+        """The value at the design, or why there is none; `whole`: and how it stands, every check of the job counted."""
         one = sweep(self.design, (output,), **{n: [getattr(self.design, n)] for n in axes})
         at = ", ".join(f"{LIMITS[n].label} {show_input(getattr(self.design, n), LIMITS[n].unit)}" for n in axes)
         if one.reason_code[0, 0]:
             return f"The ring, {at}: not to be made, {REASONS[one.reason_code[0, 0]]}."
-        value = show(one[output][0, 0], output_unit(output))
-        return f"The ring, {at}: {output_label(output)} {value}.{self._framed_words()}"
+        found, value = self.judge()(self.design) if whole else None, one[output][0, 0]
+        value = found.reserve if found and output == "least_reserve" else value
+        words = f"The ring, {at}: {output_label(output)} {show(value, output_unit(output))}."
+        return f"{words} {self._stands(found)}{self._framed_words()}" if found else words
 
-    def add_framed(self) -> None:
-        """Work out the framed sheet for this map, which takes some seconds, and draw its limits; while it is at work,
-        stop it."""
-        if self._work is not None:
+    def _stands(self, found):
+        reserve = f", reserve {show(found.reserve, 'x')}" if found.key else ""
+        counted = self.counted()
+        more = "" if counted == COUNTED else f" The ring counts {counted}; the map the section at the root end alone."
+        return f"{capital(found.words())}{reserve}.{more}"
+
+    def count_framed(self) -> None:
+        """Count the framed sheet for this map, which takes some seconds; while it is at work, stop it."""
+        if self.steps.at_work:
             self.guarded(self._end_work)
         elif self.guarded(self._start_work):
-            self._go_on()
+            self.steps.go_on()
 
     def _start_work(self):
-        ends = {name: (v[0], v[-1]) for name, v in self._values(self._axes(), 2).items()}
-        self._work = (self._range(), self._off_axes()), framed_steps(self.design, **ends)
+        self._of = self._of_now()
+        self.steps.set(map_steps(self.sweep, self.rules(self.design)))
+        self._tell(None)
 
-    def _go_on(self):
-        """Work out the next framed sheet, and come back for more when what else has come is done; at once where there
-        is no event loop, as in a plain script."""
-        while self._work is not None and self.guarded(self._work_on) and self._work is not None:
-            try:
-                asyncio.get_running_loop().call_later(PAUSE, self._go_on)
-                return
-            except RuntimeError:
-                pass
+    def _of_now(self):
+        """What a map with every check is of, whatever output is drawn."""
+        return self._range(), self._off_axes(), self.rules(self.design)
 
-    def _work_on(self):
-        if self._work is None:  # stopped by a press that came just now
-            return
-        key, steps = self._work
-        try:
-            done, total = next(steps)
-        except StopIteration as end:
-            self.framed = key, end.value
-            self._end_work()
-            self._draw(FINE)
-        except BaseException:
-            self._end_work()
-            raise
-        else:
-            self.frame_button.description = f"Stop: {done} of {total} sheets done"
+    def _tell(self, mapped):
+        self.frame_button.description = f"Stop: {mapped.done} sheets done" if mapped else "Stop"
+        show_if(self.frame_button, True)
+
+    def _take(self, mapped):
+        self.every = self._of, mapped
+        self._draw(FINE)
+
+    def _tell_done(self):
+        self.frame_button.description = ADD_FRAMED
+        show_if(self.frame_button, False)
+
+    def _mapped(self):
+        """The `Mapped` of this very map, None where there is none."""
+        return self.every[1] if self.every is not None and self.every[0] == self._of_now() else None
 
     def grey(self, stale: bool) -> None:
         """As in every view; framed sheets under way belong to settings that do not count any more."""
         with ONE_AT_A_TIME:
-            if stale and self._work is not None:
+            if stale and self.steps.at_work:
                 self._end_work()
             super().grey(stale)
 
     def _end_work(self):
-        self._work, self.frame_button.description = None, ADD_FRAMED
+        self.steps.stop()
+        self.frame_button.description = ADD_FRAMED
 
     def with_framed(self) -> Sweep:
-        """The sweep drawn, with the framed sheet's reserves where they were worked out for this very map."""
-        same = self.framed is not None and self.framed[0] == (self._range(), self._off_axes())
-        return self.framed[1].onto(self.sweep) if same else self.sweep
+        """The sweep drawn, every check counted where that was worked out for this very map."""
+        mapped = self._mapped()
+        if mapped is None or mapped.sweep.shape != self.sweep.shape:
+            return self.sweep
+        added = {
+            name: mapped.sweep[name] for name in (*(rule.reserve for rule in self.rules(self.design)), "least_reserve")
+        }
+        codes = mapped.sweep.governing_code
+        return replace(self.sweep, values={**self.sweep.values, **added}, governing_code=codes)
 
     def _framed_words(self):
-        if self.framed is None:
-            return ""
-        if self.with_framed() is self.sweep:
-            return " The framed sheet's limits were of another map: add them again."
-        share = max(np.ceil(100 * self.framed[1].doubt), 1)
-        return f" The framed sheet's limits are read between {COUNT**2} designs, to {share:.0f} % at worst."
+        mapped = self._mapped()
+        if mapped is None:
+            return " The framed sheet is not on the map yet." if self.rules(self.design) else ""
+        words = f" The framed sheet was worked out for {mapped.done} designs of the map and is read between them"
+        left = f"; {mapped.undecided} cells are too near a limit to tell" if mapped.undecided else ""
+        return f"{words}{left}."
 
     def _spread_spots(self, axes):
         """Lay the buttons out so that each covers what is nearest to its values."""

@@ -50,7 +50,7 @@ class Steps:
         start = time.perf_counter()
         try:
             while self._work is work and time.perf_counter() - start < STRETCH:
-                self._item = next(work)
+                self._take(next(work))
         except StopIteration:
             self._work = None
             self.show()
@@ -59,10 +59,14 @@ class Steps:
             self._work = None
             raise
         else:
-            if self._work is work:  # not stopped by a press that came just now
+            if self._work is work and self._item is not None:  # not stopped by a press that came just now
                 self._told(self._item)
                 if time.perf_counter() - self._last > SHOWN_EVERY:
                     self.show()
+
+    def _take(self, item):
+        """What came; a step that brings nothing new to show gives None."""
+        self._item = self._item if item is None else item
 
     def show(self) -> None:
         """Show what has come until now."""

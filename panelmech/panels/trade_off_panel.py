@@ -19,7 +19,7 @@ from ..draw.trade_off_figures import (
     shares_figure,
     sizing_figure,
 )
-from ..job.every import counts, judge_of
+from ..job.every import counts, framed_rules, judge_of
 from ..job.shelf import DEMO, JOBS, job_names, job_of
 from ..study.checks import RULES
 from ..study.design import Design
@@ -326,18 +326,29 @@ class TradePanel(Panel):
 
     def make(self):
         design, take = self.controls.base, self.set
-        choose = ChooseView(take, self._judge, lambda: counts(self.work.desk.job))
-        views = {"map": MapView(take, design), "size": SizeView(take), "choose": choose}
+        told = self._counted
+        views = {
+            "map": MapView(take, design, self._judge, told, self._framed_rules),
+            "size": SizeView(take),
+            "choose": ChooseView(take, partial(self._judge, True), told),
+        }
         self.add_views(
             {**views, "scatter": ScatterView(take), "compare": CompareView(take, design, self.work.desk.shelf)}
         )
 
-    def _judge(self):
+    def _judge(self, soon=False):
         """The judge of designs for the job as it lies on the desk, the same one while that stays the same."""
         job = self.work.desk.job
         if self._judged is None or self._judged[0] != job:
-            self._judged = job, judge_of(job, soon=True)
-        return self._judged[1]
+            self._judged = job, {soon: judge_of(job, soon) for soon in (False, True)}
+        return self._judged[1][soon]
+
+    def _counted(self):
+        return counts(self.work.desk.job)
+
+    def _framed_rules(self, design):
+        """Checks of a design's framed sheet that count in the job: the others make way for its loads."""
+        return framed_rules(self.work.desk.job, design)
 
     def main(self):
         return self.around_views([], [below("The present design")])

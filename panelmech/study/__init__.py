@@ -9,9 +9,9 @@ Why it is so
   is here, and loads, shop and measured use it too.
 - Plain SI floats, one table of quantities: a units library costs two orders of magnitude in time and does not pass
   through scipy.
-- A design's framed sheet is a plate problem of its own. On a map it is read between 81 designs, on a button: leaving
-  out every other design bounds the error, and the panel says it. It is sized through Chebyshev points, doubled until
-  they foretell, so the error is measured.
+- A design's framed sheet is a plate problem of its own. A map reads it between designs worked out and works out what
+  hangs on the doubt; a choice works it out best first, until the rows asked for stand. It is sized through Chebyshev
+  points, doubled until they foretell, so the error is measured.
 - Named curves are all fitted by one rule, starting at the land along it, or free: a fit with more freedom wins for
   that reason alone.
 - Numeric regression stands in pytest with tolerances, notebooks come second: text cannot say how close is close.
@@ -21,7 +21,7 @@ from .advice import advise
 from .checks import meaning
 from .choose import combine, unbeaten
 from .design import Design
-from .framed_grid import sweep_framed
+from .every_map import check_map
 from .given import with_given
 from .named_curves import curve_words, fit_named_curves
 from .side_by_side import compare
@@ -39,6 +39,7 @@ __all__ = [
     "Study",
     "Sweep",
     "advise",
+    "check_map",
     "combine",
     "compare",
     "curve_words",
@@ -50,7 +51,6 @@ __all__ = [
     "scatter",
     "size",
     "sweep",
-    "sweep_framed",
     "unbeaten",
     "with_given",
 ]

@@ -223,7 +223,7 @@ def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buc
     known, buckles = modulus_known(design), sheet_grain(design).buckling
     measures = {"press_deflection": (design.pressure, max, known), "buckling_stress": (1.0, min, known and buckles)}
     sure = tuple(name for name in wanted if measures[name][2])
-    kept = _measured(design, bend, sure)
+    kept = measured(design, sure, bend)
     out = {}
     for name in (name for name in measures if name in wanted):
         scale, worse, _ = measures[name]
@@ -243,8 +243,9 @@ def shape_of(design: Design) -> tuple:
     return tuple(getattr(design, name) for name in SHAPED_BY)
 
 
-def _measured(design, bend, wanted):
-    """{(name of `MEASURES`, in-plane edges): value} of a design's sheet, at least those wanted."""
+def measured(design: Design, wanted, bend=None) -> dict:
+    """{(name of `MEASURES`, key of `IN_PLANE`): value} of a design's sheet, at least those wanted: deflection per
+    pressure [m/Pa], critical stress [Pa]. Kept for designs of the same sheet and shape. Raises InfeasibleBend."""
     kept = _kept(shape_of(design))
     missing = [name for name in wanted if (name, "free") not in kept]
     if missing:

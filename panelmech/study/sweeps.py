@@ -26,7 +26,7 @@ from ..materials.stock import from_entry as stock_from_entry
 from ..materials.stock import to_entry as stock_to_entry
 from ..mechanics.bend import REASONS as BEND_REASONS
 from ..units import from_si, show_input, to_si
-from .checks import RULES, judge
+from .checks import CHECKS, RULES, judge
 from .design import KEPT_DESIGN, LIMITS, Design, to_entry
 from .quantities import BENDING_QUANTITIES, QUANTITIES, Pick, Solved, gather
 from .verdicts import least
@@ -193,6 +193,8 @@ REASONS = (
 WALL_TOO_THICK, NO_SPAN, NOT_REACHED = (len(BEND_REASONS) + i for i in range(3))
 STOCK = {"sheet": (Sheet, "sheets"), "adhesive": (Adhesive, "adhesives"), "spacer": (Spacer, "spacers")}
 RESERVES = tuple(rule.reserve for rule in RULES)
+GOVERNS = (*(rule.name for rule in CHECKS), "not decided")  # words of the codes of what governs
+NOT_DECIDED = len(GOVERNS) - 1  # read between designs worked out, too near a limit or another check to tell
 OUTPUTS = (*BENDING_QUANTITIES, *RESERVES, "least_reserve")
 
 
@@ -200,8 +202,8 @@ OUTPUTS = (*BENDING_QUANTITIES, *RESERVES, "least_reserve")
 class Sweep:
     """Results on a grid. `axes` maps each input to its values (SI, or names of stock), in the order of the array axes;
     `values` maps each output to an array of that shape (SI, nan where not feasible); `reason_code` indexes `REASONS`;
-    `governing_code` indexes `study.checks.RULES`, -1 where nothing could be judged. `complete` is False if it was
-    stopped: the rest then has the reason "not worked out".
+    `governing_code` indexes `GOVERNS`, first the checks of `study.checks.CHECKS`; -1 where nothing could be judged.
+    `complete` is False if it was stopped: the rest then has the reason "not worked out".
     """
 
     design: Design
@@ -234,7 +236,12 @@ class Sweep:
     def governing(self, *index) -> str:
         """Name of the check with the smallest reserve at this index; empty where nothing could be judged."""
         code = int(self.governing_code[index])
-        return RULES[code].name if code >= 0 else ""
+        return GOVERNS[code] if code >= 0 else ""
+
+    @property
+    def undecided(self) -> np.ndarray:
+        """True where what governs, or how, could not be told (`study.every_map`)."""
+        return self.governing_code == NOT_DECIDED
 
     def design_at(self, *index) -> Design:
         """The design at this index, as a record of its own; ValueError where one of its inputs is not allowed."""
@@ -254,7 +261,7 @@ def load_sweep(path, design: Design | None = None) -> Sweep:
     stored input hash. Numbers from a CSV are as saved but for the last digit, since units were converted; names of
     stock are looked up in the design, then in the catalogue. ValueError if the file is no sweep, or its inputs do not
     match its hash."""
-    read = read_sweep(path, design, REASONS, [rule.name for rule in RULES])
+    read = read_sweep(path, design, REASONS, GOVERNS)
     if "records" not in read:
         stock = {name: read["axes"][name] for name in STOCK if name in read["axes"]}
         read["records"] = {name: tuple(_record(name, str(i), design) for i in items) for name, items in stock.items()}

@@ -23,7 +23,9 @@ from panelmech.draw.live_map import LiveMap  # noqa: E402
 from panelmech.draw.map_figures import map_figure, map_outputs, redraw_map  # noqa: E402
 from panelmech.panels import trade_off_panel as bench_trade  # noqa: E402
 from panelmech.panels.map_view import COARSE, FINE  # noqa: E402
-from panelmech.study.choose import combine, unbeaten  # noqa: E402
+from panelmech.study import framed_sheet  # noqa: E402
+from panelmech.study.choose import combine, rank, unbeaten, unbeaten_steps  # noqa: E402
+from panelmech.study.every_map import check_map, map_steps  # noqa: E402
 from panelmech.study.sizing import size  # noqa: E402
 from panelmech.study.sweeps import sweep  # noqa: E402
 from panelmech.study.tolerances import scatter  # noqa: E402
@@ -57,6 +59,35 @@ def grid(count):
     return dict(spacer_diameter=np.linspace(4.5e-3, 31.5e-3, count), sheet_thickness=np.linspace(0.5e-3, 5.3e-3, count))
 
 
+def anew(action):
+    """An action with no framed sheet kept from before."""
+
+    def done():
+        framed_sheet._kept.cache_clear()
+        return action()
+
+    return done
+
+
+def first_rows(design):
+    """A front until its first row stands."""
+    return next(found for found in unbeaten_steps(combine(design), ("mass", "chord_stiffness")) if len(found.order))
+
+
+def every_check(design, outputs):
+    """Map and choice with every check: until the first look or row, and whole."""
+    small = sweep(design, outputs, **grid(40))
+    size_of = f"{len(combine(design))} combinations"
+    for words, action in (
+        ("map 40 x 40 with every check, first look", lambda: next(m for m in map_steps(small) if m is not None)),
+        ("map 40 x 40 with every check", lambda: check_map(small)),
+        (f"{size_of}, first row that no other beats", lambda: first_rows(design)),
+        (f"{size_of}, what no other beats", lambda: unbeaten(combine(design), ("mass", "chord_stiffness"))),
+        (f"{size_of}, all ranked with every check", lambda: rank(combine(design), "mass")),
+    ):
+        print(f"{words:48}{timed(anew(action), 1)}")
+
+
 def main():
     design = Design.load(STUDY)
     outputs = map_outputs("chord_stiffness")
@@ -78,8 +109,8 @@ def main():
         print(f"{words:48}{timed(lambda f=field, o=output: size(design, f, o, 1.5), 5)}")
     print(f"{f'sweep {FINE} x {FINE}':48}{timed(lambda: sweep(design, outputs, **grid(FINE)), 5)}")
     print(f"{'scatter of 100000 parts':48}{timed(lambda: scatter(design), 3)}")
-    print(f"{f'study {len(choices)} combinations of stock':48}{timed(lambda: combine(design), 5)}")
-    print(f"{'find what no other beats':48}{timed(lambda: unbeaten(choices, ('mass', 'chord_stiffness')), 5)}")
+    print(f"{f'{len(choices)} combinations by the quick checks':48}{timed(lambda: combine(design), 5)}")
+    every_check(design, outputs)
 
 
 if __name__ == "__main__":

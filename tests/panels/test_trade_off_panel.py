@@ -24,7 +24,7 @@ from panelmech.panels import view as panel_view
 from panelmech.panels.map_view import COARSE, FINE, default_range, pick_values
 from panelmech.panels.trade_off_panel import ASKED, MOST_KEPT, panel_trade
 from panelmech.panels.trade_off_tables import table, tolerance_label, tolerance_unit
-from panelmech.study import framed_sheet
+from panelmech.study import every_map, framed_sheet
 from panelmech.study.choose import combine
 from panelmech.study.sweeps import load_sweep
 from panelmech.study.tolerances import default_tolerances
@@ -39,6 +39,7 @@ def small(monkeypatch):
     monkeypatch.setattr(map_view, "QUICK_DPI", 40.0)
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
     monkeypatch.setattr(trade_off_panel, "MOVING", 2000)
+    monkeypatch.setattr(every_map, "SPREAD", 25)
     few = [catalogue[name] for name in (LEEBOARD.sheet.name, "acrylic, cast")]
     monkeypatch.setattr(choose_view, "combine", partial(combine, sheets=few))
 
@@ -247,27 +248,44 @@ def test_a_falling_range_is_said(panel):
     assert view.alert.value == "" and view.sweep.axes["spacer_diameter"][0] == pytest.approx(0.01)
 
 
-@pytest.mark.slow
-def test_framed_sheet_is_added_and_let_go_when_the_map_changes(panel):
+def test_the_framed_sheet_counts_by_itself_and_is_let_go_when_the_map_changes(panel):
     view = panel.view
-    view.add_framed()
-    assert "read between" in view.here.value and "framed sheet pressed in" in view.picture.words.value
+    assert "was worked out for" in view.here.value and "framed sheet pressed in" in view.picture.words.value
+    assert view.frame_button.layout.display == "none"
+    first = view.every
     set_to(panel, spacer_diameter=22)
-    assert "read between" in view.here.value
+    assert view.every is first and "was worked out for" in view.here.value
     set_to(panel, free_length=250)
-    assert "add them again" in view.here.value and "framed sheet" not in view.picture.words.value
+    assert view.every is not first and view.every[0] == view._of_now()
+
+
+def test_the_ring_says_what_the_study_says_and_so_does_the_map_below(panel):
+    view = panel.view
+    for diameter, thickness in ((18, 2), (14, 1.5), (25, 4), (8, 0.8)):
+        set_to(panel, spacer_diameter=diameter, sheet_thickness=thickness)
+        study = evaluate(panel.design())
+        assert f" {study.verdict.capitalize()}: {study.governing.name[0].lower()}{study.governing.name[1:]}" in (
+            view.here.value
+        )
+    shown = view.with_framed()
+    rng = np.random.default_rng(4)
+    for index in rng.permutation(np.argwhere(shown.feasible & ~shown.undecided))[:25]:
+        study = evaluate(shown.design_at(*index))
+        assert shown.governing(*index) == study.governing.name
+        assert (shown["least_reserve"][tuple(index)] < 1.0) == (study.verdict == "fails")
 
 
 def at_work(panel, then):
-    """Start on the framed sheets within a running event loop, as in a notebook; do `then` after some of them."""
+    """Let the framed sheets be worked out within a running event loop, as in a notebook; do `then` after some."""
 
     async def work():
-        panel.view.add_framed()
-        while "of 81" not in panel.view.frame_button.description:
+        set_to(panel, free_length=236)  # a new map
+        while "sheets done" not in panel.view.frame_button.description:
             await asyncio.sleep(0.01)
-        assert panel.view.frame_button.description.startswith("Stop: ") and panel.view.framed is None
+        assert panel.view.frame_button.description.startswith("Stop: ") and panel.view._mapped() is None
+        assert "not on the map yet" in panel.view.here.value
         then()
-        await asyncio.sleep(0.2)
+        await asyncio.sleep(0.05)
 
     asyncio.run(work())
 
@@ -283,8 +301,8 @@ def at_work(panel, then):
 )
 def test_framed_sheets_are_counted_and_can_be_stopped(panel, then):
     at_work(panel, lambda: then(panel))
-    assert panel.view.framed is None and panel.view.frame_button.description == map_view.ADD_FRAMED
-    assert "framed" not in panel.view.picture.words.value
+    assert not panel.view.steps.at_work and panel.view.frame_button.description == map_view.ADD_FRAMED
+    assert panel.view.frame_button.layout.display is None or panel.view.stale
 
 
 def test_two_threads_never_draw_at_once(panel, monkeypatch):
@@ -308,7 +326,7 @@ def test_two_threads_never_draw_at_once(panel, monkeypatch):
 
 def test_the_ring_may_move_while_framed_sheets_are_worked_out(panel):
     at_work(panel, lambda: set_to(panel, spacer_diameter=22))
-    assert panel.view._work is not None and "Stop: " in panel.view.frame_button.description
+    assert panel.view.steps.at_work and "Stop: " in panel.view.frame_button.description
 
 
 def test_the_numbers_of_a_map_are_written_and_read_back(panel, tmp_path):
