@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon, Rectangle
+from matplotlib.text import Text
 
 from ..shop.blanks import ROD_CUT, Blank
 from ..shop.nesting import Nesting
@@ -77,7 +78,7 @@ def plot_nesting(ax, nesting: Nesting, sheet: int = 0):
         _draw_offcut(ax, left, bottom, right, top)
     several = len({placed.blank.part for placed in nesting.placed}) > 1
     for placed in (p for p in nesting.placed if p.sheet == sheet):
-        _draw_placed(ax, placed, placed.blank.name if several else f"{placed.blank.hand} sheet")
+        _draw_placed(ax, placed, placed.blank.name if several else placed.blank.hand)
     _frame(ax, np.array([[0.0, 0.0], [wide, high]]), 0.02)
     ax.set_title(
         f"Sheet {sheet + 1} of {nesting.sheets}, {show_input(nesting.stock_length, 'mm')} × "
@@ -176,7 +177,8 @@ def _frame(ax, points, share):
 
 WIDE = 182.0  # mm
 STOCK_HIGH, EDGE, FOOT, HEAD = 57.0, 13.0, 11.0, 5.0
-LYING, NAMES, NAME_ROOM = 67.0, 44.0, 3.2  # mm: a lying blank, the names beside it, from name to name
+LEAST_TYPE = 8.0  # points, of what is printed on a sheet
+LYING, NAMES, NAME_ROOM = 62.0, 49.0, 3.6  # mm: a lying blank, the names beside it, from name to name
 TWO_ENDS = 9.0  # mm more for names with the distances of both ends
 EDGES = line_style(BLANK_LINES["land line"]) | {"ls": (0, (1, 0))}  # of a lying blank
 
@@ -189,6 +191,8 @@ def stock_figure(pack: ShopPack):
     plot_nesting(axes_at(fig, EDGE, FOOT, left - EDGE - 14.0, high), pack.nesting).set_title("On the stock sheet")
     wide = LYING - (TWO_ENDS if pack.blanks.tapered else 0.0)
     plot_lying(axes_at(fig, left, FOOT, wide, high), pack.blanks.pair[0])
+    for text in fig.findobj(Text):
+        text.set_fontsize(max(text.get_fontsize(), LEAST_TYPE))
     return fig
 
 

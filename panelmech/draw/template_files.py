@@ -1,8 +1,8 @@
 """A template as a drawing for other programs, in millimetres and true to scale: SVG and DXF.
 
 SVG: width and height in mm, one unit of the view box is 1 mm. DXF: release 2007, units set to millimetres, axes of the
-section, y = 0 the chord line. Both: cut lines, marks, holes with their names, words, and two 100 mm check bars. The
-same template gives the same bytes.
+section: y = 0 the chord line, x = 0 the land end, said in it beside where tables count from. Both: cut lines, marks,
+holes with their names, words, and two 100 mm check bars. The same template gives the same bytes.
 """
 
 from __future__ import annotations
@@ -168,8 +168,15 @@ def _draw(space, template):
     for start, end in (((x, y), (x + BAR, y)), ((x - OUTSIDE, y), (x - OUTSIDE, y + BAR))):
         space.add_line(*([_fine(v) for v in point] for point in (start, end)), {"layer": "CHECK_BARS_100_MM"})
     units_told = f"{'all' if lengths() == 'mm' else 'drawn'} in mm; both check bars are {check_length()}"
-    for i, words in enumerate(_words(template, units_told), 1):
+    for i, words in enumerate(_words(template, *_origin(template), units_told), 1):
         _letters(space, x, y - i * 1.6 * LETTERS - 1.0, words, LETTERS)
+
+
+def _origin(template):
+    """Where x = 0 lies, beside where the table counts from."""
+    if np.isfinite(template.land):
+        edge = f"{-template.land / MM:.4g}".replace("-", "−")
+        yield f"x = 0 is the land end, y = 0 the chord line; tables count from the trailing edge, at x = {edge}"
 
 
 def _letters(space, x, y, words, height):

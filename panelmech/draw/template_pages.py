@@ -21,19 +21,21 @@ from ..files import write_atomically
 from ..shop.paper import EDGE, HEAD, LEAST_WINDOW, Layout, Tile, lay_out
 from ..shop.templates import Template, offset_csv
 from ..units import FACTORS, show, show_fixed, unit_words
-from .figures import SMALL, STYLE, TEXT, TINY, axes_at, blank_figure, in_style, text_width
+from .figures import STYLE, axes_at, blank_figure, in_style, text_width
 from .look import INK, QUIET, RULE
 from .pdf_language import with_language
 from .template_files import check_length, dxf, svg
 
 MM = FACTORS["mm"]
+TEXT, SMALL = 9.0, 8.0  # points: heads, all else; none below 8
 CUT, MARK = 0.7, 0.45  # points
-LINE, ROW = 3.5, 3.4  # mm from line to line of words, from row to row of a table
+LINE, ROW, HEADING = 3.6, 3.6, 4.2  # mm from line to line of words, from row to row of a table, of a head
 BOLD = 1.16  # bold words are wider than plain ones, at most
-CELL = 25.0  # mm, a column of the table
+CELL = 26.0  # mm, a column of the table
 GAP = 6.0  # mm between blocks of a table
-NAME = 3.2  # mm from name to name of the holes, below the outline
+NAME = 3.6  # mm from name to name of the holes, below the outline
 BLOCK = 14  # rows of a table before it goes on beside
+HEAD_LINES = 2
 SHRINKS = (
     "Print at 100 %, not fitted to the page. Both bars must measure {bars}.",
     "Paper shrinks (0.5 to 2 % is reported): if a bar is off, use the table.",
@@ -62,44 +64,61 @@ def plot_template(ax, template: Template):
     return ax
 
 
-def template_sheets(template: Template, page: str = "A4") -> list:
+def template_sheets(template: Template, page: str = "A4", first: int = 1, last: int | None = None) -> list:
     """Figures of one template, each of exactly the paper's size: the tiles, and the table where it has no room below.
 
-    `page` as for `shop.paper.lay_out`.
+    `page` as for `shop.paper.lay_out`. They are numbered from `first`; `last`: of all the sheets they belong to.
     """
-    needed = _table_height(template, LEAST_WINDOW[0]) + 7.0 + NAME * len(template.holes)
-    layout = lay_out(template, page, room_below=needed)
-    _, _, wide, high = layout.window
-    drawn = (template.box[3] - template.box[1]) / MM + 8.0 + NAME * len(template.holes)
-    below = len(layout.tiles) == 1 and drawn + _table_height(template, wide) <= high
-    count = len(layout.tiles) + (not below)
+    layout, drawn, below = _planned(template, page)
+    high, last = layout.window[3], first + _count(layout, below) - 1 if last is None else last
     figures = []
-    for i, tile in enumerate(layout.tiles, 1):
-        fig, sheet = _sheet(template, layout, f"{_place(layout, tile)}sheet {i}/{count}", tile)
+    for number, tile in enumerate(layout.tiles, first):
+        fig, sheet = _sheet(template, layout, f"{_place(layout, tile)}Sheet {number}/{last}", tile)
         _draw_tile(fig, sheet, template, layout, tile)
         if below:
             _draw_table(sheet, template, layout, layout.window[1] + high - drawn)
         figures.append(fig)
     if not below:
-        fig, sheet = _sheet(template, layout, f"table, sheet {count}/{count}", None)
+        fig, sheet = _sheet(template, layout, f"table, Sheet {first + len(figures)}/{last}", None)
         _draw_table(sheet, template, layout, layout.window[1] + high - 2.0)
         figures.append(fig)
     return figures
 
 
-def templates_pdf(templates, page: str = "A4", title: str = "") -> bytes:
-    """All templates as one PDF file. The same templates give the same bytes."""
+def _planned(template, page):
+    """(layout, height of the drawing with its names [mm], whether the table has room below it)."""
+    needed = _table_height(template, LEAST_WINDOW[0]) + 7.0 + NAME * len(template.holes)
+    layout = lay_out(template, page, room_below=needed)
+    _, _, wide, high = layout.window
+    drawn = (template.box[3] - template.box[1]) / MM + 8.0 + NAME * len(template.holes)
+    return layout, drawn, len(layout.tiles) == 1 and drawn + _table_height(template, wide) <= high
+
+
+def _count(layout, below):
+    return len(layout.tiles) + (not below)
+
+
+def sheet_count(templates, page: str = "A4") -> int:
+    """How many sheets a set of templates takes."""
+    return sum(_count(layout, below) for layout, _, below in (_planned(template, page) for template in templates))
+
+
+def templates_pdf(templates, page: str = "A4", title: str = "", before: int = 0) -> bytes:
+    """All templates as one PDF file, its sheets numbered through, after `before` others of the same pack. The same
+    templates give the same bytes."""
     buffer = io.BytesIO()
     title = title or f"{templates[0].part}: templates at true scale".lstrip(": ")
     about = {"CreationDate": None, "Title": title, "Creator": "panelmech"}
     with matplotlib.rc_context(STYLE), PdfPages(buffer, metadata=about) as pages:
+        number, last = before + 1, before + sheet_count(templates, page)
         for template in templates:
-            for fig in template_sheets(template, page):
+            for fig in template_sheets(template, page, number, last):
                 pages.savefig(fig, bbox_inches=None)
+                number += 1
     return with_language(buffer.getvalue())
 
 
-def write_templates(templates, folder, page: str = "A4") -> list:
+def write_templates(templates, folder, page: str = "A4", before: int = 0) -> list:
     """Write a set of templates into a folder: one PDF with all sheets, and for each template SVG, DXF and CSV.
 
     Parameters
@@ -109,6 +128,8 @@ def write_templates(templates, folder, page: str = "A4") -> list:
         Made where it is not there.
     page : str
         "A4", "A3", "Letter", or "one" (a single sheet as large as needed).
+    before : int
+        Sheets of the same pack, counted before those of the templates.
 
     Returns
     -------
@@ -117,7 +138,7 @@ def write_templates(templates, folder, page: str = "A4") -> list:
     templates = tuple(templates)
     if not templates:
         raise ValueError("there are no templates to write")
-    content = templates_pdf(templates, page)
+    content = templates_pdf(templates, page, before=before)
     folder = FilePath(folder)
     folder.mkdir(parents=True, exist_ok=True)
     files = [folder / f"templates-{page.lower()}.pdf"]
@@ -147,13 +168,15 @@ def _sheet(template, layout, place, tile):
     top, right = layout.height - EDGE, layout.width - EDGE
     grid = _key_map(sheet, layout, tile, right, top) if len(layout.tiles) > 1 else 0.0
     head = f"{template.part}: {template.name}" if template.part else template.name
-    room = right - EDGE - grid
-    head = _clipped(head, (room - text_width(place, SMALL) - 4.0) / BOLD, TEXT + 1.0)
-    _write(sheet, EDGE, top - 3.0, head, TEXT + 1.0, bold=True)
+    room, y = right - EDGE - grid, top - 3.0
+    beside = (room - text_width(place, SMALL) - 4.0) / BOLD
+    for line in _at_most(_wrapped(head, beside, TEXT), HEAD_LINES):
+        _write(sheet, EDGE, y, line, TEXT, bold=True)
+        y -= HEADING
     _write(sheet, right - grid, top - 3.0, place, SMALL, align="right")
     words = f"Make {template.count}. {template.line[0].upper()}{template.line[1:]}."
-    _write(sheet, EDGE, top - 7.5, _clipped(words, room, SMALL), SMALL)
-    _write(sheet, EDGE, top - 11.2, _clipped(template.stamp, room, TINY), TINY, colour=QUIET)
+    _write(sheet, EDGE, y, _clipped(words, room, SMALL), SMALL)
+    _write(sheet, EDGE, y - LINE, _clipped(template.stamp, room, SMALL), SMALL, colour=QUIET)
     _bars(sheet, layout)
     return fig, sheet
 
@@ -165,9 +188,9 @@ def _bars(sheet, layout):
         _line(sheet, [x, x], [y0 - 2.0, y0 + 2.0], INK, 0.4)
     _write(sheet, 0.5 * (x0 + x1), y0 - 4.0, check_length(), SMALL, align="center")
     told = [words.format(bars=check_length()) for words in SHRINKS]
-    lines = [line for words in told for line in _wrapped(words, layout.width - 2 * EDGE - 108.0, TINY)]
+    lines = [line for words in told for line in _wrapped(words, layout.width - 2 * EDGE - 108.0, SMALL)]
     for i, line in enumerate(lines):
-        _write(sheet, x1 + 5.0, y0 + 1.5 * (len(lines) - 1) - 3.0 * i - 0.7, line, TINY, colour=QUIET)
+        _write(sheet, x1 + 5.0, y0 + 1.65 * (len(lines) - 1) - 3.3 * i - 0.7, line, SMALL, colour=QUIET)
     x0, y0, x1, y1 = layout.upright_bar
     _line(sheet, [x0, x1], [y0, y1], INK, CUT)
     for y in (y0, y1):
@@ -201,7 +224,7 @@ def _draw_tile(fig, sheet, template, layout: Layout, tile: Tile):
     for i, hole in enumerate(template.holes, 1):
         x, y = hole.x / MM, template.box[1] / MM - NAME * i
         _line(ax, [x, x], [-0.5 * hole.diameter / MM - 1.0, y + 2.6], QUIET, 0.3)
-        _write(ax, x, y, f"{hole.name}, {show(hole.diameter, 'mm', 2)}", TINY, align="center")
+        _write(ax, x, y, f"{hole.name}, {show(hole.diameter, 'mm', 2)}", SMALL, align="center")
     if len(layout.tiles) > 1:
         sheet.add_patch(Rectangle((left, bottom), wide, high, fill=False, edgecolor=RULE, lw=0.5))
         for axis, place, label in layout.joins(tile):
@@ -226,14 +249,20 @@ def _draw_join(sheet, layout, tile, axis, place, label):
     x, y = at(0.35 * across[1])
     away = -1.0 if offset > 0.5 * (wide if axis == "x" else high) else 1.0  # words on the side of this sheet
     if axis == "x":
-        _write(sheet, x + away * 2.5, y, f"joins {label}", TINY, colour=QUIET, align="center", rotation=90)
+        _write(sheet, x + away * 2.5, y, f"joins {label}", SMALL, colour=QUIET, align="center", rotation=90)
     else:
-        _write(sheet, x, y + away * 2.5 - 0.8, f"joins {label}", TINY, colour=QUIET, align="center")
+        _write(sheet, x, y + away * 2.5 - 0.8, f"joins {label}", SMALL, colour=QUIET, align="center")
 
 
 def _table_height(template, wide):
     blocks, rows = _blocks(template, wide)
-    return 4.0 + LINE * sum(len(_wrapped(n, wide, SMALL)) for n in template.notes) + 4.0 + ROW * (rows + 1) + 2.0
+    heads = max(len(lines) for lines in _table_heads(template))
+    return 4.0 + LINE * sum(len(_wrapped(n, wide, SMALL)) for n in template.notes) + 4.0 + ROW * (rows + heads) + 2.0
+
+
+def _table_heads(template):
+    """Lines of the head of each column."""
+    return [_wrapped(f"{name}, {unit_words('mm')}", CELL - 2.0, SMALL) for name in template.table.columns]
 
 
 def _blocks(template, wide):
@@ -253,13 +282,15 @@ def _draw_table(sheet, template, layout, top):
             _write(sheet, left, y, line, SMALL)
             y -= LINE
     y -= 3.0
-    columns, values = template.table.columns, template.table.values
+    columns, values, heads = template.table.columns, template.table.values, _table_heads(template)
+    y -= LINE * (max(map(len, heads)) - 1)
     blocks, rows = _blocks(template, wide)
     for block in range(min(blocks, math.ceil(len(values) / rows))):
         x = left + block * (CELL * len(columns) + GAP)
         part = values[block * rows : (block + 1) * rows]
-        for j, name in enumerate(columns):
-            _write(sheet, x + CELL * (j + 1), y, f"{name}, {unit_words('mm')}", TINY, align="right", colour=QUIET)
+        for j, lines in enumerate(heads):
+            for up, line in enumerate(reversed(lines)):
+                _write(sheet, x + CELL * (j + 1), y + LINE * up, line, SMALL, align="right", colour=QUIET)
         _line(sheet, [x, x + CELL * len(columns)], [y - 1.0, y - 1.0], QUIET, 0.4)
         for i, row in enumerate(part, 1):
             for j, value in enumerate(row):
@@ -287,6 +318,11 @@ def _wrapped(words, wide, size) -> list:
         else:
             lines[-1] = trial
     return lines
+
+
+def _at_most(lines, count) -> list:
+    """So many lines, the last with an ellipsis where there are more."""
+    return lines if len(lines) <= count else [*lines[: count - 1], f"{lines[count - 1]}…"]
 
 
 def _clipped(words, wide, size):

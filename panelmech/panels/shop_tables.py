@@ -10,6 +10,7 @@ from math import isnan
 
 from ..report.shop_rows import (
     KEYS,
+    WEIGH_HEADS,
     cautions,
     lift_words,
     needs_rows,
@@ -20,7 +21,7 @@ from ..report.shop_rows import (
 )
 from ..shop.along_span import along_span
 from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words, tenth
-from ..shop.schedule import clock
+from ..shop.schedule import shop_time
 from ..shop.templates import Template
 from ..study.verdicts import worst_verdict
 from ..units import capital, show, show_fixed, unit_words
@@ -51,7 +52,8 @@ def pack_words(pack: ShopPack) -> str:
     by = ", by illustrative cure data" if "ILLUSTRATIVE" in pack.heat.label else ""
     return (
         f"{len(pack.pours)} pours of {show(mix, 'g', 3)} in all: {lifts}; hottest "
-        f"{show(float(pack.heat.heat.peak.max()), 'degC', 3)}{by}. Done by {clock(pack.schedule.end)}."
+        f"{show(float(pack.heat.heat.peak.max()), 'degC', 3)}{by}. Done by the "
+        f"{shop_time(pack.schedule.end, pack.schedule.plan.start)}."
     )
 
 
@@ -77,9 +79,7 @@ def cut_tables(pack: ShopPack) -> str:
 
 def pour_tables(pack: ShopPack) -> str:
     """What to weigh, what to have at hand, the systems."""
-    weigh = table(
-        ("For one pot", "Depth", "Fills", "Pots", "Resin", "Hardener", "Filler, loose"), weigh_rows(pack), "To weigh"
-    )
+    weigh = table(WEIGH_HEADS, weigh_rows(pack), "To weigh", numbers_from=2)
     needs = table(("To have at hand", "Resin", "Hardener", "Together"), needs_rows(pack), "Resin at hand")
     systems = table(("At shop temperature", "Bond", "Potting"), system_rows(pack), "Resin systems", numbers_from=9)
     notes = dict.fromkeys(note for line in pack.pours for note in line.batch.notes)

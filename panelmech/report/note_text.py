@@ -279,8 +279,8 @@ def title_block(
     first = tuple((*text, share) for text, share in zip(texts, shares, strict=True))
     # fmt: off
     second = (
-        (*owner, 0.2), ("Made by", design.made_by, 0.19), ("Approved by", "", 0.2),
-        ("Date of issue", design.issued, 0.15), ("Revision", "", 0.09), ("Language", "en", 0.09), ("Sheet", "", 0.08),
+        (*owner, 0.19), ("Made by", design.made_by, 0.19), ("Approved by", "", 0.19),
+        ("Date of issue", design.issued, 0.15), ("Revision", "", 0.1), ("Language", "en", 0.1), ("Sheet", "", 0.08),
     )
     # fmt: on
     return TitleBlock((first, second))

@@ -1,4 +1,4 @@
-"""A4 pages to write on: texts, lines, boxes and drawings placed in millimetres from the top left corner.
+"""Pages of paper to write on: texts, lines, boxes and drawings placed in millimetres from the top left corner.
 
 Text is wrapped by its measured width. Pages are collected first and written at the end, when their number is known.
 """
@@ -23,10 +23,11 @@ from ..draw.figures import FONTS, INCH, STYLE, blank_figure
 from ..draw.pdf_language import with_language
 from .blocks import glue
 
-WIDTH, HEIGHT = 210.0, 297.0  # A4 [mm]
-LEFT, RIGHT, TOP, BOTTOM = 14.0, 196.0, 11.0, 286.0  # what is written lies within [mm]
+SHEETS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # mm; a Letter sheet has the same words a line
+WIDTH, HEIGHT = SHEETS["A4"]
+LEFT, RIGHT, TOP, BOTTOM = 14.0, 196.0, 11.0, 286.0  # what is written on A4 lies within [mm]
 POINT = INCH / 72.0  # mm
-FOOT, FOOT_ROOM = 6.3, 155.0  # points; mm for the words at the foot
+FOOT, FOOT_ROOM = 8.0, 155.0  # points; mm for the words at the foot
 SURE = 3.0  # mm: where the sum of the words leaves this much, the line need not be measured as a whole
 LEADING = 1.32  # line to line, in font sizes
 
@@ -75,12 +76,16 @@ class Pages:
     """The pages of one note and the place where writing goes on: `y`, mm from the top of the present page.
 
     With a `scale` above 1 all that is placed, type included, comes out that much larger, and less of it fits: places
-    and sizes are given as before it. What is written lies within `left`, `right`, `top`, `bottom`.
+    and sizes are given as before it. What is written lies within `left`, `right`, `top`, `bottom`. `paper`: one of
+    `SHEETS`. `short`: {number of a page, from 1: where it ends [mm], before the scale}, to spread what there is.
     """
 
-    def __init__(self, pictures: dict, scale: float = 1.0):
-        self.pictures, self.scale = pictures, scale
-        self.left, self.right, self.top, self.bottom = (edge / scale for edge in (LEFT, RIGHT, TOP, BOTTOM))
+    def __init__(self, pictures: dict, scale: float = 1.0, paper: str = "A4", short: dict | None = None):
+        self.pictures, self.scale, self.paper, self.short = pictures, scale, paper, short or {}
+        self.width, self.height = SHEETS[paper]
+        side, below = 0.5 * (self.width - WIDTH), self.height - HEIGHT
+        self.edges = LEFT + side, RIGHT + side, TOP, BOTTOM + below
+        self.left, self.right, self.top, self.bottom = (edge / scale for edge in self.edges)
         self.wide = self.right - self.left
         self.figures = []
         self.numbers = []  # (page, x, y, size) where the number of the page is to stand
@@ -88,8 +93,8 @@ class Pages:
 
     def room(self, height: float) -> None:
         """Start a new page unless `height` mm are left on this one. Nothing can be higher than a whole page."""
-        if not self.figures or self.y + height > self.bottom:
-            self.figures.append(blank_figure(WIDTH, HEIGHT))
+        if not self.figures or self.y + height > self.short.get(len(self.figures), self.bottom):
+            self.figures.append(blank_figure(self.width, self.height))
             self.y = self.top
 
     def line(self, x0, y0, x1, y1, colour=look.RULE, weight=0.6) -> None:
@@ -97,8 +102,8 @@ class Pages:
         x0, y0, x1, y1 = (self.scale * place for place in (x0, y0, x1, y1))
         self.figures[-1].add_artist(
             Line2D(
-                [x0 / WIDTH, x1 / WIDTH],
-                [1 - y0 / HEIGHT, 1 - y1 / HEIGHT],
+                [x0 / self.width, x1 / self.width],
+                [1 - y0 / self.height, 1 - y1 / self.height],
                 color=colour,
                 linewidth=weight,
                 solid_capstyle="butt",
@@ -110,9 +115,9 @@ class Pages:
         x, y, width, height = (self.scale * size for size in (x, y, width, height))
         self.figures[-1].add_artist(
             Rectangle(
-                (x / WIDTH, 1 - (y + height) / HEIGHT),
-                width / WIDTH,
-                height / HEIGHT,
+                (x / self.width, 1 - (y + height) / self.height),
+                width / self.width,
+                height / self.height,
                 facecolor=colour,
                 edgecolor=edge,
                 linewidth=weight,
@@ -123,20 +128,19 @@ class Pages:
     def inset(self, figure, x, y, width, height, hidden=()) -> None:
         """A figure by its top left corner; its size is that before the scale, its type is not scaled."""
         x, y, height = (self.scale * size for size in (x, y, height))
-        self.figures[-1].add_artist(Inset(figure, x / INCH, (HEIGHT - y - height) / INCH, hidden))
+        self.figures[-1].add_artist(Inset(figure, x / INCH, (self.height - y - height) / INCH, hidden))
 
     def text(self, x, y, text, size=8.0, bold=False, colour=look.INK, align="left") -> None:
         """One line of text; y is its upper edge, x its left or right edge."""
         x, y, size = (self.scale * value for value in (x, y, size))
         self.write_on(self.figures[-1], x, y, text, size, bold, colour, align)
 
-    @staticmethod
-    def write_on(figure, x, y, text, size=8.0, bold=False, colour=look.INK, align="left") -> None:
+    def write_on(self, figure, x, y, text, size=8.0, bold=False, colour=look.INK, align="left") -> None:
         """As `text`, on a given page."""
         baseline = y + 0.5 * (LEADING + 0.72) * size * POINT  # capitals stand in the middle of the line
         left = x - (word_width(text, size, bold) if align == "right" else 0.0)
         look = {"color": colour, "fontproperties": _font(size, bold), "transform": figure.transFigure}
-        line = Written(left / WIDTH, 1 - baseline / HEIGHT, drawable(text), parse_math=False, **look)
+        line = Written(left / self.width, 1 - baseline / self.height, drawable(text), parse_math=False, **look)
         line.set_figure(figure)
         figure.texts.append(line)
 
@@ -150,12 +154,14 @@ class Pages:
         """Keep a place for the number of the present page, "1/3"; `finish` fills it in."""
         self.numbers.append((self.figures[-1], *(self.scale * value for value in (x, y, size))))
 
-    def finish(self, foot: str) -> None:
-        """Put the foot on every page and the numbers where they belong, once all pages are there."""
-        for number, figure in enumerate(self.figures, start=1):
-            count = f"{number}/{len(self.figures)}"
-            self.write_on(figure, LEFT, BOTTOM + 3.0, foot, FOOT, colour=look.QUIET)
-            self.write_on(figure, RIGHT, BOTTOM + 3.0, f"Sheet {count}", FOOT, colour=look.QUIET, align="right")
+    def finish(self, foot: str, before: int = 0, after: int = 0) -> None:
+        """Put the foot on every page and the numbers where they belong, once all pages are there; `before` and `after`:
+        sheets of the same pack."""
+        left, right, _, bottom = self.edges
+        for number, figure in enumerate(self.figures, start=before + 1):
+            count = f"{number}/{before + len(self.figures) + after}"
+            self.write_on(figure, left, bottom + 3.0, foot, FOOT, colour=look.QUIET)
+            self.write_on(figure, right, bottom + 3.0, f"Sheet {count}", FOOT, colour=look.QUIET, align="right")
             for _, x, y, size in (place for place in self.numbers if place[0] is figure):
                 self.write_on(figure, x, y, count, size)
 

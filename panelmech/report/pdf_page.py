@@ -1,4 +1,4 @@
-"""The design note as a PDF to hand over: the same blocks as the HTML page, laid out on A4 pages.
+"""The design note as a PDF to hand over: the same blocks as the HTML page, laid out on pages.
 
 Each block has a measure (the height it needs) and a drawing; a block that does not fit goes on the next page, a long
 table is split between rows with its head repeated, and a heading stays with what follows it.
@@ -25,7 +25,8 @@ from .blocks import (
 from .drawings import GUTTER
 from .pages import Pages, leading, shortened, word_width, wrap
 
-TEXT, CELL, FINE, TINY = 7.8, 7.2, 6.3, 5.6  # points
+TEXT, CELL, FINE, TINY = 8.4, 8.0, 8.0, 8.0  # points: none below 8
+NEARLY_EMPTY = 0.3  # of a page: what stands on the last one; judgement
 GAP = 2.0  # mm between columns
 PAD = 0.4  # mm above and below the text of a row
 MOST_LINES = 60  # in one cell
@@ -43,12 +44,36 @@ def pdf(
 def lay_out(
     title: str, foot: str, blocks: tuple, pictures: dict, document: str = DOCUMENT, scale: float = 1.0
 ) -> Pages:
-    """All blocks on pages.
+    """All blocks on pages, with their foot; see `placed`. `foot` stands at the foot of each page."""
+    pages = placed(title, blocks, pictures, document, scale)
+    pages.finish(foot)
+    return pages
 
-    `pictures` holds (height [mm], placing function) by name; `foot` stands at the foot of each page; `document` says
-    what kind of paper it is. `scale`: how many times larger than in the note everything is (`Pages`).
+
+def placed(
+    title: str, blocks: tuple, pictures: dict, document: str = DOCUMENT, scale: float = 1.0, paper: str = "A4"
+) -> Pages:
+    """All blocks on pages, before their numbers are known. A last page that is nearly empty shares with the one before.
+
+    `pictures` holds (height [mm], placing function) by name; `document` says what kind of paper it is. `scale`: how
+    many times larger than in the note everything is; `paper`: as for `Pages`.
     """
-    pages = Pages(pictures, scale)
+    pages = _placed(title, blocks, Pages(pictures, scale, paper), document)
+    count, high = len(pages.figures), pages.bottom - pages.top
+    if count == 1 or pages.y - pages.top >= NEARLY_EMPTY * high:
+        return pages
+    for share in (0.2, 0.35, 0.5):  # of the page before the last, given to the last
+        short = {count - 1: pages.bottom - share * high}
+        other = _placed(title, blocks, Pages(pictures, scale, paper, short), document)
+        if len(other.figures) > count:
+            break
+        pages = other
+        if pages.y - pages.top >= NEARLY_EMPTY * high:
+            break
+    return pages
+
+
+def _placed(title, blocks, pages, document):
     pages.room(1.0)
     for line in wrap(f"{title}: {document}", pages.wide, 13.0, bold=True):
         pages.room(leading(13.0))
@@ -58,7 +83,6 @@ def lay_out(
     for i, block in enumerate(blocks):
         pages.room(_with_what_follows(blocks[i:], pages))
         draw(block, pages, pages.left, pages.wide)
-    pages.finish(foot)
     return pages
 
 
@@ -105,7 +129,7 @@ def _field_lines(text, share, width):
 
 def _title_heights(block, width):
     return [
-        max(9.5, 4.2 + leading(TEXT) * max(len(_field_lines(text, share, width)) for _, text, share in row))
+        max(10.0, 4.8 + leading(TEXT) * max(len(_field_lines(text, share, width)) for _, text, share in row))
         for row in block.rows
     ]
 
@@ -123,8 +147,8 @@ def _(block: TitleBlock, pages, x, width):
         for label, text, share in row:
             pages.text(left + 1.5, pages.y + 0.8, label, TINY, colour=look.QUIET)
             if label == "Sheet":  # how many there are is known at the end
-                pages.number_at(left + 1.5, pages.y + 3.6, TEXT)
-            pages.lines(left + 1.5, pages.y + 3.6, _field_lines(text, share, width), TEXT)
+                pages.number_at(left + 1.5, pages.y + 4.2, TEXT)
+            pages.lines(left + 1.5, pages.y + 4.2, _field_lines(text, share, width), TEXT)
             left += share * width
             if left < x + width - 0.1:
                 pages.line(left, pages.y, left, pages.y + height, look.INK, 0.5)

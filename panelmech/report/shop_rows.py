@@ -5,6 +5,7 @@ The sheets and the tables of the panel read these rows. Batches are to the steps
 
 from __future__ import annotations
 
+from dataclasses import replace
 from operator import attrgetter
 
 import numpy as np
@@ -12,7 +13,7 @@ import numpy as np
 from ..shop.along_span import along_span
 from ..shop.pack import ShopPack, parts, tenth
 from ..shop.resin import times_at
-from ..shop.schedule import clock
+from ..shop.schedule import BONDED, date_words, day_of, last_clock, next_clock, part_of_day, spring_words
 from ..units import capital, format_number, show, show_input
 from .folder import Field, csv_rows
 
@@ -26,25 +27,57 @@ def grams(mass, resolution) -> str:
     return f"{mass * 1e3:.{digits}f} g"
 
 
+WEIGH_HEADS = (
+    "Pour", "Of", "Lift", "Fills, in all", "Pots", "Resin, each pot", "Hardener, each pot", "Filler, each pot, loose",
+    "In place within",
+)  # fmt: skip
+
+
 def weigh_rows(pack: ShopPack) -> tuple:
-    """One row for each pour: (pour, depth, fills, pots, resin, hardener, filler) as text; grams are for one pot."""
-    return tuple(_weigh(line, pack.choices.scale_resolution) for line in pack.pours)
+    """One row for each pour, as text, under `WEIGH_HEADS`; a column is for all pots or for each, never both."""
+    return tuple(_weigh(pack, line) for line in pack.pours)
 
 
-def _weigh(line, resolution):
-    filler = "–"
+def step_of(pack: ShopPack, line):
+    """The step of the schedule at which a pour is mixed."""
+    return next(step for step in pack.schedule.steps if line.title in step.pours)
+
+
+def _weigh(pack, line):
+    filler, resolution = "–", pack.choices.scale_resolution
     if line.batch.filled is not None:
         low, high = (format_number(v / 1e-6, 2) for v in line.batch.filler_volume)
         filler = f"{low} to {high} mL, until it {line.batch.filled.consistency}"
     return (
         line.title,
+        "bond" if line.key in BONDED else "potting",
         "–" if np.isnan(line.depth) else tenth(line.depth),
         show(line.volume, "mL", 3),
         str(line.pots.count),
         grams(line.batch.resin, resolution),
         grams(line.batch.hardener, resolution),
         filler,
+        shop_span(step_of(pack, line).within),
     )
+
+
+def shop_span(seconds) -> str:
+    """A time to be done in, rounded down as a shop says it: `9 min`, `55 min`, `3 h 5 min`."""
+    if np.isnan(seconds):
+        return "not known"
+    minutes = int(seconds / 60.0 + 1e-6)
+    minutes -= minutes % 5 if minutes >= 20 else 0
+    hours, rest = divmod(minutes, 60)
+    return f"{minutes} min" if hours < 1 else f"{hours} h{f' {rest} min' * (rest > 0)}"
+
+
+def planned_rows(pack: ShopPack) -> tuple:
+    """(pour, when it is planned) of every pour, as text."""
+    return tuple((line.title, _day_and_time(pack, step_of(pack, line).start)) for line in pack.pours)
+
+
+def _day_and_time(pack, moment):
+    return f"day {day_of(moment, pack.schedule.plan.start)}, {_hour(moment)}"
 
 
 def needs_rows(pack: ShopPack) -> tuple:
@@ -104,7 +137,8 @@ def lift_words(pack: ShopPack) -> tuple:
     heat, lines = pack.heat, []
     for name, depth, peak in zip(heat.names, heat.heat.depth, heat.heat.peak, strict=True):
         lines.append(f"{capital(name)}: lifts of {tenth(depth)}, hottest {show(peak, 'degC', 3)}")
-    lines += heat.deepest.rows()[:-1]
+    lines += heat.margin.misses(pack.choices.heat_limit)
+    lines += (*heat.deepest.rows()[:-1], f"The depth of the lifts follows {heat.follows}")
     lines += [
         row
         for name, row in zip(heat.names, heat.interval.rows(), strict=False)
@@ -129,34 +163,56 @@ def triangle_words(pack: ShopPack) -> str:
 
 def step_rows(pack: ShopPack) -> tuple:
     """(when, step, how, by when to start and what warns) of the schedule, as text."""
-    return tuple(_step(step) for step in pack.schedule.steps)
+    first = pack.schedule.plan.start
+    return tuple(
+        (_when(step, first, f"day {day_of(step.start, first)}, "), *_step(pack, step)) for step in pack.schedule.steps
+    )
 
 
-def _step(step):
-    name = {"gate": f"{step.name} (gate)"}.get(step.kind, step.name)
-    name = f"Pour the nose, l{name[1:]}" if step.key == "lift" else name
-    notes = [f"Start by {clock(step.latest)}."] if step.latest is not None else []
+def day_rows(pack: ShopPack) -> tuple:
+    """The same under a line for each day, with a line before each step that is loud; these are plain text."""
+    first, rows, day = pack.schedule.plan.start, [], 0
+    for step in pack.schedule.steps:
+        number = day_of(step.start, first)
+        if number != day:
+            rows.append(f"Day {number}, {date_words(step.start)}")
+        day = number
+        rows += [f"{step.words}."] if step.loud else []
+        rows.append((_when(step, first, ""), *_step(pack, replace(step, words="") if step.loud else step)))
+    return tuple(rows)
+
+
+def _step(pack, step):
+    name = f"{step.name} (gate)" if step.kind == "gate" else step.name
+    notes = [f"{step.words}."] if step.words else []
+    if step.pours:
+        mixed, of = " and ".join(f"“{title}”" for title in step.pours), "bond" if step.key in BONDED else "potting"
+        notes.append(f"Mix {mixed}, {of} resin: in place within {shop_span(step.within)}.")
+    if step.latest is not None:
+        notes.append(f"Start by {_day_and_time(pack, last_clock(step.latest))}.")
     notes += [f"WARNING: {warning}." for warning in step.warnings]
-    how = " ".join(filter(None, (f"{step.words}." if step.words else "", *notes)))
-    return _when(step), name, how
+    return name, " ".join(notes)
 
 
-def _when(step):
+def _when(step, first, day):
+    """`morning, 8:00 (2 h)`, `until morning of day 2, 11:00`."""
     if step.kind == "wait":
-        return f"until {clock(step.end)}"
-    return clock(step.start) if step.kind == "gate" else f"{clock(step.start)} to {_end(step)}"
+        end = next_clock(step.end)
+        return f"until {part_of_day(end)} of day {day_of(end, first)}, {_hour(end)}"
+    start = f"{day}{part_of_day(step.start)}, {_hour(step.start)}"
+    return start if step.kind == "gate" else f"{start} ({shop_span((step.end - step.start).total_seconds())})"
 
 
-def _end(step):
-    return f"{step.end:%H:%M}" if step.end.date() == step.start.date() else clock(step.end)
+def _hour(moment):
+    return f"{moment.hour}:{moment:%M}"
 
 
 def cautions(pack: ShopPack, sheet: str) -> tuple:
     """(bold words, text) of the cautions of one sheet: "cut", "batch" or "schedule"; every sheet opens alike."""
     own = {
         "cut": (_dust, _stored),
-        "batch": (*([_not_checked] if pack.apart else []), _epoxy, _exotherm),
-        "schedule": (_stored, _exotherm, _sun),
+        "batch": (*([_not_checked] if pack.apart else []), _epoxy, _exotherm, _dust, _sealed),
+        "schedule": (_stored, _dust, _epoxy, _exotherm, _sealed),
     }[sheet]
     return (("First.", FIRST_OF_ALL), *(words(pack) for words in own))
 
@@ -166,39 +222,36 @@ def _not_checked(pack):
 
 
 def _stored(pack):
+    loud, _ = spring_words(pack.spring, pack.push)
     return (
-        "Stored spring.",
-        f"Spread, the pair holds {show(pack.spring, 'J', 3)} and drives the rod out with "
-        f"{show(pack.push, 'N', 3)}: clamp, rod or land can let go. Strap before unclamping, stay out of line, "
-        "protect the eyes, release in steps.",
+        ("Stored spring.", "CAUTION, stored spring.", "DANGER, STORED SPRING.")[loud],
+        f"{show(pack.spring, 'J', 3)} drive the rod out with {show(pack.push, 'N', 3)}: strap first, stand aside, eyes "
+        "protected, release in steps.",
     )
 
 
 def _epoxy(pack):
     return (
         "Epoxy.",
-        "It sensitises, and a reaction lasts. Gloves as the safety data sheet asks; no resin, solvent or "
-        "part-cured dust on the skin; air the shop.",
+        "It sensitises, and a reaction lasts: gloves as its data sheet asks, none on the skin, air the shop.",
     )
 
 
 def _exotherm(pack):
     return (
-        "Heat and fire.",
-        "Mixed resin heats itself: a full pot or a deep pour boils, smokes and can set things "
-        "alight. Small lots, spread it out at once, watch the pot, carry a hot one outdoors; no sawdust on spills, "
-        "no warm waste in the bin.",
+        "Heat.",
+        "A full pot or a deep pour boils, smokes, sets alight: small lots, watch it, no sawdust, carry it out.",
     )
 
 
 def _dust(pack):
-    return ("Dust.", "Glass, wood, filler, part-cured resin: cut wet or with extraction; mask, eyes, ears protected.")
+    return "Dust.", "Glass, wood, filler, part-cured resin: cut wet or with extraction; mask, eyes, ears protected."
 
 
-def _sun(pack):
+def _sealed(pack):
     return (
-        "Sealed and hollow.",
-        "Sun or post-cure raises the pressure inside: vent open ashore and before any heat, drain low, light paint.",
+        "Sealed hollow.",
+        "Sun and post-cure press the sheets apart: vent open ashore and before any heat, drain low.",
     )
 
 
@@ -273,6 +326,9 @@ def schedule_csv_rows(pack: ShopPack) -> tuple:
         Field("latest start", lambda step: "" if step.latest is None else _time(step.latest)),
         Field("what", attrgetter("words")),
         Field("warnings", lambda step: "; ".join(step.warnings)),
+        Field("mixed", lambda step: "; ".join(step.pours)),
+        Field("system", attrgetter("system")),
+        Field("in place within", attrgetter("within"), "min", 3),
         Field("cure data", lambda step: pack.heat.label if step.key in ("lift", "frame") else ""),
     )
     return csv_rows(fields, pack.schedule.steps)

@@ -19,12 +19,13 @@ from pathlib import Path
 from ..blade.blade import blade_json
 from ..draw.figures import add_to_stamp, figure_bytes
 from ..draw.shop_figures import pack_figures, stock_figure
-from ..draw.template_pages import write_templates
+from ..draw.template_pages import sheet_count, write_templates
 from ..job.verdict import Verdict
 from ..shop.along_span import along_span
 from ..shop.choices import choices_json
 from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words
 from ..study.design import study_text
+from ..study.verdicts import HOLDS
 from ..units import capital, show
 from .blocks import (
     Bullets,
@@ -46,16 +47,18 @@ from .html_page import page
 from .job_words import judged_job, with_job_in_short
 from .note import foot_of, inline_svg
 from .note_text import SOFTWARE, title_block, title_of
-from .pdf_page import lay_out
+from .pdf_page import placed as placed_on
 from .shop_rows import (
+    WEIGH_HEADS,
     batch_csv_rows,
     cautions,
     choice_words,
     cut_csv_rows,
+    day_rows,
     lift_words,
     needs_rows,
+    planned_rows,
     schedule_csv_rows,
-    step_rows,
     system_rows,
     triangle_words,
     volume_csv_rows,
@@ -63,11 +66,11 @@ from .shop_rows import (
 )
 
 SHEETS = {"cut-list": "cut list", "batch-sheet": "batch sheet", "schedule": "schedule"}
-SHARES = (0.38, 0.15, 0.17, 0.3)  # of the title block's first row
+SHARES = (0.34, 0.15, 0.21, 0.3)  # of the title block's first row
 # fmt: off
 LOG = (
-    ("Lots", 0.11), ("Resin, g", 0.1), ("Hardener, g", 0.13), ("Start", 0.09), ("Tacky", 0.09), ("Next by", 0.1),
-    ("By", 0.09),
+    ("Lots", 0.1), ("Resin, all pots, g", 0.11), ("Hardener, all pots, g", 0.11), ("Start", 0.08), ("Tacky", 0.08),
+    ("Next by", 0.09), ("By", 0.07),
 )
 # fmt: on
 LOG_ROW = 7.2  # mm: to write in, before the sheets' scale
@@ -75,7 +78,7 @@ SIGN = 13.0  # mm, likewise
 GENERATOR = "panelmech shop pack"
 PART_FILES = ("study.json", "blade.json")
 MARKED = "batch-sheet.html"
-SCALE = 1.16  # of the sheets: read at arm's length, written on
+SCALE = 1.05  # of the sheets: read at arm's length, written on
 CSV = {
     "cut-list": cut_csv_rows,
     "batch-sheet": batch_csv_rows,
@@ -131,14 +134,12 @@ def write_shop(pack: ShopPack, folder, verdict: Verdict | None = None) -> ShopFi
 def shop_contents(pack: ShopPack, origin: Origin | None = None, verdict: Verdict | None = None) -> dict:
     """Every file of the pack as {name within the folder: bytes}; every page names the `origin`, the job it is of. The
     first page of every sheet tells the `verdict` on the job, or else on that of part and choices alone."""
-    files, verdict = {}, judged_job(verdict, pack.part, shop=pack.choices)
-    for name in SHEETS:
-        files |= _sheet_files(pack, name, origin, verdict)
+    files = _sheet_files(pack, origin, verdict)
     files |= {f"{name}.csv": csv_text(rows(pack)).encode() for name, rows in CSV.items()}
     for name, (figure, alt) in pack_figures(pack).items():
         drawn = add_to_stamp(figure, origin.words) if origin else figure
         files |= {f"plots/{name}.{kind}": figure_bytes(drawn, kind, alt) for kind in FORMATS}
-    files |= {**_template_files(pack, origin), **_part_file(pack), "shop.json": choices_json(pack.choices).encode()}
+    files |= {**_part_file(pack), "shop.json": choices_json(pack.choices).encode()}
     return {**files, NAME: list_of(files)}
 
 
@@ -149,28 +150,38 @@ def _part_file(pack):
 
 
 def sheet_pages(pack: ShopPack, name: str, verdict: Verdict | None = None):
-    """The pages of one sheet by its name, as matplotlib figures; `verdict` as for `shop_contents`."""
-    return _laid_out(pack, name, _of_job(pack, compose_sheet(pack, name), verdict)).figures
+    """The pages of one sheet by its name, as matplotlib figures, numbered by themselves; `verdict` as for
+    `shop_contents`."""
+    verdict = judged_job(verdict, pack.part, shop=pack.choices)
+    pages = _placed(pack, name, with_job_in_short(compose_sheet(pack, name), verdict, "shop"))
+    pages.finish(foot_of(pack.design, pack.stamp))
+    return pages.figures
 
 
-def _of_job(pack, blocks, verdict):
-    """The blocks of a sheet with the job's verdict on its first page."""
-    return with_job_in_short(blocks, judged_job(verdict, pack.part, shop=pack.choices), "shop")
+def _sheet_files(pack, origin=None, verdict=None):
+    """Sheets and templates, numbered through: the templates come last."""
+    files, foot, title = {}, foot_of(pack.design, pack.stamp, origin), title_of(pack.design)
+    verdict = judged_job(verdict, pack.part, shop=pack.choices)
+    blocks = {name: with_job_in_short(compose_sheet(pack, name, origin), verdict, "shop") for name in SHEETS}
+    placed = {name: _placed(pack, name, blocks[name]) for name in SHEETS}
+    made = _stamped_templates(pack, origin)
+    counts = [*(len(pages.figures) for pages in placed.values()), sheet_count(made, pack.choices.page)]
+    for number, (name, pages) in enumerate(placed.items()):
+        files[f"{name}.html"] = _html(pack, name, blocks[name], foot)
+        pages.finish(foot, sum(counts[:number]), sum(counts[number + 1 :]))
+        files[f"{name}.pdf"] = pages.pdf(f"{title}: {SHEETS[name]}", SOFTWARE)
+    return files | _template_files(made, pack.choices.page, sum(counts[:-1]))
 
 
-def _sheet_files(pack, name, origin=None, verdict=None):
-    blocks, title = _of_job(pack, compose_sheet(pack, name, origin), verdict), title_of(pack.design)
+def _html(pack, name, blocks, foot):
     svgs = {key: inline_svg(figure_bytes(fig, "svg").decode(), key) for key, fig in _pictures(pack, name).items()}
-    foot = foot_of(pack.design, pack.stamp, origin)
-    html = page(title, foot, blocks, svgs, SHEETS[name], GENERATOR, large=True)
-    pdf = _laid_out(pack, name, blocks, origin).pdf(f"{title}: {SHEETS[name]}", SOFTWARE)
-    return {f"{name}.html": html.encode(), f"{name}.pdf": pdf}
+    return page(title_of(pack.design), foot, blocks, svgs, SHEETS[name], GENERATOR, large=True).encode()
 
 
-def _laid_out(pack, name, blocks, origin=None):
-    placed = {key: _on_paper(fig) for key, fig in _pictures(pack, name).items()}
-    foot = foot_of(pack.design, pack.stamp, origin)
-    return lay_out(title_of(pack.design), foot, blocks, placed, SHEETS[name], SCALE)
+def _placed(pack, name, blocks):
+    pictures = {key: _on_paper(fig) for key, fig in _pictures(pack, name).items()}
+    paper = "Letter" if pack.choices.page == "Letter" else "A4"
+    return placed_on(title_of(pack.design), blocks, pictures, SHEETS[name], SCALE, paper)
 
 
 def _pictures(pack, name):
@@ -183,11 +194,14 @@ def _on_paper(fig):
     return height, lambda pages, x, y: pages.inset(fig, x, y, width, height)
 
 
-def _template_files(pack, origin=None):
+def _stamped_templates(pack, origin):
     words = f", {origin.words}" if origin else ""
-    made = [replace(template, stamp=f"{template.stamp}{words}") for template in pack.templates]
+    return [replace(template, stamp=f"{template.stamp}{words}") for template in pack.templates]
+
+
+def _template_files(made, page, before):
     with tempfile.TemporaryDirectory() as place:
-        paths = write_templates(made, place, pack.choices.page)
+        paths = write_templates(made, place, page, before)
         names = ["templates.pdf", *(path.name for path in paths[1:])]  # whatever the paper, one name
         return {f"templates/{name}": path.read_bytes() for name, path in zip(names, paths, strict=True)}
 
@@ -217,16 +231,16 @@ _MARKS = (
     Column("Mark, outer face up", 0.42, "name"), Column("from finished edge", 0.29, "number"),
     Column("from cut edge", 0.29, "number"),
 )
-_TO_WEIGH = (
-    Column("To weigh, for one pot", 0.31, "name"), Column("Depth", 0.09, "number"), Column("Fills", 0.1, "number"),
-    Column("Pots", 0.055, "number"), Column("Resin", 0.09, "number"), Column("Hardener", 0.105, "number"),
-    Column("Filler, loose", 0.25),
+_WEIGHED = (  # share and look of each column of `WEIGH_HEADS`
+    (0.2, "name"), (0.08, "text"), (0.09, "number"), (0.1, "number"), (0.05, "number"), (0.085, "number"),
+    (0.105, "number"), (0.18, "text"), (0.11, "text"),
 )
+_TO_WEIGH = tuple(Column(head, *look) for head, look in zip(WEIGH_HEADS, _WEIGHED, strict=True))
 _CHECKS = (
     Column("Check", 0.43, "label"), Column("Value", 0.11, "number"), Column("Limit", 0.13, "number"),
     Column("Verdict", 0.12), Column("Basis of the limit", 0.21),
 )
-_STEPS = Column("OK", 0.05, "blank"), Column("When", 0.235), Column("Step", 0.3, "name"), Column("How", 0.415)
+_STEPS = Column("OK", 0.05, "blank"), Column("When", 0.21), Column("Step", 0.26, "name"), Column("How", 0.48)
 # fmt: on
 
 
@@ -270,23 +284,28 @@ def _batch_sheet(pack):
     yield Table("To weigh", _TO_WEIGH, weigh_rows(pack))
     needs = "; ".join(f"{name}: {resin} resin, {hardener} hardener" for name, resin, hardener, _ in needs_rows(pack))
     yield Paragraph(f"Have at hand: {needs}. {triangle_words(pack)}", quiet=True)
-    yield Table(
-        "Lift log",
-        (Column("Log", 0.29, "name"), *(Column(head, share, "blank") for head, share in LOG)),
-        tuple((line.title, *("",) * len(LOG)) for line in pack.pours),
-        LOG_ROW,
-    )
     yield Paragraph(" ".join((*lift_words(pack), f"Cure data: {pack.heat.label}.")), quiet=True)
     yield Bullets(cautions(pack, "batch"))
+    yield Table(
+        "Lift log",
+        (Column("Log", 0.23, "name"), Column("Planned", 0.13), *(Column(head, share, "blank") for head, share in LOG)),
+        tuple((*planned, *("",) * len(LOG)) for planned in planned_rows(pack)),
+        LOG_ROW,
+    )
     yield Signatures((("Mixed by", ""), ("Checked by", "")), SIGN)
 
 
 def _schedule(pack):
-    yield Table("Steps", _STEPS, tuple(("", *row) for row in step_rows(pack)))
+    yield Table("Steps", _STEPS, tuple(row if isinstance(row, str) else ("", *row) for row in day_rows(pack)))
     yield checks_table("Checks", _CHECKS, pack.checks, own={"Limit": lambda check, _: limit_words(check, " ")})
-    yield Paragraph(" ".join(f"{capital(note)}." for note in _schedule_notes(pack)), quiet=True)
+    yield Paragraph(" ".join(f"{capital(note)}." for note in (*_advice(pack), *_schedule_notes(pack))), quiet=True)
     yield Bullets(cautions(pack, "schedule"))
     yield Signatures((("Scrap joint stressed, held", ""), ("True: twist and symmetry", ""), ("Vent open", "")), SIGN)
+
+
+def _advice(pack):
+    """What helps where a check does not hold."""
+    return (f"{check.name}: {check.advice}" for check in pack.checks if check.verdict != HOLDS and check.advice)
 
 
 def _schedule_notes(pack):

@@ -48,6 +48,7 @@ class AlongSpan:
         self.design = part if self.blade is None else part.design
         self.span = self.design.span
         self.ends, self.steps, self.cuts, self.one_section = (0.0, self.span), (), (), True
+        self._at_nodes = {}  # {(start, end): (designs, their sections)}: solved once
         if self.blade is not None:
             shape = [name for name in ALONG_FIELDS if name != "spacer_wall"]
             self.ends, self.cuts = part.breakpoints, _jumps(part, ROD_FIELDS)
@@ -103,8 +104,8 @@ class AlongSpan:
         """int value(design, bend) dz from `start` to `end` [unit of value times m]; `value` gives a number or an
         array."""
         total = sum(
-            length * (weights @ np.array([value(d, d.bend()) for d in designs]))
-            for length, weights, designs in self._stretches(start, end)
+            length * (weights @ np.array([value(*each) for each in sections]))
+            for length, weights, sections in self._stretches(start, end)
         )
         return float(total) if np.ndim(total) == 0 else total
 
@@ -112,25 +113,32 @@ class AlongSpan:
         """Least and greatest value(bend) on a stretch, over its ends, both sides of its steps, Gauss's nodes and the
         places where the taper changes: right for what runs one way along a stretch, as gap, depth and mouth do on a
         straight taper."""
-        designs = [
-            design
+        bends = [
+            bend
             for low, high in itertools.pairwise(self._places(start, end))
-            for design in (self.design_at(low), self.design_at(high, before=True))
+            for bend in (self.bend_at(low), self.bend_at(high, before=True))
         ]
-        designs += [design for _, _, inside in self._stretches(start, end) for design in inside]
-        values = [value(design.bend()) for design in designs]
+        bends += [bend for _, _, inside in self._stretches(start, end) for _, bend in inside]
+        values = [value(bend) for bend in bends]
         return float(min(values)), float(max(values))
 
     def _places(self, start, end):
         return [start, *(place for place in self.ends if start < place < end), end]
 
     def _stretches(self, start, end):
-        """(length, weights, designs) of each stretch."""
+        """(length, weights, [(design, its section)]) of each stretch."""
         if self.blade is None:
-            yield end - start, np.ones(1), [self.design]
+            yield end - start, np.ones(1), self._solved("", lambda: [self.design])
             return
         for low, high in itertools.pairwise(self._places(start, end)):
-            yield high - low, WEIGHTS, [self.design_at(low + (high - low) * node) for node in NODES]
+            places = [low + (high - low) * node for node in NODES]
+            yield high - low, WEIGHTS, self._solved((low, high), lambda at=places: map(self.design_at, at))
+
+    def _solved(self, key, designs):
+        """[(design, its section)] of a stretch, solved the first time it is asked for."""
+        if key not in self._at_nodes:
+            self._at_nodes[key] = [(design, design.bend()) for design in designs()]
+        return self._at_nodes[key]
 
 
 def along_span(part: Design | Blade | AlongSpan) -> AlongSpan:

@@ -11,11 +11,12 @@ from dataclasses import replace
 import numpy as np
 
 from ..materials.stock import ResinSystem
-from ..study.verdicts import check_of, rate
+from ..study.verdicts import CLOSE, HOLDS, check_of, rate
 from ..units import read_number
 from .volumes import FRAME_PLENTY, frame_plenty
 
 SLOW_POT_LIFE = 1200.0  # s for 100 g; what counts as slow: judgement
+HOTTER = "pour thinner lifts, cool the shop, or take a slower resin"
 RATIOS_APART = 0.25  # ratio by weight over that by volume, less one; systems run from 0 to 17 %
 
 
@@ -124,17 +125,21 @@ def _service(system, service):
     )
 
 
-def heat_check(peak, limit, label):
-    """Hottest point of a lift as poured against the limit as entered [K]; `label`: whose data the heat is by."""
-    return _check(
+def heat_check(peak, limit, label, misses=()):
+    """Hottest point of a lift as poured against the limit as entered [K]; `label`: whose data the heat is by; `misses`:
+    what goes beyond it with a little less care, in words (`heat.Margin`): what holds is then close."""
+    check = _check(
         "pour_heat",
         "Hottest point of a lift as poured",
         peak,
         limit,
         "degC",
         ("user", f"limit as entered; heat from {label}"),
-        "pour thinner lifts, cool the shop, or take a slower resin",
+        HOTTER,
     )
+    if check.verdict == HOLDS and misses:
+        return replace(check, verdict=CLOSE, advice=f"{', '.join(misses)}: {HOTTER}")
+    return check
 
 
 def _check(key, name, value, limit, unit, basis, advice, close_share=0.0, missing="", ceiling=True):

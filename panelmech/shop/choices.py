@@ -55,7 +55,7 @@ CHOICE_LIMITS = {
         Limit("pot_volume", "mixing pot", "mL", 5, 20000, 50, 1000, 10, "resin", "to the brim"),
         Limit("pot_fill", "filled to at most", "%", 5, 100, 20, 100, 5, "resin", "of the pot: room to stir, less heat"),
         Limit("dam_clearance", "dam clearance", "mm", 0, 10, 0, 3, 0.1, "templates",
-              "by which end dam and closing frame are smaller all round: tape and glue need room"),
+              "by which end dam and frame dam are smaller all round: tape and glue need room"),
         Limit("nose_rise", "nose rounded by", "mm", 0, 200, 0, 20, 0.5, "templates",
               "beyond the mouth; 0: left as it is"),
         Limit("edge_thickness", "left at the edge", "mm", 0.5, 50, 1, 10, 0.5, "templates",

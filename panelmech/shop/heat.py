@@ -8,7 +8,7 @@ same functions give the heat across a deep, narrow pour. Every result carries th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -272,6 +272,9 @@ def _record(pour, depths, done, grid_error):
 SCANNED = 11  # depths
 DEPTH_WITHIN = 2e-3  # of the depth found
 DEEPER = 1.1  # how much deeper a careless pour is
+WARMER = 3.0  # K: how much warmer than told a shop may be; judgement
+RUNS_AWAY = 1.5  # rise of such a pour over that of the one planned, from which it runs away; judgement
+ALIKE = 1.5  # times: so far apart cure data and data sheet still tell the same depth; judgement
 COOLED_WITHIN = 5.0  # K above the shop: past its heat; judgement
 
 
@@ -307,9 +310,17 @@ class LiftDepth:
             + (f" ({self.note})" if self.note else f"; one a tenth deeper reaches {show(self.peak_deeper, 'degC', 3)}")
         ]
         if self.stated_depth is not None:
-            says = "less: keep to the data sheet" if self.stated_depth < self.depth else "more: keep to the heat"
-            lines.append(f"The data sheet allows {show(self.stated_depth, 'mm', 3)}, {says}")
+            lines.append(self._beside_the_data_sheet())
         return (*lines, f"Cure data: {self.label}.")
+
+    def _beside_the_data_sheet(self):
+        """Whether cure data and data sheet tell alike how deep a lift may be."""
+        times = max(self.depth / self.stated_depth, self.stated_depth / self.depth)
+        both = f"The data sheet allows {show(self.stated_depth, 'mm', 3)}, by the cure data it is {self.depth_text()}"
+        if times <= ALIKE:
+            return f"{both}: alike within {ALIKE:g} times"
+        much = f"{times:.2g} times{' or more' * bool(self.note)} {'more' if self.depth > self.stated_depth else 'less'}"
+        return f"{both}: {much}, so these cure data are not those of this resin; measure a test pour"
 
 
 def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.05, stated_depth=None, cells=CELLS) -> LiftDepth:
@@ -345,6 +356,43 @@ def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.05, stated_depth=No
     order, (peak, deeper) = np.argsort(depths), map(float, hottest)
     scan = depths[order], peaks[order]
     return LiftDepth(float(depth), peak, deeper, float(limit), *scan, stated_depth, note, pour.kinetics.label)
+
+
+@dataclass(frozen=True, eq=False)
+class Margin:
+    """What becomes of lifts (M,) that are poured a tenth deeper, or in a shop `WARMER` than told."""
+
+    heat: PourHeat  # as planned
+    deeper: np.ndarray  # (M,) [K], peak
+    warmer: np.ndarray  # (M,) [K], peak
+
+    def misses(self, limit) -> tuple:
+        """What goes beyond the limit [K] or runs away, in words; empty where nothing does."""
+        ways = (("poured a tenth deeper", self.deeper, 0.0), (f"in a shop {WARMER:g} K warmer", self.warmer, WARMER))
+        return tuple(filter(None, (self._miss(*way, limit) for way in ways)))
+
+    def _miss(self, words, peaks, warmer, limit):
+        shop = self.heat.pour.shop_temperature
+        rise, planned = peaks - shop - warmer, self.heat.peak - shop
+        away = (rise > RUNS_AWAY * planned) & (rise > COOLED_WITHIN)
+        worst = int(np.argmax(peaks))
+        if not away.any() and peaks[worst] <= limit:
+            return ""
+        return f"{words} it {'runs away and ' * bool(away.any())}reaches {show(peaks[worst], 'degC', 3)}"
+
+
+def pour_margin(heat: PourHeat) -> Margin:
+    """The peaks of the same lifts poured a tenth deeper, and in a warmer shop."""
+    pour, depths = heat.pour, np.atleast_1d(heat.depth)
+    start = None if pour.start_temperature is None else pour.start_temperature + WARMER
+    warm = replace(pour, shop_temperature=pour.shop_temperature + WARMER, start_temperature=start)
+    return Margin(heat, _peaks_of(pour, DEEPER * depths), _peaks_of(warm, depths))
+
+
+def _peaks_of(pour, depths):
+    """Peaks [K] without the second run on other cells."""
+    done = _run(pour, depths, default_duration(pour, depths.max()), CELLS, 1e-6)
+    return pour.shop_temperature + _peaks(done)[0]
 
 
 def _root(over, low, high):

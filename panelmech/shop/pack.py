@@ -6,8 +6,7 @@ has changed.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -17,58 +16,21 @@ from ..blade.sections import blade_sections
 from ..mechanics.numerics import gauss_places
 from ..study.design import Design
 from ..study.study import evaluate
-from ..units import lengths, show, show_fixed, show_input
+from ..units import show, show_fixed, show_input
 from .agree import disagreements
-from .along_span import AlongSpan, along_span
+from .along_span import along_span
 from .blanks import ROD_CUT, Blanks, blanks
 from .checks import heat_check, trade_checks
 from .choices import ShopChoices
-from .conduction import COLD, INSULATED
-from .cure import system_kinetics
-from .heat import (
-    LiftDepth,
-    LiftInterval,
-    Pour,
-    PourHeat,
-    lift_depth,
-    lift_interval,
-    loss_between_sheets,
-    pour_heat,
-)
+from .lifts import PackHeat, pack_heat
 from .nesting import Nesting, nest
-from .pours import lift_count, nose_levels, pours
-from .resin import times_at
+from .pours import pours
 from .schedule import Plan, Schedule, plan_build
 from .templates import templates
 from .volumes import Volumes, volumes
 
-SHALLOWEST, DEEPEST = 1e-3, 0.03  # m: lifts looked at
 LEVEL = 1e-4  # m: what a level shows; a mouth nearer to level than that is level
 GAUSS = 12  # nodes of each stretch along the span, for energy and force
-FACES = {"insulating": INSULATED, "cold": COLD}
-_kept_pour_heat = lru_cache(maxsize=64)(pour_heat)
-
-
-@lru_cache(maxsize=64)
-def _kept_lift_depth(told_in, *asked):
-    """Kept apart for each choice of lengths (`told_in`): its note tells one."""
-    return lift_depth(*asked)
-
-
-@dataclass(frozen=True, eq=False)
-class PackHeat:
-    """Heat of the pours."""
-
-    deepest: LiftDepth  # within the heat limit
-    lift: float  # deepest that is poured, by the choice [m]
-    names: tuple  # of the lifts as they are poured: of the nose, the closing frames, the front of the frames
-    heat: PourHeat  # of these lifts
-    interval: LiftInterval  # likewise
-
-    @property
-    def label(self) -> str:
-        """What the numbers rest on."""
-        return self.deepest.label
 
 
 @dataclass(frozen=True, eq=False)
@@ -127,12 +89,16 @@ def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopP
     cut = blanks(part, **_of(choices, "trim_front", "trim_back", "trim_ends"))
     laid = nest(cut, **_of(choices, "stock_length", "stock_width", "kerf", "edge_trim", "stock_grain", "keep_pairs"))
     sizes = _of(choices, "dam_inset", "nose_rise", "bead_length", "fillet_radius")
-    filled = volumes(part, **sizes, **_of(choices, "front_in_frames", "squeeze_out", "waste", "foam"))
     shapes = templates(part, clearance=choices.dam_clearance, **_of(choices, "nose_rise", "edge_thickness"))
+    holes = tuple(hole for template in shapes for hole in template.holes)
+    extras = _of(choices, "front_in_frames", "squeeze_out", "waste", "foam")
+    filled = volumes(part, **sizes, **extras, holes=tuple(hole.diameter for hole in holes))
     heat = pack_heat(part, choices)
     lines = pours(part, choices, filled, heat.lift)
     spring, push = _stored(part)
     rod, apart = tuple(_rod_words(part)), disagreements(part.design, choices)
+    plan = _plan(choices, lines, heat, tuple(hole.name for hole in holes), filled.total("foam", with_waste=False))
+    plan = replace(plan, spring=spring, push=push)
     return ShopPack(
         part.design,
         choices,
@@ -142,7 +108,7 @@ def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopP
         shapes,
         lines,
         heat,
-        schedule=plan_build(_plan(choices, lines, heat)),
+        schedule=plan_build(plan),
         checks=_checks(part.design, choices, heat),
         spring=spring,
         push=push,
@@ -168,78 +134,28 @@ def _stored(part) -> tuple:
     return float(weights @ sections.strain_energy), float(weights @ sections.push_out_force)
 
 
-def pack_heat(part: Design | Blade | AlongSpan, choices: ShopChoices) -> PackHeat:
-    """Deepest lift by the choice, and the heat of the lifts as they are then poured.
-
-    Between the sheets the gap is taken as wide as the mouth or the rod, the wider, everywhere: on the hot side; of a
-    tapered part, where that is widest. The same answer is kept while nothing it rests on changes. ValueError as
-    `heat`, and where no lift is shallow enough.
-    """
-    part = along_span(part)
-    gap = part.extremes(0.0, part.span, lambda b: max(float(b.mouth), 2.0 * b.spacer_radius))[1]
-    loss = loss_between_sheets(gap, part.bend_at(0.0).sheet_thickness, choices.sheet_conductivity)
-    kinetics = system_kinetics(choices.pour)
-    pour = Pour(kinetics, choices.shop_temperature, bottom=FACES[choices.dam], side_loss=loss)
-    depths = _depths(part, choices)
-    last = min(max(DEEPEST, 1.1 * max(depths.values())), 0.5)
-    deepest = _kept_lift_depth(lengths(), pour, choices.heat_limit, SHALLOWEST, last, choices.pour.lift_depth)
-    lift = _chosen(choices, deepest)
-    poured = {name: depth / lift_count(depth, lift) for name, depth in depths.items()}
-    heat = _kept_pour_heat(pour, tuple(poured.values()))
-    tack = times_at(choices.pour, choices.shop_temperature)["tack_until"].quick
-    return PackHeat(deepest, lift, tuple(poured), heat, lift_interval(heat, tack))
-
-
-def _depths(part, choices) -> dict:
-    """{name: depth [m]} of all that is poured in lifts."""
-    depths = {
-        "nose": nose_levels(part, choices.dam_inset)[1],
-        "closing frames": part.design.frame_width,
-        "front of the frames": choices.dam_inset if choices.front_in_frames else 0.0,
-    }
-    return {name: depth for name, depth in depths.items() if depth > 0.0}
-
-
-def _chosen(choices, deepest) -> float:
-    """Deepest lift by the choice [m]."""
-    by = {
-        "lesser of both": deepest.recommended,
-        "heat": deepest.depth,
-        "own": choices.own_lift,
-        "data sheet": choices.pour.lift_depth,
-    }[choices.lift_choice]
-    if by is None:
-        raise ValueError(
-            f"{choices.pour.name}: its data sheet's deepest pour is not known: choose the lift by heat, or an own depth"
-        )
-    if not np.isfinite(by):
-        raise ValueError(
-            f"no lift stays at or below {show(deepest.limit, 'degC', 3)}: {deepest.note}; take a slower resin "
-            "or a cooler shop, or choose the depth of a lift by the data sheet, or your own"
-        )
-    return float(by)
-
-
-def _plan(choices, lines, heat) -> Plan:
-    count = {key: max((line.lifts for line in lines if line.key == key), default=1) for key in ("nose", "frame")}
-    frames = len({line.name for line in lines if line.key == "frame"})
-    lifts_of_frames = count["nose"] == 1 and "closing frames" in heat.names
+def _plan(choices, lines, heat, holes, foam) -> Plan:
+    count = {key: max((line.lifts for line in lines if line.key == key), default=0) for key in ("nose", "frame")}
+    lifts_of_frames = count["nose"] <= 1 and "closing frames" in heat.names
     return Plan(
         **_of(choices, "bond", "pour", "shop_temperature", "day"),
         start=choices.moment,
         lifts=count["nose"],
         lift_window=heat.interval.window(heat.names.index("closing frames") if lifts_of_frames else 0),
-        frames=frames,
-        frame_lifts=count["frame"],
+        frames=len({line.name.split(", ")[-1] for line in lines if line.key in ("frame", "front")}),
+        frame_lifts=max(count["frame"], 1),
         post_cure=choices.post_cure_temperature if choices.post_cure else None,
         window_label=heat.label,
+        pours=lines,
+        holes=holes,
+        foam=foam,
     )
 
 
 def _checks(design, choices, heat) -> tuple:
     deepest = float(heat.heat.depth.max())
     return (
-        heat_check(float(heat.heat.peak.max()), choices.heat_limit, heat.label),
+        heat_check(float(heat.heat.peak.max()), choices.heat_limit, heat.label, heat.margin.misses(choices.heat_limit)),
         *trade_checks(
             choices.pour,
             choices.shop_temperature,
@@ -390,7 +306,7 @@ def _run(values):
 
 def _dams(pack):
     clear = f"template, {show_input(pack.choices.dam_clearance, 'mm')} clear"
-    for key in ("end-dam", "closing-frame"):
+    for key in ("end-dam", "frame-dam"):
         made = [template for template in pack.templates if template.key.startswith(key)]
         if made:
             name, which = made[0].name.split(",")[0], "own" if len(made) > 1 else "from"  # own: one for each end

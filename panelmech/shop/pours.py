@@ -16,6 +16,7 @@ from ..blade.blade import Blade
 from ..materials.stock import ResinSystem
 from ..mechanics.bend import Bend
 from ..study.design import Design
+from ..study.verdicts import FAILS
 from ..units import capital, show
 from .agree import takes_filler
 from .along_span import AlongSpan, along_span
@@ -24,14 +25,14 @@ from .resin import Batch, Pots, least_on_scale, mix_batch, split_batch
 from .volumes import Volumes
 
 DEPTH_SLACK = 1e-9  # of a lift
-BEAD = "hinge-line bead"
+BEAD, SEAL, HOLES, FILLETS = "hinge-line bead", "seal bead", "hole walls", "fillets at the frames"
 
 
 @dataclass(frozen=True)
 class PotLine:
     """One pour: what is mixed and poured in one go."""
 
-    key: str  # "bond", "bead", "nose", "front", "frame" or "fill"
+    key: str  # "bond", "bead", "seal", "nose", "front", "frame", "fillets", "fill" or "plug"
     name: str
     lift: int  # number of this lift, from 1; 1 where it is not poured in lifts
     lifts: int  # of this pour
@@ -121,14 +122,18 @@ def pours(part: Design | Blade | AlongSpan, choices: ShopChoices, volumes: Volum
         neat = choices.bond_consistency == "neat"
         consistency = "hangs" if neat and takes_filler(choices.bond) else choices.bond_consistency
         lines.append(_pour(choices, "bead", "Bead along the hinge line", net[BEAD], choices.bond, consistency))
+    if SEAL in net:
+        seals = "hangs" if takes_filler(choices.pour) else "neat"
+        lines.append(_pour(choices, "seal", "Seal bead along dams and rod", net[SEAL], choices.pour, seals))
     for key, name, depth, volume_below in _potted(part, choices.dam_inset):
         if name in net:
             lines += _lifts(choices, key, capital(name), net[name], lift_count(depth, lift), depth, volume_below)
-    lines += [
-        _pour(choices, "fill", capital(row.name), row.volume, choices.pour, choices.fill_consistency)
-        for row in volumes.rows
-        if row.material == "filler" and row.name != BEAD
-    ]
+    for row in volumes.rows:
+        if row.material == "filler" and row.name not in (BEAD, SEAL):
+            key = "fillets" if row.name == FILLETS else "fill"
+            lines.append(_pour(choices, key, capital(row.name), row.volume, choices.pour, choices.fill_consistency))
+    if HOLES in net:
+        lines.append(_pour(choices, "plug", "Hole walls and plug", net[HOLES], choices.pour))
     return tuple(lines)
 
 
@@ -162,28 +167,42 @@ def _lifts(choices, key, name, volume, count, depth, volume_below):
 
 
 def _pour(choices, key, name, volume, system, consistency="neat", *, lift=1, lifts=1, depth=np.nan):
-    """One pour with its pots: as many as the heat in a pot and its size ask for, the scale's rounding included."""
-    mix = {"waste": choices.waste, "resolution": choices.scale_resolution}
+    """One pour with its pots: as many as the heat in a pot and its size ask for, none smaller than is worth mixing,
+    each within the tolerance of its ratio on this scale. ValueError, with a way out, where no pot can be all that."""
+    mix = {"waste": choices.waste, "resolution": choices.scale_resolution, "least": choices.least_batch}
     if consistency != "neat":
         mix |= {"filler": choices.filler, "consistency": consistency}
-    batch = mix_batch(system, volume, **mix)
-    if batch.mass < choices.least_batch:
-        batch = mix_batch(system, volume * choices.least_batch / batch.mass, **mix)
-    pots = split_batch(system, batch.mass, choices.pot_volume, choices.pot_fill)
-    if pots.count > 1:
-        batch = mix_batch(system, volume / pots.count, **mix)
-    _must_be_weighed(system, choices.scale_resolution, pots.limit)
-    while batch.mass > pots.limit * (1.0 + 1e-9):
+    whole = mix_batch(system, volume, **mix).mass
+    pots = split_batch(system, whole, choices.pot_volume, choices.pot_fill)
+    _must_be_weighed(name, system, choices, pots.limit)
+    batch = mix_batch(system, volume / pots.count, most=pots.limit, **mix)
+    while batch.mass > pots.limit * (1.0 + 1e-9) and whole / pots.count > choices.least_batch:
         pots = replace(pots, count=pots.count + 1)
-        batch = mix_batch(system, volume / pots.count, **mix)
+        batch = mix_batch(system, volume / pots.count, most=pots.limit, **mix)
+    if batch.verdict == FAILS or batch.mass > pots.limit * (1.0 + 1e-9):
+        raise ValueError(_off_words(name, system, choices, pots))
     return PotLine(key, name, lift, lifts, float(depth), float(volume), system, replace(pots, each=batch.mass), batch)
 
 
-def _must_be_weighed(system, resolution, limit):
-    """ValueError where the least that the scale can weigh of both parts is more than a pot may hold [kg]."""
-    least = least_on_scale(system, resolution)
+def _off_words(name, system, choices, pots):
+    step, limit = (show(mass, "g", 3) for mass in (choices.scale_resolution, pots.limit))
+    return (
+        f"{name}: steps of {step} are too coarse for {system.name}: no pot of up to {limit} ({pots.why}) keeps its "
+        f"ratio within {show(system.ratio_tolerance, '%', 2)}: weigh in finer steps, or mix in a larger pot"
+    )
+
+
+def _must_be_weighed(name, system, choices, limit):
+    """ValueError where the least that is worth mixing, or that the scale can weigh of both parts, is more than a pot
+    may hold [kg]."""
+    least = least_on_scale(system, choices.scale_resolution)
     if least > limit * (1.0 + 1e-9):
         raise ValueError(
-            f"steps of {show(resolution, 'g', 3)} are too coarse: the least of resin and hardener they can weigh is "
-            f"{show(least, 'g', 3)}, and a pot may hold {show(limit, 'g', 3)}: weigh in finer steps"
+            f"steps of {show(choices.scale_resolution, 'g', 3)} are too coarse: the least of resin and hardener they "
+            f"can weigh is {show(least, 'g', 3)}, and a pot may hold {show(limit, 'g', 3)}: weigh in finer steps"
+        )
+    if choices.least_batch > limit:
+        raise ValueError(
+            f"{name}: a pot may hold {show(limit, 'g', 3)} of {system.name}, and {show(choices.least_batch, 'g', 3)} "
+            "is the least worth mixing: take a larger pot, fill it further, or say that less is worth mixing"
         )

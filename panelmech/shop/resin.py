@@ -198,6 +198,7 @@ def shop_notes(system, temperature) -> tuple:
 WASTE = 0.15  # makers' guides ask for 15 to 20 %
 SPARE = 0.05  # a batch may be this much bigger where that meets the ratio better on this scale
 ROUNDING_SHARE = 0.25  # of the tolerance that rounding may use up
+MOST_STEPS = 1000  # of the scale beyond what is needed, looked at for the ratio
 
 
 @dataclass(frozen=True)
@@ -230,14 +231,17 @@ class Batch:
         return self.resin_volume / self.hardener_volume
 
 
-def mix_batch(system, volume, waste=WASTE, resolution=1e-3, filler=None, consistency=None) -> Batch:
+def mix_batch(
+    system, volume, waste=WASTE, resolution=1e-3, filler=None, consistency=None, least=0.0, most=0.0
+) -> Batch:
     """Resin and hardener [kg] for a volume [m3] to fill, on a scale with this resolution [kg].
 
     waste [-]: share on top for what stays in the pot. filler, consistency: as for `filled_mix`, both or neither; the
     least filler counts, so that the resin suffices. The hardener is rounded up to the scale, the resin to the nearest
-    step that keeps the ratio and gives enough; up to `SPARE` more is mixed where that comes closer to the ratio.
-    ValueError for a volume, waste or resolution that cannot be, or where the system's ratio by weight or density is not
-    known.
+    step that keeps the ratio and gives enough; up to `SPARE` more is mixed where that comes closer to the ratio. least
+    [kg]: so much is mixed at least. most [kg]: up to so much is mixed where less, on this scale, would not keep the
+    ratio within its tolerance. ValueError for a volume, waste or resolution that cannot be, or where the system's ratio
+    by weight or density is not known.
     """
     read_number(volume, "volume", "mL", above=0.0)
     read_number(resolution, "resolution", "g", above=0.0)
@@ -247,12 +251,16 @@ def mix_batch(system, volume, waste=WASTE, resolution=1e-3, filler=None, consist
     ratio, _ = system.ratio_by_weight()
     density, _ = system.density()
     filled = None if filler is None else filled_mix(volume * (1.0 + waste), density, filler, consistency)
-    needed = density * (volume * (1.0 + waste) if filled is None else max(filled.resin_volume))
+    asked = density * (volume * (1.0 + waste) if filled is None else max(filled.resin_volume))
+    needed = max(asked, least)
     resin, hardener = _rounded(needed, ratio, resolution)
+    tolerance = np.inf if system.ratio_tolerance is None else system.ratio_tolerance
+    if most > 0.0 and (abs(hardener * ratio / resin - 1.0) > tolerance or resin + hardener > most):
+        resin, hardener = _within(needed, most, ratio, tolerance, resolution) or (resin, hardener)
     off = hardener * ratio / resin - 1.0
     verdict = rate(abs(off), system.ratio_tolerance, 0.0).verdict
     parts = (_over(resin, system.resin_density), _over(hardener, system.hardener_density))
-    made = (resin + hardener) / needed * volume * (1.0 + waste)
+    made = (resin + hardener) / asked * volume * (1.0 + waste)
     notes = (*system.notes(), *_batch_notes(system, off, ratio, resolution, parts))
     filler_volume = () if filled is None else _filler_volume(filled, (resin + hardener) / density)
     return Batch(
@@ -264,6 +272,18 @@ def least_on_scale(system, resolution: float) -> float:
     """The least of resin and hardener together [kg] that keeps their ratio on a scale with this resolution [kg]."""
     ratio, _ = system.ratio_by_weight()
     return float(resolution * (1.0 + max(np.round(ratio), 1.0)))
+
+
+def _within(needed, most, ratio, tolerance, step):
+    """Least resin and hardener [kg], in whole steps and at least `needed` together, that keep the ratio within its
+    tolerance; None where it takes more than `most`."""
+    first = max(np.floor(needed / (1.0 + ratio) / step), 1.0)
+    hardener = first + np.arange(MOST_STEPS)
+    resin = np.maximum(np.round(hardener * ratio), 1.0)
+    total = (hardener + resin) * step
+    good = np.abs(hardener * ratio / resin - 1.0) <= tolerance
+    good &= (total >= needed * (1.0 - 1e-9)) & (total <= most * (1.0 + 1e-9))
+    return (float(resin[good][0] * step), float(hardener[good][0] * step)) if good.any() else None
 
 
 def _filler_volume(filled, resin_volume):

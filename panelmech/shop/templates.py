@@ -1,6 +1,6 @@
 """Templates at true scale, as closed outlines and marks in metres, each with its offset table.
 
-End dam (fits in front of the rod), closing frame (fits in the hollow), outside gauge (the whole outer shape), nose
+End dam (fits in front of the rod), frame dam (fits in the hollow), outside gauge (the whole outer shape), nose
 gauge, trailing-edge bevel gauge, and drilling marks for the two closing frames. Pieces that go inside are smaller by a
 clearance along the exact normals. Every drawn point is on the exact curve to rounding; the straight pieces between stay
 within 2 micrometres of it (`shop.outlines.TOLERANCE`), so paper, not the drawing, sets the accuracy. Each table gives
@@ -87,6 +87,7 @@ class Template:
     holes: tuple = ()  # of Hole
     part: str = ""  # title of the design, for every sheet
     stamp: str = ""  # its input hash, likewise
+    land: float = math.nan  # from the trailing edge, where tables count from, to x = 0 [m]
 
     @property
     def box(self) -> tuple:
@@ -204,7 +205,7 @@ def templates(
         Of a blade with dimensions that change along the span, templates for root and tip end apart, and gauges for
         either side of every step.
     clearance : float
-        By which end dam and closing frame are smaller all round [m]: tape and glue need room.
+        By which end dam and frame dam are smaller all round [m]: tape and glue need room.
     nose_rise : float
         How far the nose is to be rounded beyond the mouth plane [m], an arc between the mouth corners; 0: as it is.
     edge_thickness : float
@@ -237,7 +238,7 @@ def templates(
     part, bevel = along_span(part), (edge_thickness, bevel_length)
     stamp = f"inputs {part.part.input_hash()}"
     return tuple(
-        replace(template, part=part.design.title, stamp=stamp)
+        replace(template, part=part.design.title, stamp=stamp, land=part.design_at(side.place, side.before).land_length)
         for side in part.sides()
         for template in _of_section(
             part.design_at(side.place, side.before), clearance, nose_rise, bevel, hole_diameters or {}, margin, side
@@ -257,7 +258,7 @@ def _of_section(design, clearance, rise, bevel, diameters, margin, side) -> tupl
     made, missing = [], []
     for make, *values in (
         (_end_dam, bend, land, clearance),
-        (_closing_frame, bend, land, clearance),
+        (_frame_dam, bend, land, clearance),
         (_nose_gauge, bend, land, rise, margin),
         (_bevel_gauge, design, bevel, margin),
         *((_drilling, bend, land, clearance, place, diameters) for place in places),
@@ -294,11 +295,14 @@ def _end_dam(bend, land, clearance) -> Template:
     return _inside_piece("End dam", bend, land, clearance, pieces, front, notes)
 
 
-def _closing_frame(bend, land, clearance) -> Template:
+def _frame_dam(bend, land, clearance) -> Template:
     deep = frame_plenty("one to two centimetres")
-    notes = (f"clearance {_mm(clearance)} at sheets and rod; {deep} deep is plenty (common practice)",)
-    pieces = {"closing frame": _hollow(bend, clearance)}
-    return _inside_piece("Closing frame", bend, land, clearance, pieces, _rod_back(bend) - clearance, notes)
+    notes = (
+        f"clearance {_mm(clearance)} at sheets and rod; the dam behind which the closing frame is poured, for which "
+        f"{deep} is plenty (common practice)",
+    )
+    pieces = {"frame dam": _hollow(bend, clearance)}
+    return _inside_piece("Frame dam", bend, land, clearance, pieces, _rod_back(bend) - clearance, notes)
 
 
 def _inside_piece(name, bend, land, clearance, pieces, rod_edge, notes) -> Template:
@@ -316,7 +320,7 @@ def _hollow(bend, clearance):
     try:
         return hollow(bend, clearance)
     except ValueError as error:
-        raise _LeftOut(f"no closing frame: {error}") from None
+        raise _LeftOut(f"no frame dam: {error}") from None
 
 
 def _outside_gauge(bend, land, rise, margin, missing) -> Template:

@@ -20,6 +20,8 @@ from .along_span import AlongSpan, along_span
 from .outlines import bead_area, edge_area, fillet_area, rounding_area, triangle_rules
 from .resin import WASTE
 
+SEAL_LEG = 3e-3  # m, of the seal bead along dams and rod, a triangle: judgement, no source
+HOLE_FILM = 1e-3  # m of resin that the wall of a hole drinks and holds: judgement, no source
 FRAME_PLENTY = (0.010, 0.020)  # m of closing frame: common practice, no source
 
 
@@ -78,6 +80,7 @@ def volumes(
     fillet_radius: float = 0.0,
     waste: float = WASTE,
     foam: bool = False,
+    holes: tuple = (),
 ) -> Volumes:
     """Volumes of everything that is poured or spread into one part.
 
@@ -102,6 +105,8 @@ def volumes(
         Share added to everything: pots, brushes, what is left over [-]. 15 to 20 % is common practice.
     foam : bool
         Whether the hollow between the frames is filled.
+    holes : tuple of float
+        Diameters of the holes through the closing frames, whose walls are sealed [m].
 
     Raises
     ------
@@ -124,6 +129,9 @@ def volumes(
         )
     rows = _front_rows(part, dam_inset, front_in_frames, nose_rise) + _frame_rows(part, fillet_radius)
     rows += _glue_rows(part, squeeze_out, bead_length)
+    if rows[0][1] > 0.0:  # nothing is sealed where nothing is poured
+        rows.append(_seal_row(part, dam_inset))
+    rows.append(_holes_row(part.design.frame_width, holes))
     if foam:
         rows.append(_foam_row(part, bead_length))
     return Volumes(
@@ -183,7 +191,7 @@ def _frame_rows(part, radius):
         _row(part, f"closing frame, {end}", lambda _, b: b.void_area, stretch, words)
         for end, stretch in part.end_stretches(depth).items()
     ]
-    if radius > 0.0:
+    if radius > 0.0 and depth > 0.0:
         around = sum(_hollow_edge(part.bend_at(z)) for z in (depth, part.span - depth))
         words = "r² (1 − π/4) along sheets and rod, inside each frame; corners counted twice"
         formula = f"{_mm(radius)} radius, {_mm(around)} long"
@@ -207,6 +215,21 @@ def _glue_rows(part, squeeze_out, bead_length):
         ("squeeze-out", glue[1] * squeeze_out, *pressed_out, "adhesive"),
         _row(part, "hinge-line bead", lambda _, b: bead_area(b, bead_length), span, words, "filler"),
     ]
+
+
+def _seal_row(part, inset):
+    """Bead along rod and sheets between the dams, and around each dam."""
+    ends = [part.bend_at(place, before=place > 0.0) for place in (inset, part.span - inset)]
+    around = sum(2.0 * max(b.mouth_position - b.spacer_position, 0.0) + np.pi * b.spacer_radius for b in ends)
+    long = 2.0 * (part.span - 2.0 * inset) + around
+    words = "triangle of equal legs along rod and sheets and around both dams; the potting is not reckoned less for it"
+    return "seal bead", 0.5 * SEAL_LEG**2 * long, words, f"{_mm(SEAL_LEG)} legs, {_mm(long)} long", "filler"
+
+
+def _holes_row(depth, holes):
+    around = np.pi * sum(holes)
+    words = f"walls of the holes through the frames, {_mm(HOLE_FILM)} of resin on them"
+    return "hole walls", float(around * depth * HOLE_FILM), words, f"{_mm(around)} around, {_mm(depth)} deep", "resin"
 
 
 def _foam_row(part, bead_length):

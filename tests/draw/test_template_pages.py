@@ -86,7 +86,7 @@ def bar_lengths(dark, layout):
 @needs_poppler
 @pytest.mark.parametrize("page", ["A4", "Letter", "one"])
 def test_the_bar_measures_100_mm_as_printed(made, tmp_path, page):
-    dam = made["closing-frame"]
+    dam = made["frame-dam"]
     layout = lay_out(dam, page, 0.0)
     dark = pixels(templates_pdf((dam,), page), tmp_path)
     wide, high = dark.shape[1] * PIXEL, dark.shape[0] * PIXEL
@@ -251,7 +251,7 @@ def drawn_points(entity, pieces=64):
     return np.vstack(points)
 
 
-@pytest.mark.parametrize("key", ["end-dam", "closing-frame", "outside-gauge", "drilling-high-end"])
+@pytest.mark.parametrize("key", ["end-dam", "frame-dam", "outside-gauge", "drilling-high-end"])
 def test_dxf_is_read_back_by_another_program(made, key):
     template = made[key]
     drawing = read_dxf(dxf(template))
@@ -273,6 +273,9 @@ def test_dxf_is_read_back_by_another_program(made, key):
     assert [tuple(round(v, 6) for v in bar) for bar in bars] == [(100.0, 0.0, 0.0), (0.0, 100.0, 0.0)]
     words = " ".join(e.dxf.text for e in space.query('TEXT[layer=="TEXT"]'))
     assert template.name in words and "all in mm" in words and "inputs" in words
+    start = template.table.values[0, 0] - min(template.paths[0].points[:, 0])  # the table's first row, the drawing's
+    assert f"tables count from the trailing edge, at x = −{template.land / MM:.4g}" in words
+    assert template.holes or "gauge" in key or start == pytest.approx(template.land)
 
 
 def test_every_point_of_an_outline_lies_on_the_dxf(made, big):
@@ -306,7 +309,7 @@ def test_arcs_about_the_rod_and_of_the_nose_are_true_arcs(leeboard):
     rod = (bend.spacer_position / MM, (bend.spacer_radius + clearance) / MM)
     radius = nose_radius(bend, rise)
     front = ((bend.mouth_position + rise - radius) / MM, radius / MM)
-    expected = {"end-dam": rod, "closing-frame": rod, "outside-gauge": front, "nose-gauge": front}
+    expected = {"end-dam": rod, "frame-dam": rod, "outside-gauge": front, "nose-gauge": front}
     for key, (centre_x, radius) in expected.items():
         entity = max(read_dxf(dxf(made[key])).modelspace().query("LWPOLYLINE"), key=len)
         corners = list(entity.get_points("xyb"))
@@ -378,7 +381,7 @@ def test_dxf_keeps_the_letters_of_a_title(made, tmp_path):
     assert "5° − 3 × Flügel δ" in words
 
 
-@pytest.mark.parametrize("key", ["end-dam", "closing-frame", "outside-gauge", "drilling-high-end"])
+@pytest.mark.parametrize("key", ["end-dam", "frame-dam", "outside-gauge", "drilling-high-end"])
 def test_svg_is_in_millimetres(made, key):
     template = made[key]
     tree = ElementTree.fromstring(svg(template))
@@ -433,6 +436,6 @@ def test_plot_draws_on_the_axes_it_is_given(made):
     from panelmech.draw.figures import figure
 
     fig, ax = figure(120, 80)
-    assert plot_template(ax, made["closing-frame"]) is ax
-    assert ax.get_xlim()[0] < made["closing-frame"].box[0] / MM < ax.get_xlim()[1]
+    assert plot_template(ax, made["frame-dam"]) is ax
+    assert ax.get_xlim()[0] < made["frame-dam"].box[0] / MM < ax.get_xlim()[1]
     assert len(ax.patches) == 1

@@ -77,7 +77,7 @@ def test_a_warmer_shop_changes_lifts_and_batches(panel):
     panel.ask("pour")
     before, words = pack_line(panel), panel.view.words()
     panel.shop.numbers["shop_temperature"].value = 30
-    assert "6 pours" in before and "9 pours" in pack_line(panel)
+    assert "8 pours" in before and "11 pours" in pack_line(panel)
     assert "lift 1/2" in panel.view.words() and "lift 1/2" not in words
     panel.shop.numbers["shop_temperature"].value = 22
     assert pack_line(panel) == before and panel.view.words() == words

@@ -27,7 +27,7 @@ LEEBOARD = Design(
     title="Leeboard",
 )
 HOSTILE = '</style><script>alert("1")</script> & <b>bold</b>'
-SMALLEST = 6.0  # points: the least type on paper; the fields' labels and the foot
+SMALLEST = 8.0  # points: the least type on paper
 
 
 @pytest.fixture(scope="module")
@@ -38,6 +38,12 @@ def pack():
 @pytest.fixture(scope="module")
 def contents(pack):
     return shop_contents(pack)
+
+
+def sheets_of(contents):
+    """How many sheets all PDF files of a pack to print have together."""
+    printed = [*(f"{name}.pdf" for name in SHEETS), "templates/templates.pdf"]
+    return sum(len(re.findall(rb"/Type /Page\b", contents[name])) for name in printed)
 
 
 def words_of(figure):
@@ -79,7 +85,7 @@ def test_page_is_sound_html_that_needs_nothing_else(contents, name):
 
 
 def test_hostile_words_stay_words():
-    page = shop_sheets._sheet_files(shop_pack(LEEBOARD.replace(title=HOSTILE)), "cut-list")["cut-list.html"].decode()
+    page = shop_sheets._sheet_files(shop_pack(LEEBOARD.replace(title=HOSTILE)))["cut-list.html"].decode()
     assert "<script" not in page and "&lt;script&gt;" in page
 
 
@@ -163,4 +169,4 @@ def test_many_lifts_run_on_to_another_page_with_every_pour_on_it():
 def test_pdf_can_be_searched(contents, tmp_path):
     (tmp_path / "b.pdf").write_bytes(contents["batch-sheet.pdf"])
     text = subprocess.run(["pdftotext", "-layout", tmp_path / "b.pdf", "-"], capture_output=True, text=True).stdout
-    assert "Potted nose" in text and "35.2 g" in text and "1/2" in text
+    assert "Potted nose" in text and "35.2 g" in text and f"3/{sheets_of(contents)}" in text

@@ -21,7 +21,7 @@ from panelmech.shop.pack import marks, mass_rows, parts, shop_pack, stock_words
 from panelmech.shop.pours import front_area_below, lift_count, nose_depth
 from panelmech.shop.resin import mix_batch
 from panelmech.shop.volumes import FRAME_PLENTY
-from panelmech.study.verdicts import FAILS, HOLDS
+from panelmech.study.verdicts import CLOSE, FAILS, HOLDS
 
 LEEBOARD = Design(
     sheet=catalogue["glass-epoxy laminate, lengthwise"],
@@ -125,9 +125,9 @@ def test_no_pot_is_larger_than_its_heat_or_itself_allows(pack):
 def test_small_pours_are_mixed_up_to_what_is_worth_mixing(pack):
     (edge,) = pack.of("fill")
     assert edge.batch.mass > 10.0 * edge.volume * SLOW.density()[0]
-    assert 8e-3 < edge.batch.mass < 12e-3  # filler takes some of the volume, the scale some of the rest
+    assert 10e-3 <= edge.batch.mass < 10.5e-3  # never less than is worth mixing, the scale's steps more
     finer = shop_pack(LEEBOARD, ShopChoices(least_batch=0.0))
-    assert finer.of("fill")[0].batch.mass < 1e-3
+    assert finer.of("fill")[0].batch.mass < 1.5e-3
 
 
 def test_needed_resin_is_the_sum_of_all_pots(pack):
@@ -155,7 +155,7 @@ def test_cut_list_weighs_what_the_section_weighs(pack):
 def test_cut_sizes_are_finished_sizes_and_trim(pack):
     upper, lower = parts(pack)[:2]
     assert upper.cut == pytest.approx((0.240 + 0.003, 0.850 + 2 * 0.005, 0.002)) and lower.cut == upper.cut
-    assert upper.grain == "along the chord" and {p.name for p in parts(pack)} >= {"Spacer", "End dam", "Closing frame"}
+    assert upper.grain == "along the chord" and {p.name for p in parts(pack)} >= {"Spacer", "End dam", "Frame dam"}
     without = shop_pack(LEEBOARD, ShopChoices(trim_front=0.0, trim_ends=0.0, trim_back=4e-3))
     assert parts(without)[0].cut == pytest.approx((0.244, 0.850, 0.002))
     assert {name: (a, b) for name, a, b in marks(without)}["land line"] == ("15.0 mm", "19.0 mm")
@@ -193,7 +193,8 @@ def test_a_lift_that_gets_too_hot_fails_its_check_and_says_so():
     hot = shop_pack(LEEBOARD, ShopChoices(lift_choice="data sheet", shop_temperature=308.15))
     check = hot.checks[0]
     assert check.key == "pour_heat" and check.verdict == FAILS and "thinner lifts" in check.advice
-    assert shop_pack(LEEBOARD).checks[0].verdict == HOLDS
+    assert shop_pack(LEEBOARD).checks[0].verdict == CLOSE  # in a shop 3 K warmer it runs away
+    assert shop_pack(LEEBOARD, ShopChoices(lift_choice="own", own_lift=6e-3)).checks[0].verdict == HOLDS
 
 
 def test_no_lift_shallow_enough_is_refused_with_what_to_do():
@@ -205,7 +206,8 @@ def test_no_lift_shallow_enough_is_refused_with_what_to_do():
 def test_trade_facts_are_checks(pack):
     """1 to 2 cm of closing frame is plenty; slow hardener for potting; about 2 : 1 by volume, not quite by weight."""
     verdicts = {check.key: check.verdict for check in pack.checks}
-    assert {"frame_depth", "slow_hardener", "ratios"} <= set(verdicts) and set(verdicts.values()) == {HOLDS}
+    assert {"frame_depth", "slow_hardener", "ratios"} <= set(verdicts) and set(verdicts.values()) == {HOLDS, CLOSE}
+    assert [key for key, verdict in verdicts.items() if verdict == CLOSE] == ["pour_heat"]
     deep = shop_pack(LEEBOARD.replace(frame_width=2 * FRAME_PLENTY[1]))
     assert {check.key: check.verdict for check in deep.checks}["frame_depth"] == FAILS
     assert SLOW.volume_ratio == 2.0 and SLOW.weight_ratio != SLOW.volume_ratio

@@ -42,7 +42,8 @@ def test_order(build):
         "lift",
         "nose_set",
         "frame",
-        "frame_set",
+        "frame_cure",
+        "drill",
         "frame",
         "cure",
         "drill",
@@ -146,7 +147,7 @@ def test_without_frames_and_post_cure():
     plain = plan_build(replace(PLAN, frames=0, post_cure=None))
     assert not {"frame", "nose_set", "vented", "post_cure"} & {s.key for s in plain.steps}
     one = plan_build(replace(PLAN, frames=1))
-    assert [s.key for s in one.steps].count("frame") == 1 and "frame_set" not in [s.key for s in one.steps]
+    assert [s.key for s in one.steps].count("frame") == 1 and "frame_cure" not in [s.key for s in one.steps]
 
 
 def test_frames_in_lifts():
@@ -186,7 +187,7 @@ def test_text(build):
     [
         ({"hands_on": {"bonding": 60.0}}, "prepare, bond"),
         ({"hands_on": {"bond": -1.0}}, "more than 0 s, up to"),
-        ({"lifts": 0}, "lifts is 0: give a whole number from 1 to 100"),
+        ({"lifts": -1}, "lifts is -1: give a whole number from 0 to 100"),
         ({"frames": 3}, "frames is 3: give a whole number from 0 to 2"),
         ({"frame_lifts": 0}, "frame_lifts is 0: give a whole number from 1 to 20"),
         ({"day": (time(9), time(8))}, "working hours"),

@@ -148,8 +148,8 @@ def test_what_the_clearance_eats_is_left_out_and_said(leeboard):
     assert "end-dam" not in keys
     assert any("no end dam" in note for note in keys["outside-gauge"].notes)
     bare = made(leeboard.replace(**TINY), clearance=2e-3)
-    assert "closing-frame" not in bare
-    assert any("no closing frame" in note for note in bare["outside-gauge"].notes)
+    assert "frame-dam" not in bare
+    assert any("no frame dam" in note for note in bare["outside-gauge"].notes)
 
 
 def test_outer_outline_is_the_section_with_land_and_front(leeboard):
@@ -210,7 +210,7 @@ def test_tables_say_what_is_drawn(leeboard):
     """Each row on the outline as drawn: between two points of it, within the drawing's tolerance."""
     for setback, rise in ((3e-3, 0.0), (3e-3, 4e-3), (-3e-3, 0.0)):
         keys = made(leeboard.replace(setback=setback), nose_rise=rise)
-        for key, name in (("closing-frame", None), ("outside-gauge", "outer outline"), ("nose-gauge", None)):
+        for key, name in (("frame-dam", None), ("outside-gauge", "outer outline"), ("nose-gauge", None)):
             outline, table = cut(keys[key], name), keys[key].table.values
             for x, half in table[:, :2] - [0.015, 0.0]:
                 upper = outline[outline[:, 1] >= -1e-12]
@@ -228,7 +228,7 @@ def test_tables_say_what_is_drawn(leeboard):
 def test_table_of_the_frame_in_plain_arithmetic(leeboard):
     """Half-thickness at 200 mm from the trailing edge, by the exact bend's own outline: clearance along the normal."""
     bend = leeboard.bend()
-    table = made(leeboard)["closing-frame"].table
+    table = made(leeboard)["frame-dam"].table
     row = table.values[np.argmin(np.abs(table.values[:, 0] - 0.2))]
     assert row[0] == pytest.approx(0.2, abs=1e-15)
     s = reaches_circle(bend, -0.0015, 0.0095)
@@ -291,7 +291,7 @@ def test_scale(leeboard):
         }
     )
     small, large = made(leeboard), made(twice, clearance=1e-3, margin=16e-3, edge_thickness=6e-3)
-    for key in ("end-dam", "closing-frame", "outside-gauge", "nose-gauge", "bevel-gauge"):
+    for key in ("end-dam", "frame-dam", "outside-gauge", "nose-gauge", "bevel-gauge"):
         one, other = cut(small[key]), cut(large[key])
         assert area(other) == pytest.approx(4 * area(one), abs=4 * TOLERANCE * 0.6)
         np.testing.assert_allclose(np.ptp(other, axis=0), 2 * np.ptp(one, axis=0), atol=1e-9)
@@ -332,12 +332,12 @@ def test_many_shapes(leeboard):
 def test_both_ends_of_a_tapered_part(leeboard):
     blade = Blade(leeboard, free_length=(0.225, 0.15))
     keys = {t.key: t for t in templates(blade)}
-    assert {"end-dam-root", "end-dam-tip", "closing-frame-tip", "drilling-high-end-root"} <= set(keys)
+    assert {"end-dam-root", "end-dam-tip", "frame-dam-tip", "drilling-high-end-root"} <= set(keys)
     assert "drilling-low-end-tip" in keys
     assert "drilling-low-end-root" not in keys and keys["end-dam-tip"].count == 1
-    tip = made(blade.design_at(0.85))["closing-frame"]
-    np.testing.assert_array_equal(cut(keys["closing-frame-tip"]), cut(tip))
-    assert keys["closing-frame-root"].name.endswith("root end")
+    tip = made(blade.design_at(0.85))["frame-dam"]
+    np.testing.assert_array_equal(cut(keys["frame-dam-tip"]), cut(tip))
+    assert keys["frame-dam-root"].name.endswith("root end")
 
 
 def test_every_template_says_whose_it_is_and_which_side_of_the_line(leeboard):
