@@ -14,7 +14,7 @@ import json
 import os
 import time
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -128,9 +128,28 @@ def step(folder, by: str, forward: bool = False) -> Job | None:
         new = from_sections(sections_of(applied(stands, changes)))
         mark = {"redoes": entry.number} if forward else {"undoes": entry.number}
         what = f"{REDO if forward else UNDO}: {words_of(changes)}"
-        verdict = entry.verdict if forward else _verdict_before(history, entry)
+        verdict = _verdict_of(history, new)
         _write(folder, new, history, by, what, verdict, changes=difference(stands, leaves(to_sections(new))), **mark)
     return new
+
+
+def stood(folder, job: Job, verdict: str) -> None:
+    """Tell in the history how a job stands, where that was not known yet when its last change was kept; nothing where
+    the folder has gone on meanwhile."""
+    folder = Path(folder)
+    with locked(folder):
+        history = read_history(folder)
+        if not history or history[-1].verdict or history[-1].hash != job.input_hash():
+            return
+        lines = (folder / HISTORY).read_text(encoding="utf-8", errors="replace").rstrip("\n").split("\n")
+        if _entry(lines[-1]) == history[-1]:
+            write_atomically(
+                folder / HISTORY, "\n".join((*lines[:-1], _line(replace(history[-1], verdict=verdict)))) + "\n"
+            )
+
+
+def _line(entry):
+    return json.dumps(vars(entry), ensure_ascii=False, allow_nan=False)
 
 
 def stacks(history) -> tuple[list, list]:
@@ -151,9 +170,10 @@ def stacks(history) -> tuple[list, list]:
     return done, undone
 
 
-def _verdict_before(history, entry):
-    earlier = [e.verdict for e in history if e.number < entry.number and e.verdict]
-    return earlier[-1] if earlier else ""
+def _verdict_of(history, job):
+    """How this very job stood when it stood so before; "" where it did not, or nobody told."""
+    now = job.input_hash()
+    return next((e.verdict for e in reversed(history) if e.hash == now and e.verdict), "")
 
 
 def read_history(folder) -> tuple[Entry, ...]:
@@ -221,7 +241,7 @@ def _add(folder, history, by, verdict, what, job, changes, **mark):
     number = history[-1].number + 1 if history else 1
     moment = datetime.now().astimezone().isoformat(timespec="seconds")
     entry = Entry(number, moment, by, what, verdict, job.input_hash(), changes, **mark)
-    line = json.dumps(vars(entry), ensure_ascii=False, allow_nan=False)
+    line = _line(entry)
     path = folder / HISTORY
     torn = path.exists() and path.stat().st_size > 0 and not _ends_with_newline(path)
     _append(path, f"{chr(10) if torn else ''}{line}\n".encode())

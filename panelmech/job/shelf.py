@@ -133,8 +133,9 @@ def _free(name, taken):
 def duplicate(name: str, new: str, by: str, shelf=JOBS) -> Path:
     """A new job that begins as another stands; its history begins anew. Its folder."""
     job, is_demo = job_of(name, shelf), name.strip().lower() == DEMO
-    verdicts = [] if is_demo else [e.verdict for e in read_history(folder_of(name, shelf)) if e.verdict]
-    return new_job(new, job, f"{by}, from {name.strip()}", verdicts[-1] if verdicts else "", shelf)
+    history = () if is_demo else read_history(folder_of(name, shelf))
+    stood = history[-1].verdict if history and history[-1].hash == job.input_hash() else ""
+    return new_job(new, job, f"{by}, from {name.strip()}", stood, shelf)
 
 
 def rename(name: str, new: str, shelf=JOBS) -> Path:
@@ -199,8 +200,7 @@ def shelf_of(shelf=JOBS) -> tuple[Shelved, ...]:
 def _shelved(name, shelf, now):
     folder = Path(shelf) / name
     history = read_history(folder)
-    last = next((e for e in reversed(history) if e.verdict), None)
-    when, verdict = history[-1].time if history else "", last.verdict if last else ""
+    when, verdict = (history[-1].time, history[-1].verdict) if history else ("", "")
     try:
         return Shelved(name, read_job(folder), when, verdict, open=name == now)
     except (ValueError, OSError) as error:

@@ -143,7 +143,12 @@ class Verdict:
     @property
     def line(self) -> str:
         """How the job stands, in one line."""
-        return f"The job: {said(self.word)}. {self.headline}"
+        return f"The job: {self.stood}"
+
+    @property
+    def stood(self) -> str:
+        """The word and what governs, as it stands in a history."""
+        return f"{said(self.word)}. {self.headline}"
 
     @property
     def not_there(self) -> tuple:
@@ -184,13 +189,24 @@ def _order(check):
     return inf if isnan(check.reserve) else check.reserve
 
 
+def parts_of(job: Job) -> tuple:
+    """Kinds of the parts that a job has."""
+    return tuple(kind for kind in PARTS if _has(job, kind))
+
+
+def judge_part(job: Job, kind: str) -> Part:
+    """One part of a job by itself, for those who work a job out a part at a time; `judge_job` then has it ready. What
+    of the design the loads judge in its place is not left out yet."""
+    return _part(_Asked(kind, job, to_sections(job), lengths()))
+
+
 def judge_job(job: Job) -> Verdict:
     """Judge a job. Never raises for what a builder may have: what cannot be worked out is a part with its words.
 
     The same part of a job is worked out once, and kept for the next time, in the lengths that are shown now.
     """
     sections, shown = to_sections(job), lengths()
-    parts = [_part(_Asked(kind, job, sections, shown)) for kind in PARTS if _has(job, kind)]
+    parts = [_part(_Asked(kind, job, sections, shown)) for kind in parts_of(job)]
     first, *rest = parts
     first = _beside_loads(first, next((part.record for part in rest if part.kind == "loads"), None))
     if not first.bent:  # said once

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from ..blade.blade import Blade
 from ..job.changes import applied, difference, leaves, sections_of
-from ..job.folder import JOB, Kept, keep, read_history, read_job, step
+from ..job.folder import JOB, Kept, keep, read_history, read_job, step, stood
 from ..job.job import Job, demo, from_sections, to_sections
 from ..job.shelf import DEMO, JOBS, folder_of, free_name, job_of, new_job, open_job, open_name, stem_of
 from ..study.design import Design
@@ -33,6 +33,7 @@ class Desk:
     def __init__(self, given: Job, by: str, shelf=JOBS):
         self.shelf, self.by, self.job, self.name, self.trouble = Path(shelf), by, given, "", ""
         self.pinned, self._seen = os.environ.get("PANELMECH_JOB", "") == DEMO, None
+        self._untold = False  # whether a change was kept here whose verdict was not known yet
         self.follows = given == demo()
         if self.follows:
             self.name = DEMO
@@ -65,9 +66,16 @@ class Desk:
         if self.folder is None:
             self._begin()
         kept = keep(self.folder, self.job, mine, self.by, verdict)
-        self.job = kept.job
+        self.job, self._untold = kept.job, not verdict
         self._look_away()
         return kept
+
+    def stood(self, verdict: str) -> None:
+        """Tell in the history how the job stands now, where it was kept here and that was not known yet."""
+        if self.folder is not None and self._untold:
+            stood(self.folder, self.job, verdict)
+            self._look_away()
+        self._untold = False
 
     def _begin(self):
         name = free_name(TRIAL if self.name == DEMO else stem_of(self.job.design.title), self.shelf)
@@ -78,7 +86,8 @@ class Desk:
     def start(self, name: str, job: Job, verdict: str = "") -> Job:
         """A new job of this name, open from now on; OSError or ValueError, in words, where that cannot be."""
         new_job(name, job, self.by, verdict, self.shelf)
-        return self.open(name)
+        opened, self._untold = self.open(name), not verdict
+        return opened
 
     def moved(self) -> bool:
         """Whether others have opened another job or changed this one since it was looked at last; quick."""
@@ -108,7 +117,7 @@ class Desk:
             return None
         job = step(self.folder, self.by, forward)
         if job is not None:
-            self.job = job
+            self.job, self._untold = job, True
         self._look_away()
         return job
 

@@ -61,6 +61,15 @@ def _sentence(error):
     return f"{words if name_first else capital(words)}{'' if words.endswith('.') else '.'}"
 
 
+def loop_runs() -> bool:
+    """Whether an event loop runs, so that something can be done later."""
+    try:
+        asyncio.get_running_loop()
+    except RuntimeError:
+        return False
+    return True
+
+
 class AtRest:
     """Does `action()` when the hand has rested: `wait` after every move, `stop` when it is done before its time.
 

@@ -70,7 +70,7 @@ class LoadsPanel(Panel):
         self.record = button("record", "Write load record", lambda: do(self.write_record), None, hint)
 
     def head(self):
-        return [self.loads, self.alert, self.parts["picture"]]
+        return [self.parts["verdict"], self.loads, self.alert, self.parts["picture"]]
 
     def own_controls(self):
         above = [self.not_yet, self.take_button, self.record]
@@ -98,11 +98,10 @@ class LoadsPanel(Panel):
         """Take the proposed loads as the job's."""
         self._taken = True
         self.update()
-        self.finish()
+        self.come_to_rest()
 
     def main(self):
-        design = [below("The section at the root, as formed"), self.parts["verdict"]]
-        return self.around_views([], design, VIEWS_STYLE + LOADS_STYLE)
+        return self.around_views([], [below("The section at the root, as formed")], VIEWS_STYLE + LOADS_STYLE)
 
     def _state(self):
         return self.bench.state(self.design())
@@ -120,17 +119,17 @@ class LoadsPanel(Panel):
         guarded(lambda: self._say(self._line(self.bench.study(self.design(), full))), self._say)
 
     def explain(self, study):
-        """The line above is that of the loads: see `_line`."""
+        """What it means is said of the loads: see `_line`."""
 
     def _line(self, study):
         self.meaning.value = text.meaning_words(study.governing, load_meaning)
-        return text.verdict_line(study, bool(self.bench.waiting(study)))
+        return text.verdict_line(study, bool(self.bench.waiting(study)), "The part under its loads")
 
     def _say(self, line):
         self.loads.value = line
 
-    def headline(self):
-        return self.loads.value
+    def own_lines(self):
+        return [self.loads.value]
 
     def write_record(self) -> None:
         """Write the load record of the job as it stands."""

@@ -232,7 +232,7 @@ class PairsPanel(Panel):
     def __init__(self, given, **places):
         self.bench = Bench(Readings())
         super().__init__(given, **places)
-        self.bench.listeners.append(self.finish)
+        self.bench.listeners.append(self.come_to_rest)
 
     def make(self):
         self.pair = html_part("pm-pair")
@@ -240,11 +240,10 @@ class PairsPanel(Panel):
         self.add_views({"readings": table, **{name: kind(self.set, self.bench) for name, kind in VIEWS.items()}})
 
     def head(self):
-        return [self.pair, self.alert, self.parts["picture"]]
+        return [self.parts["verdict"], self.pair, self.alert, self.parts["picture"]]
 
     def main(self):
-        design = [below("The present design"), self.parts["verdict"]]
-        return self.around_views([], design, VIEWS_STYLE + READINGS_STYLE)
+        return self.around_views([], [below("The present design")], VIEWS_STYLE + READINGS_STYLE)
 
     def moved(self):
         self.pair.add_class("pm-stale")
@@ -258,8 +257,8 @@ class PairsPanel(Panel):
         self.pair.value = line
         self.pair.remove_class("pm-stale")
 
-    def headline(self):
-        return self.pair.value
+    def own_lines(self):
+        return [self.pair.value]
 
     def own(self, job):
         return job.replace(readings=self.bench.checked(), camber=self.bench.tolerance)

@@ -19,7 +19,7 @@ from .study_tables import paragraphs as paragraphs
 
 def pair_line(report) -> str:
     """The verdict on the pair as a band."""
-    return band(report.verdict, capital(said(report.verdict)), verdict_words(report))
+    return band(report.verdict, f"The two sheets: {said(report.verdict)}", verdict_words(report))
 
 
 def bullets(lines) -> str:

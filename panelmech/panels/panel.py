@@ -17,17 +17,18 @@ from ..blade.blade import Blade
 from ..draw.live_svg import section_picture
 from ..job.job import Job
 from ..job.shelf import JOBS, stem_of
+from ..job.verdict import judge_job, judge_part, parts_of
 from ..report.papers import PAPERS, write_papers
 from ..study.advice import advise
 from ..study.checks import LOCAL_RULES
 from ..study.design import Design
 from ..study.study import Study, evaluate
-from ..units import lengths, show_lengths_in
+from ..units import capital, lengths, show_lengths_in
 from . import study_tables as text
 from .controls import Controls
 from .desk import Desk, as_job
 from .files import OUT, export_plots, link, shown_lengths
-from .guard import LATER, AtRest, guarded
+from .guard import LATER, AtRest, guarded, loop_runs
 from .job_box import BUTTONS, TITLE
 from .job_tables import papers_news
 from .parts import Spoken
@@ -38,6 +39,8 @@ from .work import Work
 
 GOOD = ("picture", "verdict", "checks", "notes", "more", "sources")  # what is greyed while the settings are no good
 TO_START = "The live panel appears here, with the job that is open: click this line, then press Shift+Enter."
+KNOWN = 32  # verdicts kept, for a hand that moves back
+NEXT = 0.02  # s between two parts of the job that are judged, for a hand to come in between
 _LOCAL = {rule.key for rule in LOCAL_RULES}
 
 
@@ -56,13 +59,16 @@ class Panel:
 
     def __init__(self, given: Job | Blade | Design, jobs=JOBS, out=OUT, texts=TITLE):
         self.study, self.pinned, self.out, self.stale = None, None, Path(out), False
-        self._complete, self.rest = None, AtRest(lambda: self.finish())
+        self._complete, self.rest = None, AtRest(lambda: self.settle())
+        self.judging, self._left, self.verdict = AtRest(lambda: self._judge_more(), LATER), [], None
+        self._verdicts = {}  # by hash of the job and lengths shown
+        self.judging_on = AtRest(lambda: self._judge_more(), NEXT)
         actions = {"pin": self.pin, "export": self.export, "note": self.write_note, "papers": self.write_all}
         desk = Desk(as_job(given), self.place, jobs)
         show_lengths_in(shown_lengths(desk.job))
         self.controls = Controls(desk.job.design)
         self.controls.show["lengths"].value = lengths()
-        self.work = Work(desk, self.job, self.set_job, lambda: text.plain(self.headline()), actions, texts)
+        self.work = Work(desk, self.job, self.set_job, self._stood, actions, texts)
         self.keep = self.work.box
         self.parts = {name: html_part(f"pm-{name}") for name in GOOD}
         self.alert, self.advice, self.meaning = (html_part(f"pm-{kind}") for kind in ("message", "change", "meaning"))
@@ -78,7 +84,7 @@ class Panel:
         for control in self.keep.texts.values():
             control.observe(lambda _: self.update(), "value")
         self.update()
-        self.finish()
+        self.come_to_rest()
         self.work.begin()
 
     def _repr_mimebundle_(self, **kwargs):
@@ -133,8 +139,12 @@ class Panel:
             self.with_design(self.view.finish)
 
     def headline(self) -> str:
-        """HTML text of the line that says how it stands."""
+        """HTML text of the line that says how the job stands, or what is wrong; while a hand moves, how the design."""
         return (self.alert if self.stale else self.parts["verdict"]).value
+
+    def own_lines(self) -> list:
+        """HTML texts of lines that say how what this panel is about stands."""
+        return []
 
     def own(self, job: Job) -> Job:
         """The job with what this panel sets beside the design; ValueError, in words, where that cannot be used."""
@@ -198,6 +208,7 @@ class Panel:
 
     def update(self) -> None:
         """Compute what is quick and show it, or say why not; the rest follows when no move has come for a moment."""
+        self._forget_verdict()
         self.moved()
         guarded(lambda: self.show(evaluate(self.design(), local=False)), self._failed)
         self.rest.wait()
@@ -228,14 +239,72 @@ class Panel:
         lead = f"<b>{self.advice_of}</b> " if self.advice_of else ""
         self.advice.value = f"<p>{lead}{escape(words)}</p>" if words else ""
 
-    def finish(self) -> None:
-        """Compute what is still to come, now."""
+    def settle(self) -> None:
+        """Compute what is still to come of this panel, and keep the job; the verdict on the job follows a little
+        later, a part at a time, so that a hand that goes on is not kept waiting."""
         self.rest.stop()
         if not self.stale and self.study is not self._complete:
             guarded(lambda: self.show(evaluate(self.design())), self._failed)
         self.rested()
+        guarded(self._recall, lambda words: None)
         self.voice.words = text.plain(self.headline())
         self.work.keep()
+        if self.verdict is None:
+            self.judging.wait()
+
+    def finish(self) -> None:
+        """Compute what is still to come, the verdict on the job too, now."""
+        self.settle()
+        self.judging.stop()
+        if self.verdict is None:
+            guarded(lambda: self._show_verdict(judge_job(self.job())), lambda words: None)
+
+    def come_to_rest(self) -> None:
+        """Settle, with the verdict on the job now where nobody waits for the panel, or what is shown is stored."""
+        if loop_runs() and not self.work.desk.pinned:
+            self.settle()
+        else:
+            self.finish()
+
+    # ----- the verdict on the job -----
+
+    def _forget_verdict(self):
+        self.judging.stop()
+        self.judging_on.stop()
+        self.verdict, self._left = None, []
+
+    def _recall(self):
+        """Say how the job stands where that has been worked out before."""
+        known = self._verdicts.get((self.job().input_hash(), lengths()))
+        if known is not None:
+            self._show_verdict(known)
+
+    def _judge_more(self):
+        """Work out the next part of the job, or say how all of it stands."""
+        guarded(self._judge_next, lambda words: self._forget_verdict())
+
+    def _judge_next(self):
+        job = self.job()
+        if self.verdict is None and not self._left:
+            self._left = list(parts_of(job))
+        judge_part(job, self._left.pop(0))
+        if self._left:
+            self.judging_on.wait()
+        else:
+            self._show_verdict(judge_job(job))
+
+    def _show_verdict(self, verdict):
+        self.verdict = verdict
+        self._verdicts = {**self._verdicts, (verdict.job_hash, lengths()): verdict}
+        self._verdicts = dict(list(self._verdicts.items())[-KNOWN:])
+        if not self.stale:
+            self.parts["verdict"].value = text.job_verdict(verdict)
+        self.voice.words = text.plain(self.headline())
+        self.work.stood(self._stood())
+
+    def _stood(self):
+        """How the job stands, as its history tells it; "" while that is not worked out."""
+        return capital(self.verdict.stood) if self.verdict else ""
 
     def show(self, study: Study) -> None:
         """Show a study of the present design."""
@@ -282,7 +351,7 @@ class Panel:
         """How it stands, or what is wrong, as one line of plain text, and what the view says; computes what is still to
         come."""
         self.finish()
-        lines = [text.plain(self.headline()), *([self.view.words()] if self.views else [])]
+        lines = [*map(text.plain, (self.headline(), *self.own_lines())), *([self.view.words()] if self.views else [])]
         return "\n".join(lines)
 
     def set(self, design: Design) -> None:
@@ -290,7 +359,7 @@ class Panel:
         self.controls.set(design)
         self.keep.show(design)
         self.update()
-        self.finish()
+        self.come_to_rest()
 
     def set_job(self, job: Job) -> None:
         """Show another job, or this one as it stands now."""
@@ -306,15 +375,15 @@ class Panel:
 
     def pin(self) -> None:
         """Pin the present design, or let the pinned one go."""
-        self.finish()
+        self.settle()
         self.pinned = None if self.pinned else self.study
         self.keep.buttons["pin"].description = "Let the pinned design go" if self.pinned else BUTTONS["pin"][0]
         self.update()
-        self.finish()
+        self.come_to_rest()
 
     def export(self) -> None:
         """Write the plots of the present design, and the pictures of the view that is seen."""
-        self.finish()
+        self.settle()
         folder = self.folder() / "plots"
         paths = export_plots(self.study, folder, self.pinned)
         pictures = self.view.export(folder) if self.views else []

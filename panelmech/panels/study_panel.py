@@ -64,7 +64,7 @@ class WedgePanel(Panel):
 
     def compare(self) -> None:
         """Work out every measure under every fair condition for the present design."""
-        self.finish()
+        self.settle()
         self.full.value = text.full_report(full_comparison(self.study))
         self.full.remove_class("pm-stale")
 

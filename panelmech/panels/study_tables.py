@@ -18,7 +18,7 @@ from ..report.wedge_rows import Full, both_sides, level_words
 from ..study.checks import meaning
 from ..study.quantities import QUANTITIES
 from ..study.study import Study
-from ..study.verdicts import Check
+from ..study.verdicts import Check, said
 from ..units import capital, format_number, show
 
 NUMBER_HEADS = ("Value", "Pinned", "Change", "Limit", "Reserve", "Bent", "Flat", "Bent over flat")
@@ -52,11 +52,23 @@ FORMING = (
 TOO_SMALL_TO_TELL = 5e-7  # relative; smaller changes are rounding of the last digits
 
 
-def verdict_line(study: Study, waiting: bool = False) -> str:
-    """The verdict: mark, word and the governing check in one sentence; `waiting` says that checks are still to come."""
+def verdict_line(study: Study, waiting: bool = False, about: str = "The design") -> str:
+    """The verdict on a part of the job, `about` which it is: mark, word and the governing check in one sentence;
+    `waiting` says that checks are still to come."""
     word = study.verdict
-    lead = f"{word.capitalize()} so far" if waiting else word.capitalize()
-    return band(word, lead, study.headline())
+    return band(word, f"{about}: {word}{' so far' if waiting else ''}", study.headline())
+
+
+def job_verdict(verdict) -> str:
+    """The verdict on the whole job, what governs and what is not counted."""
+    return band(verdict.word, f"The job: {said(verdict.word)}", " ".join((verdict.headline, *_not_counted(verdict))))
+
+
+def _not_counted(verdict):
+    if verdict.not_there:
+        yield f"Not counted: {'; '.join(verdict.not_there)}."
+    if verdict.apart:
+        yield f"Checked and weighed are not the same: {verdict.apart}."
 
 
 def meaning_words(check: Check | None, means=meaning) -> str:

@@ -24,7 +24,8 @@ NEW = "type the name of the new job first"
 
 class Work:
     """What a panel does with its job. `state()` gives the job as set in the panel, `show(job)` sets the panel,
-    `verdict()` says how it stands, in plain words; `actions` of further buttons. `desk` and `box` are its parts."""
+    `verdict()` says how it stands, in plain words, or "" where that is not worked out yet; `actions` of further
+    buttons. `desk` and `box` are its parts."""
 
     watching = None  # the one of this kernel that looks out for others
 
@@ -75,6 +76,13 @@ class Work:
         self.tell(band("note", "Kept", " ".join(words)) if words else "")
         if kept.others or whole != now:
             self.take(kept.job)
+
+    def stood(self, verdict: str) -> None:
+        """Tell in the history how the job stands, once that is worked out."""
+        guarded(lambda: self.desk.stood(verdict), self.tell)
+        for name, fold in self.box.folds.items():
+            if fold.button.opened:
+                self.list_again(name)
 
     def take(self, job: Job) -> None:
         """Show a job as it stands."""

@@ -19,13 +19,13 @@ def part(page, name):
 def test_the_speed_moves_the_governing_line_and_the_picture(loads):
     line, picture = part(loads, "loads"), part(loads, "load-picture")
     expect(picture.locator("svg")).to_be_visible()
-    expect(line).to_contain_text("Close")
+    expect(line).to_contain_text("close")
     words, drawn = line.inner_text(), picture.inner_html()
     assert "broach" in words
     before, after = harness.press_on_slider(loads, "speed", "ArrowRight", times=10)
     assert before != after
     expect(line).not_to_have_text(words, use_inner_text=True)
-    expect(line).to_contain_text("Fails. Governing: skin, compression along the span")
+    expect(line).to_contain_text("fails. Governing: skin, compression along the span")
     assert picture.inner_html() != drawn
     harness.press_on_slider(loads, "speed", "ArrowLeft", times=10)
     expect(line).to_have_text(words, use_inner_text=True)

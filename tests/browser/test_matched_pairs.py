@@ -26,13 +26,13 @@ def type_reading(page, name, text):
 
 
 def test_a_typed_reading_changes_the_verdict(pairs):
-    expect(part(pairs, "pair")).to_contain_text("Holds.")
+    expect(part(pairs, "pair")).to_contain_text("The two sheets: holds.")
     field = type_reading(pairs, "thickness-a", "2.26 2.25 2.24 2.23 2.23 2.22")
-    expect(part(pairs, "pair")).to_contain_text("Fails.")
+    expect(part(pairs, "pair")).to_contain_text("The two sheets: fails.")
     expect(part(pairs, "read-thickness-b").locator("input")).to_be_focused()  # the next field to fill in
     field.fill(GOOD)
     field.press("Enter")
-    expect(part(pairs, "pair")).to_contain_text("Holds.")
+    expect(part(pairs, "pair")).to_contain_text("The two sheets: holds.")
 
 
 def style(field):
@@ -53,7 +53,7 @@ def test_what_is_no_number_is_said_and_marked(pairs):
     expect(part(pairs, "read-thickness-b").locator("input")).to_be_focused()
     assert field.input_value() == GOOD.replace("2.05", "2.o5")
     type_reading(pairs, "thickness-a", GOOD)
-    expect(part(pairs, "pair")).to_contain_text("Holds.")
+    expect(part(pairs, "pair")).to_contain_text("The two sheets: holds.")
     expect(pairs.locator(f"{harness.PANEL} .pm-wrong")).to_have_count(0)
     assert style(field) == plain
 
@@ -61,7 +61,7 @@ def test_what_is_no_number_is_said_and_marked(pairs):
 def test_commas_fractions_and_units_are_understood_and_told(pairs):
     field = type_reading(pairs, "thickness-a", "2,06 2.05 2.04 2.03 203/100 2,02")
     expect(part(pairs, "read-thickness-a")).to_contain_text("= 2.06 mm, 2.05 mm, 2.04 mm, 2.03 mm, 2.03 mm, 2.02 mm")
-    expect(part(pairs, "pair")).to_contain_text("Holds.")
+    expect(part(pairs, "pair")).to_contain_text("The two sheets: holds.")
     assert field.input_value() == "2,06 2.05 2.04 2.03 203/100 2,02"
     type_reading(pairs, "thickness-a", GOOD)
 
@@ -72,13 +72,13 @@ def test_a_slip_is_asked_back_at_its_field_and_answered_by_keyboard(pairs):
     expect(part(pairs, "pair")).to_contain_text("Not sure yet.")
     assert style(field)[:2] == ["dashed", "2px"]
     part(pairs, "read-thickness-a-take").press("Enter")
-    expect(part(pairs, "pair")).to_contain_text("Holds.")
+    expect(part(pairs, "pair")).to_contain_text("The two sheets: holds.")
     expect(field).to_have_value(GOOD)
     type_reading(pairs, "bow-base-b", "2400")
     expect(part(pairs, "pair")).to_contain_text("Not sure yet.")
     part(pairs, "read-bow-base-b-confirm").press("Enter")
     expect(part(pairs, "read-bow-base-b")).to_contain_text("confirmed: 2400 mm")
-    expect(part(pairs, "pair")).to_contain_text("Holds.")
+    expect(part(pairs, "pair")).to_contain_text("The two sheets: holds.")
     type_reading(pairs, "bow-base-b", "240")
 
 

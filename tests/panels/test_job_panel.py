@@ -151,9 +151,16 @@ def test_the_history_says_when_what_and_how_it_stood_and_leads_back(bench):
     panel = panels.panel_bend(demo())
     for size in ("20", "22", "24"):
         panel.controls.numbers["spacer_diameter"].typed(size)
+    assert read_history("jobs/trial")[-1].verdict == ""  # a hand that goes on is not kept waiting for it
+    panel.finish()
     panel.keep.folds["history"].button.opened = True
-    words = plain(panel.keep.history.value)
-    assert "spacer diameter 22 mm → 24 mm" in words and "Governing:" in words
+    words, last = plain(panel.keep.history.value), read_history("jobs/trial")[-1]
+    assert "spacer diameter 22 mm → 24 mm" in words and last.verdict in words
+    assert (
+        plain(panel.parts["verdict"].value)
+        .partition("The job: ")[2]
+        .startswith(last.verdict[0].lower() + last.verdict[1:])
+    )
     panel.keep.entries.value = 2
     panel.keep.buttons["go-back"].click()
     assert panel.design().spacer_diameter == 0.02

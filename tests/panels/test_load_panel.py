@@ -163,7 +163,7 @@ def test_a_stock_is_added_and_taken_away(panel):
     controls.lists["stock"].value = NO_STOCK
     assert "the part runs from" in panel.loads.value
     set_to(panel, bearing_1=40, bearing_2=220)
-    assert panel.bench.state(panel.design())[1] == SHEET and panel.summary().startswith("◐ Close")
+    assert panel.bench.state(panel.design())[1] == SHEET and panel.summary().startswith("◐ The job: close")
 
 
 def test_the_lift_formula_and_the_end_plate(panel):
@@ -206,7 +206,7 @@ def test_a_move_is_the_study_of_that_plan(panel):
         judgement=replace(SHEET.plan.judgement, strength=strength),
     )
     expected = evaluate_loads(BLADE.replace(free_length=(0.225, 0.15)), plan)
-    assert panel.summary().splitlines()[0].endswith(expected.headline())
+    assert panel.summary().splitlines()[1].endswith(expected.headline())
     for check in expected.checks:
         assert study_of(panel).check(check.key).value == pytest.approx(check.value, rel=1e-12, nan_ok=True)
 
@@ -325,7 +325,7 @@ def test_many_cases_and_no_basis_are_drawn_too():
 
 def test_a_move_of_the_loads_keeps_all_checks_in_view_and_one_of_the_part_greys_those_to_come(panel, monkeypatch):
     panel.ask("checks")
-    monkeypatch.setattr(type(panel), "finish", lambda self: None)
+    monkeypatch.setattr(type(panel), "settle", lambda self: None)
     set_to(panel, speed=2.2)
     assert "pm-old" not in panel.view.listed.value and "so far" not in panel.loads.value
     set_to(panel, tip_free_length=160)
@@ -337,7 +337,7 @@ def test_a_move_of_the_loads_keeps_all_checks_in_view_and_one_of_the_part_greys_
 
 def test_views_that_are_slow_are_greyed_by_a_move_until_the_hand_rests(panel, monkeypatch):
     panel.ask("rod")
-    monkeypatch.setattr(type(panel), "finish", lambda self: None)
+    monkeypatch.setattr(type(panel), "settle", lambda self: None)
     set_to(panel, speed=2.4)
     assert "pm-stale" in panel.view.said._dom_classes
     monkeypatch.undo()
@@ -411,7 +411,8 @@ def test_what_cannot_be_is_said_and_comes_right_again(settings, words, panel):
     assert words in panel.loads.value and "pm-is-fails" in panel.view.alert.value
     assert "pm-stale" in panel.view.picture._dom_classes
     set_to(panel, **before)
-    assert panel.summary().startswith("◐ Close. Governing: skin, compression") and panel.view.alert.value == ""
+    assert panel.summary().startswith("◐ The job: close. Governing, of the part under its loads: skin, compression")
+    assert panel.view.alert.value == ""
 
 
 def test_a_mistake_of_ours_is_said(panel, monkeypatch):

@@ -165,17 +165,17 @@ def test_a_reading_in_doubt_is_asked_back_at_its_field_and_put_right(panel):
 def test_a_confirmed_reading_counts_and_is_kept_so(panel):
     view = panel.views["readings"]
     field(panel, "three-point force", "B").typed("49")
-    assert "Not sure yet" in plain(panel.pair.value)
+    assert "not sure yet" in plain(panel.pair.value)
     _, buttons = doubted(panel, "three-point force", "B")
     buttons["Sheet B: 49 N is right, count it"].click()
-    assert "Not sure yet" not in plain(panel.pair.value)
+    assert "not sure yet" not in plain(panel.pair.value)
     assert (
         field(panel, "three-point force", "B").echo == "confirmed: 49 N"
         and view.asked["three-point force"].children == ()
     )
     assert panel.job().readings.of("three-point force", "B")[0].confirmed
     field(panel, "three-point force", "B").typed("50")  # another reading, not confirmed
-    assert "Not sure yet" in plain(panel.pair.value)
+    assert "not sure yet" in plain(panel.pair.value)
 
 
 def test_readings_stand_while_lengths_are_shown_in_inches_and_back(panel):
@@ -217,7 +217,9 @@ def test_a_step_counts_for_both_sheets(panel):
 def test_tolerance_judges(panel):
     panel.ask("pair")
     panel.view.tolerance.value = 0.2  # 0.311 ± 0.072 mm is not sure to exceed it
-    assert "pm-is-unsure" in panel.pair.value and plain(panel.pair.value).startswith("◌ Not sure yet. The tolerance")
+    assert "pm-is-unsure" in panel.pair.value and plain(panel.pair.value).startswith(
+        "◌ The two sheets: not sure yet. The tolerance"
+    )
     panel.view.tolerance.value = 0.1
     assert "pm-is-fails" in panel.pair.value and "0.100 mm allowed" in plain(panel.pair.value)
     panel.view.tolerance.value = 0.0

@@ -25,6 +25,11 @@ def first_line(panel):
     return panel.summary().splitlines()[0]
 
 
+def first_two(panel):
+    """How the job stands, and how what the panel is about."""
+    return " | ".join(panel.summary().splitlines()[:2])
+
+
 def moved(panel, *moves):
     """A line for each move of a control of the design, then one for the leeboard again."""
     for name, value in moves:
@@ -72,22 +77,22 @@ def pairs():
         yield f"{view}: {panel.view.words().splitlines()[0]}"
     for typed in TYPED:
         panel.views["readings"].fields["thickness", "A", "values"].value = typed
-        yield f"{typed}: {first_line(panel)}"
+        yield f"{typed}: {first_two(panel)}"
     panel.views["readings"].set(READINGS)
     panel.ask("pair")
     panel.view.tolerance.value = 0.3
-    yield f"0.3 mm allowed: {first_line(panel)}"
+    yield f"0.3 mm allowed: {first_two(panel)}"
 
 
 def loads():
     sheet = LoadSheet.load(STUDIES / "leeboard_loads.json")
     panel = panels.panel_loads(Blade.load(STUDIES / "leeboard_blade.json"), sheet)
-    yield f"as saved: {first_line(panel)}"
+    yield f"as saved: {first_two(panel)}"
     settings = panel.bench.controls.numbers
     moves = ("at 3 m/s", "speed", 3.0), ("at rest", "speed", 0.0), ("sealed and hot", "heated_to", 50)
     for said, name, value in (*moves, ("no bearings", "bearing_2", settings["bearing_1"].value)):
         settings[name].value = value
-        yield f"{said}: {first_line(panel)}"
+        yield f"{said}: {first_two(panel)}"
 
 
 def shop():
