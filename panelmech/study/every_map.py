@@ -11,6 +11,7 @@ the rest is told as not decided. What was worked out is exact.
 
 from __future__ import annotations
 
+from collections import ChainMap
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,8 +19,8 @@ import scipy
 
 from .checks import CHECKS, LOCAL_RULES, judge
 from .framed_sheet import IN_PLANE, measured, modulus_known, sheet_grain
-from .quantities import gather
-from .sweeps import NOT_DECIDED, RESERVES, Sweep, chunks, compute
+from .sweeps import NOT_DECIDED, RESERVES, Sweep, compute
+from .verdicts import VERDICTS, WORST_FIRST
 
 FIRST, SPREAD, BATCH, MOST = 9, 81, 16, 260  # designs: for a first look, spread out, then at a time, at most
 SAFETY, FLOOR = 2.0, 2e-4  # of the doubt: factor; least, for how well a framed sheet itself is solved
@@ -31,13 +32,12 @@ PAIRS = tuple((rule.quantity, choice) for rule in LOCAL_RULES for choice in IN_P
 @dataclass(frozen=True, eq=False)
 class Mapped:
     """How far a map has come. `sweep`: with all reserves that are known by now, least and governing among them;
-    `done`: framed sheets worked out; `undecided`: cells whose verdict or governing check is not sure yet; `doubt`:
-    greatest relative error of a reserve that is read, in the cells that are decided [-]; `complete`: all is done."""
+    `done`: framed sheets worked out; `undecided`: cells whose verdict or governing check is not sure yet; `complete`:
+    all is done."""
 
     sweep: Sweep
     done: int
     undecided: int
-    doubt: float
     complete: bool = False
 
 
@@ -78,8 +78,9 @@ class _Reading:
         grids = np.meshgrid(*swept.axes.values(), indexing="ij")
         self.inputs = {name: grid.ravel() for name, grid in zip(swept.axes, grids, strict=True)}
         self.size = swept.feasible.size
-        self.numbers = {**gather(swept.design, **self.inputs), "contact_arclength": self._arclength()}
-        self.quick = np.fmin.reduce([swept[name].ravel() for name in RESERVES])
+        self.designs = compute(swept.design, self.inputs, self.size)
+        self.numbers = self.designs.solved.numbers
+        self.quick = self._ranks(self.designs.judged)
         self.places = np.column_stack([_even(values) for values in self.inputs.values()])
         self.known = self._known()
         self.open = swept.feasible.ravel() & self.known.any(axis=1)
@@ -87,13 +88,6 @@ class _Reading:
         self.doubts = np.zeros((self.size, len(PAIRS)))
         self.apart = np.full(self.size, np.inf)  # to the nearest node, squared
         self.undecided = self.open.copy()
-
-    def _arclength(self):
-        out = np.empty(self.size)
-        for part in chunks(self.size):
-            arrays = {name: values[part] for name, values in self.inputs.items()}
-            out[part] = compute(self.swept.design, arrays, part.stop - part.start)["contact_arclength"]
-        return out
 
     def _known(self):
         """(cells, pairs): where the sheet's moduli are known as far as deflection or critical stress need them."""
@@ -128,22 +122,25 @@ class _Reading:
     def mapped(self, complete=False) -> Mapped:
         """Read what lies between, and say what is decided by that."""
         self._read()
-        rated, spread = self._rated()
-        reserves = {key: np.where(self.swept.feasible.ravel(), one.reserve, np.nan) for key, one in rated.items()}
-        every = np.array([*(self.swept[name].ravel() for name in RESERVES), *reserves.values()])
-        self.undecided = self.open & self._hangs(every, spread)
+        rated, less, more = (self._rated(sign) for sign in (0.0, -1.0, 1.0))
+        every = self._reserves(rated)
+        self.undecided = self.open & (self._verdict_hangs(less, more) | self._governing_hangs(less, more))
         self.undecided[self.nodes] = False
-        shape = self.swept.shape
-        values = {f"{key}_reserve": one.reshape(shape) for key, one in reserves.items()}
-        known = ~np.all(np.isnan(every), axis=0)
+        shape, known = self.swept.shape, ~np.all(np.isnan(every), axis=0)
         governing = np.where(known, np.argmin(np.where(np.isnan(every), np.inf, every), axis=0), -1)
-        codes = np.array([*range(len(RESERVES)), *(CODES[key] for key in reserves), -1])[governing]
+        codes = np.array([*range(len(RESERVES)), *(CODES[key] for key in rated), -1])[governing]
         codes = np.where(self.undecided, NOT_DECIDED, codes).astype(np.int8).reshape(shape)
+        own = zip(rated, every[len(RESERVES) :], strict=True)
+        values = {f"{key}_reserve": reserve.reshape(shape) for key, reserve in own}
         values["least_reserve"] = np.where(known, np.fmin.reduce(every), np.nan).reshape(shape)
         sweep = replace(self.swept, values={**self.swept.values, **values}, governing_code=codes)
-        sure = self.open & ~self.undecided
-        doubt = float(np.expm1(np.max(spread[:, sure], initial=0.0)))
-        return Mapped(sweep, len(self.nodes), int(self.undecided.sum()), doubt, complete)
+        return Mapped(sweep, len(self.nodes), int(self.undecided.sum()), complete)
+
+    def _reserves(self, rated):
+        """(checks, cells): the quick ones, then these; nan where not made."""
+        made = self.swept.feasible.ravel()
+        own = [np.where(made, one.reserve, np.nan) for one in rated.values()]
+        return np.array([*(self.swept[name].ravel() for name in RESERVES), *own])
 
     def _read(self):
         for column in range(len(PAIRS)):
@@ -157,31 +154,40 @@ class _Reading:
                 self.doubts[cells, column] = np.inf
             self.doubts[nodes, column] = 0.0
 
-    def _rated(self):
-        """({key: `Rated`} of the framed sheet's checks, how far the logarithm of each may be off)."""
-        quantities, doubts = {"contact_arclength": self.numbers["contact_arclength"]}, {}
-        quantities["contact_angle"] = np.where(self.swept.feasible.ravel(), 1.0, np.nan)
+    def _rated(self, sign):
+        """{key: `Rated`} of the framed sheet's checks as read, or with all values less or more by the doubt."""
+        framed = {}
         for quantity, scale, worse in (
             ("press_deflection", self.numbers["pressure"], np.maximum),
             ("buckling_stress", 1.0, np.minimum),
         ):
             columns = [i for i, pair in enumerate(PAIRS) if pair[0] == quantity]
-            quantities[quantity] = scale * np.exp(worse.reduce(self.logs[:, columns], axis=1))
-            doubts[quantity] = np.max(self.doubts[:, columns], axis=1)
-        rated = judge(self.numbers, quantities, self.rules)
-        spread = np.array([doubts[rule.quantity] for rule in self.rules]).reshape(len(self.rules), self.size)
-        return rated, spread
+            logs, doubts = worse.reduce(self.logs[:, columns], axis=1), np.max(self.doubts[:, columns], axis=1)
+            with np.errstate(over="ignore", invalid="ignore"):
+                framed[quantity] = scale * np.exp(logs + (sign * doubts if sign else 0.0))
+        return judge(self.numbers, ChainMap(framed, self.designs.solved), self.rules)
 
-    def _hangs(self, every, spread):
-        """Where verdict or governing check may be another within the doubt. A check that fails for certain decides the
-        verdict, not which one governs."""
-        off = np.vstack([np.zeros((len(RESERVES), self.size)), spread])
-        with np.errstate(invalid="ignore", over="ignore"):
-            low, high = every * np.exp(-off), every * np.exp(off)
-        least, most = np.fmin.reduce(low), np.fmin.reduce(high)
-        limits = (1.0, 1.0 + np.asarray(self.numbers["close_share"]))
-        verdict = np.any([(least < limit) != (most < limit) for limit in limits], axis=0)
-        return verdict | (np.sum(low <= most, axis=0) > 1) & np.any((low <= most) & (off > 0.0), axis=0)
+    def _ranks(self, rated):
+        """Place of the worst verdict of checks in `WORST_FIRST`, cell by cell."""
+        place = np.array([WORST_FIRST.index(word) for word in VERDICTS])
+        codes = [np.broadcast_to(one.code, self.size) for one in rated.values()]
+        return np.min(place[np.array(codes, dtype=int)], axis=0) if codes else np.full(self.size, len(VERDICTS))
+
+    def _verdict_hangs(self, less, more):
+        """Where the worst verdict of all checks is not the same at both ends of the doubt, for any check alone."""
+        ends = [[self._ranks({key: one}) for key, one in rated.items()] for rated in (less, more)]
+        worse, better = np.minimum(*ends), np.maximum(*ends)
+        return np.min([self.quick, *worse], axis=0) != np.min([self.quick, *better], axis=0)
+
+    def _governing_hangs(self, less, more):
+        """Where another check may have the least reserve, or the reserve of one may not be known."""
+        ends = self._reserves(less), self._reserves(more)
+        low, high = np.fmin(*ends), np.fmax(*ends)
+        with np.errstate(invalid="ignore"):
+            near = low <= np.fmin.reduce(high)
+            read = (low < high) | (np.isnan(ends[0]) != np.isnan(ends[1]))
+        unknown = np.any(np.isnan(ends[0]) != np.isnan(ends[1]), axis=0)
+        return unknown | (np.sum(near, axis=0) > 1) & np.any(near & read, axis=0)
 
 
 def _even(values):
