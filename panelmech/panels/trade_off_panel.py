@@ -134,7 +134,7 @@ class ScatterView(View):
     hint = (
         "Every value within a tolerance is equally likely, unless you say it is a standard deviation. Both sheets are "
         "taken alike, cut side by side. The power beside a share says how the result follows the input: 3 means with "
-        "its cube. The framed sheet is left out."
+        "its cube. The framed sheet counts too: it is worked out for some tens of parts, and read for all others."
     )
 
     def controls(self):
@@ -203,8 +203,8 @@ class ScatterView(View):
         figure = scatter_figure(parts, output, study.quantities.get(output), limits)
         self.picture.show(figure, describe_scatter(parts, output))
         self.shares.show(shares_figure(parts, words.SHARES_OF), describe_shares(parts, words.SHARES_OF))
-        tables = words.scatter_table(parts, study.quantities), words.cause_table(parts), words.failing_table(parts)
-        self.tables.value = "".join(tables)
+        tables = [words.scatter_table(parts, study.quantities), words.cause_table(parts), words.failing_table(parts)]
+        self.tables.value = "".join([*tables, words.framed_words(parts)])
 
 
 class CompareView(View):

@@ -18,7 +18,7 @@ from ..study.checks import LOCAL_RULES, RULES
 from ..study.choose import CRITERIA
 from ..study.design import LIMITS
 from ..study.side_by_side import difference_words
-from ..study.sizing import output_label, output_unit
+from ..study.sizing import at_most, output_label, output_unit
 from ..study.tolerances import MODULUS
 from ..units import capital, format_number, show
 from .study_tables import bullets
@@ -105,6 +105,13 @@ def failing_table(result) -> str:
     names |= {"any": "any of these", "not made": "cannot be made at all"}
     rows = [[names[key], _share(share)] for key, share in result.failing.items()]
     return table(["Parts that fail", "Share"], rows, "Share of parts that fail")
+
+
+def framed_words(result) -> str:
+    """How well the framed sheet of the parts is known."""
+    if not np.isfinite(result.framed_doubt):
+        return paragraphs("Too few of these parts can be made to read the framed sheet: its checks are left out.")
+    return paragraphs(f"The framed sheet's reserves are read to {at_most(result.framed_doubt)}.")
 
 
 def cause_table(result, outputs=SHARES_OF) -> str:

@@ -220,7 +220,7 @@ def size(
     )
     if doubt:
         exact = "answers are worked out"
-        words += (f"The curve is read between few framed sheets, to {_at_most(doubt)} at worst; {exact}.",)
+        words += (f"The curve is read between few framed sheets, to {at_most(doubt)} at worst; {exact}.",)
     span, scan = (low, high), (points, outcomes)
     return Sizing(design, field, output, float(target), solutions, stock, span, words, scan, doubt)
 
@@ -272,7 +272,8 @@ def _search_stretch(design, field, output, target, points):
     return places, curve(places), solutions, curve.doubt
 
 
-def _at_most(doubt):
+def at_most(doubt: float) -> str:
+    """A relative error that is not exceeded, in words."""
     return "0.1 %" if doubt < 1e-3 else show(round_bound(doubt, "%", 1, up=True), "%", 1)
 
 

@@ -7,12 +7,14 @@ pair are taken alike: they are cut side by side from one sheet. Material values 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import ChainMap
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from .checks import RULES
+from .checks import CHECKS, LOCAL_RULES, RULES, judge
 from .design import LIMITS, Design
+from .framed_parts import framed_parts
 from .quantities import BENDING_QUANTITIES
 from .sweeps import chunks, compute
 
@@ -61,7 +63,8 @@ class Scatter:
     where the part cannot be made; `reserves` by check; `quantiles`: by output, at `QUANTILES`; `failing`: share of
     parts that fail each check, "any" included, and "not made"; `shares`: by output, the share of its variance that
     each input causes on its own; `elasticities`: by output, relative change of the output over relative change of
-    the input at nominal."""
+    the input at nominal; `framed_doubt`: relative error to expect at most of the framed sheet's reserves, which are
+    read between parts worked out (`study.framed_parts`) [-]."""
 
     design: Design
     tolerances: tuple
@@ -72,6 +75,7 @@ class Scatter:
     failing: dict
     shares: dict
     elasticities: dict
+    framed_doubt: float = 0.0
 
     def most_important(self, output: str) -> tuple:
         """(input, share of the variance) that matters most for an output."""
@@ -97,7 +101,7 @@ def default_tolerances(design: Design) -> tuple:
     )
 
 
-def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = SEED) -> Scatter:
+def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = SEED, local: bool = True) -> Scatter:
     """Study many parts built to one design.
 
     Parameters
@@ -110,6 +114,8 @@ def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = S
         Number of parts, 100 or more.
     seed : int
         The same seed gives the same numbers.
+    local : bool
+        Also judge the framed sheet, read between some tens of parts worked out; about half a second.
 
     Returns
     -------
@@ -131,7 +137,7 @@ def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = S
     rng = np.random.default_rng(seed)
     samples = {t.field: _nominal(design, t.field) + t.sample(rng, count) for t in tolerances}
     _refuse_negative(samples)
-    outputs, reserves, failed, made = _study(design, samples, count)
+    outputs, reserves, failed, made, doubt = _study(design, samples, count, local)
     quantiles = {
         name: np.quantile(v[made], QUANTILES) if made.any() else np.full(len(QUANTILES), np.nan)
         for name, v in outputs.items()
@@ -154,6 +160,7 @@ def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = S
         failing,
         shares,
         elasticities(design, [t.field for t in tolerances]),
+        doubt,
     )
 
 
@@ -188,18 +195,30 @@ def _compute(design, samples, part, size):
     return compute(design, fields, size, nominal_thickness=design.sheet_thickness, **factor)
 
 
-def _study(design, samples, count):
-    """Outputs, reserves and failures of every part, and which could be made."""
+def _study(design, samples, count, local):
+    """Outputs, reserves and failures of every part, which could be made, and the doubt of the framed sheet."""
+    rules = CHECKS if local else RULES
+    framed = framed_parts(design, {n: v for n, v in samples.items() if n != MODULUS}) if local else None
     outputs = {name: np.empty(count) for name in BENDING_QUANTITIES}
-    reserves, failed = np.empty((len(RULES), count)), np.empty((len(RULES), count), bool)
+    reserves, failed = np.empty((len(rules), count)), np.empty((len(rules), count), bool)
     made = np.empty(count, dtype=bool)
     for part in chunks(count):
-        designs = _compute(design, samples, part, part.stop - part.start)
+        size = part.stop - part.start
+        designs = _compute(design, samples, part, size)
+        if framed is not None:
+            designs = _with_framed(designs, framed, {name: v[part] for name, v in samples.items()}, size)
         for name, column in outputs.items():
             column[part] = designs[name]
         reserves[:, part], failed[:, part], made[part] = designs.reserves, designs.fails, designs.made
-    keys = [rule.key for rule in RULES]
-    return outputs, dict(zip(keys, reserves, strict=True)), dict(zip(keys, failed, strict=True)), made
+    keys = [rule.key for rule in rules]
+    judged = (dict(zip(keys, values, strict=True)) for values in (reserves, failed))
+    return outputs, *judged, made, framed.doubt if framed is not None else 0.0
+
+
+def _with_framed(designs, framed, samples, size):
+    """Parts with the checks of the framed sheet among theirs."""
+    read = ChainMap(framed.at(samples, size, samples.get(MODULUS, 1.0)), designs.solved)
+    return replace(designs, judged={**designs.judged, **judge(designs.solved.numbers, read, LOCAL_RULES)})
 
 
 def variance_share(x, y) -> float:

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from panelmech import Design, catalogue
+from panelmech import Design, catalogue, evaluate
+from panelmech.study.checks import CHECKS, LOCAL_RULES
 from panelmech.study.tolerances import Tolerance, default_tolerances, elasticities, scatter, variance_share
 
 DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
@@ -53,9 +54,50 @@ def test_thickness_dominates_the_stiffness_of_the_demo():
 def test_same_seed_same_numbers_and_failures_are_counted():
     a, b = (scatter(DESIGN, count=2000) for _ in range(2))
     assert np.array_equal(a.outputs["contact_force"], b.outputs["contact_force"])
-    assert a.failing["any"] == 0.0 and a.failing["not made"] == 0.0
+    assert np.array_equal(a.reserves["oil_canning"], b.reserves["oil_canning"])
+    assert a.failing["any"] == a.failing["oil_canning"] > 0.1 and a.failing["not made"] == 0.0
     tight = scatter(DESIGN.replace(spacer_diameter=0.05), count=2000)
     assert 0.0 < tight.failing["permanent_strain"] <= tight.failing["any"] < 1.0
+
+
+@pytest.mark.parametrize("kind", ["band", "deviation"])
+def test_the_framed_sheet_of_a_part_is_that_of_its_study(kind):
+    """Read between some tens of parts, within the doubt stated; moduli as at the nominal thickness."""
+    wide = [Tolerance(t.field, t.size, kind) for t in default_tolerances(DESIGN) if t.field != "bond_line"]
+    found = scatter(DESIGN, wide, count=2000)
+    assert set(found.reserves) == {rule.key for rule in CHECKS}
+    assert 0.0 < found.framed_doubt < (0.005 if kind == "band" else 0.1)
+    for i in np.random.default_rng(8).integers(0, 2000, 8):
+        fields = {name: float(v[i]) for name, v in found.samples.items() if name != "modulus"}
+        factor = found.samples["modulus"][i]
+        names = ("modulus", "span_modulus", "shear_modulus")
+        sheet = DESIGN.sheet.with_own(**{name: getattr(DESIGN.sheet, name) * factor for name in names})
+        study = evaluate(DESIGN.replace(sheet=sheet, **fields))
+        for rule in CHECKS:
+            off = found.framed_doubt if rule in LOCAL_RULES else 1e-9
+            assert found.reserves[rule.key][i] == pytest.approx(study.check(rule.key).reserve, rel=off)
+
+
+def test_parts_whose_framed_sheet_fails_are_counted():
+    """A pressure at which about half the parts press in too far, by the spread of their thickness."""
+    reserve = evaluate(DESIGN).check("oil_canning").reserve
+    pressed = DESIGN.replace(pressure=DESIGN.pressure * reserve)
+    found = scatter(pressed, count=2000)
+    assert 0.2 < found.failing["oil_canning"] < 0.8 and found.failing["any"] >= found.failing["oil_canning"]
+    assert found.failing["oil_canning"] == np.mean(found.reserves["oil_canning"] < 1.0)
+    assert found.most_important("oil_canning_reserve")[0] == "sheet_thickness"
+    left_out = scatter(pressed, count=2000, local=False)
+    assert "oil_canning" not in left_out.failing and left_out.failing["any"] == 0.0
+
+
+def test_framed_sheets_that_are_not_known_are_not_counted_as_failing():
+    no_table = DESIGN.replace(sheet=catalogue["birch plywood, face grain along chord"], sheet_thickness=0.4e-3)
+    found = scatter(no_table, [Tolerance("sheet_thickness", 1e-5)], count=200)
+    assert np.isnan(found.reserves["oil_canning"]).all() and found.failing["oil_canning"] == 0.0
+    alone = scatter(DESIGN, [Tolerance("modulus", 0.1)], count=200)
+    assert alone.reserves["skin_buckling"] / alone.samples["modulus"] == pytest.approx(
+        evaluate(DESIGN).check("skin_buckling").reserve, rel=1e-9
+    )
 
 
 def test_catalogue_gives_the_thickness_tolerance():
