@@ -328,7 +328,7 @@ def test_size_answers_with_verdicts_and_keeps_one(rudder, capsys):
     assert (
         "of 25.40 mm: spacer diameter" in said
         and "\n1  Spacer diameter, exactly" in said
-        and "holds, governed by Strain" in said
+        and "holds, governed by strain" in said
     )
     assert before == demo() and main([*ask, "--keep"]) == FINE
     after, last = read_job(rudder), read_history(rudder)[-1]

@@ -10,12 +10,20 @@ from ..files import write_atomically
 from ..job.every import counts, judge_of
 from ..job.folder import keep
 from ..job.verdict import judge_job
-from ..report.answers import aligned, choice_rows, choice_words, choices_csv, sizing_options
+from ..report.answers import (
+    aligned,
+    choice_rows,
+    choice_words,
+    choices_csv,
+    judged_options,
+    sizing_options,
+    standing_words,
+)
 from ..study.choose import CRITERIA, combine, rank, unbeaten
 from ..study.design import LIMITS
 from ..study.sizing import SIZED_OUTPUTS, output_label, output_unit, size
 from ..study.verdicts import said
-from ..units import capital, show
+from ..units import capital
 from .shelf import folder_of
 from .work import BY, FINE, job_code
 from .written import camber_of, pair_of
@@ -31,10 +39,10 @@ def run_size(options, found) -> int:
         raise ValueError(f"--is is missing: give the {outputs[output][0]} that is wanted")
     target = read_entry(options.target, f"--is, the {outputs[output][0]},", unit).value
     sizing = _under_loads(found, output, target, field) if options.under_loads else _size(found, field, output, target)
-    answers = sizing_options(sizing, unit)
+    answers = judged_options(sizing_options(sizing, unit), found.job.design, field, judge_of(found.job))
     print("\n".join(sizing.words))
-    for number, (words, value) in enumerate(answers, 1):
-        print(f"{number}  {capital(LIMITS[field].label)}, {words}: {_verdict(found.job, _with(found, field, value))}")
+    for number, (words, _) in enumerate(answers, 1):
+        print(f"{number}  {capital(LIMITS[field].label)}, {words}")
     if options.keep is not None:
         _keep(found, _with(found, field, _answer(answers, options.keep, len(sizing.solutions))))
     return FINE
@@ -66,12 +74,6 @@ def _with(found, field, value):
     return found.job.design.replace(**{field: value})
 
 
-def _verdict(job, design):
-    """How the part stands with a design, along its span and under the job's loads, in words."""
-    found = judge_of(job)(design)
-    return f"{found.verdict}, governed by {found.name}, {show(found.reserve, 'x')}" if found.key else found.words()
-
-
 def _answer(answers, number, solutions):
     """The value of the answer of a number; of 0 the only one."""
     if number == 0 and solutions == 1:
@@ -87,7 +89,7 @@ def _keep(found, design):
     after = found.job.with_design(design)
     kept = keep(folder_of(found), found.job, after, BY, said(judge_job(after).word))
     gave_way = f" Changed by others meanwhile: {kept.others}." if kept.others else ""
-    print(f"Kept in {found.name}: {_verdict(kept.job, kept.job.design)}.{gave_way}")
+    print(f"Kept in {found.name}: {standing_words(judge_of(kept.job)(kept.job.design))}.{gave_way}")
 
 
 def _chosen(text, option, labels):

@@ -17,6 +17,8 @@ from ..draw.blade_figures import blade_figure, describe_blade, planform_figure
 from ..draw.live_svg_loads import loads_picture
 from ..draw.load_figures import describe_loads, loads_figure
 from ..draw.trade_off_figures import describe_sizing, sizing_figure
+from ..job.every import judge_of
+from ..job.job import Job
 from ..loads.checks import LOAD_RULES
 from ..loads.fittings import BearingBolt, BondedStud
 from ..loads.load_file import LoadSheet, fitting_checks
@@ -28,7 +30,7 @@ from ..study.design import LIMITS, Design
 from ..units import capital, from_si, lengths, show
 from . import load_tables as words
 from .load_controls import LoadControls
-from .trade_off_tables import sizing_words, stock_options
+from .trade_off_tables import judged_options, sizing_words, stock_options
 from .view import ShownFigure, View, input_options, with_unit, write_pictures
 from .widgets import Options, button, fill, html_part, number, pick, row
 
@@ -329,7 +331,8 @@ class SizeLoadView(LoadView):
     title = "Size"
     hint = (
         "The whole range is searched: a study of the part for each of some 60 designs, fewer where the framed sheet "
-        "counts. A dimension that the part gives along its span has no one value and cannot be sized."
+        "counts. A dimension that the part gives along its span has no one value and cannot be sized. Beside each "
+        "answer stands how the part comes out with it, every check along its span and under its loads counted."
     )
 
     def controls(self):
@@ -383,7 +386,8 @@ class SizeLoadView(LoadView):
         self.said.value = sizing_words(self.sizing)
         field_unit = LIMITS[self.sizing.field].unit
         exact = [(f"exactly {show(value, field_unit)}", value) for value in self.sizing.solutions]
-        fill(self.answers, exact + stock_options(self.sizing, unit))
+        options, judge = exact + stock_options(self.sizing, unit), judge_of(Job(blade, loads=sheet))
+        fill(self.answers, judged_options(options, self.design, self.sizing.field, judge))
         self.use.disabled = not self.answers.options
         figure = sizing_figure(self.sizing, named=LOAD_OUTPUTS[self.sizing.output][:2])
         self.picture.show(figure, describe_sizing(self.sizing))

@@ -23,6 +23,7 @@ from ..job.every import counts, framed_rules, judge_of
 from ..job.shelf import DEMO, JOBS, job_names, job_of
 from ..study.checks import RULES
 from ..study.design import Design
+from ..study.every import judge_design
 from ..study.side_by_side import compare, design_names
 from ..study.sizing import SIZED_OUTPUTS, output_unit, size
 from ..study.study import Study, evaluate
@@ -62,13 +63,18 @@ MOST_KEPT = 3
 
 
 class SizeView(View):
-    """Solve backwards for one input."""
+    """Solve backwards for one input. `judge()` gives the judge of the job as it is."""
 
     title = "Size"
     hint = (
         "Choose a question, or set input, result and wanted value yourself. The whole range is searched, and every "
-        "answer in it is listed, with the sizes one can buy beside it."
+        "answer in it is listed, with the sizes one can buy beside it, and how the part stands with each: every check "
+        "counts in that, whatever was asked for."
     )
+
+    def __init__(self, take, judge=lambda: judge_design):
+        self.judge = judge
+        super().__init__(take)
 
     def controls(self):
         self.asked = pick("asked", "look for", list(ASKED), next(iter(ASKED)), 460)
@@ -82,7 +88,7 @@ class SizeView(View):
 
     def results(self):
         self.said = html_part("pm-sizing")
-        self.answers = pick("answers", "answers", [], None, 460)
+        self.answers = pick("answers", "answers", [], None, 760)
         self.use = button("use-answer", "Make this the design", partial(self.guarded, self.choose))
         self.picture = ShownFigure("pm-sizing-picture", "size")
         return [self.said, row(self.answers, self.use), self.picture]
@@ -118,7 +124,8 @@ class SizeView(View):
             self.target.named("is", unit)
         self.sizing = size(self.design, self.field.value, self.output.value, self.target.si())
         self.said.value = words.sizing_words(self.sizing)
-        fill(self.answers, words.sizing_options(self.sizing))
+        options = words.sizing_options(self.sizing)
+        fill(self.answers, words.judged_options(options, self.design, self.sizing.field, self.judge()))
         self.use.disabled = not self.answers.options
         self.picture.show(sizing_figure(self.sizing), describe_sizing(self.sizing))
 
@@ -329,7 +336,7 @@ class TradePanel(Panel):
         told = self._counted
         views = {
             "map": MapView(take, design, self._judge, told, self._framed_rules),
-            "size": SizeView(take),
+            "size": SizeView(take, self._judge),
             "choose": ChooseView(take, partial(self._judge, True), told),
         }
         self.add_views(

@@ -11,6 +11,7 @@ import numpy as np
 
 from ..draw.trade_off_figures import input_label
 from ..report.answers import choice_words
+from ..report.answers import judged_options as judged_options
 from ..report.answers import refused_words as refused_words
 from ..report.answers import sizing_options as sizing_options
 from ..report.answers import stock_options as stock_options

@@ -8,7 +8,8 @@ from __future__ import annotations
 import numpy as np
 
 from ..study.choose import CRITERIA, Choices
-from ..study.design import LIMITS
+from ..study.design import LIMITS, Design
+from ..study.every import NONE_MADE, Standing
 from ..study.sizing import Sizing, output_unit
 from ..study.verdicts import lower
 from ..units import format_number, round_bound, show, show_input
@@ -30,6 +31,26 @@ def stock_options(sizing: Sizing, output_unit: str) -> list:
         for s in sizing.stock
         if np.isfinite(s.output)
     ]
+
+
+def judged_options(options, design: Design, field: str, judge) -> list:
+    """The same (words, value [SI]) of a field of the design, with how the part stands at each value; `judge`: as of
+    `study.every`."""
+    return [(f"{words}: {standing_words(_judged(design, field, value, judge))}", value) for words, value in options]
+
+
+def _judged(design, field, value, judge):
+    try:
+        return judge(design.replace(**{field: value}))
+    except ValueError:
+        return NONE_MADE
+
+
+def standing_words(found: Standing) -> str:
+    """How a design stands, every check counted, in a line."""
+    return (
+        f"{found.verdict}, governed by {lower(found.name)}, {show(found.reserve, 'x')}" if found.key else found.words()
+    )
 
 
 def _answer(sizing, value, unit):

@@ -376,6 +376,7 @@ def test_sizing_answers_and_the_answer_becomes_the_design(panel):
     view.target.value = 2.5
     view.work_out()
     assert "spacer wall 2.663 mm" in view.said.value and view.answers.options
+    assert all("governed by" in text for text, _ in view.answers.options)
     view.choose()
     panel.ask("loads")
     assert panel.design().spacer_wall == pytest.approx(2.663e-3, abs=1e-6)

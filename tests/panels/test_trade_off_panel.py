@@ -382,6 +382,18 @@ def test_an_answer_at_a_limit_is_rounded_to_where_it_holds(panel, asked):
     assert 1.0 <= evaluate(panel.design()).check(check).reserve < 1.01
 
 
+def test_every_answer_says_how_the_part_stands_with_it(panel):
+    """The largest spacer within one strain may fail another check; the framed sheet counts, too."""
+    panel.ask("size")
+    panel.view.asked.value = list(ASKED)[2]
+    words = []
+    for text, value in panel.view.answers.options:
+        study = evaluate(panel.design().replace(spacer_diameter=value))
+        assert f": {study.verdict}, governed by {study.governing.name[0].lower()}{study.governing.name[1:]}, " in text
+        words.append(study.verdict)
+    assert len(words) > 1
+
+
 def test_no_answer_is_a_sentence_and_nothing_to_choose(panel):
     panel.ask("size")
     panel.view.target.value = 900
