@@ -112,7 +112,7 @@ class MapView(View):
             self._end_work()  # it was for another map
         key = (output, self._range(), self._off_axes())
         if self._key is None or key != self._key[0] or count > self._key[1]:
-            self.sweep = sweep(self.design, map_outputs(output), **self._values(axes, count))
+            self.sweep = sweep(self.design, map_outputs(output), local=False, **self._values(axes, count))
             self._key = (key, count)
         fine, shown = count == FINE, self.with_framed()
         show_if(self.frame_button, self.steps.at_work or self._mapped() is None)
@@ -168,7 +168,7 @@ class MapView(View):
 
     def _here(self, axes, output, whole):
         """The value at the design, or why there is none; `whole`: and how it stands, every check of the job counted."""
-        one = sweep(self.design, (output,), **{n: [getattr(self.design, n)] for n in axes})
+        one = sweep(self.design, (output,), local=False, **{n: [getattr(self.design, n)] for n in axes})
         at = ", ".join(f"{LIMITS[n].label} {show_input(getattr(self.design, n), LIMITS[n].unit)}" for n in axes)
         if one.reason_code[0, 0]:
             return f"The ring, {at}: not to be made, {REASONS[one.reason_code[0, 0]]}."

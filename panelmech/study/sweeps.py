@@ -5,7 +5,8 @@ grid of the given values, by the same functions. Categorical inputs (sheet, adhe
 Where a design is not feasible the outputs are nan and a reason code says why. Large grids are worked through in
 chunks, so that only the outputs asked for take memory.
 
-Left out: the framed sheet (`shell`), whose every design is a plate problem of its own; `size` and `evaluate` have it.
+The framed sheet (`shell`) is a plate problem of its own for every sheet and shape: it is worked out one by one, and may
+be left out. `study.every_map` has it for a map's thousands.
 """
 
 from __future__ import annotations
@@ -14,7 +15,8 @@ import csv
 import io
 import json
 import zlib
-from dataclasses import dataclass, field
+from collections import ChainMap
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from zipfile import BadZipFile
 
@@ -26,8 +28,9 @@ from ..materials.stock import from_entry as stock_from_entry
 from ..materials.stock import to_entry as stock_to_entry
 from ..mechanics.bend import REASONS as BEND_REASONS
 from ..units import from_si, show_input, to_si
-from .checks import CHECKS, RULES, judge
+from .checks import CHECKS, LOCAL_RULES, RULES, judge
 from .design import KEPT_DESIGN, LIMITS, Design, to_entry
+from .framed_sheet import local_quantities
 from .quantities import BENDING_QUANTITIES, QUANTITIES, Pick, Solved, gather
 from .verdicts import least
 
@@ -183,6 +186,7 @@ def _values(texts, name):
 
 
 CHUNK = 4096  # designs worked through together: their stations stay in the processor's cache
+FRAMED_CHUNK = 64  # the same where each takes some hundredths of a second
 MEMORY_LIMIT = 1.5 * 2**30  # bytes of results that one sweep may fill
 REASONS = (
     *BEND_REASONS,
@@ -195,6 +199,7 @@ STOCK = {"sheet": (Sheet, "sheets"), "adhesive": (Adhesive, "adhesives"), "space
 RESERVES = tuple(rule.reserve for rule in RULES)
 GOVERNS = (*(rule.name for rule in CHECKS), "not decided")  # words of the codes of what governs
 NOT_DECIDED = len(GOVERNS) - 1  # read between designs worked out, too near a limit or another check to tell
+FRAMED_RESERVES = tuple(rule.reserve for rule in LOCAL_RULES)
 OUTPUTS = (*BENDING_QUANTITIES, *RESERVES, "least_reserve")
 
 
@@ -268,7 +273,7 @@ def load_sweep(path, design: Design | None = None) -> Sweep:
     return Sweep(**read)
 
 
-def sweep(design: Design, outputs=None, progress=None, **axes) -> Sweep:
+def sweep(design: Design, outputs=None, progress=None, local: bool = True, **axes) -> Sweep:
     """Study a grid of designs.
 
     Parameters
@@ -276,10 +281,13 @@ def sweep(design: Design, outputs=None, progress=None, **axes) -> Sweep:
     design : Design
         Gives every input that is not on an axis.
     outputs : sequence of str, optional
-        Which outputs to keep, of `OUTPUTS`; all by default.
+        Which outputs to keep, of `OUTPUTS` and `FRAMED_RESERVES`; all by default.
     progress : callable, optional
         Called as `progress(done, total)` after each chunk; a true answer stops the sweep (the rest stays nan,
         with a reason that says so).
+    local : bool
+        Also judge the framed sheet, so that least reserve and governing check are those of every check. It takes some
+        10 ms for each sheet and shape; without it they are those of the quick checks.
     **axes
         One or more inputs by name: numbers in SI, or for sheet, adhesive and spacer records or names of the catalogue.
 
@@ -292,7 +300,7 @@ def sweep(design: Design, outputs=None, progress=None, **axes) -> Sweep:
     ValueError
         Unknown input or output, a value outside the limits, or results that would not fit in memory.
     """
-    outputs = _known_outputs(outputs)
+    outputs = _known_outputs(outputs, local)
     records, axes = _checked_axes(axes)
     shape = tuple(len(values) for values in axes.values())
     total = int(np.prod(shape))
@@ -300,8 +308,10 @@ def sweep(design: Design, outputs=None, progress=None, **axes) -> Sweep:
     values = {name: np.full(total, np.nan) for name in outputs}
     reasons, governing = np.full(total, NOT_REACHED, dtype=np.int8), np.full(total, -1, dtype=np.int8)
     complete = True
-    for part in chunks(total):
-        designs = compute(design, _grid_arrays(axes, records, shape, part), part.stop - part.start)
+    for part in chunks(total, FRAMED_CHUNK if local else CHUNK):
+        arrays = _grid_arrays(axes, records, shape, part)
+        designs = compute(design, arrays, part.stop - part.start)
+        designs = designs.with_framed(_framed(design, arrays, designs.made)) if local else designs
         reasons[part], governing[part] = designs.reason_code, least(designs.reserves)
         for name, column in values.items():
             column[part] = designs[name]
@@ -328,9 +338,20 @@ def _grid_arrays(axes, records, shape, part):
     }
 
 
-def chunks(total: int):
+def _framed(design, arrays, made):
+    """Quantities of the framed sheet of many designs, one by one; nan where not made."""
+    found = {rule.quantity: np.full(len(made), np.nan) for rule in LOCAL_RULES}
+    for i in np.flatnonzero(made):
+        changes = {n: v.records[v.index[i]] if isinstance(v, Pick) else float(v[i]) for n, v in arrays.items()}
+        quantities = local_quantities(design.replace(**changes), wanted=tuple(found))
+        for name, column in found.items():
+            column[i] = quantities[name]
+    return found
+
+
+def chunks(total: int, size: int = CHUNK):
     """Slices of designs to be worked through together."""
-    return (slice(start, min(start + CHUNK, total)) for start in range(0, total, CHUNK))
+    return (slice(start, min(start + size, total)) for start in range(0, total, size))
 
 
 @dataclass(frozen=True, eq=False)
@@ -352,6 +373,11 @@ class Designs:
         judged = self.judged.get(output.removesuffix("_reserve")) if output.endswith("_reserve") else None
         return self._where_made(self.solved[output] if judged is None else judged.reserve)
 
+    def with_framed(self, quantities: dict) -> Designs:
+        """The same with the checks of the framed sheet among theirs, by its `quantities`, arrays by name [SI]."""
+        known = ChainMap(quantities, self.solved)
+        return replace(self, judged={**self.judged, **judge(self.solved.numbers, known, LOCAL_RULES)})
+
     def _where_made(self, values):
         return np.where(self.made, values, np.nan)
 
@@ -362,7 +388,7 @@ class Designs:
 
     @property
     def reserves(self) -> np.ndarray:
-        """(checks, designs) in the order of `study.checks.RULES` [-]; nan where not known, or not to be made."""
+        """(checks, designs) in the order of `study.checks.CHECKS` [-]; nan where not known, or not to be made."""
         return np.array([self._where_made(rated.reserve) for rated in self.judged.values()])
 
     @property
@@ -390,11 +416,12 @@ def compute(design: Design, arrays: dict, size: int, **reading) -> Designs:
     return Designs(solved, judge(numbers, solved), codes)
 
 
-def _known_outputs(outputs):
-    outputs = OUTPUTS if outputs is None else tuple(outputs)
-    unknown = [name for name in outputs if name not in OUTPUTS]
+def _known_outputs(outputs, local):
+    every = (*OUTPUTS, *FRAMED_RESERVES) if local else OUTPUTS
+    outputs = every if outputs is None else tuple(outputs)
+    unknown = [name for name in outputs if name not in every]
     if unknown:
-        raise ValueError(f"unknown output {', '.join(map(str, unknown))}; known are {', '.join(OUTPUTS)}")
+        raise ValueError(f"unknown output {', '.join(map(str, unknown))}; known are {', '.join(every)}")
     return outputs
 
 

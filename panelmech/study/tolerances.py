@@ -7,12 +7,11 @@ pair are taken alike: they are cut side by side from one sheet. Material values 
 
 from __future__ import annotations
 
-from collections import ChainMap
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
-from .checks import CHECKS, LOCAL_RULES, RULES, judge
+from .checks import CHECKS, RULES
 from .design import LIMITS, Design
 from .framed_parts import framed_parts
 from .quantities import BENDING_QUANTITIES
@@ -206,19 +205,14 @@ def _study(design, samples, count, local):
         size = part.stop - part.start
         designs = _compute(design, samples, part, size)
         if framed is not None:
-            designs = _with_framed(designs, framed, {name: v[part] for name, v in samples.items()}, size)
+            own = {name: values[part] for name, values in samples.items()}
+            designs = designs.with_framed(framed.at(own, size, own.get(MODULUS, 1.0)))
         for name, column in outputs.items():
             column[part] = designs[name]
         reserves[:, part], failed[:, part], made[part] = designs.reserves, designs.fails, designs.made
     keys = [rule.key for rule in rules]
     judged = (dict(zip(keys, values, strict=True)) for values in (reserves, failed))
     return outputs, *judged, made, framed.doubt if framed is not None else 0.0
-
-
-def _with_framed(designs, framed, samples, size):
-    """Parts with the checks of the framed sheet among theirs."""
-    read = ChainMap(framed.at(samples, size, samples.get(MODULUS, 1.0)), designs.solved)
-    return replace(designs, judged={**designs.judged, **judge(designs.solved.numbers, read, LOCAL_RULES)})
 
 
 def variance_share(x, y) -> float:

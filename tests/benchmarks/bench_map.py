@@ -76,7 +76,7 @@ def first_rows(design):
 
 def every_check(design, outputs):
     """Map and choice with every check: until the first look or row, and whole."""
-    small = sweep(design, outputs, **grid(40))
+    small = sweep(design, outputs, local=False, **grid(40))
     size_of = f"{len(combine(design))} combinations"
     for words, action in (
         ("map 40 x 40 with every check, first look", lambda: next(m for m in map_steps(small) if m is not None)),
@@ -91,7 +91,7 @@ def every_check(design, outputs):
 def main():
     design = Design.load(STUDY)
     outputs = map_outputs("chord_stiffness")
-    swept = sweep(design, outputs, **grid(COARSE))
+    swept = sweep(design, outputs, local=False, **grid(COARSE))
     figure = map_figure(swept, "chord_stiffness")
     live = LiveMap(152.0, 96.0, 120.0)
     live.draw(swept, "chord_stiffness", design)
@@ -100,14 +100,14 @@ def main():
     print(f"{'[ms]':48}{'least':>10}{'median':>10}{'least cpu':>10}{'median':>10}")
     for field, words in (("free_length", "moves the map"), ("spacer_diameter", "moves the ring")):
         print(f"{'one move that ' + words:48}{asyncio.run(drag(design, field, places_of(field)))}")
-    print(f"{f'sweep {COARSE} x {COARSE}':48}{timed(lambda: sweep(design, outputs, **grid(COARSE)))}")
+    print(f"{f'sweep {COARSE} x {COARSE}':48}{timed(lambda: sweep(design, outputs, local=False, **grid(COARSE)))}")
     print(f"{'lay out the map':48}{timed(lambda: redraw_map(figure, swept, 'chord_stiffness'))}")
     print(f"{'draw it as PNG':48}{timed(lambda: figure_bytes(figure, 'png', dpi=120))}")
     print(f"{'the same, fixed parts kept as pixels':48}{timed(live.quick_png)}")
     for field, output in (("sheet_thickness", "oil_canning_reserve"), ("free_length", "skin_buckling_reserve")):
         words = f"size {field.replace('_', ' ')} for {output.replace('_', ' ')}"
         print(f"{words:48}{timed(lambda f=field, o=output: size(design, f, o, 1.5), 5)}")
-    print(f"{f'sweep {FINE} x {FINE}':48}{timed(lambda: sweep(design, outputs, **grid(FINE)), 5)}")
+    print(f"{f'sweep {FINE} x {FINE}':48}{timed(lambda: sweep(design, outputs, local=False, **grid(FINE)), 5)}")
     print(f"{'scatter of 100000 parts':48}{timed(lambda: scatter(design), 3)}")
     print(f"{f'{len(choices)} combinations by the quick checks':48}{timed(lambda: combine(design), 5)}")
     every_check(design, outputs)

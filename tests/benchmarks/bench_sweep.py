@@ -61,7 +61,7 @@ def least(actions, rounds):
 def sweeping(outputs, across, upwards):
     """One sweep to be timed."""
     design, axes = Design.load(STUDY), grid(across, upwards)
-    return lambda: sweep(design, outputs, **axes)
+    return lambda: sweep(design, outputs, local=False, **axes)
 
 
 def time_of_rivals(count, rounds):
@@ -89,7 +89,9 @@ def peak_memory(count):
 def sweep_many(count):
     """Sweep, check that every design was worked through, print the peak memory [GiB] and the time [s]."""
     start, chunks = time.perf_counter(), []
-    swept = sweep(Design.load(STUDY), KEPT, lambda done, total: chunks.append(done), **grid(1000, count // 1000))
+    swept = sweep(
+        Design.load(STUDY), KEPT, lambda done, total: chunks.append(done), local=False, **grid(1000, count // 1000)
+    )
     took = time.perf_counter() - start
     assert swept.complete and len(chunks) == -(-count // CHUNK) and swept.reason_code.size == count
     for name in KEPT:

@@ -44,7 +44,9 @@ CASES = {
 
 def swept(name, count=60):
     design, output, ends = CASES[name]
-    return sweep(design, map_outputs(output), **{k: np.linspace(*v, count) for k, v in ends.items()}), output
+    return sweep(
+        design, map_outputs(output), local=False, **{k: np.linspace(*v, count) for k, v in ends.items()}
+    ), output
 
 
 @pytest.fixture(scope="module", params=CASES)
@@ -62,7 +64,9 @@ def reserves_at(found, points, key):
     key = f"{key}_reserve"
     return np.array(
         [
-            sweep(found.design, [key], **{n: [v * s] for n, v, s in zip(names, p, scale, strict=True)})[key][0, 0]
+            sweep(found.design, [key], local=False, **{n: [v * s] for n, v, s in zip(names, p, scale, strict=True)})[
+                key
+            ][0, 0]
             for p in points
         ]
     )
@@ -261,7 +265,9 @@ def test_files_repeat_and_carry_title_and_hash():
 
 def test_an_output_that_is_nowhere_known_is_said_to_be():
     design = CASES["unjudged"][0]
-    found = sweep(design, map_outputs("joint_opening_reserve"), **{k: np.linspace(*v, 9) for k, v in STOCK.items()})
+    found = sweep(
+        design, map_outputs("joint_opening_reserve"), local=False, **{k: np.linspace(*v, 9) for k, v in STOCK.items()}
+    )
     words = [text.get_text() for text in map_figure(found, "joint_opening_reserve").axes[0].texts]
     assert any("not known anywhere" in text for text in words)
 
@@ -277,7 +283,7 @@ def test_an_output_that_is_nowhere_known_is_said_to_be():
 )
 def test_what_is_no_map_is_refused(axes):
     with pytest.raises(ValueError, match="a map needs"):
-        map_figure(sweep(LEEBOARD, map_outputs("i_chord"), **axes), "i_chord")
+        map_figure(sweep(LEEBOARD, map_outputs("i_chord"), local=False, **axes), "i_chord")
 
 
 def test_words_say_what_the_map_shows(case):
@@ -374,7 +380,7 @@ def test_a_live_map_looks_like_one_drawn_from_the_start():
         (LEEBOARD, "joint_opening_reserve"),
         (LEEBOARD, "outer_thickness"),
     ):
-        found = sweep(design, map_outputs(output), **{k: np.linspace(*v, 30) for k, v in STOCK.items()})
+        found = sweep(design, map_outputs(output), local=False, **{k: np.linspace(*v, 30) for k, v in STOCK.items()})
         live.draw(found, output, design)
         quick = picture_of(live.quick_png())
         whole = picture_of(figure_bytes(map_figure(found, output, design, 152.0, 96.0), "png", dpi=100.0))

@@ -98,7 +98,7 @@ def made():
             tapered=shop_pack(BLADE),
             offsets=measured_offsets(READINGS),
             fit=explain_offsets(pair),
-            map=sweep(DESIGN, map_outputs("outer_thickness"), **over),
+            map=sweep(DESIGN, map_outputs("outer_thickness"), local=False, **over),
             sections=blade_sections(BLADE),
             size=size(DESIGN, "spacer_diameter", "outer_thickness", 0.025),
         )

@@ -24,7 +24,7 @@ MAPS = {
 
 def swept(name, count):
     design, ends = MAPS[name]
-    return sweep(design, KEPT, **{field: np.linspace(*span, count) for field, span in ends.items()})
+    return sweep(design, KEPT, local=False, **{field: np.linspace(*span, count) for field, span in ends.items()})
 
 
 def agree(mapped, cells):
@@ -90,7 +90,7 @@ def test_what_cannot_be_made_or_known_stays_so():
     assert not mapped.feasible.all() and np.isnan(mapped["oil_canning_reserve"][~mapped.feasible]).all()
     assert not mapped.undecided[~mapped.feasible].any()
     plywood = DESIGN.replace(sheet=catalogue["birch plywood, face grain along chord"])
-    grid = sweep(plywood, KEPT, spacer_diameter=[0.01, 0.02, 0.03], sheet_thickness=[0.6e-3, 1.5e-3, 3e-3])
+    grid = sweep(plywood, KEPT, local=False, spacer_diameter=[0.01, 0.02, 0.03], sheet_thickness=[0.6e-3, 1.5e-3, 3e-3])
     mapped = check_map(grid)
     for index in np.ndindex(3, 3):
         study = evaluate(mapped.design_at(*index))
@@ -106,6 +106,6 @@ def test_only_the_rules_asked_for_count():
 
 def test_what_is_no_map_is_refused():
     with pytest.raises(ValueError, match="two numeric inputs"):
-        check_map(sweep(DESIGN, KEPT, span=[0.5, 0.6]))
+        check_map(sweep(DESIGN, KEPT, local=False, span=[0.5, 0.6]))
     with pytest.raises(ValueError, match="two numeric inputs"):
-        check_map(sweep(DESIGN, ["chord"], span=[0.5, 0.6], pressure=[1e3, 2e3]))
+        check_map(sweep(DESIGN, ["chord"], local=False, span=[0.5, 0.6], pressure=[1e3, 2e3]))
