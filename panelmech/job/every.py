@@ -17,6 +17,7 @@ from ..loads.load_study import evaluate_loads
 from ..study.checks import CHECKS, LOCAL_RULES
 from ..study.design import Design
 from ..study.every import COUNTED, NONE_MADE, Standing, rate_design, standing, standing_of
+from ..study.verdicts import FAILS, UNKNOWN
 from .job import Job
 
 MOST_FRAMED = 4096  # framed sheets kept of parts under load
@@ -36,7 +37,7 @@ def judge_of(job: Job, soon: bool = False) -> Callable[[Design], Standing]:
             blade = job.blade.with_root(design)
             if soon:
                 for found in _quickly(blade, job.loads):
-                    if not found.stands:
+                    if found.verdict == FAILS:
                         return found
             return _judge(blade, job.loads, framed)
         except ValueError:
@@ -92,4 +93,7 @@ def _along(blade, rules):
 
 def _under_loads(study, fittings):
     checks = (*study.checks, *fitting_checks(study, fittings))
-    return standing([Standing(c.verdict, float(c.reserve), c.key, c.name) for c in checks if c.kind == "limit"])
+    found = [c for c in checks if c.kind == "limit"]
+    beyond = [c.name if c.beyond and c.verdict == UNKNOWN else "" for c in found]
+    rows = zip(found, beyond, strict=True)
+    return standing([Standing(c.verdict, float(c.reserve), c.key, c.name, far) for c, far in rows])

@@ -22,7 +22,7 @@ from ..measured.readings import NotSureYet
 from ..mechanics.bend import InfeasibleBend
 from ..shop.pack import shop_pack
 from ..study.study import evaluate
-from ..study.verdicts import CLOSE, FAILS, HOLDS, UNKNOWN, UNSURE, Check, Judged, check_of, lower, rate, said
+from ..study.verdicts import CLOSE, DEFAULT, FAILS, HOLDS, UNKNOWN, UNSURE, Check, Judged, check_of, lower, rate, said
 from ..units import capital, lengths, show
 from .agree import agree
 from .job import Job, to_sections
@@ -179,6 +179,7 @@ def worst_word(words) -> str:
 def check_words(check: Check) -> str:
     """A check with its value, its limit, what is left and where, in words without a full stop."""
     limit = f"{check.limit_text()} {'allowed' if check.need == 'at most' else 'needed'}"
+    limit += f" ({DEFAULT})" if check.default else ""
     reserve = "" if isnan(check.reserve) else f"; reserve {check.reserve_text().replace(' ×', ' times')}"
     along = f"{show(check.position, 'mm', 3)} from the root" if isfinite(check.position) else ""
     place = f"; {check.where_text() or along}" if check.case or along else ""

@@ -21,6 +21,7 @@ from ..study.framed_sheet import EDGES, sheet_grain
 from ..study.verdicts import Check, check_of, lower, missing_values, note_of, rate, worst
 from ..units import show, show_input
 from .plan import StatedLimit, divided, own
+from .ranges import told_within
 
 FORMING = "forming alone"
 BEAM = "bending of the whole section as one elastic body, outer fibre"
@@ -102,22 +103,26 @@ class LoadRule:
             self.advice,
             (names, places),
             study,
+            *told_within(self.key, study, limit.value),
         )
         if self.optional and np.all(np.isnan(limit.value)):
             return replace(check, verdict="note", kind="note", advice="")
         return check
 
 
-def worst_check(key, name, values, limit: StatedLimit, unit, formula, advice, places, study) -> Check:
+def worst_check(
+    key, name, values, limit: StatedLimit, unit, formula, advice, places, study, within=np.inf, beyond=""
+) -> Check:
     """The check of values (cases, stations) against a limit (broadcast): the least reserve, its case and place.
 
     `places`: (names of the cases, positions of the stations). A value that is not known leaves all of it unknown.
+    `within`: greatest values that can be told, `beyond` why.
     """
     values = np.atleast_2d(np.asarray(values, dtype=float))
     limits = np.broadcast_to(limit.value, values.shape)
     if np.any(np.isnan(values) & ~np.isnan(limits)):
         limits = np.full_like(values, np.nan)
-    rated, where = worst(rate(values, limits, study.blade.design.close_share), *places)
+    rated, where = worst(rate(values, limits, study.blade.design.close_share, within=within), *places)
     missing = _missing(study, limit, np.any(np.isnan(values))) if rated.unknown else ""
     return check_of(
         rated,
@@ -128,6 +133,7 @@ def worst_check(key, name, values, limit: StatedLimit, unit, formula, advice, pl
         "; ".join(filter(None, (formula, limit.source))),
         advice=advice,
         missing=missing,
+        beyond=beyond,
         **where,
     )
 
@@ -247,8 +253,6 @@ def _pressed_limit(study):
     design = study.blade.design
     allowed = design.deflection_share * study.along.sections.bend.contact_arclength[study.index]
     source = own_words(design, "deflection_share")
-    if np.any(_pressed(study)[0] > 0.5 * _at(study, "sheet_thickness")):
-        source += "; over half the thickness, where stretching, left out, changes it"
     return StatedLimit(allowed, basis_of_own(design, "deflection_share"), source, needs=framed_needs(design))
 
 

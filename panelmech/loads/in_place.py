@@ -52,4 +52,6 @@ def making_way(design: Design, loads: LoadStudy) -> dict[str, Check]:
 def _under_loads(check, under):
     """The line of a check that makes way."""
     source = f"judged under the loads, as “{lower(under.name)}”: its verdict stands there"
-    return note_of(check.key, check.name, under.value, under.unit, source, under.where_text(), under.basis)
+    return note_of(
+        check.key, check.name, under.value, under.unit, source, under.where_text(), under.basis, beyond=under.beyond
+    )

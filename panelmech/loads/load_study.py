@@ -13,6 +13,7 @@ import numpy as np
 from ..blade.blade import Blade
 from ..mechanics.span_curves import at_station, resample
 from ..study.design import Design
+from ..study.ranges import TIP
 from ..study.verdicts import Check, Judged
 from ..units import show
 from .beam import Held, SpanDiagrams, span_diagrams
@@ -26,7 +27,6 @@ LEFT_OUT = (
     "slap, air drawn down from the surface, weight, and the holding of the root itself.",
 )
 USUAL_THICKEST = 0.2  # of the chord: ordinary sections have their thickest place at 25 to 40 % of it (from memory)
-LARGE = 0.1  # tip deflection over span from which small-deflection theory is doubtful (common practice, no source)
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,7 +133,7 @@ def _large_deflection(blade, cases, diagrams):
     return tuple(
         f"{case.name}: the tip moves by {show(tip, '%', 3)} of the span: small-deflection theory is doubtful."
         for case, tip in zip(cases, tips, strict=True)
-        if tip > LARGE
+        if tip > TIP
     )
 
 

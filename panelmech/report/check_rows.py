@@ -84,7 +84,7 @@ def check_fields(governing, *more: Field) -> tuple:
         Field("reserve", attrgetter("reserve"), "", 12),
         Field("verdict", attrgetter("verdict")),
         Field("unit_shown", attrgetter("unit")),
-        Field("shown", lambda check: csv_number(from_si(check.value, check.unit), 3)),
+        Field("shown", lambda c: c.value_text() if c.beyond else csv_number(from_si(c.value, c.unit), 3)),
         Field("governs", lambda check: "yes" if governing is not None and check.key == governing.key else ""),
         *more,
         *(Field(name, attrgetter(name)) for name in ("basis", "source", "advice")),

@@ -36,6 +36,7 @@ from ..study.design import FORMAT, SCHEMA, Design, to_entry
 from ..study.quantities import QUANTITIES
 from ..study.regression import results_of
 from ..study.study import Study, evaluate
+from ..study.verdicts import BEYOND
 from ..units import from_si
 from .along_text import along_drawings
 from .blocks import Heading, Origin, Signatures
@@ -284,18 +285,18 @@ def study_json(study: Study) -> str:
     return file_text(FORMAT, SCHEMA, {"design": to_entry(study.design), "results": results_of(study)})
 
 
-_RESULT_FIELDS = (  # of (name, value, quantity)
+_RESULT_FIELDS = (  # of (name, value, quantity, its text)
     Field("name", itemgetter(0)),
     Field("label", lambda r: r[2].label),
     Field("value_si", itemgetter(1), "", 12),
-    Field("shown", lambda r: csv_number(from_si(r[1], r[2].unit), r[2].digits)),
+    Field("shown", lambda r: r[3] if r[3] == BEYOND else csv_number(from_si(r[1], r[2].unit), r[2].digits)),
     Field("unit", lambda r: r[2].unit),
 )
 
 
 def results_csv(study: Study) -> str:
     """Every quantity: name, label, value in SI (12 digits), value as shown and its unit; empty where not known."""
-    results = ((name, value, QUANTITIES[name]) for name, value in study.quantities.items())
+    results = ((name, value, QUANTITIES[name], study.text(name)) for name, value in study.quantities.items())
     return csv_text(csv_rows(_RESULT_FIELDS, results))
 
 

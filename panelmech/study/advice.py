@@ -14,11 +14,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..units import capital, from_si, show, show_input, shown_unit, to_si
-from .checks import LOCAL_RULES
+from .checks import LOCAL_RULES, framed_to_go_by
 from .design import LIMITS, Design
 from .study import Study, evaluate
 from .sweeps import compute
-from .verdicts import CLOSE, FAILS, HOLDS, ROUNDING, lower, worst_verdict
+from .verdicts import BEYOND, CLOSE, FAILS, HOLDS, ROUNDING, lower, worst_verdict
 
 MOST = 8  # designs worked out in full for one advice; each takes some hundredths of a second
 WAYS = 2  # ways looked for
@@ -61,6 +61,7 @@ class Way:
     verdict : the worst of the checks that can be judged
     least_reserve : [-]; `governing`: name of the check that has it
     judged : whether every limit has a basis
+    beyond : whether that check is beyond what can be told; the least reserve is then only one to go by
     """
 
     changes: dict
@@ -68,6 +69,7 @@ class Way:
     least_reserve: float
     governing: str
     judged: bool
+    beyond: bool = False
 
 
 @dataclass(frozen=True)
@@ -121,8 +123,27 @@ def _evaluated(design):
 
 
 def _verdict(study):
-    """The worst verdict of the checks that can be judged."""
+    """The worst verdict of the checks that can be judged; what is beyond what can be told has to be mended too."""
+    if _beyond(study):
+        return FAILS
     return worst_verdict(check for check in study.limits if not np.isnan(check.reserve))
+
+
+def _least(study):
+    """Least reserve; where something is beyond what can be told that to go by, below one."""
+    if not _beyond(study):
+        return study.least_reserve
+    return float(np.nanmin([study.least_reserve, *framed_reserves(study)]))
+
+
+def _beyond(study):
+    """The first check without a reserve because its value is beyond what can be told, or None."""
+    return next((check for check in study.limits if check.beyond and np.isnan(check.reserve)), None)
+
+
+def framed_reserves(study: Study) -> list:
+    """Reserves of the framed sheet's checks to search by (`study.checks.framed_to_go_by`)."""
+    return framed_to_go_by(study.design, known={**study.quantities, **study.extra["linear"]})
 
 
 # ----- Candidates
@@ -253,14 +274,16 @@ class _Search:
             self.tried.append((changes, None))
             return None
         self._learn(study)
-        governing = study.governing
-        way = Way(changes, _verdict(study), study.least_reserve, governing.name if governing else "", not study.unknown)
+        beyond = _beyond(study)
+        governing = beyond or study.governing
+        name = governing.name if governing else ""
+        way = Way(changes, _verdict(study), _least(study), name, not study.unknown, bool(beyond))
         self.tried.append((changes, way))
         return way
 
     def _learn(self, study):
         values = [study.quantities.get(name, getattr(study.design, name, None)) for name in POWERS]
-        self.known.append((np.log(values), np.array([study.check(rule.key).reserve for rule in LOCAL_RULES])))
+        self.known.append((np.log(values), np.array(framed_reserves(study))))
 
 
 # ----- Words
@@ -290,6 +313,8 @@ def _words(design, ways):
 
 
 def _reserve(way):
+    if way.beyond:
+        return f"{lower(way.governing)} still {BEYOND}"
     return f"least reserve {show(way.least_reserve, '', 3)}, {lower(way.governing)}"
 
 
@@ -301,6 +326,8 @@ def _best(design, study, search, singles):
     ways = [way for _, way in search.tried if way is not None and np.isfinite(way.least_reserve)]
     best = max(ways, key=lambda way: way.least_reserve, default=None)
     none = "No size sold and no round value near the present one was found that holds"
-    if best is None or (study is not None and best.least_reserve <= study.least_reserve):
+    if best is None or (study is not None and best.least_reserve <= _least(study)):
         return Advice(f"{none}, nor one that comes nearer to it.")
+    if best.verdict != FAILS:  # foretold too low
+        return Advice(_words(design, [best]), (best,))
     return Advice(f"{none}; nearest to it comes {_phrase(design, best.changes)}: {_reserve(best)}.", (best,))

@@ -15,6 +15,7 @@ from ..units import show, show_input
 from .design import LIMITS, Design
 from .framed_sheet import EDGES, local_quantities, sheet_grain
 from .quantities import QUANTITIES, gather
+from .ranges import FRAMED, LAND, PRESSED, anything, buckling_within, joint_within, pressed_within
 from .verdicts import DEFAULT, FAILS, VERDICTS, Check, Rated, check_of, missing_values, note_of, rate
 
 SAME_WITHIN = 0.005  # ratios this close to one are called the same
@@ -42,6 +43,10 @@ class Rule:
         design -> pairs of (stock, quantity of it) without which it is unknown.
     remark : callable
         (design, quantities) -> what to know of the value, in words; "" for nothing.
+    within : callable
+        (gathered numbers, quantities) -> greatest value that can be told [SI], of `study.ranges`.
+    beyond : str
+        Up to where it can be told, and why no further.
     ceiling : bool
         Whether the limit is a ceiling or a floor.
     local : bool
@@ -57,6 +62,8 @@ class Rule:
     meaning: str
     needs: Callable = lambda design: ()
     remark: Callable = lambda design, quantities: ""
+    within: Callable = anything
+    beyond: str = ""
     ceiling: bool = True
     local: bool = False
 
@@ -82,6 +89,7 @@ class Rule:
             missing=missing_values(self.needs(design), design.sheet_thickness) if rated.unknown else "",
             remark=self.remark(design, quantities),
             ceiling=self.ceiling,
+            beyond=self.beyond,
             **where,
         )
 
@@ -180,6 +188,8 @@ CHECKS = (
             "the glue to the trailing edge."
         ),
         needs=lambda d: [(d.adhesive, "toughness"), (d.sheet, "modulus")],
+        within=joint_within,
+        beyond=LAND,
     ),
     Rule(
         "rod_holds",
@@ -217,11 +227,8 @@ CHECKS = (
             "far, and it pops in and out like the lid of an oil can."
         ),
         needs=framed_needs,
-        remark=lambda d, q: (
-            "more than half the thickness: stretching, left out, changes it"
-            if q["press_deflection"] > 0.5 * d.sheet_thickness
-            else ""
-        ),
+        within=pressed_within,
+        beyond=PRESSED,
         local=True,
     ),
     Rule(
@@ -237,6 +244,8 @@ CHECKS = (
         ),
         needs=framed_needs,
         remark=lambda d, q: sheet_grain(d).remark,
+        within=buckling_within,
+        beyond=FRAMED,
         ceiling=False,
         local=True,
     ),
@@ -265,7 +274,8 @@ def judge(numbers: dict, quantities, rules=RULES) -> dict:
     for rule in rules:
         known = numbers if rule.quantity in numbers else quantities
         value = np.where(feasible, known[rule.quantity], np.nan)
-        rated = rate(value, rule.limit(numbers, quantities), numbers["close_share"], rule.ceiling)
+        within = rule.within(numbers, quantities)
+        rated = rate(value, rule.limit(numbers, quantities), numbers["close_share"], rule.ceiling, within)
         out[rule.key] = rated._replace(code=np.where(feasible, rated.code, VERDICTS.index(FAILS)))
     return out
 
@@ -274,8 +284,51 @@ def judge_framed(design: Design, rules=LOCAL_RULES) -> tuple[dict, dict]:
     """(quantities, `Rated` by key) of one design's framed sheet. Raises InfeasibleBend."""
     bend = design.bend()
     quantities = local_quantities(design, bend, tuple(rule.quantity for rule in rules))
+    numbers, known = gather(design), _with_shape(design, bend, quantities)
+    return within_range(numbers, known, quantities), judge(numbers, known, rules)
+
+
+def framed_to_go_by(design: Design, rules=LOCAL_RULES, known=None) -> list:
+    """Reserves of the framed sheet's checks to search by, in the order of `rules` [-]; not to show.
+
+    Beyond what can be told: the share of what can be, over what the linear model gives, or of the limit if that is
+    less; below one, and going on smoothly as sizes change. `known`: quantities of the design, those of the framed sheet
+    as of the linear model, where they are worked out already. Raises InfeasibleBend.
+    """
+    numbers = gather(design)
+    if known is None:
+        bend = design.bend()
+        known = _with_shape(design, bend, local_quantities(design, bend, tuple(rule.quantity for rule in rules)))
+    return [float(to_go_by(rule, numbers, known)) for rule in rules]
+
+
+def to_go_by(rule: Rule, numbers: dict, quantities) -> np.ndarray:
+    """Reserve of one rule to search by, as of `framed_to_go_by`; arguments as of `judge`, floats or arrays."""
+    value, within = np.asarray(quantities[rule.quantity], dtype=float), rule.within(numbers, quantities)
+    reserve = rate(value, rule.limit(numbers, quantities), 0.0, rule.ceiling).reserve
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.maximum(within / value, 0.0)
+    return np.where(value > within, np.minimum(reserve, np.where(np.isnan(share), 0.0, share)), reserve)
+
+
+def _with_shape(design, bend, quantities):
+    """Quantities with those of the bent shape that limits and ranges of the framed sheet ask for."""
+    ratio = bend.outer_thickness / (design.land_length + bend.free_chord)
     shape = {"contact_arclength": bend.contact_arclength, "contact_angle": bend.contact_angle}
-    return quantities, judge(gather(design), {**quantities, **shape}, rules)
+    return {**quantities, **shape, "thickness_ratio": ratio}
+
+
+def within_range(numbers: dict, known: dict, quantities: dict) -> dict:
+    """The quantities, those of a framed sheet nan where they are beyond what can be told; `known`: what follows from
+    the design's shape."""
+    kinds = {"press_deflection": pressed_within, "buckling_stress": buckling_within}
+    most = {
+        name: float(within(numbers, known))
+        for name in quantities
+        for kind, within in kinds.items()
+        if name.startswith(kind)
+    }
+    return {name: np.nan if value > most.get(name, np.inf) else value for name, value in quantities.items()}
 
 
 def all_checks(design: Design, numbers: dict, quantities: dict) -> tuple:

@@ -103,7 +103,7 @@ class Choices:
 
     def refused(self) -> dict:
         """{name of the check, or why: how many} of what the quick checks let pass and another refuses, most first."""
-        names = Counter(found.name or found.verdict for found in self.standing.values() if not found.stands)
+        names = Counter(found.refusal for found in self.standing.values() if not found.stands)
         return dict(names.most_common())
 
     def label(self, i: int) -> str:

@@ -15,7 +15,7 @@ from .checks import CHECKS, judge
 from .design import Design
 from .framed_sheet import local_quantities
 from .quantities import Solved, gather
-from .verdicts import FAILS, UNKNOWN, WORST_FIRST, lower
+from .verdicts import BEYOND, FAILS, UNKNOWN, WORST_FIRST, lower
 
 
 class Standing(NamedTuple):
@@ -24,20 +24,29 @@ class Standing(NamedTuple):
     verdict : the worst of all, one of `study.verdicts.VERDICTS`
     reserve : the least that is known [-]; nan where there is none
     key, name : of the governing check; "" and why, where none is known
+    beyond : name of a check that is beyond what can be told; "" for none
     """
 
     verdict: str
     reserve: float
     key: str
     name: str
+    beyond: str = ""
 
     @property
     def stands(self) -> bool:
-        """Whether no check fails."""
-        return self.verdict != FAILS
+        """Whether no check fails, and none is beyond what can be told."""
+        return self.verdict != FAILS and not self.beyond
+
+    @property
+    def refusal(self) -> str:
+        """What refuses it where it does not stand: a check that fails, or one that is beyond what can be told."""
+        return (self.name or self.verdict) if self.verdict == FAILS else f"{self.beyond}, {BEYOND}"
 
     def words(self) -> str:
         """The verdict and what governs it, in a line."""
+        if self.verdict != FAILS and self.beyond:
+            return f"{self.verdict}: {lower(self.refusal)}"
         return f"{self.verdict}: {lower(self.name)}" if self.name else self.verdict
 
 
@@ -63,7 +72,12 @@ def rate_design(design: Design, rules=CHECKS) -> dict:
 
 def standing_of(rated: dict) -> Standing:
     """What checks come to: {key: `Rated`}, in the order of `study.checks.CHECKS`."""
-    return standing([Standing(one.verdict, float(one.reserve), key, _NAMES[key]) for key, one in rated.items()])
+    return standing([_of_one(key, one) for key, one in rated.items()])
+
+
+def _of_one(key, one):
+    name = _NAMES[key]
+    return Standing(one.verdict, float(one.reserve), key, name, name if one.beyond and one.unknown else "")
 
 
 def standing(checks) -> Standing:
@@ -71,7 +85,9 @@ def standing(checks) -> Standing:
     words = {check.verdict for check in checks}
     verdict = next((word for word in WORST_FIRST if word in words), UNKNOWN)
     least = min((c for c in checks if not np.isnan(c.reserve)), key=lambda c: c.reserve, default=None)
-    return Standing(verdict, np.nan, "", "") if least is None else least._replace(verdict=verdict)
+    beyond = next((check.beyond for check in checks if check.beyond), "")
+    least = Standing(verdict, np.nan, "", "") if least is None else least
+    return least._replace(verdict=verdict, beyond=beyond)
 
 
 _NAMES = {rule.key: rule.name for rule in CHECKS}

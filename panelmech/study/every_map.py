@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import scipy
 
-from .checks import CHECKS, LOCAL_RULES, judge
+from .checks import CHECKS, LOCAL_RULES, judge, to_go_by
 from .framed_sheet import IN_PLANE, measured, modulus_known, sheet_grain
 from .sweeps import NOT_DECIDED, RESERVES, Sweep, compute
 from .verdicts import VERDICTS, WORST_FIRST
@@ -155,7 +155,8 @@ class _Reading:
             self.doubts[nodes, column] = 0.0
 
     def _rated(self, sign):
-        """{key: `Rated`} of the framed sheet's checks as read, or with all values less or more by the doubt."""
+        """{key: `Rated`} of the framed sheet's checks as read, or with all values less or more by the doubt; beyond
+        what can be told their reserves are those to go by, below one, so that no cell passes for one that holds."""
         framed = {}
         for quantity, scale, worse in (
             ("press_deflection", self.numbers["pressure"], np.maximum),
@@ -165,7 +166,9 @@ class _Reading:
             logs, doubts = worse.reduce(self.logs[:, columns], axis=1), np.max(self.doubts[:, columns], axis=1)
             with np.errstate(over="ignore", invalid="ignore"):
                 framed[quantity] = scale * np.exp(logs + (sign * doubts if sign else 0.0))
-        return judge(self.numbers, ChainMap(framed, self.designs.solved), self.rules)
+        known = ChainMap(framed, self.designs.solved)
+        rated = judge(self.numbers, known, self.rules)
+        return {r.key: rated[r.key]._replace(reserve=to_go_by(r, self.numbers, known)) for r in self.rules}
 
     def _ranks(self, rated):
         """Place of the worst verdict of checks in `WORST_FIRST`, cell by cell."""

@@ -10,7 +10,7 @@ from ..units import show, show_input
 from .design import LIMITS, Design
 from .quantities import QUANTITIES
 from .study import Study, evaluate
-from .verdicts import lower
+from .verdicts import BEYOND, lower
 
 STOCK = {"sheet": "sheet", "adhesive": "adhesive", "spacer": "spacer stock", "resin": "resin"}
 SAME = 1e-9  # relative; closer than this counts as equal
@@ -116,7 +116,7 @@ def _results(studies):
         if all(name in s.quantities for s in studies):
             values = tuple(s.quantities[name] for s in studies)
             yield ComparedRow(
-                name, quantity.label, tuple(show(v, quantity.unit) for v in values), values, _differ(values), "result"
+                name, quantity.label, tuple(s.text(name) for s in studies), values, _differ(values), "result"
             )
 
 
@@ -126,7 +126,7 @@ def _checks(studies):
         if check.kind != "limit" or None in others:
             continue
         values = tuple(c.reserve for c in others)
-        texts = tuple(f"{c.verdict}, {c.reserve_text()}" for c in others)
+        texts = tuple(f"{c.verdict}, {BEYOND if c.beyond else c.reserve_text()}" for c in others)
         yield ComparedRow(
             f"{check.key}_reserve",
             f"Reserve: {lower(check.name)}",

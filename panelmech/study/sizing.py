@@ -15,7 +15,7 @@ import scipy
 from numpy.polynomial import Chebyshev
 
 from ..units import round_bound, show, show_input, to_si
-from .checks import CHECKS, LOCAL_RULES, judge_framed
+from .checks import CHECKS, LOCAL_RULES, framed_to_go_by, judge_framed
 from .design import LIMITS, Design
 from .quantities import LOCAL_QUANTITIES, QUANTITIES
 from .sweeps import OUTPUTS, compute
@@ -335,10 +335,12 @@ def outputs_at(design: Design, field: str, output: str, values) -> np.ndarray:
 def _local_output(design, field, output, value):
     rule = next(r for r in LOCAL_RULES if output == r.reserve or output.startswith(r.quantity))
     try:
-        quantities, judged = judge_framed(design.replace(**{field: float(value)}), (rule,))
+        changed = design.replace(**{field: float(value)})
+        if output == rule.reserve:
+            return framed_to_go_by(changed, (rule,))[0]
+        return float(judge_framed(changed, (rule,))[0][output])
     except ValueError:
         return np.nan
-    return float(judged[rule.key].reserve if output == rule.reserve else quantities[output])
 
 
 def checked_range(design: Design, field: str, target: float, low, high) -> tuple:

@@ -13,16 +13,17 @@ from ..mechanics import forming, section
 from ..mechanics.bend import Bend
 from ..mechanics.wedge import Wedge
 from ..units import capital, show, show_input
-from .checks import all_checks
+from .checks import all_checks, within_range
 from .design import Design
 from .framed_sheet import local_notes, local_quantities
-from .quantities import Solved, gather
-from .verdicts import Judged
+from .quantities import QUANTITIES, Solved, gather
+from .verdicts import BEYOND, Judged
 
 
 @dataclass(frozen=True, eq=False)
 class Study(Judged):
-    """Everything known of one design; see `evaluate`."""
+    """Everything known of one design; see `evaluate`. `extra`: "linear", what the framed sheet's linear model gives,
+    also beyond what it can tell: to go by, not to show."""
 
     design: Design
     bend: Bend
@@ -35,6 +36,16 @@ class Study(Judged):
     notes: tuple
     modulus_words: str
     extra: dict = field(default_factory=dict)
+
+    def text(self, name: str, digits: int = 4) -> str:
+        """A quantity as shown, or that it is beyond what can be told."""
+        value = self.quantities[name]
+        if np.isnan(value) and any(c.beyond for c in self.checks if name.startswith(_FRAMED_BY.get(c.key, name + " "))):
+            return BEYOND
+        return show(value, QUANTITIES[name].unit, digits)
+
+
+_FRAMED_BY = {"oil_canning": "press_deflection", "skin_buckling": "buckling_stress"}  # quantities told by a check
 
 
 def evaluate(design: Design, local: bool = True) -> Study:
@@ -58,9 +69,10 @@ def evaluate(design: Design, local: bool = True) -> Study:
     numbers = gather(design)
     solved = Solved(numbers)
     values = {name: float(value) for name, value in solved.quantities().items()}
-    notes = _notes(design, numbers, solved.bend, solved.wedge, values)
+    notes, linear = _notes(design, numbers, solved.bend, solved.wedge, values), {}
     if local:
-        values.update(local_quantities(design, solved.bend))
+        linear = local_quantities(design, solved.bend)
+        values.update(linear)
         notes += local_notes(design, solved.bend)
     return Study(
         design,
@@ -69,10 +81,11 @@ def evaluate(design: Design, local: bool = True) -> Study:
         solved.loads,
         solved.bent,
         solved.flat,
-        values,
+        within_range(numbers, values, values),
         all_checks(design, numbers, values),
         notes,
         _modulus_words(design, numbers),
+        {"linear": linear},
     )
 
 

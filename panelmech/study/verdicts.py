@@ -21,18 +21,21 @@ from ..units import show, show_input
 HOLDS, CLOSE, FAILS, UNKNOWN = VERDICTS = ("holds", "close", "fails", "unknown")
 UNSURE = "unsure"  # of a measured pair only
 WORST_FIRST = (FAILS, UNKNOWN, CLOSE, HOLDS)
+BEYOND = "beyond what this can tell"  # instead of a value outside its model
 DEFAULT = "default, not yet yours"  # basis of a limit that nobody has set himself
 CHECK_BASES = (*BASES, DEFAULT)  # what the limit of a check may rest on
 ROUNDING = 1e-9  # a reserve below one by less than this is at its limit
 
 
 class Rated(NamedTuple):
-    """Value and limit [SI], reserve [-] and code of the verdict (index into `VERDICTS`); floats or arrays."""
+    """Value and limit [SI], reserve [-], code of the verdict (index into `VERDICTS`), and whether the value is beyond
+    what can be told; floats or arrays."""
 
     value: np.ndarray
     limit: np.ndarray
     reserve: np.ndarray
     code: np.ndarray
+    beyond: np.ndarray | bool = False
 
     @property
     def fails(self) -> np.ndarray:
@@ -50,18 +53,26 @@ class Rated(NamedTuple):
         return VERDICTS[int(self.code)]
 
 
-def rate(value, limit, close_share, ceiling: bool = True) -> Rated:
+def rate(value, limit, close_share, ceiling: bool = True, within=np.inf) -> Rated:
     """Rate values against limits, floats or arrays that broadcast, nan or None where not known.
 
     `close_share` [-]: what the reserve may be above one and still be called close. Nothing asked of a ceiling leaves an
-    endless reserve.
+    endless reserve. `within`: greatest value that can be told. Beyond it a value is unknown, without a reserve; but
+    with a ceiling that lies within, it surely fails, and the reserve is the greatest it can be.
     """
     value, limit = np.asarray(value, dtype=float), np.asarray(limit, dtype=float)
     with np.errstate(divide="ignore", invalid="ignore"):
         reserve = np.where((value == 0.0) & ~np.isnan(limit), np.inf, limit / value) if ceiling else value / limit
     share = np.asarray(close_share, dtype=float)
     code = np.where(reserve < 1.0 - ROUNDING, 2, np.where((share > 0.0) & (reserve < 1.0 + share), 1, 0))
-    return Rated(value, limit, reserve, np.where(np.isnan(reserve), 3, code))
+    code = np.where(np.isnan(reserve), 3, code)
+    beyond = value > within
+    if not np.any(beyond):
+        return Rated(value, limit, reserve, code, beyond)
+    sure = beyond & (limit < within) if ceiling else np.zeros_like(beyond)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        most = np.where(sure, limit / within, np.nan)
+    return Rated(value, limit, np.where(beyond, most, reserve), np.where(beyond, np.where(sure, 2, 3), code), beyond)
 
 
 def least(reserves) -> np.ndarray:
@@ -100,6 +111,8 @@ class Check:
         Where it governs, from the root end [m]; nan where it has no place.
     along : tuple
         Positions [m], values and limits of the case with the least reserve at each place, for a plot; may be empty.
+    beyond : str
+        Why the value is beyond what can be told; it is then nan. "" where it is not.
     """
 
     key: str
@@ -117,6 +130,7 @@ class Check:
     case: str = ""
     position: float = np.nan
     along: tuple = field(default=(), compare=False, repr=False)
+    beyond: str = ""
 
     @property
     def default(self) -> bool:
@@ -124,8 +138,8 @@ class Check:
         return self.basis == DEFAULT
 
     def value_text(self) -> str:
-        """Value with unit."""
-        return show(self.value, self.unit, 3)
+        """Value with unit, or that it is beyond what can be told."""
+        return BEYOND if self.beyond else show(self.value, self.unit, 3)
 
     def limit_text(self) -> str:
         """Limit with unit; a dash where there is none."""
@@ -135,7 +149,8 @@ class Check:
         """Reserve as a multiple; a dash where there is none, and "no load" where nothing is asked."""
         if np.isposinf(self.reserve):
             return "no load"
-        return show(self.reserve, "x", 3 if self.reserve < 1000 else 2)
+        most = "at most " if self.beyond and self.reserve == self.reserve else ""
+        return most + show(self.reserve, "x", 3 if self.reserve < 1000 else 2)
 
     def where_text(self) -> str:
         """The governing case and place in words."""
@@ -158,14 +173,17 @@ def check_of(
     missing: str = "",
     remark: str = "",
     ceiling: bool = True,
+    beyond: str = "",
     **where,
 ) -> Check:
-    """The line of one rated value. `advice` is said where it fails, `missing` where it is unknown, `remark` always;
-    `where`: case, position, along."""
+    """The line of one rated value. `advice` is said where it fails, `missing` where it is unknown, `remark` always,
+    `beyond` where it is beyond what can be told: up to where, and why; `where`: case, position, along."""
     value, limit, reserve = (float(part) for part in rated[:3])
-    said = {FAILS: advice, UNKNOWN: missing or NOT_SAID}.get(rated.verdict, "")
-    words, need = "; ".join(filter(None, (said, remark))), "at most" if ceiling else "at least"
-    return Check(key, name, value, limit, reserve, rated.verdict, unit, basis, source, words, need=need, **where)
+    why = (beyond or "outside its model") if rated.beyond else ""
+    said = {FAILS: advice, UNKNOWN: "" if why else missing or NOT_SAID}.get(rated.verdict, "")
+    words, need = "; ".join(filter(None, (said, why, remark))), "at most" if ceiling else "at least"
+    value, more = (np.nan if why else value), {"need": need, "beyond": why, **where}
+    return Check(key, name, value, limit, reserve, rated.verdict, unit, basis, source, words, **more)
 
 
 def note_of(key: str, name: str, value, unit: str, source: str, words: str, basis: str = "derived", **more) -> Check:
@@ -178,15 +196,17 @@ def worst(rated: Rated, names, position) -> tuple[Rated, dict]:
     """The rating with the least reserve of (cases, stations), and where: `case`, `position`, `along` of a `Check`.
 
     `names` of the cases, `position` of the stations [m]. What fails without a reserve (it cannot be made) counts as
-    least; where nothing is known the largest value stands.
+    least; what is beyond what can be told stands before all that hold; where nothing is known the largest value stands.
     """
     rated = Rated(*np.broadcast_arrays(*(np.atleast_2d(part) for part in rated)))
     order = np.where(np.isnan(rated.reserve) & rated.fails, -np.inf, rated.reserve)
+    order = np.where(np.isnan(order) & rated.beyond, 1.0 - ROUNDING, order)
     order = np.where(np.isnan(order), -rated.value if np.all(np.isnan(order)) else np.inf, order)
     order = np.where(np.isnan(order), np.inf, order)
     case, station = np.unravel_index(np.argmin(order), order.shape)
     worst_case = np.argmin(order, axis=0)[None]
-    along = (position, *(np.take_along_axis(part, worst_case, axis=0)[0] for part in rated[:2]))
+    told = np.where(rated.beyond, np.nan, rated.value), rated.limit
+    along = (position, *(np.take_along_axis(part, worst_case, axis=0)[0] for part in told))
     where = {"case": names[case], "position": float(position[station]), "along": along}
     return Rated(*(part[case, station] for part in rated)), where
 
@@ -249,17 +269,18 @@ class Judged:
     def headline(self) -> str:
         """The governing check in one or two sentences, with its case and place if it has them; then what could not be
         judged."""
-        governing, unknown = self.governing, ", ".join(lower(c.name) for c in self.unknown)
+        governing, unknown = self.governing, _not_judged(self.unknown)
         if governing is None:
-            return f"No basis to judge: {unknown}."
+            return unknown
         if np.isposinf(governing.reserve):
             return "No load."
+        most = "at most " if governing.beyond else ""
         text = (
             f"Governing: {lower(governing.name)}, {governing.value_text()} with {governing.limit_text()} "
             f"{'allowed' if governing.need == 'at most' else 'needed'}{f' ({DEFAULT})' if governing.default else ''}; "
-            f"reserve {show(governing.reserve, '', 3)} times."
+            f"reserve {most}{show(governing.reserve, '', 3)} times."
         )
-        text += f" No basis to judge: {unknown}." if unknown else ""
+        text += f" {unknown}" if unknown else ""
         return f"{text} Case and place: {governing.where_text()}." if governing.case else text
 
     def check(self, key: str) -> Check:
@@ -268,6 +289,15 @@ class Judged:
             if item.key == key:
                 return item
         raise ValueError(f"there is no check {key!r}; there are {', '.join(c.key for c in self.checks)}")
+
+
+def _not_judged(unknown):
+    """What could not be judged, and of what kind, in a sentence or two; "" for nothing."""
+    names = {words: [lower(c.name) for c in unknown if bool(c.beyond) == far] for far, words in _NOT_JUDGED}
+    return " ".join(f"{words}: {', '.join(told)}." for words, told in names.items() if told)
+
+
+_NOT_JUDGED = ((False, "No basis to judge"), (True, BEYOND.capitalize()))
 
 
 def worst_verdict(checks) -> str:

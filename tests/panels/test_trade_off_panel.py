@@ -379,7 +379,9 @@ def test_an_answer_at_a_limit_is_rounded_to_where_it_holds(panel, asked):
     assert "safe side" in panel.view.answers.options[0][0]
     check = panel.view.output.value.removesuffix("_reserve")
     panel.view.choose()
-    assert 1.0 <= evaluate(panel.design()).check(check).reserve < 1.01
+    found = evaluate(panel.design()).check(check)
+    thinner = panel.design().replace(sheet_thickness=0.99 * panel.design().sheet_thickness)
+    assert not found.beyond and (1.0 <= found.reserve < 1.01 or evaluate(thinner).check(check).beyond)
 
 
 def test_every_answer_says_how_the_part_stands_with_it(panel):
@@ -416,7 +418,7 @@ def test_a_row_becomes_the_design(panel):
 def test_every_row_is_what_the_study_says_and_what_was_refused_is_counted(panel):
     panel.ask("choose")
     view = panel.view
-    assert "rows stand." in view.said.value and "refused: framed sheet pressed in" in view.said.value
+    assert "rows stand." in view.said.value and "framed sheet pressed in, beyond what" in view.said.value
     assert view.halt.layout.display == "none" and len(view.order) > 5
     for i in view.order[::4]:
         study = evaluate(view.choices.design_at(i))
@@ -485,9 +487,9 @@ def test_prices_give_costs_and_a_bad_one_is_said(panel):
         field = view.prices["sheet", LEEBOARD.sheet.name]
         field.typed(typed)
         assert said in field.wrong and said in view.alert.value and field.text == typed
-        field.typed("2 mm: 12.5; 1/8 in: 20")
+        field.typed("3 mm: 12.5; 1/8 in: 20")
         assert field.wrong == view.alert.value == ""
-    assert view.costs().sheet_per_m2 == {LEEBOARD.sheet.name: {2e-3: 12.5, 3.175e-3: 20.0}}
+    assert view.costs().sheet_per_m2 == {LEEBOARD.sheet.name: {3e-3: 12.5, 3.175e-3: 20.0}}
     view.prices["resin", LEEBOARD.resin.name].typed("")
     assert view.costs().resin_per_kg == {}
 

@@ -30,7 +30,8 @@ LOCAL = ("oil_canning", "skin_buckling")
 
 @pytest.fixture
 def design():
-    return Design(SHEET, 2e-3, 0.225, 15e-3, bond_line=0.3e-3, spacer_diameter=18e-3, setback=3e-3, span=0.5)
+    """Pressed well within what can be told: 0.3 mm by 600 Pa, with 0.4 mm allowed."""
+    return Design(SHEET, 2e-3, 0.225, 15e-3, span=0.5, pressure=500.0, deflection_share=2e-3)
 
 
 def test_values_and_limits_by_direct_calls(design):
@@ -41,7 +42,7 @@ def test_values_and_limits_by_direct_calls(design):
     buckles = min(buckle(s).stress for s in sheets)
     check = study.check("oil_canning")
     assert check.value == pytest.approx(pressed, rel=1e-9)
-    assert check.limit == pytest.approx(0.01 * design.bend().contact_arclength, rel=1e-12)
+    assert check.limit == pytest.approx(2e-3 * design.bend().contact_arclength, rel=1e-12)
     check = study.check("skin_buckling")
     assert check.value == pytest.approx(buckles, rel=1e-9) and check.limit == design.service_stress
     assert check.reserve == pytest.approx(buckles / design.service_stress, rel=1e-9)
@@ -49,13 +50,13 @@ def test_values_and_limits_by_direct_calls(design):
     for key in LOCAL:
         source = study.check(key).source
         assert "land clamped, rod and frames supported" in source and "drawing in or held" in source
-        assert "as entered" not in source and study.check(key).basis == DEFAULT
+        assert study.check(key).basis == {"oil_canning": "user", "skin_buckling": DEFAULT}[key]
 
 
 def test_reserves_go_with_the_load(design):
-    one, three = evaluate(design), evaluate(design.replace(pressure=3 * design.pressure, service_stress=15e6))
+    one, two = evaluate(design), evaluate(design.replace(pressure=2 * design.pressure, service_stress=10e6))
     for key in LOCAL:
-        assert three.check(key).reserve == pytest.approx(one.check(key).reserve / 3, rel=1e-12)
+        assert two.check(key).reserve == pytest.approx(one.check(key).reserve / 2, rel=1e-12)
 
 
 @pytest.mark.parametrize(("reserve", "verdict"), [(0.99, FAILS), (1.01, CLOSE), (1.24, CLOSE), (1.26, HOLDS)])
@@ -75,7 +76,7 @@ def test_verdicts_follow_the_reserve(design, reserve, verdict):
 
 
 def test_a_failing_framed_sheet_governs_and_its_advice_helps(design):
-    failing = evaluate(design.replace(pressure=20000.0))
+    failing = evaluate(design.replace(pressure=1500.0))
     assert failing.verdict == FAILS and failing.governing.key == "oil_canning"
     assert failing.headline().startswith("Governing: framed sheet pressed in")
     before = failing.check("oil_canning").reserve
@@ -133,7 +134,7 @@ def test_remarks_reach_the_builder(design):
     """Beyond half the thickness, a grain, and frames that leave next to nothing, stand with the check or the notes."""
     study_of_even = evaluate(design)
     deep = evaluate(design.replace(pressure=10000.0)).check("oil_canning")
-    assert deep.value > 1e-3 and "more than half the thickness" in deep.advice
+    assert np.isnan(deep.value) and "linear up to half the thickness" in deep.advice
     assert "half" not in evaluate(design.replace(pressure=100.0)).check("oil_canning").advice
     grain = evaluate(design.replace(sheet=catalogue["birch plywood, face grain along chord"], sheet_thickness=4e-3))
     for key in LOCAL:
@@ -145,7 +146,8 @@ def test_remarks_reach_the_builder(design):
 
 def test_judge_takes_a_rule_on_its_own(design):
     found = {**local_quantities(design), "contact_arclength": design.bend().contact_arclength, "contact_angle": 0.1}
-    for key, (value, limit, reserve, code) in judge(gather(design), found, LOCAL_RULES).items():
+    found["thickness_ratio"] = 0.1
+    for key, (value, limit, reserve, code, _) in judge(gather(design), found, LOCAL_RULES).items():
         check = evaluate(design).check(key)
         assert (float(value), float(limit), float(reserve)) == (check.value, check.limit, check.reserve)
         assert VERDICTS[int(code)] == check.verdict

@@ -57,7 +57,7 @@ def test_limits_that_nobody_touched_are_marked_as_such():
         assert own.basis == "user" and "as entered" in own.source and "default" not in own.source
         assert "◇" not in limit_words(own) and default_words([own]) == ""
         assert (own.value, own.limit, own.verdict) == (check.value, check.limit, check.verdict)
-    assert study.governing.key == "oil_canning" and "allowed (default, not yet yours);" in study.headline()
+    assert study.governing.key == "skin_buckling" and "needed (default, not yet yours);" in study.headline()
     assert "default" not in evaluate(PLAIN.replace(settled=JUDGED)).headline()
 
 

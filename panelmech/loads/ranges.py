@@ -1,0 +1,100 @@
+"""How far the results under load can be told, place by place (`study.ranges` says up to where, and why).
+
+What a skin pressure does to land and sheet is reckoned with the same linear sheet. Where that is pressed beyond its
+range by a pressure from inside, stretching only relieves land and sheet: the linear figure is the most there can be, so
+a check that holds by it holds; one that does not is unknown. Pressed from outside a curve may snap through, which
+bounds nothing.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..study.ranges import (
+    FRAMED,
+    PRESSED,
+    PRESSED_IN,
+    SMALL,
+    STOUT,
+    TIP,
+    blade_told,
+    buckling_within,
+    joint_within,
+    pressed_within,
+)
+
+
+def told_within(key: str, study, limit) -> tuple:
+    """(greatest values [SI] that a check under load can tell, why no further), by its key; the values broadcast to
+    those of the check. `study`: a `loads.load_study.LoadStudy`; `limit` [SI] of the check."""
+    within, why = _RANGES.get(key, (_anywhere, STOUT))
+    return within(study, limit), why
+
+
+def _anywhere(study, limit):
+    """Any value is told, of a part that is nowhere thicker than its chord is long."""
+    return np.inf if np.all(blade_told(*_at(study))) else -np.inf
+
+
+def _pressed(study, limit):
+    """Deflection of the skin that can be told [m], by place."""
+    return np.minimum(pressed_within(*_at(study)), _anywhere(study, limit))
+
+
+def _compressed(study, limit):
+    """Compression of the skin that can be judged [Pa], by place: any where its critical stress is told."""
+    return np.minimum(buckling_within(*_at(study)), _anywhere(study, limit))
+
+
+def _opened(study, limit):
+    """Opening energy that can be told [J/m2], (cases and forming alone, places)."""
+    told = np.minimum(joint_within(*_at(study)), _anywhere(study, limit))
+    most = _under_pressure(study, limit, study.cases, np.inf)
+    return np.minimum(told, np.vstack([most, np.full_like(most[:1], np.inf)]))
+
+
+def _strained(lasting_only: bool):
+    """Strain that can be told [-], (cases and forming alone, places), as a function of (study, limit)."""
+
+    def within(study, limit):
+        cases = [case for case in study.cases if case.lasting or not lasting_only]
+        most = _under_pressure(study, limit, cases, -np.inf)
+        told = np.vstack([most, np.full((1, most.shape[1]), np.inf)])
+        return np.minimum(told, _anywhere(study, limit))
+
+    return within
+
+
+def _tip(study, limit):
+    """Deflection of the tip that can be told [m]."""
+    return min(TIP * study.blade.span, _anywhere(study, limit))
+
+
+def _under_pressure(study, limit, cases, inward):
+    """The most that can be told of what a skin pressure does, (cases, places): any where the sheet is pressed within
+    its range; beyond it the limit itself where the pressure comes from inside, else `inward`."""
+    rows = [i for i, case in enumerate(study.cases) if case in cases]
+    pressure = study.response.pressure[rows]
+    if not study.local:
+        return np.full_like(pressure, np.inf)
+    far = study.local["press"][study.index] * np.abs(pressure) > pressed_within(*_at(study))
+    return np.where(far, np.where(pressure > 0.0, limit, inward), np.inf)
+
+
+def _at(study):
+    """(inputs, quantities) that ranges ask for, at the places of the response."""
+    sections, index = study.along.sections, study.index
+    names = ("span", "frame_width", "sheet_thickness", "spacer_diameter", "land_length", "free_length")
+    shape = ("contact_angle", "contact_arclength", "thickness_ratio")
+    numbers = {name: np.broadcast_to(sections.numbers[name], sections.position.shape)[index] for name in names}
+    return numbers, {name: getattr(sections, name)[index] for name in shape}
+
+
+_RANGES = {  # of the checks under load that have one of their own
+    "joint_opening": (_opened, PRESSED_IN),
+    "permanent_strain": (_strained(lasting_only=True), PRESSED_IN),
+    "short_strain": (_strained(lasting_only=False), PRESSED_IN),
+    "skin_buckling": (_compressed, FRAMED),
+    "skin_pressed": (_pressed, PRESSED),
+    "tip_deflection": (_tip, SMALL),
+}

@@ -1,0 +1,76 @@
+"""Under load too a result beyond its range is no number; what holds by an upper bound holds, what fails by it is not
+known."""
+
+import numpy as np
+import pytest
+
+from panelmech.loads.cases import PointPush, SealedAir, WaterHead
+from panelmech.loads.load_study import evaluate_loads
+from panelmech.loads.plan import Judgement, LoadPlan, Own
+from panelmech.materials.stock import catalogue
+from panelmech.study.design import Design
+from panelmech.study.ranges import HALF, TIP
+from panelmech.study.verdicts import BEYOND, FAILS, HOLDS, UNKNOWN
+
+LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
+PRESS = evaluate_loads(LEEBOARD, LoadPlan((PointPush("push", 1.0),), stations=5)).local["press"][0]
+HALF_WAY = HALF * LEEBOARD.sheet_thickness / PRESS  # the pressure at which the sheet leaves its range [Pa]
+DRIVEN = ("joint_opening", "permanent_strain", "short_strain")
+
+
+def under(pressure, inside=True, design=LEEBOARD, **plan):
+    case = WaterHead("water", pressure / 9806.65, 1000.0, inside=inside)
+    return evaluate_loads(design, LoadPlan((case,), stations=5, **plan))
+
+
+@pytest.mark.parametrize("share", [0.5, 0.99, 1.01, 2.0, 10.0])
+def test_pressed_skin_is_told_up_to_half_the_thickness(share):
+    check = under(share * HALF_WAY).check("skin_pressed")
+    if share < 1.0:
+        assert check.value == pytest.approx(share * HALF * LEEBOARD.sheet_thickness, rel=2e-3) and not check.beyond
+    else:
+        assert check.value_text() == BEYOND and check.verdict == UNKNOWN and np.isnan(check.reserve)
+
+
+def test_it_surely_fails_where_its_limit_lies_within_the_range():
+    check = under(3.0 * HALF_WAY, design=LEEBOARD.replace(deflection_share=0.002)).check("skin_pressed")
+    assert check.verdict == FAILS and check.beyond and check.reserve < 1.0 and "at most" in check.reserve_text()
+
+
+@pytest.mark.parametrize("inside", [True, False])
+def test_what_pressure_does_to_land_and_sheet_beyond_its_range(inside):
+    """From inside the linear figure is the most there can be; from outside a curve may snap through."""
+    slight, heavy = (under(share * HALF_WAY, inside) for share in (0.9, 1.2))
+    assert not any(slight.check(key).beyond for key in DRIVEN)
+    for key in DRIVEN[1:]:
+        if heavy.check(key).beyond:
+            assert heavy.check(key).verdict == UNKNOWN
+        else:
+            assert inside and heavy.check(key).verdict == HOLDS
+    crushed = under(30.0 * HALF_WAY, inside)
+    assert all(crushed.check(key).verdict == UNKNOWN for key in DRIVEN[inside is False :])
+    assert all(crushed.check(key).value_text() == BEYOND for key in DRIVEN[inside is False :])
+
+
+def test_sealed_air_in_the_sun_is_beyond_what_can_be_told():
+    study = evaluate_loads(LEEBOARD, LoadPlan((SealedAir("sun", 293.15, 333.15),), stations=5))
+    assert study.check("skin_pressed").value_text() == study.check("joint_opening").value_text() == BEYOND
+    assert study.verdict == UNKNOWN and BEYOND in study.headline().lower()
+
+
+def test_tip_beyond_a_tenth_of_the_span():
+    push, judged = PointPush("push", 100.0), Judgement(tip_deflection=Own(0.2))
+    tip = evaluate_loads(LEEBOARD, LoadPlan((push,), stations=5, local=False)).check("tip_deflection").value
+    for share in (0.9, 1.1):
+        case = PointPush("push", 100.0 * share * TIP * LEEBOARD.span / tip)
+        plan = LoadPlan((case,), judgement=judged, stations=5, local=False)
+        check = evaluate_loads(LEEBOARD, plan).check("tip_deflection")
+        assert bool(check.beyond) == (check.verdict == UNKNOWN) == (share > 1.0)
+
+
+def test_a_part_thicker_than_its_chord_is_no_blade():
+    sizes = dict(free_length=0.05, spacer_diameter=0.022, land_length=0.002, setback=-0.011)
+    stout = LEEBOARD.replace(sheet_thickness=0.025, **sizes)
+    study = evaluate_loads(stout, LoadPlan((PointPush("push", 10.0),), stations=5, local=False))
+    assert float(np.max(study.along.sections.thickness_ratio)) > 1.0
+    assert all(c.verdict == UNKNOWN for c in study.limits) and study.verdict == UNKNOWN
