@@ -114,10 +114,12 @@ class Origin:
 
     job : its name, "" where it has none
     hash : of the state it was in, twelve digits
+    paper : its papers are printed on, "A4" or "Letter"
     """
 
     job: str
     hash: str
+    paper: str = "A4"
 
     @property
     def words(self) -> str:

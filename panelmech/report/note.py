@@ -262,7 +262,8 @@ def _pages(design, stamp, blocks, drawings, document="design note", generator=GE
     title, foot, plots = title_of(design), foot_of(design, f"inputs {stamp}", origin), drawing_files(drawings, origin)
     svgs = {name: inline_svg(plots[f"plots/{name}.svg"].decode(), name) for name in drawings}
     html = page(title, foot, blocks, svgs, document, generator).encode()
-    return (html, pdf(title, foot, SOFTWARE, blocks, on_paper(drawings), document)), plots
+    paper = origin.paper if origin else "A4"
+    return (html, pdf(title, foot, SOFTWARE, blocks, on_paper(drawings), document, paper)), plots
 
 
 def foot_of(design: Design, stamp: str, origin: Origin | None = None) -> str:

@@ -87,15 +87,21 @@ class Pages:
         self.edges = LEFT + side, RIGHT + side, TOP, BOTTOM + below
         self.left, self.right, self.top, self.bottom = (edge / scale for edge in self.edges)
         self.wide = self.right - self.left
-        self.figures = []
+        self.figures, self.ends = [], []  # pages, and how far each is written, but the last [mm]
         self.numbers = []  # (page, x, y, size) where the number of the page is to stand
         self.y = self.bottom
 
     def room(self, height: float) -> None:
         """Start a new page unless `height` mm are left on this one. Nothing can be higher than a whole page."""
         if not self.figures or self.y + height > self.short.get(len(self.figures), self.bottom):
+            self.ends += [self.y] if self.figures else []
             self.figures.append(blank_figure(self.width, self.height))
             self.y = self.top
+
+    @property
+    def filled(self) -> list:
+        """How much of each page is written on, as a share."""
+        return [(y - self.top) / (self.bottom - self.top) for y in (*self.ends, self.y)]
 
     def line(self, x0, y0, x1, y1, colour=look.RULE, weight=0.6) -> None:
         """A straight line."""

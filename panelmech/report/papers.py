@@ -25,6 +25,7 @@ from ..blade.along_checks import changes_along
 from ..job.folder import JOB, locked
 from ..job.job import Job
 from ..job.verdict import Part, Verdict, judge_job
+from ..shop.paper import of_sheets
 from ..study.verdicts import UNSURE, lower, said
 from ..units import lengths_in
 from .blocks import Origin
@@ -165,7 +166,7 @@ def write_papers(
         Where the folder cannot be written; TimeoutError where another program keeps it locked.
     """
     folder, asked = Path(folder), _asked(kinds)
-    origin = Origin(name.strip(), job.input_hash())
+    origin = Origin(name.strip(), job.input_hash(), of_sheets(job.shop.page))
     owner = origin.job or title_of(job.design)
     _refuse_other(folder, owner, replace)
     tell = progress or (lambda done, steps, words: None)

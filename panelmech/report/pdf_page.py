@@ -6,7 +6,8 @@ table is split between rows with its head repeated, and a heading stays with wha
 
 from __future__ import annotations
 
-from functools import singledispatch
+from dataclasses import replace
+from functools import lru_cache, singledispatch
 
 from ..draw import look
 from .blocks import (
@@ -30,22 +31,21 @@ NEARLY_EMPTY = 0.3  # of a page: what stands on the last one; judgement
 GAP = 2.0  # mm between columns
 PAD = 0.4  # mm above and below the text of a row
 MOST_LINES = 60  # in one cell
+TEXTS = ("text", "small", "name", "label")  # columns whose cells may wrap
 SHORT = 60.0  # mm: a table up to this height is not split
 DOCUMENT = "design note"
 
 
 def pdf(
-    title: str, foot: str, creator: str, blocks: tuple, pictures: dict, document: str = DOCUMENT, scale: float = 1.0
+    title: str, foot: str, creator: str, blocks: tuple, pictures: dict, document: str = DOCUMENT, paper: str = "A4"
 ) -> bytes:
     """The whole note as PDF; see `lay_out`."""
-    return lay_out(title, foot, blocks, pictures, document, scale).pdf(f"{title}: {document}", creator)
+    return lay_out(title, foot, blocks, pictures, document, paper).pdf(f"{title}: {document}", creator)
 
 
-def lay_out(
-    title: str, foot: str, blocks: tuple, pictures: dict, document: str = DOCUMENT, scale: float = 1.0
-) -> Pages:
+def lay_out(title: str, foot: str, blocks: tuple, pictures: dict, document: str = DOCUMENT, paper: str = "A4") -> Pages:
     """All blocks on pages, with their foot; see `placed`. `foot` stands at the foot of each page."""
-    pages = placed(title, blocks, pictures, document, scale)
+    pages = placed(title, blocks, pictures, document, paper=paper)
     pages.finish(foot)
     return pages
 
@@ -53,23 +53,20 @@ def lay_out(
 def placed(
     title: str, blocks: tuple, pictures: dict, document: str = DOCUMENT, scale: float = 1.0, paper: str = "A4"
 ) -> Pages:
-    """All blocks on pages, before their numbers are known. A last page that is nearly empty shares with the one before.
+    """All blocks on pages, before their numbers are known. A page that is nearly empty shares with the one before.
 
     `pictures` holds (height [mm], placing function) by name; `document` says what kind of paper it is. `scale`: how
     many times larger than in the note everything is; `paper`: as for `Pages`.
     """
-    pages = _placed(title, blocks, Pages(pictures, scale, paper), document)
-    count, high = len(pages.figures), pages.bottom - pages.top
-    if count == 1 or pages.y - pages.top >= NEARLY_EMPTY * high:
-        return pages
-    for share in (0.2, 0.35, 0.5):  # of the page before the last, given to the last
-        short = {count - 1: pages.bottom - share * high}
-        other = _placed(title, blocks, Pages(pictures, scale, paper, short), document)
-        if len(other.figures) > count:
+    pages, short = _placed(title, blocks, Pages(pictures, scale, paper), document), {}
+    for share in (0.2, 0.35, 0.5) * 2:  # of the page before, given to one that is nearly empty
+        empty = next((n for n, filled in enumerate(pages.filled) if n and filled < NEARLY_EMPTY), None)
+        if empty is None:
             break
-        pages = other
-        if pages.y - pages.top >= NEARLY_EMPTY * high:
-            break
+        trial = {**short, empty: pages.bottom - share * (pages.bottom - pages.top)}
+        other = _placed(title, blocks, Pages(pictures, scale, paper, trial), document)
+        if len(other.figures) == len(pages.figures) and min(other.filled[1:]) > min(pages.filled[1:]):
+            pages, short = other, trial
     return pages
 
 
@@ -347,6 +344,28 @@ def _cells(columns, cells, width, head=False):
     return out
 
 
+@lru_cache(maxsize=64)
+def _fitted(columns, rows, width):
+    """Columns in which no number and no word of a head breaks; those of text give the room, each by its share."""
+    cells = [row for row in rows if not isinstance(row, str)]
+    least = [_least_share(column, [row[i] for row in cells], width) for i, column in enumerate(columns)]
+    wanted = [max(column.share, share) for column, share in zip(columns, least, strict=True)]
+    over = sum(wanted) - sum(column.share for column in columns)
+    spare = [w - share if c.look in TEXTS else 0.0 for w, share, c in zip(wanted, least, columns, strict=True)]
+    if not 0.0 < over < sum(spare):
+        return columns
+    given = over / sum(spare)
+    return tuple(replace(c, share=w - given * s) for c, w, s in zip(columns, wanted, spare, strict=True))
+
+
+def _least_share(column, cells, width):
+    words = column.head.split() if column.look != "blank" else []
+    if column.look == "number":
+        words += [cell for cell in cells if isinstance(cell, str)]
+    widest = max((word_width(word, CELL, column.look == "name") for word in words), default=0.0)
+    return (widest + GAP + 0.2) / width
+
+
 def _row_height(cells, least=0.0):
     return max(max(len(lines) * leading(size) for lines, size in cells) + 2 * PAD, least)
 
@@ -360,6 +379,7 @@ def _(block: Table, pages):
 
 def _table_height(block, rows, width):
     """Height [mm] of the head and these rows."""
+    block = replace(block, columns=_fitted(block.columns, block.rows, width))
     head = _row_height(_cells(block.columns, [c.head for c in block.columns], width, True))
     return head + sum(_height_of(block, row, width) for row in rows)
 
@@ -372,6 +392,7 @@ def _height_of(block, row, width):
 @draw.register
 def _(block: Table, pages, x, width):
     """With its head again on every further page."""
+    block = replace(block, columns=_fitted(block.columns, block.rows, width))
     _draw_head(block, pages, x, width)
     for row, following in zip(block.rows, (*block.rows[1:], None), strict=True):
         cells = _cells(block.columns, row, width)

@@ -24,6 +24,7 @@ from ..job.verdict import Verdict
 from ..shop.along_span import along_span
 from ..shop.choices import choices_json
 from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words
+from ..shop.paper import of_sheets
 from ..study.design import study_text
 from ..study.verdicts import HOLDS
 from ..units import capital, show
@@ -180,8 +181,7 @@ def _html(pack, name, blocks, foot):
 
 def _placed(pack, name, blocks):
     pictures = {key: _on_paper(fig) for key, fig in _pictures(pack, name).items()}
-    paper = "Letter" if pack.choices.page == "Letter" else "A4"
-    return placed_on(title_of(pack.design), blocks, pictures, SHEETS[name], SCALE, paper)
+    return placed_on(title_of(pack.design), blocks, pictures, SHEETS[name], SCALE, of_sheets(pack.choices.page))
 
 
 def _pictures(pack, name):

@@ -28,6 +28,11 @@ LARGEST = 2000.0
 LEAST_WINDOW = (215.0, 112.0)  # of a plotter's page: room for the check bars and their words
 
 
+def of_sheets(page: str) -> str:
+    """The paper that sheets to read are printed on, where templates are on `page`."""
+    return "Letter" if page == "Letter" else "A4"
+
+
 @dataclass(frozen=True)
 class Tile:
     """One window."""
