@@ -316,9 +316,16 @@ def _loads(job):
 
 @dataclass(frozen=True)
 class _Pours(Judged):
-    """The checks of a pack's pours."""
+    """The checks of a pack's pours; of temperatures there is no reserve, and yet they may be what the verdict is by."""
 
     checks: tuple
+
+    def headline(self) -> str:
+        """As of every table of checks; where one without a reserve has the worst verdict, that one and its advice."""
+        worst = [check for check in self.limits if check.verdict == self.verdict]
+        if self.verdict not in (FAILS, CLOSE) or not all(isnan(check.reserve) for check in worst):
+            return super().headline()
+        return f"Governing: {check_words(worst[0])}. {capital(worst[0].advice)}."
 
 
 def _shop(job):

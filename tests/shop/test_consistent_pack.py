@@ -12,6 +12,8 @@ from matplotlib.text import Text
 from panelmech import Design, InfeasibleBend, catalogue
 from panelmech.draw.shop_figures import stock_figure
 from panelmech.draw.template_pages import sheet_count, template_sheets
+from panelmech.job.job import Job
+from panelmech.job.verdict import judge_job
 from panelmech.report.shop_rows import WEIGH_HEADS, day_rows, weigh_rows
 from panelmech.report.shop_sheets import SHEETS, _placed, _sheet_files, compose_sheet, sheet_pages
 from panelmech.shop.agree import bonding_systems, pouring_systems
@@ -283,3 +285,9 @@ def test_templates_are_as_easy_to_read_as_the_sheets(page):
 def test_stock_picture_has_no_small_type():
     texts = stock_figure(shop_pack(LEEBOARD)).findobj(Text)
     assert min(text.get_fontsize() for text in texts if text.get_text()) >= 8.0
+
+
+def test_what_makes_the_pours_close_is_what_the_job_names():
+    pours = judge_job(Job(LEEBOARD)).of("shop")
+    assert pours.verdict == "close" and "hottest point of a lift" in pours.headline()
+    assert "3 K warmer" in pours.headline() and "reserve" not in pours.headline()
