@@ -176,7 +176,7 @@ def draw_front(ax, choices, x: str, y: str, front, current=None, judged_only: bo
     legend = Legend(ax)
     faint = dict(ls="", marker="o", ms=2.2, mfc=strain_colour(0.35), mec="none", alpha=0.35)
     key = {"alpha": 1.0, "ms": 3.0}
-    legend.marks(across[shown], up[shown], "beaten, if it holds at all", faint, key, rasterized=True, zorder=1)
+    legend.marks(across[shown], up[shown], "beaten, whether it holds or not", faint, key, rasterized=True, zorder=1)
     order = np.asarray(front)[np.argsort(across[front], kind="stable")] if len(front) else np.array([], int)
     joined = dict(color=LINES["bent"].colour, lw=1.2, marker="o", ms=4.0, mec=PAPER, mew=0.6)
     legend.curve(across[order], up[order], "no other beats it", joined, zorder=3)

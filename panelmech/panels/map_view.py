@@ -238,9 +238,11 @@ class MapView(View):
         return replace(self.sweep, values={**self.sweep.values, **added}, governing_code=codes)
 
     def _framed_words(self):
-        mapped = self._mapped()
+        mapped, rules = self._mapped(), self.rules(self.design)
+        if not rules:
+            return " The framed sheet is judged under the job's loads, and is not on the map."
         if mapped is None:
-            return " The framed sheet is not on the map yet." if self.rules(self.design) else ""
+            return " The framed sheet is not on the map yet."
         words = f" The framed sheet was worked out for {mapped.done} designs of the map and is read between them"
         left = f"; {mapped.undecided} cells are too near a limit to tell" if mapped.undecided else ""
         return f"{words}{left}."

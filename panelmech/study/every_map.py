@@ -59,6 +59,8 @@ def map_steps(swept: Sweep, rules=LOCAL_RULES, most: int = MOST):
     """The same as a generator: gives a `Mapped` after the first few designs, and then as it goes on; in between, None
     after each design. For whoever has to do something else in between, as a panel has."""
     reading = _Reading(swept, rules)
+    if not rules:
+        reading.open[:] = False
     for aim in (FIRST, SPREAD):
         yield from reading.work_out(reading.open, min(aim, most) - len(reading.nodes))
         yield reading.mapped()

@@ -107,6 +107,7 @@ def test_only_the_rules_asked_for_count():
     mapped = check_map(swept("rod and sheet", 6), rules=())
     assert "oil_canning_reserve" not in mapped.values and not mapped.undecided.any()
     assert mapped["least_reserve"] == pytest.approx(swept("rod and sheet", 6)["least_reserve"], nan_ok=True)
+    assert not any(m.done for m in map_steps(swept("rod and sheet", 6), rules=()) if m is not None)
 
 
 def test_what_is_no_map_is_refused():
