@@ -21,6 +21,7 @@ from ..study.design import LIMITS
 from ..study.side_by_side import difference_words
 from ..study.sizing import at_most, output_label, output_unit
 from ..study.tolerances import MODULUS
+from ..study.verdicts import BEYOND
 from ..units import capital, format_number, show
 from .study_tables import bullets
 from .study_tables import paragraphs as paragraphs
@@ -103,7 +104,7 @@ def scatter_table(result, nominal: dict) -> str:
 def failing_table(result) -> str:
     """Share of parts that fail each check, or cannot be made."""
     names = {rule.key: rule.name for rule in (*RULES, *LOCAL_RULES)}
-    names |= {"any": "any of these", "not made": "cannot be made at all"}
+    names |= {"any": "any of these", "beyond": f"one is {BEYOND}", "not made": "cannot be made at all"}
     rows = [[names[key], _share(share)] for key, share in result.failing.items()]
     return table(["Parts that fail", "Share"], rows, "Share of parts that fail")
 

@@ -397,6 +397,12 @@ class Designs:
         return np.array([np.broadcast_to(rated.fails, self.reason_code.shape) for rated in self.judged.values()])
 
     @property
+    def beyond(self) -> np.ndarray:
+        """(checks, designs): True where a check is unknown since its value is beyond what can be told."""
+        rows = (rated.beyond & rated.unknown & self.made for rated in self.judged.values())
+        return np.array([np.broadcast_to(row, self.reason_code.shape) for row in rows])
+
+    @property
     def unknown(self) -> np.ndarray:
         """(checks, designs): True where a check cannot be judged."""
         return np.array([np.broadcast_to(rated.unknown, self.reason_code.shape) for rated in self.judged.values()])

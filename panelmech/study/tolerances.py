@@ -60,10 +60,10 @@ class Tolerance:
 class Scatter:
     """Result of `scatter`. `samples`: inputs by name [SI], one value a part; `outputs`: every quantity [SI], nan
     where the part cannot be made; `reserves` by check; `quantiles`: by output, at `QUANTILES`; `failing`: share of
-    parts that fail each check, "any" included, and "not made"; `shares`: by output, the share of its variance that
-    each input causes on its own; `elasticities`: by output, relative change of the output over relative change of
-    the input at nominal; `framed_doubt`: relative error to expect at most of the framed sheet's reserves, which are
-    read between parts worked out (`study.framed_parts`) [-]."""
+    parts that fail each check, "any" included, of which a check is "beyond" what can be told, and "not made"; `shares`:
+    by output, the share of its variance that each input causes on its own; `elasticities`: by output, relative change
+    of the output over relative change of the input at nominal; `framed_doubt`: relative error to expect at most of the
+    framed sheet's reserves, which are read between parts worked out (`study.framed_parts`) [-]."""
 
     design: Design
     tolerances: tuple
@@ -136,7 +136,7 @@ def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = S
     rng = np.random.default_rng(seed)
     samples = {t.field: _nominal(design, t.field) + t.sample(rng, count) for t in tolerances}
     _refuse_negative(samples)
-    outputs, reserves, failed, made, doubt = _study(design, samples, count, local)
+    outputs, reserves, failed, made, beyond, doubt = _study(design, samples, count, local)
     quantiles = {
         name: np.quantile(v[made], QUANTILES) if made.any() else np.full(len(QUANTILES), np.nan)
         for name, v in outputs.items()
@@ -147,6 +147,7 @@ def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = S
     failing = {
         **{key: float(np.mean(f)) for key, f in failed.items()},
         "any": float(np.mean(np.any(list(failed.values()), axis=0))),
+        "beyond": float(np.mean(beyond)),
         "not made": float(np.mean(~made)),
     }
     return Scatter(
@@ -195,12 +196,13 @@ def _compute(design, samples, part, size):
 
 
 def _study(design, samples, count, local):
-    """Outputs, reserves and failures of every part, which could be made, and the doubt of the framed sheet."""
+    """Outputs, reserves and failures of every part, which could be made, of which a check is beyond what can be told,
+    and the doubt of the framed sheet."""
     rules = CHECKS if local else RULES
     framed = framed_parts(design, {n: v for n, v in samples.items() if n != MODULUS}) if local else None
     outputs = {name: np.empty(count) for name in BENDING_QUANTITIES}
     reserves, failed = np.empty((len(rules), count)), np.empty((len(rules), count), bool)
-    made = np.empty(count, dtype=bool)
+    made, beyond = np.empty(count, dtype=bool), np.empty(count, dtype=bool)
     for part in chunks(count):
         size = part.stop - part.start
         designs = _compute(design, samples, part, size)
@@ -210,9 +212,10 @@ def _study(design, samples, count, local):
         for name, column in outputs.items():
             column[part] = designs[name]
         reserves[:, part], failed[:, part], made[part] = designs.reserves, designs.fails, designs.made
+        beyond[part] = np.any(designs.beyond, axis=0)
     keys = [rule.key for rule in rules]
     judged = (dict(zip(keys, values, strict=True)) for values in (reserves, failed))
-    return outputs, *judged, made, framed.doubt if framed is not None else 0.0
+    return outputs, *judged, made, beyond, framed.doubt if framed is not None else 0.0
 
 
 def variance_share(x, y) -> float:

@@ -5,6 +5,7 @@ import pytest
 
 from panelmech import Design, catalogue, evaluate
 from panelmech.study.checks import CHECKS, LOCAL_RULES
+from panelmech.study.framed_sheet import local_quantities
 from panelmech.study.tolerances import Tolerance, default_tolerances, elasticities, scatter, variance_share
 
 DESIGN = Design(
@@ -90,6 +91,15 @@ def test_parts_whose_framed_sheet_fails_are_counted():
     assert found.most_important("oil_canning_reserve")[0] == "sheet_thickness"
     left_out = scatter(pressed, count=2000, local=False)
     assert "oil_canning" not in left_out.failing and left_out.failing["any"] == 0.0
+
+
+def test_parts_beyond_what_can_be_told_are_counted_apart():
+    """Pressed in by about half its thickness, where the linear model ends: some of the parts by more."""
+    reached = local_quantities(DESIGN)["press_deflection"] / (0.5 * DESIGN.sheet_thickness)
+    found = scatter(DESIGN.replace(pressure=DESIGN.pressure / reached, deflection_share=0.02), count=2000)
+    assert 0.2 < found.failing["beyond"] < 0.8
+    assert found.failing["beyond"] == np.mean(np.isnan(found.reserves["oil_canning"]))
+    assert scatter(DESIGN, SMALL, count=200).failing["beyond"] == 0.0
 
 
 def test_framed_sheets_that_are_not_known_are_not_counted_as_failing():
