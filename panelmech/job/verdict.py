@@ -22,14 +22,14 @@ from ..measured.readings import NotSureYet
 from ..mechanics.bend import InfeasibleBend
 from ..shop.pack import shop_pack
 from ..study.study import evaluate
-from ..study.verdicts import CLOSE, DEFAULT, FAILS, HOLDS, UNKNOWN, UNSURE, Check, Judged, check_of, lower, rate, said
+from ..study.verdicts import CLOSE, FAILS, HOLDS, UNKNOWN, UNSURE, Check, Judged, check_of, lower, rate, said
 from ..units import capital, lengths, show
 from .agree import agree
 from .job import Job, to_sections
 
 WORST_FIRST = (FAILS, UNKNOWN, UNSURE, CLOSE, HOLDS)
 PARTS = {"design": "the design", "pair": "the two sheets", "loads": "the part under its loads", "shop": "the pours"}
-NOT_STATED = {"pair": "the two sheets: nothing has been measured", "loads": "loads: none have been stated"}
+NOT_STATED = {"pair": "two sheets (none measured)", "loads": "loads (none stated)"}
 DESIGN_NOT = "strength and fatigue in use, impact, fittings, water or heat acting on a closed hollow"
 NOT_BENT = "Not worked out: the part cannot be bent."
 SHOP_NOT = "whether the part holds, and what the resin's own data sheet asks for"
@@ -135,9 +135,15 @@ class Verdict:
     def headline(self) -> str:
         """What governs, of which part, in sentences."""
         part, check = self.governing
-        known = check is not None and self.word in (HOLDS, CLOSE, FAILS)
-        words = f"Governing, of {part.title}: {check_words(check)}." if known else f"{capital(part.title)}: {part.told}"
-        more = len(self.failing) - 1
+        if check is None or self.word == UNSURE:
+            words, named = f"{capital(part.title)}: {part.told}", 1
+        elif self.word == UNKNOWN:
+            each = [p for p in self.parts if p.unknown]
+            names = (f"of {p.title}: {', '.join(lower(c.name) for c in p.unknown)}" for p in each)
+            words, named = f"Cannot be judged, {'; '.join(names)}.", sum(len(p.unknown) for p in each)
+        else:
+            words, named = f"Governing, of {part.title}: {check_words(check)}.", 1
+        more = len(self.failing) - named
         return f"{words} {more} more {'does' if more == 1 else 'do'} not hold." if more > 0 else words
 
     @property
@@ -160,12 +166,12 @@ class Verdict:
     def counted(self) -> str:
         """What is counted, part by part, and what is not, in a sentence or two."""
         words = f"Counted: {'; '.join(f'{part.title}, {said(part.word)}' for part in self.parts)}."
-        return f"{words} Not counted: {'; '.join(self.not_there)}." if self.not_there else words
+        return f"{words} Not counted: {', '.join(self.not_there)}." if self.not_there else words
 
     @property
     def lines(self) -> tuple:
         """All of it in lines: the job, each part, what is not there, where shop and design do not agree."""
-        not_there = self.not_there and f"Not counted: {'; '.join(self.not_there)}."
+        not_there = self.not_there and f"Not counted: {', '.join(self.not_there)}."
         apart = self.apart and f"Checked and weighed are not the same: {self.apart}."
         return (self.line, *(part.line for part in self.parts), *filter(None, (not_there, apart)))
 
@@ -178,12 +184,10 @@ def worst_word(words) -> str:
 
 def check_words(check: Check) -> str:
     """A check with its value, its limit, what is left and where, in words without a full stop."""
-    limit = f"{check.limit_text()} {'allowed' if check.need == 'at most' else 'needed'}"
-    limit += f" ({DEFAULT})" if check.default else ""
     reserve = "" if isnan(check.reserve) else f"; reserve {check.reserve_text().replace(' ×', ' times')}"
     along = f"{show(check.position, 'mm', 3)} from the root" if isfinite(check.position) else ""
     place = f"; {check.where_text() or along}" if check.case or along else ""
-    return f"{lower(check.name)}, {check.value_text()} with {limit}{reserve}{place}"
+    return f"{check.judged_text()}{reserve}{place}"
 
 
 def _order(check):

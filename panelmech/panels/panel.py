@@ -208,7 +208,7 @@ class Panel:
 
     def update(self) -> None:
         """Compute what is quick and show it, or say why not; the rest follows when no move has come for a moment."""
-        self._forget_verdict()
+        self.forget_verdict()
         self.moved()
         guarded(lambda: self.show(evaluate(self.design(), local=False)), self._failed)
         self.rest.wait()
@@ -246,7 +246,7 @@ class Panel:
         if not self.stale and self.study is not self._complete:
             guarded(lambda: self.show(evaluate(self.design())), self._failed)
         self.rested()
-        guarded(self._recall, lambda words: None)
+        guarded(self._recall, lambda words: self.forget_verdict())
         self.voice.words = text.plain(self.headline())
         self.work.keep()
         if self.verdict is None:
@@ -268,20 +268,26 @@ class Panel:
 
     # ----- the verdict on the job -----
 
-    def _forget_verdict(self):
+    def forget_verdict(self) -> None:
+        """The job is another one now: until it is judged the line on top tells of the design alone."""
         self.judging.stop()
         self.judging_on.stop()
+        if self.verdict is not None and self.study is not None:
+            self.parts["verdict"].value = text.verdict_line(self.study, self.study is not self._complete)
         self.verdict, self._left = None, []
 
     def _recall(self):
-        """Say how the job stands where that has been worked out before."""
-        known = self._verdicts.get((self.job().input_hash(), lengths()))
-        if known is not None:
+        """Say how the job stands where that has been worked out before; what stands of another state goes."""
+        key = self.job().input_hash(), lengths()
+        known = self._verdicts.get(key)
+        if known is None:
+            self.forget_verdict()
+        elif known is not self.verdict:
             self._show_verdict(known)
 
     def _judge_more(self):
         """Work out the next part of the job, or say how all of it stands."""
-        guarded(self._judge_next, lambda words: self._forget_verdict())
+        guarded(self._judge_next, lambda words: self.forget_verdict())
 
     def _judge_next(self):
         job = self.job()

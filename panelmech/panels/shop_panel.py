@@ -224,6 +224,7 @@ class ShopPanel(Panel):
 
     def update_shop(self) -> None:
         """Follow a move of the shop's choices: the pack when the hand rests."""
+        self.forget_verdict()
         self._grey(True)
         self.rest.wait()
 

@@ -66,7 +66,7 @@ def job_verdict(verdict) -> str:
 
 def _not_counted(verdict):
     if verdict.not_there:
-        yield f"Not counted: {'; '.join(verdict.not_there)}."
+        yield f"Not counted: {', '.join(verdict.not_there)}."
     if verdict.apart:
         yield f"Checked and weighed are not the same: {verdict.apart}."
 

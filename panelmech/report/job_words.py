@@ -46,7 +46,7 @@ def _counted(verdict, kinds):
             yield lead, f"{part.counted}. Not counted: {part.not_counted}."
     others = [f"{part.title}, {said(part.word)}" for part in verdict.parts if part.kind not in kinds]
     elsewhere = f"{'; '.join(others)}." if others else "nothing."
-    nowhere = f" Not counted anywhere: {'; '.join(verdict.not_there)}." if verdict.not_there else ""
+    nowhere = f" Not counted anywhere: {', '.join(verdict.not_there)}." if verdict.not_there else ""
     yield "Counted in other papers:", f"{elsewhere}{nowhere}"
     if verdict.apart:
         yield "Checked and weighed are not the same:", f"{verdict.apart}."

@@ -152,6 +152,12 @@ class Check:
         most = "at most " if self.beyond and self.reserve == self.reserve else ""
         return most + show(self.reserve, "x", 3 if self.reserve < 1000 else 2)
 
+    def judged_text(self) -> str:
+        """Its name, its value and its limit in words, as they stand within a sentence; a default is told as one."""
+        need = "allowed" if self.need == "at most" else "needed"
+        default = f" ({DEFAULT})" if self.default else ""
+        return f"{lower(self.name)}, {self.value_text()} with {self.limit_text()} {need}{default}"
+
     def where_text(self) -> str:
         """The governing case and place in words."""
         place = f", {show(self.position, 'mm', 3)} from the root" if np.isfinite(self.position) else ""
@@ -275,11 +281,7 @@ class Judged:
         if np.isposinf(governing.reserve):
             return "No load."
         most = "at most " if governing.beyond else ""
-        text = (
-            f"Governing: {lower(governing.name)}, {governing.value_text()} with {governing.limit_text()} "
-            f"{'allowed' if governing.need == 'at most' else 'needed'}{f' ({DEFAULT})' if governing.default else ''}; "
-            f"reserve {most}{show(governing.reserve, '', 3)} times."
-        )
+        text = f"Governing: {governing.judged_text()}; reserve {most}{show(governing.reserve, '', 3)} times."
         text += f" {unknown}" if unknown else ""
         return f"{text} Case and place: {governing.where_text()}." if governing.case else text
 

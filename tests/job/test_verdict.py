@@ -35,7 +35,7 @@ def test_what_is_not_there_is_said():
     verdict = judge_job(BARE)
     assert [part.kind for part in verdict.parts] == ["design", "shop"]
     assert verdict.of("loads") is None and len(verdict.not_there) == 2
-    assert "Not counted: the two sheets: nothing has been measured; loads: none have been stated." in verdict.lines
+    assert "Not counted: two sheets (none measured), loads (none stated)." in verdict.lines
 
 
 def test_a_failing_design_fails_the_job_however_well_the_pours_go():
