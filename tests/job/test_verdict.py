@@ -97,8 +97,8 @@ def test_kept_parts_are_those_of_the_job(change):
 
 def test_lengths_shown_are_those_of_now():
     with lengths_in("inch"):
-        assert " in " in judge_job(BARE).of("shop").told and judge_job(BARE) is not None
-    assert " mm " in judge_job(BARE).of("shop").told
+        assert " in from the root" in judge_job(JOB).of("loads").told
+    assert " mm from the root" in judge_job(JOB).of("loads").told
 
 
 def test_the_same_as_the_rooms_say():
