@@ -38,5 +38,5 @@ def load_meaning(key: str) -> str:
     check."""
     for rule in LOAD_RULES:
         if rule.key == key:
-            return f"{MEANINGS[key]} What helps: {rule.advice}."
+            return MEANINGS[key]
     raise ValueError(f"there is no check {key!r} under load; there are {', '.join(rule.key for rule in LOAD_RULES)}")

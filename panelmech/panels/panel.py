@@ -22,6 +22,7 @@ from ..report.papers import PAPERS, write_papers
 from ..study.advice import advise
 from ..study.checks import LOCAL_RULES
 from ..study.design import Design
+from ..study.mend import with_mends
 from ..study.study import Study, evaluate
 from ..units import capital, lengths, show_lengths_in
 from . import study_tables as text
@@ -227,6 +228,12 @@ class Panel:
         """Say what would make every check hold, worked out for the present design; a third of a second or so."""
         self.later.stop()
         guarded(lambda: self._say_advice(self._advice()), lambda words: self._say_advice(""))
+        guarded(self._say_mends, lambda words: None)
+
+    def _say_mends(self):
+        """What mends each check, beside it in the table."""
+        if not self.stale and self.study is self._complete:
+            self.parts["checks"].value = text.checks_table(with_mends(self.study), self.pinned)
 
     def _advice(self):
         design = self.design()

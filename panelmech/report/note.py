@@ -33,6 +33,7 @@ from ..loads.in_place import with_loads
 from ..measured.pair import PairReport
 from ..measured.readings import readings_csv
 from ..study.design import FORMAT, SCHEMA, Design, to_entry
+from ..study.mend import with_mends
 from ..study.quantities import QUANTITIES
 from ..study.regression import results_of
 from ..study.study import Study, evaluate
@@ -180,6 +181,7 @@ def note_contents(
     was drawn of the same pair and loads for their own papers, {"inspection": …, "loads": …}."""
     drawn = drawn or {}
     counted, along = _beside_loads(study, along, loads)
+    counted = with_mends(counted)
     blocks, drawings, beside = compose(counted, origin, along), study_drawings(study), {}
     if along is not None:
         drawings |= along_drawings(along)

@@ -17,6 +17,7 @@ from ..draw.load_figures import describe_loads, loads_figure
 from ..draw.pair_figures import cambered_figure, describe_cambered, describe_log, log_figure
 from ..loads.allowable import allowed
 from ..loads.load_file import sheet_text
+from ..loads.mend import with_load_mends
 from ..loads.plan import LOAD_QUANTITIES
 from ..loads.record import LoadRecord
 from ..loads.record import judged as judged
@@ -205,7 +206,7 @@ def load_blocks(record: LoadRecord, part: bool = True) -> tuple:
 
 def banner(record: LoadRecord) -> Banner:
     """Verdict under load: the governing check, its case and place."""
-    study = record.study
+    study = with_load_mends(record.study)
     check = study.governing
     advice = f"{capital(check.advice)}." if check is not None and check.verdict == FAILS and check.advice else ""
     return Banner(study.verdict, study.headline(), advice, "The part under its loads")
@@ -243,7 +244,7 @@ _CHECK_COLUMNS = (
 def _checks(record):
     yield Heading("Checks under load")
     fittings = ("Fittings", *record.fittings) if record.fittings else ()
-    checks = (*record.study.checks, *fittings)
+    checks = (*with_load_mends(record.study).checks, *fittings)
     yield checks_table("Checks under load with case and place", _CHECK_COLUMNS, checks, record.study.governing)
     yield Paragraph(
         "Worst over all cases and places. Close: reserve less than "

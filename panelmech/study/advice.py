@@ -45,6 +45,17 @@ LEVERS = {
     "setback": Lever("a setback of {}", 2.0, ()),
     "span": Lever("a span of {}", 4.0, (0.4, 1.5)),
 }
+OF_LOADS = {  # inputs that change nothing of a design alone, but do under loads
+    "spacer_wall": Lever("a rod with a wall of {}", 1.0, (0.3, 4.0)),
+    "land_length": Lever("a land of {}", 1.0, (0.5, 3.0)),
+}
+
+
+def lever_of(name: str) -> Lever:
+    """The lever of an input, by its name."""
+    return {**LEVERS, **OF_LOADS}[name]
+
+
 POWERS = {  # with which the reserves of `LOCAL_RULES` follow these quantities, about: near a flat strip's
     "sheet_thickness": (3.0, 1.7),
     "contact_arclength": (-3.0, -2.0),
@@ -105,14 +116,14 @@ def advise(of: Study | Design) -> Advice:
         return Advice()
     design = of.design if isinstance(of, Study) else of
     search = _Search(design, study)
-    singles, pairs = (search.table(changes) for changes in (_singles(design, study is None), _pairs(design)))
+    ones, pairs = (search.table(changes) for changes in (singles(design, study is None), _pairs(design)))
     needs = (1.0 + design.close_share, 1.0 - ROUNDING)[: 2 if study is None or _verdict(study) == FAILS else 1]
     for need in needs:
-        for table in (singles, pairs):
+        for table in (ones, pairs):
             ways = search.ways(table, need)
             if ways:
                 return Advice(_words(design, ways), ways)
-    return _best(design, study, search, singles)
+    return _best(design, study, search, ones)
 
 
 def _evaluated(design):
@@ -149,14 +160,15 @@ def framed_reserves(study: Study) -> list:
 # ----- Candidates
 
 
-def _singles(design, wide):
-    """Changes of one input each; `wide`: reach further, for a design that cannot be bent."""
+def singles(design: Design, wide: bool, names=tuple(LEVERS)):
+    """Changes of one input of `names` each; `wide`: reach further, for a design that cannot be bent."""
     values = {
         "spacer_diameter": design.spacer.diameters,
         "sheet_thickness": design.sheet.stock_thicknesses,
+        "spacer_wall": [wall for wall in design.spacer.walls if wall < 0.5 * design.spacer_diameter],
     }
-    for name, lever in LEVERS.items():
-        present = getattr(design, name)
+    for name in names:
+        lever, present = lever_of(name), getattr(design, name)
         low, high = (share * present for share in lever.reach) if lever.reach else _setbacks(design)
         if wide and lever.reach:
             low, high = 0.1 * low, 3.0 * high
@@ -181,8 +193,8 @@ def _round_values(name, size, low, high):
 
 
 def _pairs(design):
-    singles = list(_singles(design, False))
-    spacers, sheets = ([c for c in singles if name in c] for name in ("spacer_diameter", "sheet_thickness"))
+    ones = list(singles(design, False))
+    spacers, sheets = ([c for c in ones if name in c] for name in ("spacer_diameter", "sheet_thickness"))
     return [spacer | sheet for spacer in spacers for sheet in sheets]
 
 
@@ -294,9 +306,10 @@ def _present(value, unit):
     return min(show_input(value, unit), show_input(value, unit, 6), key=len)
 
 
-def _phrase(design, changes):
+def phrase(design: Design, changes: dict) -> str:
+    """Changes of inputs [SI] in words: "a 20 mm spacer instead of 18 mm"."""
     parts = (
-        f"{LEVERS[name].words.format(show_input(value, LIMITS[name].unit))} instead of "
+        f"{lever_of(name).words.format(show_input(value, LIMITS[name].unit))} instead of "
         f"{_present(getattr(design, name), LIMITS[name].unit)}"
         for name, value in changes.items()
     )
@@ -307,9 +320,9 @@ def _words(design, ways):
     first, *others = ways
     word = "would hold" if first.verdict == HOLDS else "would not fail, though it is close"
     known = "" if first.judged else ", as far as it can be judged"
-    text = f"{capital(_phrase(design, first.changes))} {word}{known}: {_reserve(first)}."
+    text = f"{capital(phrase(design, first.changes))} {word}{known}: {_reserve(first)}."
     same = [way for way in others if (way.verdict, way.judged) == (first.verdict, first.judged)]
-    return " ".join([text, *(f"So would {_phrase(design, way.changes)}: {_reserve(way)}." for way in same)])
+    return " ".join([text, *(f"So would {phrase(design, way.changes)}: {_reserve(way)}." for way in same)])
 
 
 def _reserve(way):
@@ -318,11 +331,11 @@ def _reserve(way):
     return f"least reserve {show(way.least_reserve, '', 3)}, {lower(way.governing)}"
 
 
-def _best(design, study, search, singles):
+def _best(design, study, search, ones):
     """Where nothing holds: the best of what was worked out, or of what is foretold."""
-    foretold = search.least(singles)
+    foretold = search.least(ones)
     if not any(way for _, way in search.tried) and foretold.size and foretold.max() > 0.0:
-        search.work_out(singles.changes[int(np.argmax(foretold))])
+        search.work_out(ones.changes[int(np.argmax(foretold))])
     ways = [way for _, way in search.tried if way is not None and np.isfinite(way.least_reserve)]
     best = max(ways, key=lambda way: way.least_reserve, default=None)
     none = "No size sold and no round value near the present one was found that holds"
@@ -330,4 +343,4 @@ def _best(design, study, search, singles):
         return Advice(f"{none}, nor one that comes nearer to it.")
     if best.verdict != FAILS:  # foretold too low
         return Advice(_words(design, [best]), (best,))
-    return Advice(f"{none}; nearest to it comes {_phrase(design, best.changes)}: {_reserve(best)}.", (best,))
+    return Advice(f"{none}; nearest to it comes {phrase(design, best.changes)}: {_reserve(best)}.", (best,))

@@ -36,7 +36,7 @@ class Rule:
     basis : callable
         design -> (basis in a word or two, source in full).
     advice : str
-        What helps where it fails.
+        What helps where it fails beside other sizes, which `study.mend` works out; "" for nothing.
     meaning : str
         What it is and what a builder would see, in a sentence.
     needs : callable
@@ -92,9 +92,6 @@ class Rule:
             beyond=self.beyond,
             **where,
         )
-
-
-THINNER = "use a thinner sheet, a longer free length or a smaller spacer"
 
 
 def basis_of_own(design: Design, *names: str) -> str:
@@ -156,7 +153,7 @@ CHECKS = (
         "land_strain",
         limit=lambda n, q: n["forming_limit"],
         basis=lambda d: d.sheet.basis_of("forming_strain_limit"),
-        advice=THINNER,
+        advice="",
         meaning=(
             "How far the sheet's face is stretched at the land while you push the rod in; too far, and it cracks "
             "or stays bent there."
@@ -169,7 +166,7 @@ CHECKS = (
         "land_strain",
         limit=lambda n, q: n["permanent_limit"],
         basis=lambda d: d.sheet.basis_of("permanent_strain_limit"),
-        advice=f"{THINNER}, or a sheet that bears more for good",
+        advice="a sheet that bears more for good helps",
         meaning=(
             "The same stretch at the land, borne for years; too much, and the sheet creeps, crazes or breaks "
             "there long after."
@@ -182,7 +179,7 @@ CHECKS = (
         "opening_energy",
         limit=lambda n, q: n["toughness"] / n["toughness_margin"],
         basis=_toughness,
-        advice="use a thinner sheet, a longer free length, a smaller spacer or a tougher adhesive",
+        advice="a tougher adhesive helps",
         meaning=(
             "How hard the bent sheets peel the glued land open from inside; too hard, and a crack runs back along "
             "the glue to the trailing edge."
@@ -209,7 +206,7 @@ CHECKS = (
         "spacer_diameter",
         limit=lambda n, q: q["greatest_spacer"],
         basis=lambda d: ("derived", "exact bent shape, turning point of the lower branch"),
-        advice="use a smaller spacer or a longer free length",
+        advice="",
         meaning=(
             "How near the rod comes to the thickest one these sheets can be bent over; just below it a hair more "
             "rod changes the shape a lot."
@@ -221,7 +218,7 @@ CHECKS = (
         "press_deflection",
         limit=lambda n, q: np.asarray(n["deflection_share"]) * q["contact_arclength"],
         basis=_framed("the softer", "pressure", "deflection_share"),
-        advice="use a thicker sheet, wider frames, a shorter span or a shorter free length",
+        advice="",
         meaning=(
             "How far one sheet gives in between land, rod and frames when it is pressed evenly, as by water; too "
             "far, and it pops in and out like the lid of an oil can."
@@ -237,7 +234,7 @@ CHECKS = (
         "buckling_stress",
         limit=lambda n, q: n["service_stress"],
         basis=_framed("the weaker; no dents", "service_stress"),
-        advice="use a thicker sheet, wider frames, a shorter free length or a larger spacer",
+        advice="",
         meaning=(
             "The stress along the span at which the pressed side of a bent part throws waves between land, rod "
             "and frames; where use asks for more, the sheet ripples and the part goes soft."
@@ -255,10 +252,10 @@ LOCAL_RULES = tuple(rule for rule in CHECKS if rule.local)
 
 
 def meaning(key: str) -> str:
-    """What a check is, what a builder would see and what helps, in plain words; ValueError for a key of no check."""
+    """What a check is and what a builder would see, in plain words; ValueError for a key of no check."""
     for rule in CHECKS:
         if rule.key == key:
-            return f"{rule.meaning} What helps: {rule.advice}."
+            return rule.meaning
     raise ValueError(f"there is no check {key!r}; there are {', '.join(rule.key for rule in CHECKS)}")
 
 

@@ -68,7 +68,7 @@ def test_no_smaller_change_of_one_input_holds(name):
     way = advise(study).ways[0]
     assert way.verdict == HOLDS and len(way.changes) == 1
     search = advice._Search(design, study)
-    table = search.table(list(advice._singles(design, False)))
+    table = search.table(list(advice.singles(design, False)))
     smaller = np.flatnonzero(table.size < search._size(way.changes) * (1.0 - 1e-12))
     quick = np.min(np.where(np.isnan(table.quick), np.inf, table.quick), axis=0)
     for i in smaller[quick[smaller] >= 1.0 + design.close_share][-8:]:  # the largest that may hold
@@ -78,7 +78,7 @@ def test_no_smaller_change_of_one_input_holds(name):
 def test_sizes_are_those_sold_and_lengths_are_round():
     sold = {"spacer_diameter": LEEBOARD.spacer.diameters, "sheet_thickness": LEEBOARD.sheet.stock_thicknesses}
     step = {"free_length": 5e-3, "setback": 5e-4, "span": 20e-3}
-    for changes in advice._singles(LEEBOARD, False):
+    for changes in advice.singles(LEEBOARD, False):
         ((field, value),) = changes.items()
         assert (
             value in sold[field] if field in sold else value / step[field] == pytest.approx(round(value / step[field]))
@@ -129,6 +129,5 @@ def test_every_check_has_a_meaning_of_its_own_and_other_keys_are_refused():
     for say, rules in ((meaning, CHECKS), (load_meaning, LOAD_RULES)):
         said = [say(rule.key) for rule in rules]
         assert len(set(said)) == len(said)
-        assert all(f". What helps: {rule.advice}." in words for rule, words in zip(rules, said, strict=True))
         with pytest.raises(ValueError, match="there is no check 'stiffness'"):
             say("stiffness")

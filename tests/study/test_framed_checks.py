@@ -72,10 +72,10 @@ def test_verdicts_follow_the_reserve(design, reserve, verdict):
     for key in LOCAL:
         check = study.check(key)
         assert check.reserve == pytest.approx(reserve, rel=1e-9) and check.verdict == verdict
-        assert ("use a thicker sheet" in check.advice) == (verdict == FAILS)
+        assert check.advice == ""
 
 
-def test_a_failing_framed_sheet_governs_and_its_advice_helps(design):
+def test_a_failing_framed_sheet_governs(design):
     failing = evaluate(design.replace(pressure=1500.0))
     assert failing.verdict == FAILS and failing.governing.key == "oil_canning"
     assert failing.headline().startswith("Governing: framed sheet pressed in")
