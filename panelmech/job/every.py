@@ -13,7 +13,7 @@ from ..blade.along_checks import changes_along, places_judged, worst_of
 from ..blade.blade import Blade
 from ..loads.in_place import guessed, making_way
 from ..loads.load_file import fitting_checks
-from ..loads.load_study import evaluate_loads
+from ..loads.load_study import evaluate_loads, with_framed_sheets
 from ..study.checks import CHECKS, LOCAL_RULES
 from ..study.design import Design
 from ..study.every import COUNTED, NONE_MADE, Standing, rate_design, standing, standing_of
@@ -33,13 +33,13 @@ def judge_of(job: Job, soon: bool = False) -> Callable[[Design], Standing]:
     framed: dict = {}  # framed sheets under load, by sheet and shape
 
     def judge(design: Design) -> Standing:
+        if len(framed) > MOST_FRAMED:
+            framed.clear()
         try:
-            blade = job.blade.with_root(design)
-            if soon:
-                for found in _quickly(blade, job.loads):
-                    if found.verdict == FAILS:
-                        return found
-            return _judge(blade, job.loads, framed)
+            for found in _parts(job.blade.with_root(design), job.loads, framed, soon):
+                if soon and found.verdict == FAILS:
+                    break
+            return found
         except ValueError:
             return NONE_MADE
 
@@ -53,25 +53,23 @@ def framed_rules(job: Job, design: Design) -> tuple:
     return tuple(rule for rule in LOCAL_RULES if rule.key not in guessed(design))
 
 
-def _judge(blade: Blade, sheet, framed) -> Standing:
-    if sheet is None:
-        return _along(blade, CHECKS)
-    if len(framed) > MOST_FRAMED:
-        framed.clear()
-    study = evaluate_loads(blade, sheet.plan, framed)
-    under = making_way(blade.design, study)
-    return standing([_along(blade, _without(under)), _under_loads(study, sheet.fittings)])
-
-
-def _quickly(blade, sheet):
-    """What can be said before the framed sheets are worked out under load; each part fails where one of these does."""
+def _parts(blade: Blade, sheet, framed, soon):
+    """What a part comes to, last; where it shall be told soon, before that what can be said before the framed sheets
+    are worked out under load: the part fails where one of these does."""
     rules = CHECKS if sheet is None or not sheet.plan.local else _without(guessed(blade.design))
-    yield standing_of(rate_design(blade.root, rules))
-    if sheet is not None:
-        plan = replace(sheet.plan, local=False)
-        yield _under_loads(evaluate_loads(blade, plan), sheet.fittings)
-    if changes_along(blade):
+    if soon:
+        yield standing_of(rate_design(blade.root, rules))
+    study = None if sheet is None else evaluate_loads(blade, replace(sheet.plan, local=False))
+    if soon and study is not None:
+        yield _under_loads(study, sheet.fittings)
+    if soon and changes_along(blade):
         yield from (standing_of(rate_design(blade.design_at(*place), rules)) for place in places_judged(blade))
+    if study is None:
+        yield _along(blade, CHECKS)
+        return
+    whole = with_framed_sheets(study, framed) if sheet.plan.local else study
+    under = making_way(blade.design, whole)
+    yield standing([_along(blade, _without(under)), _under_loads(whole, sheet.fittings)])
 
 
 def _without(keys):

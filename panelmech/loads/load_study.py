@@ -115,6 +115,13 @@ def evaluate_loads(part: Design | Blade, plan: LoadPlan, framed: dict | None = N
     return replace(study, checks=load_checks(study))
 
 
+def with_framed_sheets(study: LoadStudy, framed: dict | None = None) -> LoadStudy:
+    """A study that was made without the framed sheet, with it: as of `evaluate_loads`, without the rest once more."""
+    sheets = framed_sheets(study.along.sections, framed)
+    whole = replace(study, plan=replace(study.plan, local=True), local=sheets, checks=())
+    return replace(whole, checks=load_checks(whole))
+
+
 def _blunt(line, cases):
     """A note where a side force is that of an ordinary section, and the thickest place, at the rod, is far forward."""
     s = line.sections
