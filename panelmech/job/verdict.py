@@ -187,7 +187,8 @@ def check_words(check: Check) -> str:
     reserve = "" if isnan(check.reserve) else f"; reserve {check.reserve_text().replace(' ×', ' times')}"
     along = f"{show(check.position, 'mm', 3)} from the root" if isfinite(check.position) else ""
     place = f"; {check.where_text() or along}" if check.case or along else ""
-    return f"{check.judged_text()}{reserve}{place}"
+    why = f"; {check.advice}" if isnan(check.reserve) and check.verdict == CLOSE else ""  # no number says why
+    return f"{check.judged_text()}{reserve}{place}{why}"
 
 
 def _order(check):
@@ -329,7 +330,8 @@ class _Pours(Judged):
         worst = [check for check in self.limits if check.verdict == self.verdict]
         if self.verdict not in (FAILS, CLOSE) or not all(isnan(check.reserve) for check in worst):
             return super().headline()
-        return f"Governing: {check_words(worst[0])}. {capital(worst[0].advice)}."
+        advice = f" {capital(worst[0].advice)}." if self.verdict == FAILS else ""
+        return f"Governing: {check_words(worst[0])}.{advice}"
 
 
 def _shop(job):

@@ -138,7 +138,7 @@ def heat_check(peak, limit, label, misses=()):
         HOTTER,
     )
     if check.verdict == HOLDS and misses:
-        return replace(check, verdict=CLOSE, advice=f"{', '.join(misses)}: {HOTTER}")
+        return replace(check, verdict=CLOSE, advice=f"{' and '.join(misses)}: {HOTTER}")
     return check
 
 
