@@ -115,7 +115,10 @@ def run_choose(options, found) -> int:
     choices = combine(found.job.design, judge=judge_of(found.job, soon=True))
     order = _order(choices, options.by, max(options.count, options.keep or 0), not options.any_basis)
     if not len(order):
-        raise ValueError(f"no sheet and rod of the catalogue hold for these lengths. {_about(choices, found.job)}")
+        more = f" {choices.unjudged} have a limit without a basis: --any-basis shows them." if choices.unjudged else ""
+        raise ValueError(
+            f"no sheet and rod of the catalogue hold for these lengths. {_about(choices, found.job)}{more}"
+        )
     print(_about_choices(choices, order, options, found.job))
     print(aligned(choice_rows(choices, order[: options.count])))
     if options.csv:

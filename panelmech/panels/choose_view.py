@@ -164,6 +164,11 @@ class ChooseView(View):
     def _why_none(self, axes):
         if "cost" in axes or self.by.value == "cost":
             return "no cost is known: type the prices of at least one sheet, one spacer and the resin"
+        if self.judged.value and self.choices.unjudged:
+            return (
+                "every combination that fails no check has one whose limit has no basis: state that limit, or list "
+                "them without the tick above"
+            )
         refused = words.refused_words(self.choices)
         why = f" ({refused})" if refused else ""
         return f"no combination of stock can be bent to these lengths without failing a check{why}: change a length"

@@ -101,6 +101,11 @@ class Choices:
         """How many the quick checks let pass."""
         return int(np.count_nonzero(self.possible | self.sure))
 
+    @property
+    def unjudged(self) -> int:
+        """How many stand but for a limit without a basis, of those judged with every check."""
+        return int(np.count_nonzero(self.sure & self.possible & ~self.judged))
+
     def refused(self) -> dict:
         """{name of the check, or why: how many} of what the quick checks let pass and another refuses, most first."""
         names = Counter(found.refusal for found in self.standing.values() if not found.stands)

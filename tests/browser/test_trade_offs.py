@@ -5,6 +5,7 @@ import pytest
 from playwright.sync_api import expect
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
+PATIENT = 60_000  # ms: every check of a job with loads takes a while
 REDRAWN = "old => { const all = document.querySelectorAll('.pm-map-frame img'); return [...all].at(-1).src !== old; }"
 
 
@@ -24,12 +25,13 @@ def source(page):
 def test_the_map_follows_the_keyboard(trade):
     expect(trade.locator(f"{harness.PANEL} .pm-map-frame img")).to_be_visible()
     here = trade.locator(f"{harness.PANEL} .pm-here")
+    expect(here).to_contain_text("The ring counts", timeout=PATIENT)  # the whole verdict comes as the hand rests
     words, drawn = here.inner_text(), source(trade)
     harness.press_on_slider(trade, "free_length", "ArrowRight", times=3)  # off the axes: the map moves
     expect(here).not_to_have_text(words, use_inner_text=True)
     trade.wait_for_function(REDRAWN, arg=drawn)
     harness.press_on_slider(trade, "free_length", "ArrowLeft", times=3)
-    expect(here).to_have_text(words, use_inner_text=True)
+    expect(here).to_have_text(words, use_inner_text=True, timeout=PATIENT)
 
 
 def test_a_click_on_the_map_makes_that_the_design(trade):
@@ -51,14 +53,18 @@ def test_a_typed_point_is_ringed(trade):
     expect(trade.locator(f"{harness.PANEL} .pm-here")).to_contain_text("spacer diameter 19.3 mm")
 
 
-def test_the_framed_sheets_are_counted_and_can_be_stopped(trade):
-    button = trade.locator(f"{harness.PANEL} button.pm-framed")
-    idle = button.inner_text()
-    button.click()
-    expect(button).to_contain_text("sheets done")
-    button.click()
-    expect(button).to_have_text(idle)
-    assert "are read between" not in trade.locator(f"{harness.PANEL} .pm-here").inner_text()
+def test_the_map_says_where_the_framed_sheet_of_a_job_with_loads_is_judged(trade):
+    expect(trade.locator(f"{harness.PANEL} .pm-here")).to_contain_text("judged under the job's loads", timeout=PATIENT)
+    expect(trade.locator(f"{harness.PANEL} button.pm-framed")).to_be_hidden()
+
+
+def test_rows_of_a_choice_are_counted_and_can_be_stopped(trade):
+    trade.locator(f"{harness.PANEL} .pm-question button", has_text="Choose").click()
+    said = trade.locator(f"{harness.PANEL} .pm-progress")
+    expect(said).to_contain_text("so far", timeout=PATIENT)
+    trade.locator(f"{harness.PANEL} button.pm-stop-choosing").click()
+    expect(said).to_contain_text("Stopped: more may stand", timeout=PATIENT)
+    expect(trade.locator(f"{harness.PANEL} button.pm-stop-choosing")).to_be_hidden()
 
 
 @pytest.mark.parametrize(
@@ -67,7 +73,7 @@ def test_the_framed_sheets_are_counted_and_can_be_stopped(trade):
 )
 def test_every_question_opens_and_answers(trade, question, part):
     trade.locator(f"{harness.PANEL} .pm-question button", has_text=question).click()
-    expect(trade.locator(f"{harness.PANEL} .{part}")).to_contain_text("m")
+    expect(trade.locator(f"{harness.PANEL} .{part}")).to_contain_text("m", timeout=PATIENT)
     shown = trade.locator(f"{harness.PANEL} .pm-view .pm-message:visible", has_text="Not possible")
     assert shown.count() == 0
 

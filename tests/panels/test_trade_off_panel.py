@@ -26,6 +26,7 @@ from panelmech.panels.trade_off_panel import ASKED, MOST_KEPT, panel_trade
 from panelmech.panels.trade_off_tables import table, tolerance_label, tolerance_unit
 from panelmech.study import every_map, framed_sheet
 from panelmech.study.choose import combine
+from panelmech.study.every import Standing
 from panelmech.study.sweeps import load_sweep
 from panelmech.study.tolerances import default_tolerances
 
@@ -451,6 +452,15 @@ def test_rows_come_while_it_searches_and_it_can_be_stopped(panel):
     set_to(panel, free_length=230)
     asyncio.run(work(lambda view: set_to(panel, free_length=15)))
     assert panel.view.stale and "pm-stale" in panel.view.listed._dom_classes
+
+
+def test_limits_without_a_basis_are_named_where_they_leave_no_row(panel, monkeypatch):
+    view = panel.views["choose"]
+    monkeypatch.setattr(view, "judge", lambda: lambda design: Standing("unknown", 2.0, "own", "Own check"))
+    panel.ask("choose")
+    assert "one whose limit has no basis" in view.alert.value and not len(view.order)
+    view.judged.value = False
+    assert view.alert.value == "" and len(view.order) and "a limit has no basis" in view.listed.value
 
 
 def test_a_job_with_loads_counts_them(tmp_path, small):
