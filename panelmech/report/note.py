@@ -30,6 +30,7 @@ from ..blade.blade import Blade, blade_json
 from ..files import file_text
 from ..job.verdict import Verdict
 from ..loads.in_place import with_loads
+from ..measured.as_measured import as_measured
 from ..measured.pair import PairReport
 from ..measured.readings import readings_csv
 from ..study.design import FORMAT, SCHEMA, Design, to_entry
@@ -61,6 +62,7 @@ from .records import (
     load_blocks,
     load_drawings,
     load_files,
+    measured_blocks,
 )
 from .wedge_rows import COMPARISON_FIELDS, comparison_rows
 
@@ -188,7 +190,9 @@ def note_contents(
         beside |= {SPAN_FILE: span_checks_csv(along).encode(), PART_FILE: blade_json(along.blade).encode()}
     if pair is not None:
         check_pair(pair, study.design)
-        blocks = before_signatures(blocks, inspection_blocks(pair, ROOT_ONLY if along else ""))
+        measured = [one and (with_loads(one, loads.study) if loads else one) for one in as_measured(pair)]
+        own = (*inspection_blocks(pair, ROOT_ONLY if along else ""), *measured_blocks(pair, measured, counted))
+        blocks = before_signatures(blocks, own)
         drawings |= drawn.get("inspection") or inspection_drawings(pair)
         beside |= {READINGS_FILE: readings_csv(pair.given).encode()}
     if loads is not None:

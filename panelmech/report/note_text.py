@@ -9,14 +9,18 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
+
 from .. import __version__
 from ..blade.along_checks import SpanStudy
 from ..draw.study_figures import describe_section
 from ..mechanics.section import SHEAR_CENTRE_WORDS, TORSION_WORDS
+from ..study.checks import LOCAL_RULES
 from ..study.design import JUDGED, LIMITS, Design
 from ..study.framed_sheet import sheet_grain
 from ..study.quantities import QUANTITIES
-from ..study.study import SPACER_STEP, Study, sensitivity
+from ..study.study import SPACER_STEP, Study, sensitivity, thickness_tolerance
+from ..study.tolerances import scatter
 from ..study.verdicts import FAILS
 from ..units import capital, show, show_input
 from .along_text import along_banner, along_blocks, root_words
@@ -199,6 +203,7 @@ def _material_rows(design, sources):
 # ----- What a design note says: a study as blocks of text and tables (see `report.blocks`). No mechanics, no layout.
 
 
+PARTS = 10_000  # of which the share that fails is told
 SOFTWARE = f"panelmech {__version__}"
 
 # fmt: off
@@ -349,7 +354,8 @@ def _result_table(study, group):
 
 def _sensitivity(study, along):
     yield Heading("Sensitivity to sheet thickness and spacer")
-    rows = sensitivity(study.design)
+    keys = tuple(check.key for check in study.limits)
+    rows = sensitivity(study.design, keys)
     base = rows[0][1]
     columns = (
         Column("Change", 0.178, "label"),
@@ -357,12 +363,36 @@ def _sensitivity(study, along):
         Column("Least reserve", 0.07, "number"),
     )
     yield Table(
-        f"Results for a sheet 5 % thinner or thicker and a spacer {show_input(SPACER_STEP, 'mm')} smaller or larger",
+        f"Results for a sheet as thin or thick as its tolerance lets it be and a spacer "
+        f"{show_input(SPACER_STEP, 'mm')} smaller or larger",
         columns,
         tuple(_sensitive_row(words, numbers, base) for words, numbers in rows),
     )
+    yield Paragraph(_scatter_words(study.design, keys), quiet=True)
     if along:
         yield Paragraph("All of the section at the root end; “whole span” as if it ran on to the tip.", quiet=True)
+
+
+def _scatter_words(design, keys):
+    """Whose tolerance it is, and what share of parts fails one of these checks."""
+    size, basis = thickness_tolerance(design)
+    words = f"Sheet: ± {show(size, 'mm', 3)}, {show(size / design.sheet_thickness, '%', 2)} ({basis})."
+    try:
+        found = scatter(design, count=PARTS, local=bool({rule.key for rule in LOCAL_RULES} & set(keys)))
+    except ValueError as error:
+        return f"{words} What share of parts fails was not worked out: {error}."
+    reserves = np.array([found.reserves[key] for key in keys if key in found.reserves])
+    fails = np.any(reserves < 1.0, axis=0) | np.isnan(found.outputs["contact_force"])
+    untold = ~fails & np.any(np.isnan(reserves), axis=0)
+    far = f"; for {_share(np.mean(untold))} one is not known or beyond what can be told" if untold.any() else ""
+    return (
+        f"{words} Of {PARTS} parts that vary so, and by what careful hand work leaves in modulus, spacer, setback and "
+        f"bond line (common practice), {_share(np.mean(fails))} fail a check of the design{far}."
+    )
+
+
+def _share(share):
+    return "none" if share == 0.0 else show(share, "%", 2)
 
 
 def _sensitive_row(words, numbers, base):
@@ -371,7 +401,8 @@ def _sensitive_row(words, numbers, base):
     cells = [show(numbers[name], QUANTITIES[name].unit, 3) for name in _SENSITIVE]
     if numbers is not base:
         cells = [f"{cell} ({_percent(numbers[n] / base[n] - 1)})" for cell, n in zip(cells, _SENSITIVE, strict=True)]
-    return capital(words), *cells, show(numbers["least_reserve"], "x", 3)
+    least = numbers["least_reserve"]
+    return capital(words), *cells, "not told" if least != least else show(least, "x", 3)
 
 
 def _percent(change):

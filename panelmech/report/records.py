@@ -25,6 +25,7 @@ from ..loads.record import record_of as record_of
 from ..measured.pair import PairReport, after_a_while
 from ..measured.readings import KINDS
 from ..study.design import TEXTS
+from ..study.study import Study
 from ..study.verdicts import FAILS
 from ..units import FACTORS, capital, show, show_input
 from . import blade_rows, load_rows, pair_rows
@@ -38,6 +39,7 @@ from .blocks import (
     Picture,
     Signatures,
     Table,
+    Verdict,
     plain_columns,
     which_lengths,
 )
@@ -90,6 +92,28 @@ def inspection_blocks(report: PairReport, place: str = "", paper: str = "note") 
         *_pair(report),
         *_log(report),
     )
+
+
+def measured_blocks(report: PairReport, measured, designed: Study):
+    """How the design stands with the sheets as measured: `measured` studies of A and B (`measured.as_measured`)."""
+    heads = ("Every check with", "Thickness", "Modulus", "Least reserve", "Verdict", "What governs")
+    shares = (0.24, 0.11, 0.12, 0.11, 0.11, 0.31)
+    columns = tuple(
+        Column(h, s, "label" if not i else "text") for i, (h, s) in enumerate(zip(heads, shares, strict=True))
+    )
+    names = ("the sheets as designed", *(f"both sheets like {sheet.name}" for sheet in report.sheets))
+    rows = tuple(map(_measured_row, names, (designed, *measured)))
+    yield Heading("The design as measured")
+    yield Table("Every check with the sheets as measured", columns, rows)
+
+
+def _measured_row(name, study):
+    if study is None:
+        return capital(name), "–", "–", "–", Verdict("fails"), "cannot be bent so"
+    design = study.design
+    sizes = show(design.sheet_thickness, "mm", 3), show(float(study.quantities["bending_modulus"]), "GPa", 3)
+    governing = study.governing.name if study.governing else "no basis to judge"
+    return capital(name), *sizes, show(study.least_reserve, "x", 3), Verdict(study.verdict), governing
 
 
 def _readings_words(report, paper):

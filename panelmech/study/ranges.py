@@ -21,10 +21,7 @@ THICK = 0.2  # thickness over the smaller side of the framed sheet, from which i
 STUBBY = 1.0  # outer thickness over chord, from which a part is no blade (definition)
 TIP = 0.1  # deflection of the tip over the span, from which small-deflection theory is off by 1 % and more
 
-PRESSED = (
-    "linear up to half the thickness, and less than the hollow is deep: beyond, stretching, snapping through and the "
-    "other sheet count, which are left out"
-)
+PRESSED = "linear, told up to half the thickness and less than the hollow: stretching and snapping through left out"
 PRESSED_IN = (
     "the sheet is pressed by more than half its thickness, or the land is longer than the sheet in front of it: beyond "
     "what is reckoned here"

@@ -17,7 +17,7 @@ from .checks import all_checks, within_range
 from .design import Design
 from .framed_sheet import local_notes, local_quantities
 from .quantities import QUANTITIES, Solved, gather
-from .verdicts import BEYOND, Judged
+from .verdicts import BEYOND, FAILS, Judged
 
 
 @dataclass(frozen=True, eq=False)
@@ -178,27 +178,55 @@ def _in_stock(thickness, stock):
 SPACER_STEP = 0.5e-3  # m, of the spacer in the table of sensitivity
 
 
-def sensitivity(design: Design) -> tuple:
-    """What ±5 % sheet thickness and ±0.5 mm spacer do: rows of (change in words, quantities or None if not possible).
+def thickness_tolerance(design: Design) -> tuple[float, str]:
+    """(how far the sheet's thickness may be off either way [m], on what basis): the catalogue's, else a twentieth."""
+    size = float(design.sheet.tolerance_at(design.sheet_thickness))
+    if np.isfinite(size):
+        return size, design.sheet.basis_of("thickness_tolerance")[0]
+    return 0.05 * design.sheet_thickness, "common practice"
 
-    The first row is the design itself. Among the quantities stands "least_reserve" [-], that of the governing check, so
-    it covers every check of `evaluate`, those of the framed sheet included.
+
+def sensitivity(design: Design, keys=None) -> tuple:
+    """What the tolerance of the sheet's thickness and ±0.5 mm spacer do, and the worst of their corners: rows of
+    (change in words, quantities or None if not possible).
+
+    The first row is the design itself. Among the quantities stands "least_reserve" [-], the least of the checks `keys`,
+    of all if none are named, those of the framed sheet included; nan where one of them is beyond what can be told and
+    none fails.
     """
-    t, d, step = design.sheet_thickness, design.spacer_diameter, show_input(SPACER_STEP, "mm")
-    rows: tuple[tuple[str, dict[str, float]], ...] = (
-        ("as designed", {}),
-        ("sheet 5 % thinner", {"sheet_thickness": 0.95 * t}),
-        ("sheet 5 % thicker", {"sheet_thickness": 1.05 * t}),
-        (f"spacer {step} smaller", {"spacer_diameter": d - SPACER_STEP}),
-        (f"spacer {step} larger", {"spacer_diameter": d + SPACER_STEP}),
-    )
-    return tuple((words, _varied(design, changes)) for words, changes in rows)
+    off, step = thickness_tolerance(design)[0], show_input(SPACER_STEP, "mm")
+    sheets = {"thinner": -off, "thicker": off}
+    spacers = {"smaller": -SPACER_STEP, "larger": SPACER_STEP}
+    told = show_input(off, "mm", 3)
+    rows = [("as designed", {})]
+    rows += [(f"sheet {told} {word}", _moved(design, sheet_thickness=by)) for word, by in sheets.items()]
+    rows += [(f"spacer {step} {word}", _moved(design, spacer_diameter=by)) for word, by in spacers.items()]
+    done = [(words, _varied(design, changes, keys)) for words, changes in rows]
+    corners = [
+        (f"worst corner: sheet {one}, spacer {two}", _moved(design, sheet_thickness=a, spacer_diameter=b))
+        for one, a in sheets.items()
+        for two, b in spacers.items()
+    ]
+    return (*done, min(((words, _varied(design, changes, keys)) for words, changes in corners), key=_worst_first))
 
 
-def _varied(design, changes):
+def _moved(design, **by):
+    return {name: getattr(design, name) + step for name, step in by.items()}
+
+
+def _worst_first(row):
+    """What cannot be made, then what is beyond what can be told, then the least reserve."""
+    least = -2.0 if row[1] is None else row[1]["least_reserve"]
+    return -1.0 if least != least else least
+
+
+def _varied(design, changes, keys):
     """Quantities and least reserve of a changed design; None where it cannot be bent or is none a `Design` allows."""
     try:
         study = evaluate(design.replace(**changes))
     except ValueError:
         return None
-    return {**study.quantities, "least_reserve": study.least_reserve}
+    checks = [check for check in study.limits if keys is None or check.key in keys]
+    untold = any(check.beyond for check in checks) and not any(check.verdict == FAILS for check in checks)
+    known = [check.reserve for check in checks if not np.isnan(check.reserve)]
+    return {**study.quantities, "least_reserve": np.nan if untold else min(known, default=np.nan)}

@@ -15,6 +15,7 @@ from .checks import CHECKS, RULES
 from .design import LIMITS, Design
 from .framed_parts import framed_parts
 from .quantities import BENDING_QUANTITIES
+from .study import thickness_tolerance
 from .sweeps import chunks, compute
 
 SEED = 20240917
@@ -86,10 +87,7 @@ class Scatter:
 def default_tolerances(design: Design) -> tuple:
     """The sheet's thickness tolerance from the catalogue; for the rest what careful hand work gives (common
     practice, no source), to be replaced by measurements."""
-    thickness = design.sheet.tolerance_at(design.sheet_thickness)
-    basis = design.sheet.basis_of("thickness_tolerance")[0]
-    if not np.isfinite(thickness):
-        thickness, basis = 0.05 * design.sheet_thickness, "common practice"
+    thickness, basis = thickness_tolerance(design)
     hand = "common practice"
     return (
         Tolerance("sheet_thickness", float(thickness), basis=basis),

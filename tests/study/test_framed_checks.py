@@ -134,7 +134,7 @@ def test_remarks_reach_the_builder(design):
     """Beyond half the thickness, a grain, and frames that leave next to nothing, stand with the check or the notes."""
     study_of_even = evaluate(design)
     deep = evaluate(design.replace(pressure=10000.0)).check("oil_canning")
-    assert np.isnan(deep.value) and "linear up to half the thickness" in deep.advice
+    assert np.isnan(deep.value) and "told up to half the thickness" in deep.advice
     assert "half" not in evaluate(design.replace(pressure=100.0)).check("oil_canning").advice
     grain = evaluate(design.replace(sheet=catalogue["birch plywood, face grain along chord"], sheet_thickness=4e-3))
     for key in LOCAL:

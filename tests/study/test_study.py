@@ -285,21 +285,22 @@ def test_gather_passes_every_input_on(design):
 
 @pytest.mark.slow
 def test_sensitivity_is_that_of_separate_studies(design):
+    design = design.replace(pressure=500.0)  # so that all is told
     rows = dict(sensitivity(design))
     changes = {
         "as designed": {},
-        "sheet 5 % thinner": {"sheet_thickness": 1.9e-3},
-        "sheet 5 % thicker": {"sheet_thickness": 2.1e-3},
+        "sheet 0.1 mm thinner": {"sheet_thickness": 1.9e-3},  # no tolerance is stated of this sheet: a twentieth
+        "sheet 0.1 mm thicker": {"sheet_thickness": 2.1e-3},
         "spacer 0.5 mm smaller": {"spacer_diameter": 17.5e-3},
         "spacer 0.5 mm larger": {"spacer_diameter": 18.5e-3},
     }
-    assert list(rows) == list(changes)
+    assert list(rows)[:-1] == list(changes)
     for words, change in changes.items():
         study = evaluate(design.replace(**change))
         assert rows[words]["least_reserve"] == pytest.approx(study.governing.reserve, rel=1e-9)
         for name in ("contact_force", "land_strain", "i_chord_ratio", "opening_energy"):
             assert rows[words][name] == pytest.approx(study.quantities[name], rel=1e-9), (words, name)
-    assert rows["sheet 5 % thicker"]["contact_force"] > rows["as designed"]["contact_force"]
+    assert rows["sheet 0.1 mm thicker"]["contact_force"] > rows["as designed"]["contact_force"]
 
 
 def test_sensitivity_next_to_the_end(design):
