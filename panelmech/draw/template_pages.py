@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import io
 import math
+from functools import lru_cache
 from pathlib import Path as FilePath
 
 import matplotlib
@@ -20,7 +21,7 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 from ..files import write_atomically
 from ..shop.paper import EDGE, HEAD, LEAST_WINDOW, Layout, Tile, lay_out
 from ..shop.templates import Template, offset_csv
-from ..units import FACTORS, show, show_fixed, unit_words
+from ..units import FACTORS, lengths, show, show_fixed, unit_words
 from .figures import STYLE, axes_at, blank_figure, in_style, text_width
 from .look import INK, QUIET, RULE
 from .pdf_language import with_language
@@ -40,6 +41,8 @@ SHRINKS = (
     "Print at 100 %, not fitted to the page. Both bars must measure {bars}.",
     "Paper shrinks (0.5 to 2 % is reported): if a bar is off, use the table.",
 )
+
+_width = lru_cache(maxsize=20000)(text_width)  # of words on a line [mm]
 
 
 @in_style
@@ -86,6 +89,12 @@ def template_sheets(template: Template, page: str = "A4", first: int = 1, last: 
 
 
 def _planned(template, page):
+    """As of `_kept_plan`, worked out once."""
+    return _kept_plan(template, page, lengths())
+
+
+@lru_cache(maxsize=64)
+def _kept_plan(template, page, _told_in):
     """(layout, height of the drawing with its names [mm], whether the table has room below it)."""
     needed = _table_height(template, LEAST_WINDOW[0]) + 7.0 + NAME * len(template.holes)
     layout = lay_out(template, page, room_below=needed)
@@ -169,7 +178,7 @@ def _sheet(template, layout, place, tile):
     grid = _key_map(sheet, layout, tile, right, top) if len(layout.tiles) > 1 else 0.0
     head = f"{template.part}: {template.name}" if template.part else template.name
     room, y = right - EDGE - grid, top - 3.0
-    beside = (room - text_width(place, SMALL) - 4.0) / BOLD
+    beside = (room - _width(place, SMALL) - 4.0) / BOLD
     for line in _at_most(_wrapped(head, beside, TEXT), HEAD_LINES):
         _write(sheet, EDGE, y, line, TEXT, bold=True)
         y -= HEADING
@@ -313,7 +322,7 @@ def _wrapped(words, wide, size) -> list:
     lines = [""]
     for word in words.split():
         trial = f"{lines[-1]} {word}".strip()
-        if lines[-1] and text_width(trial, size) > wide:
+        if lines[-1] and _width(trial, size) > wide:
             lines.append(word)
         else:
             lines[-1] = trial
@@ -327,8 +336,8 @@ def _at_most(lines, count) -> list:
 
 def _clipped(words, wide, size):
     """The words, shortened with an ellipsis where they would not fit."""
-    if text_width(words, size) <= wide:
+    if _width(words, size) <= wide:
         return words
-    while words and text_width(f"{words}…", size) > wide:
+    while words and _width(f"{words}…", size) > wide:
         words = words[:-1]
     return f"{words.rstrip()}…"

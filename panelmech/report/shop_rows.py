@@ -72,8 +72,9 @@ def shop_span(seconds) -> str:
 
 
 def planned_rows(pack: ShopPack) -> tuple:
-    """(pour, when it is planned) of every pour, as text."""
-    return tuple((line.title, _day_and_time(pack, step_of(pack, line).start)) for line in pack.pours)
+    """(pour, when it is planned) of every pour, as text, in order of time."""
+    starts = [(step_of(pack, line).start, line.title) for line in pack.pours]
+    return tuple((title, _day_and_time(pack, start)) for start, title in sorted(starts, key=lambda pair: pair[0]))
 
 
 def _day_and_time(pack, moment):

@@ -42,6 +42,9 @@ from .volumes import frame_plenty
 
 MM = FACTORS["mm"]
 KEEP = "keep the line on the piece: saw just outside it, then file to the middle of the line"
+DRILL_CARE = "caution, dust: drill cured resin only, with extraction, eyes and mask on"
+VENT_CARE = "caution, sealed hollow: the vent stays open ashore and before any heat"
+BEVEL_CARE = "caution, dust: bevel wet or with extraction, mask on"
 LEAVE = "leave the line on the waste: the edge of the gauge is the far side of the line"
 
 
@@ -376,7 +379,8 @@ def _bevel_gauge(design, bevel, margin) -> Template:
     )
     paths = (Path(notch(upper, 0.0, margin), True, "cut", "bevel gauge"), *_ticks(x, 0.5 * full))
     table = _table(x, land, {"half-thickness": half})
-    return Template("bevel-gauge", "Trailing-edge bevel gauge", paths, table, LEAVE, 1, (words,))
+    notes = (words,) if square else (words, BEVEL_CARE)
+    return Template("bevel-gauge", "Trailing-edge bevel gauge", paths, table, LEAVE, 1, notes)
 
 
 def _drilling(bend, land, clearance, place, diameters) -> Template:
@@ -390,6 +394,7 @@ def _drilling(bend, land, clearance, place, diameters) -> Template:
         f"{h.name} hole {_mm(h.diameter)}, centre {_mm(h.x + land)} from the trailing edge, on the chord line"
         for h in holes
     )
+    words += (DRILL_CARE, *([VENT_CARE] if "vent" in names else []))
     key, prick = f"drilling-{place.replace(' ', '-')}", "prick the centres through the paper"
     return Template(key, f"Drilling marks, {place}", paths, table, prick, 1, words, holes)
 
