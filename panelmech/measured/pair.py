@@ -341,10 +341,11 @@ class Relaxed:
 def relax(bend: Bend, loads: FormingLoads, fractions) -> tuple[Relaxed, ...]:
     """Loads left for each retained fraction of the bending moment (0 to 1); ValueError outside.
 
-    Linear viscoelastic sheet held in its shape: every moment falls to the fraction f, so forces fall to f and the
-    opening energy, which goes with the moment squared over the stiffness, to f^2 at most (with the short-term
-    stiffness; derived here). Let go, the sheet springs back by the share f of its bend and keeps 1 - f: its own new
-    curvature is (1 - f) th'.
+    Linear viscoelastic sheet held in its shape: every moment falls to the fraction f, so forces fall to f. The opening
+    energy goes with the moment squared over the stiffness: for a crack that grows fast that is the short-term one, and
+    the energy falls to f^2, which is what stands here; for one that grows slowly it has fallen to f as well, and the
+    energy falls only to f, so f^2 is the least that is left (derived here). Let go, the sheet springs back by the share
+    f of its bend and keeps 1 - f: its own new curvature is (1 - f) th'.
     """
     out = []
     for f in np.atleast_1d(np.asarray(fractions, dtype=float)):

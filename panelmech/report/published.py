@@ -1,4 +1,5 @@
 """Published answers beside ours: what stands in a book, what the package gives for the same case, and why they differ.
+Where both numbers are the package's own by two roads, the row says so: an own cross-check proves no more than that.
 
 For the notebooks, whose readers should not have to believe; the tests hold many more. A gap has a reason or is
 rounding.
@@ -51,6 +52,7 @@ class Answer:
     published, ours : the two numbers [of that unit, else -]
     reason : for the gap
     source : of the published number
+    own : whether that number too is worked out here, by a second road
     """
 
     case: str
@@ -58,6 +60,7 @@ class Answer:
     ours: float
     reason: str
     source: str
+    own: bool = False
 
     @property
     def gap(self) -> float:
@@ -123,7 +126,7 @@ def note_answers(study: Study) -> tuple[Answer, ...]:
     q, source = study.quantities, "double cantilever beam, each arm M²/(2 EI): simple beam theory as in ASTM D5528"
     energy = q["land_moment"] ** 2 / q["bending_stiffness"]
     case = "Opening energy of the land, J/m², and push-out force, N/m"
-    return (Answer(case, energy, q["push_out_force"], NONE, source),)
+    return (Answer(case, energy, q["push_out_force"], NONE, source, own=True),)
 
 
 def trade_answers(design: Design, count: int = 100_000) -> tuple[Answer, ...]:
@@ -181,9 +184,9 @@ def pair_answers(design: Design) -> tuple[Answer, ...]:
         Answer(end_load.format(1), 0.30172, round(drops[1], 5), NONE, table),
         Answer(end_load.format(10), 0.81061, round(drops[2], 5), NONE, table),
         Answer("Slender pair, D 2 % apart: rod's offset over the opening",
-               -0.02 / 2.02, offsets[0] / 0.005, small, first),
+               -0.02 / 2.02, offsets[0] / 0.005, small, first, own=True),
         Answer(f"This design, one sheet 10 % thicker: rod's offset, {unit_words('mm')}",
-               in_shown(-opening * 0.331 / 2.331, "mm"), in_shown(offsets[1], "mm"), small, first),
+               in_shown(-opening * 0.331 / 2.331, "mm"), in_shown(offsets[1], "mm"), small, first, own=True),
     )
     # fmt: on
 
@@ -210,10 +213,11 @@ def shop_answers(design: Design) -> tuple[Answer, ...]:
         Answer("Hollow fillet of radius 1 in a right angle, area",
                1 - np.pi / 4, fillet_area(1.0), NONE, "square less quarter circle"),
         Answer("100 : 47 by weight from 2 : 1 by volume and densities",
-               100 / 47, by_weight, "densities are whole numbers", "a maker's mixing guide"),
-        Answer("Lift from which no heat escapes: rise to a tenth, K", *rises, NONE, "heat over heat capacity"),
-        Answer("Pot life ten degrees warmer, quick rule", 0.5, quick, NONE, halves),
-        Answer("Cut list and potted nose against the section, kg", section, built, NONE, mass),
+               100 / 47, by_weight, "densities are whole numbers", "a maker's mixing guide", own=True),
+        Answer("Lift from which no heat escapes: rise to a tenth, K",
+               *rises, NONE, "heat over heat capacity", own=True),
+        Answer("Pot life ten degrees warmer, quick rule", 0.5, quick, NONE, halves, own=True),
+        Answer("Cut list and potted nose against the section, kg", section, built, NONE, mass, own=True),
     )
     # fmt: on
 
@@ -243,7 +247,8 @@ def load_answers(blade: Blade) -> tuple[Answer, ...]:
         Answer("Stall angle at an aspect ratio of 2, degrees", 36.3828, stall, NONE, lloyd),
         Answer("Density of fresh water at 15 °C, kg/m³, one decimal", round(999.1026, 1), fresh, NONE, teos),
         Answer("Density of sea water at 15 °C, kg/m³, one decimal", round(1025.976, 1), sea, NONE, teos),
-        Answer("Air shut in at 20 °C and heated to 60 °C: pressure, kPa", *air, NONE, "ideal gas, p₀ (T₂/T₁ − 1)"),
+        Answer("Air shut in at 20 °C and heated to 60 °C: pressure, kPa",
+               *air, NONE, "ideal gas, p₀ (T₂/T₁ − 1)", own=True),
     )
     # fmt: on
 
@@ -257,9 +262,14 @@ def _tip(study):
 
 
 def published_text(answers) -> str:
-    """Answers as a table of plain text; the reasons and sources stand below, each once."""
-    rows = ((a.case, format_number(a.published), format_number(a.ours), a.gap_text()) for a in answers)
-    lines = text_lines((("", "published", "ours", "gap"), *rows), (60, 12, 12, 10))
+    """Answers as tables of plain text, what is published apart from own cross-checks; the reasons and sources stand
+    below, each once."""
+    told = [(head, [a for a in answers if a.own == own]) for head, own in (("published", False), ("other road", True))]
+    lines = []
+    for head, some in told:
+        rows = ((a.case, format_number(a.published), format_number(a.ours), a.gap_text()) for a in some)
+        first = "Own cross-checks" if head == "other road" else ""
+        lines += text_lines(((first, head, "ours", "gap"), *rows), (60, 12, 12, 10)) if some else []
     reasons = dict.fromkeys(f"Gap: {a.reason}." for a in answers if a.gap_text() != "none")
     sources = dict.fromkeys(f"Source: {a.source}." for a in answers)
     return "\n".join([*lines, "", *reasons, *sources])

@@ -126,11 +126,11 @@ def _value(name, field):
         ("polycarbonate", "modulus", 345e3 * PSI),
         ("polycarbonate", "strength", 13500 * PSI),
         ("polycarbonate", "permanent_strain_limit", 1 / (2 * 100)),
-        # Aluminum Design Manual, Table 3.3-1M: minimum yield over modulus
-        ("aluminium 5052-H32", "permanent_strain_limit", 160e6 / 70.3e9),
+        # Aluminum Design Manual, Table 3.3-1M: minimum yield over modulus; for good three quarters of it
+        ("aluminium 5052-H32", "permanent_strain_limit", 0.75 * 160e6 / 70.3e9),
         ("aluminium 5052-H32", "forming_strain_limit", 160e6 / 70.3e9),
         # minimum yield from memory
-        ("aluminium 6061-T6", "permanent_strain_limit", 240e6 / 68.9e9),
+        ("aluminium 6061-T6", "permanent_strain_limit", 0.75 * 240e6 / 68.9e9),
         ("aluminium 6061-T6", "forming_strain_limit", 240e6 / 68.9e9),
         # ADR (2017) 6.9.2.3.5
         (GLASS, "permanent_strain_limit", 0.002),

@@ -113,4 +113,4 @@ def test_users_read_how_far_off_the_torsion_stiffness_is():
     said = " ".join(text for _, text in assumptions(study))
     assert TORSION_WORDS in said and SHEAR_CENTRE_WORDS in said
     assert escape(TORSION_WORDS) in wedge_report(study, None)
-    assert "1 to 21 % low" in TORSION_WORDS and "12 % high" in TORSION_WORDS
+    assert "21 % low to 2 % high" in TORSION_WORDS and "12 % high" in TORSION_WORDS

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from panelmech import Design, catalogue, evaluate
-from panelmech.report.published import bend_answers, note_answers, section_answers
+from panelmech.report.published import Answer, bend_answers, note_answers, published_text, section_answers
 from panelmech.report.wedge_rows import both_sides, full_comparison, level_words
 from panelmech.study.wedge_comparison import overtaking
 from panelmech.study.wedge_levels import LEVELLED, drawing_level
@@ -75,3 +75,13 @@ def test_published_constants_are_met_and_gaps_have_a_reason():
     thin = section_answers(study)[:3]
     assert max(abs(a.gap) for a in thin) < 3e-3  # an opening of 1 % of the free length
     assert all(a.reason and a.source for a in (*bend_answers(study), *section_answers(study), *note_answers(study)))
+
+
+def test_own_cross_checks_stand_apart_from_what_is_published():
+    """What compares ours with ours is never under the heading "published"."""
+    answers = (Answer("a", 1.0, 1.0, "none", "book"), Answer("b", 2.0, 2.0, "none", "here", own=True))
+    words = published_text(answers)
+    first, second = words.index("published"), words.index("Own cross-checks")
+    assert first < words.index("a  ") < second < words.index("b  ") and "other road" in words
+    assert "published" not in published_text(answers[1:]) and "Own cross-checks" not in published_text(answers[:1])
+    assert all(answer.own for answer in note_answers(study_of()))

@@ -1,8 +1,8 @@
 """Opening energy of the land against the double cantilever beam of fracture tests.
 
 Simple beam theory of ASTM D5528 and ISO 25217: G = 12 P^2 a^2 / (b^2 h^3 E), h the thickness of one arm; opening
-delta = 8 P a^3 / (E b h^3). Inputs of the second example: Camanho P.P. and Davila C.G. (2002) NASA/TM-2002-211737,
-carbon-epoxy IM7/8552 (as quoted in a public verification script); its result is recomputed here.
+delta = 8 P a^3 / (E b h^3). Inputs of the second example, carbon-epoxy IM7/8552, are from memory, as others quote them;
+they were not found in a paper that could be read. Only its result, recomputed here, counts.
 """
 
 import numpy as np
