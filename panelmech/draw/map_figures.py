@@ -198,6 +198,7 @@ def _frame(ax, grid):
 
 
 TICK, TICK_EVERY = 1.3, 2.5  # mm: ticks on the failing side of a limit
+LEAST = 1e-6  # reserve, to take logarithms of: none at all is drawn as this
 SMOOTH = 0.8  # cells over which the edge of what can be made is rounded
 HALO = [withStroke(linewidth=2.2, foreground=PAPER)]
 
@@ -210,7 +211,7 @@ def _limits(ax, grid) -> list:
         if np.nanmin(values, initial=np.inf) < 1.0:
             fails |= values < 1.0
         if np.nanmin(values, initial=np.inf) < 1.0 < np.nanmax(values, initial=-np.inf):
-            lines[rule] = _limit_line(ax, grid, rule, np.log(values), number)
+            lines[rule] = _limit_line(ax, grid, rule, np.log(np.maximum(values, LEAST)), number)
     unnamed = _veil(ax, grid, fails)
     for number, rule in enumerate(grid.rules, 1):
         if rule in lines and not _name_line(ax, grid, rule, lines[rule], number):
@@ -283,7 +284,7 @@ def _governing(ax, grid) -> list:
     """Name, in each region, the check with the least reserve there, and draw where one region meets the next."""
     codes = grid.governing_codes()
     present = [code for code in np.unique(codes) if code >= 0]
-    reserves = np.array([grid[f"{rule.key}_reserve"] for rule in grid.rules])
+    reserves = np.maximum([grid[f"{rule.key}_reserve"] for rule in grid.rules], LEAST)
     for code in present if len(present) > 1 else ():
         with np.errstate(invalid="ignore"):
             others = np.fmin.reduce(np.delete(reserves, code, axis=0), axis=0)

@@ -54,7 +54,7 @@ class MapView(View):
         self, take, design: Design, judge=lambda: judge_design, counted=lambda: COUNTED, rules=lambda design: FRAMED
     ):
         self._start, self._key, self.sweep, self.every = design, None, None, None
-        self.judge, self.counted, self.rules = judge, counted, rules
+        self.judge, self.counted, self.rules, self._stood = judge, counted, rules, None
         self.steps = Steps(self.guarded, self._tell, self._take, self._tell_done)
         self.live = LiveMap(WIDTH, HEIGHT, QUICK_DPI)
         super().__init__(take)
@@ -172,10 +172,17 @@ class MapView(View):
         at = ", ".join(f"{LIMITS[n].label} {show_input(getattr(self.design, n), LIMITS[n].unit)}" for n in axes)
         if one.reason_code[0, 0]:
             return f"The ring, {at}: not to be made, {REASONS[one.reason_code[0, 0]]}."
-        found, value = self.judge()(self.design) if whole else None, one[output][0, 0]
+        found, value = self._standing() if whole else None, one[output][0, 0]
         value = found.reserve if found and output == "least_reserve" else value
         words = f"The ring, {at}: {output_label(output)} {show(value, output_unit(output))}."
         return f"{words} {self._stands(found)}{self._framed_words()}" if found else words
+
+    def _standing(self):
+        """How the design stands; kept while design and job stay, for the map is drawn again and again."""
+        asked = self.design, self.judge()
+        if self._stood is None or self._stood[0] != asked:
+            self._stood = asked, asked[1](self.design)
+        return self._stood[1]
 
     def _stands(self, found):
         reserve = f", reserve {show(found.reserve, 'x')}" if found.key else ""

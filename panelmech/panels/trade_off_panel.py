@@ -21,7 +21,7 @@ from ..draw.trade_off_figures import (
 )
 from ..job.every import counts, framed_rules, judge_of
 from ..job.shelf import DEMO, JOBS, job_names, job_of
-from ..study.checks import RULES
+from ..study.checks import LOCAL_RULES, RULES
 from ..study.design import Design
 from ..study.every import judge_design
 from ..study.side_by_side import compare, design_names
@@ -135,7 +135,8 @@ class SizeView(View):
 
 
 class ScatterView(View):
-    """What tolerances do to the part, and which matters most."""
+    """What tolerances do to the part, and which matters most. `rules(design)` gives the checks of the framed sheet that
+    count in the job."""
 
     title = "Scatter"
     hint = (
@@ -143,6 +144,10 @@ class ScatterView(View):
         "taken alike, cut side by side. The power beside a share says how the result follows the input: 3 means with "
         "its cube. The framed sheet counts too: it is worked out for some tens of parts, and read for all others."
     )
+
+    def __init__(self, take, rules=lambda design: LOCAL_RULES):
+        self.rules = rules
+        super().__init__(take)
 
     def controls(self):
         self.output = pick("scatter-output", "picture of", output_options(words.SCATTERED), "chord_stiffness", 560)
@@ -199,7 +204,7 @@ class ScatterView(View):
 
     def _show(self, count):
         study = evaluate(self.design, local=False)
-        self.result = parts = scatter(self.design, self.tolerances(), count)
+        self.result = parts = scatter(self.design, self.tolerances(), count, rules=self.rules(self.design))
         output = self.output.value
         self.said.value = words.most_important_words(parts, output)
         limits = [
@@ -340,7 +345,11 @@ class TradePanel(Panel):
             "choose": ChooseView(take, partial(self._judge, True), told),
         }
         self.add_views(
-            {**views, "scatter": ScatterView(take), "compare": CompareView(take, design, self.work.desk.shelf)}
+            {
+                **views,
+                "scatter": ScatterView(take, self._framed_rules),
+                "compare": CompareView(take, design, self.work.desk.shelf),
+            }
         )
 
     def _judge(self, soon=False):

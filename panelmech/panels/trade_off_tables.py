@@ -111,6 +111,8 @@ def failing_table(result) -> str:
 
 def framed_words(result) -> str:
     """How well the framed sheet of the parts is known."""
+    if not any(rule.key in result.reserves for rule in LOCAL_RULES):
+        return paragraphs("The framed sheet is judged under the job's loads, and is left out here.")
     if not np.isfinite(result.framed_doubt):
         return paragraphs("Too few of these parts can be made to read the framed sheet: its checks are left out.")
     return paragraphs(f"The framed sheet's reserves are read to {at_most(result.framed_doubt)}.")

@@ -137,7 +137,7 @@ def trade_answers(design: Design, count: int = 100_000) -> tuple[Answer, ...]:
     powers, thin = (elasticities(d, ("sheet_thickness", "modulus", "free_length")) for d in (design, slender))
     opening = elasticities(slender, ("spacer_diameter",))
     band = 0.001 * design.sheet_thickness
-    parts = scatter(design, (Tolerance("sheet_thickness", band),), count, local=False)
+    parts = scatter(design, (Tolerance("sheet_thickness", band),), count, rules=())
     deviation, stiffness = np.std(parts.samples["sheet_thickness"]), parts.outputs["bending_stiffness"]
     plate = "plate stiffness E t³/(12 (1 − ν²)), any plate text, from memory"
     beam = "cantilever with end deflection y: strain 3 t y/(2 l²), from any beam table, from memory"

@@ -373,10 +373,10 @@ class Designs:
         judged = self.judged.get(output.removesuffix("_reserve")) if output.endswith("_reserve") else None
         return self._where_made(self.solved[output] if judged is None else judged.reserve)
 
-    def with_framed(self, quantities: dict) -> Designs:
-        """The same with the checks of the framed sheet among theirs, by its `quantities`, arrays by name [SI]."""
+    def with_framed(self, quantities: dict, rules=LOCAL_RULES) -> Designs:
+        """The same with checks of the framed sheet among theirs, by its `quantities`, arrays by name [SI]."""
         known = ChainMap(quantities, self.solved)
-        return replace(self, judged={**self.judged, **judge(self.solved.numbers, known, LOCAL_RULES)})
+        return replace(self, judged={**self.judged, **judge(self.solved.numbers, known, rules)})
 
     def _where_made(self, values):
         return np.where(self.made, values, np.nan)

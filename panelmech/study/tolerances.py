@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .checks import CHECKS, RULES
+from .checks import LOCAL_RULES, RULES
 from .design import LIMITS, Design
 from .framed_parts import framed_parts
 from .quantities import BENDING_QUANTITIES
@@ -98,7 +98,7 @@ def default_tolerances(design: Design) -> tuple:
     )
 
 
-def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = SEED, local: bool = True) -> Scatter:
+def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = SEED, rules=LOCAL_RULES) -> Scatter:
     """Study many parts built to one design.
 
     Parameters
@@ -111,8 +111,9 @@ def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = S
         Number of parts, 100 or more.
     seed : int
         The same seed gives the same numbers.
-    local : bool
-        Also judge the framed sheet, read between some tens of parts worked out; about half a second.
+    rules : sequence of Rule
+        Checks of the framed sheet to count, read between some tens of parts worked out, about half a second; none
+        leaves it out.
 
     Returns
     -------
@@ -134,7 +135,7 @@ def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = S
     rng = np.random.default_rng(seed)
     samples = {t.field: _nominal(design, t.field) + t.sample(rng, count) for t in tolerances}
     _refuse_negative(samples)
-    outputs, reserves, failed, made, beyond, doubt = _study(design, samples, count, local)
+    outputs, reserves, failed, made, beyond, doubt = _study(design, samples, count, tuple(rules))
     quantiles = {
         name: np.quantile(v[made], QUANTILES) if made.any() else np.full(len(QUANTILES), np.nan)
         for name, v in outputs.items()
@@ -196,7 +197,7 @@ def _compute(design, samples, part, size):
 def _study(design, samples, count, local):
     """Outputs, reserves and failures of every part, which could be made, of which a check is beyond what can be told,
     and the doubt of the framed sheet."""
-    rules = CHECKS if local else RULES
+    rules = (*RULES, *local)
     framed = framed_parts(design, {n: v for n, v in samples.items() if n != MODULUS}) if local else None
     outputs = {name: np.empty(count) for name in BENDING_QUANTITIES}
     reserves, failed = np.empty((len(rules), count)), np.empty((len(rules), count), bool)
@@ -206,7 +207,7 @@ def _study(design, samples, count, local):
         designs = _compute(design, samples, part, size)
         if framed is not None:
             own = {name: values[part] for name, values in samples.items()}
-            designs = designs.with_framed(framed.at(own, size, own.get(MODULUS, 1.0)))
+            designs = designs.with_framed(framed.at(own, size, own.get(MODULUS, 1.0)), local)
         for name, column in outputs.items():
             column[part] = designs[name]
         reserves[:, part], failed[:, part], made[part] = designs.reserves, designs.fails, designs.made

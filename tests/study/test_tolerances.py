@@ -89,7 +89,7 @@ def test_parts_whose_framed_sheet_fails_are_counted():
     assert 0.2 < found.failing["oil_canning"] < 0.8 and found.failing["any"] >= found.failing["oil_canning"]
     assert found.failing["oil_canning"] == np.mean(found.reserves["oil_canning"] < 1.0)
     assert found.most_important("oil_canning_reserve")[0] == "sheet_thickness"
-    left_out = scatter(pressed, count=2000, local=False)
+    left_out = scatter(pressed, count=2000, rules=())
     assert "oil_canning" not in left_out.failing and left_out.failing["any"] == 0.0
 
 
