@@ -378,7 +378,7 @@ def _scatter_words(design, keys):
     size, basis = thickness_tolerance(design)
     words = f"Sheet: ± {show(size, 'mm', 3)}, {show(size / design.sheet_thickness, '%', 2)} ({basis})."
     try:
-        found = scatter(design, count=PARTS, local=bool({rule.key for rule in LOCAL_RULES} & set(keys)))
+        found = scatter(design, count=PARTS, rules=[rule for rule in LOCAL_RULES if rule.key in keys])
     except ValueError as error:
         return f"{words} What share of parts fails was not worked out: {error}."
     reserves = np.array([found.reserves[key] for key in keys if key in found.reserves])
