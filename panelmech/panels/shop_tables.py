@@ -8,6 +8,8 @@ from __future__ import annotations
 from html import escape
 from math import isnan
 
+from ..report.blocks import Column, Table
+from ..report.html_page import panel_table
 from ..report.shop_rows import (
     KEYS,
     WEIGH_HEADS,
@@ -27,6 +29,8 @@ from ..study.verdicts import worst_verdict
 from ..units import capital, show, show_fixed, unit_words
 from .study_tables import band, bullets, quiet, table
 
+WEIGH_LOOKS = ("label", "text", *("number",) * 5, "text", "text")
+HEADS_MAY_WRAP = 'class="pm-number" style="white-space:normal"'
 HELD = "\u00a0"  # a blank at which no line breaks
 APART = '<div style="margin-top:14px">'
 
@@ -79,7 +83,9 @@ def cut_tables(pack: ShopPack) -> str:
 
 def pour_tables(pack: ShopPack) -> str:
     """What to weigh, what to have at hand, the systems."""
-    weigh = table(WEIGH_HEADS, weigh_rows(pack), "To weigh", numbers_from=2)
+    columns = tuple(Column(head, look=look) for head, look in zip(WEIGH_HEADS, WEIGH_LOOKS, strict=True))
+    rows = [(*row[:2], *(cell.replace(" ", HELD) for cell in row[2:7]), *row[7:]) for row in weigh_rows(pack)]
+    weigh = panel_table(Table("To weigh", columns, tuple(rows)), number=HEADS_MAY_WRAP)
     needs = table(("To have at hand", "Resin", "Hardener", "Together"), needs_rows(pack), "Resin at hand")
     systems = table(("At shop temperature", "Bond", "Potting"), system_rows(pack), "Resin systems", numbers_from=9)
     notes = dict.fromkeys(note for line in pack.pours for note in line.batch.notes)
