@@ -30,6 +30,7 @@ LABELS = {
     "loads/axis_x_mm": "axis of the torques",
     "loads/stations": "stations along the span",
     "loads/framed_sheet": "framed sheet under load",
+    "shop/settled": "the shop's defaults made one's own",
     "shop/bond": "resin system of the land",
     "shop/pour": "resin system of the potting",
     "shop/page": "paper of the templates",

@@ -13,7 +13,7 @@ import ipywidgets as widgets
 from ..draw.live_svg import SectionMarks
 from ..materials.stock import catalogue
 from ..shop.agree import bonding_systems, pouring_systems
-from ..shop.choices import CHOICE_LIMITS, OPTIONS, SWITCHES, SYSTEMS, ShopChoices
+from ..shop.choices import CHOICE_LIMITS, OPTIONS, SHOP_JUDGED, SWITCHES, SYSTEMS, ShopChoices
 from ..study.design import JUDGED, LIMITS, Design
 from ..study.given import with_given
 from ..units import Limit
@@ -97,6 +97,21 @@ class Form(Listens):
         """Call `listener()` after every change of a setting."""
         self.listen(lambda _: listener(), *self.numbers.values(), *self.others.values())
 
+    def watch_whose(self, mine: dict) -> None:
+        """Keep in `settled` which of the numbers of `mine`, {name: box to tick}, are the builder's own. What is typed
+        is, even where it is the default; what is dragged is not yet."""
+        self.mine, self.settled = mine, set()
+        for name, box in mine.items():
+            self.numbers[name].observe(partial(self._typed, name), "entries")
+            self.listen(partial(self._ticked, name), box)
+
+    def _typed(self, name, change):
+        self.settled.add(name)
+        self.mine[name].value = True
+
+    def _ticked(self, name, change):
+        (self.settled.add if change["new"] else self.settled.discard)(name)
+
 
 class Controls(Form):
     """The form of a design. `numbers` and `choices` by field name, `show` what the picture shows; `first` are the
@@ -114,9 +129,7 @@ class Controls(Form):
         self.mine = {name: tick(f"mine-{name}", f"{LIMITS[name].label}: mine", False) for name in JUDGED}
         mine = {f"mine_{name}": control for name, control in self.mine.items()}
         super().__init__(LIMITS, **self.choices, **self.show, **mine, own=self.own)
-        for name, control in self.mine.items():
-            self.numbers[name].observe(partial(self._typed, name), "entries")
-            self.listen(partial(self._ticked, name), control)
+        self.watch_whose(self.mine)
         for name, follower in FOLLOWS.items():
             self.listen(partial(self._hold, name), self.given[name])
             self.listen(partial(self._let_go, name), self.numbers[follower])
@@ -134,14 +147,6 @@ class Controls(Form):
     def first(self) -> widgets.Box:
         """The inputs that make the shape."""
         return marked(widgets.Box(self.boxes(FIRST)), "first")
-
-    def _typed(self, name, change):
-        """What is typed is the builder's own, even where it is the default; what is dragged is not yet."""
-        self.settled.add(name)
-        self.mine[name].value = True
-
-    def _ticked(self, name, change):
-        (self.settled.add if change["new"] else self.settled.discard)(name)
 
     def _hold(self, name, change):
         self.held.add(name)
@@ -255,6 +260,7 @@ OPEN = (
     "lift_choice",
     "own_lift",
     "heat_limit",
+    "mine_heat_limit",
     "page",
     "dam_clearance",
     "start",
@@ -323,7 +329,10 @@ class ShopControls(Form):
         systems = {name: self.lists[name] for name in SYSTEMS}
         table = {name: (LABELS[name], "resin_systems") for name in SYSTEMS}
         self.own = OwnStock(systems, table, SHOPS_OWN, "the shop file", self.quietly)
-        super().__init__(CHOICE_LIMITS, **self.lists, **self.switches, start=self.start, own=self.own)
+        self.mine = {name: tick(f"mine-{name}", f"{CHOICE_LIMITS[name].label}: mine", False) for name in SHOP_JUDGED}
+        mine = {f"mine_{name}": control for name, control in self.mine.items()}
+        super().__init__(CHOICE_LIMITS, **self.lists, **self.switches, **mine, start=self.start, own=self.own)
+        self.watch_whose(self.mine)
         self.set(choices)
 
     def group(self) -> widgets.Widget:
@@ -341,7 +350,15 @@ class ShopControls(Form):
         """The choices as set; ValueError, in words, where they do not go together."""
         numbers = {name: number.si() for name, number in self.numbers.items()}
         rest = {name: control.value for name, control in {**self.lists, **self.switches}.items()}
-        return ShopChoices(**numbers, **rest, start=self.start.value.strip())
+        settled = tuple(sorted(self.settled))
+        choices = ShopChoices(**numbers, **rest, start=self.start.value.strip(), settled=settled)
+        self._show_mine(choices)
+        return choices
+
+    def _show_mine(self, choices):
+        with self.quietly():
+            for name, control in self.mine.items():
+                control.value = name not in choices.untouched()
 
     def set(self, choices: ShopChoices) -> None:
         """Show other choices; a resin system of one's own joins the lists. Listeners do not hear of it."""
@@ -355,3 +372,5 @@ class ShopControls(Form):
                 else:
                     self.others[name].value = value
             self.start.value = choices.start
+        self.settled = set(choices.settled)
+        self._show_mine(choices)

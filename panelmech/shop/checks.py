@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from ..materials.stock import ResinSystem
-from ..study.verdicts import CLOSE, HOLDS, check_of, rate
+from ..study.verdicts import CLOSE, DEFAULT, HOLDS, check_of, rate
 from ..units import read_number
 from .volumes import FRAME_PLENTY, frame_plenty
 
@@ -125,16 +125,17 @@ def _service(system, service):
     )
 
 
-def heat_check(peak, limit, label, misses=()):
-    """Hottest point of a lift as poured against the limit as entered [K]; `label`: whose data the heat is by; `misses`:
-    what goes beyond it with a little less care, in words (`heat.Margin`): what holds is then close."""
+def heat_check(peak, limit, label, misses=(), default=False):
+    """Hottest point of a lift as poured against its limit [K]; `label`: whose data the heat is by; `misses`: what goes
+    beyond it with a little less care, in words (`heat.Margin`): what holds is then close; `default`: whether the limit
+    is one that nobody has made his own."""
     check = _check(
         "pour_heat",
         "Hottest point of a lift as poured",
         peak,
         limit,
         "degC",
-        ("user", f"limit as entered; heat from {label}"),
+        (DEFAULT, f"heat from {label}") if default else ("user", f"limit as entered; heat from {label}"),
         HOTTER,
     )
     if check.verdict == HOLDS and misses:

@@ -14,6 +14,7 @@ from datetime import datetime, time
 from ..files import (
     FLAG,
     TEXT,
+    Listed,
     changed,
     file_text,
     from_plain,
@@ -25,6 +26,7 @@ from ..files import (
     write_atomically,
 )
 from ..materials.stock import Bought, ResinSystem, catalogue
+from ..study.design import settled_in_order, untouched
 from ..units import Limit, read_choice, read_flag, show_input
 from .paper import ONE, PAPERS
 from .resin import CONSISTENCIES, FILLERS
@@ -93,6 +95,7 @@ OPTIONS = {
     "fill_consistency": tuple(CONSISTENCIES),
 }
 SYSTEMS = ("bond", "pour")
+SHOP_JUDGED = ("heat_limit",)  # limits of checks that nobody but the builder knows
 SWITCHES = ("keep_pairs", "front_in_frames", "foam", "post_cure")
 START_FORM = "%Y-%m-%d %H:%M"
 
@@ -128,6 +131,7 @@ class ShopChoices:
     service_temperature : hottest in use [K]
     post_cure, post_cure_temperature : whether, and at what [K]
     day_starts, day_ends : of the working day [s after midnight]
+    settled : names of `SHOP_JUDGED` whose default has been made one's own, as of `study.design.Design`
     """
 
     bond: ResinSystem = field(default_factory=lambda: catalogue.resin_systems["epoxy 5:1, fast hardener"])
@@ -171,6 +175,7 @@ class ShopChoices:
     post_cure_temperature: float = 323.15
     day_starts: float = 7 * 3600.0
     day_ends: float = 22 * 3600.0
+    settled: tuple[str, ...] = ()
 
     def __post_init__(self):
         for name in CHOICE_LIMITS:
@@ -185,6 +190,7 @@ class ShopChoices:
                 )
         for name in SWITCHES:
             read_flag(getattr(self, name), name)
+        object.__setattr__(self, "settled", settled_in_order(self.settled, SHOP_JUDGED, self))
         _moment(self.start)
         if not self.day_starts < self.day_ends:
             raise ValueError("the working day ends before it begins: give a later end, or an earlier beginning")
@@ -193,6 +199,10 @@ class ShopChoices:
                 f"the heat limit of a pour, {show_input(self.heat_limit, 'degC')}, is not above the "
                 f"shop's {show_input(self.shop_temperature, 'degC')}: raise the one or cool the other"
             )
+
+    def untouched(self, *names: str) -> tuple[str, ...]:
+        """Those of `names` (all of `SHOP_JUDGED` if none is given) that stand at a default nobody has made his own."""
+        return untouched(self, names or SHOP_JUDGED)
 
     @property
     def moment(self) -> datetime:
@@ -241,6 +251,7 @@ def choices_from_entry(entry: dict, where: str = "shop") -> ShopChoices:
 def _kept_fields(by_name=True):
     """{field: how it stands in a shop file}, in the order of the record."""
     kinds = {
+        "settled": Listed(TEXT, spare=True),
         **{name: number(limit.unit) for name, limit in CHOICE_LIMITS.items()},
         **dict.fromkeys(SYSTEMS, Bought("resin_systems", by_name)),
         **dict.fromkeys(SWITCHES, FLAG),

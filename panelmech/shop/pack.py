@@ -154,8 +154,9 @@ def _plan(choices, lines, heat, holes, foam) -> Plan:
 
 def _checks(design, choices, heat) -> tuple:
     deepest = float(heat.heat.depth.max())
+    peak, default = float(heat.heat.peak.max()), bool(choices.untouched("heat_limit"))
     return (
-        heat_check(float(heat.heat.peak.max()), choices.heat_limit, heat.label, heat.margin.misses(choices.heat_limit)),
+        heat_check(peak, choices.heat_limit, heat.label, heat.margin.misses(choices.heat_limit), default),
         *trade_checks(
             choices.pour,
             choices.shop_temperature,

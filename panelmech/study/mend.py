@@ -68,7 +68,7 @@ def untold(check: Check) -> bool:
 
 
 def mends(study: Study, key: str) -> tuple[Mend, ...]:
-    """Changes of one input each that mend a check of a study, the least first, two at most; where none does, the one
+    """Changes of one input each that mend a check of a study, the lesser first, two at most; where none does, the one
     that does most for it, if any does something. ValueError for a check that there is not."""
     design = study.design
     sides = [side for name in LEVERS for side in sides_of(design, name)]
@@ -90,6 +90,8 @@ def search(judged, key: str, reserve, sides, work_out) -> tuple[Mend, ...]:
         i, most = _first(reserve, side, need)
         if i is not None:
             found.append(side[i])
+            if len({tuple(changes) for changes in found}) == WAYS:
+                break
         elif most is not None and most[1] > WORTH * present and (best is None or most[1] > best[1]):
             best = most
     found = _each_once(sorted(found, key=lambda changes: _size(design, changes)))

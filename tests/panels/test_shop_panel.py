@@ -13,7 +13,7 @@ from panelmech.panels import shop_panel
 from panelmech.panels import view as panel_view
 from panelmech.panels.controls import LABELS, OPEN, SHOP_GROUPS, ShopControls
 from panelmech.report import shop_sheets
-from panelmech.shop.choices import CHOICE_LIMITS, OPTIONS, SWITCHES, SYSTEMS, ShopChoices
+from panelmech.shop.choices import CHOICE_LIMITS, OPTIONS, SHOP_JUDGED, SWITCHES, SYSTEMS, ShopChoices
 from panelmech.shop.pack import shop_pack
 
 LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
@@ -35,7 +35,8 @@ def pack_line(panel):
 
 def test_every_choice_has_one_control_in_one_place():
     named = [*OPEN, *(name for group in SHOP_GROUPS.values() for name in group)]
-    assert sorted(named) == sorted({*CHOICE_LIMITS, *OPTIONS, *SWITCHES, *SYSTEMS, "start"})
+    whose = {f"mine_{name}" for name in SHOP_JUDGED}
+    assert sorted(named) == sorted({*CHOICE_LIMITS, *OPTIONS, *SWITCHES, *SYSTEMS, *whose, "start"})
     controls = ShopControls(ShopChoices())
     assert controls.choices() == ShopChoices()
     assert {*controls.lists, *controls.switches, "start"} == set(LABELS)
