@@ -401,6 +401,14 @@ def test_choose_ranks_writes_and_keeps(rudder, capsys):
     assert design.sheet_thickness * 1e3 == pytest.approx(float(rows[1]["sheet thickness [mm]"]))
 
 
+def test_choose_tells_a_terminal_how_far_it_has_come(bench, capsys, monkeypatch):
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    assert main(["choose", "leeboard.json", "--by", "chord_stiffness", "--count", "2"]) == FINE
+    said = capsys.readouterr()
+    assert said.err.endswith("2 rows stand\n") and "combinations judged" in said.err
+    assert "rows stand" not in said.out
+
+
 def test_choose_shows_what_no_other_beats(rudder, capsys):
     assert main(["choose", "leeboard.json", "--count", "2"]) == FINE
     assert "that no other beats in mass of the part and bending stiffness" in capsys.readouterr().out

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import sys
 from pathlib import Path
 
 from ..entries import read_entry
@@ -19,7 +20,7 @@ from ..report.answers import (
     sizing_options,
     standing_words,
 )
-from ..study.choose import CRITERIA, combine, rank, unbeaten
+from ..study.choose import CRITERIA, combine, rank_steps, unbeaten_steps
 from ..study.design import LIMITS
 from ..study.sizing import SIZED_OUTPUTS, output_label, output_unit, size
 from ..study.verdicts import said
@@ -132,7 +133,15 @@ def run_choose(options, found) -> int:
 
 
 def _order(choices, by, count, only_judged):
-    return rank(choices, by[0], count, only_judged) if len(by) == 1 else unbeaten(choices, by, only_judged)
+    """The rows; on a terminal it is told how far the search has come, which under loads takes a while."""
+    one = len(by) == 1
+    steps = rank_steps(choices, by[0], count, only_judged) if one else unbeaten_steps(choices, by, only_judged)
+    told = sys.stderr.isatty()
+    for found in steps:
+        if told:
+            words = f"{found.tried} combinations judged, {len(found.order)} rows stand"
+            print(f"\r{words}", end="\n" if found.complete else "", file=sys.stderr, flush=True)
+    return found.order
 
 
 def _about_choices(choices, order, options, job):
