@@ -9,6 +9,7 @@ is judged here, and judge nothing themselves.
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import dataclass
 from functools import lru_cache
 from math import inf, isfinite, isnan
@@ -136,7 +137,7 @@ class Verdict:
         """What governs, of which part, in sentences."""
         part, check = self.governing
         if check is None or self.word == UNSURE:
-            words, named = f"{capital(part.title)}: {part.told}", 1
+            words, named = f"{capital(part.title)}: {_first(part.told)}", 1
         elif self.word == UNKNOWN:
             each = [p for p in self.parts if p.unknown]
             names = (f"of {p.title}: {', '.join(lower(c.name) for c in p.unknown)}" for p in each)
@@ -184,11 +185,16 @@ def worst_word(words) -> str:
 
 def check_words(check: Check) -> str:
     """A check with its value, its limit, what is left and where, in words without a full stop."""
-    reserve = "" if isnan(check.reserve) else f"; reserve {check.reserve_text().replace(' ×', ' times')}"
+    reserve = f"; reserve {check.reserve_text().replace(' ×', ' times')}" if isfinite(check.reserve) else ""
     along = f"{show(check.position, 'mm', 3)} from the root" if isfinite(check.position) else ""
     place = f"; {check.where_text() or along}" if check.case or along else ""
     why = f"; {check.advice}" if isnan(check.reserve) and check.verdict == CLOSE else ""  # no number says why
     return f"{check.judged_text()}{reserve}{place}{why}"
+
+
+def _first(sentences):
+    """The first of some sentences."""
+    return re.match(r".*?[.?](?= [A-Z]|$)|.*", sentences, re.DOTALL)[0]
 
 
 def _order(check):
