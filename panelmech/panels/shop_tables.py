@@ -46,7 +46,7 @@ def pack_line(pack: ShopPack) -> str:
     )
     warned = len(pack.schedule.warnings)
     said += f" The schedule warns {warned} time{'s' * (warned > 1)}." if warned else ""
-    return band(word, capital(word), f"{pack_words(pack)}{said}")
+    return band(word, f"The pours: {word}", f"{pack_words(pack)}{said}")
 
 
 def pack_words(pack: ShopPack) -> str:
