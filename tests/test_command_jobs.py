@@ -98,7 +98,7 @@ def test_a_job_is_made_from_the_six_first_inputs_and_is_open(bench, capsys):
     assert (
         "Free length: 225 mm" in said
         and f"Sheet: {SHEET}" in said
-        and "Beyond what this can tell: framed sheet" in said
+        and "The design: beyond what this can tell: framed sheet" in said
     )
     design = job.design
     assert (design.free_length, design.spacer_diameter, design.span, design.title) == (0.225, 0.018, 0.85, "Rudder")
@@ -263,9 +263,9 @@ def test_jobs_may_stand_elsewhere(bench, capsys):
 def test_lengths_are_the_jobs_own_unless_told(bench, capsys):
     new_job("rudder", demo().replace(lengths="inch"), "t")
     main(["check", "rudder"])
-    assert "0.591 in with 0.787 in" in capsys.readouterr().out
+    assert "8.66 in from the root" in capsys.readouterr().out
     main(["check", "rudder", "--lengths", "mm"])
-    assert "15.0 mm" in capsys.readouterr().out
+    assert "220 mm from the root" in capsys.readouterr().out
 
 
 def test_must_hold_judges_design_loads_and_sheets_of_a_job(rudder, capsys):

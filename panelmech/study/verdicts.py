@@ -275,7 +275,7 @@ class Judged:
     def headline(self) -> str:
         """The governing check in one or two sentences, with its case and place if it has them; then what could not be
         judged."""
-        governing, unknown = self.governing, _not_judged(self.unknown)
+        governing, unknown = self.governing, not_judged(self.unknown)
         if governing is None:
             return unknown
         if np.isposinf(governing.reserve):
@@ -293,7 +293,7 @@ class Judged:
         raise ValueError(f"there is no check {key!r}; there are {', '.join(c.key for c in self.checks)}")
 
 
-def _not_judged(unknown):
+def not_judged(unknown) -> str:
     """What could not be judged, and of what kind, in a sentence or two; "" for nothing."""
     names = {words: [lower(c.name) for c in unknown if bool(c.beyond) == far] for far, words in _NOT_JUDGED}
     return " ".join(f"{words}: {', '.join(told)}." for words, told in names.items() if told)
