@@ -26,8 +26,9 @@ def _study(report, sheet, test):
     stock = _at_nominal(design.sheet, design.sheet_thickness)
     if test is not None:
         factor = test.result.value / float(design.sheet.modulus_at(design.sheet_thickness))
-        known = {name: getattr(stock, name) for name in MODULI if getattr(stock, name, None) is not None}
-        own = {name: value * factor for name, value in known.items()} | {"modulus": test.result.value}
+        known = {name: value for name in MODULI if (value := getattr(stock, name, None)) is not None}
+        own = {name: value * factor for name, value in known.items() if np.isfinite(value * factor)}
+        own |= {"modulus": test.result.value}  # without a nominal one only what was measured is known
         stock = stock.with_own(f"measured on {sheet.name}", **own)
     try:
         return evaluate(design.replace(sheet=stock, sheet_thickness=sheet.effective_thickness))
