@@ -361,7 +361,8 @@ def _fitted(columns, rows, width):
 def _least_share(column, cells, width):
     words = column.head.split() if column.look != "blank" else []
     if column.look == "number":
-        words += [cell for cell in cells if isinstance(cell, str)]
+        texts = [cell for cell in cells if isinstance(cell, str)]  # of words in the place of a number each may break
+        words += [word for text in texts for word in ([text] if any(map(str.isdigit, text)) else text.split())]
     widest = max((word_width(word, CELL, column.look == "name") for word in words), default=0.0)
     return (widest + GAP + 0.2) / width
 
