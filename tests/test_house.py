@@ -40,7 +40,7 @@ LIBRARIES = {
     "files": set(),
     "materials": {"numpy"},
     "job": set(),
-    "draw": NUMERICAL | {"matplotlib", "mpl_toolkits", "contourpy", "ezdxf"},
+    "draw": NUMERICAL | {"matplotlib", "mpl_toolkits", "contourpy", "ezdxf", "fontTools"},
     "report": NUMERICAL | {"matplotlib"},
     "panels": NUMERICAL | {"matplotlib", "anywidget", "ipywidgets", "traitlets", "IPython", "jupyter_server"},
 }
