@@ -69,7 +69,7 @@ class SizeView(View):
     hint = (
         "Choose a question, or set input, result and wanted value yourself. The whole range is searched, and every "
         "answer in it is listed, with the sizes one can buy beside it, and how the part stands with each: every check "
-        "counts in that, whatever was asked for."
+        "of design and loads counts in that, whatever was asked for; the two sheets as measured and the pours do not."
     )
 
     def __init__(self, take, judge=lambda: judge_design):
