@@ -209,11 +209,14 @@ class Panel:
 
     def update(self) -> None:
         """Compute what is quick and show it, or say why not; the rest follows when no move has come for a moment."""
-        self.forget_verdict()
         self.moved()
-        guarded(lambda: self.show(evaluate(self.design(), local=False)), self._failed)
+        guarded(lambda: self._show_quickly(evaluate(self.design(), local=False)), self._failed)
         self.rest.wait()
         self.later.wait()
+
+    def _show_quickly(self, study):
+        self.show(study)
+        self.forget_verdict()
 
     def change_lengths(self) -> None:
         """Show all lengths in the unit chosen, here and in the panels to come."""
@@ -253,7 +256,8 @@ class Panel:
         if not self.stale and self.study is not self._complete:
             guarded(lambda: self.show(evaluate(self.design())), self._failed)
         self.rested()
-        guarded(self._recall, lambda words: self.forget_verdict())
+        if not self.stale:  # the last good answer stands, greyed, with the verdict on the job
+            guarded(self._recall, lambda words: self.forget_verdict())
         self.voice.words = text.plain(self.headline())
         self.work.keep()
         if self.verdict is None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass, field, fields
+from typing import Any
 
 from ..files import (
     TEXT,
@@ -209,7 +210,7 @@ def untouched(record, names) -> tuple[str, ...]:
 
 
 def _at_default(record, name):
-    default = next(f.default for f in fields(record) if f.name == name)
+    default: Any = next(f.default for f in fields(record) if f.name == name)
     return abs(getattr(record, name) - default) <= 1e-12 * abs(default)
 
 

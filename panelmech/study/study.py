@@ -198,7 +198,7 @@ def sensitivity(design: Design, keys=None) -> tuple:
     sheets = {"thinner": -off, "thicker": off}
     spacers = {"smaller": -SPACER_STEP, "larger": SPACER_STEP}
     told = show_input(off, "mm", 3)
-    rows = [("as designed", {})]
+    rows: list = [("as designed", {})]
     rows += [(f"sheet {told} {word}", _moved(design, sheet_thickness=by)) for word, by in sheets.items()]
     rows += [(f"spacer {step} {word}", _moved(design, spacer_diameter=by)) for word, by in spacers.items()]
     done = [(words, _varied(design, changes, keys)) for words, changes in rows]

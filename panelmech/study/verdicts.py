@@ -214,7 +214,7 @@ def worst(rated: Rated, names, position) -> tuple[Rated, dict]:
     told = np.where(rated.beyond, np.nan, rated.value), rated.limit
     along = (position, *(np.take_along_axis(part, worst_case, axis=0)[0] for part in told))
     where = {"case": names[case], "position": float(position[station]), "along": along}
-    return Rated(*(part[case, station] for part in rated)), where
+    return Rated(*(np.asarray(part)[case, station] for part in rated)), where
 
 
 def missing_values(needs, thickness) -> str:
