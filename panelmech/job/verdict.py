@@ -17,13 +17,17 @@ from math import inf, isfinite, isnan
 from ..blade.along_checks import along_span
 from ..loads.in_place import with_loads
 from ..loads.record import judged, record_of
+from ..measured.as_measured import as_measured
 from ..measured.pair import judge_pair
 from ..measured.pair_words import verdict_words
 from ..measured.readings import NotSureYet
 from ..mechanics.bend import InfeasibleBend
 from ..shop.pack import shop_pack
+from ..study.design import Design
+from ..study.every import Standing
 from ..study.study import evaluate
 from ..study.verdicts import (
+    BEYOND,
     CLOSE,
     FAILS,
     HOLDS,
@@ -39,10 +43,17 @@ from ..study.verdicts import (
 )
 from ..units import capital, lengths, show
 from .agree import agree
+from .every import judge_of
 from .job import Job, to_sections
 
 WORST_FIRST = (FAILS, UNKNOWN, UNSURE, CLOSE, HOLDS)
-PARTS = {"design": "the design", "pair": "the two sheets", "loads": "the part under its loads", "shop": "the pours"}
+PARTS = {
+    "design": "the design",
+    "pair": "the two sheets",
+    "measured": "the part with its sheets as measured",
+    "loads": "the part under its loads",
+    "shop": "the pours",
+}
 NOT_STATED = {"pair": "two sheets (none measured)", "loads": "loads (none stated)"}
 DESIGN_NOT = "strength and fatigue in use, impact, fittings, water or heat acting on a closed hollow"
 NOT_BENT = "Not worked out: the part cannot be bent."
@@ -58,8 +69,8 @@ class Part(Judged):
     told : what governs, or why it could not be worked out, in sentences
     checks : of the part; none where it could not be worked out
     counted, not_counted : in words, without a full stop
-    record : what was worked out: (study of the root end, `SpanStudy` or None), `PairReport`, `LoadRecord` or
-        `ShopPack`; None where that could not be
+    record : what was worked out: (study of the root end, `SpanStudy` or None), `PairReport`, (`AsMeasured`, …),
+        `LoadRecord` or `ShopPack`; None where that could not be
     bent : False where the sheets cannot be bent so
     """
 
@@ -232,6 +243,7 @@ def judge_job(job: Job) -> Verdict:
     """
     sections, shown = to_sections(job), lengths()
     parts = [_part(_Asked(kind, job, sections, shown)) for kind in parts_of(job)]
+    parts = [part for part in parts if part.kind != "measured" or part.record]  # what is not measured the pair tells
     first, *rest = parts
     first = _beside_loads(first, next((part.record for part in rest if part.kind == "loads"), None))
     if not first.bent:  # said once
@@ -240,12 +252,14 @@ def judge_job(job: Job) -> Verdict:
 
 
 def _has(job, kind):
-    return {"pair": bool(job.readings.rows), "loads": job.loads is not None}.get(kind, True)
+    measured = bool(job.readings.rows)
+    return {"pair": measured, "measured": measured, "loads": job.loads is not None}.get(kind, True)
 
 
 _NEEDS = {  # sections of the job's file that a part hangs on
     "design": ("design", "part"),
     "pair": ("design", "readings", "job"),
+    "measured": ("design", "part", "readings", "loads", "job"),
     "loads": ("design", "part", "loads"),
     "shop": ("design", "part", "shop"),
 }
@@ -327,6 +341,44 @@ def _camber(report):
     return Check(**{**vars(check), "verdict": report.verdict})
 
 
+@dataclass(frozen=True)
+class AsMeasured:
+    """How the part stands with both sheets like one of the pair, every check of design and loads counted.
+
+    name : what the sheets are like
+    design : at the root end, with these sheets
+    standing : how the whole part stands
+    """
+
+    name: str
+    design: Design
+    standing: Standing
+
+    @property
+    def check(self) -> Check:
+        """Its least reserve as a check."""
+        reserve, found = self.standing.reserve, self.standing
+        governs = f": {lower(found.name)}" if found.name else ""
+        name, source = f"Every check with {self.name}{governs}", "every check, worked out again with what was measured"
+        more = f"{found.beyond}: {BEYOND}" if found.beyond else ""
+        told = {"basis": "measured", "source": source, "advice": more, "need": "at least"}
+        return Check("measured", name, reserve, 1.0, reserve, found.verdict, "x", **told)
+
+
+def _measured(job):
+    report = judge_pair(job.design, job.readings, job.camber)
+    judge = judge_of(job)
+    names = ("the sheets as designed", *(f"both sheets like {sheet.name}" for sheet in report.sheets))
+    designs = (job.design, *as_measured(report))
+    found = tuple(AsMeasured(name, d, judge(d)) for name, d in zip(names, designs, strict=True))
+    checks = tuple(one.check for one in found[1:])
+    governing = min(checks, key=lambda check: (WORST_FIRST.index(check.verdict), _order(check)))
+    told = f"Governing: {check_words(governing)}."
+    counted = "every check of design and loads, with thickness and modulus of either sheet as measured"
+    left = "what was not measured of the sheets, taken as their stock has it, and the pours"
+    return Part("measured", worst_word(c.verdict for c in checks), told, checks, counted, left, found)
+
+
 def _loads(job):
     record = record_of(job.blade, job.loads)
     study = judged(record)
@@ -360,4 +412,4 @@ def _shop(job):
     return Part("shop", pours.verdict, pours.headline(), pours.checks, counted, SHOP_NOT, pack)
 
 
-_JUDGES = {"design": _design, "pair": _pair, "loads": _loads, "shop": _shop}
+_JUDGES = {"design": _design, "pair": _pair, "measured": _measured, "loads": _loads, "shop": _shop}

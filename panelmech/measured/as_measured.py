@@ -1,6 +1,6 @@
-"""The design judged with the sheets as they were measured: every check with their own thickness and modulus.
+"""The design with the sheets as they were measured: their own thickness and modulus in the place of the stock's.
 
-Each sheet is judged as if both of the pair were like it, which brackets the pair. Its other values are those of the
+Each sheet is taken as if both of the pair were like it, which brackets the pair. Its other values are those of the
 stock at the nominal thickness; a stiffer sheet is taken as stiffer every way, as by `study.quantities.gather`.
 """
 
@@ -10,18 +10,19 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..study.study import Study, evaluate
+from ..study.design import Design
 from .pair import PairReport
 
 MODULI = ("modulus", "span_modulus", "shear_modulus", "span_bending_modulus")
 
 
-def as_measured(report: PairReport) -> tuple[Study | None, ...]:
-    """Study of the design with sheet A, then with sheet B, as measured; None where it cannot be bent so."""
-    return tuple(_study(report, sheet, test) for sheet, test in zip(report.sheets, report.used, strict=True))
+def as_measured(report: PairReport) -> tuple[Design, Design]:
+    """The design with both sheets like A, then with both like B. ValueError for what no design may have."""
+    a, b = (_design(report, sheet, test) for sheet, test in zip(report.sheets, report.used, strict=True))
+    return a, b
 
 
-def _study(report, sheet, test):
+def _design(report, sheet, test):
     design = report.design
     stock = _at_nominal(design.sheet, design.sheet_thickness)
     if test is not None:
@@ -30,10 +31,7 @@ def _study(report, sheet, test):
         own = {name: value * factor for name, value in known.items() if np.isfinite(value * factor)}
         own |= {"modulus": test.result.value}  # without a nominal one only what was measured is known
         stock = stock.with_own(f"measured on {sheet.name}", **own)
-    try:
-        return evaluate(design.replace(sheet=stock, sheet_thickness=sheet.effective_thickness))
-    except ValueError:
-        return None
+    return design.replace(sheet=stock, sheet_thickness=sheet.effective_thickness)
 
 
 def _at_nominal(sheet, thickness):

@@ -47,8 +47,8 @@ class MapView(View):
         "Click the map: the nearest size one can buy becomes the design (a round value, where a length is not bought "
         "by size). Any other point: drag or type the two inputs on the left. They move the ring, all other controls "
         "move the map. When your hand rests the framed sheet, pressed in or buckling, joins the other checks: it is "
-        "worked out for designs spread over the map and for all near a limit, and read in between. Not counted: the two "
-        "sheets as measured, and the pours."
+        "worked out for designs spread over the map and for all near a limit, and read in between. Not counted: the "
+        "two sheets as measured, and the pours."
     )
 
     def __init__(

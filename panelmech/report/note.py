@@ -30,7 +30,6 @@ from ..blade.blade import Blade, blade_json
 from ..files import file_text
 from ..job.verdict import Verdict
 from ..loads.in_place import with_loads
-from ..measured.as_measured import as_measured
 from ..measured.pair import PairReport
 from ..measured.readings import readings_csv
 from ..study.design import FORMAT, SCHEMA, Design, to_entry
@@ -182,6 +181,8 @@ def note_contents(
     `along` of a part that changes along its span. Every page names the `origin`, the job it is of. `drawn`: what
     was drawn of the same pair and loads for their own papers, {"inspection": …, "loads": …}."""
     drawn = drawn or {}
+    part = (along or loads).blade if along or loads else study.design
+    verdict = judged_job(verdict, part, pair, loads)
     counted, along = _beside_loads(study, along, loads)
     counted = with_mends(counted)
     blocks, drawings, beside = compose(counted, origin, along), study_drawings(study), {}
@@ -190,9 +191,8 @@ def note_contents(
         beside |= {SPAN_FILE: span_checks_csv(along).encode(), PART_FILE: blade_json(along.blade).encode()}
     if pair is not None:
         check_pair(pair, study.design)
-        measured = [one and (with_loads(one, loads.study) if loads else one) for one in as_measured(pair)]
-        own = (*inspection_blocks(pair, ROOT_ONLY if along else ""), *measured_blocks(pair, measured, counted))
-        blocks = before_signatures(blocks, own)
+        own = inspection_blocks(pair, ROOT_ONLY if along else "")
+        blocks = before_signatures(blocks, (*own, *measured_blocks(verdict.of("measured"))))
         drawings |= drawn.get("inspection") or inspection_drawings(pair)
         beside |= {READINGS_FILE: readings_csv(pair.given).encode()}
     if loads is not None:
@@ -201,7 +201,8 @@ def note_contents(
         shown = drawn.get("loads") or load_drawings(loads, not along)
         drawings |= {name: item for name, item in shown.items() if name == "loads" or not along}
         beside |= load_files(loads)
-    blocks = _note_of_job(blocks, study, pair, loads, along, verdict)
+    kinds = ("design", *(["pair", "measured"] if pair else []), *(["loads"] if loads else []))
+    blocks = with_job(blocks, verdict, kinds)
     pages, plots = _pages(study.design, study.design.input_hash(), blocks, drawings, origin=origin)
     tables = (results_csv(with_totals(study, along)), checks_csv(counted), comparison_csv(study), study_json(study))
     return {**dict(zip(FILES, (*pages, *(text.encode() for text in tables)), strict=True)), **beside, **plots}
@@ -212,13 +213,6 @@ def _beside_loads(study, along, loads):
     if loads is None:
         return study, along
     return with_loads(study, loads.study), along and with_loads(along, loads.study)
-
-
-def _note_of_job(blocks, study, pair=None, loads=None, along=None, verdict=None):
-    """The note with the job's verdict on its first page."""
-    part = (along or loads).blade if along or loads else study.design
-    kinds = ("design", *(["pair"] if pair else []), *(["loads"] if loads else []))
-    return with_job(blocks, judged_job(verdict, part, pair, loads), kinds)
 
 
 def before_signatures(blocks: tuple, more: tuple) -> tuple:
@@ -283,7 +277,8 @@ def first_page(study: Study, along: SpanStudy | None = None, verdict: Verdict | 
     `note_contents`."""
     foot = foot_of(study.design, f"inputs {study.design.input_hash()}")
     drawings = study_drawings(study) | (along_drawings(along) if along else {})
-    blocks = _note_of_job(compose(study, None, along), study, along=along, verdict=verdict)
+    judged = judged_job(verdict, along.blade if along else study.design)
+    blocks = with_job(compose(study, None, along), judged, ("design",))
     return lay_out(title_of(study.design), foot, blocks, on_paper(drawings)).figures[0]
 
 

@@ -15,6 +15,7 @@ from ..blade.rod import rod_share
 from ..draw.blade_figures import describe_blade, planform_figure
 from ..draw.load_figures import describe_loads, loads_figure
 from ..draw.pair_figures import cambered_figure, describe_cambered, describe_log, log_figure
+from ..job.verdict import Part
 from ..loads.allowable import allowed
 from ..loads.load_file import sheet_text
 from ..loads.mend import with_load_mends
@@ -25,7 +26,7 @@ from ..loads.record import record_of as record_of
 from ..measured.pair import PairReport, after_a_while
 from ..measured.readings import KINDS
 from ..study.design import TEXTS
-from ..study.study import Study
+from ..study.quantities import gather
 from ..study.verdicts import FAILS
 from ..units import FACTORS, capital, show, show_input
 from . import blade_rows, load_rows, pair_rows
@@ -94,26 +95,25 @@ def inspection_blocks(report: PairReport, place: str = "", paper: str = "note") 
     )
 
 
-def measured_blocks(report: PairReport, measured, designed: Study):
-    """How the design stands with the sheets as measured: `measured` studies of A and B (`measured.as_measured`)."""
+def measured_blocks(part: Part | None):
+    """How the part stands with its sheets as measured, of a job's verdict; nothing where that is not known."""
+    if part is None:
+        return
     heads = ("Every check with", "Thickness", "Modulus", "Least reserve", "Verdict", "What governs")
     shares = (0.24, 0.11, 0.12, 0.11, 0.11, 0.31)
     columns = tuple(
         Column(h, s, "label" if not i else "text") for i, (h, s) in enumerate(zip(heads, shares, strict=True))
     )
-    names = ("the sheets as designed", *(f"both sheets like {sheet.name}" for sheet in report.sheets))
-    rows = tuple(map(_measured_row, names, (designed, *measured)))
-    yield Heading("The design as measured")
-    yield Table("Every check with the sheets as measured", columns, rows)
+    yield Heading("The part with its sheets as measured")
+    yield Table("Every check with the sheets as measured", columns, tuple(map(_measured_row, part.record)))
 
 
-def _measured_row(name, study):
-    if study is None:
-        return capital(name), "–", "–", "–", Verdict("fails"), "cannot be bent so"
-    design = study.design
-    sizes = show(design.sheet_thickness, "mm", 3), show(float(study.quantities["bending_modulus"]), "GPa", 3)
-    governing = study.governing.name if study.governing else "no basis to judge"
-    return capital(name), *sizes, show(study.least_reserve, "x", 3), Verdict(study.verdict), governing
+def _measured_row(one):
+    modulus = float(gather(one.design)["bending_modulus"])
+    sizes = show(one.design.sheet_thickness, "mm", 3), show(modulus, "GPa", 3)
+    found = one.standing
+    governing = found.name or "no basis to judge"
+    return capital(one.name), *sizes, show(found.reserve, "x", 3), Verdict(found.verdict), governing
 
 
 def _readings_words(report, paper):

@@ -5,8 +5,12 @@ from pathlib import Path
 import pytest
 
 from panelmech import Design, evaluate
+from panelmech.blade.along_checks import along_span
+from panelmech.job.job import demo
+from panelmech.job.verdict import judge_job, worst_word
 from panelmech.measured import judge_pair, read_readings
 from panelmech.measured.as_measured import as_measured
+from panelmech.measured.readings import Readings
 from panelmech.report.note import note_contents
 
 STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
@@ -14,21 +18,46 @@ LEEBOARD = Design.load(STUDIES / "leeboard.json")
 REPORT = judge_pair(LEEBOARD, read_readings(STUDIES / "leeboard_readings.csv"), 1e-3)
 
 
-def test_every_check_is_recomputed_with_what_was_measured():
-    for study, sheet, test in zip(as_measured(REPORT), REPORT.sheets, REPORT.used, strict=True):
-        assert study.design.sheet_thickness == sheet.effective_thickness != LEEBOARD.sheet_thickness
-        assert study.design.sheet.modulus_at(sheet.effective_thickness) == pytest.approx(test.result.value, rel=1e-12)
+def test_the_design_has_what_was_measured():
+    for design, sheet, test in zip(as_measured(REPORT), REPORT.sheets, REPORT.used, strict=True):
+        assert design.sheet_thickness == sheet.effective_thickness != LEEBOARD.sheet_thickness
+        assert design.sheet.modulus_at(sheet.effective_thickness) == pytest.approx(test.result.value, rel=1e-12)
         factor = test.result.value / LEEBOARD.sheet.modulus_at(LEEBOARD.sheet_thickness)
         nominal = LEEBOARD.sheet.span_modulus_at(LEEBOARD.sheet_thickness)
-        assert study.design.sheet.span_modulus_at(sheet.effective_thickness) == pytest.approx(factor * nominal)
-        same = evaluate(LEEBOARD.replace(sheet=study.design.sheet, sheet_thickness=sheet.effective_thickness))
-        assert [(c.key, c.verdict) for c in study.checks] == [(c.key, c.verdict) for c in same.checks]
-        assert study.least_reserve == same.least_reserve
-        limit = study.check("permanent_strain")
+        assert design.sheet.span_modulus_at(sheet.effective_thickness) == pytest.approx(factor * nominal)
+        limit = evaluate(design).check("permanent_strain")
         assert limit.limit == evaluate(LEEBOARD).check("permanent_strain").limit and limit.basis == "published"
+
+
+def test_every_check_of_a_job_is_worked_out_again_with_what_was_measured():
+    """Along the span and under its loads: the same as of a job whose sheets are bought like that."""
+    job = demo()
+    part = judge_job(job).of("measured")
+    assert [one.name for one in part.record] == [
+        "the sheets as designed",
+        *(f"both sheets like {sheet.name}" for sheet in judge_pair(job.design, job.readings, job.camber).sheets),
+    ]
+    for one in part.record:
+        other = judge_job(job.replace(blade=job.blade.with_root(one.design), readings=Readings()))
+        rest = [other.of("design"), other.of("loads")]
+        assert one.standing.verdict == worst_word(part.word for part in rest)
+        assert one.standing.reserve == pytest.approx(min(part.least_reserve for part in rest), rel=1e-9)
+
+
+def test_a_job_fails_whose_sheets_fail_as_measured():
+    """A limit that the sheets as designed just keep and the thicker one does not."""
+    job = demo()
+    thick = max(one.design.sheet_thickness for one in judge_job(job).of("measured").record)
+    sheet = job.design.sheet
+    strain = job.design.sheet_thickness / 2 * evaluate(along_span(job.blade).studies[-1].design).bend.land_curvature
+    between = strain * (0.5 + 0.5 * thick / job.design.sheet_thickness)
+    tight = sheet.with_own("made up for this test", permanent_strain_limit=float(between))
+    verdict = judge_job(job.with_design(job.design.replace(sheet=tight)))
+    assert verdict.of("design").word == "close" and verdict.of("measured").word == "fails" == verdict.word
+    assert "with both sheets like" in verdict.line and "strain for good" in verdict.line
 
 
 def test_the_note_says_how_it_stands_as_measured():
     page = note_contents(evaluate(LEEBOARD), pair=REPORT)["note.html"].decode()
-    assert "The design as measured" in page and page.count("Both sheets like") == 2
-    assert "The design as measured" not in note_contents(evaluate(LEEBOARD))["note.html"].decode()
+    assert "The part with its sheets as measured" in page and page.count("Both sheets like") == 2
+    assert "Both sheets like" not in note_contents(evaluate(LEEBOARD))["note.html"].decode()
