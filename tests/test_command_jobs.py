@@ -242,7 +242,7 @@ def test_a_job_is_found_by_name_folder_file_and_by_being_open(rudder, capsys, wo
     assert main(["check", *([word] if word else [])]) == FINE
     said = capsys.readouterr().out
     assert "rudder: The design: holds. Governing: " in said and "rudder: The two sheets: holds" in said
-    assert said.count("rudder: The job: close. Governing, of the part under its loads: skin") == 1
+    assert said.count("rudder: The job: close. Governing, of the part with its sheets as measured: ") == 1
     assert ("The open job: rudder." in said) is (word is None)
 
 

@@ -40,10 +40,9 @@ class SpanStudy(Judged):
     sections: BladeSections
     totals: dict
 
-    def headline(self) -> str:
-        """The governing check in a sentence or two, and its place."""
-        place = f" Place: {self.place_words(self.governing.position)}." if self.governing else ""
-        return f"{super().headline()}{place}"
+    def where_words(self) -> str:
+        """Place of the governing check in a sentence."""
+        return f"Place: {self.place_words(self.governing.position)}."
 
     def place_words(self, position: float) -> str:
         """A place [m] in words."""

@@ -15,6 +15,7 @@ from ..loads.checks import LOAD_RULES
 from ..loads.load_study import LoadStudy
 from ..loads.plan import LOAD_QUANTITIES
 from ..loads.response import envelope
+from ..study.verdicts import BEYOND
 from ..units import capital, format_number, in_shown, show
 from .figures import (
     INCH,
@@ -87,13 +88,21 @@ def draw_use(ax, study: LoadStudy) -> None:
     for check, look in zip((c for c in judged if np.isfinite(c.reserve)), cycle(USE_LINES), strict=False):
         place, values, limits = check.along
         ax.plot(place / MM, values / limits, label=_short(check), **line_style(look))
-    unknown = [c for c in judged if np.isnan(c.reserve)]
     ax.axhline(1.0, **line_style(LINES["limit"]))
     _mark(ax, study)
     ax.set_ylim(0.0, 1.06 * ax.get_ylim()[1])
-    name_lengths(ax.xaxis, ALONG, f"\nnot drawn, no basis: {'; '.join(_short(c) for c in unknown)}" if unknown else "")
+    name_lengths(ax.xaxis, ALONG, _not_drawn([c for c in judged if np.isnan(c.reserve)]))
     ax.set_ylabel("value over limit")
     heading(ax, "Use of the limits, factors counted", 3, KEY)
+
+
+def _not_drawn(checks):
+    """Which limits are not drawn, and why, on a line of its own each; "" where all are."""
+    names = {words: [_short(c) for c in checks if bool(c.beyond) == far] for words, far in _WHY_NOT}
+    return "".join(f"\nnot drawn, {words}: {'; '.join(told)}" for words, told in names.items() if told)
+
+
+_WHY_NOT = (("no basis", False), (BEYOND, True))
 
 
 @in_style

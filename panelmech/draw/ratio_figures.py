@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
+from ..study.verdicts import BEYOND
 from ..units import format_number
 from .figures import TEXT, in_style, line_style
 from .look import INK, LINES, PAPER, QUIET, THIN_LINES, VERDICT_COLOURS
@@ -131,7 +132,14 @@ def describe_ratios(study, rows=None) -> str:
 def describe_reserve(study) -> str:
     """The reserves of the checks in words."""
     checks = [check for check in study.checks if check.kind == "limit"]
-    return "Reserve of each check: " + "; ".join(f"{c.name}: {c.verdict}, {c.reserve_text()}" for c in checks) + "."
+    told = (f"{c.name}: {c.verdict}{_reserve_words(c)}" for c in checks)
+    return f"Reserve of each check: {'; '.join(told)}."
+
+
+def _reserve_words(check):
+    if check.beyond and np.isnan(check.reserve):
+        return f", {BEYOND}"
+    return "" if np.isnan(check.reserve) else f", {check.reserve_text()}"
 
 
 # ----- Under every fair condition: one small panel for each, a row for each measure, on one axis that all share

@@ -361,7 +361,7 @@ class AsMeasured:
         governs = f": {lower(found.name)}" if found.name else ""
         name, source = f"Every check with {self.name}{governs}", "every check, worked out again with what was measured"
         more = f"{found.beyond}: {BEYOND}" if found.beyond else ""
-        told = {"basis": "measured", "source": source, "advice": more, "need": "at least"}
+        told = {"basis": "derived", "source": source, "advice": more, "need": "at least"}
         return Check("measured", name, reserve, 1.0, reserve, found.verdict, "x", **told)
 
 

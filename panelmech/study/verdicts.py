@@ -282,8 +282,11 @@ class Judged:
             return "No load."
         most = "at most " if governing.beyond else ""
         text = f"Governing: {governing.judged_text()}; reserve {most}{show(governing.reserve, '', 3)} times."
-        text += f" {unknown}" if unknown else ""
-        return f"{text} Case and place: {governing.where_text()}." if governing.case else text
+        return " ".join(filter(None, (text, self.where_words(), unknown)))
+
+    def where_words(self) -> str:
+        """Case and place of the governing check in a sentence; "" where it has none."""
+        return f"Case and place: {self.governing.where_text()}." if self.governing.case else ""
 
     def check(self, key: str) -> Check:
         """The check with this key; ValueError if there is none."""

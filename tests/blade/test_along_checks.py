@@ -37,15 +37,18 @@ def test_every_check_stands_at_its_worst_place(along):
     assert [check.key for check in along.checks] == [check.key for check in studies[0].limits]
     for check in along.checks:
         reserves = [study.check(check.key).reserve for study in studies]
-        assert check.reserve == min(reserves) and check.position == along.position[int(np.argmin(reserves))]
+        worst = next((n for n, reserve in enumerate(reserves) if np.isnan(reserve)), int(np.argmin(reserves)))
+        assert str(check.reserve) == str(reserves[worst]) and check.position == along.position[worst]
     assert along.least_reserve == min(study.least_reserve for study in studies)
     assert along.verdict == min((study.verdict for study in studies), key=WORST_FIRST.index)
 
 
 def test_the_headline_names_the_place(along):
-    assert along.headline().endswith("reserve 1.21 times. Place: the root end.")
+    assert along.headline().endswith(
+        "reserve 1.33 times. Place: the root end. Beyond what this can tell: framed sheet pressed in."
+    )
     other = evaluate_along(TAPERED.replace(free_length=(0.165, 0.225)))
-    assert other.headline().endswith("Place: the tip.")
+    assert "Place: the tip." in other.headline()
     assert along.place_words(0.2125) == "212 mm from the root end"
 
 

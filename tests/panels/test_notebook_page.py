@@ -56,4 +56,8 @@ def test_what_is_stored_of_a_panel_is_two_lines(demo_study):
     """Below a long text the next cell would be out of view, and running the panel's cell would scroll to it."""
     stored = panels.panel_bend(demo_study.design)._repr_mimebundle_()
     assert "press Shift+Enter" in stored["text/html"] and "press Shift+Enter" in stored["text/plain"]
-    assert "Governing" in stored["text/html"] and len(stored["text/html"]) < 800 and "<svg" not in stored["text/html"]
+    assert (
+        "The job: unknown." in stored["text/html"]
+        and len(stored["text/html"]) < 800
+        and "<svg" not in stored["text/html"]
+    )

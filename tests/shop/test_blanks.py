@@ -296,6 +296,6 @@ def test_drawings_hold_what_they_should(leeboard):
     made = nest(pair, 1.2, 1.0, 3e-3, head_to_tail=True)
     fig, ax = figure(170, 150)
     assert plot_nesting(ax, made) is ax
-    assert "lower sheet, face down" in figure_digest(fig) and "Sheet 1 of 1" in ax.get_title(loc="left")
+    assert "lower, face down" in figure_digest(fig) and "Sheet 1 of 1" in ax.get_title(loc="left")
     with pytest.raises(ValueError, match="sheet 1 is not there"):
         plot_nesting(ax, made, 1)

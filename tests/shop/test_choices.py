@@ -25,7 +25,7 @@ def shop(**changes):
 
 
 def test_every_choice_has_its_limit_or_its_list():
-    named = {*CHOICE_LIMITS, *OPTIONS, *SWITCHES, *SYSTEMS, "start"}
+    named = {*CHOICE_LIMITS, *OPTIONS, *SWITCHES, *SYSTEMS, "start", "settled"}
     assert named == {f.name for f in fields(ShopChoices)}
 
 
