@@ -184,7 +184,8 @@ def test_command_line_counts_no_reading_in_doubt(tmp_path, capsys):
     assert "1 in doubt is not counted" in page and read_readings(tmp_path / "note" / "readings.csv") == read_readings(
         odd
     )
-    arguments[3] = str(STUDIES / "leeboard_readings.csv")
+    arguments[1], arguments[3] = str(tmp_path / "told.json"), str(STUDIES / "leeboard_readings.csv")
+    Design.load(study).replace(pressure=1000.0).save(arguments[1])  # the default is beyond what can be told
     assert main([*arguments, "--must-hold"]) == FINE and "The two sheets: holds." in capsys.readouterr().out
     assert main([*arguments, "--must-hold", "--camber", "1/254 in"]) == MOVED  # 0.1 mm
     assert "the two sheets: Camber of the two sheets: fails" in capsys.readouterr().err
