@@ -54,6 +54,7 @@ PARTS = {
     "loads": "the part under its loads",
     "shop": "the pours",
 }
+AS_MEASURED = "measured"  # key of the check of a part with its sheets as measured
 NOT_STATED = {"pair": "two sheets (none measured)", "loads": "loads (none stated)"}
 DESIGN_NOT = "strength and fatigue in use, impact, fittings, water or heat acting on a closed hollow"
 NOT_BENT = "Not worked out: the part cannot be bent."
@@ -213,7 +214,8 @@ def check_words(check: Check) -> str:
     along = f"{show(check.position, 'mm', 3)} from the root" if isfinite(check.position) else ""
     place = f"; {check.where_text() or along}" if check.case or along else ""
     why = f"; {check.advice}" if isnan(check.reserve) and check.verdict == CLOSE else ""  # no number says why
-    return f"{check.judged_text()}{reserve}{place}{why}"
+    told = lower(check.name) if check.key == AS_MEASURED else check.judged_text()  # a reserve is all there is of it
+    return f"{told}{reserve}{place}{why}"
 
 
 def _first(sentences):
@@ -358,11 +360,10 @@ class AsMeasured:
     def check(self) -> Check:
         """Its least reserve as a check."""
         reserve, found = self.standing.reserve, self.standing
-        governs = f": {lower(found.name)}" if found.name else ""
-        name, source = f"Every check with {self.name}{governs}", "every check, worked out again with what was measured"
+        name, source = f"{found.name or 'Every check'}, with {self.name}", "every check, worked out again as measured"
         more = f"{found.beyond}: {BEYOND}" if found.beyond else ""
         told = {"basis": "derived", "source": source, "advice": more, "need": "at least"}
-        return Check("measured", name, reserve, 1.0, reserve, found.verdict, "x", **told)
+        return Check(AS_MEASURED, name, reserve, 1.0, reserve, found.verdict, "x", **told)
 
 
 def _measured(job):

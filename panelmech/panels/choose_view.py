@@ -142,6 +142,7 @@ class ChooseView(View):
 
     def stop(self) -> None:
         """Leave it at the rows that stand."""
+        self._answered = None  # who comes back to the question has it go on
         self.guarded(self._stop)
 
     def _stop(self):

@@ -69,9 +69,6 @@ class LoadsPanel(Panel):
         self.take_button = button("take-loads", "Take these as my loads", lambda: do(self.take_loads), None)
         self.record = button("record", "Write load record", lambda: do(self.write_record), None, hint)
 
-    def head(self):
-        return [self.parts["verdict"], self.loads, self.alert, self.parts["picture"]]
-
     def own_controls(self):
         above = [self.not_yet, self.take_button, self.record]
         return [*above, fold_away(self.bench.controls.groups(), first=True)]
@@ -101,7 +98,8 @@ class LoadsPanel(Panel):
         self.come_to_rest()
 
     def main(self):
-        return self.around_views([], [below("The section at the root, as formed")], VIEWS_STYLE + LOADS_STYLE)
+        style, *rest = self.around_views([], [below("The section at the root, as formed")], VIEWS_STYLE + LOADS_STYLE)
+        return [style, self.loads, *rest]
 
     def _state(self):
         return self.bench.state(self.design())

@@ -239,11 +239,9 @@ class PairsPanel(Panel):
         table = ReadingsView(self.set, self.bench)
         self.add_views({"readings": table, **{name: kind(self.set, self.bench) for name, kind in VIEWS.items()}})
 
-    def head(self):
-        return [self.parts["verdict"], self.pair, self.alert, self.parts["picture"]]
-
     def main(self):
-        return self.around_views([], [below("The present design")], VIEWS_STYLE + READINGS_STYLE)
+        style, *rest = self.around_views([], [below("The present design")], VIEWS_STYLE + READINGS_STYLE)
+        return [style, self.pair, *rest]
 
     def moved(self):
         self.pair.add_class("pm-stale")

@@ -223,7 +223,6 @@ READINGS_STYLE = """<style>
 .pm-panel .pm-readings .pm-doubt .pm-field { border:2px dashed var(--pm-unsure); padding:1px 5px; }
 .pm-panel .pm-readings .pm-doubt .pm-says { color:var(--pm-ink); }
 .pm-panel .pm-below + .pm-verdict { margin-bottom:4px; }
-.pm-panel .pm-verdict + :is(.pm-pair, .pm-loads) { margin-top:4px; }
 .pm-panel .pm-clamp-said p, .pm-panel .pm-later-said p, .pm-panel .pm-named-said p, .pm-panel .pm-offsets-said p,
 .pm-panel .pm-steering p {
   margin:2px 0; }

@@ -5,7 +5,7 @@ import pytest
 from playwright.sync_api import expect
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
-PATIENT = 60_000  # ms: every check of a job with loads takes a while
+PATIENT = harness.PATIENCE  # [ms]
 REDRAWN = "old => { const all = document.querySelectorAll('.pm-map-frame img'); return [...all].at(-1).src !== old; }"
 
 
