@@ -55,13 +55,13 @@ def test_no_cell_disagrees_with_the_study(name):
 
 
 @pytest.mark.slow
-def test_a_thousand_cells_never_disagree_with_the_study():
+def test_hundreds_of_cells_never_disagree_with_the_study():
     told = 0
     for name in MAPS:
         mapped = check_map(swept(name, 40))
         assert mapped.undecided.mean() < 0.03
-        told += agree(mapped, np.random.default_rng(5).permutation(np.argwhere(mapped.feasible))[:210])
-    assert told > 950
+        told += agree(mapped, np.random.default_rng(5).permutation(np.argwhere(mapped.feasible))[:80])
+    assert told > 350
 
 
 def test_it_comes_by_and_by_and_what_was_worked_out_is_exact():
