@@ -42,7 +42,8 @@ class SpanStudy(Judged):
 
     def where_words(self) -> str:
         """Place of the governing check in a sentence."""
-        return f"Place: {self.place_words(self.governing.position)}."
+        governing = self.governing
+        return "" if governing is None else f"Place: {self.place_words(governing.position)}."
 
     def place_words(self, position: float) -> str:
         """A place [m] in words."""

@@ -286,7 +286,8 @@ class Judged:
 
     def where_words(self) -> str:
         """Case and place of the governing check in a sentence; "" where it has none."""
-        return f"Case and place: {self.governing.where_text()}." if self.governing.case else ""
+        governing = self.governing
+        return f"Case and place: {governing.where_text()}." if governing is not None and governing.case else ""
 
     def check(self, key: str) -> Check:
         """The check with this key; ValueError if there is none."""
