@@ -1,7 +1,8 @@
 """The design with the sheets as they were measured: their own thickness and modulus in the place of the stock's.
 
 Each sheet is taken as if both of the pair were like it, which brackets the pair. Its other values are those of the
-stock at the nominal thickness; a stiffer sheet is taken as stiffer every way, as by `study.quantities.gather`.
+stock at the nominal thickness; a sheet of higher modulus is taken as higher in every modulus, as by
+`study.quantities.gather`.
 """
 
 from __future__ import annotations
@@ -11,6 +12,8 @@ from dataclasses import replace
 import numpy as np
 
 from ..study.design import Design
+from ..study.study import AS_MEASURED, SheetRange
+from .modulus_tests import SURE
 from .pair import PairReport
 
 MODULI = ("modulus", "span_modulus", "shear_modulus", "span_bending_modulus")
@@ -18,20 +21,40 @@ MODULI = ("modulus", "span_modulus", "shear_modulus", "span_bending_modulus")
 
 def as_measured(report: PairReport) -> tuple[Design, Design]:
     """The design with both sheets like A, then with both like B. ValueError for what no design may have."""
-    a, b = (_design(report, sheet, test) for sheet, test in zip(report.sheets, report.used, strict=True))
+    moduli = (None if test is None else test.result.value for test in report.used)
+    pairs = zip(report.sheets, moduli, strict=True)
+    a, b = (_design(report, sheet.name, sheet.effective_thickness, modulus) for sheet, modulus in pairs)
     return a, b
 
 
-def _design(report, sheet, test):
+def measured_range(report: PairReport) -> SheetRange:
+    """What the readings leave open of the two sheets, about the design with sheets half-way between them.
+
+    Thickness: to the farthest reading of either sheet and two standard uncertainties of its mean beyond. Modulus: to
+    that of either sheet and two standard uncertainties beyond; where it was not measured, as of the stock.
+    """
+    sheets, used = report.sheets, report.used
+    thickness = float(np.mean([s.effective_thickness for s in sheets]))
+    reach = max(abs(p - thickness) + SURE * s.thickness.uncertainty for s in sheets for p in s.points)
+    names = " and ".join(sheet.name for sheet in sheets)
+    if None in used:
+        return SheetRange(_design(report, names, thickness, None), float(reach), AS_MEASURED)
+    modulus = float(np.mean([test.result.value for test in used]))
+    share = max(abs(test.result.value - modulus) + SURE * test.uncertainty for test in used) / modulus
+    middle = _design(report, names, thickness, modulus)
+    return SheetRange(middle, float(reach), AS_MEASURED, float(share), AS_MEASURED)
+
+
+def _design(report, name, thickness, modulus):
     design = report.design
     stock = _at_nominal(design.sheet, design.sheet_thickness)
-    if test is not None:
-        factor = test.result.value / float(design.sheet.modulus_at(design.sheet_thickness))
+    if modulus is not None:
+        factor = modulus / float(design.sheet.modulus_at(design.sheet_thickness))
         known = {name: value for name in MODULI if (value := getattr(stock, name, None)) is not None}
         own = {name: value * factor for name, value in known.items() if np.isfinite(value * factor)}
-        own |= {"modulus": test.result.value}  # without a nominal one only what was measured is known
-        stock = stock.with_own(f"measured on {sheet.name}", **own)
-    return design.replace(sheet=stock, sheet_thickness=sheet.effective_thickness)
+        own |= {"modulus": modulus}  # without a nominal one only what was measured is known
+        stock = stock.with_own(f"measured on {name}", **own)
+    return design.replace(sheet=stock, sheet_thickness=thickness)
 
 
 def _at_nominal(sheet, thickness):

@@ -30,6 +30,7 @@ from ..blade.blade import Blade, blade_json
 from ..files import file_text
 from ..job.verdict import Verdict
 from ..loads.in_place import with_loads
+from ..measured.as_measured import measured_range
 from ..measured.pair import PairReport
 from ..measured.readings import readings_csv
 from ..study.design import FORMAT, SCHEMA, Design, to_entry
@@ -185,7 +186,8 @@ def note_contents(
     verdict = judged_job(verdict, part, pair, loads)
     counted, along = _beside_loads(study, along, loads)
     counted = with_mends(counted)
-    blocks, drawings, beside = compose(counted, origin, along), study_drawings(study), {}
+    sheets = None if pair is None else measured_range(pair)
+    blocks, drawings, beside = compose(counted, origin, along, sheets), study_drawings(study), {}
     if along is not None:
         drawings |= along_drawings(along)
         beside |= {SPAN_FILE: span_checks_csv(along).encode(), PART_FILE: blade_json(along.blade).encode()}

@@ -19,8 +19,8 @@ from ..study.checks import LOCAL_RULES
 from ..study.design import JUDGED, LIMITS, Design
 from ..study.framed_sheet import sheet_grain
 from ..study.quantities import QUANTITIES
-from ..study.study import SPACER_STEP, Study, sensitivity, thickness_tolerance
-from ..study.tolerances import scatter
+from ..study.study import SPACER_STEP, SheetRange, Study, sensitivity, stock_range
+from ..study.tolerances import default_tolerances, scatter
 from ..study.verdicts import FAILS
 from ..units import capital, show, show_input
 from .along_text import along_banner, along_blocks, root_words
@@ -227,14 +227,16 @@ _SENSITIVE = {  # head of the column, its share of the width
 # fmt: on
 
 
-def compose(study: Study, origin: Origin | None = None, along: SpanStudy | None = None) -> tuple:
+def compose(
+    study: Study, origin: Origin | None = None, along: SpanStudy | None = None, sheets: SheetRange | None = None
+) -> tuple:
     """The whole note as a tuple of blocks; `along`: of a part that changes along its span, whose root end the study is
-    of."""
+    of; `sheets`: what was measured of them, which sensitivity goes by in the place of their stock's tolerance."""
     return (
         *_front(study, origin, along),
         *_checks(study, "Checks at the root end" if along else "Checks"),
         *(along_blocks(along) if along else ()),
-        *_sensitivity(study, along),
+        *_sensitivity(study, along, sheets or stock_range(study.design)),
         *against_wedge(study),
         *_results(with_totals(study, along), along),
         *inputs(study),
@@ -352,33 +354,39 @@ def _result_table(study, group):
     )
 
 
-def _sensitivity(study, along):
+def _sensitivity(study, along, sheets):
     yield Heading("Sensitivity to sheet thickness and spacer")
     keys = tuple(check.key for check in study.limits)
-    rows = sensitivity(study.design, keys)
+    rows = sensitivity(study.design, keys, sheets)
     base = rows[0][1]
     columns = (
         Column("Change", 0.178, "label"),
         *(Column(head, share, "number") for head, share in _SENSITIVE.values()),
         Column("Least reserve", 0.07, "number"),
     )
+    reach = "the readings leave open" if sheets.measured else "its tolerance lets it be"
     yield Table(
-        f"Results for a sheet as thin or thick as its tolerance lets it be and a spacer "
+        f"Results for a sheet as thin or thick as {reach} ({sheets.basis}) and a spacer "
         f"{show_input(SPACER_STEP, 'mm')} smaller or larger",
         columns,
         tuple(_sensitive_row(words, numbers, base) for words, numbers in rows),
     )
-    yield Paragraph(_scatter_words(study.design, keys), quiet=True)
+    yield Paragraph(_scatter_words(sheets, keys), quiet=True)
     if along:
         yield Paragraph("All of the section at the root end; “whole span” as if it ran on to the tip.", quiet=True)
 
 
-def _scatter_words(design, keys):
+def _scatter_words(sheets, keys):
     """Whose tolerance it is, and what share of parts fails one of these checks."""
-    size, basis = thickness_tolerance(design)
-    words = f"Sheet: ± {show(size, 'mm', 3)}, {show(size / design.sheet_thickness, '%', 2)} ({basis})."
+    design, middle = sheets.design, sheets.design.sheet_thickness
+    thickness = (
+        f"{show(middle, 'mm', 3)} ± {show(sheets.thickness, 'mm', 3)}, {show(sheets.thickness / middle, '%', 2)}"
+    )
+    modulus = f"± {show(sheets.modulus, '%', 2)} ({sheets.modulus_basis})"
+    words = f"Sheet: thickness {thickness} ({sheets.basis}), modulus {modulus}."
     try:
-        found = scatter(design, count=PARTS, rules=[rule for rule in LOCAL_RULES if rule.key in keys])
+        rules = [rule for rule in LOCAL_RULES if rule.key in keys]
+        found = scatter(design, default_tolerances(design, sheets), count=PARTS, rules=rules)
     except ValueError as error:
         return f"{words} What share of parts fails was not worked out: {error}."
     reserves = np.array([found.reserves[key] for key in keys if key in found.reserves])
@@ -386,7 +394,7 @@ def _scatter_words(design, keys):
     untold = ~fails & np.any(np.isnan(reserves), axis=0)
     far = f"; for {_share(np.mean(untold))} one is not known or beyond what can be told" if untold.any() else ""
     return (
-        f"{words} Of {PARTS} parts that vary so, and by what careful hand work leaves in modulus, spacer, setback and "
+        f"{words} Of {PARTS} parts that vary so, and by what careful hand work leaves in spacer, setback and "
         f"bond line (common practice), {_share(np.mean(fails))} fail a check of the design{far}."
     )
 
@@ -399,7 +407,7 @@ def _sensitive_row(words, numbers, base):
     if numbers is None:
         return capital(words), *("–" for _ in _SENSITIVE), "not possible"
     cells = [show(numbers[name], QUANTITIES[name].unit, 3) for name in _SENSITIVE]
-    if numbers is not base:
+    if base is not None and numbers is not base:
         cells = [f"{cell} ({_percent(numbers[n] / base[n] - 1)})" for cell, n in zip(cells, _SENSITIVE, strict=True)]
     least = numbers["least_reserve"]
     return capital(words), *cells, "not told" if least != least else show(least, "x", 3)

@@ -178,34 +178,56 @@ def _in_stock(thickness, stock):
 SPACER_STEP = 0.5e-3  # m, of the spacer in the table of sensitivity
 
 
-def thickness_tolerance(design: Design) -> tuple[float, str]:
-    """(how far the sheet's thickness may be off either way [m], on what basis): the catalogue's, else a twentieth."""
+AS_MEASURED = "as measured"
+
+
+@dataclass(frozen=True, eq=False)
+class SheetRange:
+    """What may be expected of the sheets of a part. `design`: with the sheet in the middle of it; `thickness`: how far
+    that may be off either way [m]; `modulus`: likewise, as a share [-]; `basis`, `modulus_basis`: where each is from,
+    in words: "as measured", or what the catalogue or common practice has."""
+
+    design: Design
+    thickness: float
+    basis: str
+    modulus: float = 0.1
+    modulus_basis: str = "common practice"
+
+    @property
+    def measured(self) -> bool:
+        """Whether it comes from readings of the sheets, not from their stock."""
+        return self.basis == AS_MEASURED
+
+
+def stock_range(design: Design) -> SheetRange:
+    """What the stock may be off: in thickness as the catalogue has it, else a twentieth; in modulus a tenth."""
     size = float(design.sheet.tolerance_at(design.sheet_thickness))
     if np.isfinite(size):
-        return size, design.sheet.basis_of("thickness_tolerance")[0]
-    return 0.05 * design.sheet_thickness, "common practice"
+        return SheetRange(design, size, f"catalogue: {design.sheet.basis_of('thickness_tolerance')[0]}")
+    return SheetRange(design, 0.05 * design.sheet_thickness, "common practice")
 
 
-def sensitivity(design: Design, keys=None) -> tuple:
+def sensitivity(design: Design, keys=None, sheets: SheetRange | None = None) -> tuple:
     """What the tolerance of the sheet's thickness and ±0.5 mm spacer do, and the worst of their corners: rows of
     (change in words, quantities or None if not possible).
 
-    The first row is the design itself. Among the quantities stands "least_reserve" [-], the least of the checks `keys`,
-    of all if none are named, those of the framed sheet included; nan where one of them is beyond what can be told and
-    none fails.
+    `sheets`: what is known of them, `stock_range` if not given. The first row is the design itself, or, where the
+    sheets were measured, the design with sheets in the middle of what was measured. Among the quantities stands
+    "least_reserve" [-], the least of the checks `keys`, of all if none are named, those of the framed sheet included;
+    nan where one of them is beyond what can be told and none fails.
     """
-    off, step = thickness_tolerance(design)[0], show_input(SPACER_STEP, "mm")
-    sheets = {"thinner": -off, "thicker": off}
-    spacers = {"smaller": -SPACER_STEP, "larger": SPACER_STEP}
+    known = sheets or stock_range(design)
+    design, off, step = known.design, known.thickness, show_input(SPACER_STEP, "mm")
+    thinner, smaller = {"thinner": -off, "thicker": off}, {"smaller": -SPACER_STEP, "larger": SPACER_STEP}
     told = show_input(off, "mm", 3)
-    rows: list = [("as designed", {})]
-    rows += [(f"sheet {told} {word}", _moved(design, sheet_thickness=by)) for word, by in sheets.items()]
-    rows += [(f"spacer {step} {word}", _moved(design, spacer_diameter=by)) for word, by in spacers.items()]
+    rows: list = [("sheets as measured" if known.measured else "as designed", {})]
+    rows += [(f"sheet {told} {word}", _moved(design, sheet_thickness=by)) for word, by in thinner.items()]
+    rows += [(f"spacer {step} {word}", _moved(design, spacer_diameter=by)) for word, by in smaller.items()]
     done = [(words, _varied(design, changes, keys)) for words, changes in rows]
     corners = [
         (f"worst corner: sheet {one}, spacer {two}", _moved(design, sheet_thickness=a, spacer_diameter=b))
-        for one, a in sheets.items()
-        for two, b in spacers.items()
+        for one, a in thinner.items()
+        for two, b in smaller.items()
     ]
     return (*done, min(((words, _varied(design, changes, keys)) for words, changes in corners), key=_worst_first))
 

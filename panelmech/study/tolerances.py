@@ -15,7 +15,7 @@ from .checks import LOCAL_RULES, RULES
 from .design import LIMITS, Design
 from .framed_parts import framed_parts
 from .quantities import BENDING_QUANTITIES
-from .study import thickness_tolerance
+from .study import SheetRange, stock_range
 from .sweeps import chunks, compute
 
 SEED = 20240917
@@ -84,14 +84,13 @@ class Scatter:
         return name, shares[name]
 
 
-def default_tolerances(design: Design) -> tuple:
-    """The sheet's thickness tolerance from the catalogue; for the rest what careful hand work gives (common
-    practice, no source), to be replaced by measurements."""
-    thickness, basis = thickness_tolerance(design)
-    hand = "common practice"
+def default_tolerances(design: Design, sheets: SheetRange | None = None) -> tuple:
+    """Thickness and modulus of the sheet as its `sheets` tell, `stock_range` if not given; for the rest what careful
+    hand work gives (common practice, no source), to be replaced by measurements."""
+    known, hand = sheets or stock_range(design), "common practice"
     return (
-        Tolerance("sheet_thickness", float(thickness), basis=basis),
-        Tolerance(MODULUS, 0.1, basis=hand),
+        Tolerance("sheet_thickness", known.thickness, basis=known.basis),
+        Tolerance(MODULUS, known.modulus, basis=known.modulus_basis),
         Tolerance("spacer_diameter", 0.1e-3, basis=hand),
         Tolerance("setback", 0.5e-3, basis=hand),
         Tolerance("bond_line", min(0.1e-3, design.bond_line), basis=hand),

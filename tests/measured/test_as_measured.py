@@ -9,9 +9,11 @@ from panelmech.blade.along_checks import along_span
 from panelmech.job.job import demo
 from panelmech.job.verdict import judge_job, worst_word
 from panelmech.measured import judge_pair, read_readings
-from panelmech.measured.as_measured import as_measured
-from panelmech.measured.readings import Readings
+from panelmech.measured.as_measured import as_measured, measured_range
+from panelmech.measured.readings import KINDS, Readings
 from panelmech.report.note import note_contents
+from panelmech.study.study import sensitivity, stock_range
+from panelmech.study.tolerances import default_tolerances
 
 STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
 LEEBOARD = Design.load(STUDIES / "leeboard.json")
@@ -58,6 +60,42 @@ def test_a_job_fails_whose_sheets_fail_as_measured():
 
 
 def test_the_note_says_how_it_stands_as_measured():
-    page = note_contents(evaluate(LEEBOARD), pair=REPORT)["note.html"].decode()
+    """And whether its sensitivity goes by the stock or by the sheets."""
+    page, plain = (note_contents(evaluate(LEEBOARD), pair)["note.html"].decode() for pair in (REPORT, None))
     assert "The part with its sheets as measured" in page and page.count("Both sheets like") == 2
-    assert "Both sheets like" not in note_contents(evaluate(LEEBOARD))["note.html"].decode()
+    assert "Both sheets like" not in plain
+    assert "the readings leave open (as measured)" in page and "(catalogue: maker" not in page
+    assert "its tolerance lets it be (catalogue: maker" in plain and "(as measured)" not in plain
+
+
+def test_what_the_readings_leave_open_takes_the_place_of_the_stock_tolerance():
+    """Half-way between the sheets, out to every reading and to both moduli; narrower readings, narrower range."""
+    known = measured_range(REPORT)
+    points = [p for sheet in REPORT.sheets for p in sheet.points]
+    middle = known.design.sheet_thickness
+    assert 2 * middle == pytest.approx(sum(sheet.effective_thickness for sheet in REPORT.sheets), rel=1e-12)
+    assert middle - known.thickness < min(points) <= max(points) < middle + known.thickness
+    assert known.thickness < 1.3 * (max(points) - middle) < stock_range(LEEBOARD).thickness
+    moduli = [test.result.value for test in REPORT.used]
+    centre = known.design.sheet.modulus_at(middle)
+    assert centre == pytest.approx(sum(moduli) / 2, rel=1e-12)
+    assert centre * (1 - known.modulus) < min(moduli) < max(moduli) < centre * (1 + known.modulus)
+    assert known.basis == known.modulus_basis == "as measured"
+    first, second, *rest = default_tolerances(known.design, known)
+    assert (first.size, second.size) == (known.thickness, known.modulus) and len(rest) == 3
+
+
+def test_sensitivity_goes_by_what_was_measured():
+    known = measured_range(REPORT)
+    rows = sensitivity(LEEBOARD, sheets=known)
+    assert rows[0][0] == "sheets as measured"
+    thin = known.design.replace(sheet_thickness=known.design.sheet_thickness - known.thickness)
+    assert rows[1][1]["land_strain"] == evaluate(thin).quantities["land_strain"]
+
+
+def test_without_moduli_the_stock_modulus_stays_and_says_so():
+    own = Readings(tuple(row for row in REPORT.given.rows if KINDS[row.measured].group == "sheets"))
+    report = judge_pair(LEEBOARD, own, 1e-3)
+    assert report.used == (None, None)
+    known = measured_range(report)
+    assert known.measured and known.modulus_basis == "common practice" and known.modulus == 0.1
