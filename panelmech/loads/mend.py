@@ -1,19 +1,27 @@
-"""What mends one check under load, worked out as `study.mend` does for a design: which input, how much, what then."""
+"""What mends one check under load, worked out as `study.mend` does for a design: which input, how much, what then.
+
+Of the part its own sizes are tried, of the stock above it that of the stock, of a fitting those of the fitting.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
+from types import SimpleNamespace
 
 import numpy as np
 
 from ..blade.blade import ALONG_FIELDS
+from ..study.advice import OF_FITTINGS, round_values
 from ..study.mend import mend_words, needs_mending, search, sides_of, untold
 from ..study.verdicts import Judged
 from ..units import lengths
+from .load_file import fitting_checks
 from .load_study import LoadStudy, evaluate_loads
 
 TRIED = ("sheet_thickness", "spacer_diameter", "spacer_wall", "free_length", "land_length")
+DIAMETERS = (2, 2.5, 3, 4, 5, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 27, 30, 33, 36, 42, 48)  # mm, ISO 261 (from memory)
+STOCK = "stock_stress"  # check of the stock: no size of the part is what mends it
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,39 +45,96 @@ def _with_load_mends(study, told_in):
     if not bad:
         return study
     work = _Work(study)
-    found = {key: mend_words(study.blade.design, work.mends(key)) for key in bad}
-    lines = ("; ".join(filter(None, (found.get(c.key, ""), c.advice))) for c in study.checks)
-    return replace(study, checks=tuple(replace(c, advice=w) for c, w in zip(study.checks, lines, strict=True)))
+    found = {key: mend_words(work.design, work.mends(key)) for key in bad}
+    return replace(study, checks=tuple(_told(check, found.get(check.key, "")) for check in study.checks))
+
+
+def _told(check, words):
+    return replace(check, advice="; ".join(filter(None, (words, check.advice))))
 
 
 class _Work:
     """Changed parts under the same loads, each worked out once."""
 
     def __init__(self, study):
-        self.study, self.known, self.framed = study, {(): _Part(study.blade.design, study.checks)}, {}
+        self.study, self.framed = study, {}
+        own = {} if study.plan.stock is None else {"diameter": study.plan.stock.diameter}
+        self.design = SimpleNamespace(**vars(study.blade.design), **own)
+        self.known = {(): _Part(self.design, study.checks)}
 
     def mends(self, key):
         """What mends a check."""
+        return search(self.known[()], key, partial(self._reserves, key), self._sides(key), self._part)
+
+    def _sides(self, key):
+        if key == STOCK:
+            return _sides_of_own(self.study.plan.stock, ("diameter",))
         blade = self.study.blade
         names = [name for name in TRIED if name not in ALONG_FIELDS or getattr(blade, name) is None]
-        sides = [side for name in names for side in sides_of(blade.design, name)]
-        return search(self.known[()], key, partial(self._reserves, key), sides, self._part)
+        return [side for name in names for side in sides_of(blade.design, name)]
 
     def _reserves(self, key, changes):
-        parts = [self._part(one) for one in changes]
-        return np.array([np.nan if part is None else _reserve(part.check(key)) for part in parts])
+        return _reserves(key, [self._part(one) for one in changes])
 
     def _part(self, changes):
         key = tuple(changes.items())
         if key not in self.known:
-            blade = self.study.blade
             try:
-                changed = blade.replace(design=blade.design.replace(**changes))
-                found = evaluate_loads(changed, self.study.plan, self.framed)
-                self.known[key] = _Part(changed.design, found.checks)
+                self.known[key] = _Part(self.design, self._worked_out(dict(changes)).checks)
             except ValueError:
                 self.known[key] = None
         return self.known[key]
+
+    def _worked_out(self, changes):
+        blade, plan = self.study.blade, self.study.plan
+        if "diameter" in changes:
+            plan = replace(plan, stock=replace(plan.stock, diameter=changes.pop("diameter")))
+        return evaluate_loads(blade.replace(design=blade.design.replace(**changes)), plan, self.framed)
+
+
+def mended_fittings(study: LoadStudy, fittings) -> tuple:
+    """`load_file.fitting_checks` with what mends each that needs it in its advice, in front of what stands there: sizes
+    of the fitting are changed, one at a time. Raises as that."""
+    return tuple(check for item in fittings for check in _mended(study, item))
+
+
+def _mended(study, item):
+    design = SimpleNamespace(**vars(item), close_share=study.blade.design.close_share)
+
+    def part(changes):
+        try:
+            return _Part(design, fitting_checks(study, [replace(item, **changes)]))
+        except ValueError:
+            return None
+
+    present = _Part(design, fitting_checks(study, [item]))
+    sides = _sides_of_own(item, [name for name in OF_FITTINGS if hasattr(item, name)])
+    for check in present.checks:
+        if needs_mending(check):
+            reserves = partial(_of_parts, check.key, part)
+            check = _told(check, mend_words(design, search(present, check.key, reserves, sides, part)))
+        yield check
+
+
+def _of_parts(key, part, changes):
+    return _reserves(key, [part(one) for one in changes])
+
+
+def _sides_of_own(item, names):
+    """Changes of one size each of a fitting or stock, less and more than at present, the nearest first."""
+    sides = []
+    for name in names:
+        present = getattr(item, name)
+        low, high = (share * present for share in OF_FITTINGS[name].reach)
+        sold = [1e-3 * d for d in DIAMETERS if low <= 1e-3 * d <= high] if name == "diameter" else []
+        values = sold if sold and lengths() == "mm" else round_values(present, low, high)
+        less, more = [v for v in values if v < present - 1e-9][::-1], [v for v in values if v > present + 1e-9]
+        sides += [[{name: value} for value in side] for side in (less, more) if side]
+    return sides
+
+
+def _reserves(key, parts):
+    return np.array([np.nan if part is None else _reserve(part.check(key)) for part in parts])
 
 
 def _reserve(check):

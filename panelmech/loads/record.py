@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 
 from ..blade.blade import Blade
 from ..study.verdicts import Check
-from .load_file import LoadSheet, fitting_checks
+from .load_file import LoadSheet
 from .load_study import LoadStudy, evaluate_loads
+from .mend import mended_fittings
 
 
 @dataclass(frozen=True, eq=False)
@@ -17,7 +18,7 @@ class LoadRecord:
     blade : the part along its span
     sheet : the loads as stated
     study : what came of them
-    fittings : checks of its fittings
+    fittings : checks of its fittings, with what mends them
     """
 
     blade: Blade
@@ -29,7 +30,7 @@ class LoadRecord:
 def record_of(blade: Blade, sheet: LoadSheet) -> LoadRecord:
     """Work a part and its loads out; raises as `loads.load_study.evaluate_loads`."""
     study = evaluate_loads(blade, sheet.plan)
-    return LoadRecord(blade, sheet, study, fitting_checks(study, sheet.fittings))
+    return LoadRecord(blade, sheet, study, mended_fittings(study, sheet.fittings))
 
 
 def judged(record: LoadRecord) -> LoadStudy:

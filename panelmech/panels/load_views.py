@@ -21,8 +21,9 @@ from ..job.every import judge_of
 from ..job.job import Job
 from ..loads.checks import LOAD_RULES
 from ..loads.fittings import BearingBolt, BondedStud
-from ..loads.load_file import LoadSheet, fitting_checks
+from ..loads.load_file import LoadSheet
 from ..loads.load_study import LoadStudy, evaluate_loads
+from ..loads.mend import mended_fittings
 from ..loads.plan import Own
 from ..loads.sizing import LOAD_OUTPUTS, size_for_load
 from ..report import blade_rows, load_rows
@@ -152,7 +153,7 @@ class ChecksView(LoadView):
         return [self.listed]
 
     def show(self, study):
-        fittings = fitting_checks(study, self.bench.controls.sheet().fittings)
+        fittings = mended_fittings(study, self.bench.controls.sheet().fittings)
         self.listed.value = words.load_checks_table(
             (*study.checks, *fittings), study.governing, self.bench.waiting(study)
         )
@@ -316,7 +317,7 @@ class FittingsView(LoadView):
         self._fill()
         fittings = self.bench.controls.sheet_base.fittings
         study = self.bench.study(self.design)
-        checks = fitting_checks(study, fittings)
+        checks = mended_fittings(study, fittings)
         said = words.paragraphs(
             load_rows.support_words(study),
             load_rows.unknown_words(checks),

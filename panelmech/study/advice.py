@@ -49,11 +49,20 @@ OF_LOADS = {  # inputs that change nothing of a design alone, but do under loads
     "spacer_wall": Lever("a rod with a wall of {}", 1.0, (0.3, 4.0)),
     "land_length": Lever("a land of {}", 1.0, (0.5, 3.0)),
 }
+OF_FITTINGS = {  # sizes of a bolt, a stud, a round stock
+    "diameter": Lever("a diameter of {}", 1.0, (0.3, 4.0)),
+    "length": Lever("a length of {}", 1.0, (0.5, 5.0)),
+    "edge_distance": Lever("an edge distance of {}", 1.0, (0.5, 5.0)),
+}
 
 
 def lever_of(name: str) -> Lever:
     """The lever of an input, by its name."""
-    return {**LEVERS, **OF_LOADS}[name]
+    return {**LEVERS, **OF_LOADS, **OF_FITTINGS}[name]
+
+
+def _unit_of(name):
+    return "mm" if name in OF_FITTINGS else LIMITS[name].unit
 
 
 POWERS = {  # with which the reserves of `LOCAL_RULES` follow these quantities, about: near a flat strip's
@@ -173,7 +182,7 @@ def singles(design: Design, wide: bool, names=tuple(LEVERS)):
         if wide and lever.reach:
             low, high = 0.1 * low, 3.0 * high
         size = present if lever.reach else design.spacer_diameter
-        for value in values.get(name) or _round_values(name, size, low, high):
+        for value in values.get(name) or round_values(size, *_allowed(name, low, high), _unit_of(name)):
             if low <= value <= high and abs(value - present) > 1e-9:
                 yield {name: float(value)}
 
@@ -182,13 +191,17 @@ def _setbacks(design):
     return min(design.setback, 0.0), max(design.setback, design.spacer_diameter)
 
 
-def _round_values(name, size, low, high):
-    """Round values in the unit the input is shown in, some 2 % of its size apart."""
-    unit = shown_unit(LIMITS[name].unit)
+def _allowed(name, low, high):
+    return max(low, LIMITS[name].range[0]), min(high, LIMITS[name].range[1])
+
+
+def round_values(size: float, low: float, high: float, unit: str = "mm") -> list:
+    """Round values from low to high in the unit that is shown for `unit`, some 2 % of a size apart [SI]."""
+    unit = shown_unit(unit)
     step = 0.02 * from_si(size, unit)
     decade = 10.0 ** np.floor(np.log10(step))
     step = decade * min((1.0, 2.0, 5.0, 10.0), key=lambda s: abs(np.log(s * decade / step)))
-    low, high = (from_si(float(v), unit) for v in (max(low, LIMITS[name].range[0]), min(high, LIMITS[name].range[1])))
+    low, high = (from_si(float(v), unit) for v in (low, high))
     return [to_si(float(f"{n * step:.9g}"), unit) for n in range(int(np.ceil(low / step)), int(high / step) + 1)]
 
 
@@ -309,8 +322,8 @@ def _present(value, unit):
 def phrase(design: Design, changes: dict) -> str:
     """Changes of inputs [SI] in words: "a 20 mm spacer instead of 18 mm"."""
     parts = (
-        f"{lever_of(name).words.format(show_input(value, LIMITS[name].unit))} instead of "
-        f"{_present(getattr(design, name), LIMITS[name].unit)}"
+        f"{lever_of(name).words.format(show_input(value, _unit_of(name)))} instead of "
+        f"{_present(getattr(design, name), _unit_of(name))}"
         for name, value in changes.items()
     )
     return " and ".join(parts)

@@ -1,8 +1,12 @@
 """Fittings in plain arithmetic, their scaling laws, and what is refused."""
 
+import re
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from panelmech.blade.blade import Blade
 from panelmech.loads.beam import Held
 from panelmech.loads.cases import PointPush
 from panelmech.loads.fittings import (
@@ -19,8 +23,11 @@ from panelmech.loads.fittings import (
     stud_shear_stress,
     tear_out_stress,
 )
+from panelmech.loads.load_file import LoadSheet, fitting_checks
 from panelmech.loads.load_study import evaluate_loads
-from panelmech.loads.plan import LoadPlan, Own
+from panelmech.loads.mend import mended_fittings, with_load_mends
+from panelmech.loads.plan import LoadPlan, Own, Stock
+from panelmech.loads.record import record_of
 from panelmech.materials.stock import catalogue
 from panelmech.study.design import Design
 
@@ -118,3 +125,53 @@ def test_bonded_stud():
 def test_a_clamped_part_has_no_bearing():
     with pytest.raises(ValueError, match="no bearing"):
         bolt_checks(study(), BearingBolt("pivot", 0, 0.008, 0.012, 0.03))
+
+
+# -- what mends them: which size, how much, what then ----------------------------------------------------------------
+
+WAY = re.compile(r"(?:a|an) (diameter|length|edge distance) of ([\d.]+) mm instead of [\d.]+ mm: ([\d.]+) times")
+WEAK = (
+    BearingBolt("pivot", 1, 0.002, 0.004, 0.004, 1, None, *(Own(x, "mine") for x in (100e6, 30e6, 15e6))),
+    BearingBolt("pin", 0, 0.003, 0.003, 0.003, 2, -900.0, *(Own(x, "mine") for x in (90e6, 60e6, 40e6))),
+    BondedStud("eye", 0.008, 0.006, 300.0),
+    BondedStud("lug", 0.010, 0.012, 2000.0),
+)
+
+
+@pytest.mark.parametrize("item", WEAK, ids=lambda item: item.name)
+def test_every_check_of_a_fitting_that_fails_says_what_mends_it_and_it_is_so(item):
+    under = study(held=Held((0.03, 0.25)))
+    failing = [check for check in mended_fittings(under, [item]) if check.verdict == "fails"]
+    assert failing
+    for check in failing:
+        ways = WAY.findall(check.advice)
+        assert ways and "no one size" not in check.advice, check.advice
+        for size, value, then in ways:
+            changed = replace(item, **{size.replace(" ", "_"): 1e-3 * float(value)})
+            after = next(c for c in fitting_checks(under, [changed]) if c.key == check.key)
+            assert after.verdict != "fails" and after.reserve == pytest.approx(float(then), rel=6e-3)
+
+
+def test_a_fitting_that_no_size_mends_says_so():
+    shear, _ = mended_fittings(study(), [BondedStud("eye", 0.003, 0.006, 30000.0)])
+    assert shear.advice.startswith("no one size mends it alone; the most does a length of 30 mm")
+
+
+def test_what_holds_and_what_is_unknown_keeps_its_words():
+    held = study(held=Held((0.03, 0.25)))
+    sound = BearingBolt("pivot", 1, 0.008, 0.012, 0.03, bolt_shear=Own(200e6, "bolt of grade 4.6"))
+    told, plain = ([c.advice for c in of(held, [sound])] for of in (mended_fittings, fitting_checks))
+    assert told == plain and "enter the bearing strength" in told[1]
+
+
+def test_a_record_has_its_fittings_mended_and_its_stock_by_a_size_of_the_stock():
+    bar = Stock(0.3, 0.006, 0.0, 70e9, 0.33, 100e6)
+    plan = LoadPlan(PUSHES, Held((-0.25, -0.03)), stock=bar, local=False)
+    record = record_of(Blade(PART), LoadSheet(plan, fittings=(WEAK[2],)))
+    assert WAY.search(record.fittings[0].advice)
+    check = with_load_mends(record.study).check("stock_stress")
+    ((size, value, then),) = WAY.findall(check.advice)
+    thicker = replace(plan, stock=replace(bar, diameter=1e-3 * float(value)))
+    after = evaluate_loads(PART, thicker).check("stock_stress")
+    assert size == "diameter" and check.verdict == "fails" and after.verdict != "fails"
+    assert after.reserve == pytest.approx(float(then), rel=6e-3)
