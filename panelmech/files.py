@@ -15,14 +15,20 @@ import hashlib
 import json
 import os
 import re
+import shutil
 import tempfile
+import time
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import MISSING, dataclass, fields, is_dataclass, replace
 from math import inf, isfinite, nextafter
 from pathlib import Path
 from typing import Any
 
 from .units import KEY_SUFFIX, from_si, to_si
+
+LITTER = ".part"  # ends the name of what is being written
+ABANDONED = 3600.0  # seconds after which it is taken to be left by a writer that was killed
 
 
 def parse_file(path, kind: str):
@@ -67,9 +73,11 @@ def file_text(mark: str, schema: int, content: dict) -> str:
 
 
 def write_atomically(path, content: str | bytes) -> None:
-    """Write a file, text as UTF-8, beside its final place, flush it to the disk, then put it in place in one step."""
-    path, content = Path(path), content.encode() if isinstance(content, str) else content
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    """Write a file, text as UTF-8, beside its final place, flush it to the disk, then put it in place in one step. Of a
+    link, what it leads to is written."""
+    path, content = Path(path).resolve(), content.encode() if isinstance(content, str) else content
+    remove_litter(path.parent)
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.", suffix=LITTER)
     try:
         with os.fdopen(handle, "wb") as stream:
             stream.write(content)
@@ -81,6 +89,15 @@ def write_atomically(path, content: str | bytes) -> None:
     except BaseException:
         Path(temporary).unlink(missing_ok=True)
         raise
+
+
+def remove_litter(folder: Path) -> None:
+    """Remove what writers that were killed have left in a folder: hidden files and folders of a writing that nobody has
+    touched for an hour. No writing takes a minute."""
+    for left in Path(folder).glob(f".*{LITTER}"):
+        with suppress(OSError):
+            if time.time() - left.lstat().st_mtime > ABANDONED:
+                shutil.rmtree(left) if left.is_dir() and not left.is_symlink() else left.unlink()
 
 
 def short_hash(text: str) -> str:

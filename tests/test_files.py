@@ -3,6 +3,7 @@
 import json
 import math
 import os
+import time
 from dataclasses import dataclass
 
 import pytest
@@ -27,6 +28,7 @@ from panelmech.files import (
     refuse_unknown,
     to_plain,
     umask,
+    write_atomically,
 )
 from panelmech.loads.load_file import LoadSheet
 from panelmech.shop.choices import ShopChoices
@@ -173,3 +175,20 @@ def test_a_changed_copy_knows_its_fields():
     assert changed(Hook("a", 1.0), {"size": 2.0}, "a hook") == Hook("a", 2.0)
     with pytest.raises(ValueError, match="a hook has no field sise; it has angle, name"):
         changed(Hook("a", 1.0), {"sise": 2.0}, "a hook")
+
+
+@pytest.mark.skipif(not hasattr(os, "symlink"), reason="needs links")
+def test_through_a_link_the_file_it_leads_to_is_written(tmp_path):
+    (tmp_path / "away").mkdir()
+    (tmp_path / "away/kept.json").write_text("old")
+    (tmp_path / "link.json").symlink_to(tmp_path / "away/kept.json")
+    write_atomically(tmp_path / "link.json", "new")
+    assert (tmp_path / "link.json").is_symlink() and (tmp_path / "away/kept.json").read_text() == "new"
+
+
+def test_what_a_killed_writer_left_beside_a_file_goes_after_an_hour(tmp_path):
+    for name, age in ((".a.json.1.part", 2 * 3600), (".a.json.2.part", 60)):
+        (tmp_path / name).write_text("half")
+        os.utime(tmp_path / name, (time.time() - age,) * 2)
+    write_atomically(tmp_path / "a.json", "whole")
+    assert {path.name for path in tmp_path.iterdir()} == {"a.json", ".a.json.2.part"}

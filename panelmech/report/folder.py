@@ -12,30 +12,81 @@ import re
 import shutil
 import tempfile
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..files import umask
+from ..files import LITTER, remove_litter, umask
 from ..units import from_si, pretty_unit
 
+NAME = "pack-files.csv"  # the list of the files of a folder, where no other name is given
+READY = ".ready"  # ends the name of what a writing has made whole and is about to put in place
 
-def write_folder(folder: Path, contents: dict, page: str, generator: str, what: str) -> None:
-    """Write {name: bytes} into a folder, which is made if it is not there.
 
-    Everything is made in a temporary folder first and then put in place file by file, each in one step. `page`: name of
-    the HTML page whose `generator` marks a folder as ours; `what` is in it, in words. FileExistsError where the folder
-    holds a file of the same name and is not marked so; OSError where it cannot be written.
+def write_folder(folder: Path, contents: dict, page: str, generator: str, what: str, list_name: str = NAME) -> tuple:
+    """Write {name: bytes} into a folder, which is made if it is not there; names of files of an older writing removed.
+
+    The list of them, `list_name`, is made where `contents` holds none. All of it is made in a temporary folder first. A
+    new folder is then put in place in one step; in one that is there, the temporary folder is renamed in one step to
+    say that it is whole, and its files are moved: files of the older list that are surely ours and no part of the new
+    one go, the list comes last. A writing that is ended in its midst has therefore changed nothing, or `finish` ends
+    it, with which the next one begins. `page`: name of the HTML page whose `generator` marks a folder as ours; `what`
+    is in it, in words. FileExistsError where the folder holds a file of the same name and is not marked so; OSError
+    where it cannot be written.
     """
+    contents = contents if list_name in contents else {**contents, list_name: list_of(contents)}
+    finish(folder)
     refuse_foreign(folder, contents, page, generator, what)
     folder.parent.mkdir(parents=True, exist_ok=True)
     beside = folder if folder.exists() else folder.parent  # the same disk, and a place that may be written to
-    workplace = Path(tempfile.mkdtemp(dir=beside, prefix=f".{folder.name[:40]}.", suffix=".part"))
+    remove_litter(beside)
+    workplace = Path(tempfile.mkdtemp(dir=beside, prefix=f".{folder.name[:40]}.", suffix=LITTER))
     try:
         for name, content in contents.items():
             _write(workplace / name, content)
-        _put_in_place(workplace, folder, contents, page)
+        if not folder.exists():
+            workplace.chmod(0o777 & ~umask())
+            os.replace(workplace, folder)
+            return ()
+        earlier = finish(folder)  # of another writer at the same time
+        os.replace(workplace, folder / f".{list_name}{READY}")
     finally:
         shutil.rmtree(workplace, ignore_errors=True)
+    return earlier + finish(folder)
+
+
+def finish(folder: Path) -> tuple:
+    """Put in place what a writing has made whole in a folder, and remove what is then no longer part of it; names of
+    the files removed. Nothing where nothing waits; OSError where the folder cannot be written."""
+    removed: tuple = ()
+    for ready in sorted(Path(folder).glob(f".*{READY}")):
+        list_name = ready.name[1:].removesuffix(READY)
+        made = sorted(path.relative_to(ready).as_posix() for path in ready.rglob("*") if path.is_file())
+        kept = {*_digests(ready / list_name), *made, *_of_others(folder, list_name)}
+        _move(ready, folder, [name for name in made if name != list_name])
+        removed += remove_old(folder, _digests(folder / list_name), kept)
+        _move(ready, folder, [list_name])
+        shutil.rmtree(ready, ignore_errors=True)
+    return removed
+
+
+def _move(ready, folder, names):
+    for name in names:
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        with suppress(FileNotFoundError):  # another writer has moved it
+            os.replace(ready / name, folder / name)
+
+
+def _of_others(folder, list_name):
+    """Names that other lists in a folder tell: a note may lie beside a pack."""
+    lists = [path for path in Path(folder).glob("*-files.csv") if path.name != list_name]
+    return {name for path in lists for name in (path.name, *_digests(path))}
+
+
+def astray(folder: Path, list_name: str = NAME) -> tuple:
+    """Names of files that the list of a folder tells otherwise than they are: changed, or gone. None without a list."""
+    rows = _digests(Path(folder) / list_name)
+    return tuple(name for name, digest in sorted(rows.items()) if not is_as_written(folder, name, digest))
 
 
 def refuse_foreign(folder, names, page, generator, what):
@@ -62,17 +113,6 @@ def _write(path, content):
         stream.write(content)
         stream.flush()
         os.fsync(stream.fileno())
-
-
-def _put_in_place(workplace, folder, names, page):
-    """A new folder in one step; into one that is there, file by file, the page that marks it last."""
-    if not folder.exists():
-        workplace.chmod(0o777 & ~umask())
-        os.replace(workplace, folder)
-        return
-    for name in sorted(names, key=lambda n: n == page):
-        (folder / name).parent.mkdir(parents=True, exist_ok=True)
-        os.replace(workplace / name, folder / name)
 
 
 # ----- CSV files: a column is a `Field`, a row is made from a record.
@@ -130,7 +170,6 @@ def _plain_cell(text):
 # left alone and named.
 
 
-NAME = "pack-files.csv"
 HEAD = ("file", "SHA-256")
 _PLAIN = r"(?:[A-Za-z0-9][\w-]*/){{0,{}}}[A-Za-z0-9][\w.-]*"  # in the folder or so many below, no way out
 _SHOWN = 4  # names in a sentence
@@ -159,14 +198,27 @@ def listed(folder: Path) -> dict:
 def list_rows(folder: Path, list_name: str = NAME, head: tuple = HEAD, below: int = 1) -> dict:
     """The list in a folder, {name: (digest, and what else the head has)}; empty where none can be read. Files lie in
     the folder or at most so many folders `below`."""
-    try:
-        text = (Path(folder) / list_name).read_text(encoding="utf-8")
-        first, *rows = csv.reader(io.StringIO(text))
-    except (OSError, ValueError, csv.Error):
-        return {}
-    if tuple(first) != head or any(len(row) != len(head) for row in rows):
-        return {}
+    first, rows = _list_lines(Path(folder) / list_name)
+    return _plain_rows(rows, below) if first == head else {}
+
+
+def _digests(path):
+    """What a list of any head tells of its files, {name: digest}."""
+    first, rows = _list_lines(path)
+    return {name: cells[0] for name, cells in _plain_rows(rows, 2).items()} if first[:2] == HEAD else {}
+
+
+def _plain_rows(rows, below):
     return {name: tuple(cells) for name, *cells in rows if re.fullmatch(_PLAIN.format(below), name)}
+
+
+def _list_lines(path):
+    """(head, rows) of a list; none where it cannot be read as one."""
+    try:
+        first, *rows = csv.reader(io.StringIO(path.read_text(encoding="utf-8")))
+    except (OSError, ValueError, csv.Error):
+        return (), ()
+    return (tuple(first), rows) if all(len(row) == len(first) for row in rows) else ((), ())
 
 
 def remove_old(folder: Path, old: dict, new) -> tuple:

@@ -68,6 +68,7 @@ from .wedge_rows import COMPARISON_FIELDS, comparison_rows
 
 FILES = ("note.html", "note.pdf", "results.csv", "checks.csv", "comparison.csv", "study.json")
 INSPECTION_FILES = ("inspection.html", "inspection.pdf", READINGS_FILE)
+LISTS = {"note": "note-files.csv", "loads": "loads-files.csv"}  # of the files of a folder
 RECORD_FILES = ("loads.html", "loads.pdf", *LOAD_FILES)
 PART_FILE, SPAN_FILE = LOAD_FILES[1], "span-checks.csv"
 ROOT_ONLY = "Judged with the section that the part has at its root end, as if that ran on to the tip."
@@ -137,8 +138,8 @@ def write_note(
     tells of the whole part. Its first page tells the `verdict` on the job that all of this belongs to, or else on the
     job of what is given here.
 
-    Everything is made in a temporary folder first and then put in place file by file, each in one step, so no
-    half-written file is ever left. Files of an earlier note are replaced, other files in the folder are left alone.
+    All or nothing, as `folder.write_folder`: what of an earlier note is no part of this one is removed where the
+    folder's list names it and it is as it was written; other files in the folder are left alone.
 
     Raises InfeasibleBend, before anything is written, where the design cannot be bent; FileExistsError where the
     folder holds a file of the same name that is not part of a note; OSError where it cannot be written.
@@ -146,7 +147,7 @@ def write_note(
     study = design_or_study if isinstance(design_or_study, Study) else evaluate(design_or_study)
     along = None if blade is None else along_span(blade)
     folder, contents = Path(folder), note_contents(study, pair, loads, along, verdict=verdict)
-    write_folder(folder, contents, "note.html", GENERATOR, "design note")
+    write_folder(folder, contents, "note.html", GENERATOR, "design note", LISTS["note"])
     return NoteFiles(
         folder,
         *(folder / name for name in FILES),
@@ -161,7 +162,7 @@ def write_load_record(record: LoadRecord, folder, verdict: Verdict | None = None
     """Write the load record into a folder, which is made if it is not there; all or nothing, and `verdict`, as
     `write_note`."""
     folder, contents = Path(folder), record_contents(record, verdict=verdict)
-    write_folder(folder, contents, "loads.html", "panelmech load record", "load record")
+    write_folder(folder, contents, "loads.html", "panelmech load record", "load record", LISTS["loads"])
     return RecordFiles(folder, tuple(folder / name for name in RECORD_FILES), _plots(folder, contents))
 
 

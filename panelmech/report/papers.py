@@ -29,7 +29,7 @@ from ..shop.paper import of_sheets
 from ..study.verdicts import UNSURE, lower, said
 from ..units import lengths_in
 from .blocks import Origin
-from .folder import digest_of, is_as_written, list_rows, list_text, old_words, refuse_foreign, remove_old, write_folder
+from .folder import digest_of, finish, is_as_written, list_rows, list_text, old_words, refuse_foreign, write_folder
 from .note import ROOT_ONLY, inspection_contents, note_contents, record_contents
 from .note_text import title_of
 from .papers_page import INDEX, MARK, PAGES, PART_OF, TITLES, index_page
@@ -252,6 +252,7 @@ def _put_in_place(state, folder, asked, contents, owner, replace) -> Papers:
     refuse_foreign(folder, (INDEX, LIST, *contents), INDEX, MARK, WHAT)
     folder.mkdir(parents=True, exist_ok=True)
     with locked(folder):
+        removed = finish(folder)
         _refuse_other(folder, owner, replace)
         old, stamp = _rows(folder), (owner, state.origin.hash)
         rows = {n: row for n, row in old.items() if _stays(folder / n, row, stamp, asked)}
@@ -260,8 +261,7 @@ def _put_in_place(state, folder, asked, contents, owner, replace) -> Papers:
         rows |= {n: (digest_of(content), n.split("/")[0], *stamp) for n, content in contents.items()}
         contents[LIST] = list_text(rows, LIST_HEAD)
         _put_aside(folder, old, contents)
-        write_folder(folder, contents, INDEX, MARK, WHAT)
-        removed = remove_old(folder, {n: row[0] for n, row in old.items()}, rows)
+        removed += write_folder(folder, contents, INDEX, MARK, WHAT, LIST)
         left = tuple(n for n in _files_in(folder) if n not in rows and n != LIST)
     stand = state.verdict.of
     written = tuple(_paper(folder, kind, stand(PART_OF[kind]), contents) for kind in asked if kind in state.made)

@@ -43,7 +43,7 @@ from .blocks import (
 )
 from .check_rows import checks_table, limit_words
 from .drawings import FORMATS
-from .folder import NAME, csv_text, list_of, listed, remove_old, strangers, write_folder
+from .folder import NAME, csv_text, list_of, strangers, write_folder
 from .html_page import page
 from .job_words import judged_job, with_job_in_short
 from .note import foot_of, inline_svg
@@ -120,9 +120,7 @@ def write_shop(pack: ShopPack, folder, verdict: Verdict | None = None) -> ShopFi
     `shop_contents`.
     """
     folder, contents = Path(folder), shop_contents(pack, None, verdict)
-    old = listed(folder)
-    write_folder(folder, contents, MARKED, GENERATOR, "shop pack")
-    removed = remove_old(folder, old, contents)
+    removed = write_folder(folder, contents, MARKED, GENERATOR, "shop pack")
     return ShopFiles(
         folder,
         {name: folder / f"{name}.pdf" for name in SHEETS},

@@ -1,11 +1,25 @@
 """A pack over an older pack: what is surely ours and no longer part of it goes, all else stays and is named."""
 
 import os
+import time
 
 import pytest
 
+from panelmech.report import folder as folders
 from panelmech.report import shop_sheets
-from panelmech.report.folder import HEAD, NAME, list_of, listed, old_words, remove_old, strangers
+from panelmech.report.folder import (
+    HEAD,
+    NAME,
+    READY,
+    astray,
+    finish,
+    list_of,
+    listed,
+    old_words,
+    remove_old,
+    strangers,
+    write_folder,
+)
 from panelmech.report.shop_sheets import GENERATOR, write_shop
 
 PAGE = f'<meta name="generator" content="{GENERATOR}">'.encode()
@@ -20,9 +34,11 @@ NEW = {"batch-sheet.html": PAGE, "blade.json": b"{1}", "templates/template-end-d
 
 
 def written(monkeypatch, folder, files, with_list=True):
-    contents = {**files, NAME: list_of(files)} if with_list else files
-    monkeypatch.setattr(shop_sheets, "shop_contents", lambda pack, *_: contents)
-    return write_shop(None, folder)
+    monkeypatch.setattr(shop_sheets, "shop_contents", lambda pack, *_: files)
+    done = write_shop(None, folder)
+    if not with_list:  # as packs were before they had one
+        (folder / NAME).unlink()
+    return done
 
 
 def there(folder):
@@ -105,3 +121,82 @@ def test_strangers_are_looked_for_where_the_pack_writes(tmp_path):
         (tmp_path / name).parent.mkdir(exist_ok=True)
         (tmp_path / name).write_bytes(b"")
     assert strangers(tmp_path, {"study.json"}, ("plots", "templates"), ("study.json",)) == ("plots/y.svg",)
+
+
+class Killed(BaseException):
+    """What ends a writer anywhere."""
+
+
+def killed_after(monkeypatch, moves, write):
+    """Write, and be killed before one more file is moved; whether it was."""
+    left = [moves]
+
+    def replace(source, target):
+        if not left[0]:
+            raise Killed
+        left[0] -= 1
+        moved(source, target)
+
+    moved = os.replace
+    with monkeypatch.context() as patch:
+        patch.setattr(folders.os, "replace", replace)
+        try:
+            write()
+        except Killed:
+            return True
+    return False
+
+
+def contents_of(folder):
+    return {name: (folder / name).read_bytes() for name in there(folder) if not name.startswith(".")}
+
+
+def put(folder, files):
+    return write_folder(folder, files, "batch-sheet.html", GENERATOR, "shop pack")
+
+
+def test_wherever_a_writer_is_killed_the_folder_is_the_old_one_or_becomes_the_new_one(tmp_path, monkeypatch):
+    old, new = ({**files, NAME: list_of(files)} for files in (OLD, NEW))
+    moves = 0
+    while True:
+        folder = tmp_path / str(moves)
+        put(folder, OLD)
+        killed = killed_after(monkeypatch, moves, lambda folder=folder: put(folder, NEW))
+        waits = bool(list(folder.glob(f".*{READY}")))
+        assert waits == (killed and moves > 0)
+        assert waits or contents_of(folder) == (old if killed else new)
+        finish(folder)
+        assert contents_of(folder) == (new if moves else old) and astray(folder) == ()
+        assert not list(folder.glob(".*"))
+        if not killed:
+            break
+        moves += 1
+    assert moves == len(NEW) + 2  # made whole; each file; the list
+
+
+def test_a_list_tells_what_is_otherwise(tmp_path):
+    put(tmp_path / "pack", OLD)
+    (tmp_path / "pack/study.json").write_bytes(b"{2}")
+    (tmp_path / "pack/plots/heat.svg").unlink()
+    assert astray(tmp_path / "pack") == ("plots/heat.svg", "study.json")
+    assert astray(tmp_path) == ()  # no list, nothing told
+
+
+def test_what_a_killed_writer_left_goes_after_an_hour(tmp_path):
+    pack = tmp_path / "pack"
+    put(pack, OLD)
+    for name, age in ((".pack.old.part", 2 * 3600), (".pack.new.part", 60)):
+        (pack / name / "plots").mkdir(parents=True)
+        os.utime(pack / name, (time.time() - age,) * 2)
+    put(pack, OLD)
+    assert {path.name for path in pack.glob(".*")} == {".pack.new.part"}
+
+
+def test_what_another_list_names_stays(tmp_path):
+    folder, note = tmp_path / "x", {"note.html": PAGE, "study.json": b"{}"}
+    put(folder, NEW)
+    write_folder(folder, note, "note.html", GENERATOR, "design note", "note-files.csv")
+    put(folder, OLD)  # names the study file, too
+    removed = write_folder(folder, {"note.html": PAGE}, "note.html", GENERATOR, "design note", "note-files.csv")
+    assert removed == () and astray(folder) == () and astray(folder, "note-files.csv") == ()
+    assert (folder / "study.json").exists()
