@@ -76,6 +76,25 @@ class Desk:
 
 
 DESK = Desk()
+# What takes longest goes over all notebooks by night only (`-m nightly`); by day over those named here, which have
+# every kind of control and view among them.
+BY_DAY = {
+    "test_every_field_takes_what_a_builder_types": ("01_bend", "05_loads"),
+    "test_verdict_picture_and_first_inputs_are_seen_together": ("01_bend", "05_loads"),
+    "test_nothing_serious_in_any_view_in_either_theme": ("01_bend", "06_shop"),
+    "test_every_fold_opens_and_shuts_by_the_keyboard": ("01_bend", "04_matched"),
+    "test_tab_meets_every_control_once_and_the_focus_is_seen": ("01_bend", "03_trade"),
+    "test_nothing_scrolls_sideways": ("01_bend", "04_matched"),
+}
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items):
+    """Mark what goes by night, before it is chosen what runs."""
+    for item in items:
+        by_day = BY_DAY.get(getattr(item, "originalname", ""))
+        if by_day and not any(name in item.nodeid for name in by_day):
+            item.add_marker("nightly")
 
 
 @pytest.hookimpl(trylast=True)

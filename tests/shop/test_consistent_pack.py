@@ -75,7 +75,7 @@ def packed(design, chosen):
 
 
 @pytest.mark.slow
-@settings(max_examples=12, deadline=None, phases=(Phase.explicit, Phase.generate))  # each takes a second
+@settings(max_examples=4, deadline=None, phases=(Phase.explicit, Phase.generate))  # each takes seconds
 @given(designs, choices)
 def test_schedule_batches_and_templates_agree(design, chosen):
     pack = packed(design, chosen)

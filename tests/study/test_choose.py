@@ -42,6 +42,7 @@ def test_no_row_disagrees_with_the_study():
         agrees(CHOICES, i)
 
 
+@pytest.mark.nightly
 @pytest.mark.slow
 def test_a_thousand_random_rows_never_disagree_with_the_study():
     rng = np.random.default_rng(7)

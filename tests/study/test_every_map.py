@@ -54,6 +54,7 @@ def test_no_cell_disagrees_with_the_study(name):
     assert agree(mapped, picked) >= 10
 
 
+@pytest.mark.nightly
 @pytest.mark.slow
 def test_hundreds_of_cells_never_disagree_with_the_study():
     told = 0
