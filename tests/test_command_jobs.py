@@ -304,7 +304,16 @@ def test_papers_of_a_job_stand_in_its_folder(rudder, capsys):
     assert (rudder / "papers" / "note" / "note.html").exists() and not (rudder / "papers" / "shop").exists()
     words = shlex.split(COMMANDS["papers"].example)
     assert words[0] == "papers" and main(words) == FINE
-    assert {p.name for p in (rudder / "papers").iterdir()} >= {"index.html", "note", "inspection", "loads", "shop"}
+    papers = rudder / "papers"
+    assert {p.name for p in papers.iterdir()} >= {"index.html", "note", "inspection", "loads", "shop"}
+    assert main(["check"]) == FINE and "files, are of this state of the job." in capsys.readouterr().out
+    (papers / "note/results.csv").write_text("mine")
+    (papers / "shop/shop.json").unlink()
+    assert main(["check"]) == FINE
+    told = "Changed or gone since they were written: note/results.csv, shop/shop.json."
+    assert told in capsys.readouterr().out
+    (papers / ".papers.csv.ready").mkdir()
+    assert main(["check"]) == FINE and "Their writing was ended in its midst" in capsys.readouterr().out
 
 
 def test_papers_with_other_files_do_not_stand_among_the_jobs_own(rudder, capsys):

@@ -123,6 +123,7 @@ def test_note_writes_the_folder(files, tmp_path, capsys):
         "results.csv",
         "checks.csv",
         "comparison.csv",
+        "note-files.csv",
         "study.json",
         "plots",
     }
@@ -223,3 +224,11 @@ def test_commands_start_without_drawing_and_loads():
     code = "import sys, panelmech.__main__; print([n for n in ('matplotlib', 'panelmech.loads') if n in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("command", ["note", "shop", "papers", "loads"])
+@pytest.mark.parametrize("place", ["", "  "])
+def test_an_empty_place_for_papers_is_refused(capsys, command, place):
+    with pytest.raises(SystemExit) as ended:
+        main([command, "--out", place])
+    assert ended.value.code == BAD_INPUT and "--out: is empty: give a folder" in capsys.readouterr().err

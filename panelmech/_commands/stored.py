@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 
 from ..job.verdict import judge_job
+from ..report.folder import few
 from ..study.regression import check, store, table_text
 from .work import FINE, MOVED, job_code, worst
 
@@ -15,8 +16,11 @@ def run_check(options, found) -> int:
 
 
 def _check_job(options, found):
+    from ..report.papers import papers_stand
+
     verdict = judge_job(found.job)
-    print("\n".join(f"{found.name}: {line}" for line in verdict.lines))
+    papers = papers_stand(found.job, found.folder / "papers") if found.folder else ()
+    print("\n".join(f"{found.name}: {line}" for line in (*verdict.lines, *papers)))
     return job_code(options, found.name, verdict)
 
 
@@ -26,15 +30,25 @@ def _check_study(options, found):
     count, moved = len(outcome.comparisons), outcome.moved
     if options.all or moved:
         print(table_text(outcome.comparisons if options.all else moved))
-    if moved:
-        say = f"{path}: {len(moved)} of {count} stored results moved by more than allowed (changes are relative)."
-        if outcome.inputs_changed:
-            say += " The inputs are not those the results were stored for."
-        print(f"{say}\nIf the new results are right, store them: python -m panelmech store {path}", file=sys.stderr)
-    else:
+    if outcome.holds:
         print(f"{path}: {count} stored results recomputed, none moved.")
+    else:
+        say = (
+            [f"{len(moved)} of {count} stored results moved by more than allowed (changes are relative)"]
+            if moved
+            else []
+        )
+        if outcome.missing:
+            say.append(f"{len(outcome.missing)} results are not stored: {few(outcome.missing)}")
+        if outcome.inputs_changed:
+            say.append("the inputs are not those the results were stored for")
+        print(
+            f"{path}: {'; '.join(say)}.\n"
+            f"If the results are right as they are now, store them: python -m panelmech store {path}",
+            file=sys.stderr,
+        )
     print(f"{path}: {verdict.line}")
-    return worst((MOVED if moved else FINE, job_code(options, path, verdict)))
+    return worst((FINE if outcome.holds else MOVED, job_code(options, path, verdict)))
 
 
 def run_store(options, found) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from argparse import ArgumentTypeError
 from dataclasses import dataclass, field
 
 from ..study.choose import CRITERIA
@@ -11,7 +12,8 @@ from ..units import LENGTHS
 PROGRAM = "python -m panelmech"
 EXIT_CODES = """exit codes:
   0  all is well
-  1  a stored result moved by more than its tolerance (check),
+  1  a stored result moved by more than its tolerance, is not stored,
+     or was stored for other inputs (check),
      or with --must-hold: the job does not hold, whichever part of it is asked for:
      design along the span, two sheets, loads with fittings, pours
   2  wrong usage, a job or file that cannot be found, read or written;
@@ -50,7 +52,14 @@ _READINGS = _text("READINGS.csv", "bench readings of the two sheets, in the plac
 
 
 def _out(what):
-    return _text("DIR", f"folder for {what}, made if it is not there; of a job, in its papers unless told")
+    return _text("DIR", f"folder for {what}, made if it is not there; of a job, in its papers unless told", type=_place)
+
+
+def _place(text):
+    """A folder as it is typed; that of a variable that is not set is none."""
+    if not text.strip():
+        raise ArgumentTypeError("is empty: give a folder, . for the one you are in")
+    return text
 
 
 _NEW = {

@@ -70,6 +70,11 @@ def finish(folder: Path) -> tuple:
     return removed
 
 
+def is_unfinished(folder: Path) -> bool:
+    """Whether a writing of the folder was ended in its midst."""
+    return any(Path(folder).glob(f".*{READY}"))
+
+
 def _move(ready, folder, names):
     for name in names:
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
@@ -260,9 +265,9 @@ def old_words(removed, left) -> tuple:
     """What became of older files, a sentence each; none where there are none."""
     words = []
     if removed:
-        words.append(f"Removed, since they are no longer part of it: {_names(removed)}.")
+        words.append(f"Removed, since they are no longer part of it: {few(removed)}.")
     if left:
-        words.append(f"Left alone, though not part of it, since they may be yours: {_names(left)}.")
+        words.append(f"Left alone, though not part of it, since they may be yours: {few(left)}.")
     return tuple(words)
 
 
@@ -278,6 +283,7 @@ def is_as_written(folder: Path, name: str, digest: str) -> bool:
         return False
 
 
-def _names(names):
+def few(names) -> str:
+    """The first few names of many."""
     more = len(names) - _SHOWN
     return ", ".join(names[:_SHOWN]) + (f" and {more} more" if more > 0 else "")

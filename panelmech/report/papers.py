@@ -29,7 +29,19 @@ from ..shop.paper import of_sheets
 from ..study.verdicts import UNSURE, lower, said
 from ..units import lengths_in
 from .blocks import Origin
-from .folder import digest_of, finish, is_as_written, list_rows, list_text, old_words, refuse_foreign, write_folder
+from .folder import (
+    astray,
+    digest_of,
+    few,
+    finish,
+    is_as_written,
+    is_unfinished,
+    list_rows,
+    list_text,
+    old_words,
+    refuse_foreign,
+    write_folder,
+)
 from .note import ROOT_ONLY, inspection_contents, note_contents, record_contents
 from .note_text import title_of
 from .papers_page import INDEX, MARK, PAGES, PART_OF, TITLES, index_page
@@ -181,6 +193,22 @@ def write_papers(
                 contents |= {f"{kind}/{inside}": content for inside, content in files.items()}
         tell(len(asked) + 1, len(asked) + 2, "putting the files in place")
         return _put_in_place(state, folder, asked, contents, owner, replace)
+
+
+def papers_stand(job: Job, folder) -> tuple:
+    """How the papers in a folder stand, in sentences: whether they are of this state of the job, what was changed or is
+    gone since they were written, whether a writing was ended in its midst. Nothing where there are none."""
+    folder, rows = Path(folder), _rows(folder)
+    words, other = [], sorted({row[3] for row in rows.values()} - {job.input_hash()})
+    if other:
+        words.append(f"The papers are of another state of the job, {other[0]}: write them again.")
+    elif rows:
+        words.append(f"The papers, {len(rows)} files, are of this state of the job.")
+    if is_unfinished(folder):
+        words.append("Their writing was ended in its midst: write them again, which ends it.")
+    elif changed := astray(folder, LIST):
+        words.append(f"Changed or gone since they were written: {few(changed)}.")
+    return tuple(words)
 
 
 def _asked(kinds):

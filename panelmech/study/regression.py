@@ -11,8 +11,9 @@ The stored table, in the study file under "results":
     "quantities": {"chord": {"value": 239.8, "unit": "mm"}, "mouth": {"value": 19.5, "unit": "mm", "tolerance": 1e-4}},
     "verdicts": {"permanent_strain": "holds"}
 
-A quantity nobody needs may be taken out of the file by hand, a tolerance given to a single one. What is not known
-(a limit without a basis) is stored as null, since JSON has no number for it.
+A single quantity can have a tolerance of its own. What is not stored, of all that is computed now, is named and fails,
+and so does an input hash that is missing or of other inputs: a comparison that leaves things out proves little. What is
+not known (a limit without a basis) is stored as null, since JSON has no number for it.
 """
 
 from __future__ import annotations
@@ -49,16 +50,28 @@ class Comparison:
 
 @dataclass(frozen=True)
 class Outcome:
-    """All comparisons of one study, the study itself, and whether its inputs changed since the results were stored."""
+    """All comparisons of one study.
+
+    study : as it computes now
+    comparisons : every `Comparison`
+    inputs_changed : whether the results were not stored for these very inputs
+    missing : names of results and verdicts that are computed now and not stored
+    """
 
     study: Study
     comparisons: tuple
     inputs_changed: bool
+    missing: tuple = ()
 
     @property
     def moved(self) -> tuple:
         """The comparisons that moved by more than their tolerance."""
         return tuple(c for c in self.comparisons if c.moved)
+
+    @property
+    def holds(self) -> bool:
+        """Whether everything is stored, for these inputs, and nothing moved."""
+        return not (self.moved or self.missing or self.inputs_changed)
 
 
 def results_of(study: Study, earlier: dict | None = None) -> dict:
@@ -112,7 +125,9 @@ def moved_results(design: Design, results: dict) -> Outcome:
         _quantity_line(name, entry, study, entry.get("tolerance", tolerance)) for name, entry in quantities.items()
     ]
     lines += [_verdict_line(key, word, study) for key, word in verdicts.items()]
-    return Outcome(study, tuple(lines), results.get("input_hash", "") not in ("", design.input_hash()))
+    missing = [QUANTITIES[name].label for name in study.quantities if name not in quantities]
+    missing += [f"verdict: {c.name}" for c in study.checks if c.key not in verdicts]
+    return Outcome(study, tuple(lines), results.get("input_hash") != design.input_hash(), tuple(missing))
 
 
 def table_text(comparisons) -> str:

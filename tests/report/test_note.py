@@ -144,7 +144,7 @@ def test_folder_holds_the_whole_note_and_nothing_else(written):
         for n in ("section", "wedge", "strain", "curvature", "ratios", "reserves")
         for k in ("svg", "pdf", "png")
     }
-    assert names == {"note.html", "note.pdf", "results.csv", "checks.csv", "comparison.csv", "study.json"} | plots
+    assert names == {"note.html", "note.pdf", "results.csv", "checks.csv", "comparison.csv", "study.json", LIST} | plots
     assert {str(p.relative_to(written.folder)) for p in written.plots} == plots
     assert [p.name for p in written.folder.parent.iterdir()] == ["leeboard"]  # no temporary folder is left
 
@@ -177,9 +177,12 @@ def test_reruns_give_the_same_bytes(written, tmp_path):
     here = {
         str(p.relative_to(written.folder)): hashlib.sha256(p.read_bytes()).hexdigest()
         for p in written.folder.rglob("*")
-        if p.is_file()
+        if p.is_file() and p.name != LIST
     }
     assert there == here
+
+
+LIST = note.LISTS["note"]
 
 
 def fake(monkeypatch, **contents):
@@ -196,7 +199,8 @@ def test_second_note_replaces_the_first_and_leaves_other_files_alone(demo_study,
     fake(monkeypatch, **{"results.csv": b"two"})
     note.write_note(demo_study, tmp_path / "n")
     assert (tmp_path / "n" / "results.csv").read_bytes() == b"two"
-    assert sorted(p.name for p in (tmp_path / "n").iterdir()) == ["my photo.jpg", "note.html", "plots", "results.csv"]
+    there = sorted(p.name for p in (tmp_path / "n").iterdir())
+    assert there == ["my photo.jpg", LIST, "note.html", "plots", "results.csv"]
 
 
 @pytest.mark.parametrize("name", ["results.csv", "note.html"])

@@ -86,6 +86,27 @@ def test_a_changed_input_is_named_as_the_reason(study_file):
     assert outcome.inputs_changed and "land_strain" in {c.name for c in outcome.moved}
 
 
+@pytest.mark.parametrize("hash_", [None, "", "0123456789ab"])
+def test_a_missing_or_another_hash_fails(study_file, hash_):
+    def change(content):
+        content["results"].pop("input_hash")
+        if hash_ is not None:
+            content["results"]["input_hash"] = hash_
+
+    outcome = check(changed(study_file, change))
+    assert outcome.moved == () and outcome.inputs_changed and not outcome.holds
+
+
+def test_what_is_not_stored_fails_by_name(study_file):
+    assert check(study_file).holds
+    changed(study_file, lambda c: (c["results"]["quantities"].pop("mouth"), c["results"]["verdicts"].popitem()))
+    outcome = check(study_file)
+    assert outcome.moved == () and not outcome.inputs_changed and not outcome.holds
+    assert outcome.missing[0] == QUANTITIES["mouth"].label and outcome.missing[1].startswith("verdict: ")
+    store(study_file)
+    assert check(study_file).holds
+
+
 def test_a_softer_modulus_of_one_in_a_thousand_is_found(study_file):
     design, results = read_study(study_file)
     sheet = design.sheet.with_own(modulus=design.sheet.modulus * 0.999)
