@@ -25,7 +25,20 @@ from .study.study import Study, evaluate  # noqa: E402
 from .study.sweeps import Sweep, sweep  # noqa: E402
 from .study.verdicts import Check  # noqa: E402
 
-_ROOMS = ("blade", "draw", "job", "loads", "materials", "measured", "mechanics", "panels", "report", "shop", "study")
+_ROOMS = (
+    "blade",
+    "draw",
+    "job",
+    "loads",
+    "materials",
+    "measured",
+    "mechanics",
+    "panels",
+    "published",
+    "report",
+    "shop",
+    "study",
+)
 
 __all__ = [
     "Adhesive",

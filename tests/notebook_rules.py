@@ -11,6 +11,8 @@ from pathlib import Path
 
 import nbformat
 
+from panelmech.published import SUBJECTS
+
 NOTEBOOKS = Path(__file__).resolve().parents[1] / "notebooks"
 PLANNED = (
     "00_start",
@@ -21,9 +23,11 @@ PLANNED = (
     "05_loads",
     "06_shop",
     "07_design_note",
+    "08_published_cases",
 )
-START = "00_start"
+START, PROOF = "00_start", "08_published_cases"  # pages without a panel
 START_HEADINGS = ("The job", "Map", "Worked example", "Cautions")
+PROOF_HEADINGS = ("How to read it", *SUBJECTS, "Own cross-checks", "Sources", "Next")
 HEADINGS = ("How to read it", "Still picture", "Assumptions", "Check", "Next")
 LONGEST_CELL = 15
 IGNORE = "nbval-ignore-output"
@@ -173,7 +177,7 @@ def code_is_folded(name, notebook):
 
 def panel_first(name, notebook):
     """After the title one sentence, after the sentence the one cell that brings the panel to life."""
-    if name == START:
+    if name in (START, PROOF):
         return
     title, *paragraphs = notebook.cells[0].source.split("\n\n")
     if len(paragraphs) != 1 or len(re.findall(r"[.!?](?:\s|$)", paragraphs[0])) != 1:
@@ -193,7 +197,7 @@ def template(name, notebook):
         yield "its first code cell lacks %matplotlib inline, without which a figure of one's own shows as text"
     text = "\n".join(cell.source for cell in notebook.cells if cell.cell_type == "markdown")
     found = re.findall(r"^## +(.+?) *$", text, re.MULTILINE)
-    wanted = START_HEADINGS if name == START else HEADINGS
+    wanted = {START: START_HEADINGS, PROOF: PROOF_HEADINGS}.get(name, HEADINGS)
     if found != list(wanted):
         yield f"its headings are {found} instead of {list(wanted)}"
 

@@ -35,6 +35,7 @@ _VERBS = {  # module: what is fetched from it when first named
     "pour_figures": "describe_schedule",
     "shop_figures": "heat_figures schedule_plot stock_figure",
     "template_pages": "template_sheets",
+    "published_figures": "describe_published published_figure",
 }
 
 __getattr__, __dir__, __all__ = thin_door(__name__, _VERBS)

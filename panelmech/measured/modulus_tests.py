@@ -195,8 +195,14 @@ def linear_droop(drop, overhang, thickness, density, mass=0.0, width=0.0):
 
 def cantilever_droop(own_weight, end_force) -> tuple[float, float]:
     """(drop over length, end slope [rad]) of a heavy cantilever, from w L^3 / D and P L^2 / D [-]."""
+    drop, _, slope = cantilever_end(own_weight, end_force)
+    return drop, slope
+
+
+def cantilever_end(own_weight, end_force) -> tuple[float, float, float]:
+    """(drop, reach, end slope [rad]) of a heavy cantilever, drop and reach over its length, as `cantilever_droop`."""
     angle = _heavy_elastica(own_weight, end_force)
-    return float(_WEIGHTS @ np.sin(angle)), float(angle[-1])
+    return float(_WEIGHTS @ np.sin(angle)), float(_WEIGHTS @ np.cos(angle)), float(angle[-1])
 
 
 def _heavy_elastica(own_weight, end_force):

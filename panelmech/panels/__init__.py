@@ -37,6 +37,7 @@ _VERBS = {  # module: what is fetched from it when first named
     "pair_line pair_report_tables pairing_table rod_table sheets_table steering_report",
     "load_tables": "cases_table float_report load_checks_table rows_table",
     "shop_tables": "cut_tables heat_words pack_line pour_tables schedule_table template_table",
+    "case_tables": "cited_table published_line published_tables",
     "style": "STYLE",
 }
 
