@@ -251,7 +251,8 @@ def heading(ax, title: str, columns: int, key: float = 3.2) -> None:
 def freeze(fig: Figure) -> Figure:
     """Lay the figure out and keep that layout for every format it is written in."""
     _settle(fig)
-    fig.set_layout_engine("none")
+    with matplotlib.rc_context(STYLE):
+        fig.set_layout_engine(None)  # a place holder would have it drawn twice for each file
     return fig
 
 

@@ -6,8 +6,10 @@ A drawing is laid out once; files and PDF use that layout, so all show the same 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
-from ..draw.figures import STAMP_ROOM, add_to_stamp, axes_at, blank_figure, figure, figure_bytes, freeze, stamp
+from ..draw.figures import STAMP_ROOM, add_to_stamp, axes_at, blank_figure, figure, freeze, stamp
+from ..draw.recorded import Recording
 from ..draw.study_figures import (
     draw_against_wedge,
     draw_checks_reserve,
@@ -73,9 +75,15 @@ class LaidOut:
         """Its file of this kind, with `words` added to its stamp, once for all files of it."""
         if not self.files and words:
             add_to_stamp(self.figure, words)
+            vars(self).pop("recorded", None)
         if (kind, words) not in self.files:
-            self.files[kind, words] = figure_bytes(self.figure, kind, self.drawing.alt)
+            self.files[kind, words] = self.recorded.file(kind, self.drawing.alt)
         return self.files[kind, words]
+
+    @cached_property
+    def recorded(self) -> Recording:
+        """What is drawn of it, for all files and pages."""
+        return Recording(self.figure, self.foot)
 
 
 def _wedge(ax, study):
@@ -158,6 +166,6 @@ def on_paper(drawings: dict) -> dict:
 
 def _placer(item):
     def place(pages, x, y):
-        pages.inset(item.figure, x, y - item.drawing.blank[0], *item.size, hidden=item.foot)
+        pages.inset(item.recorded, x, y - item.drawing.blank[0], *item.size)
 
     return place

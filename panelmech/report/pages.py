@@ -21,6 +21,7 @@ from matplotlib.textpath import text_to_path
 from ..draw import look
 from ..draw.figures import FONTS, INCH, STYLE, blank_figure
 from ..draw.pdf_language import with_language
+from ..draw.recorded import POINTS, Recording
 from .blocks import glue
 
 SHEETS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # mm; a Letter sheet has the same words a line
@@ -35,24 +36,31 @@ LEADING = 1.32  # line to line, in font sizes
 class Inset(Artist):
     """A whole figure of its own size, drawn as part of another figure: as it is in its own file, not laid out again."""
 
-    def __init__(self, figure, left: float, bottom: float, hidden=()):
-        """Lower left corner in inches; the artists in `hidden` are left out."""
+    def __init__(self, recorded: Recording, left: float, bottom: float):
+        """Lower left corner in inches; what stands apart in the figure is left out."""
         super().__init__()
-        self.inset, self.corner, self.hidden = figure, (left, bottom), hidden
+        self.inset, self.recorded, self.corner = recorded.figure, recorded, (left, bottom)
 
     def draw(self, renderer):
-        """Shift the inset figure to its place while it is drawn."""
-        figure, box, dpi = self.inset, self.inset.bbox_inches.get_points().copy(), self.inset.dpi
+        """As recorded where the page is measured in points; on pixels the figure itself, shifted to its place."""
+        dpi = self.get_figure().dpi
+        if dpi == POINTS:
+            self.recorded.replay(renderer, tuple(dpi * side for side in self.corner), whole=False)
+        else:
+            self._draw_itself(renderer, dpi)
+
+    def _draw_itself(self, renderer, dpi):
+        figure, box, own = self.inset, self.inset.bbox_inches.get_points().copy(), self.inset.dpi
         try:
-            for artist in self.hidden:
+            for artist in self.recorded.apart:
                 artist.set_visible(False)
-            figure.dpi = self.get_figure().dpi
+            figure.dpi = dpi
             figure.bbox_inches.set_points(box + self.corner)
             figure.draw(renderer)
         finally:
             figure.bbox_inches.set_points(box)
-            figure.dpi = dpi
-            for artist in self.hidden:
+            figure.dpi = own
+            for artist in self.recorded.apart:
                 artist.set_visible(True)
 
 
@@ -131,10 +139,10 @@ class Pages:
             )
         )
 
-    def inset(self, figure, x, y, width, height, hidden=()) -> None:
+    def inset(self, recorded: Recording, x, y, width, height) -> None:
         """A figure by its top left corner; its size is that before the scale, its type is not scaled."""
         x, y, height = (self.scale * size for size in (x, y, height))
-        self.figures[-1].add_artist(Inset(figure, x / INCH, (self.height - y - height) / INCH, hidden))
+        self.figures[-1].add_artist(Inset(recorded, x / INCH, (self.height - y - height) / INCH))
 
     def text(self, x, y, text, size=8.0, bold=False, colour=look.INK, align="left") -> None:
         """One line of text; y is its upper edge, x its left or right edge."""

@@ -17,7 +17,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..blade.blade import blade_json
-from ..draw.figures import add_to_stamp, figure_bytes
+from ..draw.figures import add_to_stamp
+from ..draw.recorded import Recording
 from ..draw.shop_figures import pack_figures, stock_figure
 from ..draw.template_pages import sheet_count, write_templates
 from ..job.verdict import Verdict
@@ -136,8 +137,8 @@ def shop_contents(pack: ShopPack, origin: Origin | None = None, verdict: Verdict
     files = _sheet_files(pack, origin, verdict)
     files |= {f"{name}.csv": csv_text(rows(pack)).encode() for name, rows in CSV.items()}
     for name, (figure, alt) in pack_figures(pack).items():
-        drawn = add_to_stamp(figure, origin.words) if origin else figure
-        files |= {f"plots/{name}.{kind}": figure_bytes(drawn, kind, alt) for kind in FORMATS}
+        drawn = Recording(add_to_stamp(figure, origin.words) if origin else figure)
+        files |= {f"plots/{name}.{kind}": drawn.file(kind, alt) for kind in FORMATS}
     files |= {**_part_file(pack), "shop.json": choices_json(pack.choices).encode()}
     return {**files, NAME: list_of(files)}
 
@@ -152,7 +153,7 @@ def sheet_pages(pack: ShopPack, name: str, verdict: Verdict | None = None):
     """The pages of one sheet by its name, as matplotlib figures, numbered by themselves; `verdict` as for
     `shop_contents`."""
     verdict = judged_job(verdict, pack.part, shop=pack.choices)
-    pages = _placed(pack, name, with_job_in_short(compose_sheet(pack, name), verdict, "shop"))
+    pages = _placed(pack, name, with_job_in_short(compose_sheet(pack, name), verdict, "shop"), _pictures(pack, name))
     pages.finish(foot_of(pack.design, pack.stamp))
     return pages.figures
 
@@ -162,34 +163,35 @@ def _sheet_files(pack, origin=None, verdict=None):
     files, foot, title = {}, foot_of(pack.design, pack.stamp, origin), title_of(pack.design)
     verdict = judged_job(verdict, pack.part, shop=pack.choices)
     blocks = {name: with_job_in_short(compose_sheet(pack, name, origin), verdict, "shop") for name in SHEETS}
-    placed = {name: _placed(pack, name, blocks[name]) for name in SHEETS}
+    pictures = {name: _pictures(pack, name) for name in SHEETS}
+    placed = {name: _placed(pack, name, blocks[name], pictures[name]) for name in SHEETS}
     made = _stamped_templates(pack, origin)
     counts = [*(len(pages.figures) for pages in placed.values()), sheet_count(made, pack.choices.page)]
     for number, (name, pages) in enumerate(placed.items()):
-        files[f"{name}.html"] = _html(pack, name, blocks[name], foot)
+        files[f"{name}.html"] = _html(pack, name, blocks[name], foot, pictures[name])
         pages.finish(foot, sum(counts[:number]), sum(counts[number + 1 :]))
         files[f"{name}.pdf"] = pages.pdf(f"{title}: {SHEETS[name]}", SOFTWARE)
     return files | _template_files(made, pack.choices.page, sum(counts[:-1]))
 
 
-def _html(pack, name, blocks, foot):
-    svgs = {key: inline_svg(figure_bytes(fig, "svg").decode(), key) for key, fig in _pictures(pack, name).items()}
+def _html(pack, name, blocks, foot, pictures):
+    svgs = {key: inline_svg(made.file("svg").decode(), key) for key, made in pictures.items()}
     return page(title_of(pack.design), foot, blocks, svgs, SHEETS[name], GENERATOR, large=True).encode()
 
 
-def _placed(pack, name, blocks):
-    pictures = {key: _on_paper(fig) for key, fig in _pictures(pack, name).items()}
-    return placed_on(title_of(pack.design), blocks, pictures, SHEETS[name], SCALE, of_sheets(pack.choices.page))
+def _placed(pack, name, blocks, pictures):
+    shown = {key: _on_paper(recorded) for key, recorded in pictures.items()}
+    return placed_on(title_of(pack.design), blocks, shown, SHEETS[name], SCALE, of_sheets(pack.choices.page))
 
 
 def _pictures(pack, name):
-    return {"stock": stock_figure(pack)} if name == "cut-list" else {}
+    return {"stock": Recording(stock_figure(pack))} if name == "cut-list" else {}
 
 
-def _on_paper(fig):
+def _on_paper(recorded):
     """(height, function that places the figure), sizes before the scale of the sheets."""
-    width, height = (25.4 * size / SCALE for size in fig.get_size_inches())
-    return height, lambda pages, x, y: pages.inset(fig, x, y, width, height)
+    width, height = (25.4 * size / SCALE for size in recorded.figure.get_size_inches())
+    return height, lambda pages, x, y: pages.inset(recorded, x, y, width, height)
 
 
 def _stamped_templates(pack, origin):

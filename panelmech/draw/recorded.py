@@ -1,0 +1,192 @@
+"""A figure drawn once and written many times: as SVG, as PDF, and on the PDF page of a paper.
+
+To draw a figure, matplotlib works out ticks, places of titles and the layout of every text anew for each file, and that
+takes far longer than to write them. So a final figure is drawn once, in points, into a list of what was to be drawn,
+and every vector file and page is written from this list. Pixels are another matter: letters are fitted to them, and
+what stands beside letters follows, so a PNG is drawn by itself.
+"""
+
+from __future__ import annotations
+
+import matplotlib
+from matplotlib.backend_bases import GraphicsContextBase, RendererBase
+from matplotlib.figure import Figure
+from matplotlib.transforms import Affine2D, TransformedPath
+
+from .figures import STYLE, figure_bytes
+
+POINTS = 72.0  # points an inch: what vector files are measured in
+
+
+class _Apart(str):
+    """Marks the group of an artist that pages leave out."""
+
+
+class Recording:
+    """What is drawn of a final figure.
+
+    figure : the figure, which must be laid out, and not change any more
+    apart : texts of it that a page has itself, to be left out there
+    """
+
+    def __init__(self, figure: Figure, apart: tuple = ()):
+        self.figure, self.apart, self.steps = figure, apart, _steps_of(figure, apart)
+
+    def file(self, kind: str, alt: str = "") -> bytes:
+        """The figure as a file's content. See `figures.figure_bytes`."""
+        return figure_bytes(self.figure if kind == "png" else self._again(), kind, alt)
+
+    def _again(self):
+        with matplotlib.rc_context(STYLE):
+            return _Again(self)
+
+    def replay(self, renderer, shift: tuple = (0.0, 0.0), whole: bool = True) -> None:
+        """Draw it, shifted by (x, y) points, by a renderer that measures in points; not `whole`: without what stands
+        apart."""
+        place = _Place(renderer, shift)
+        for step, args, more, apart in self.steps:
+            if whole or not apart:
+                getattr(place, step)(*args, **more)
+
+
+class _Again(Figure):
+    """A figure that draws a recording."""
+
+    def __init__(self, recording):
+        super().__init__(figsize=recording.figure.get_size_inches())
+        self.recording = recording
+
+    def draw(self, renderer):
+        """As it was drawn."""
+        self.recording.replay(renderer)
+
+
+def _steps_of(figure, apart):
+    """The steps of drawing a figure, each (name, arguments, keywords, whether it belongs to what stands apart)."""
+    dpi, names, engine = figure.dpi, [artist.get_gid() for artist in apart], figure.get_layout_engine()
+    recorder = _Recorder(figure.get_size_inches())
+    with matplotlib.rc_context(STYLE):
+        try:
+            figure.dpi = POINTS
+            figure.set_layout_engine(None)  # it is laid out
+            for artist in apart:
+                artist.set_gid(_Apart())
+            figure.draw(recorder)
+        finally:
+            figure.dpi = dpi
+            figure.set_layout_engine(engine)
+            for artist, name in zip(apart, names, strict=True):
+                artist.set_gid(name)
+    return recorder.steps
+
+
+class _Recorder(RendererBase):
+    """Notes what is drawn, in points from the lower left corner; sizes of texts are those of vector files."""
+
+    def __init__(self, size):
+        super().__init__()
+        self.size, self.steps, self.apart, self.kept = size, [], False, {}
+
+    def flipy(self):
+        return False
+
+    def get_canvas_width_height(self):
+        return tuple(POINTS * side for side in self.size)
+
+    def get_text_width_height_descent(self, s, prop, ismath):
+        return self._text2path.get_text_width_height_descent(s, prop, ismath)
+
+    def _note(self, step, *args, **more):
+        self.steps.append((step, args, more, self.apart))
+
+    def open_group(self, s, gid=None):
+        self.apart = self.apart or isinstance(gid, _Apart)
+        self._note("open_group", s, None if isinstance(gid, _Apart) else gid)
+
+    def close_group(self, s):
+        self._note("close_group", s)
+        self.apart = self.apart and s != "text"
+
+    def draw_path(self, gc, path, transform, rgbFace=None):
+        self._note("draw_path", self._gc(gc), path, transform.frozen(), rgbFace)
+
+    def draw_markers(self, gc, marker_path, marker_trans, path, trans, rgbFace=None):
+        transforms = marker_trans.frozen(), trans.frozen()
+        self._note("draw_markers", self._gc(gc), marker_path, transforms[0], path, transforms[1], rgbFace)
+
+    def draw_path_collection(self, gc, master_transform, paths, all_transforms, offsets, offset_trans, *args, **more):
+        given = paths, all_transforms, offsets, offset_trans.frozen(), *args
+        self._note("draw_path_collection", self._gc(gc), master_transform.frozen(), *given, **more)
+
+    def draw_text(self, gc, x, y, s, prop, angle, ismath=False, mtext=None):
+        self._note("draw_text", self._gc(gc), x, y, s, prop, angle, ismath, mtext)
+
+    def draw_image(self, gc, x, y, im, transform=None):
+        raise NotImplementedError("a figure with a picture in it cannot be recorded: write it with figure_bytes")
+
+    draw_tex = draw_gouraud_triangles = start_filter = draw_image
+
+    def _gc(self, gc):
+        """How to draw, as it is now."""
+        kept = GraphicsContextBase()
+        kept.copy_properties(gc)
+        box, path = gc.get_clip_rectangle(), gc._clippath
+        kept.set_clip_rectangle(box and self._once(box, box.frozen))
+        kept.set_clip_path(path and self._once(path, lambda: _clip(*path.get_transformed_path_and_affine())))
+        return kept
+
+    def _once(self, thing, make):
+        """What is made of a thing, the same each time: a PDF cuts anew for each."""
+        if id(thing) not in self.kept:
+            self.kept[id(thing)] = thing, make()  # the thing too, lest another come by its id
+        return self.kept[id(thing)][1]
+
+
+def _clip(path, transform):
+    return TransformedPath(path, transform.frozen())
+
+
+class _Place:
+    """A renderer that draws what was recorded, shifted."""
+
+    def __init__(self, renderer, shift):
+        self.renderer, self.shift, self.kept = renderer, tuple(shift), {}
+        self.stays, self.moved = self.shift == (0.0, 0.0), Affine2D().translate(*shift)
+        self.height = renderer.get_canvas_width_height()[1] if renderer.flipy() else None
+        self.open_group, self.close_group = renderer.open_group, renderer.close_group
+
+    def _to(self, transform):
+        return transform if self.stays else transform + self.moved
+
+    def _gc(self, given):
+        """How to draw, cut at the same place."""
+        gc = self.renderer.new_gc()
+        gc.copy_properties(given)
+        if not self.stays:
+            box, path = given.get_clip_rectangle(), given._clippath
+            gc.set_clip_rectangle(box and self._once(box, lambda: box.translated(*self.shift)))
+            gc.set_clip_path(path and self._once(path, lambda: self._clip(*path.get_transformed_path_and_affine())))
+        return gc
+
+    def _once(self, thing, make):
+        if id(thing) not in self.kept:
+            self.kept[id(thing)] = make()
+        return self.kept[id(thing)]
+
+    def _clip(self, path, transform):
+        return TransformedPath(path, transform + self.moved)
+
+    def draw_path(self, gc, path, transform, face):
+        self.renderer.draw_path(self._gc(gc), path, self._to(transform), face)
+
+    def draw_markers(self, gc, marker, size, path, transform, face):
+        self.renderer.draw_markers(self._gc(gc), marker, size, path, self._to(transform), face)
+
+    def draw_path_collection(self, gc, transform, paths, transforms, offsets, offset_transform, *args, **more):
+        given = transform, paths, transforms, offsets, self._to(offset_transform)
+        self.renderer.draw_path_collection(self._gc(gc), *given, *args, **more)
+
+    def draw_text(self, gc, x, y, s, prop, angle, ismath, mtext):
+        x, y = x + self.shift[0], y + self.shift[1]
+        y = y if self.height is None else self.height - y
+        self.renderer.draw_text(self._gc(gc), x, y, s, prop, angle, ismath=ismath, mtext=mtext)
