@@ -12,7 +12,7 @@ import numpy as np
 
 from ..mechanics.bend import InfeasibleBend
 from ..study.study import Study, evaluate
-from ..study.verdicts import FAILS, WORST_FIRST, Check, Judged
+from ..study.verdicts import FAILS, VERDICTS, WORST_FIRST, Check, Judged, Rated
 from ..units import show
 from .blade import Blade
 from .sections import BladeSections, blade_sections, span_rule
@@ -107,3 +107,14 @@ def worst_of(checks):
         return WORST_FIRST.index(check.verdict), check.reserve if known else without
 
     return min(checks, key=order)
+
+
+def worst_place(rated: Rated) -> Rated:
+    """The same of many parts at once: one check at all places, (parts, ..., places) to (parts,)."""
+    rated = Rated(*(np.reshape(part, (len(rated.value), -1)) for part in np.broadcast_arrays(*rated)))
+    place = np.array([WORST_FIRST.index(word) for word in VERDICTS])[rated.code]
+    without = np.where(rated.fails, -np.inf, -rated.value)
+    order = np.where(np.isnan(rated.reserve), without, rated.reserve)
+    order = np.where((place == place.min(axis=1, keepdims=True)) & ~np.isnan(order), order, np.inf)
+    at = np.arange(len(order)), np.argmin(order, axis=1)
+    return Rated(*(part[at] for part in rated))

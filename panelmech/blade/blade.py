@@ -180,6 +180,19 @@ class Blade:
         along = {name: _from_root(getattr(self, name), getattr(design, name)) for name in ALONG_FIELDS}
         return self.replace(design=design, **along)
 
+    def values_with_roots(self, roots: dict, position, before) -> dict:
+        """What `values_at` says of blades as of `with_root`, of many at once: (parts, places). Nothing is checked.
+
+        roots : every field of `ALONG_FIELDS` at the root end, (parts,) [m]
+        position : of the places [m]; `before`: of each, whether it reads the old value of a step there
+        """
+        return {name: self._with_roots(name, values, position, before) for name, values in roots.items()}
+
+    def _with_roots(self, name, roots, position, before):
+        given, (sizes, which) = getattr(self, name), np.unique(roots, return_inverse=True)
+        tables = [_table(name, value if given is None else _from_root(given, value), self.span) for value in sizes]
+        return np.array([np.where(before, t.at(position, True), t.at(position)) for t in tables])[which]
+
     def replace(self, **changes) -> Blade:
         """A new blade with some fields changed; unknown names raise ValueError."""
         return changed(self, changes, "a blade")

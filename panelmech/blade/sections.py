@@ -19,7 +19,7 @@ from ..mechanics.bend import Bend, InfeasibleBend, solve_bend
 from ..mechanics.numerics import gauss_places, plain
 from ..mechanics.section import WEIGHTS, bore_radius, composite_section, sheet_moments, wall_stations
 from ..study.checks import RULES, judge
-from ..study.quantities import BENDING_QUANTITIES, Solved, gather
+from ..study.quantities import BENDING_QUANTITIES, Pick, Solved, gather
 from ..study.verdicts import Check, worst
 from ..units import read_choice, read_count, show
 from .blade import ALONG_FIELDS, Blade
@@ -85,6 +85,7 @@ def void_centroid(bend: Bend):
 # ----- Stations.
 
 
+STOCK = ("sheet", "spacer")  # records that may differ between many parts, beside sizes
 STEP_GAP = 1e-9  # of the span: how far before a step its old value is read
 
 
@@ -128,8 +129,13 @@ class BladeSections:
     def __getattr__(self, name):
         """A quantity of `study.quantities.QUANTITIES`, worked out when it is first asked for."""
         if name in BENDING_QUANTITIES:
-            return np.broadcast_to(self.solved[name], self.position.shape)
+            return np.broadcast_to(self.solved[name], self.shape)
         raise AttributeError(f"sections have no {name!r}")
+
+    @property
+    def shape(self) -> tuple:
+        """Of every array: (stations,), of many parts at once (parts, 1, stations)."""
+        return np.shape(self.land_end_x)
 
     @property
     def numbers(self) -> dict:
@@ -220,7 +226,7 @@ def blade_sections(blade: Blade, stations=41, allow_infeasible: bool = False) ->
         For stations that are not on the span or do not rise.
     """
     position = _positions(blade, stations)
-    before = np.isin(position, _before_steps(blade))
+    before = reads_before(blade, position)
     values = {
         name: np.where(before, old, new)
         for (name, new), old in zip(
@@ -236,8 +242,25 @@ def blade_sections(blade: Blade, stations=41, allow_infeasible: bool = False) ->
         _refuse_infeasible(solved.bend, position)
     with np.errstate(invalid="ignore"):
         areas = outer_areas(solved.bend, numbers)
-    land_end = _land_end(blade.straight, numbers, solved.bend)
-    return BladeSections(blade, position, solved, land_end, areas["displaced_area"], areas["displaced_x"])
+    x = land_end(blade.straight, numbers, solved.bend)
+    return BladeSections(blade, position, solved, x, areas["displaced_area"], areas["displaced_x"])
+
+
+def solved_along(blade: Blade, designs, position, before) -> Solved:
+    """Designs at the root of a blade at places along it, (parts, 1, places) in every array; they differ in `STOCK` and
+    in the sizes of `blade.ALONG_FIELDS`. position, before: as of `Blade.values_with_roots`."""
+    roots = {name: np.array([getattr(design, name) for design in designs]) for name in ALONG_FIELDS}
+    sizes = blade.values_with_roots(roots, position, before)
+    arrays = {name: values[:, None, :] for name, values in sizes.items()}
+    shape = arrays["free_length"].shape
+    picked = {name: _picked([getattr(design, name) for design in designs], shape) for name in STOCK}
+    return Solved(gather(designs[0], **arrays, **picked))
+
+
+def _picked(records, shape):
+    place = {record: i for i, record in enumerate(dict.fromkeys(records))}
+    index = np.array([place[record] for record in records])
+    return Pick(tuple(place), np.broadcast_to(index[:, None, None], shape))
 
 
 def worst_stations(sections: BladeSections) -> tuple[Check, ...]:
@@ -279,6 +302,11 @@ def _rod_meets_mouth(blade):
     return (ends[:-1] + np.diff(ends) * start / np.where(crossing, start - stop, 1.0))[crossing]
 
 
+def reads_before(blade: Blade, position):
+    """Of stations, whether each is one just before a step, which reads the old value."""
+    return np.isin(position, _before_steps(blade))
+
+
 def _before_steps(blade):
     return np.array(blade.steps) - STEP_GAP * blade.span
 
@@ -296,8 +324,8 @@ def _refuse_infeasible(bend, position):
         raise InfeasibleBend(f"{show(position[at], 'mm')} from the root end: {error}{more}") from None
 
 
-def _land_end(straight, numbers, bend):
-    """x of the land end where x = 0 is the line kept straight."""
+def land_end(straight: str, numbers: dict, bend: Bend):
+    """x of the land end where x = 0 is the line kept straight [m], one of `blade.STRAIGHT_LINES`."""
     if straight == "trailing edge":
         return numbers["land_length"] + 0.0 * bend.spacer_position
     return -(bend.free_chord if straight == "leading edge" else bend.spacer_position)

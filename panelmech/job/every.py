@@ -6,44 +6,131 @@ the sheets as measured, which are of one thickness, nor the pours, which the sho
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import fields, replace
 
-from ..blade.along_checks import changes_along, places_judged, worst_of
-from ..blade.blade import Blade
+from ..blade.along_checks import changes_along, places_judged
+from ..blade.blade import ALONG_FIELDS, Blade
+from ..blade.sections import STOCK
 from ..loads.in_place import guessed, making_way
 from ..loads.load_file import fitting_checks
 from ..loads.load_study import evaluate_loads, with_framed_sheets
+from ..loads.response import buckling_bound_along, framed_along
+from ..loads.standings import Alike, rated_along, row
 from ..study.checks import CHECKS, LOCAL_RULES
 from ..study.design import Design
 from ..study.every import COUNTED, NONE_MADE, Standing, rate_design, standing, standing_of
-from ..study.verdicts import FAILS, UNKNOWN
+from ..study.framed_sheet import shape_of
+from ..study.verdicts import FAILS
 from .job import Job
 
-MOST_FRAMED = 4096  # framed sheets kept of parts under load
+MOST_KEPT = 4096  # framed sheets of parts under load, load cases by planform
 
 
-def judge_of(job: Job, soon: bool = False) -> Callable[[Design], Standing]:
+class JudgeOfJob:
     """A judge of designs at the root of a job's part: every check of `study.study.evaluate`, `blade.along_checks` and
     `loads.load_study` counts, those for which loads stand in as `loads.in_place` says.
 
-    soon : what is quick first, and stop at the first that fails. The verdict is the same, and so are reserve and
-        governing check of a part that does not fail; of one that does they are those of what was worked out.
+    Called with a design it gives its `Standing`; `together` those of many, and `sift` what many come to by all but the
+    framed sheet.
     """
-    framed: dict = {}  # framed sheets under load, by sheet and shape
 
-    def judge(design: Design) -> Standing:
-        if len(framed) > MOST_FRAMED:
-            framed.clear()
+    def __init__(self, job: Job, soon: bool = False):
+        """soon : what is quick first, and stop at the first that fails. Whether a part stands is the same, and so are
+        verdict, reserve and governing check of one that does; of another they are those of what was worked out."""
+        self.job, self.soon = job, soon
+        self._framed: dict = {}  # framed sheets under load, by sheet and shape
+        self._cases: dict = {}  # load cases, by planform
+        self._shaped: dict = {}  # framed sheets all along a part, by sheet and shape at the root
+
+    def __call__(self, design: Design) -> Standing:
+        """`Standing` of one design."""
+        self._forget()
         try:
-            for found in _parts(job.blade.with_root(design), job.loads, framed, soon):
-                if soon and found.verdict == FAILS:
+            for found in _parts(self.job.blade.with_root(design), self.job.loads, self._framed, self.soon):
+                if self.soon and found.verdict == FAILS:
                     break
             return found
         except ValueError:
             return NONE_MADE
 
-    return judge
+    def sift(self, designs) -> list[Standing | None]:
+        """What designs come to without the framed sheet, or by a bound on its buckling under load, those alike worked
+        out together: what does not stand by that does not stand, and the reserve is no less than that of one that does.
+        None where that is not known."""
+        return self._by_kind(designs, self._sift, lambda design: None)
+
+    def together(self, designs) -> list[Standing]:
+        """`Standing` of each design, as of a call, those alike worked out together."""
+        return self._by_kind(designs, self._together, self)
+
+    def _by_kind(self, designs, of_many, of_one):
+        """By designs that differ in sizes and stock of sheet and rod alone; one by one where it cannot be told."""
+        self._forget()
+        kinds: dict = {}
+        for i, design in enumerate(designs):
+            kinds.setdefault(tuple(getattr(design, name) for name in _ALIKE), []).append(i)
+        found: list = [NONE_MADE] * len(designs)
+        for rows in kinds.values():
+            alike = [designs[i] for i in rows]
+            try:
+                told = of_many(alike)
+            except (ValueError, ArithmeticError):
+                told = [of_one(design) for design in alike]
+            for i, one in zip(rows, told, strict=True):
+                found[i] = one
+        return found
+
+    def _forget(self):
+        for kept in (self._framed, self._cases, self._shaped):
+            if len(kept) > MOST_KEPT:
+                kept.clear()
+
+    def _sift(self, designs):
+        alike = self._alike(designs)
+        told = alike.quick()
+        left = [i for i, one in told.items() if one is None or one.stands]
+        if alike.local and left:
+            told |= alike.bounded(left, [self._bound(designs[i], alike) for i in left])
+        return [told.get(i, NONE_MADE) for i in range(len(designs))]
+
+    def _alike(self, designs):
+        return Alike(self.job.blade, self.job.loads, designs, self._cases)
+
+    def _bound(self, design, alike):
+        return self._once("bound", design, lambda blade: buckling_bound_along(blade, alike.position))
+
+    def _sheets(self, design, alike):
+        return self._once("sheets", design, lambda blade: framed_along(blade, alike.position, self._framed))
+
+    def _once(self, what, design, work):
+        """What follows from the sheet and shape of a design at the root, once for all its rods and walls."""
+        key = what, shape_of(design)
+        if key not in self._shaped:
+            self._shaped[key] = work(self.job.blade.with_root(design))
+        return self._shaped[key]
+
+    def _together(self, designs):
+        blades = {i: self._blade(design) for i, design in enumerate(designs)}
+        alike, found = self._alike(designs), [NONE_MADE] * len(designs)
+        made = [i for i in alike.made if blades[i] is not None]
+        sheets = [self._sheets(designs[i], alike) for i in made] if alike.local else []
+        for i, one in alike.whole(made, blades, sheets).items():
+            found[i] = one or self(designs[i])
+        return found
+
+    def _blade(self, design):
+        try:
+            return self.job.blade.with_root(design)
+        except ValueError:
+            return None
+
+
+_ALIKE = tuple(f.name for f in fields(Design) if f.init and f.name not in (*ALONG_FIELDS, *STOCK))
+
+
+def judge_of(job: Job, soon: bool = False) -> JudgeOfJob:
+    """A judge of designs at the root of a job's part."""
+    return JudgeOfJob(job, soon)
 
 
 def framed_rules(job: Job, design: Design) -> tuple:
@@ -84,14 +171,10 @@ def counts(job: Job) -> str:
 
 def _along(blade, rules):
     """By these checks at the places along a part; at one where it is the same all along."""
-    places = places_judged(blade) if changes_along(blade) else [(0.0, False)]
-    rated = [rate_design(blade.design_at(*place), rules) for place in places]
-    return standing_of({key: worst_of([one[key] for one in rated]) for key in rated[0]})
+    return standing_of(rated_along(blade, rules))
 
 
 def _under_loads(study, fittings):
     checks = (*study.checks, *fitting_checks(study, fittings))
     found = [c for c in checks if c.kind == "limit"]
-    beyond = [c.name if c.beyond and c.verdict == UNKNOWN else "" for c in found]
-    rows = zip(found, beyond, strict=True)
-    return standing([Standing(c.verdict, float(c.reserve), c.key, c.name, far) for c, far in rows])
+    return standing([row(c.key, c.name, c.verdict, c.reserve, c.beyond) for c in found])

@@ -69,6 +69,7 @@ class SpanDiagrams:
     (cases, m): `shear` [N], `moment` [N m], `torque` about the axis and `local_torque` about the shear centre [N m],
     `slope` [rad], `deflection` [m], `twist` [rad]. (cases, 2) `bearing_forces` [N] on the part, nan where it is
     clamped; (cases,) `root_force` [N], `root_moment` [N m] on the part, nan where it has bearings; `held_torque` [N m].
+    Of many parts at once (`diagrams_of`) each of these has the parts before the cases.
     """
 
     position: np.ndarray
@@ -121,19 +122,34 @@ def span_diagrams(
     z, held = checked_stations(position), held or Held()
     force, torque = _loads(z, force_per_length), _loads(z, torque_per_length)
     cases = max(len(force), len(torque))
-    places, forces, torques = _points(points, cases, z)
-    torque_at = _held_on_part(held, z)
-    load, turn = curve(z, np.broadcast_to(force, (cases, len(z)))), curve(z, np.broadcast_to(torque, (cases, len(z))))
-    reactions = _bearing_forces(load, places, forces, held)
-    total = turn.integrate(z[0], z[-1]) + torques.sum(axis=1)
-    jumps = np.concatenate([places, held.bearings, [torque_at]])
-    pulls = np.concatenate([forces, reactions, np.zeros((cases, 1))], axis=1)
-    turns = np.concatenate([torques, np.zeros_like(reactions), -total[:, None]], axis=1)
-    cut = _Cut(load, turn, jumps, pulls, turns)
+    force, torque = (np.broadcast_to(values, (cases, len(z))) for values in (force, torque))
+    stiffness = (np.broadcast_to(values, z.shape) for values in (chord_stiffness, torsion_stiffness))
     offset = np.broadcast_to(np.asarray(axis_offset, dtype=float), z.shape)
+    return diagrams_of(z, force, torque, *stiffness, held, Points.of(points, cases, z), offset)
+
+
+def diagrams_of(position, force, torque, chord_stiffness, torsion_stiffness, held: Held, points: Points, offset):
+    """`span_diagrams` of one part or of many at once, which share stations and bearings.
+
+    Many parts stand along a first axis: force, torque (parts, cases, n), the stiffnesses and the offset of the axis
+    (parts, 1, n). Units, signs and errors as of `span_diagrams`.
+    """
+    z, torque_at = position, _held_on_part(held, position)
+    load, turn = curve(z, force), curve(z, torque)
+    reactions = _bearing_forces(load, points, held)
+    total = turn.integrate(z[0], z[-1]) + points.torques.sum(axis=-1)
+    jumps = np.concatenate([points.places, held.bearings, [torque_at]])
+    pulls = np.concatenate([points.forces, reactions, np.zeros((*total.shape, 1))], axis=-1)
+    turns = np.concatenate([points.torques, np.zeros_like(reactions), -total[..., None]], axis=-1)
+    cut = _Cut(load, turn, jumps, pulls, turns)
     bend = _integrated(cut, z, chord_stiffness, held)
     twist = _twisted(cut, z, torsion_stiffness, offset, torque_at)
     return _answer(cut, z, held, offset, bend, twist, reactions, -total)
+
+
+def _along(line, z):
+    """A curve at places (m,): (..., m)."""
+    return np.moveaxis(line(z), 0, -1)
 
 
 @dataclass(frozen=True, eq=False)
@@ -147,19 +163,16 @@ class _Cut:
     turns: np.ndarray
 
     def shear(self, z, before=False):
-        once = self.load.antiderivative()
-        beyond = self._beyond(z, before)
-        return (once(once.x[-1]) - once(z)).T + self.pulls @ beyond
+        return _left(self.load.antiderivative(), z) + self.pulls @ self._beyond(z, before)
 
     def moment(self, z):
         once, twice = self.load.antiderivative(), self.load.antiderivative(2)
         end = once.x[-1]
-        spread = once(end) * (end - z)[:, None] - (twice(end) - twice(z))
-        return spread.T + self.pulls @ np.maximum(self.jumps[:, None] - z, 0.0)
+        spread = once(end)[..., None] * (end - z) - _left(twice, z)
+        return spread + self.pulls @ np.maximum(self.jumps[:, None] - z, 0.0)
 
     def torque(self, z, before=False):
-        once = self.turn.antiderivative()
-        return (once(once.x[-1]) - once(z)).T + self.turns @ self._beyond(z, before)
+        return _left(self.turn.antiderivative(), z) + self.turns @ self._beyond(z, before)
 
     def _beyond(self, z, before):
         place = self.jumps[:, None]
@@ -167,6 +180,11 @@ class _Cut:
 
     def breaks(self):
         return np.unique(np.concatenate([self.load.x, self.jumps]))
+
+
+def _left(line, z):
+    """What a curve still gains from places (m,) to its end: (..., m)."""
+    return line(line.x[-1])[..., None] - _along(line, z)
 
 
 def _loads(z, values):
@@ -181,23 +199,33 @@ def _loads(z, values):
     return values
 
 
-def _points(points, cases, z):
-    """Positions (k,), forces and torques (cases, k) of all point loads."""
-    rows = tuple(points)
-    if all(isinstance(p, PointLoad) for p in rows):
-        rows = (rows,) * cases
-    if len(rows) != cases:
-        raise ValueError(
-            f"point loads are given for {len(rows)} cases, distributed loads for {cases}: give one "
-            "sequence of point loads for each case, empty where there is none"
-        )
-    listed = [(i, p) for i, row in enumerate(rows) for p in row]
-    for _, p in listed:
-        _on_part(p.position, z, "a point load")
-    forces, torques = np.zeros((cases, len(listed))), np.zeros((cases, len(listed)))
-    for k, (i, p) in enumerate(listed):
-        forces[i, k], torques[i, k] = p.force, p.torque
-    return np.array([p.position for _, p in listed]), forces, torques
+@dataclass(frozen=True, eq=False)
+class Points:
+    """Point loads of all cases: `places` (k,) [m]; `forces` [N] and `torques` [N m] (cases, k), or of many parts
+    (parts, cases, k)."""
+
+    places: np.ndarray
+    forces: np.ndarray
+    torques: np.ndarray
+
+    @classmethod
+    def of(cls, points, cases: int, z) -> Points:
+        """From `PointLoad`s, for all cases or for each its own; ValueError for one that lies off the part."""
+        rows = tuple(points)
+        if all(isinstance(p, PointLoad) for p in rows):
+            rows = (rows,) * cases
+        if len(rows) != cases:
+            raise ValueError(
+                f"point loads are given for {len(rows)} cases, distributed loads for {cases}: give one "
+                "sequence of point loads for each case, empty where there is none"
+            )
+        listed = [(i, p) for i, row in enumerate(rows) for p in row]
+        for _, p in listed:
+            _on_part(p.position, z, "a point load")
+        forces, torques = np.zeros((cases, len(listed))), np.zeros((cases, len(listed)))
+        for k, (i, p) in enumerate(listed):
+            forces[i, k], torques[i, k] = p.force, p.torque
+        return cls(np.array([p.position for _, p in listed]), forces, torques)
 
 
 def _on_part(place, z, what):
@@ -218,17 +246,17 @@ def _held_on_part(held, z):
     return torque_at
 
 
-def _bearing_forces(load, places, forces, held):
-    """Forces of the two bearings on the part (cases, 2): their sum and their moment balance the loads."""
+def _bearing_forces(load, points, held):
+    """Forces of the two bearings on the part (..., cases, 2): their sum and their moment balance the loads."""
     if not held.bearings:
-        return np.zeros((len(forces), 0))
+        return np.zeros((*points.forces.shape[:-1], 0))
     near, far = held.bearings
     once, twice = load.antiderivative(), load.antiderivative(2)
     low, end = once.x[0], once.x[-1]
-    total = once(end) + forces.sum(axis=1)
-    first = once(end) * (end - far) - (twice(end) - twice(low)) + forces @ (places - far)
+    total = once(end) + points.forces.sum(axis=-1)
+    first = once(end) * (end - far) - (twice(end) - twice(low)) + points.forces @ (points.places - far)
     one = first / (far - near)
-    return np.stack([one, -total - one], axis=1)
+    return np.stack([one, -total - one], axis=-1)
 
 
 def _panels(breaks):
@@ -237,30 +265,38 @@ def _panels(breaks):
 
 
 def _integrated(cut, z, stiffness, held):
-    """Slope and deflection (cases, breaks), with the constants that the supports set."""
+    """Slope and deflection (..., cases, breaks), with the constants that the supports set."""
     breaks = cut.breaks()
     width, nodes = _panels(breaks)
-    bent = (cut.moment(nodes) / stiffness_curve(z, stiffness)(nodes)).reshape(-1, len(width), len(GAUSS_NODES))
+    bent = _by_panel(cut.moment(nodes) / _along(stiffness_curve(z, stiffness), nodes))
     turned = (bent @ GAUSS_WEIGHTS) * width
     lifted = (bent @ (GAUSS_WEIGHTS * (1.0 - GAUSS_NODES))) * width**2
-    zero = np.zeros((len(turned), 1))
-    slope = np.concatenate([zero, np.cumsum(turned, axis=1)], axis=1)
-    rise = np.concatenate([zero, np.cumsum(slope[:, :-1] * width + lifted, axis=1)], axis=1)
+    slope = _summed(turned)
+    rise = _summed(slope[..., :-1] * width + lifted)
     if held.bearings:
-        near, far = (rise[:, np.searchsorted(breaks, b)] for b in held.bearings)
+        near, far = (rise[..., np.searchsorted(breaks, b), None] for b in held.bearings)
         tilt = (far - near) / (held.bearings[1] - held.bearings[0])
-        slope, rise = slope - tilt[:, None], rise - near[:, None] - tilt[:, None] * (breaks - held.bearings[0])
+        slope, rise = slope - tilt, rise - near - tilt * (breaks - held.bearings[0])
     return slope, rise
 
 
+def _by_panel(values):
+    return values.reshape(*values.shape[:-1], -1, len(GAUSS_NODES))
+
+
+def _summed(steps):
+    """Running sum of steps (..., n), from zero: (..., n + 1)."""
+    return np.concatenate([np.zeros((*steps.shape[:-1], 1)), np.cumsum(steps, axis=-1)], axis=-1)
+
+
 def _twisted(cut, z, stiffness, offset, torque_at):
-    """Twist (cases, breaks), zero where the torque is held."""
+    """Twist (..., cases, breaks), zero where the torque is held."""
     breaks = cut.breaks()
     width, nodes = _panels(breaks)
-    local = cut.torque(nodes) + cut.shear(nodes) * curve(z, offset)(nodes)
-    rate = (local / stiffness_curve(z, stiffness)(nodes)).reshape(-1, len(width), len(GAUSS_NODES))
-    twist = np.concatenate([np.zeros((len(rate), 1)), np.cumsum((rate @ GAUSS_WEIGHTS) * width, axis=1)], axis=1)
-    return twist - twist[:, [np.searchsorted(breaks, torque_at)]]
+    local = cut.torque(nodes) + cut.shear(nodes) * _along(curve(z, offset), nodes)
+    rate = _by_panel(local / _along(stiffness_curve(z, stiffness), nodes))
+    twist = _summed((rate @ GAUSS_WEIGHTS) * width)
+    return twist - twist[..., [np.searchsorted(breaks, torque_at)]]
 
 
 def _answer(cut, z, held, offset, bend, twist, reactions, held_torque):
@@ -274,19 +310,19 @@ def _answer(cut, z, held, offset, bend, twist, reactions, held_torque):
     torque = np.where(before, cut.torque(out, True), cut.torque(out))
     moment, clamped = cut.moment(out), not held.bearings
     _check_balance(cut, moment, clamped)
-    unknown = np.full((len(moment), 2), np.nan)
+    unknown = np.full((*moment.shape[:-1], 2), np.nan)
     return SpanDiagrams(
         out,
         shear,
         moment,
         torque,
         torque + shear * resample(z, offset, out),
-        bend[0][:, index],
-        bend[1][:, index],
-        twist[:, index],
+        bend[0][..., index],
+        bend[1][..., index],
+        twist[..., index],
         unknown if clamped else reactions,
-        -shear[:, 0] if clamped else unknown[:, 0],
-        -moment[:, 0] if clamped else unknown[:, 0],
+        -shear[..., 0] if clamped else unknown[..., 0],
+        -moment[..., 0] if clamped else unknown[..., 0],
         held_torque,
         held,
     )
@@ -294,8 +330,8 @@ def _answer(cut, z, held, offset, bend, twist, reactions, held_torque):
 
 def _check_balance(cut, moment, clamped):
     """The free root end must carry nothing: the reactions balance the loads."""
-    largest = np.max(np.abs(moment), axis=1)
-    if not clamped and np.any(np.abs(moment[:, 0]) > ROUNDING * (largest + 1e-300) + 1e-12):
+    largest = np.max(np.abs(moment), axis=-1)
+    if not clamped and np.any(np.abs(moment[..., 0]) > ROUNDING * (largest + 1e-300) + 1e-12):
         raise ArithmeticError(
             "the bearing forces do not balance the loads: the bearings are too close together for "
             "the length of the part; move them apart"

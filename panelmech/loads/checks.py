@@ -18,8 +18,9 @@ import numpy as np
 from ..materials.stock import BASES
 from ..study.checks import basis_of_own, framed_needs, own_words, toughness_words
 from ..study.framed_sheet import EDGES, sheet_grain
-from ..study.verdicts import Check, check_of, lower, missing_values, note_of, rate, worst
-from ..units import show, show_input
+from ..study.verdicts import Check, Rated, check_of, lower, missing_values, rate, worst
+from ..units import show_input
+from .notes import case_notes, rod_lines
 from .plan import StatedLimit, divided, own
 from .ranges import told_within
 
@@ -89,9 +90,22 @@ class LoadRule:
         """Its quantity of a response, (cases, stations)."""
         return getattr(response, self.quantity or self.key)
 
+    def rated(self, study, limit) -> Rated | None:
+        """Its values rated (..., cases, places) by the value of its limit [SI], no words; None where it is a note."""
+        if self._note(limit):
+            return None
+        return rate_places(self._judged(study)[0], limit, study, told_within(self.key, study, limit)[0])
+
+    def _judged(self, study):
+        """(values (..., cases, places), names of the cases, places)."""
+        return self.values(study) if self.values else (self.of(study.response), *_places(study))
+
+    def _note(self, limit):
+        return self.optional and np.all(np.isnan(limit))
+
     def check(self, study) -> Check:
         """Its line in the table of checks of a `loads.load_study.LoadStudy`."""
-        values, names, places = self.values(study) if self.values else (self.of(study.response), *_places(study))
+        values, names, places = self._judged(study)
         limit = self.limit(study)
         check = worst_check(
             self.key,
@@ -105,7 +119,7 @@ class LoadRule:
             study,
             *told_within(self.key, study, limit.value),
         )
-        if self.optional and np.all(np.isnan(limit.value)):
+        if self._note(limit.value):
             return replace(check, verdict="note", kind="note", advice="")
         return check
 
@@ -118,11 +132,7 @@ def worst_check(
     `places`: (names of the cases, positions of the stations). A value that is not known leaves all of it unknown.
     `within`: greatest values that can be told, `beyond` why.
     """
-    values = np.atleast_2d(np.asarray(values, dtype=float))
-    limits = np.broadcast_to(limit.value, values.shape)
-    if np.any(np.isnan(values) & ~np.isnan(limits)):
-        limits = np.full_like(values, np.nan)
-    rated, where = worst(rate(values, limits, study.blade.design.close_share, within=within), *places)
+    rated, where = worst(rate_places(values, limit.value, study, within), *places)
     missing = _missing(study, limit, np.any(np.isnan(values))) if rated.unknown else ""
     return check_of(
         rated,
@@ -138,6 +148,15 @@ def worst_check(
     )
 
 
+def rate_places(values, limit, study, within=np.inf) -> Rated:
+    """Values (..., cases, stations) rated against a limit (broadcast), where a value that is not known leaves all of
+    its part unknown."""
+    values = np.atleast_2d(np.asarray(values, dtype=float))
+    limits = np.broadcast_to(limit, values.shape)
+    lost = np.any(np.isnan(values) & ~np.isnan(limits), axis=(-2, -1), keepdims=True)
+    return rate(values, np.where(lost, np.nan, limits), study.blade.design.close_share, within=within)
+
+
 def _missing(study, limit, lost):
     """What to enter for a check that is unknown; `lost`: whether a value is not known, which takes a modulus."""
     sheet = study.blade.design.sheet
@@ -148,7 +167,7 @@ def _missing(study, limit, lost):
 def load_checks(study) -> tuple[Check, ...]:
     """All checks of a `loads.load_study.LoadStudy`: limits, then notes."""
     rules = (rule.check(study) for rule in LOAD_RULES if rule.applies(study))
-    return (*rules, *_rod_lines(study), *_case_notes(study))
+    return (*rules, *rod_lines(study), *case_notes(study))
 
 
 # ----- Limits and values of the rows
@@ -161,7 +180,7 @@ def _places(study):
 def _at(study, quantity):
     """A quantity of the sections or their inputs at the places of the response."""
     value = study.along.sections.numbers[quantity]
-    return value[study.index] if np.ndim(value) else value
+    return value[..., study.index] if np.ndim(value) else value
 
 
 def _of_stock(stock, quantity, factor):
@@ -190,9 +209,11 @@ def _span_strength(study):
     along_chord, chord, span = sheet.strength_at(t), sheet.modulus_at(t), sheet.span_modulus_at(t)
     basis, source = sheet.basis_of("strength")
     strength = along_chord
-    if not np.all(np.abs(span / chord - 1.0) < NEARLY_EVEN):
+    even = np.abs(span / chord - 1.0) < NEARLY_EVEN
+    if not np.all(even):
         bases = (basis, sheet.basis_of("modulus")[0], sheet.basis_of("span_modulus")[0], "derived")
-        strength, basis = np.minimum(along_chord, along_chord / chord * span), max(bases, key=BASES.index)
+        least = np.minimum(along_chord, along_chord / chord * span)
+        strength, basis = np.where(even, along_chord, least), max(bases, key=BASES.index)
         words = "the lesser of the strength in bending along the chord and the same strain at break along the span"
         source = f"{words}; {source}"
     return divided(strength, judged.strength, basis, source)._replace(needs=[(sheet, "strength")])
@@ -206,8 +227,13 @@ def _toughness(study):
 
 
 def _opening(study):
-    alone = study.along.sections.opening_energy[study.index]
-    return np.vstack([study.response.opening_energy, alone]), (*study.names, FORMING), study.position
+    alone = study.along.sections.opening_energy[..., study.index]
+    return _rows(study.response.opening_energy, alone), (*study.names, FORMING), study.position
+
+
+def _rows(*values):
+    """Rows of several one below the other: (..., rows, places)."""
+    return np.concatenate([np.atleast_2d(part) for part in values], axis=-2)
 
 
 def _strain(lasting_only):
@@ -215,7 +241,7 @@ def _strain(lasting_only):
 
     def values(study):
         rows = [i for i, case in enumerate(study.cases) if case.lasting or not lasting_only]
-        strain = np.vstack([study.response.combined_strain[rows], study.response.forming_strain])
+        strain = _rows(study.response.combined_strain[..., rows, :], study.response.forming_strain)
         return strain, (*(study.names[i] for i in rows), FORMING), study.position
 
     return values
@@ -233,25 +259,25 @@ def _lifts_off(study):
     """The pressure at which an unbonded sheet leaves its rod."""
     sections = study.along.sections
     bears = 8.0 / 3.0 * sections.contact_force / sections.bend.contact_arclength
-    return StatedLimit(bears[study.index], "derived", "")
+    return StatedLimit(bears[..., study.index], "derived", "")
 
 
 def _buckling(study):
     factor, design = study.plan.judgement.buckling, study.blade.design
     source = f"buckling stress divided by {show_input(factor.value)}, {factor.source}"
     source = "; ".join(filter(None, (source, sheet_grain(design).remark)))
-    critical = study.local["buckling"][study.index] / factor.value
+    critical = study.local["buckling"][..., study.index] / factor.value
     return StatedLimit(critical, "derived", source, needs=framed_needs(design))
 
 
 def _pressed(study):
-    pressed = study.local["press"][study.index] * np.abs(study.response.pressure)
+    pressed = study.local["press"][..., study.index] * np.abs(study.response.pressure)
     return pressed, study.names, study.position
 
 
 def _pressed_limit(study):
     design = study.blade.design
-    allowed = design.deflection_share * study.along.sections.bend.contact_arclength[study.index]
+    allowed = design.deflection_share * study.along.sections.bend.contact_arclength[..., study.index]
     source = own_words(design, "deflection_share")
     return StatedLimit(allowed, basis_of_own(design, "deflection_share"), source, needs=framed_needs(design))
 
@@ -266,7 +292,7 @@ def _tip(name):
     """Greatest of a diagram at the tip, either way."""
 
     def values(study):
-        return np.abs(getattr(study.diagrams, name)[:, -1:]), study.names, study.diagrams.position[-1:]
+        return np.abs(getattr(study.diagrams, name)[..., -1:]), study.names, study.diagrams.position[-1:]
 
     return values
 
@@ -450,38 +476,3 @@ LOAD_RULES = (
         optional=True,
     ),
 )
-
-
-def _rod_lines(study):
-    rod = study.rod_alone
-    low, high = (show(v, "%", 3) for v in rod.share)
-    ratio = rod.tip_ratio[np.isfinite(rod.tip_ratio)]
-    stress = f"{show(rod.stress_in_blade, 'MPa', 3)} in the blade"
-    rows = (
-        ("rod_share", "Rod's share of the bending, at most", rod.share[1], "%", f"from {low} to {high} along the span"),
-        ("rod_alone_stress", "Rod alone under the same loads, stress", rod.stress_alone, "MPa", stress),
-        (
-            "rod_alone_deflection",
-            "Rod alone, tip deflection over the blade's",
-            ratio.max() if ratio.size else np.nan,
-            "x",
-            "",
-        ),
-    )
-    return (note_of(key, name, value, unit, "composite beam theory", words) for key, name, value, unit, words in rows)
-
-
-def _case_notes(study):
-    for case in study.cases:
-        if case.details.get("stalled"):
-            yield note_of(
-                "stall",
-                f"Angle against the stall angle: {case.name}",
-                abs(case.details["angle"]),
-                "deg",
-                case.source,
-                "beyond stall: the formula no longer holds",
-                "published",
-                limit=case.details["stall_angle"],
-                case=case.name,
-            )

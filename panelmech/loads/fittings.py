@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -163,71 +164,96 @@ class BondedStud:
 
 def bolt_checks(study, bolt: BearingBolt) -> tuple[Check, ...]:
     """Shear of the bolt, bearing and tear-out, with the governing case. ValueError for a part without bearings."""
-    held = study.plan.held.bearings
-    if not held or bolt.bearing not in (0, 1):
-        raise ValueError(f"{bolt.name}: there is no bearing {bolt.bearing!r}; give 0 or 1, on a part held by two")
-    if bolt.pull is None:
-        force, names = np.abs(study.diagrams.bearing_forces[:, [bolt.bearing]]), study.names
-    else:
-        force, names = np.array([[abs(bolt.pull)]]), ("pull as entered",)
-    places, sizes = (names, np.array([held[bolt.bearing]])), (bolt.diameter, bolt.length)
-    rows = (
-        (
-            "bolt_shear",
-            "shear",
-            bolt_shear_stress(force, bolt.diameter, bolt.planes),
-            own(bolt.bolt_shear, study.plan.judgement.strength, "the shear strength of the bolt"),
-            "a stronger bolt helps",
-        ),
-        (
-            "bearing",
-            "bearing of the hole",
-            bearing_stress(force, *sizes),
-            own(bolt.bearing_strength, study.plan.judgement.strength, "the bearing strength of what it goes through"),
-            "a bush helps",
-        ),
-        (
-            "tear_out",
-            "tear-out to the edge",
-            tear_out_stress(force, *sizes, bolt.edge_distance),
-            own(bolt.shear_strength, study.plan.judgement.strength, "the shear strength of what it goes through"),
-            "",
-        ),
-    )
-    return tuple(
-        worst_check(f"{key}: {bolt.name}", f"{bolt.name}, {what}", stress, limit, "MPa", FORMULA, advice, places, study)
-        for key, what, stress, limit, advice in rows
-    )
+    return _checks(study, bolt_lines(study, bolt))
 
 
 def stud_checks(study, stud: BondedStud) -> tuple[Check, ...]:
     """Shear of the bonded face against its strength, and the bonded length against two diameters."""
-    places = ("pull as entered",), np.array([np.nan])
-    strength = own(stud.strength, study.plan.judgement.bond)
+    return _checks(study, stud_lines(study, stud))
+
+
+def _checks(study, lines):
+    return tuple(
+        worst_check(line.key, line.name, line.values, line.limit, line.unit, line.formula, line.advice, line.at, study)
+        for line in lines
+    )
+
+
+class Line(NamedTuple):
+    """What a check of a fitting is made of: values (..., cases, 1), a `StatedLimit`, words; `at`: names of the cases
+    and place."""
+
+    key: str
+    name: str
+    values: np.ndarray | float
+    limit: StatedLimit
+    advice: str
+    at: tuple
+    unit: str = "MPa"
+    formula: str = FORMULA
+
+
+def bolt_lines(study, bolt: BearingBolt) -> tuple[Line, ...]:
+    """Lines of the checks of a bolt, of one part or of many; raises as `bolt_checks`."""
+    held, judged = study.plan.held.bearings, study.plan.judgement
+    if not held or bolt.bearing not in (0, 1):
+        raise ValueError(f"{bolt.name}: there is no bearing {bolt.bearing!r}; give 0 or 1, on a part held by two")
+    if bolt.pull is None:
+        force, names = np.abs(study.diagrams.bearing_forces[..., [bolt.bearing]]), study.names
+    else:
+        force, names = np.array([[abs(bolt.pull)]]), ("pull as entered",)
+    at, sizes = (names, np.array([held[bolt.bearing]])), (bolt.diameter, bolt.length)
+    return (
+        Line(
+            f"bolt_shear: {bolt.name}",
+            f"{bolt.name}, shear",
+            bolt_shear_stress(force, bolt.diameter, bolt.planes),
+            own(bolt.bolt_shear, judged.strength, "the shear strength of the bolt"),
+            "a stronger bolt helps",
+            at,
+        ),
+        Line(
+            f"bearing: {bolt.name}",
+            f"{bolt.name}, bearing of the hole",
+            bearing_stress(force, *sizes),
+            own(bolt.bearing_strength, judged.strength, "the bearing strength of what it goes through"),
+            "a bush helps",
+            at,
+        ),
+        Line(
+            f"tear_out: {bolt.name}",
+            f"{bolt.name}, tear-out to the edge",
+            tear_out_stress(force, *sizes, bolt.edge_distance),
+            own(bolt.shear_strength, judged.strength, "the shear strength of what it goes through"),
+            "",
+            at,
+        ),
+    )
+
+
+def stud_lines(study, stud: BondedStud) -> tuple[Line, ...]:
+    """Lines of the checks of a stud."""
+    at, bond = (("pull as entered",), np.array([np.nan])), study.plan.judgement.bond
+    strength = own(stud.strength, bond)
     if stud.strength.source == FILLED_EPOXY_SOURCE:
         strength = strength._replace(basis="maker's guide")
-    two_diameters = StatedLimit(stud.length, "common practice", "")
     return (
-        worst_check(
+        Line(
             f"stud: {stud.name}",
             f"{stud.name}, shear of the bond",
             stud_shear_stress(stud.pull, stud.diameter, stud.length),
             strength,
-            "MPa",
-            FORMULA,
             "",
-            places,
-            study,
+            at,
         ),
-        worst_check(
+        Line(
             f"stud_length: {stud.name}",
             f"{stud.name}, two diameters against the bonded length",
             LEAST_STUD * stud.diameter,
-            two_diameters,
+            StatedLimit(stud.length, "common practice", ""),
+            "",
+            at,
             "mm",
             "at least two diameters: common practice, no source",
-            "",
-            places,
-            study,
         ),
     )

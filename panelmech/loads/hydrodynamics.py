@@ -157,9 +157,9 @@ def span_share(position, chord, spread: str = "elliptic", mirrored: bool = True,
     wet = in_water(z, start)
     depth = np.clip((z - start) / (z[-1] - start), 0.0, 1.0)
     ellipse = np.sqrt(np.clip(1.0 - (depth if mirrored else 2.0 * depth - 1.0) ** 2, 0.0, None))
-    parts = [_to_one(z, np.where(wet, shape, 0.0)) for shape in (chord, ellipse)]
-    mean = _to_one(z, 0.5 * (parts[0] + parts[1]))
-    return {"proportional to chord": parts[0], "elliptic": parts[1], "Schrenk's mean": mean}[spread]
+    shapes = {"proportional to chord": (chord,), "elliptic": (ellipse,), "Schrenk's mean": (chord, ellipse)}[spread]
+    parts = [_to_one(z, np.where(wet, shape, 0.0)) for shape in shapes]
+    return parts[0] if len(parts) == 1 else _to_one(z, 0.5 * (parts[0] + parts[1]))
 
 
 def in_water(z, start):

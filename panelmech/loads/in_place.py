@@ -45,8 +45,12 @@ def making_way(design: Design, loads: LoadStudy) -> dict[str, Check]:
     """Checks under load by the key of the design's check that makes way for them; none where the loads do not ask for
     the sheet at all."""
     under = {check.key: check for check in loads.limits if check.value != 0.0}
-    instead = {key: IN_PLACE[key][1] for key in guessed(design)}
-    return {key: under[other] for key, other in instead.items() if other in under}
+    return {key: under[IN_PLACE[key][1]] for key in giving_way(design, under)}
+
+
+def giving_way(design: Design, under) -> tuple[str, ...]:
+    """Keys of the checks of a design that make way; `under`: keys of the loads' checks that ask for something."""
+    return tuple(key for key in guessed(design) if IN_PLACE[key][1] in under)
 
 
 def _under_loads(check, under):

@@ -28,7 +28,7 @@ from ..files import (
 )
 from .beam import Held
 from .cases import PointPush, SealedAir, Severe, SideForce, WaterHead
-from .fittings import BearingBolt, BondedStud, bolt_checks, stud_checks
+from .fittings import BearingBolt, BondedStud, bolt_checks, bolt_lines, stud_checks, stud_lines
 from .plan import Factor, Judgement, LoadPlan, Own, Stock
 
 FORMAT = "panelmech loads"
@@ -144,6 +144,12 @@ def fitting_checks(study, fittings) -> tuple:
     """Checks of all fittings under a `loads.load_study.LoadStudy`; raises as `bolt_checks`."""
     found = [(bolt_checks if isinstance(item, BearingBolt) else stud_checks)(study, item) for item in fittings]
     return tuple(check for checks in found for check in checks)
+
+
+def fitting_lines(study, fittings) -> tuple:
+    """What those checks are made of, of one part or of many (`loads.fittings.Line`); raises as `bolt_checks`."""
+    found = [(bolt_lines if isinstance(item, BearingBolt) else stud_lines)(study, item) for item in fittings]
+    return tuple(line for lines in found for line in lines)
 
 
 def sheet_text(sheet: LoadSheet) -> str:

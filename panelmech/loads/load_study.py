@@ -6,17 +6,19 @@ and `loads.checks`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from ..blade.blade import Blade
-from ..mechanics.span_curves import at_station, resample
+from ..mechanics.numerics import taken
+from ..mechanics.span_curves import at_station, checked_stations, resample
 from ..study.design import Design
 from ..study.ranges import TIP
 from ..study.verdicts import Check, Judged
 from ..units import show
-from .beam import Held, SpanDiagrams, span_diagrams
+from .beam import Held, Points, SpanDiagrams, diagrams_of
 from .cases import LoadCase, load_case
 from .checks import load_checks
 from .plan import Along, LoadPlan, along
@@ -26,6 +28,8 @@ LEFT_OUT = (
     "Left out: large deflection of the blade, shear deformation, flutter and fatigue, skin buckling in shear, wave "
     "slap, air drawn down from the surface, weight, and the holding of the root itself.",
 )
+_INPUTS_HERE = ("span", "frame_width", "sheet_thickness", "spacer_diameter", "land_length", "free_length")
+_SHAPE_HERE = ("contact_angle", "contact_arclength", "thickness_ratio")
 USUAL_THICKEST = 0.2  # of the chord: ordinary sections have their thickest place at 25 to 40 % of it (from memory)
 
 
@@ -60,6 +64,13 @@ class LoadStudy(Judged):
     def names(self) -> tuple:
         """Names of the cases."""
         return tuple(case.name for case in self.cases)
+
+    @cached_property
+    def here(self) -> tuple:
+        """(inputs, quantities of the shape) by name at the places of the response, that ranges ask for."""
+        s = self.along.sections
+        inputs = {name: np.broadcast_to(s.numbers[name], s.shape)[..., self.index] for name in _INPUTS_HERE}
+        return inputs, {name: getattr(s, name)[..., self.index] for name in _SHAPE_HERE}
 
     def sections_at(self) -> tuple:
         """(bend, numbers, whole section) at the places of the response, as `loads.response.respond` takes them."""
@@ -101,13 +112,11 @@ def evaluate_loads(part: Design | Blade, plan: LoadPlan, framed: dict | None = N
     line = along(blade, plan)
     cases = tuple(load_case(statement, line.planform) for statement in plan.cases)
     diagrams = _diagrams(line, cases, plan, line["chord_stiffness"])
-    on_blade = slice(int(np.searchsorted(diagrams.position, 0.0, side="left")), None)
-    if plan.stock is not None:  # the root stands twice: the second is on the blade
-        on_blade = slice(on_blade.start + 1, None)
+    on_blade = places_on_blade(diagrams, plan)
     index = line.at(diagrams.position[on_blade])
     response = _response(line, cases, diagrams, on_blade, index, plan)
     local = framed_sheets(line.sections, framed) if plan.local else {}
-    stock = _stock_stress(diagrams, on_blade, plan)
+    stock = stock_stress(diagrams, on_blade, plan)
     rod = _rod_alone(line, cases, plan, diagrams, response)
     notes = tuple(dict.fromkeys(note for case in cases for note in case.notes))
     notes += _blunt(line, cases) + _large_deflection(blade, cases, diagrams) + LEFT_OUT
@@ -120,6 +129,12 @@ def with_framed_sheets(study: LoadStudy, framed: dict | None = None) -> LoadStud
     sheets = framed_sheets(study.along.sections, framed)
     whole = replace(study, plan=replace(study.plan, local=True), local=sheets, checks=())
     return replace(whole, checks=load_checks(whole))
+
+
+def places_on_blade(diagrams, plan) -> slice:
+    """The places of diagrams that lie on the blade; with a stock the root stands twice, and the second is on it."""
+    start = int(np.searchsorted(diagrams.position, 0.0, side="left"))
+    return slice(start if plan.stock is None else start + 1, None)
 
 
 def _blunt(line, cases):
@@ -146,49 +161,56 @@ def _large_deflection(blade, cases, diagrams):
 
 def _diagrams(line, cases, plan, chord_stiffness):
     """Diagrams of all cases over stock and blade."""
-    z = line.position
     force = np.array([case.force_per_length for case in cases])
     torque = np.array([case.torque_per_length for case in cases])
-    bending, turning = chord_stiffness, line["torsion_stiffness"]
-    offset = line.planform.axis_x - (line.sections.land_end_x + line.sections.shear_centre_x)[line.index]
+    points = Points.of([case.points for case in cases], len(cases), line.position)
+    return diagrams_over(line, force, torque, points, plan, chord_stiffness)
+
+
+def diagrams_over(line: Along, force, torque, points: Points, plan: LoadPlan, chord_stiffness) -> SpanDiagrams:
+    """Diagrams over stock and blade of loads at the stations, of one part or of many (`loads.beam.diagrams_of`)."""
+    z, ei, gj = line.position, chord_stiffness, line["torsion_stiffness"]
+    centre = line.sections.land_end_x + line.sections.shear_centre_x
+    offset = line.axis_x - centre[..., line.index]
     if plan.stock is not None:
         z = np.concatenate([[-plan.stock.length, 0.0], z])
-        force, torque = (np.pad(values, ((0, 0), (2, 0))) for values in (force, torque))
-        ei, gj = plan.stock.stiffness
-        bending, turning = np.concatenate([[ei, ei], bending]), np.concatenate([[gj, gj], turning])
-        offset = np.concatenate([[0.0, 0.0], offset])
+        force, torque, offset = (_with_stock(values, 0.0) for values in (force, torque, offset))
+        ei, gj = (_with_stock(values, own) for values, own in zip((ei, gj), plan.stock.stiffness, strict=True))
     torque_at = None if plan.held.torque_at is None else at_station(z, plan.held.torque_at)
     held = Held(tuple(at_station(z, place) for place in plan.held.bearings), torque_at)
-    return span_diagrams(z, force, torque, bending, turning, held, [case.points for case in cases], offset)
+    return diagrams_of(checked_stations(z), force, torque, ei, gj, held, points, offset)
+
+
+def _with_stock(values, own):
+    """Values (..., n) at the stations of the blade, with the stock's own at its two before them."""
+    return np.concatenate([np.full((*values.shape[:-1], 2), own), values], axis=-1)
 
 
 def _response(line, cases, diagrams, on_blade, index, plan):
-    place = diagrams.position[on_blade]
-    pressure = np.array(
-        [resample(line.position, np.broadcast_to(c.pressure, line.position.shape), place) for c in cases]
-    )
-    cut = (values[:, on_blade] for values in (diagrams.shear, diagrams.moment, diagrams.local_torque))
+    pressure = np.array([np.broadcast_to(c.pressure, line.position.shape) for c in cases])
+    pressed = resample(line.position, pressure, diagrams.position[on_blade])
+    return response_of(line, diagrams, on_blade, index, pressed, plan)
+
+
+def response_of(line: Along, diagrams: SpanDiagrams, on_blade, index, pressure, plan: LoadPlan) -> Response:
+    """Response to diagrams and to the pressure (..., cases, m) at its places, of one part or of many."""
+    cut = (values[..., on_blade] for values in (diagrams.shear, diagrams.moment, diagrams.local_torque))
     return respond(*_sections_at(line, index), *cut, pressure, plan.front)
 
 
 def _sections_at(line, index):
     """Bend, numbers and whole section at the places of the response."""
     s = line.sections
-    numbers = {name: value[index] if np.ndim(value) else value for name, value in s.numbers.items()}
-    return _taken(s.bend, index), numbers, _taken(s.composite, index)
+    numbers = {name: value[..., index] if np.ndim(value) else value for name, value in s.numbers.items()}
+    return taken(s.bend, (..., index)), numbers, taken(s.composite, (..., index))
 
 
-def _taken(record, index):
-    """A record of arrays over stations, at some of them."""
-    values = {f.name: getattr(record, f.name) for f in fields(record)}
-    return replace(record, **{n: v[index] for n, v in values.items() if isinstance(v, np.ndarray) and v.ndim})
-
-
-def _stock_stress(diagrams, on_blade, plan):
+def stock_stress(diagrams: SpanDiagrams, on_blade, plan: LoadPlan):
+    """Of the stock (..., cases, k) [Pa]; None where there is none."""
     if plan.stock is None:
         return None
     above = slice(0, on_blade.start)
-    return plan.stock.stress(diagrams.moment[:, above], diagrams.torque[:, above])
+    return plan.stock.stress(diagrams.moment[..., above], diagrams.torque[..., above])
 
 
 def _rod_alone(line, cases, plan, diagrams, response):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -210,7 +210,12 @@ class Along:
 
     def __getitem__(self, name) -> np.ndarray:
         """A quantity of the sections at the stations (n,)."""
-        return np.asarray(getattr(self.sections, name))[self.index]
+        return np.asarray(getattr(self.sections, name))[..., self.index]
+
+    @property
+    def axis_x(self):
+        """The straight axis that torques are about, in the frame of the part [m]."""
+        return self.planform.axis_x
 
     def at(self, wanted) -> np.ndarray:
         """Indices into `sections` for the places `wanted` (m,) of a diagram; of an equal pair the first reads the
@@ -226,10 +231,25 @@ class Along:
 
 
 def along(blade: Blade, plan: LoadPlan) -> Along:
-    """Sections of a blade at the stations a load plan needs.
+    """Sections of a blade at the stations a load plan needs (`stations`). Raises InfeasibleBend as `blade.sections`."""
+    single, position = stations(blade, plan)
+    line = along_sections(blade_sections(blade, single), position)
+    s, index = line.sections, line.index
+    axis = float(s.rod_x[0]) if plan.axis_x is None else plan.axis_x
+    return replace(line, planform=Planform(position, s.chord[index], s.leading_edge_x[index], axis))
+
+
+def along_sections(sections: BladeSections, position) -> Along:
+    """Sections, of one part or of many, at the stations of the loads; without a planform."""
+    bare = Along(sections.blade, sections, position, np.zeros(0, dtype=int), None)  # type: ignore[arg-type]
+    return replace(bare, index=bare.at(position))
+
+
+def stations(blade: Blade, plan: LoadPlan) -> tuple:
+    """(places of the sections, stations of the loads) that a load plan needs along a blade [m].
 
     Closer together towards the tip, where an elliptic load falls steeply; with all places where a dimension changes its
-    taper or steps, a point load acts, a bearing sits or the water begins. Raises InfeasibleBend as `blade.sections`.
+    taper or steps, a point load acts, a bearing sits or the water begins. A step or water line is a station twice.
     """
     span = blade.span
     spread = span * np.sin(0.5 * np.pi * np.linspace(0.0, 1.0, plan.stations))
@@ -239,14 +259,8 @@ def along(blade: Blade, plan: LoadPlan) -> Along:
     for places in (pushes, water, _held(plan, span), spread):  # the first of a place counts
         single = np.sort(np.concatenate([single, _apart(places, single, span)]))
     steps = np.array(blade.steps)
-    sections = blade_sections(blade, np.sort(np.concatenate([single, steps - STEP_GAP * span])))
     twice = {single[np.argmin(np.abs(single - p))] for p in (*steps, *water)} - {0.0, span}
-    position = np.sort(np.concatenate([single, list(twice)]))
-    bare = Along(blade, sections, position, np.zeros(0, dtype=int), None)  # type: ignore[arg-type]  # made below
-    index = bare.at(position)
-    axis = float(sections.rod_x[0]) if plan.axis_x is None else plan.axis_x
-    planform = Planform(position, sections.chord[index], sections.leading_edge_x[index], axis)
-    return Along(blade, sections, position, index, planform)
+    return np.sort(np.concatenate([single, steps - STEP_GAP * span])), np.sort(np.concatenate([single, list(twice)]))
 
 
 def _apart(places, taken, span):

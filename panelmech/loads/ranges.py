@@ -32,25 +32,24 @@ def told_within(key: str, study, limit) -> tuple:
 
 
 def _anywhere(study, limit):
-    """Any value is told, of a part that is nowhere thicker than its chord is long."""
-    return np.inf if np.all(blade_told(*_at(study))) else -np.inf
+    """Any value is told, of a part that is nowhere thicker than its chord is long: (..., 1)."""
+    return np.where(np.all(blade_told(*study.here), axis=-1, keepdims=True), np.inf, -np.inf)
 
 
 def _pressed(study, limit):
     """Deflection of the skin that can be told [m], by place."""
-    return np.minimum(pressed_within(*_at(study)), _anywhere(study, limit))
+    return np.minimum(pressed_within(*study.here), _anywhere(study, limit))
 
 
 def _compressed(study, limit):
     """Compression of the skin that can be judged [Pa], by place: any where its critical stress is told."""
-    return np.minimum(buckling_within(*_at(study)), _anywhere(study, limit))
+    return np.minimum(buckling_within(*study.here), _anywhere(study, limit))
 
 
 def _opened(study, limit):
     """Opening energy that can be told [J/m2], (cases and forming alone, places)."""
-    told = np.minimum(joint_within(*_at(study)), _anywhere(study, limit))
-    most = _under_pressure(study, limit, study.cases, np.inf)
-    return np.minimum(told, np.vstack([most, np.full_like(most[:1], np.inf)]))
+    told = np.minimum(joint_within(*study.here), _anywhere(study, limit))
+    return np.minimum(told, _and_forming(_under_pressure(study, limit, study.cases, np.inf)))
 
 
 def _strained(lasting_only: bool):
@@ -59,35 +58,30 @@ def _strained(lasting_only: bool):
     def within(study, limit):
         cases = [case for case in study.cases if case.lasting or not lasting_only]
         most = _under_pressure(study, limit, cases, -np.inf)
-        told = np.vstack([most, np.full((1, most.shape[1]), np.inf)])
-        return np.minimum(told, _anywhere(study, limit))
+        return np.minimum(_and_forming(most), _anywhere(study, limit))
 
     return within
 
 
 def _tip(study, limit):
     """Deflection of the tip that can be told [m]."""
-    return min(TIP * study.blade.span, _anywhere(study, limit))
+    return np.minimum(TIP * study.blade.span, _anywhere(study, limit))
+
+
+def _and_forming(most):
+    """Rows of the cases with one of forming alone below them, of which any value is told."""
+    return np.concatenate([most, np.full((*most.shape[:-2], 1, most.shape[-1]), np.inf)], axis=-2)
 
 
 def _under_pressure(study, limit, cases, inward):
     """The most that can be told of what a skin pressure does, (cases, places): any where the sheet is pressed within
     its range; beyond it the limit itself where the pressure comes from inside, else `inward`."""
     rows = [i for i, case in enumerate(study.cases) if case in cases]
-    pressure = study.response.pressure[rows]
+    pressure = study.response.pressure[..., rows, :]
     if not study.local:
         return np.full_like(pressure, np.inf)
-    far = study.local["press"][study.index] * np.abs(pressure) > pressed_within(*_at(study))
+    far = study.local["press"][..., study.index] * np.abs(pressure) > pressed_within(*study.here)
     return np.where(far, np.where(pressure > 0.0, limit, inward), np.inf)
-
-
-def _at(study):
-    """(inputs, quantities) that ranges ask for, at the places of the response."""
-    sections, index = study.along.sections, study.index
-    names = ("span", "frame_width", "sheet_thickness", "spacer_diameter", "land_length", "free_length")
-    shape = ("contact_angle", "contact_arclength", "thickness_ratio")
-    numbers = {name: np.broadcast_to(sections.numbers[name], sections.position.shape)[index] for name in names}
-    return numbers, {name: getattr(sections, name)[index] for name in shape}
 
 
 _RANGES = {  # of the checks under load that have one of their own

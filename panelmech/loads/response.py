@@ -36,8 +36,8 @@ import numpy as np
 from ..mechanics import forming
 from ..mechanics.bend import Bend
 from ..mechanics.section import CompositeSection, wall_flow, wall_stations
-from ..mechanics.shell import bent_share, uneven_critical_stress
-from ..study.framed_sheet import IN_PLANE, bent_sheet, local_quantities, shape_of
+from ..mechanics.shell import bent_share, default_degrees, uneven_critical_stress
+from ..study.framed_sheet import IN_PLANE, bent_sheet, local_quantities, modulus_known, shape_of, sheet_grain
 
 FRONTS = {"potted": 1.0 / 12.0, "resting": 1.0 / 8.0}  # land moment over p s_c^2
 
@@ -242,28 +242,63 @@ def framed_sheets(sections, known: dict | None = None) -> dict:
 
     known: of earlier calls, `framed_sheet_at` by `shape_of` a design; what is not there yet is added.
     """
-    blade, known, used = sections.blade, {} if known is None else known, set()
-    out = {"press": np.empty_like(sections.position), "buckling": np.empty_like(sections.position)}
-    for start, end in pairwise(blade.breakpoints):
-        last = end == blade.breakpoints[-1]
-        here = (sections.position >= start) & ((sections.position <= end) if last else (sections.position < end))
-        designs = blade.design_at(start), blade.design_at(0.5 * (start + end)), blade.design_at(end, before=True)
+    return framed_along(sections.blade, sections.position, known)
+
+
+def framed_along(blade, position, known: dict | None = None) -> dict:
+    """The same of a blade at places along its span [m]."""
+    known, used = {} if known is None else known, set()
+    out = {name: np.empty_like(position) for name in ("press", "buckling")}
+    for here, share, designs in _stretches(blade, position):
         places = [_once(known, design) for design in designs]
         used |= {shape_of(design) for design in designs}
-        share = (sections.position[here] - start) / (end - start)
         for name, values in out.items():
             values[here] = _parabola(share, [place[name] for place in places])
     return {**out, "count": len(used)}
 
 
+BOUND_DEGREE = 6  # along the chord, in place of 12 and more
+BOUND_SLACK = 1.01  # for the third place, where the parabola takes up to an eighth of what the bound is too great by
+
+
+def buckling_bound_along(blade, position):
+    """A stress [Pa] that "buckling" of `framed_along` is nowhere above, at places along a blade's span [m].
+
+    Energy methods of fewer functions are never below those of more (Rayleigh, Ritz), and the worse of two ways to hold
+    the edges is not above one of them: so it is told by edges that may draw in, with `BOUND_DEGREE`. Measured: up to
+    0.2 % too great, in a fifth of the time. nan where the stress is not known.
+    """
+    out = np.empty_like(position)
+    for here, share, designs in _stretches(blade, position):
+        out[here] = BOUND_SLACK * _parabola(share, [_buckling_bound(design) for design in designs])
+    return out
+
+
+def _buckling_bound(design):
+    if not (modulus_known(design) and sheet_grain(design).buckling):
+        return np.nan
+    bend = design.bend()
+    sheet = bent_sheet(design, "free", bend)
+    return uneven_critical_stress(sheet, bent_share(bend), (BOUND_DEGREE, default_degrees(sheet)[1]))
+
+
+def _stretches(blade, position):
+    """(which places lie on it, share of it [-], designs at start, middle and end) of every stretch of even taper."""
+    for start, end in pairwise(blade.breakpoints):
+        last = end == blade.breakpoints[-1]
+        here = (position >= start) & ((position <= end) if last else (position < end))
+        designs = blade.design_at(start), blade.design_at(0.5 * (start + end)), blade.design_at(end, before=True)
+        yield here, (position[here] - start) / (end - start), designs
+
+
 def framed_sheet_at(design) -> dict:
     """The same of one design: "press" and "buckling"."""
     bend, one = design.bend(), design.replace(pressure=1.0)
-    local = local_quantities(one, bend)
-    if np.isnan(local["buckling_stress"]):
-        return {"press": local["press_deflection"], "buckling": np.nan}
+    press = local_quantities(one, bend, ("press_deflection",))["press_deflection"]
+    if not (modulus_known(design) and sheet_grain(design).buckling):
+        return {"press": press, "buckling": np.nan}
     uneven = (uneven_critical_stress(bent_sheet(one, choice, bend), bent_share(bend)) for choice in IN_PLANE)
-    return {"press": local["press_deflection"], "buckling": min(uneven)}
+    return {"press": press, "buckling": min(uneven)}
 
 
 def _once(known, design):

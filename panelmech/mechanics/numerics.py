@@ -3,6 +3,7 @@
 Nothing here knows of sheets, loads or materials.
 """
 
+from dataclasses import fields, replace
 from functools import lru_cache
 
 import numpy as np
@@ -41,6 +42,13 @@ def chebyshev(count: int):
     series = np.polynomial.chebyshev.chebint(np.eye(count + 1), lbnd=-1.0, axis=0)
     cumulative = 0.5 * np.polynomial.chebyshev.chebval(x, series).T @ np.linalg.inv(basis)
     return 0.5 * (x + 1.0), first, first @ first, cumulative[-1], cumulative
+
+
+def taken(record, where, but=()):
+    """A record of arrays with each of them at `where` alone; numbers, those named in `but` and whatever else it holds
+    as they are."""
+    held = ((f.name, getattr(record, f.name)) for f in fields(record) if f.name not in but)
+    return replace(record, **{name: v[where] for name, v in held if isinstance(v, np.ndarray) and v.ndim})
 
 
 def plain(value):

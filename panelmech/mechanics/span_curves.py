@@ -42,7 +42,8 @@ def at_station(position, place: float) -> float:
 def curve(position, values) -> scipy.interpolate.PPoly:
     """Piecewise cubic through `values` (..., n) at the stations `position` (n,) [m].
 
-    Called with m positions it gives (m, ...); where a step stands, the value after it. All nan where a value is nan.
+    Called with m positions it gives (m, ...); where a step stands, the value after it. nan all along
+    the piece of a row in which a value is nan.
     """
     z = checked_stations(position)
     values = np.moveaxis(np.asarray(values, dtype=float), -1, 0)
@@ -54,9 +55,10 @@ def curve(position, values) -> scipy.interpolate.PPoly:
 
 
 def _piece(z, values):
-    """Coefficients (4, panels, ...) of one smooth piece."""
-    if not np.all(np.isfinite(values)):
-        return np.full((4, len(z) - 1, *values.shape[1:]), np.nan)
+    """Coefficients (4, panels, ...) of one smooth piece; nan for a row of values with one that is not finite."""
+    known = np.all(np.isfinite(values), axis=0)
+    if not np.all(known):
+        return np.where(known, _piece(z, np.where(known, values, 0.0)), np.nan)
     if len(z) == 2:
         zero = np.zeros_like(values[:1])
         return np.stack([zero, zero, (values[1:] - values[:1]) / (z[1] - z[0]), values[:1]])
@@ -75,7 +77,8 @@ def stiffness_curve(position, stiffness):
             f"a stiffness along the span is {np.nanmin(stiffness):.4g} N m2: it must be positive at every "
             "station; give the tip a little chord instead of none"
         )
-    root = curve(position, np.cbrt(np.broadcast_to(stiffness, np.shape(position))))
+    shape = np.broadcast_shapes(stiffness.shape, np.shape(position))
+    root = curve(position, np.cbrt(np.broadcast_to(stiffness, shape)))
     return lambda z: root(z) ** 3
 
 

@@ -1,9 +1,10 @@
 """Choosing: every sheet × stock thickness × stock spacer of the catalogue, ranked, and the set that no other beats.
 
 All combinations are studied at once by the core of `sweep`, which leaves out what cannot be bent or fails one of its
-checks. The rest are judged with every check, one by one and best first, until what was asked for stands: no more checks
-never leave more reserve, so what the quick ones say bounds what is still to come. Nothing stands in an order that was
-not judged so. Checks without a basis are kept but marked. Costs are the user's own: there are none in the catalogue.
+checks. The rest are judged with every check, best first, until what was asked for stands: more checks never leave more
+reserve, so what fewer say bounds what is still to come. A judge that can sift does so first, many at a time, by what is
+quick to tell of many; what it does not refuse is judged a few at a time. Nothing stands in an order that was not judged
+with every check. Checks without a basis are kept but marked. Costs are the user's own: there are none in the catalogue.
 """
 
 from __future__ import annotations
@@ -12,13 +13,14 @@ import heapq
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from itertools import islice
 
 import numpy as np
 
 from ..materials.stock import catalogue
 from ..units import show_input, unit_words
 from .design import Design
-from .every import Standing, judge_design
+from .every import Standing, judge_design, judged, sifted
 from .quantities import Pick
 from .sweeps import chunks, compute
 from .verdicts import UNKNOWN
@@ -55,7 +57,7 @@ class Choices:
 
     `sure`: whether every check is counted in that and in the least reserve. Where it is not, they are those of the
     quick checks, and the least reserve is no less than it will be; `settle` works the rest out by `judge`, and what it
-    finds stands in the arrays from then on, in `standing` by combination."""
+    finds stands in the arrays from then on, in `standing` by combination. `sifted`: what a judge has sifted."""
 
     design: Design
     sheets: tuple
@@ -69,6 +71,7 @@ class Choices:
     possible: np.ndarray
     judged: np.ndarray
     sure: np.ndarray
+    sifted: np.ndarray
     judge: Callable = judge_design
     standing: dict = field(default_factory=dict)
 
@@ -87,14 +90,30 @@ class Choices:
 
     def settle(self, i: int) -> Standing:
         """Combination i judged with every check, once."""
-        i = int(i)
-        if i not in self.standing:
-            found = self.standing[i] = self.judge(self.design_at(i))
-            self.sure[i] = True
-            self.values["least_reserve"][i] = found.reserve
-            self.possible[i] &= found.stands
-            self.judged[i] &= found.verdict != UNKNOWN
-        return self.standing[i]
+        self.settle_all([i])
+        return self.standing[int(i)]
+
+    def settle_all(self, rows) -> None:
+        """Combinations judged with every check, each once, together where the judge can."""
+        rows = [int(i) for i in rows if int(i) not in self.standing]
+        for i, found in zip(rows, judged(self.judge, [self.design_at(i) for i in rows]), strict=True):
+            self._stands(i, found)
+
+    def sift(self, rows) -> None:
+        """Leave out what the judge refuses of combinations by what is quick to tell; of the others the least reserve
+        comes nearer to what it will be."""
+        for i, found in zip(rows, sifted(self.judge, [self.design_at(i) for i in rows]), strict=True):
+            self.sifted[i] = True
+            if found is not None and not found.stands:
+                self._stands(int(i), found)
+            elif found is not None:
+                self.values["least_reserve"][i] = np.fmin(self.values["least_reserve"][i], found.reserve)
+
+    def _stands(self, i, found):
+        self.standing[i], self.sure[i] = found, True
+        self.values["least_reserve"][i] = found.reserve
+        self.possible[i] &= found.stands
+        self.judged[i] &= found.verdict != UNKNOWN
 
     @property
     def quick(self) -> int:
@@ -163,6 +182,7 @@ def combine(design: Design, sheets=None, spacers=None, costs: Costs | None = Non
         {name: values[name] for name in CRITERIA},
         possible,
         judged,
+        np.zeros(len(sheet), dtype=bool),
         np.zeros(len(sheet), dtype=bool),
         judge,
     )
@@ -245,8 +265,8 @@ def _all_of(steps):
 
 
 def rank_steps(choices: Choices, by: str, count: int | None = None, only_judged: bool = False):
-    """`rank` as a generator: gives a `Found` after each combination judged, the last one complete. For whoever has to
-    do something else in between, or is glad of the first rows."""
+    """`rank` as a generator: gives a `Found` each time that some were sifted or judged, the last one complete. For
+    whoever has to do something else in between, or is glad of the first rows."""
     return _Search(choices, (by,), only_judged).steps(len(choices) if count is None else count)
 
 
@@ -255,30 +275,37 @@ def unbeaten_steps(choices: Choices, by, only_judged: bool = False):
     return _Search(choices, by, only_judged, True).steps(len(choices))
 
 
+SIFTED_FIRST, SIFTED_MOST = 16, 128  # combinations sifted at a time: at first, for first rows soon, and at most
+JUDGED_MOST = 4  # the same judged with every check: some may be judged in vain
+
+
 class _Search:
-    """Takes the best by its scores, which are exact or too good; judges it if it is not yet, and puts it back with what
-    it is worth; if it is, it comes next. For a front by each criterion in turn: what is best by one, then by the next
-    of those as good, cannot be beaten by anything that comes later."""
+    """Takes the best by its scores, which are exact or too good. What is not sifted yet is, with those that come next;
+    then what is not judged yet, with the next of those sifted, and all are put back with what they are worth; what is
+    judged comes next. For a front by each criterion in turn: what is best by one, then by the next of those as good,
+    cannot be beaten by anything that comes later."""
 
     def __init__(self, choices, by, only_judged, front=False):
         self.choices, self.by, self.only_judged, self.front = choices, by, only_judged, front
         self.scores, self.order, self.tried = _scores(choices, by), [], 0
+        self.sifted_next, self.judged_next = SIFTED_FIRST, 1
         rows = np.flatnonzero([self._counts(i) for i in range(len(choices))])
         self.heaps = [[self._key(i, k) for i in rows] for k in range(len(by) if front else 1)]
         for heap in self.heaps:
             heapq.heapify(heap)
 
     def steps(self, count):
-        """A `Found` after each combination judged, the last one complete."""
+        """A `Found` each time that something was sifted or judged, the last one complete."""
         turn = 0
         while all(self.heaps) and len(self.order) < count:
             if self._take(turn % len(self.heaps)):
                 yield self._found(False)
-            turn += 1
+            else:
+                turn += 1
         yield self._found(True)
 
     def _take(self, k):
-        """Take the best of a heap; whether something was judged."""
+        """Take the best of a heap; whether something was sifted or judged, and the best is to be seen."""
         key = heapq.heappop(self.heaps[k])
         i = key[-1]
         if key != self._key(i, k) or not self._counts(i) or i in self.order or self._beaten(i):
@@ -286,13 +313,35 @@ class _Search:
         if self.choices.sure[i]:
             self.order.append(i)
             return False
-        self.choices.settle(i)
-        self.scores[i] = _scores(self.choices, self.by, slice(i, i + 1))
-        if self._counts(i):
-            for own, heap in enumerate(self.heaps):
-                heapq.heappush(heap, self._key(i, own))
-        self.tried += 1
+        if not self.choices.sifted[i]:
+            rows = self._next(i, k, ~self.choices.sifted, self.sifted_next)
+            self.choices.sift(rows)
+            self.sifted_next = min(2 * self.sifted_next, SIFTED_MOST)
+        else:
+            rows = self._next(i, k, self.choices.sifted, self.judged_next)
+            self.choices.settle_all(rows)
+            self.judged_next, self.tried = min(2 * self.judged_next, JUDGED_MOST), self.tried + len(rows)
+        self._put_back(rows)
         return True
+
+    def _next(self, i, k, among, count):
+        """Combination i and others among those not judged that come next by criterion k, so many in all."""
+        among = among & self.choices.possible & ~self.choices.sure & np.all(np.isfinite(self.scores), axis=1)
+        among[i] = False
+        if self.only_judged:
+            among &= self.choices.judged
+        rows = np.flatnonzero(among)
+        keys = -np.roll(self.scores[rows], -k, axis=1)
+        best = rows[np.lexsort((rows, *keys.T[::-1]))]
+        rest = (int(j) for j in best if not self._beaten(j))
+        return [i, *islice(rest, count - 1)]
+
+    def _put_back(self, rows):
+        self.scores[rows] = _scores(self.choices, self.by, rows)
+        for i in rows:
+            if self._counts(i):
+                for own, heap in enumerate(self.heaps):
+                    heapq.heappush(heap, self._key(i, own))
 
     def _key(self, i, k):
         return (*np.roll(-self.scores[i], -k).tolist(), int(i))

@@ -62,6 +62,19 @@ def judge_design(design: Design) -> Standing:
         return NONE_MADE
 
 
+def judged(judge, designs) -> list[Standing]:
+    """`Standing` of each design by a judge: all at once by its `together`, if it has one."""
+    together = getattr(judge, "together", None)
+    return [judge(design) for design in designs] if together is None else together(designs)
+
+
+def sifted(judge, designs) -> list[Standing | None]:
+    """Of each design what it comes to without what takes long, by the `sift` of a judge, which never refuses what the
+    judge lets stand; None for a judge that has none."""
+    sift = getattr(judge, "sift", None)
+    return [None] * len(designs) if sift is None else sift(designs)
+
+
 def rate_design(design: Design, rules=CHECKS) -> dict:
     """Every check of a design, the framed sheet's too: {key: `study.verdicts.Rated`}. Raises as `evaluate`."""
     numbers = gather(design)

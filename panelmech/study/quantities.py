@@ -16,6 +16,7 @@ import numpy as np
 
 from ..mechanics import forming, section
 from ..mechanics.bend import Bend, solve_bend
+from ..mechanics.numerics import taken
 from ..mechanics.section import shear_centre
 from ..mechanics.wedge import Wedge, solve_wedge
 from ..units import Quantity
@@ -113,6 +114,16 @@ class Solved:
         """Quantities by name, in the order of kept files."""
         with np.errstate(invalid="ignore"):
             return {name: self._quantity(name) for name in _WRITTEN}
+
+    def some(self, which) -> Solved:
+        """Of arrays, those at `which` of their first axis; what was solved of the shape is not solved again."""
+        shape = np.shape(self.bend.contact_angle)
+        own = {name: v[which] if np.shape(v) == shape else v for name, v in self.numbers.items()}
+        part = Solved(own)
+        for name in ("bend", "composite"):
+            if name in vars(self):
+                vars(part)[name] = taken(getattr(self, name), which)
+        return part
 
     @cached_property
     def bend(self) -> Bend:

@@ -205,16 +205,30 @@ def worst(rated: Rated, names, position) -> tuple[Rated, dict]:
     least; what is beyond what can be told stands before all that hold; where nothing is known the largest value stands.
     """
     rated = Rated(*np.broadcast_arrays(*(np.atleast_2d(part) for part in rated)))
-    order = np.where(np.isnan(rated.reserve) & rated.fails, -np.inf, rated.reserve)
-    order = np.where(np.isnan(order) & rated.beyond, 1.0 - ROUNDING, order)
-    order = np.where(np.isnan(order), -rated.value if np.all(np.isnan(order)) else np.inf, order)
-    order = np.where(np.isnan(order), np.inf, order)
+    order = _worst_first(rated)
     case, station = np.unravel_index(np.argmin(order), order.shape)
     worst_case = np.argmin(order, axis=0)[None]
     told = np.where(rated.beyond, np.nan, rated.value), rated.limit
     along = (position, *(np.take_along_axis(part, worst_case, axis=0)[0] for part in told))
     where = {"case": names[case], "position": float(position[station]), "along": along}
     return Rated(*(np.asarray(part)[case, station] for part in rated)), where
+
+
+def worst_of_each(rated: Rated) -> Rated:
+    """The same of many parts at once: (parts, cases, stations) to (parts,)."""
+    rated = Rated(*np.broadcast_arrays(*rated))
+    flat = _worst_first(rated).reshape(len(rated.value), -1)
+    at = np.arange(len(flat)), np.argmin(flat, axis=1)
+    return Rated(*(part.reshape(flat.shape)[at] for part in rated))
+
+
+def _worst_first(rated):
+    """What the worst of (..., cases, stations) is the least of."""
+    order = np.where(np.isnan(rated.reserve) & rated.fails, -np.inf, rated.reserve)
+    order = np.where(np.isnan(order) & rated.beyond, 1.0 - ROUNDING, order)
+    nothing = np.all(np.isnan(order), axis=(-2, -1), keepdims=True)
+    order = np.where(np.isnan(order), np.where(nothing, -rated.value, np.inf), order)
+    return np.where(np.isnan(order), np.inf, order)
 
 
 def missing_values(needs, thickness) -> str:

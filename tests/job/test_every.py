@@ -1,14 +1,20 @@
 """The judge of a job says what the study along the span and the study under load say of the same job."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from panelmech.blade.along_checks import evaluate_along
+from panelmech.blade.blade import Table
 from panelmech.job.every import counts, judge_of
 from panelmech.job.job import demo
+from panelmech.loads.beam import Held
+from panelmech.loads.cases import PointPush
 from panelmech.loads.in_place import with_loads
-from panelmech.loads.load_file import fitting_checks
+from panelmech.loads.load_file import LoadSheet, fitting_checks
 from panelmech.loads.load_study import evaluate_loads
+from panelmech.loads.plan import LoadPlan, Stock
 from panelmech.study.choose import combine, rank
 from panelmech.study.every import judge_design
 from panelmech.study.verdicts import FAILS, worst_verdict
@@ -70,3 +76,71 @@ def test_rows_chosen_for_a_job_hold_along_the_span_and_under_its_loads():
     lighter = [i for i in choices.standing if choices.values["mass"][i] < choices.values["mass"][order[0]]]
     refused = max(lighter, key=lambda i: choices.values["mass"][i])
     assert worst_verdict(expected(DEMO.with_design(choices.design_at(refused)))) == FAILS
+
+
+STOCKED = combine(DEMO.design)
+
+
+def some_rows(count, seed=3):
+    rows = np.flatnonzero(STOCKED.possible)
+    return [STOCKED.design_at(i) for i in np.random.default_rng(seed).choice(rows, count, replace=False)]
+
+
+def same(found, one):
+    """Two standings of a design, but for rounding."""
+    assert found._replace(reserve=0.0) == one._replace(reserve=0.0)
+    assert found.reserve == pytest.approx(one.reserve, rel=1e-12, nan_ok=True)
+
+
+JOBS = {
+    "tapered": DEMO,
+    "no loads": PLAIN,
+    "stepped rod": DEMO.replace(
+        blade=replace(DEMO.blade, spacer_diameter=Table((0.0, 0.4), (0.018, 0.012), stepped=True), spacer_wall=None)
+    ),
+    "no framed sheet": DEMO.replace(loads=replace(DEMO.loads, plan=replace(DEMO.loads.plan, local=False))),
+    "own pressure": DEMO.replace(blade=DEMO.blade.replace(design=DEMO.design.replace(pressure=700.0))),
+    "clamped, torque, stock": DEMO.replace(
+        loads=LoadSheet(
+            LoadPlan(
+                (PointPush("grounding", 40.0, 1.0, 0.1), *DEMO.loads.plan.cases),
+                Held((-0.2, 0.05)),
+                DEMO.loads.plan.judgement,
+                Stock(0.3, 0.03, 0.0, 2.0e11, 0.3, 2.5e8),
+                "resting",
+            )
+        )
+    ),
+}
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_many_together_come_to_what_each_comes_to_alone(name):
+    job = JOBS[name]
+    designs = [*(d.replace(pressure=job.design.pressure) for d in some_rows(6)), job.design.replace(free_length=0.03)]
+    judge = judge_of(job)
+    for found, sifted, design in zip(judge.together(designs), judge.sift(designs), designs, strict=True):
+        one = judge_of(job)(design)
+        same(found, one)
+        assert sifted.stands or not one.stands
+        assert not one.stands or not sifted.reserve < one.reserve * (1.0 - 1e-12)
+
+
+def test_designs_of_other_kinds_are_told_apart():
+    designs = [DEMO.design, DEMO.design.replace(friction=0.1), DEMO.design.replace(span=0.9), DEMO.design]
+    for found, design in zip(judge_of(DEMO).together(designs), designs, strict=True):
+        same(found, judge_of(DEMO)(design))
+
+
+@pytest.mark.slow
+def test_sifting_a_thousand_rows_refuses_none_that_stands():
+    """Of all that is sifted out a sample is judged in full, and all that stands is kept."""
+    designs = some_rows(1000, seed=11)
+    judge = judge_of(DEMO)
+    found = judge.sift(designs)
+    refused = [d for d, one in zip(designs, found, strict=True) if not one.stands]
+    assert len(refused) > 500
+    whole = judge.together(refused)
+    assert not any(one.stands for one in whole)
+    for design, one in list(zip(refused, whole, strict=True))[::40]:
+        same(one, judge_of(DEMO)(design))
