@@ -275,7 +275,7 @@ def test_must_hold_judges_design_loads_and_sheets_of_a_job(rudder, capsys):
     assert main(["check", "weak"]) == FINE and capsys.readouterr().err == ""
     assert main(["check", "weak", "--must-hold"]) == MOVED
     said = capsys.readouterr().err
-    assert "weak: the design: Rod holds itself until potted: fails" in said
+    assert "weak: the design: Friction needed to hold the rod: fails" in said
     assert "weak: the two sheets: Camber of the two sheets: fails" in said
 
 

@@ -98,7 +98,7 @@ def test_must_hold_fails_where_a_check_fails(files, capsys):
     assert main(["store", path]) == FINE
     assert main(["check", path]) == FINE
     assert main(["check", "--must-hold", path]) == MOVED
-    assert "Rod holds itself until potted: fails. Tie or tape" in capsys.readouterr().err.replace("tie or", "Tie or")
+    assert "Friction needed to hold the rod: fails. Tie or tape" in capsys.readouterr().err.replace("tie or", "Tie or")
     assert main(["store", *files("holding")]) == FINE
     assert main(["check", "--must-hold", *files("holding")]) == FINE
     assert main(["check", "--must-hold", *files("fine")]) == MOVED  # beyond what can be told is not surely well
@@ -128,9 +128,9 @@ def test_note_writes_the_folder(files, tmp_path, capsys):
         "plots",
     }
     assert (
-        said.out.startswith("The job: fails. Governing, of the design: rod holds")
+        said.out.startswith("The job: fails. Governing, of the design: friction needed to hold")
         and "note.pdf" in said.out
-        and "Rod holds itself" in said.err
+        and "Friction needed to hold" in said.err
     )
 
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from ..blade.blade import Blade
 from ..blade.sections import STEP_GAP, BladeSections, blade_sections
+from ..materials.records import BASES
 from ..mechanics.span_curves import SAME_PLACE
 from ..units import Quantity, read_choice, read_count, read_number, show_input
 from .beam import Held
@@ -43,8 +44,8 @@ CUSTOM = "2 to 4 for home-built blades: common practice, no source"
 
 @dataclass(frozen=True)
 class Factor:
-    """A safety factor of the user's: a strength is divided by `value` (1 or more); `basis` in one word, `source` in
-    words. ValueError for a factor below 1."""
+    """A safety factor of the user's: a strength is divided by `value` (1 or more); `basis`, one of `BASES`, `source` in
+    words. ValueError for a factor below 1 and another basis."""
 
     value: float
     basis: str = "user"
@@ -52,6 +53,7 @@ class Factor:
 
     def __post_init__(self):
         read_number(self.value, "a safety factor", low=1.0, hint="to lower a load, change the case")
+        read_choice(self.basis, "the basis of a safety factor", BASES)
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 
 from ..study.design import Design
-from ..study.study import AS_MEASURED, SheetRange
+from ..study.study import SheetRange
 from .modulus_tests import SURE
 from .pair import PairReport
 
@@ -38,11 +38,11 @@ def measured_range(report: PairReport) -> SheetRange:
     reach = max(abs(p - thickness) + SURE * s.thickness.uncertainty for s in sheets for p in s.points)
     names = " and ".join(sheet.name for sheet in sheets)
     if None in used:
-        return SheetRange(_design(report, names, thickness, None), float(reach), AS_MEASURED)
+        return SheetRange(_design(report, names, thickness, None), float(reach), "user", measured=("thickness",))
     modulus = float(np.mean([test.result.value for test in used]))
     share = max(abs(test.result.value - modulus) + SURE * test.uncertainty for test in used) / modulus
     middle = _design(report, names, thickness, modulus)
-    return SheetRange(middle, float(reach), AS_MEASURED, float(share), AS_MEASURED)
+    return SheetRange(middle, float(reach), "user", float(share), "user", ("thickness", "modulus"))
 
 
 def _design(report, name, thickness, modulus):

@@ -117,7 +117,8 @@ class Pairing:
 class Inspection:
     """Verdict on a pair. `stiffness_ratio` D1 / D2 from the thickness alone, or with measured moduli; its standard
     uncertainty; `camber` of the mean line at the front [m] of the design it was judged for; `tolerance` [m];
-    `verdict` "holds", "close" or "fails"; `basis` in words; `pairings`, best first; `notes`."""
+    `verdict` "holds", "close" or "fails"; `basis` of the tolerance, `source` in words; `pairings`, best first;
+    `notes`."""
 
     stiffness_ratio: float
     ratio_uncertainty: float
@@ -125,6 +126,7 @@ class Inspection:
     tolerance: float
     verdict: str
     basis: str
+    source: str
     pairings: tuple
     notes: tuple
 
@@ -171,6 +173,7 @@ def inspect_pair(
         camber,
         tolerance,
         verdict,
+        "user",
         "exact bend of two unequal sheets on a floating rod; tolerance as entered by the user",
         pairings(first, second, design),
         _notes(first, second, design, t1, t2),

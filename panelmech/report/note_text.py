@@ -80,7 +80,7 @@ def assumptions(study: Study, along: SpanStudy | None = None) -> tuple:
         ),
         (
             "Contact.",
-            "One line on each sheet, without friction; friction enters only the check whether the rod holds itself.",
+            "One line on each sheet, without friction; friction enters only the check whether it holds the rod.",
         ),
         ("Time.", "Values at the moment of forming: no creep, relaxation, moisture or heat."),
         (
@@ -366,7 +366,7 @@ def _sensitivity(study, along, sheets):
     )
     reach = "the readings leave open" if sheets.measured else "its tolerance lets it be"
     yield Table(
-        f"Results for a sheet as thin or thick as {reach} ({sheets.basis}) and a spacer "
+        f"Results for a sheet as thin or thick as {reach} ({sheets.origin('thickness')}) and a spacer "
         f"{show_input(SPACER_STEP, 'mm')} smaller or larger",
         columns,
         tuple(_sensitive_row(words, numbers, base) for words, numbers in rows),
@@ -382,8 +382,8 @@ def _scatter_words(sheets, keys):
     thickness = (
         f"{show(middle, 'mm', 3)} ± {show(sheets.thickness, 'mm', 3)}, {show(sheets.thickness / middle, '%', 2)}"
     )
-    modulus = f"± {show(sheets.modulus, '%', 2)} ({sheets.modulus_basis})"
-    words = f"Sheet: thickness {thickness} ({sheets.basis}), modulus {modulus}."
+    modulus = f"± {show(sheets.modulus, '%', 2)} ({sheets.origin('modulus')})"
+    words = f"Sheet: thickness {thickness} ({sheets.origin('thickness')}), modulus {modulus}."
     try:
         rules = [rule for rule in LOCAL_RULES if rule.key in keys]
         found = scatter(design, default_tolerances(design, sheets), count=PARTS, rules=rules)

@@ -190,7 +190,7 @@ CHECKS = (
     ),
     Rule(
         "rod_holds",
-        "Rod holds itself until potted",
+        "Friction needed to hold the rod",
         "friction_needed",
         limit=lambda n, q: n["friction"],
         basis=lambda d: (basis_of_own(d, "friction"), f"statics of a two-sided wedge; {own_words(d, 'friction')}"),

@@ -233,7 +233,7 @@ QUANTITIES = {
     ),
     "push_out_force": _row("push-out force on the rod, per metre of span", "N/m", "loads.push_out_force"),
     "push_out_total": _row("push-out force on the rod, whole span", "N", lambda s: s.loads.push_out_force * s["span"]),
-    "friction_needed": _row("friction at which the rod holds itself", "", lambda s: np.tan(s.bend.contact_angle)),
+    "friction_needed": _row("friction needed to hold the rod", "", lambda s: np.tan(s.bend.contact_angle)),
     "opening_energy": _row("opening energy of the land", "J/m2", "loads.opening_energy"),
     "strain_energy": _row("stored energy, per metre of span", "J/m", "loads.strain_energy"),
     "strain_energy_total": _row("stored energy, whole span", "J", lambda s: s.loads.strain_energy * s["span"]),

@@ -178,32 +178,32 @@ def _in_stock(thickness, stock):
 SPACER_STEP = 0.5e-3  # m, of the spacer in the table of sensitivity
 
 
-AS_MEASURED = "as measured"
-
-
 @dataclass(frozen=True, eq=False)
 class SheetRange:
     """What may be expected of the sheets of a part. `design`: with the sheet in the middle of it; `thickness`: how far
-    that may be off either way [m]; `modulus`: likewise, as a share [-]; `basis`, `modulus_basis`: where each is from,
-    in words: "as measured", or what the catalogue or common practice has."""
+    that may be off either way [m]; `modulus`: likewise, as a share [-]; `basis`, `modulus_basis`: of each, one of
+    `BASES`; `measured`: which of the two come from readings of the sheets, not from their stock."""
 
     design: Design
     thickness: float
     basis: str
     modulus: float = 0.1
     modulus_basis: str = "common practice"
+    measured: tuple = ()
 
-    @property
-    def measured(self) -> bool:
-        """Whether it comes from readings of the sheets, not from their stock."""
-        return self.basis == AS_MEASURED
+    def origin(self, name: str) -> str:
+        """Where "thickness" or "modulus" is from, in words."""
+        if name in self.measured:
+            return "as measured"
+        basis = self.basis if name == "thickness" else self.modulus_basis
+        return {"user": "as entered", "common practice": basis}.get(basis, f"catalogue: {basis}")
 
 
 def stock_range(design: Design) -> SheetRange:
     """What the stock may be off: in thickness as the catalogue has it, else a twentieth; in modulus a tenth."""
     size = float(design.sheet.tolerance_at(design.sheet_thickness))
     if np.isfinite(size):
-        return SheetRange(design, size, f"catalogue: {design.sheet.basis_of('thickness_tolerance')[0]}")
+        return SheetRange(design, size, design.sheet.basis_of("thickness_tolerance")[0])
     return SheetRange(design, 0.05 * design.sheet_thickness, "common practice")
 
 

@@ -27,7 +27,7 @@ MODULUS = "modulus"  # the one input that is not a length of the design: it vari
 @dataclass(frozen=True)
 class Tolerance:
     """How one input varies. `field`: a length of the design, or "modulus"; `size`: half-width of the band, or standard
-    deviation [SI; for the modulus a share]; `kind`: "band" or "deviation"; `basis` in words."""
+    deviation [SI; for the modulus a share]; `kind`: "band" or "deviation"; `basis`: one of `BASES`."""
 
     field: str
     size: float

@@ -80,7 +80,7 @@ def test_what_the_readings_leave_open_takes_the_place_of_the_stock_tolerance():
     centre = known.design.sheet.modulus_at(middle)
     assert centre == pytest.approx(sum(moduli) / 2, rel=1e-12)
     assert centre * (1 - known.modulus) < min(moduli) < max(moduli) < centre * (1 + known.modulus)
-    assert known.basis == known.modulus_basis == "as measured"
+    assert known.origin("thickness") == known.origin("modulus") == "as measured"
     first, second, *rest = default_tolerances(known.design, known)
     assert (first.size, second.size) == (known.thickness, known.modulus) and len(rest) == 3
 
@@ -98,4 +98,8 @@ def test_without_moduli_the_stock_modulus_stays_and_says_so():
     report = judge_pair(LEEBOARD, own, 1e-3)
     assert report.used == (None, None)
     known = measured_range(report)
-    assert known.measured and known.modulus_basis == "common practice" and known.modulus == 0.1
+    assert (
+        known.origin("thickness") == "as measured"
+        and known.origin("modulus") == "common practice"
+        and known.modulus == 0.1
+    )
