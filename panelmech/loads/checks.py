@@ -341,7 +341,7 @@ LOAD_RULES = (
         "MPa",
         _entered("resin_strength", "strength", "the resin's tensile strength, or test it"),
         BEAM,
-        "a softer or stronger resin helps",
+        "a resin of lower modulus or more strength helps",
         alone=("moment",),
     ),
     LoadRule(

@@ -1,8 +1,9 @@
 """Camber of a pair whose sheets differ: a map over the differences of thickness and modulus, and a tolerance on it.
 
 Differences are relative to the mean: (t1 - t2)/t and (E1 - E2)/E, t and E those of the design, so that sheet 1 has
-t (1 + d/2) and sheet 2 t (1 - d/2). The rod floats. Positive camber bends the blade's nose towards sheet 1; the stiffer
-sheet pushes the nose away from itself. Exact unequal bend (`unequal`); left out: friction, bow, a land that turns.
+t (1 + d/2) and sheet 2 t (1 - d/2). The rod floats. Positive camber bends the blade's nose towards sheet 1; the sheet
+of greater bending stiffness pushes the nose away from itself. Exact unequal bend (`unequal`); left out: friction, bow,
+a land that turns.
 """
 
 from __future__ import annotations
@@ -108,11 +109,12 @@ class ToleranceLine:
 def tolerance_line(design: Design, thickness_differences, tolerance: float) -> ToleranceLine:
     """Both lines of a tolerance on the map of `camber_map`; tolerance on the mean line's offset at the front edge [m].
 
-    Secant method on the logarithm of the modulus ratio from the first-order line, all thickness differences at once.
+    Secant method on the logarithm of the ratio of the moduli, first over second, from the first-order line, all
+    thickness differences at once.
     """
     tolerance = read_number(tolerance, "tolerance", "mm", above=0.0)
     thick = _axis(thickness_differences, "thickness")
-    # a stiffer first sheet makes the camber negative: the low line is where it is + tolerance
+    # a first sheet of greater bending stiffness makes the camber negative: the low line is where it is + tolerance
     low, high = (_line(design, thick, goal) for goal in (tolerance, -tolerance))
     return ToleranceLine(tolerance, thick, low, high)
 

@@ -57,7 +57,7 @@ def foundation_stiffness(adhesive_modulus, bond_line, sheet_thickness=0.0, acros
     Parameters
     ----------
     adhesive_modulus : float or array
-        E_a [Pa], positive; `constrained_modulus` of it for the stiffest reading.
+        E_a [Pa], positive; `constrained_modulus` of it for the greatest bed modulus.
     bond_line : float or array
         g [m]; 0: no adhesive to give, infinite.
     sheet_thickness, across_modulus : float or array
@@ -157,7 +157,7 @@ def land_spring(design: Design, adhesive_poisson=None, across_modulus=np.inf) ->
     ----------
     design : Design
     adhesive_poisson : float, optional
-        If given, the adhesive cannot narrow: its constrained modulus counts, the stiffest reading.
+        If given, the adhesive cannot narrow: its constrained modulus counts, the greatest it can have.
     across_modulus : float
         Of the sheet across its thickness [Pa]; infinite: the sheet does not give.
 

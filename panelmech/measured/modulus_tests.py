@@ -87,7 +87,7 @@ def three_point(
     if means[2] < SPAN_TO_DEPTH * means[4]:
         notes.append(
             f"the span is only {means[2] / means[4]:.1f} thicknesses: ISO 178 and ASTM D790 ask for about 16, or shear "
-            "makes the sheet look softer"
+            "makes its bending modulus look smaller"
         )
     if means[1] > LARGE_DEFLECTION * means[2]:
         notes.append(

@@ -232,7 +232,7 @@ def predict_offsets(
     model = _Model(design, Offsets(x, np.zeros(np.shape(x)), face, 1.0), thickness_1, thickness_2)
     p = np.array([land_slope, np.log(stiffness_ratio), 0.0, 0.0])
     if not (pair := model.pair(p)).feasible:
-        raise ValueError(f"sheets with this land slope and stiffness ratio: {pair.reason}")
+        raise ValueError(f"sheets with this land slope and ratio of bending stiffness, A over B: {pair.reason}")
     return model.at(p)
 
 
@@ -329,8 +329,8 @@ def _solve(model, start, free, offsets):
     best = misfit.at(solution.x)
     if not (solution.success and np.all(np.isfinite(best.miss)) and np.all(np.isfinite(best.slopes))):
         raise ValueError(
-            "no land slope and stiffness ratio explain these offsets: check the chord line they were "
-            "measured from, the faces, and that they are in millimetres"
+            "no land slope and ratio of the sheets' bending stiffness explain these offsets: check the chord line "
+            "they were measured from, the faces, and that they are in millimetres"
         )
     return best.p, best.slopes
 
@@ -378,13 +378,13 @@ def _notes(free, u, correlation, spread, spare):
     notes = []
     if not free[1]:
         notes.append(
-            "These readings say nothing of the stiffness ratio, so it was held at 1: measure each face from "
-            "the chord line, not only half the thickness."
+            "These readings say nothing of the ratio of the sheets' bending stiffness, so it was held at 1: measure "
+            "each face from the chord line, not only half the thickness."
         )
     elif abs(correlation) > APART or not u[1] < VAGUE:
         notes.append(
-            "These readings cannot tell land slope and stiffness ratio apart: a change of one looks like a "
-            "change of the other. Measure both faces, and at more places."
+            "These readings cannot tell land slope and ratio of the sheets' bending stiffness apart: a change of one "
+            "looks like a change of the other. Measure both faces, and at more places."
         )
     if spare and spread > 1.0 + 2.0 / np.sqrt(2.0 * spare):
         notes.append(

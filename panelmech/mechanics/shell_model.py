@@ -17,7 +17,7 @@ import numpy as np
 from ..units import read_array, read_choice, read_number, show_input
 from .numerics import gauss
 
-# ----- Stiffness of a sheet whose grain runs along the chord or along the span: stiffer one way than the other.
+# ----- Stiffness of a sheet whose grain runs along the chord or along the span: its moduli differ the two ways.
 #
 # Plane stress with the material's axes along chord (1) and span (2):
 #
@@ -230,7 +230,7 @@ class FramedSheet:
         `curvature_stations(length)` [1/m]
     edges : `Edges`
     span_modulus, shear_modulus : None for a sheet that is the same every way [Pa]
-    stretch_moduli : (chord, span) where the sheet is not as stiff in tension as in bending [Pa]
+    stretch_moduli : (chord, span) where the sheet's modulus in tension is not that in bending [Pa]
     """
 
     length: float

@@ -1,10 +1,10 @@
 """Two different sheets over one rod: the exact bent shape of an unmatched pair.
 
 Each sheet obeys the same equations as in `bend`, with its own thickness and bending stiffness. The rod floats: it
-moves across the chord line, towards the softer sheet, until the two contact forces balance across the chord, and
-the part becomes a cambered blade. x along the chord from the land end, y across it from the middle of the bond
-line, sheet 1 on the side of positive y. A slope of each sheet at the land end may be given: the sheet is still a piece
-of the rectangular elastica, only turned less in all, by contact angle minus slope.
+moves across the chord line, towards the sheet of less bending stiffness, until the two contact forces balance across
+the chord, and the part becomes a cambered blade. x along the chord from the land end, y across it from the middle of
+the bond line, sheet 1 on the side of positive y. A slope of each sheet at the land end may be given: the sheet is
+still a piece of the rectangular elastica, only turned less in all, by contact angle minus slope.
 
 Closures, that is what is imposed besides the sheets and the rod:
 

@@ -71,8 +71,9 @@ class PairView(BenchView):
     title = "Pair"
     hint = (
         "Camber: how far the line half-way between the two sheets ends off the middle; the rod moves towards the "
-        "softer sheet. Basis: exact bend of two unequal sheets on a rod that is free across the chord; the tolerance "
-        f"is yours. {words.STANDARD} Bow and taper decide how to lay the sheets together, smallest move first."
+        "sheet of less bending stiffness. Basis: exact bend of two unequal sheets on a rod that is free across the "
+        f"chord; the tolerance is yours. {words.STANDARD} Bow and taper decide how to lay the sheets "
+        "together, smallest move first."
     )
 
     def controls(self):

@@ -153,8 +153,8 @@ def wedge_report(study: Study, level: dict | None) -> str:
     """Both sides of the belief, in the study's own numbers, and the spacers at which the bent pair draws level (None:
     still to come)."""
     groups = (
-        ("more", "stiffer", "Where the bent pair is the stiffer one"),
-        ("less", "softer", "Where the flat wedge is the stiffer one"),
+        ("more", "stiffer", "Stiffnesses of which the bent pair has more"),
+        ("less", "softer", "Stiffnesses of which the flat wedge has more"),
         ("same", "the same", "No difference"),
         ("unknown", "unknown", "Not known"),
     )

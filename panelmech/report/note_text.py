@@ -60,7 +60,7 @@ def limits_of_use(study: Study, along: SpanStudy | None = None) -> str:
 def _grain_words(design):
     if sheet_grain(design).moduli:
         return "Grain: moduli along the chord, along the span and in shear, axes square to the part."
-    return "The sheet is taken as equally stiff both ways, with the modulus along the chord."
+    return "The sheet is taken to have one modulus both ways, that along the chord."
 
 
 def assumptions(study: Study, along: SpanStudy | None = None) -> tuple:
@@ -318,7 +318,7 @@ _CHECK_COLUMNS = (
 def _checks(study, heading):
     yield Heading(heading)
     judged = [c for c in study.checks if c.kind != "comparison"]
-    yield checks_table("Checks with value, limit, ratio and verdict", _CHECK_COLUMNS, judged, study.governing)
+    yield checks_table("Checks with value, limit, reserve and verdict", _CHECK_COLUMNS, judged, study.governing)
     yield Paragraph(
         "Reserve: limit over value, or value over limit where a least value is needed. Close: less than "
         f"{_input_text(study.design, 'close_share')} above 1. Unknown is not safe. {default_words(judged)}".strip(),

@@ -147,8 +147,8 @@ def trade_answers(design: Design, count: int = 100_000) -> tuple[Answer, ...]:
     behind = "a larger rod, its front held in place, has its centre further back"
     stiff = powers["bending_stiffness"]
     return (
-        Answer("Sheet's stiffness: power of its thickness", 3, stiff["sheet_thickness"], NONE, plate),
-        Answer("Sheet's stiffness: power of its modulus", 1, stiff["modulus"], NONE, plate),
+        Answer("Sheet's bending stiffness: power of its thickness", 3, stiff["sheet_thickness"], NONE, plate),
+        Answer("Sheet's bending stiffness: power of its modulus", 1, stiff["modulus"], NONE, plate),
         Answer("Strain, slender pair: power of the spacer", 1, opening["land_strain"]["spacer_diameter"], behind, beam),
         Answer("Strain, slender pair: power of the free length", -2, thin["land_strain"]["free_length"], limit, beam),
         Answer("Standard deviation over half a band", 1 / np.sqrt(3), deviation / band, chance, band_source),

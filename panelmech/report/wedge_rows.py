@@ -1,4 +1,5 @@
-"""The bent pair against the flat wedge in the numbers of one study: both sides of the belief that it is stiffer.
+"""The bent pair against the flat wedge in the numbers of one study: both sides of the belief that it is stiffer,
+which stiffness being said in each row.
 
 Every row is one meaning of "stiff" (named in `fair`); which side it speaks for follows from its ratio alone. These are
 the measures of the section, quick enough for a slider. One framed sheet, and fairer conditions than the same spacer,

@@ -65,7 +65,7 @@ def _ratio(system, close_share):
         RATIOS_APART,
         "%",
         ("common practice", "slightly different, no source; a mix-up of the two shows here"),
-        "look up both ratios again, and which of them is which",
+        "look up both mixing ratios again, and which is by weight",
         close_share,
         missing="enter both ratios, by weight and by volume, from its data sheet",
     )

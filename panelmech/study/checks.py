@@ -217,7 +217,7 @@ CHECKS = (
         "Framed sheet pressed in",
         "press_deflection",
         limit=lambda n, q: np.asarray(n["deflection_share"]) * q["contact_arclength"],
-        basis=_framed("the softer", "pressure", "deflection_share"),
+        basis=_framed("the one that gives more", "pressure", "deflection_share"),
         advice="",
         meaning=(
             "How far one sheet gives in between land, rod and frames when it is pressed evenly, as by water; too "

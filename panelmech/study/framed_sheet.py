@@ -32,7 +32,7 @@ from .design import Design
 # ----- The grain: a sheet's stiffness one way and the other
 #
 # The framed sheet (`shell`) takes moduli along chord and span and in shear. Where the sheet's own are known they are
-# counted; where they are not, the sheet is taken as equally stiff both ways, and a note says so.
+# counted; where they are not, one modulus is taken for both ways, and a note says so.
 
 
 NEARLY_EVEN = 0.01  # moduli closer than this to an even sheet's are not worth words
@@ -134,7 +134,7 @@ def _without(sheet, thickness, quantity, even):
 
 
 def _as_even(why, what="reckoned"):
-    return f"Framed sheet: {what} as if equally stiff both ways. {capital(why)}."
+    return f"Framed sheet: {what} as if its modulus were the same both ways. {capital(why)}."
 
 
 # ----- The framed sheet of a design
@@ -263,7 +263,7 @@ def _kept(shape):
 
 
 def bent_local(design: Design, bend=None, keys=LOCAL_KEYS) -> dict:
-    """Stiffness of the bent sheet in the local measures asked for, larger is stiffer (see `MEASURES`).
+    """Stiffness of the bent sheet in the local measures asked for (see `MEASURES`).
 
     "press" [Pa/m], "point" [N/m], "buckling" [Pa], "strip" [Pa/m], each with the edges free to draw in and held. nan
     where the sheet's modulus is not known at this thickness.

@@ -52,7 +52,7 @@ def gather(design: Design, nominal_thickness=None, modulus_factor=1.0, **arrays)
             numbers[name] = (
                 chosen.read(value, thickness) if isinstance(chosen, Pick) else _number(value(chosen, thickness))
             )
-    for name in ("modulus", "span_modulus", "shear_modulus"):  # a stiffer batch is stiffer every way
+    for name in ("modulus", "span_modulus", "shear_modulus"):  # a batch is off alike in every modulus
         numbers[name] = numbers[name] * modulus_factor
     width = {"by width": numbers["span"], "wide sheet": np.inf, "narrow strip": 0.0}[design.modulus_rule]
     numbers["bending_modulus"], numbers["wide"] = forming.bending_modulus(

@@ -1,5 +1,5 @@
-"""Fair comparisons of the bent pair with the flat wedge: what got stiffer, by how much, what did not, what would
-change it.
+"""Fair comparisons of the bent pair with the flat wedge: which stiffness became more, by how much, which
+did not, and what would change it.
 
 "Stiffer" has many meanings, so each measure has a name, and each comparison a condition: the same spacer, the same
 outer thickness at the front, the same mass, or the same second moment. Sheets, lengths and setback are the same
@@ -93,7 +93,8 @@ CONDITIONS = ("the same spacer", "the same outer thickness", "the same mass", "t
 @dataclass(frozen=True)
 class Comparison:
     """The bent pair against one flat wedge. `condition` in words; `wedge` the wedge's design, None if there is none;
-    `ratios` bent over wedge by measure key, above one where the bent pair is stiffer; `why` says why there is none."""
+    `ratios` bent over wedge by measure key, above one where it has more of that stiffness; `why` says why there is
+    none."""
 
     condition: str
     wedge: Design | None
@@ -102,7 +103,7 @@ class Comparison:
 
 
 def bent_measures(design: Design, local: bool = True, local_keys=LOCAL_KEYS) -> dict:
-    """Every measure of the bent pair by key, SI; larger is stiffer. InfeasibleBend where it cannot be bent.
+    """Every measure of the bent pair by key, SI. InfeasibleBend where it cannot be bent.
 
     nan where a material value is not known. `local_keys`: which measures of one framed sheet, if `local`.
     """
@@ -305,7 +306,7 @@ def ratio_words(ratio: float) -> str:
 
 
 def verdict(design: Design, comparison: Comparison) -> tuple[str, ...]:
-    """What got stiffer, what did not, and what would change it, in sentences made from the numbers of one
+    """Which stiffness became more, which did not, and what would change it, in sentences made from the numbers of one
     comparison."""
     if not comparison.ratios:
         return (f"There is no flat wedge with {comparison.condition} to compare with: {comparison.why}.",)

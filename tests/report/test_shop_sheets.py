@@ -8,24 +8,15 @@ import subprocess
 from html.parser import HTMLParser
 
 import pytest
+from shop_part import LEEBOARD
 
-from panelmech import Design, catalogue
+from panelmech import Design
 from panelmech.report import shop_sheets
 from panelmech.report.pages import BOTTOM, HEIGHT, RIGHT, WIDTH
 from panelmech.report.shop_sheets import GENERATOR, SCALE, SHEETS, compose_sheet, sheet_pages, shop_contents, write_shop
 from panelmech.shop.choices import ShopChoices
 from panelmech.shop.pack import shop_pack
 
-LEEBOARD = Design(
-    sheet=catalogue["glass-epoxy laminate, lengthwise"],
-    sheet_thickness=0.002,
-    free_length=0.225,
-    land_length=0.015,
-    spacer_diameter=0.018,
-    setback=0.003,
-    span=0.85,
-    title="Leeboard",
-)
 HOSTILE = '</style><script>alert("1")</script> & <b>bold</b>'
 SMALLEST = 8.0  # points: the least type on paper
 

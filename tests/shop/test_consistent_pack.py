@@ -8,8 +8,9 @@ import pytest
 from hypothesis import Phase, assume, given, settings
 from hypothesis import strategies as st
 from matplotlib.text import Text
+from shop_part import LEEBOARD
 
-from panelmech import Design, InfeasibleBend, catalogue
+from panelmech import InfeasibleBend
 from panelmech.draw.shop_figures import stock_figure
 from panelmech.draw.template_pages import sheet_count, template_sheets
 from panelmech.job.job import Job
@@ -25,16 +26,6 @@ from panelmech.shop.pack import parts, shop_pack
 from panelmech.shop.resin import times_at
 from panelmech.shop.schedule import BONDED, LOUD, WORKED, spring_words
 
-LEEBOARD = Design(
-    sheet=catalogue["glass-epoxy laminate, lengthwise"],
-    sheet_thickness=0.002,
-    free_length=0.225,
-    land_length=0.015,
-    spacer_diameter=0.018,
-    setback=0.003,
-    span=0.85,
-    title="Leeboard",
-)
 designs = st.builds(
     lambda rod, setback, frame, span: LEEBOARD.replace(
         spacer_diameter=rod, setback=setback, frame_width=frame, span=span

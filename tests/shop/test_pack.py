@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
+from shop_part import LEEBOARD
 
-from panelmech import Design, InfeasibleBend, catalogue, evaluate
+from panelmech import InfeasibleBend, catalogue, evaluate
 from panelmech.report.shop_rows import (
     batch_csv_rows,
     cautions,
@@ -23,16 +24,6 @@ from panelmech.shop.resin import mix_batch
 from panelmech.shop.volumes import FRAME_PLENTY
 from panelmech.study.verdicts import CLOSE, FAILS, HOLDS
 
-LEEBOARD = Design(
-    sheet=catalogue["glass-epoxy laminate, lengthwise"],
-    sheet_thickness=0.002,
-    free_length=0.225,
-    land_length=0.015,
-    spacer_diameter=0.018,
-    setback=0.003,
-    span=0.85,
-    title="Leeboard",
-)
 SLOW = catalogue.resin_systems["slow casting resin, 2:1 by volume"]
 COARSE = ShopChoices(scale_resolution=0.005)
 

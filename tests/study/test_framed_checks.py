@@ -140,7 +140,7 @@ def test_remarks_reach_the_builder(design):
     for key in LOCAL:
         assert "grain counted, 1.36 GPa along the span in bending; " in grain.check(key).source
         assert "grain" not in study_of_even.check(key).source
-    assert any("as if equally stiff both ways" in note for note in study_of_even.notes)
+    assert any("as if its modulus were the same both ways" in note for note in study_of_even.notes)
     assert any("a twentieth of its smaller side" in note for note in evaluate(design.replace(frame_width=0.24)).notes)
 
 

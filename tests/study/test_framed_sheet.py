@@ -311,7 +311,7 @@ def test_the_grain_is_counted_in_pressing_and_in_buckling(design):
 def test_what_is_not_known_keeps_the_even_sheet_and_says_so(design):
     assert remark("skin_buckling", design) == ""
     (note,) = local_notes(design, design.bend())
-    assert note.startswith("Framed sheet: reckoned as if equally stiff both ways. Own has no span modulus")
+    assert note.startswith("Framed sheet: reckoned as if its modulus were the same both ways. Own has no span modulus")
     okoume = design.replace(sheet=catalogue["okoume plywood, face grain along chord"], sheet_thickness=4e-3)
     found = local_quantities(okoume)
     assert np.isnan(found["buckling_stress"]) and np.isnan(found["buckling_stress_free"])
@@ -320,7 +320,9 @@ def test_what_is_not_known_keeps_the_even_sheet_and_says_so(design):
     )
     assert "shear modulus is not known" in remark("skin_buckling", okoume)
     (note,) = local_notes(okoume, okoume.bend())
-    assert "the pressing in is reckoned as if equally stiff both ways" in note and "no shear modulus" in note
+    assert (
+        "the pressing in is reckoned as if its modulus were the same both ways" in note and "no shear modulus" in note
+    )
 
 
 def own(**changes):
