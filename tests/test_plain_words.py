@@ -26,7 +26,7 @@ WHICH = re.compile(  # names of a stiffness, or that there are several
 DOCUMENTED = (ast.Module, ast.ClassDef, ast.FunctionDef)
 RATIO = re.compile(r"\bratios?\b(?!\.\w)", re.IGNORECASE)
 OF_WHAT = re.compile(  # of what to what; or a name by which everyone knows that
-    r"ratios? (of|between)\b|\bover\b|\bto\b|bent over|Poisson|aspect ratio|by (weight|volume)|by w\b|by v\b|"
+    r"ratios? (of|between)\b|\bover\b|\bto\b|bent over|Poisson|aspect.ratio|by (weight|volume)|by w\b|by v\b|"
     r"tolerance of the ratio|off ratio|never change the ratio|mixing|axes in the ratio|two ratios",
     re.IGNORECASE,
 )
