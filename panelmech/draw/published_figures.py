@@ -10,13 +10,15 @@ SIDE_BY_SIDE = 170.0, 78.0  # mm
 
 @in_style
 def draw_published(ax, picture) -> None:
-    """Lines of ours with a name each, dots of what is published in the colour of their line, named in the key."""
+    """Lines of ours with a name each, dots of what is published in the colour of their line, each source named once."""
     for (name, x, y), look in zip(picture.lines, CASE_LINES, strict=False):
         ax.plot(x, y, label=name, **line_style(look))
+    told = set()
     for spots, look in zip(picture.dots, CASE_LINES, strict=False):
         if spots:
             name, x, y = spots
-            ax.plot(x, y, label=name, zorder=4, **dot(look.colour, 4.5))
+            ax.plot(x, y, label=f"_{name}" if name in told else name, zorder=4, **dot(look.colour, 4.5))
+            told.add(name)
     ax.set_xlabel(picture.across)
     ax.set_ylabel(picture.up)
     if picture.equal:

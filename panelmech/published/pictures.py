@@ -49,7 +49,7 @@ def curve_pictures() -> tuple[Picture, ...]:
             "P L²/EI",
             "of the length",
             (("drop", loads, drops[0]), ("draw-in", loads, drops[1])),
-            (("Mattiasson 1981", load, drop), ("the same", load, draw_in)),
+            (("Mattiasson 1981", load, drop), ("Mattiasson 1981", load, draw_in)),
         ),
     )
 
@@ -147,7 +147,7 @@ def heat_pictures() -> tuple[Picture, ...]:
     """Warmth left across bodies that cool, and the heat at which a pour runs away."""
     names, spots = tuple(heat.BODIES), np.linspace(0.0, 1.0, 6)
     cooling = Picture(
-        "Cooling, a tenth of radius² over diffusivity after the start",
+        "Cooling, at a tenth of radius²/diffusivity",
         "from the centre to the face",
         "share of the warmth left",
         tuple((name, *heat.cooled(name)) for name in names),

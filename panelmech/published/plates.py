@@ -186,7 +186,7 @@ def _forces_and_free_edges():
         (f"b/a = {r:.3g}, one edge free: w of its middle", w, lambda r=r: top_deflection(1.0, r)) for r, w in FREE_EDGE
     )
     why = "printed up to 0.1 % off the exact series"
-    yield from listed("Timoshenko & W.-K. 1959", "Art. 48, one edge free", MEMORY, 0.0015, why, rows)
+    yield from listed("Timoshenko & W.-K. 1959", "ch. 6, one edge free", MEMORY, 0.0015, why, rows)
 
 
 _TWO = ((1.0, 0.00192), (1.5, 0.00247), (2.0, 0.00260))

@@ -41,8 +41,8 @@ SOURCES = {
     "Levy 1942": "Levy S. (1942) Buckling of rectangular plates with built-in edges, J. Appl. Mech. 9:A171-A174",
     "Gerard & Becker 1957": "Gerard G. and Becker H. (1957) Handbook of Structural Stability, part I: Buckling of flat "
     "plates, NACA TN 3781",
-    "Batdorf 1947": "Batdorf S.B., Schildcrout M. and Stein M. (1947) Critical combinations of stress for curved "
-    "plates: compression, NACA TN 1341 and its neighbours",
+    "Batdorf 1947": "Batdorf S.B. (1947) A simplified method of elastic-stability analysis for thin cylindrical "
+    "shells, NACA TN 1341 and 1342",
     "Lekhnitskii 1968": "Lekhnitskii S.G., Anisotropic Plates, Gordon and Breach 1968",
     "Jones 1999": "Jones R.M., Mechanics of Composite Materials, 2nd ed., Taylor & Francis 1999",
     # ----- section and joint

@@ -48,7 +48,7 @@ def _density():
     yield from listed("Fofonoff & Millard 1983", paper, MEMORY, *half_digit(5), checks, absolute=True)
     why = "the two equations differ by up to 0.004 kg/m³"
     yield from listed("TEOS-10", "at the surface", FORMULA, 0.005, why, newer, absolute=True)
-    why = "the procedure counts an atmosphere twice"
+    why = "the printed value fits one atmosphere counted twice (inferred), 0.045 kg/m³"
     yield from listed("ITTC 2011", "sea water", MEMORY, 0.05, why, ittc, absolute=True)
     why = "water with and without air in it, and two equations"
     yield from listed("Tanaka 2001", "eq. 1", FORMULA, 0.002, why, fresh, absolute=True)

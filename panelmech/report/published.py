@@ -1,7 +1,8 @@
 """Published answers beside ours: what stands in a book, what the package gives for the same case, and why they differ.
 Where both numbers are the package's own by two roads, the row says so: an own cross-check proves no more than that.
 
-For the notebooks, whose readers should not have to believe; the tests hold many more. A gap has a reason or is
+For the notebooks, whose readers should not have to believe: of the part at hand. Many more stand in `published`, where
+printed values are taken from. A gap has a reason or is
 rounding.
 """
 
@@ -26,6 +27,8 @@ from ..mechanics.bend import solve_bend
 from ..mechanics.section import bent_pair, wedge_pair
 from ..mechanics.unequal import solve_unequal
 from ..mechanics.wedge import solve_wedge
+from ..published.curve import GAUSS, LEMNISCATE_A, MATTIASSON
+from ..published.water import NEWER, REMUS, STALL
 from ..shop.conduction import INSULATED
 from ..shop.cure import system_kinetics
 from ..shop.heat import Pour, pour_heat
@@ -38,8 +41,6 @@ from ..study.tolerances import Tolerance, elasticities, scatter
 from ..units import format_number, in_shown, unit_words
 from .blocks import text_lines
 
-GAUSS = 0.8346268416740731  # Gauss's constant, 1 over the arithmetic-geometric mean of 1 and sqrt 2
-LEMNISCATE_A = 1.3110287771460599  # first lemniscate constant, Todd (1975), Communications of the ACM 18:14
 NONE = "none expected"
 _SLENDER = dict(free_length=1.0, sheet_thickness=1e-5, spacer_diameter=0.01)
 
@@ -176,13 +177,14 @@ def pair_answers(design: Design) -> tuple[Answer, ...]:
     small, bent = "the first order is for a vanishing opening and difference", "the strip is bent a little"
     end_load = "Strip with an end load P L²/D = {}: drop, five decimals"
     drops = [cantilever_droop(*loads)[0] for loads in ((0.1, 0.0), (0.0, 1.0), (0.0, 10.0))]
+    printed = {load: drop for load, drop, *_ in MATTIASSON}
     e_ratio, over_edge = strip.value / strip.details["linear"], drops[0] / 0.1
     # fmt: off
     return (
         Answer("Strip on two supports, hardly bent: E over F L³/(4 b h³ d)", 1.0, e_ratio, bent, f"{beam}; ISO 178"),
         Answer("Heavy strip over an edge, hardly bent: drop D/(w L⁴)", 1 / 8, over_edge, bent, beam),
-        Answer(end_load.format(1), 0.30172, round(drops[1], 5), NONE, table),
-        Answer(end_load.format(10), 0.81061, round(drops[2], 5), NONE, table),
+        Answer(end_load.format(1), printed[1], round(drops[1], 5), NONE, table),
+        Answer(end_load.format(10), printed[10], round(drops[2], 5), NONE, table),
         Answer("Slender pair, D 2 % apart: rod's offset over the opening",
                -0.02 / 2.02, offsets[0] / 0.005, small, first, own=True),
         Answer(f"This design, one sheet 10 % thicker: rod's offset, {unit_words('mm')}",
@@ -232,7 +234,7 @@ def load_answers(blade: Blade) -> tuple[Answer, ...]:
     tips = push * span**3 / (3.0 * stiffness), push * over**2 * (apart + over) / (3.0 * stiffness)
     deflections = [(in_shown(a, "mm"), in_shown(_tip(b), "mm")) for a, b in zip(tips, (clamped, held), strict=True)]
     bearing = push * over / apart, float(abs(held.diagrams.bearing_forces[0, 0]))
-    slope, stall = round(lift_slope(2.21, "lifting line"), 2), round(float(np.degrees(stall_angle(2.0))), 4)
+    slope, stall = round(lift_slope(REMUS[0], "lifting line"), 2), round(float(np.degrees(stall_angle(2.0))), 4)
     fresh, sea = (round(water_density(15.0, salinity), 1) for salinity in (0.0, OCEAN_SALINITY))
     air = 101.325 * (333.15 / 293.15 - 1.0), 1e-3 * sealed_pressure(293.15, 333.15)
     beam = "any table of straight beams, from memory: F L³/(3 EI); F a² (l + a)/(3 EI), reaction F a/l"
@@ -243,10 +245,10 @@ def load_answers(blade: Blade) -> tuple[Answer, ...]:
         Answer(f"This design clamped, 10 N at the tip: deflection, {unit_words('mm')}", *deflections[0], NONE, beam),
         Answer(f"The same on two bearings: deflection, {unit_words('mm')}", *deflections[1], NONE, beam),
         Answer("The same: force of the first bearing, N", *bearing, NONE, beam),
-        Answer("Lift slope at an aspect ratio of 2.21, two decimals", 3.12, slope, NONE, thesis),
-        Answer("Stall angle at an aspect ratio of 2, degrees", 36.3828, stall, NONE, lloyd),
-        Answer("Density of fresh water at 15 °C, kg/m³, one decimal", round(999.1026, 1), fresh, NONE, teos),
-        Answer("Density of sea water at 15 °C, kg/m³, one decimal", round(1025.976, 1), sea, NONE, teos),
+        Answer("Lift slope at an aspect ratio of 2.21, two decimals", REMUS[1], slope, NONE, thesis),
+        Answer("Stall angle at an aspect ratio of 2, degrees", dict(STALL)[2.0], stall, NONE, lloyd),
+        Answer("Density of fresh water at 15 °C, kg/m³, one decimal", round(NEWER[0][2], 1), fresh, NONE, teos),
+        Answer("Density of sea water at 15 °C, kg/m³, one decimal", round(NEWER[2][2], 1), sea, NONE, teos),
         Answer("Air shut in at 20 °C and heated to 60 °C: pressure, kPa",
                *air, NONE, "ideal gas, p₀ (T₂/T₁ − 1)", own=True),
     )

@@ -11,28 +11,17 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+from panelmech.published.heat import FIXED, closed_form_cure
 from panelmech.shop.conduction import COLD, INSULATED
 from panelmech.shop.cure import ILLUSTRATIVE
 from panelmech.shop.heat import Pour, pour_heat
 
-FIXED = replace(
-    ILLUSTRATIVE, rate_plain=2e-5, rate_auto=6e-4, order_auto=1.0, order_left=1.0, energy_plain=0.0, energy_auto=0.0
-)
 TIMES = np.array([1800.0, 3600.0, 7200.0, 14400.0])
 CURES = np.array([0.06210156163, 0.2115667617, 0.7346666237, 0.9959049796])  # tabulated to ten digits
 
 
-def closed_form_cure(rate_plain, rate_auto, time):
-    """Cure [-] after a time [s] at a held temperature for m = n = 1 (derived here, by separation of variables).
-
-    cure = (1 - e) / (1 + (k2/k1) e), e = exp(-(k1 + k2) t). Any shapes that broadcast; k1 above zero.
-    """
-    fall = np.exp(-(np.asarray(rate_plain, dtype=float) + rate_auto) * time)
-    return (1.0 - fall) / (1.0 + rate_auto / rate_plain * fall)
-
-
 def test_closed_form_at_four_times():
-    assert closed_form_cure(2e-5, 6e-4, TIMES) == pytest.approx(CURES, rel=1e-9)
+    assert closed_form_cure(TIMES) == pytest.approx(CURES, rel=1e-9)
 
 
 @pytest.mark.parametrize(("cure", "time"), [(0.5, 5589.896617), (0.9, 9088.370328)])
@@ -51,7 +40,7 @@ def test_the_pour_follows_the_closed_form_where_no_heat_comes_free():
     to 4 times the tolerance of one step, at tolerances from 1e-5 to 1e-8."""
     for tolerance in (1e-6, 1e-8):
         heat = pour_heat(Pour(replace(FIXED, heat=0.0), bottom=COLD, top=COLD), 5e-3, until=2e4, tolerance=tolerance)
-        expected = closed_form_cure(2e-5, 6e-4, heat.time)
+        expected = closed_form_cure(heat.time)
         assert heat.centre_cure[:, 0] == pytest.approx(expected, abs=5.0 * tolerance)
     assert heat.peak == pytest.approx(295.15, abs=1e-9)
 

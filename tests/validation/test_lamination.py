@@ -4,26 +4,18 @@ import numpy as np
 import pytest
 
 from panelmech.materials.stock import catalogue
+from panelmech.published.stock import BIRCH as HANDBOOK
+from panelmech.published.stock import face_grain_share
 
-BIRCH = {
-    # mean mm: plies, bending strength and modulus along and across the face grain [MPa].
-    # Handbook of Finnish Plywood, birch: from memory; the moduli are recomputed below
-    3.6: (3, 65.9, 10.6, 16471, 1029),
-    6.4: (5, 50.9, 29.0, 12737, 4763),
-    9.2: (7, 45.6, 32.1, 11395, 6105),
-    12.0: (9, 42.9, 33.2, 10719, 6781),
-    14.8: (11, 41.3, 33.8, 10316, 7184),
-    17.6: (13, 40.2, 34.1, 10048, 7452),
+PLIES = {  # mean mm: plies, bending strength along and across the face grain [MPa]; from memory as the moduli are
+    3.6: (3, 65.9, 10.6),
+    6.4: (5, 50.9, 29.0),
+    9.2: (7, 45.6, 32.1),
+    12.0: (9, 42.9, 33.2),
+    14.8: (11, 41.3, 33.8),
+    17.6: (13, 40.2, 34.1),
 }
-
-
-def face_grain_share(plies, veneer, thickness):
-    """Share of t**3 in the plies parallel to the faces: alternating cubes of the shells from the outside in.
-
-    The faces are sanded, so the outermost shell is the whole thickness and the next ones are whole veneers.
-    """
-    shells = [thickness] + [veneer * n for n in range(plies - 2, 0, -2)]
-    return sum((-1) ** k * shell**3 for k, shell in enumerate(shells)) / thickness**3
+BIRCH = {mean: (*PLIES[mean], *moduli) for mean, *moduli in HANDBOOK}  # of the Handbook of Finnish Plywood
 
 
 def test_share_of_a_hand_counted_sheet():

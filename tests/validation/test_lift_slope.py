@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from panelmech.loads.hydrodynamics import lift, lift_slope, stall_angle
+from panelmech.published.water import REMUS, STALL
 
 RATIOS = [0.5, 1.0, 1.5, 2.0, 2.21, 3.0, 4.0, 6.0]
 TABLE = {  # eight decimals, recomputed from the formulas in another program
@@ -28,7 +29,7 @@ TABLE = {  # eight decimals, recomputed from the formulas in another program
 
 
 def test_the_published_number():
-    assert round(lift_slope(2.21, "lifting line"), 2) == 3.12
+    assert round(lift_slope(REMUS[0], "lifting line"), 2) == REMUS[1]
 
 
 @pytest.mark.parametrize("model", TABLE)
@@ -38,7 +39,8 @@ def test_the_table(model):
 
 def test_stall_angles():
     """Degrees to four decimals; both branches meet at an aspect ratio of 3."""
-    assert np.degrees(stall_angle([1.0, 2.0, 3.0])) == pytest.approx([48.9879, 36.3828, 32.3721], abs=5e-5)
+    ratios, degrees = zip(*STALL, strict=True)
+    assert np.degrees(stall_angle(ratios)) == pytest.approx(degrees, abs=5e-5)
     assert stall_angle(3.0) == pytest.approx(0.565, abs=1e-12) and stall_angle(8.0) == 0.565
 
 

@@ -14,9 +14,9 @@ from scipy.special import gamma
 
 from panelmech.mechanics import elastica
 from panelmech.mechanics.bend import solve_bend
-
-A, B = 1.3110287771, 0.5990701173  # published to eleven digits, the last one cut
-GAUSS = 0.8346268416740732
+from panelmech.published.curve import GAUSS, by_quadrature, normal_end
+from panelmech.published.curve import LEMNISCATE_A as A
+from panelmech.published.curve import LEMNISCATE_B as B
 
 
 def test_lemniscate_constants():
@@ -49,35 +49,21 @@ BY_ANGLE = {
 }
 
 
-def cantilever(theta):
-    """The same four numbers from `elastica`: the contact is the tip, the land the root, L = I0 / k."""
-    i0, i1, x = elastica.arclength(theta), elastica.across(theta), elastica.along(theta)
-    s, c = np.sin(theta), np.cos(theta)
-    return i0**2, (x * c + i1 * s) / i0, (x * s - i1 * c) / i0, i0 * x
-
-
 @pytest.mark.parametrize("degrees", BY_ANGLE)
 def test_normal_end_force_by_angle(degrees):
-    np.testing.assert_allclose(cantilever(np.radians(degrees)), BY_ANGLE[degrees], rtol=6e-10)  # ten digits
+    np.testing.assert_allclose(normal_end(np.radians(degrees)), BY_ANGLE[degrees], rtol=6e-10)  # ten digits
 
 
 @pytest.mark.parametrize("degrees", BY_ANGLE)
 def test_normal_end_force_by_quadrature(degrees):
     """Another road to the table: cos and sin of the angle over the arclength, the weak singularity taken out."""
     theta = np.radians(degrees)
-
-    def rate(v):  # ds / dv for psi = theta v^2, in units of 1/k
-        return np.sqrt(2 * theta) / np.sqrt(np.sinc(theta * v * v / np.pi))
-
-    i0 = quad(rate, 0, 1, epsrel=1e-13)[0]
-    x = quad(lambda v: rate(v) * np.cos(theta - theta * v * v), 0, 1, epsrel=1e-13)[0] / i0
-    y = quad(lambda v: rate(v) * np.sin(theta - theta * v * v), 0, 1, epsrel=1e-13)[0] / i0
-    np.testing.assert_allclose(cantilever(theta)[:3], (i0**2, x, y), rtol=1e-12)
+    np.testing.assert_allclose(normal_end(theta)[:3], by_quadrature(theta), rtol=1e-12)
 
 
 def test_quarter_turn_is_the_lemniscate():
     """lambda = varpi^2 / 2 and M0 L / EI = varpi with varpi = 2 A, derived from the energy integral."""
-    load, x, _, moment = cantilever(np.pi / 2)
+    load, x, _, moment = normal_end(np.pi / 2)
     assert load == pytest.approx(2 * A**2, abs=1e-9)
     assert moment == pytest.approx(2 * A, abs=2e-10)
     assert x == pytest.approx(B / A, abs=1e-10)
@@ -107,7 +93,7 @@ def test_a_pair_whose_contact_is_the_front_edge(spread):
 
 def test_spread_table_by_angle():
     for spread, (load, angle, x, moment) in BY_SPREAD.items():
-        theta = brentq(lambda th, y=spread: cantilever(th)[2] - y, 1e-6, 1.0, xtol=1e-15)
-        found = cantilever(theta)
+        theta = brentq(lambda th, y=spread: normal_end(th)[2] - y, 1e-6, 1.0, xtol=1e-15)
+        found = normal_end(theta)
         assert theta == pytest.approx(angle, rel=6e-10)
         np.testing.assert_allclose((found[0], found[1], found[3]), (load, x, moment), rtol=6e-10)
