@@ -65,6 +65,7 @@ STYLE |= {
     "svg.hashsalt": "panelmech",
     "svg.fonttype": "path",
     "pdf.fonttype": 42,
+    "ps.fonttype": 42,  # matplotlib asks this one how many letters of a font go together in a PDF
 }
 
 

@@ -14,6 +14,7 @@ from matplotlib.figure import Figure
 from matplotlib.transforms import Affine2D, TransformedPath
 
 from .figures import STYLE, figure_bytes
+from .letters import write_text
 
 POINTS = 72.0  # points an inch: what vector files are measured in
 
@@ -189,4 +190,7 @@ class _Place:
     def draw_text(self, gc, x, y, s, prop, angle, ismath, mtext):
         x, y = x + self.shift[0], y + self.shift[1]
         y = y if self.height is None else self.height - y
-        self.renderer.draw_text(self._gc(gc), x, y, s, prop, angle, ismath=ismath, mtext=mtext)
+        if ismath:
+            self.renderer.draw_text(self._gc(gc), x, y, s, prop, angle, ismath=ismath, mtext=mtext)
+        else:
+            write_text(self.renderer, self._gc(gc), x, y, s, prop, angle, mtext)

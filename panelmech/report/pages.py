@@ -16,10 +16,10 @@ from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 from matplotlib.text import Text
-from matplotlib.textpath import text_to_path
 
 from ..draw import look
 from ..draw.figures import FONTS, INCH, STYLE, blank_figure
+from ..draw.letters import font_of, line_width, write_text
 from ..draw.pdf_language import with_language
 from ..draw.recorded import POINTS, Recording
 from .blocks import glue
@@ -76,7 +76,7 @@ class Written(Text):
             return
         gc = renderer.new_gc()
         gc.set_foreground(self.get_color())
-        renderer.draw_text(gc, x, y, self.get_text(), self.get_fontproperties(), 0.0, ismath=False, mtext=self)
+        write_text(renderer, gc, x, y, self.get_text(), self.get_fontproperties(), 0.0, mtext=self)
         gc.restore()
 
 
@@ -153,7 +153,7 @@ class Pages:
         """As `text`, on a given page."""
         baseline = y + 0.5 * (LEADING + 0.72) * size * POINT  # capitals stand in the middle of the line
         left = x - (word_width(text, size, bold) if align == "right" else 0.0)
-        look = {"color": colour, "fontproperties": _font(size, bold), "transform": figure.transFigure}
+        look = {"color": colour, "fontproperties": font_of(size, bold), "transform": figure.transFigure}
         line = Written(left / self.width, 1 - baseline / self.height, drawable(text), parse_math=False, **look)
         line.set_figure(figure)
         figure.texts.append(line)
@@ -202,15 +202,9 @@ def leading(size: float) -> float:
     return LEADING * size * POINT
 
 
-@lru_cache(maxsize=20000)
 def word_width(word: str, size: float, bold: bool = False) -> float:
     """Width of a word on paper [mm]."""
-    return text_to_path.get_text_width_height_descent(drawable(word), _font(size, bold), ismath=False)[0] * POINT
-
-
-@cache
-def _font(size, bold):
-    return FontProperties(family=FONTS, size=size, weight="bold" if bold else "normal")
+    return line_width(drawable(word), size, bold)
 
 
 def wrap(text: str, width: float, size: float, bold: bool = False) -> list:

@@ -31,20 +31,20 @@ def test_files_are_those_of_the_figure_drawn_by_itself(drawn, kind):
     assert Recording(drawn).file(kind, "words") == figure_bytes(drawn, kind, "words")
 
 
-def test_a_pdf_has_the_same_lines_and_letters(drawn, monkeypatch):
-    """Widths of texts are rounded otherwise, and with them the places of what is centred, by hundredths of a point;
-    operators are the same in the same order."""
+def test_a_pdf_has_the_same_lines(drawn, monkeypatch):
+    """The same operators in the same order, texts apart: `test_letters` is about these."""
     monkeypatch.setitem(STYLE, "pdf.compression", 0)
     ours, own = map(operators, (Recording(drawn).file("pdf"), figure_bytes(drawn, "pdf")))
-    assert len(own) > 300
+    assert len(own) > 200
     assert [name for name, _ in ours] == [name for name, _ in own]
     for (_, mine), (_, theirs) in zip(ours, own, strict=True):
         assert mine == pytest.approx(theirs, abs=0.05)
 
 
 def operators(content):
-    """(operator, numbers) of each line of what a PDF draws."""
+    """(operator, numbers) of each line of what a PDF draws, without its texts."""
     stream = max(re.findall(rb"stream\r?\n(.*?)endstream", content, re.DOTALL), key=lambda s: s.count(b" l\n"))
+    stream = re.sub(rb"q\n[^\n]* cm\nBT.*?ET\nQ\n|BT [^\n]* ET\n", b"", stream, flags=re.DOTALL)
     lines = [line for line in stream.decode("latin-1").splitlines() if line.split()]
     return [(line.split()[-1], [float(n) for n in re.findall(r"-?\d+\.?\d*", line)]) for line in lines]
 
