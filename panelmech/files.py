@@ -63,7 +63,12 @@ def read_file(path, kind: str, mark: str, schema: int, take):
             raise ValueError(f"schema is {content.get('schema')!r}; this version reads schema {schema}")
         return take({key: value for key, value in content.items() if key not in ("format", "schema")})
     except ValueError as error:
-        raise ValueError(f"{Path(path).name}: {error}") from None
+        raise ValueError(f"{Path(path).name}: {brief(str(error))}") from None
+
+
+def brief(words: str) -> str:
+    """Words of a refusal in which what came in may be of any length: what runs on without a space is cut."""
+    return re.sub(r"\S{120,}", lambda long: f"{long[0][:60]}… ({len(long[0])} characters)", words)
 
 
 def file_text(mark: str, schema: int, content: dict) -> str:

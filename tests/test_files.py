@@ -6,6 +6,7 @@ import os
 import time
 from dataclasses import dataclass
 
+import fuzz_files
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -192,3 +193,9 @@ def test_what_a_killed_writer_left_beside_a_file_goes_after_an_hour(tmp_path):
         os.utime(tmp_path / name, (time.time() - age,) * 2)
     write_atomically(tmp_path / "a.json", "whole")
     assert {path.name for path in tmp_path.iterdir()} == {"a.json", ".a.json.2.part"}
+
+
+@pytest.mark.parametrize("kind", fuzz_files.kinds())
+def test_a_damaged_file_is_refused_by_name_or_read_as_it_stands(tmp_path, kind):
+    """A few of the hundred thousand that `tests/fuzz_files.py` tries."""
+    assert fuzz_files.run(kind, 250, 11, tmp_path) == {}

@@ -15,7 +15,7 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from ..files import write_atomically
+from ..files import brief, write_atomically
 from ..units import end_words, from_si, read_array, read_number, show_input, to_si, unit_words
 
 # ----- What readings are worth: a result and its standard uncertainty.
@@ -384,7 +384,7 @@ def parse_readings(text: str, name: str = "readings") -> Readings:
     if complaints:
         more = len(complaints) - MOST_COMPLAINTS
         tail = f"; and {more} more" if more > 0 else ""
-        raise ValueError(f"{name}: {'; '.join(complaints[:MOST_COMPLAINTS])}{tail}")
+        raise ValueError(f"{name}: {brief('; '.join(complaints[:MOST_COMPLAINTS]))}{tail}")
     return Readings(tuple(rows))
 
 
@@ -395,7 +395,7 @@ def _heads(cells, name):
     if unknown or missing or twice:
         wrong = [f"unknown column {h!r}" for h in unknown] + [f"missing column {h!r}" for h in missing]
         wrong += [f"column {h!r} stands twice" for h in twice]
-        raise ValueError(f"{name}, row 1: {', '.join(wrong)}; the columns are {', '.join(COLUMNS)}")
+        raise ValueError(f"{name}, row 1: {brief(', '.join(wrong))}; the columns are {', '.join(COLUMNS)}")
     return heads
 
 
