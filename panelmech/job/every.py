@@ -14,7 +14,7 @@ from ..blade.sections import STOCK
 from ..loads.in_place import guessed, making_way
 from ..loads.load_file import fitting_checks
 from ..loads.load_study import evaluate_loads, with_framed_sheets
-from ..loads.response import buckling_bound_along, framed_along
+from ..loads.response import framed_along, framed_bounds_along
 from ..loads.standings import Alike, rated_along, row
 from ..study.checks import CHECKS, LOCAL_RULES
 from ..study.design import Design
@@ -54,7 +54,7 @@ class JudgeOfJob:
             return NONE_MADE
 
     def sift(self, designs) -> list[Standing | None]:
-        """What designs come to without the framed sheet, or by a bound on its buckling under load, those alike worked
+        """What designs come to without the framed sheet, or by bounds on what it does under load, those alike worked
         out together: what does not stand by that does not stand, and the reserve is no less than that of one that does.
         None where that is not known."""
         return self._by_kind(designs, self._sift, lambda design: None)
@@ -97,7 +97,7 @@ class JudgeOfJob:
         return Alike(self.job.blade, self.job.loads, designs, self._cases)
 
     def _bound(self, design, alike):
-        return self._once("bound", design, lambda blade: buckling_bound_along(blade, alike.position))
+        return self._once("bound", design, lambda blade: framed_bounds_along(blade, alike.position))
 
     def _sheets(self, design, alike):
         return self._once("sheets", design, lambda blade: framed_along(blade, alike.position, self._framed))

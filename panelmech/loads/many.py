@@ -102,8 +102,9 @@ class ManyParts:
         return [np.array(rows) for rows in groups.values()]
 
     def study(self, which, sheets=()) -> LoadStudy:
-        """The study of some of the parts, which stand along a first axis. Limits and words hang on stock: those are
-        right for parts of one stock alone.
+        """The study of some of the parts, which stand along a first axis, without the response.
+
+        Limits and words hang on stock: those are right for parts of one stock alone.
 
         which : their places in `designs`
         sheets : of each its framed sheets, as of `loads.response.framed_sheets`; none: they are left out
@@ -113,11 +114,15 @@ class ManyParts:
         own = replace(sections, blade=_Lead(first), solved=part, land_end_x=x)
         line = replace(self.line, blade=_Lead(first), sections=own, planform=_Axis(self.line.axis_x[which]))
         drawn = taken(self.diagrams, which, but=("position",))
-        response = response_of(line, drawn, self.on_blade, self.index, self.pressed[which], self.plan)
         local = {name: np.array([[one[name]] for one in sheets]) for name in _OF_SHEETS if sheets and name in sheets[0]}
         plan, above = replace(self.plan, local=bool(local)), stock_stress(drawn, self.on_blade, self.plan)
         given = (_Lead(first), plan, line, self.cases, drawn, self.on_blade, self.index)
-        return LoadStudy(*given, response, local, above, None, (), ())
+        return LoadStudy(*given, None, local, above, None, (), ())  # type: ignore[arg-type]
+
+    def answered(self, study: LoadStudy, which) -> LoadStudy:
+        """A study of `study` with the response, which no limit asks for."""
+        given = study.diagrams, self.on_blade, self.index, self.pressed[which], self.plan
+        return replace(study, response=response_of(study.along, *given))
 
 
 _OF_POINTS, _OF_SHEETS = ("forces", "torques"), ("press", "buckling")
@@ -127,7 +132,7 @@ def rate_many(parts: ManyParts, which, sheets=(), fittings=(), rules=LOAD_RULES)
     """{key: (name, `Rated` of each part)} of every limit, in the order of the checks of one part: of each the worst of
     cases and places. Arguments as of `ManyParts.study`; `fittings` of the load sheet; `rules` of `LOAD_RULES`."""
     which = np.asarray(which)
-    study, by_stock = parts.study(which, sheets), parts.by_stock(which)
+    study, by_stock = parts.answered(parts.study(which, sheets), which), parts.by_stock(which)
     own = [parts.study(which[rows], [sheets[i] for i in rows] if len(sheets) else ()) for rows in by_stock]
     place = np.argsort(np.concatenate(by_stock))
     found = {}

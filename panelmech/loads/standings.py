@@ -12,8 +12,8 @@ from ..blade.along_checks import changes_along, places_judged, worst_of, worst_p
 from ..blade.blade import Blade
 from ..blade.sections import solved_along
 from ..study.checks import CHECKS, LOCAL_RULES, RULES, judge
-from ..study.every import Standing, rate_design, standing
-from ..study.verdicts import UNKNOWN, Rated
+from ..study.every import Standing, rate_design
+from ..study.verdicts import HOLDS, UNKNOWN, VERDICTS, WORST_FIRST, Rated
 from .checks import LOAD_RULES
 from .in_place import giving_way
 from .load_file import LoadSheet
@@ -61,44 +61,40 @@ class Alike:
     def quick(self) -> dict:
         """{place of a design: `Standing`} of what can be made, without the framed sheet; None where it is too near a
         limit to be told from it here."""
-        checks = self._checks(self.made, [], {})
-        return {i: _told(rows, self.close) for i, rows in checks.items()}
+        return self._told(self.made, {**self._along(self.made), **self._under_loads(self.made, [])})
 
     def bounded(self, which, bounds) -> dict:
-        """{place of a design: `Standing`} of those that buckle by what is no less than their critical stress."""
-        sheets = [{"buckling": bound} for bound in bounds]
-        rules = [rule for rule in LOAD_RULES if rule.key == "skin_buckling"]
-        ((name, rated),) = self._under_loads(which, sheets, (), rules).values()
-        one = [Rated(*(part[n] for part in rated)) for n in range(len(which))]
-        rows = {i: row("skin_buckling", name, r.verdict, r.reserve, r.beyond) for i, r in zip(which, one, strict=True)}
-        return {i: found for i, found in rows.items() if not found.stands}
+        """{place of a design: `Standing`} of those whose framed sheet does not stand by `framed_bounds_along`."""
+        rules = [rule for rule in LOAD_RULES if rule.local]
+        found = self._told(which, self._under_loads(which, bounds, rules))
+        return {i: one for i, one in found.items() if one is not None and not one.stands}
 
     def whole(self, which, blades, sheets) -> dict:
         """{place of a design: `Standing`} of some that can be made, every check counted, with the blades of all and the
         framed sheets of these; None where a reserve is too near a limit to be told from it here."""
-        return {i: _told(rows, self.close) for i, rows in self._checks(which, sheets, blades).items()}
-
-    def _checks(self, which, sheets, blades):
-        """{place: its checks as `Standing`s, those along the span first}; of the framed sheet with blades alone."""
-        under = self._under_loads(which, sheets, self.sheet.fittings if self.sheet else ())
-        found = {}
+        under = self._under_loads(which, sheets)
+        asked = {key: (one.value != 0.0) | one.beyond for (_, key), (_, one) in under.items()}
+        found = []
         for n, i in enumerate(which):
-            loads = {key: (name, Rated(*(part[n] for part in rated))) for key, (name, rated) in under.items()}
-            along = {key: Rated(*(part[i] for part in rated)) for key, rated in self.along.items()}
-            if blades:
-                asked = [key for key, (_, one) in loads.items() if one.value != 0.0 or one.beyond]
-                gone = giving_way(self.designs[i], asked)
-                rules = tuple(rule for rule in LOCAL_RULES if rule.key not in gone)
-                along |= rated_along(blades[i], rules) if rules else {}
-            rows = [*((key, _NAMES[key], one) for key, one in along.items()), *((k, *one) for k, one in loads.items())]
-            found[i] = [row(key, name, one.verdict, one.reserve, one.beyond) for key, name, one in rows]
-        return found
+            gone = giving_way(self.designs[i], [key for key, asks in asked.items() if asks[n]])
+            rules = tuple(rule for rule in LOCAL_RULES if rule.key not in gone)
+            found.append(rated_along(blades[i], rules) if rules else {})
+        framed = {("", rule.key): (rule.name, _column([one.get(rule.key) for one in found])) for rule in LOCAL_RULES}
+        return self._told(which, {**self._along(which), **framed, **under})
 
-    def _under_loads(self, which, sheets, fittings, rules=LOAD_RULES):
+    def _along(self, which):
+        return {("", key): (_NAMES[key], _some(rated, which)) for key, rated in self.along.items()}
+
+    def _told(self, which, rated):
+        return dict(zip(which, standings(rated, self.close), strict=True)) if len(which) else {}
+
+    def _under_loads(self, which, sheets, rules=None):
         if self.parts is None or not len(which):
             return {}
-        at = np.cumsum(self.parts.made) - 1
-        return rate_many(self.parts, at[list(which)], sheets, fittings, rules)
+        at, every = (np.cumsum(self.parts.made) - 1)[list(which)], rules is None
+        fittings = self.sheet.fittings if every else ()
+        under = rate_many(self.parts, at, sheets, fittings, LOAD_RULES if every else rules)
+        return {("loads", key): named for key, named in under.items()}
 
     @property
     def local(self):
@@ -124,10 +120,45 @@ def _first(blade, designs):
     return blade.with_root(designs[-1])
 
 
-def _told(checks, close):
-    """What checks come to; None where it hangs on less than `NEAR`: on which side of a limit a reserve is, or which of
-    two reserves is the less."""
-    reserves = np.sort([check.reserve for check in checks if np.isfinite(check.reserve)])
-    limit = np.abs(reserves[:, None] - [1.0, 1.0 + close]) < 2.0 * NEAR
-    gap = reserves[1] / reserves[0] - 1.0 if len(reserves) > 1 and reserves[0] > 0.0 else np.inf
-    return None if np.any(limit) or 0.0 < gap < NEAR else standing(checks)
+def _some(rated, which):
+    return Rated(*(part[list(which)] for part in rated))
+
+
+NOT_COUNTED = Rated(np.nan, np.nan, np.nan, VERDICTS.index(HOLDS), False)  # says nothing beside what is counted
+
+
+def _column(ratings):
+    """`Rated` of one check of many parts, from that of each; None where it does not count."""
+    return Rated(*map(np.array, zip(*(one or NOT_COUNTED for one in ratings), strict=True)))
+
+
+def standings(rated: dict, close: float) -> list[Standing | None]:
+    """`study.every.standing` of many parts, from {(where, key): (name, `Rated` of each)} in the order of the checks.
+
+    None for a part where it hangs on less than `NEAR`: on which side of a limit a reserve is, or which of two reserves
+    is the less. `close`: the share above one that is still called close.
+    """
+    names, keys = [name for name, _ in rated.values()], [key for _, key in rated]
+    parts = ("code", "reserve", "beyond")
+    code, reserve, beyond = (np.array([getattr(one, part) for _, one in rated.values()]) for part in parts)
+    worst = np.min(_PLACE[code], axis=0)
+    known, low = ~np.isnan(reserve), np.where(np.isnan(reserve), np.inf, reserve)
+    at = np.where(np.all(np.isinf(low), axis=0), np.argmax(known, axis=0), np.argmin(low, axis=0))
+    far = beyond & (code == VERDICTS.index(UNKNOWN))
+    near, found = _near(low, close), []
+    for n, i in enumerate(at):
+        lost = names[int(np.argmax(far[:, n]))] if far[:, n].any() else ""
+        named = (float(reserve[i, n]), keys[i], names[i]) if known[i, n] else (np.nan, "", "")
+        found.append(None if near[n] else Standing(WORST_FIRST[worst[n]], *named, lost))
+    return found
+
+
+_PLACE = np.array([WORST_FIRST.index(word) for word in VERDICTS])
+
+
+def _near(low, close):
+    first, *rest = np.partition(low, min(1, len(low) - 1), axis=0)[:2]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        gap = rest[0] / first - 1.0 if rest else np.full_like(first, np.inf)
+    limit = np.any(np.abs(low[..., None] - [1.0, 1.0 + close]) < 2.0 * NEAR, axis=(0, 2))
+    return limit | (0.0 < gap) & (gap < NEAR)

@@ -275,7 +275,7 @@ def unbeaten_steps(choices: Choices, by, only_judged: bool = False):
     return _Search(choices, by, only_judged, True).steps(len(choices))
 
 
-SIFTED_FIRST, SIFTED_MOST = 16, 128  # combinations sifted at a time: at first, for first rows soon, and at most
+SIFTED_FIRST, SIFTED_MOST = 32, 128  # combinations sifted at a time: at first, for first rows soon, and at most
 JUDGED_MOST = 4  # the same judged with every check: some may be judged in vain
 
 

@@ -190,9 +190,9 @@ def wedge_length(design: Design, wedge=None) -> float:
     return length
 
 
-def pressing(sheet: FramedSheet) -> float:
-    """Largest deflection per even pressure, searched over the sheet [m/Pa]."""
-    return abs(largest_deflection(sheet, even_pressure(UNIT_PRESSURE))) / UNIT_PRESSURE
+def pressing(sheet: FramedSheet, degrees=None) -> float:
+    """Largest deflection per even pressure, searched over the sheet [m/Pa]; `degrees` as of `shell.press`."""
+    return abs(largest_deflection(sheet, even_pressure(UNIT_PRESSURE), degrees)) / UNIT_PRESSURE
 
 
 def point_pressing(sheet: FramedSheet) -> float:
