@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from html import escape
 from itertools import groupby
 
 import numpy as np
 
-from ..published.case import FORMULA, OWN
+from ..published.case import FORMULA, HOWS, OWN
 from ..published.tables import cited
 from ..report.blocks import Row, Verdict
 from ..study.verdicts import FAILS, HOLDS
@@ -32,12 +33,19 @@ def published_tables(compared, title: str) -> str:
 
 
 def published_line(compared) -> str:
-    """How many values there are, from how many sources, and whether all agree."""
+    """How many values there are, from how many sources, how they were got, and whether all agree."""
     off = [each.case.words for each in compared if not each.agrees]
     cases = [each.case for each in compared]
-    sources = f" from {len(cited(cases))} sources" if cases[0].source else ""
+    got = Counter(case.how for case in cases)
+    hows = ", ".join(f"{got[how]} {how}" for how in HOWS if got[how])
+    sources = f" from {_many(len(cited(cases)), 'source')}" if hows else ""
     told = f"not within what is allowed: {'; '.join(off)}" if off else "each within what is allowed"
-    return f"{len(compared)} values{sources}, worked out just now; {told}."
+    got_words = f"\nHow they were got: {hows}." if hows else ""
+    return f"{_many(len(compared), 'value')}{sources}, worked out just now; {told}.{got_words}"
+
+
+def _many(count, word):
+    return f"{count} {word}{'' if count == 1 else 's'}"
 
 
 def cited_table(cases=None) -> str:

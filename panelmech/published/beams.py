@@ -16,7 +16,7 @@ from ..mechanics.strip import (
     point_load,
     triangular_pressure,
 )
-from .case import MEMORY, READ, Case, half_digit, listed
+from .case import FORMULA, MEMORY, READ, Case, half_digit, listed
 
 HINGED = Support("hinged", "resting", "held")
 PROPPED = Support("clamped", "resting", "held")
@@ -153,7 +153,7 @@ def _land():
         for i, (power, value) in enumerate(zip(("", "²", "³"), KANNINEN, strict=True))
     )
     yield from listed(
-        "Hetenyi 1946", "ch. II, semi-infinite beam", MEMORY, EXACT, "closed forms: rounding only", hetenyi
+        "Hetenyi 1946", "ch. II, semi-infinite beam", FORMULA, EXACT, "closed forms: rounding only", hetenyi
     )
     yield from listed(
         "Kanninen 1973", "the opening's cubic", MEMORY, 0.005, "printed to 2 decimals", kanninen, absolute=True

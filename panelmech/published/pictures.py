@@ -35,7 +35,7 @@ def curve_pictures() -> tuple[Picture, ...]:
     shapes = []
     for degrees in (15, 30, 45, 60, 75, 90):
         tip = np.radians(degrees)
-        left = tip - np.linspace(0.0, 1.0, STATIONS) ** 2 * tip  # angle still to turn, closer together at the tip
+        left = tip * np.linspace(1.0, 0.0, STATIONS) ** 2  # angle still to turn, closer together at the tip
         k = elastica.arclength(tip)
         x, y = (np.array([part(tip, a) for a in left]) / k for part in (_along, _across))
         shapes.append((f"tip at {degrees}°", x, y))

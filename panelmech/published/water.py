@@ -68,7 +68,7 @@ def _lift():
     slender = [("A = 0.01: lift slope over A, per radian", 0.5 * np.pi, lambda: lift_slope(0.01, "helmbold") / 0.01)]
     yield from listed("Jones 1946", "slender wing, π A/2", FORMULA, 1e-5, "for a vanishing aspect ratio", slender)
     stall = [(f"A = {r:g}: stall angle, degrees", a, lambda r=r: np.degrees(stall_angle(r))) for r, a in STALL]
-    yield from listed("Lloyd 1989", "1.225 − 0.445 A + 0.075 A²", QUOTED, *half_digit(4), stall, absolute=True)
+    yield from listed("Lloyd 1989", "1.225 − 0.445 A + 0.075 A²", FORMULA, *half_digit(4), stall, absolute=True)
 
 
 def share_at_root(spread, stations=401):
@@ -86,7 +86,7 @@ def _spread():
             lambda: share_at_root("Schrenk's mean"),
         )
     ]
-    yield from listed("Schrenk 1940", "mean of chord and ellipse", MEMORY, 1e-8, why, mean)
+    yield from listed("Schrenk 1940", "mean of chord and ellipse", FORMULA, 1e-8, why, mean)
     air = [
         (
             "Air shut in at 15 °C, heated by 10 °C: pressure, kPa",
@@ -94,7 +94,7 @@ def _spread():
             lambda: 1e-3 * sealed_pressure(288.15, 298.15),
         )
     ]
-    yield from listed("ISO 2533", "101.325 kPa at 15 °C", MEMORY, 1e-12, "ideal gas: rounding only", air)
+    yield from listed("ISO 2533", "ideal gas from 101.325 kPa", FORMULA, 1e-12, "ideal gas: rounding only", air)
 
 
 CASES: tuple[Case, ...] = (*_density(), *_lift(), *_spread())
