@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import matplotlib
 import numpy as np
 from matplotlib.patches import Polygon
 from mpl_toolkits.mplot3d import proj3d
@@ -20,7 +19,7 @@ from ..mechanics.bend import Bend
 from ..mechanics.forming import surface_strain
 from ..study.design import Design
 from ..units import show
-from .figures import INCH, SMALL, STAMP_ROOM, STYLE, axes_at, blank_figure, clean, in_style, stamped
+from .figures import INCH, SMALL, STAMP_ROOM, axes_at, blank_figure, clean, in_style, stamped, style
 from .look import FILLS, INK, LINES, PAPER, QUIET, strain_rgb
 from .section_figures import draw_parts, set_paper
 from .shapes import MM, mirrored, section_outlines
@@ -244,7 +243,7 @@ def blade_figure(sections: BladeSections, width_mm: float = 170.0, height_mm: fl
     ax = fig.add_axes((0.0, STAMP_ROOM / height_mm, 1.0, 1.0 - STAMP_ROOM / height_mm), projection="3d")
     draw_blade(ax, sections)
     _stamped(fig, sections)
-    with matplotlib.rc_context(STYLE):
+    with style():
         fig.draw_without_rendering()  # a picture in space is projected when drawn; a digest reads what was drawn
     return fig
 

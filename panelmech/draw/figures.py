@@ -8,6 +8,8 @@ machine with the same version of matplotlib.
 from __future__ import annotations
 
 import io
+import threading
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import lru_cache, wraps
 from pathlib import Path
@@ -68,13 +70,29 @@ STYLE |= {
     "ps.fonttype": 42,  # matplotlib asks this one how many letters of a font go together in a PDF
 }
 
+_HERE = threading.local()  # whether this thread is in the style
+
+
+@contextmanager
+def style():
+    """Context of the package's own style; to enter it again within itself takes no time."""
+    if getattr(_HERE, "styled", False):
+        yield
+        return
+    with matplotlib.rc_context(STYLE):
+        _HERE.styled = True
+        try:
+            yield
+        finally:
+            _HERE.styled = False
+
 
 def in_style(draw):
     """Decorator: run a drawing function under the package's own style."""
 
     @wraps(draw)
     def styled(*args, **kwargs):
-        with matplotlib.rc_context(STYLE):
+        with style():
             return draw(*args, **kwargs)
 
     return styled
@@ -252,19 +270,19 @@ def heading(ax, title: str, columns: int, key: float = 3.2) -> None:
 def freeze(fig: Figure) -> Figure:
     """Lay the figure out and keep that layout for every format it is written in."""
     _settle(fig)
-    with matplotlib.rc_context(STYLE):
+    with style():
         fig.set_layout_engine(None)  # a place holder would have it drawn twice for each file
     return fig
 
 
 def _settle(fig):
     """Repeat the layout until nothing moves: axes of a fixed aspect follow the margins, and these follow the axes."""
-    if isinstance(fig.get_layout_engine(), PlaceHolderLayoutEngine | None):  # without one, or frozen
+    engine, places = fig.get_layout_engine(), None
+    if isinstance(engine, PlaceHolderLayoutEngine | None):  # without one, or frozen
         return
-    places = None
-    with matplotlib.rc_context(STYLE):
+    with style():
         for _ in range(ROUNDS):
-            fig.draw_without_rendering()
+            engine.execute(fig)
             before, places = places, [ax.get_position().extents.round(5).tolist() for ax in fig.axes]
             if places == before:
                 return
@@ -286,7 +304,7 @@ def figure_bytes(fig: Figure, kind: str = "svg", alt: str = "", dpi: float = 200
         raise ValueError(f"picture format is {kind!r}: give svg, pdf or png")
     _settle(fig)
     buffer = io.BytesIO()
-    with matplotlib.rc_context(STYLE):
+    with style():
         fig.savefig(buffer, format=kind, metadata=metadata[kind], dpi=dpi, bbox_inches=None)
     return with_language(buffer.getvalue()) if kind == "pdf" else buffer.getvalue()
 

@@ -12,11 +12,13 @@ import math
 import unicodedata
 from functools import cache, lru_cache
 from itertools import pairwise
+from weakref import WeakKeyDictionary
 
 import matplotlib
 from matplotlib import font_manager, ft2font
 from matplotlib.backends.backend_pdf import RendererPdf
 from matplotlib.font_manager import FontProperties, findfont, get_font
+from matplotlib.text import Text
 from matplotlib.textpath import text_to_path
 
 from .figures import INCH
@@ -24,7 +26,9 @@ from .fonts import CUT, family
 
 KNOWN = hasattr(font_manager, "FontPath") and hasattr(ft2font, "Kerning")
 MOVED = {"Mn", "Me", "Mc", "Cf", "Cc"}  # kinds of letters that another one moves, or that are not shown
+_CODES = WeakKeyDictionary()  # {file: codes of its letters, not bold and bold}
 WEIGHTS = {"normal": False, 400: False, "bold": True, 700: True}
+_BEFORE = {"left": 0.0, "center": 0.5, "right": 1.0}  # share of a line before its place
 
 
 @lru_cache(maxsize=2)
@@ -83,10 +87,15 @@ def _kerns(text, bold):
     return [*(_closer(left, right, bold) for left, right in pairwise(text)), 0.0][: len(text)]
 
 
+def _is_bold(prop):
+    """None for a weight that there is not."""
+    return WEIGHTS.get(prop.get_weight())
+
+
 def write_text(renderer, gc, x: float, y: float, text: str, prop: FontProperties, angle: float, mtext=None) -> None:
     """Write a line as `renderer.draw_text` does, from its base point."""
     pdf = getattr(renderer, "_renderer", renderer)  # of a renderer that mixes kinds
-    bold, ours = WEIGHTS.get(prop.get_weight()), list(prop.get_family()) == list(family())
+    bold, ours = _is_bold(prop), list(prop.get_family()) == list(family())
     plain = ours and bold is not None and prop.get_style() == "normal" and type(pdf) is RendererPdf
     code = plain and gc.get_url() is None and _code(pdf.file, text, bold)
     if not code:
@@ -104,11 +113,46 @@ def _code(file, text, bold):
     letters = _letters(text, bold) if matplotlib.rcParams["pdf.fonttype"] == 42 else None
     if letters is None:
         return None
-    font, path = get_font(_path(bold)), font_manager.FontPath(_path(bold), 0)
-    codes = [file._character_tracker.track_glyph(font, letter, of[0]) for letter, of in zip(text, letters, strict=True)]
-    if any(subset for subset, _ in codes):
+    codes = _codes_of(file, bold)
+    pieces = [codes(letter, of[0]) for letter, of in zip(text, letters, strict=True)]
+    if None in pieces:
         return None
-    pieces = [b"%04x" % code for _, code in codes]
     moves = [round(-1000.0 * kern) for kern in _kerns(text, bold)]
     shown = b"".join(piece + (b">%d<" % move if move else b"") for piece, move in zip(pieces, moves, strict=True))
-    return file.fontName(path), b"[<%s>]" % shown
+    return file.fontName(font_manager.FontPath(_path(bold), 0)), b"[<%s>]" % shown
+
+
+def _codes_of(file, bold):
+    """Function of (letter, glyph): its code in a file, each asked for once; None where it is not in the first part of
+    the font."""
+    known = _CODES.setdefault(file, ({}, {}))[bold]
+    font = get_font(_path(bold))
+
+    def code(letter, glyph):
+        if letter not in known:
+            part, number = file._character_tracker.track_glyph(font, letter, glyph)
+            known[letter] = None if part else b"%04x" % number
+        return known[letter]
+
+    return code
+
+
+class Written(Text):
+    """One line of text by an end, or the middle, of its base line. Its width is known, so it is drawn as it is:
+    matplotlib would lay it out again, which takes longer than drawing it. It is not cut."""
+
+    def draw(self, renderer):
+        """As of `Text`, without a layout."""
+        words, prop, angle = self.get_text(), self.get_fontproperties(), self.get_rotation()
+        if not self.get_visible() or not words:
+            return
+        x, y = self.get_transform().transform(self.get_position())
+        if before := _BEFORE[self.get_horizontalalignment()]:
+            wide = line_width(words, prop.get_size_in_points(), _is_bold(prop)) / INCH * self.get_figure().dpi
+            x -= before * wide * math.cos(math.radians(angle))
+            y -= before * wide * math.sin(math.radians(angle))
+        y = renderer.get_canvas_width_height()[1] - y if renderer.flipy() else y
+        gc = renderer.new_gc()
+        gc.set_foreground(self.get_color())
+        write_text(renderer, gc, x, y, words, prop, angle, mtext=self)
+        gc.restore()

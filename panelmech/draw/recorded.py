@@ -8,12 +8,11 @@ what stands beside letters follows, so a PNG is drawn by itself.
 
 from __future__ import annotations
 
-import matplotlib
 from matplotlib.backend_bases import GraphicsContextBase, RendererBase
 from matplotlib.figure import Figure
 from matplotlib.transforms import Affine2D, TransformedPath
 
-from .figures import STYLE, figure_bytes
+from .figures import figure_bytes, style
 from .letters import write_text
 
 POINTS = 72.0  # points an inch: what vector files are measured in
@@ -38,7 +37,7 @@ class Recording:
         return figure_bytes(self.figure if kind == "png" else self._again(), kind, alt)
 
     def _again(self):
-        with matplotlib.rc_context(STYLE):
+        with style():
             return _Again(self)
 
     def replay(self, renderer, shift: tuple = (0.0, 0.0), whole: bool = True) -> None:
@@ -66,7 +65,7 @@ def _steps_of(figure, apart):
     """The steps of drawing a figure, each (name, arguments, keywords, whether it belongs to what stands apart)."""
     dpi, names, engine = figure.dpi, [artist.get_gid() for artist in apart], figure.get_layout_engine()
     recorder = _Recorder(figure.get_size_inches())
-    with matplotlib.rc_context(STYLE):
+    with style():
         try:
             figure.dpi = POINTS
             figure.set_layout_engine(None)  # it is laid out

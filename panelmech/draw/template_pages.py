@@ -12,7 +12,6 @@ import math
 from functools import lru_cache
 from pathlib import Path as FilePath
 
-import matplotlib
 import numpy as np
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.lines import Line2D
@@ -22,7 +21,8 @@ from ..files import write_atomically
 from ..shop.paper import EDGE, HEAD, LEAST_WINDOW, Layout, Tile, lay_out
 from ..shop.templates import Template, offset_csv
 from ..units import FACTORS, lengths, show, show_fixed, unit_words
-from .figures import STYLE, axes_at, blank_figure, in_style, text_width
+from .figures import axes_at, blank_figure, in_style, style, text_width
+from .letters import Written, font_of
 from .look import INK, QUIET, RULE
 from .pdf_language import with_language
 from .template_files import check_length, dxf, svg
@@ -118,7 +118,7 @@ def templates_pdf(templates, page: str = "A4", title: str = "", before: int = 0)
     buffer = io.BytesIO()
     title = title or f"{templates[0].part}: templates at true scale".lstrip(": ")
     about = {"CreationDate": None, "Title": title, "Creator": "panelmech"}
-    with matplotlib.rc_context(STYLE), PdfPages(buffer, metadata=about) as pages:
+    with style(), PdfPages(buffer, metadata=about) as pages:
         number, last = before + 1, before + sheet_count(templates, page)
         for template in templates:
             for fig in template_sheets(template, page, number, last):
@@ -308,9 +308,9 @@ def _draw_table(sheet, template, layout, top):
 
 
 def _write(ax, x, y, words, size, bold=False, colour=INK, align="left", rotation=0):
-    look = {"fontsize": size, "fontweight": "bold" if bold else "normal", "color": colour, "rotation": rotation}
-    place = {"ha": align, "va": "baseline", "rotation_mode": "anchor", "clip_on": False}
-    ax.text(x, y, words, parse_math=False, **look, **place)
+    look = {"fontproperties": font_of(size, bold), "color": colour, "rotation": rotation, "ha": align}
+    place = {"va": "baseline", "rotation_mode": "anchor", "clip_on": False, "transform": ax.transData}
+    ax.add_artist(Written(x, y, words, parse_math=False, **look, **place))
 
 
 def _line(ax, xs, ys, colour, weight, dashes="-"):

@@ -9,17 +9,15 @@ import io
 import unicodedata
 from functools import cache, lru_cache
 
-import matplotlib
 from matplotlib.artist import Artist
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
-from matplotlib.text import Text
 
 from ..draw import look
-from ..draw.figures import FONTS, INCH, STYLE, blank_figure
-from ..draw.letters import font_of, line_width, write_text
+from ..draw.figures import FONTS, INCH, blank_figure, style
+from ..draw.letters import Written, font_of, line_width
 from ..draw.pdf_language import with_language
 from ..draw.recorded import POINTS, Recording
 from .blocks import glue
@@ -62,22 +60,6 @@ class Inset(Artist):
             figure.dpi = own
             for artist in self.recorded.apart:
                 artist.set_visible(True)
-
-
-class Written(Text):
-    """One line of text by the left end of its base line. It was measured when it was placed, so it is drawn as it is:
-    matplotlib would lay it out again, which takes longer than drawing it."""
-
-    def draw(self, renderer):
-        """As of `Text`, without a layout."""
-        x, y = self.get_transform().transform(self.get_position())
-        y = renderer.get_canvas_width_height()[1] - y if renderer.flipy() else y
-        if not self.get_visible() or not self.get_text():
-            return
-        gc = renderer.new_gc()
-        gc.set_foreground(self.get_color())
-        write_text(renderer, gc, x, y, self.get_text(), self.get_fontproperties(), 0.0, mtext=self)
-        gc.restore()
 
 
 class Pages:
@@ -183,7 +165,7 @@ class Pages:
         """All pages as one PDF file; no date in it, so the same pages give the same bytes."""
         buffer = io.BytesIO()
         about = {"CreationDate": None, "Title": title, "Creator": creator}
-        with matplotlib.rc_context(STYLE), PdfPages(buffer, metadata=about) as pages:
+        with style(), PdfPages(buffer, metadata=about) as pages:
             for figure in self.figures:
                 pages.savefig(figure, bbox_inches=None)
         return with_language(buffer.getvalue())

@@ -4,12 +4,13 @@ import re
 
 import pytest
 from matplotlib.artist import Artist
+from matplotlib.backend_bases import RendererBase
 from matplotlib.backends.backend_pdf import RendererPdf
 from matplotlib.textpath import text_to_path
 
 from panelmech.draw import letters
 from panelmech.draw.figures import STYLE, blank_figure, figure_bytes
-from panelmech.draw.letters import font_of, line_width, write_text
+from panelmech.draw.letters import Written, font_of, line_width, write_text
 
 LINES = (
     "Bending strain, for good: 0.13 %, 1.54 times",
@@ -89,3 +90,24 @@ def test_what_is_not_for_us_goes_to_matplotlib(monkeypatch):
     monkeypatch.setattr(letters, "KNOWN", False)
     page("plain")
     assert calls == ["e\u0301", "plain"]
+
+
+@pytest.mark.parametrize(("align", "share"), [("left", 0.0), ("center", 0.5), ("right", 1.0)])
+@pytest.mark.parametrize("angle", [0.0, 90.0])
+def test_a_written_line_ends_where_it_is_told(align, share, angle):
+    """A line in the middle of the page, written from where its place and its width say."""
+    begins = []
+
+    class Page(RendererBase):
+        def draw_text(self, gc, x, y, *args, **more):
+            begins.append((x, y))
+
+        def flipy(self):
+            return False
+
+    fig = blank_figure(100.0, 50.0)
+    line = Written(0.5, 0.5, "AV To", fontproperties=font_of(8.0), ha=align, rotation=angle)
+    fig.add_artist(line).draw(Page())
+    wide = share * line_width("AV To", 8.0) / 25.4 * fig.dpi
+    x, y = 0.5 * fig.bbox.width, 0.5 * fig.bbox.height
+    assert begins == [pytest.approx((x - wide, y) if angle == 0.0 else (x, y - wide))]
