@@ -15,7 +15,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction as F
 
-from .units import FACTORS, in_unit, pretty_unit, read_number, show_input, shown_unit, to_si
+from .units import FACTORS, LARGEST, in_unit, pretty_unit, read_number, show_input, shown_unit, to_si
 
 _INCH, _POUND, _GRAVITY = F(254, 10_000), F(45_359_237, 100_000_000), F(980_665, 100_000)
 _PSI = _POUND * _GRAVITY / _INCH**2
@@ -94,8 +94,8 @@ def read_entry(
     text: str,
     name: str,
     unit: str = "",
-    low: float = -math.inf,
-    high: float = math.inf,
+    low: float = -LARGEST,
+    high: float = LARGEST,
     *,
     shown: str | None = None,
     hint: str = "",
@@ -142,8 +142,8 @@ def read_entries(
     text: str,
     name: str,
     unit: str = "",
-    low: float = -math.inf,
-    high: float = math.inf,
+    low: float = -LARGEST,
+    high: float = LARGEST,
     *,
     shown: str | None = None,
     hint: str = "",

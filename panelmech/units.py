@@ -6,8 +6,8 @@ computed number and the unit it is shown in (the tables stand in `study.quantiti
 the same of an input, with what is accepted. After `show_lengths_in("inch")` all lengths, areas and volumes shown
 through this module are in inches; kept files are the same under either choice.
 
-What comes in goes through `read_number`, `read_array`, `read_count`, `read_choice`, `read_flag` or `read_text`:
-each gives back what it read, or raises a ValueError that says what came in and what is allowed.
+What comes in goes through `read_number` and its kin: each gives back what it read, or raises a ValueError that says
+what came in and what is allowed.
 """
 
 from __future__ import annotations
@@ -54,6 +54,7 @@ INCHES = {"mm": "in", "m": "in", "mm2": "in2", "cm2": "in2", "m2": "in2", "mm3":
 # fmt: on
 
 LENGTHS = ("mm", "inch")  # what lengths may be shown in
+SMALLEST, LARGEST = 1e-30, 1e30  # no measure in SI is beyond: powers and products of what comes in stay floats
 _present = {"lengths": LENGTHS[0]}  # plain, not a context variable: panels call back on other threads than cells
 
 
@@ -65,9 +66,8 @@ def lengths() -> str:
 def show_lengths_in(choice: str) -> None:
     """From now on show lengths in "mm" or "inch", in the whole process.
 
-    It is a choice of lengths, areas, volumes and second moments of the part; forces, masses, pressures, temperatures,
-    speeds, litres, and whatever is per length or area (N/m, J/m², 1/m) stay as they are. So do words made before: a
-    record holds the words of its notes, so evaluate a design anew to have them in the other unit.
+    Lengths, areas, volumes and second moments of the part follow; forces, masses, pressures, temperatures, speeds,
+    litres, whatever is per length or area (N/m, J/m², 1/m), and words made before stay: evaluate a design anew.
     """
     _present["lengths"] = read_choice(choice, "lengths", LENGTHS)
 
@@ -111,13 +111,11 @@ class Quantity:
 class Limit:
     """One numeric input: what a builder calls it, what is accepted, and the slider that sets it.
 
-    field : name of the input in its record
-    label : what a builder calls it
+    field, label : name of the input in its record; what a builder calls it
     unit : unit on screen and in kept files, a key of `KEY_SUFFIX`
     low, high : least and greatest value accepted [unit]
     slider_low, slider_high, step : ends and step of its slider [unit]
-    group : the tab or box its slider stands in
-    help : one line of help
+    group, help : the tab or box its slider stands in; one line of help
     """
 
     field: str
@@ -269,10 +267,7 @@ def to_si(shown: float, unit: str) -> float:
 
 
 def from_si(value: float, unit: str) -> float:
-    """SI value in a shown unit; the exact inverse of `to_si` for numbers of up to 15 digits.
-
-    Beyond that a number may come back with its last bit changed. (Degrees: to rounding.)
-    """
+    """SI value in a shown unit: the inverse of `to_si`, exact up to 15 digits, beyond (and of degrees) to rounding."""
     shift = _POWERS.get(unit)
     if unit in OFFSETS and math.isfinite(value):
         return float(Decimal(repr(float(value))) - Decimal(repr(OFFSETS[unit])))
@@ -300,8 +295,8 @@ def read_number(
     value,
     name: str,
     unit: str = "",
-    low: float = -math.inf,
-    high: float = math.inf,
+    low: float = -LARGEST,
+    high: float = LARGEST,
     *,
     above: float = -math.inf,
     below: float = math.inf,
@@ -311,7 +306,8 @@ def read_number(
 ) -> float:
     """One number that came in, as a float.
 
-    Refused are truth values, texts, dates, complex numbers, arrays (of no axis is a number), masked values, None.
+    Refused are truth values, texts, dates, complex numbers, arrays (of no axis is a number), masked values, None; and
+    what no measure is: beyond `LARGEST`, or, where it must be positive, below `SMALLEST`.
 
     Parameters
     ----------
@@ -345,8 +341,8 @@ def read_array(
     values,
     name: str,
     unit: str = "",
-    low: float = -math.inf,
-    high: float = math.inf,
+    low: float = -LARGEST,
+    high: float = LARGEST,
     *,
     above: float = -math.inf,
     below: float = math.inf,
@@ -358,9 +354,9 @@ def read_array(
 ) -> np.ndarray:
     """Numbers that came in, as an array of floats of the same shape; a single number gives an array of no axis.
 
-    As `read_number` for each of them. Masked arrays are refused as a whole. `axes`: how many axes the array must have
-    (None: any; 1: a list); `least`: how many numbers it must have. The message names the first number that is wrong.
-    An array of floats is given back as it is, not copied.
+    As `read_number` for each of them. What is masked is missing: nan where that may pass, never its hidden value.
+    `axes`: how many axes the array must have (None: any; 1: a list); `least`: how many numbers it must have. The
+    message names the first number that is wrong. An array of floats is given back as it is, not copied.
     """
     out = _plain_array(values)
     if out is None or out.size < least or axes not in (None, out.ndim):
@@ -427,10 +423,10 @@ def _plain_number(value):
 
 def _plain_array(values):
     """The values as an array of floats, or None where one of them is no real number."""
-    if isinstance(values, np.ma.MaskedArray):
-        return None
-    if isinstance(values, np.ndarray) and values.dtype.kind in "fiu":
-        return np.asarray(values, dtype=float)
+    if isinstance(values, np.ma.MaskedArray) and values.dtype.kind in "fiu":
+        return values.astype(float).filled(np.nan)
+    if isinstance(values, np.ndarray):
+        return np.asarray(values, dtype=float) if values.dtype.kind in "fiu" else None
     if isinstance(values, list | tuple) and any(isinstance(value, np.ma.MaskedArray) for value in values):
         return None
     objects = np.asarray(values, dtype=object)
@@ -440,10 +436,13 @@ def _plain_array(values):
 
 def _inside(values, low, high, above, below, nan, infinite):
     """Which values lie within the ends; of a float one truth value, of an array one for each."""
+    if nan and infinite and low == -math.inf and high == math.inf:
+        return True
+    above = SMALLEST if above == 0.0 else above
     good = (values >= low) & (values <= high) & (values > above) & (values < below)
-    if infinite and min(high, below) == math.inf:
+    if infinite and min(high, below) >= LARGEST:
         good = good | (values == math.inf)
-    if infinite and max(low, above) == -math.inf:
+    if infinite and max(low, above) <= -LARGEST:
         good = good | (values == -math.inf)
     return good | (values != values) if nan else good
 
@@ -451,6 +450,8 @@ def _inside(values, low, high, above, below, nan, infinite):
 def _refusal(name, value, unit, ends, plain, where, hint):
     came, *texts = _apart(value, ends, unit)
     allowed = _range_words(ends, texts, plain, unit)
+    if math.isfinite(number := _plain_number(value) or 0.0) and not SMALLEST < abs(number or 1.0) <= LARGEST:
+        allowed += ", from 10^−30 to 10^30 in SI"
     return f"{name} is {came}{where}: give {allowed}" + (f"; {hint}" if hint else "")
 
 
@@ -459,7 +460,7 @@ def _range_words(ends, texts, plain, unit):
     low, high, above, below = ends
     from_open, to_open = above >= low, below <= high
     start, end = texts[2 if from_open else 0], texts[3 if to_open else 1]
-    bounded = max(low, above) > -math.inf, min(high, below) < math.inf
+    bounded = max(low, above) > -LARGEST, min(high, below) < LARGEST
     if bounded == (True, False) and max(low, above) == 0.0:
         positive = "a positive number" if plain.startswith("a ") else "positive numbers"
         return (positive if from_open else "zero or more") + in_unit(unit)

@@ -360,7 +360,6 @@ def test_arrays_keep_their_shape_and_tell_which_number_is_wrong():
 @pytest.mark.parametrize(
     "values",
     [
-        np.ma.array([1.0, 2.0], mask=[False, True]),
         [np.ma.array([1.0], mask=[True]), [2.0]],
         np.array([True, False]),
         [1.0, True],
@@ -376,6 +375,27 @@ def test_arrays_keep_their_shape_and_tell_which_number_is_wrong():
 def test_arrays_of_anything_else_are_refused(values):
     with pytest.raises(ValueError, match="gap is .*: give finite numbers"):
         read_array(values, "gap", nan=True)
+
+
+def test_masked_counts_as_missing_and_never_as_its_hidden_value():
+    given = np.ma.array([1.0, 2.0, 3], mask=[False, True, False])
+    assert np.array_equal(read_array(given, "gap", nan=True), [1.0, np.nan, 3.0], equal_nan=True)
+    with pytest.raises(ValueError, match=r"gap is nan \(number 2 of 3\): give finite numbers"):
+        read_array(given, "gap")
+    for hidden in (np.ma.masked, np.ma.array(2.0, mask=True)):
+        assert np.isnan(read_array(hidden, "gap", nan=True))
+        for read in (read_array, read_number):
+            with pytest.raises(ValueError, match="gap is .*: give"):
+                read(hidden, "gap")
+
+
+def test_what_no_measure_is_is_refused():
+    for value, ends in ((1e31, {}), (-1e300, {}), (1e-31, {"above": 0.0}), (5e-324, {"above": 0.0})):
+        for read in (read_array, read_number):
+            with pytest.raises(ValueError, match="gap is .*: give .*, from 10\\^−30 to 10\\^30 in SI"):
+                read(value, "gap", "mm", **ends)
+    assert read_number(1e30, "gap") == 1e30 and read_number(1e-300, "gap", low=0.0) == 1e-300
+    assert read_number(1e300, "gap", low=-math.inf, high=math.inf) == 1e300
 
 
 def test_choices_counts_flags_and_texts():

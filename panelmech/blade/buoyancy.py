@@ -307,6 +307,9 @@ def ballast(
         For densities on the wrong side of the water's; for foam into a dry hollow, which only adds weight; for more
         than the hollow holds.
     """
+    wanted = read_number(wanted, "wanted net force", "N")
+    foam_density = read_number(foam_density, "density of the foam", "kg/m3", above=0.0)
+    lead_density = read_number(lead_density, "density of the lead", "kg/m3", above=0.0)
     water = hydro.water_density
     if not 0.0 < foam_density < water < lead_density:
         raise ValueError(

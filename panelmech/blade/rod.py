@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..mechanics.numerics import read_row
 from ..mechanics.section import composite_section
 from ..units import read_array
 from .blade import Blade
@@ -89,7 +90,7 @@ def rod_walls(blade: Blade, walls=None, stations: int = 41) -> RodWalls:
         For a wall that is negative or more than half the diameter somewhere, or no walls at all.
     """
     stock = blade.design.spacer.walls or ()
-    wall = np.array(stock if walls is None else np.atleast_1d(walls), dtype=float)
+    wall = read_row(stock if walls is None else walls, "wall", "mm", 0.0, hint="0 is a solid rod")
     if not wall.size:
         raise ValueError(f"no stock walls are known of {blade.design.spacer.name!r}: give walls")
     sections = blade_sections(blade, stations)

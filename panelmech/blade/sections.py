@@ -21,7 +21,7 @@ from ..mechanics.section import WEIGHTS, bore_radius, composite_section, sheet_m
 from ..study.checks import RULES, judge
 from ..study.quantities import BENDING_QUANTITIES, Pick, Solved, gather
 from ..study.verdicts import Check, worst
-from ..units import read_choice, read_count, show
+from ..units import read_array, read_choice, read_count, show
 from .blade import ALONG_FIELDS, Blade
 
 # ----- Areas of a bent section within its outer outline, and their centroids: what floats, what is hollow.
@@ -86,6 +86,7 @@ def void_centroid(bend: Bend):
 
 
 STOCK = ("sheet", "spacer")  # records that may differ between many parts, beside sizes
+MOST_STATIONS = 100_000  # along the span, or points along a sheet
 STEP_GAP = 1e-9  # of the span: how far before a step its old value is read
 
 
@@ -277,18 +278,19 @@ def span_rule(blade: Blade, places=(), order: int = 12):
     (a water line, the end of a closing frame), and so does the place where the setback passes through zero. Exact to
     rounding for ordinary tapers, to 1e-8 where the setback passes through zero (tested).
     """
+    places, order = read_array(places, "places", "mm", axes=1).tolist(), read_count(order, "order", 1, 200)
     inner = [p for p in (*places, *_rod_meets_mouth(blade)) if 0.0 < p < blade.span]
     borders = np.unique([*blade.breakpoints, *inner])
     return gauss_places(borders, order)
 
 
 def _positions(blade, stations):
-    if np.ndim(stations):
-        position = np.array(stations, dtype=float)
-        if position.ndim != 1 or np.any(np.diff(position) <= 0.0):
+    if read_array(stations, "stations").ndim:
+        position = read_array(stations, "stations", "mm", axes=1, least=1).copy()
+        if np.any(np.diff(position) <= 0.0):
             raise ValueError("stations must be a row of positions that rise from the root end to the tip")
         return position
-    count = read_count(stations, "stations", 2, hint="or positions [m]")
+    count = read_count(stations, "stations", 2, MOST_STATIONS, hint="or positions [m]")
     even, fixed = np.linspace(0.0, blade.span, count), np.array(blade.breakpoints)
     apart = np.abs(even[:, None] - fixed).min(axis=1) > 1e-6 * blade.span
     return np.sort(np.concatenate([even[apart], fixed, _before_steps(blade)]))
@@ -374,7 +376,7 @@ class BladeSurface:
 
 def blade_outline(sections: BladeSections, points: int = 61) -> BladeSurface:
     """Closed outer outline of every station, `points` along each sheet: what is under water, as bonded and potted."""
-    upper_x, upper_y = _sheet_rows(sections, points, 1.0)
+    upper_x, upper_y = _sheet_rows(sections, read_count(points, "points", 3, MOST_STATIONS), 1.0)
     corner_x, corner_y = _end_of_sheet(sections, -1.0)
     nose_x, nose_y = _nose(sections, corner_x, corner_y)
     x = np.hstack([upper_x, nose_x, upper_x[:, ::-1]])

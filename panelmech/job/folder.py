@@ -19,6 +19,7 @@ from datetime import datetime
 from pathlib import Path
 
 from ..files import write_atomically
+from ..units import read_count
 from .change_words import words_of
 from .changes import applied, clashes, difference, leaves, reversed_changes, sections_of
 from .job import Job, from_sections, job_text, to_sections
@@ -200,6 +201,7 @@ def _entry(line):
 
 def state_after(history, number: int) -> Job:
     """The job as it was after an entry; ValueError, in words, where the history does not tell it."""
+    number = read_count(number, "number of the change", 1)
     told = [entry for entry in history if entry.number <= number]
     if not told or [entry.number for entry in told] != list(range(1, number + 1)):
         raise ValueError(f"the history does not tell how the job stood after change {number}: a line of it is missing")

@@ -21,6 +21,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..mechanics.numerics import read_together
 from ..mechanics.span_curves import GAUSS_NODES, GAUSS_WEIGHTS, checked_stations, curve, resample, stiffness_curve
 from ..units import read_array, read_number, show_input
 
@@ -51,6 +52,8 @@ class Held:
     def __post_init__(self):
         places = tuple(np.sort(read_array(self.bearings, "bearings", "mm", axes=1)).tolist())
         object.__setattr__(self, "bearings", places)
+        if self.torque_at is not None:
+            read_number(self.torque_at, "torque_at", "mm")
         if len(places) not in (0, 2):
             raise ValueError(
                 f"{len(places)} bearings are given: give two positions, or none for a part held at its "
@@ -123,8 +126,11 @@ def span_diagrams(
     force, torque = _loads(z, force_per_length), _loads(z, torque_per_length)
     cases = max(len(force), len(torque))
     force, torque = (np.broadcast_to(values, (cases, len(z))) for values in (force, torque))
-    stiffness = (np.broadcast_to(values, z.shape) for values in (chord_stiffness, torsion_stiffness))
-    offset = np.broadcast_to(np.asarray(axis_offset, dtype=float), z.shape)
+    given = {"chord_stiffness": (chord_stiffness, "N m2"), "torsion_stiffness": (torsion_stiffness, "N m2")}
+    *stiffness, _ = read_together({**given, "stations": (z, "mm")}, nan=True)
+    stiffness = (np.broadcast_to(values, z.shape) for values in stiffness)
+    offset, _ = read_together({"axis_offset": (axis_offset, "mm", dict(nan=True)), "stations": (z, "mm")})
+    offset = np.broadcast_to(offset, z.shape)
     return diagrams_of(z, force, torque, *stiffness, held, Points.of(points, cases, z), offset)
 
 
@@ -188,10 +194,10 @@ def _left(line, z):
 
 
 def _loads(z, values):
-    values = np.atleast_2d(np.asarray(values, dtype=float))
+    values = np.atleast_2d(read_array(values, "a load per length", hint="in SI units"))
     if values.shape[-1] == 1:
-        values = np.broadcast_to(values, (len(values), len(z)))
-    if values.ndim != 2 or values.shape[1] != len(z) or not np.all(np.isfinite(values)):
+        values = np.broadcast_to(values, (*values.shape[:-1], len(z)))
+    if values.ndim != 2 or values.shape[1] != len(z):
         raise ValueError(
             f"a load of shape {values.shape} at {len(z)} stations: give finite numbers, one for each "
             "station, or one row of them for each case"

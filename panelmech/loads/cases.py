@@ -15,9 +15,9 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from ..mechanics.numerics import plain
+from ..mechanics.numerics import read_together
 from ..mechanics.span_curves import at_station, checked_stations, span_integral
-from ..units import read_array, read_choice, read_number, show, show_input
+from ..units import LARGEST, read_choice, read_number, show, show_input
 from .beam import PointLoad
 from .hydrodynamics import (
     END_PLATES,
@@ -48,8 +48,9 @@ class Planform:
     def __post_init__(self):
         z = checked_stations(self.position)
         for name in ("chord", "leading_edge_x"):
-            values = np.broadcast_to(read_array(getattr(self, name), f"planform: {name}", "mm"), z.shape)
-            object.__setattr__(self, name, values)
+            given = {f"planform: {name}": (getattr(self, name), "mm"), "stations": (z, "mm")}
+            object.__setattr__(self, name, np.broadcast_to(read_together(given)[0], z.shape))
+        read_number(self.axis_x, "planform: axis_x", "mm")
         if np.any(self.chord < 0.0) or not np.any(self.chord > 0.0):
             raise ValueError("planform: the chord must not be negative, and positive somewhere")
         object.__setattr__(self, "position", z)
@@ -349,18 +350,20 @@ def sealed_pressure(sealed_at, heated_to, outside=STANDARD_PRESSURE):
     p (T2 / T1 - 1), ideal gas. `outside` [Pa], also the pressure at which it was sealed. Moist air and a part that
     swells are left out. 20 to 60 deg C gives 13.8 kPa. ValueError for a temperature or pressure not positive.
     """
-    warm, hot = (
-        read_array(value, name, "K", above=0.0, hint=f"0 °C is {ZERO_CELSIUS} K")
-        for name, value in (("sealed at", sealed_at), ("heated to", heated_to))
+    kelvin = dict(above=0.0, hint=f"0 °C is {ZERO_CELSIUS} K")
+    warm, hot, outside = read_together(
+        {
+            "sealed at": (sealed_at, "K", kelvin),
+            "heated to": (heated_to, "K", kelvin),
+            "pressure outside": (outside, "Pa", dict(above=0.0)),
+        }
     )
-    out = read_array(outside, "pressure outside", "Pa", above=0.0) * (hot / warm - 1.0)
-    return plain(out)
+    return outside * (hot / warm - 1.0)
 
 
 def water_pressure(density, depth):
     """Pressure of standing water [Pa]: density [kg/m3] times 9.80665 m/s2 times depth [m]; neither negative."""
-    read_array(density, "density", "kg/m3", low=0.0)
-    read_array(depth, "depth", "mm", low=0.0)
+    density, depth = read_together({"density": (density, "kg/m3"), "depth": (depth, "mm")}, low=0.0)
     return density * GRAVITY * depth
 
 
@@ -370,7 +373,7 @@ def _on_skin(statement, planform, pressure, source):
     return LoadCase(statement.name, z, nothing, nothing, (), nothing + pressure, lasting, 1.0, source, details)
 
 
-def _check(record, name, unit="", low=-np.inf, high=np.inf, optional=False, **more):
+def _check(record, name, unit="", low=-LARGEST, high=LARGEST, optional=False, **more):
     value = getattr(record, name)
     if not (optional and value is None):
         read_number(value, f"{record.name}: {name}", unit, low, high, **more)

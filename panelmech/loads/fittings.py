@@ -7,9 +7,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..mechanics.numerics import plain
+from ..mechanics.numerics import plain, read_together
 from ..study.verdicts import Check
-from ..units import read_array, read_choice
+from ..units import read_array, read_choice, read_count, read_number
 from .checks import worst_check
 from .plan import Own, StatedLimit, own
 
@@ -27,7 +27,7 @@ LEAST_STUD = 2.0  # bonded length over stud diameter; common practice, no source
 
 def bearing_stress(force, diameter, thickness):
     """Pressure of a bolt on the side of its hole, F / (d t) [Pa]: `thickness` is the length of bolt that bears."""
-    _positive(diameter=diameter, thickness=thickness)
+    force, diameter, thickness = _read(force=force, diameter=diameter, thickness=thickness)
     return np.abs(force) / (diameter * thickness)
 
 
@@ -37,7 +37,7 @@ def bolt_shear_stress(force, diameter, planes: int = 1):
     `diameter` of what stands in the shear plane: the shank, or the thread's root where the thread runs into it.
     """
     read_choice(planes, "planes", (1, 2), hint="single or double shear")
-    _positive(diameter=diameter)
+    force, diameter = _read(force=force, diameter=diameter)
     return np.abs(force) / (planes * 0.25 * np.pi * np.square(diameter))
 
 
@@ -47,7 +47,9 @@ def tear_out_stress(force, diameter, thickness, edge_distance):
     `edge_distance` a from the hole's centre to that edge. Each strip is as long as what stands between hole and edge,
     a - d/2: the safe one of two common choices (the other takes a). ValueError where the hole cuts the edge.
     """
-    _positive(diameter=diameter, thickness=thickness)
+    force, diameter, thickness, edge_distance = _read(
+        force=force, diameter=diameter, thickness=thickness, edge_distance=edge_distance
+    )
     strip = np.asarray(edge_distance) - 0.5 * np.asarray(diameter)
     if np.any(strip <= 0.0):
         raise ValueError(
@@ -62,9 +64,9 @@ def net_section_stress(force, width, diameter, thickness, holes: int = 1):
 
     ValueError where the holes take the whole width.
     """
-    _positive(width=width, diameter=diameter, thickness=thickness)
-    left = np.asarray(width) - holes * np.asarray(diameter)
-    if holes < 0 or np.any(left <= 0.0):
+    force, width, diameter, thickness = _read(force=force, width=width, diameter=diameter, thickness=thickness)
+    left = np.asarray(width) - read_count(holes, "holes") * np.asarray(diameter)
+    if np.any(left <= 0.0):
         raise ValueError(f"{holes} holes of {np.max(diameter):.4g} m leave nothing of a width of {np.min(width):.4g} m")
     return np.abs(force) / (left * thickness)
 
@@ -75,11 +77,17 @@ def drilled_moment(i_chord, diameter, thickness, distance):
     `i_chord` about the chord line; hole `diameter`; sheet `thickness`; `distance` of the sheet's middle from the chord
     line, all [m]. The hole's own plug is not counted. ValueError where nothing is left.
     """
-    _positive(thickness=thickness)
-    t, y, d = (np.asarray(v, dtype=float) for v in (thickness, distance, diameter))
+    i_chord, d, t, y = read_together(
+        {
+            "second moment": (i_chord, "mm4", dict(above=0.0)),
+            "diameter of the hole": (diameter, "mm", dict(low=0.0)),
+            "thickness": (thickness, "mm", dict(above=0.0)),
+            "distance": (distance, "mm"),
+        }
+    )
     left = i_chord - 2.0 * d * t * (y**2 + t**2 / 12.0)
-    if np.any(d < 0.0) or np.any(left <= 0.0):
-        raise ValueError("a hole's diameter must not be negative, and the hole must leave something of the section")
+    if np.any(left <= 0.0):
+        raise ValueError("the hole must leave something of the section: give a smaller hole")
     return left
 
 
@@ -90,7 +98,9 @@ def stud_length(force, diameter, factor, shear_strength=FILLED_EPOXY_SHEAR):
     `shear_strength` tau of the epoxy, by default the maker's figure above. Not less than 2 diameters (common practice,
     no source). The stress is taken as even along the bond, which holds for short studs in soft filler only.
     """
-    _positive(diameter=diameter, factor=factor, shear_strength=shear_strength)
+    force, diameter, factor, shear_strength = _read(
+        force=force, diameter=diameter, factor=factor, shear_strength=shear_strength
+    )
     needed = np.abs(force) * factor / (np.pi * np.asarray(diameter) * shear_strength)
     out = np.maximum(needed, LEAST_STUD * np.asarray(diameter))
     return plain(out)
@@ -98,7 +108,7 @@ def stud_length(force, diameter, factor, shear_strength=FILLED_EPOXY_SHEAR):
 
 def stud_shear_stress(force, diameter, length):
     """Mean shear stress on the bonded face of a stud, F / (pi d l) [Pa]."""
-    _positive(diameter=diameter, length=length)
+    force, diameter, length = _read(force=force, diameter=diameter, length=length)
     return np.abs(force) / (np.pi * np.asarray(diameter) * length)
 
 
@@ -109,18 +119,24 @@ def bolt_group_force(force, torque, places):
     centroid. Each bolt takes an equal share of the force, and of the torque a part that goes with its distance from the
     centroid (Shigley, ch. 8, from memory). ValueError for a torque on one bolt, or on bolts in one place.
     """
-    places = np.atleast_2d(np.asarray(places, dtype=float))
+    places = read_array(places, "places of the bolts", "mm", axes=2, least=2, hint="two numbers for each bolt")
+    force = read_array(force, "force on the bolts", "N", axes=1, least=2, hint="two numbers")
+    torque = read_number(torque, "torque on the bolts", "N m")
+    if force.shape != (2,) or places.shape[1] != 2:
+        raise ValueError(f"force of shape {force.shape}, places of shape {places.shape}: give (2,) and (bolts, 2)")
     arms = places - places.mean(axis=0)
     polar = np.sum(arms**2)
     if polar == 0.0 and torque != 0.0:
         raise ValueError("bolts in one place hold no torque: give two or more, apart from each other")
     turn = torque / polar * np.stack([-arms[:, 1], arms[:, 0]], axis=1) if polar else np.zeros_like(arms)
-    return float(np.max(np.hypot(*(np.asarray(force, dtype=float) / len(places) + turn).T)))
+    return float(np.max(np.hypot(*(force / len(places) + turn).T)))
 
 
-def _positive(**values):
-    for name, value in values.items():
-        read_array(value, name.replace("_", " "), above=0.0, hint="lengths in m, strengths in Pa")
+def _read(**values):
+    """The values as numbers or arrays that go together, all but the force positive."""
+    own = {"force": ({"hint": "in N"},)}
+    given = {name.replace("_", " "): (value, "", *own.get(name, ())) for name, value in values.items()}
+    return read_together(given, above=0.0, hint="lengths in m, strengths in Pa")
 
 
 # ----- Their checks under load
@@ -149,6 +165,11 @@ class BearingBolt:
     bearing_strength: Own | None = None
     shear_strength: Own | None = None
 
+    def __post_init__(self):
+        _read_record(self, "diameter", "length", "edge_distance")
+        read_choice(self.bearing, f"{self.name}: bearing", (0, 1))
+        read_choice(self.planes, f"{self.name}: planes", (1, 2))
+
 
 @dataclass(frozen=True)
 class BondedStud:
@@ -160,6 +181,17 @@ class BondedStud:
     length: float
     pull: float
     strength: Own = Own(FILLED_EPOXY_SHEAR, FILLED_EPOXY_SOURCE)
+
+    def __post_init__(self):
+        _read_record(self, "diameter", "length")
+
+
+def _read_record(record, *lengths):
+    """ValueError for a length that is not positive, or a pull that is no number."""
+    for name in lengths:
+        read_number(getattr(record, name), f"{record.name}: {name}", "mm", above=0.0)
+    if record.pull is not None:
+        read_number(record.pull, f"{record.name}: pull", "N")
 
 
 def bolt_checks(study, bolt: BearingBolt) -> tuple[Check, ...]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..mechanics.numerics import plain
+from ..mechanics.numerics import plain, read_together
 from ..mechanics.span_curves import at_station, checked_stations, span_integral
 from ..units import read_array, read_choice, read_number, show, show_input
 
@@ -67,7 +67,7 @@ def lift_slope(aspect_ratio, model: str = "whicker-fehlner"):
 
 
 def _positive_ratio(aspect_ratio):
-    return read_array(aspect_ratio, "aspect ratio", above=0.0, nan=True, infinite=True, hint="span squared over area")
+    return read_array(aspect_ratio, "aspect ratio", above=0.0, nan=True, hint="span squared over area")
 
 
 def stall_angle(aspect_ratio):
@@ -120,6 +120,7 @@ def lift(angle: float, aspect_ratio: float, crossflow: float = 0.0, model: str =
     """
     read_number(angle, "angle", "deg", -0.5 * np.pi, 0.5 * np.pi, hint="a right angle either way")
     read_number(crossflow, "cross-flow coefficient", low=0.0)
+    read_number(aspect_ratio, "aspect ratio", above=0.0, hint="span squared over area")
     slope, stall = lift_slope(float(aspect_ratio), model), stall_angle(float(aspect_ratio))
     cross = crossflow / aspect_ratio * angle * abs(angle)
     return Lift(
@@ -145,8 +146,10 @@ def span_share(position, chord, spread: str = "elliptic", mirrored: bool = True,
     a station that stands twice there (`mechanics.span_curves.with_step`). Stations closer together at the tip follow
     the ellipse's steep end better; the sum is exact in any case.
     """
-    z, chord = checked_stations(position), np.asarray(chord, dtype=float)
-    start = z[0] if start is None else at_station(z, float(start))
+    read_choice(spread, "spread", SPREADS)
+    z = checked_stations(position)
+    chord, _ = read_together({"chord": (chord, "mm", dict(low=0.0)), "stations": (z, "mm")})
+    start = z[0] if start is None else at_station(z, read_number(start, "the dry part", "mm"))
     if not z[0] <= start < z[-1]:
         raise ValueError(
             f"the dry part ends at {show_input(start, 'mm')}: give a place from the root, "

@@ -16,6 +16,8 @@ from .beam import Held
 from .cases import Planform
 from .response import FRONTS
 
+MOST_STATIONS = 10_000
+
 # What a part under its loads is asked for (`loads.load_study`): diagrams along the span, and numbers of a load case.
 # Not numbers of a design alone: apart from `study.quantities.QUANTITIES`, which sweeps and study files go through.
 LOAD_QUANTITIES = {
@@ -115,6 +117,8 @@ class Stock:
         half = 0.5 * self.diameter
         read_number(self.wall, "stock: wall", "mm", 0.0, half, hint="at most half the diameter, 0 for a solid bar")
         read_number(self.poisson, "stock: poisson", low=0.0, below=0.5)
+        if self.strength is not None:
+            read_number(self.strength, "stock: strength", "MPa", above=0.0)
 
     @property
     def second_moment(self) -> float:
@@ -165,7 +169,9 @@ class LoadPlan:
         read_choice(self.front, "front", FRONTS)
         if self.stock is not None and not self.held.bearings:
             raise ValueError("a stock is given but no bearings: give the two that hold it")
-        read_count(self.stations, "stations", 5)
+        read_count(self.stations, "stations", 5, MOST_STATIONS)
+        if self.axis_x is not None:
+            read_number(self.axis_x, "axis_x", "mm")
 
 
 class StatedLimit(NamedTuple):

@@ -14,6 +14,7 @@ import numpy as np
 
 from ..blade.blade import ALONG_FIELDS, Blade
 from ..mechanics.bend import InfeasibleBend
+from ..mechanics.numerics import read_row
 from ..study.design import LIMITS, Design
 from ..study.sizing import Sizing, checked_range, sizing_words, solutions_in, stock_around
 from .checks import LOAD_RULES
@@ -70,7 +71,7 @@ def load_sweep(part: Design | Blade, plan: LoadPlan, outputs, **axes) -> dict:
     outputs: names of `LOAD_OUTPUTS`; axes: values [SI] of inputs of `LIMITS` by name. Returns arrays by output, one
     axis for each input in the order given; nan where the part cannot be made so. ValueError for unknown names.
     """
-    axes = {name: np.atleast_1d(np.asarray(values, dtype=float)) for name, values in axes.items()}
+    axes = {name: read_row(values, name, least=1, hint="in SI units") for name, values in axes.items()}
     if not axes:
         raise ValueError(f"give one or more inputs with their values; inputs are {', '.join(LIMITS)}")
     for name in axes:

@@ -97,7 +97,7 @@ def steering_bias(
         raise ValueError(f"steering_bias takes one pair that can be bent: {reason}")
     read_number(speed, "speed", "m/s", low=0.0)
     read_number(density, "density", "kg/m3", above=0.0)
-    read_number(aspect_factor, "aspect factor", above=0.0)
+    read_number(aspect_factor, "aspect factor", low=0.01, high=100.0)
     chord, sagitta, against_land, tilt = _mean_line(pair, design.land_length)
     against_chord = against_land + tilt
     aspect = aspect_factor * design.span / chord
@@ -171,6 +171,8 @@ def balancing_helm(
     `lever_ratio`: distance of the blade from the boat's pivot over the rudder's [-]. The rudder's nose turns to the
     side opposite to the force where both stand on the same side of the pivot (ratio positive).
     """
+    read_number(side_force, "side force", "N")
+    read_number(lever_ratio, "lever ratio")
     read_number(speed, "speed", "m/s", above=0.0)
     read_number(rudder_area, "rudder area", "m2", above=0.0)
     read_number(rudder_aspect_ratio, "aspect ratio of the rudder", above=0.0)

@@ -10,8 +10,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..units import read_array
+
 OCEAN_SALINITY = 35.0  # practical salinity of ordinary ocean water; 35.16504 g/kg of absolute salinity
 COLDEST, WARMEST, SALTIEST = -2.0, 40.0, 42.0  # the equation's own range
+RANGE = "the range of the equation of state"
 
 _PURE = (999.842594, 6.793952e-2, -9.095290e-3, 1.001685e-4, -1.120083e-6, 6.536332e-9)
 _SALT = (8.24493e-1, -4.0899e-3, 7.6438e-5, -8.2467e-7, 5.3875e-9)
@@ -41,9 +44,8 @@ def water_density(temperature=15.0, salinity=0.0):
     >>> round(water_density(15.0), 1)
     999.1
     """
-    given, salt = np.asarray(temperature, dtype=float), np.asarray(salinity, dtype=float)
-    _refuse(given, COLDEST, WARMEST, "temperature", " °C")
-    _refuse(salt, 0.0, SALTIEST, "salinity", "")
+    given = read_array(temperature, "temperature, in °C,", "", COLDEST, WARMEST, hint=RANGE)
+    salt = read_array(salinity, "salinity", "", 0.0, SALTIEST, hint=RANGE)
     t = 1.00024 * given
     value = (
         _polynomial(_PURE, t)
@@ -56,11 +58,3 @@ def water_density(temperature=15.0, salinity=0.0):
 
 def _polynomial(coefficients, t):
     return np.polynomial.polynomial.polyval(t, coefficients)
-
-
-def _refuse(values, low, high, name, unit):
-    wrong = ~((values >= low) & (values <= high))
-    if np.any(wrong):
-        raise ValueError(
-            f"{name} {values[wrong].flat[0]:.6g}{unit} is outside the range of the equation, {low:g} to {high:g}{unit}"
-        )

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..mechanics.numerics import read_row
 from ..mechanics.unequal import UnequalBend, solve_unequal
 from ..study.design import Design
 from ..units import read_array, read_number
@@ -88,7 +89,7 @@ def camber_map(design: Design, thickness_differences, modulus_differences) -> Ca
 
 def first_order_offset(design: Design, stiffness_ratio):
     """Offset of the rod's centre by small deflections [m]: -(R - g/2)(D1 - D2)/(D1 + D2), positive towards sheet 1."""
-    ratio = np.asarray(stiffness_ratio, dtype=float)
+    ratio = read_array(stiffness_ratio, "stiffness ratio", above=0.0)
     return -0.5 * (design.spacer_diameter - design.bond_line) * (ratio - 1.0) / (ratio + 1.0)
 
 
@@ -152,7 +153,7 @@ def _pairs(design, thick, modulus):
 
 def _axis(values, name):
     hint = "(first - second) over their mean; 0.1 is ten per cent"
-    return read_array(np.atleast_1d(values), f"{name} difference", above=-2.0, below=2.0, axes=1, hint=hint)
+    return read_row(values, f"{name} difference", above=-2.0, below=2.0, hint=hint)
 
 
 def _largest(x, y):

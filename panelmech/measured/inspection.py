@@ -52,12 +52,15 @@ class SheetReadings:
 
     def __post_init__(self):
         for end in ("thickness_marked", "thickness_far"):
-            object.__setattr__(self, end, tuple(float(v) for v in getattr(self, end)))
+            object.__setattr__(
+                self, end, tuple(read_array(getattr(self, end), f"{self.name}: {end}", "mm").ravel().tolist())
+            )
         points = (*self.thickness_marked, *self.thickness_far)
         if len(points) < LEAST_POINTS or not self.thickness_marked or not self.thickness_far:
             raise NotSureYet(f"{self.name}: {len(points)} thickness readings; give six or more, some towards each end")
         read_array(points, f"{self.name}: thickness", "mm", above=0.0)
         read_number(self.base, f"{self.name}: base length", "mm", above=0.0)
+        read_number(self.resolution, f"{self.name}: resolution", "mm", 0.0)
         read_array(
             (self.bow_up, self.bow_down, self.twist), f"{self.name}: bow, twist", "mm", hint="0 where there is none"
         )
@@ -160,6 +163,10 @@ def inspect_pair(
     unequal bend.
     """
     tolerance = read_number(tolerance, "tolerance", "mm", above=0.0)
+    for name, value in (("modulus of the first sheet", modulus_1), ("modulus of the second sheet", modulus_2)):
+        if value is not None:
+            read_number(value, name, "GPa", 1e6, 1e12)
+    read_number(modulus_uncertainty, "uncertainty of the moduli", low=0.0, high=1.0, hint="a share of their ratio")
     nominal = float(design.sheet.modulus_at(design.sheet_thickness))
     t1, t2 = first.effective_thickness, second.effective_thickness
     d1, d2 = (bending_stiffness(e or nominal, t) for e, t in ((modulus_1, t1), (modulus_2, t2)))

@@ -22,10 +22,10 @@ import numpy as np
 
 from ..mechanics.as_built_bend import real_bend
 from ..mechanics.forming import bending_stiffness
-from ..mechanics.numerics import plain
+from ..mechanics.numerics import plain, read_together
 from ..study.design import Design
 from ..study.quantities import gather
-from ..units import read_array, read_number, show
+from ..units import read_number, show
 
 _SERIES_BELOW = 0.5  # of lam times length: below, differences of the closed forms lose digits and their series serves
 
@@ -47,7 +47,12 @@ class LandCompliance:
 
 def constrained_modulus(modulus, poisson):
     """Modulus of a layer that cannot narrow, E (1 - nu) / ((1 + nu)(1 - 2 nu)) [Pa]; nu from 0 up to below 0.5."""
-    nu = read_array(poisson, "Poisson's ratio of the adhesive", "", 0.0, below=0.5)
+    modulus, nu = read_together(
+        {
+            "modulus of the adhesive": (modulus, "GPa", dict(above=0.0)),
+            "Poisson's ratio of the adhesive": (poisson, "", dict(low=0.0, below=0.5)),
+        }
+    )
     return modulus * (1.0 - nu) / ((1.0 + nu) * (1.0 - 2.0 * nu))
 
 
@@ -64,7 +69,15 @@ def foundation_stiffness(adhesive_modulus, bond_line, sheet_thickness=0.0, acros
         Thickness of the sheet [m] and its modulus across the thickness [Pa]; half the thickness gives with it
         (Kanninen 1973: 2 E / t for a beam without adhesive). Infinite modulus: left out.
     """
-    give = np.asarray(bond_line) / (2.0 * adhesive_modulus) + np.asarray(sheet_thickness) / (2.0 * across_modulus)
+    bond_line, thickness, adhesive, across = read_together(
+        {
+            "bond line": (bond_line, "mm", dict(low=0.0)),
+            "sheet thickness": (sheet_thickness, "mm", dict(low=0.0)),
+            "modulus of the adhesive": (adhesive_modulus, "GPa", dict(above=0.0)),
+            "modulus across the sheet": (across_modulus, "GPa", dict(above=0.0, infinite=True)),
+        }
+    )
+    give = np.asarray(bond_line) / (2.0 * adhesive) + np.asarray(thickness) / (2.0 * across)
     with np.errstate(divide="ignore"):
         return plain(1.0 / give)
 
@@ -88,6 +101,14 @@ def land_compliance(stiffness, foundation, length) -> LandCompliance:
     (sinh z cosh z - sin z cos z)/(2 C D lam^3) (Hetenyi 1946, finite beams, from memory; the tests solve the beam
     again). A long land: 1, 1 and 1 in place of the fractions; a short one turns as a rigid bar.
     """
+    stiffness, foundation, length = read_together(
+        {
+            "bending stiffness": (stiffness, "N m", dict(above=0.0, nan=True)),
+            "stiffness of the bed": (foundation, "", dict(above=0.0, infinite=True)),
+            "length of the land": (length, "mm"),
+        },
+        above=0.0,
+    )
     lam = (np.asarray(foundation, dtype=float) / (4.0 * np.asarray(stiffness))) ** 0.25
     rows = _end_factors(lam * length)
     with np.errstate(invalid="ignore"):
@@ -130,6 +151,9 @@ def _even(u, first):
 def compliance_of(design: Design, adhesive_poisson=None, across_modulus=np.inf) -> LandCompliance:
     """Compliance of a design's land; arguments and errors as for `land_spring`."""
     modulus = design.adhesive.modulus
+    if adhesive_poisson is not None:
+        read_number(adhesive_poisson, "Poisson's ratio of the adhesive", low=0.0, below=0.5)
+    read_number(across_modulus, "modulus across the sheet", "GPa", above=0.0, infinite=True)
     if modulus is None and design.bond_line > 0.0:
         raise ValueError(
             f"no modulus is known for the adhesive {design.adhesive.name!r}: enter one, or measure the "
@@ -263,7 +287,7 @@ def land_sensitivity(design: Design, turn: float = DEGREE, springs=None) -> tupl
     -------
     tuple of LandCase, the ideal one first.
     """
-    turn = read_number(turn, "turn", "deg", above=0.0)
+    turn = read_number(turn, "turn", "deg", above=0.0, high=0.5 * np.pi)
     design.bend()  # raises, with the reason
     if springs is None:
         known = design.adhesive.modulus is not None
@@ -273,7 +297,7 @@ def land_sensitivity(design: Design, turn: float = DEGREE, springs=None) -> tupl
         (f"Land opened by {show(turn, 'deg', 2)}", turn, np.inf),
         (f"Land closed by {show(turn, 'deg', 2)}", -turn, np.inf),
     ]
-    cases += [(name, 0.0, float(spring)) for name, spring in springs.items()]
+    cases += [(name, 0.0, read_number(spring, name, "N m", 0.0, infinite=True)) for name, spring in springs.items()]
     names, slopes, stiff = zip(*cases, strict=True)
     bent = real_bend(
         design.free_length,
@@ -298,4 +322,5 @@ def first_order(contact_angle, turn: float = DEGREE):
     (derived here). A degree is a tenth for a contact angle of 15 degrees and a third for 4.5: the builders' rule of a
     tenth to a third (common practice, no source) is for contact angles between these.
     """
-    return -1.5 * turn / np.asarray(contact_angle)
+    angle, turn = read_together({"contact angle": (contact_angle, "deg", dict(above=0.0)), "turn": (turn, "deg")})
+    return -1.5 * turn / angle

@@ -18,15 +18,17 @@ import scipy
 from ..mechanics import elastica
 from ..mechanics.bend import solve_bend
 from ..mechanics.forming import WIDE_FROM, bending_modulus
-from ..mechanics.numerics import chebyshev
+from ..mechanics.numerics import chebyshev, plain, read_together
 from ..study.design import Design
-from ..units import show_input
+from ..units import SMALLEST, read_number, show_input
 from .inspection import SheetReadings
 from .readings import KINDS, SHEETS, Measured, NotSureYet, Reading, Readings, propagate, whose
 
 GRAVITY = 9.80665  # standard acceleration of free fall [m/s2], CGPM 1901
 SPAN_TO_DEPTH = 16.0  # ISO 178 and ASTM D790 ask for about this span over thickness (from memory)
 LARGE_DEFLECTION = 0.1  # deflection over span beyond which those standards leave the linear formula (from memory)
+MOST_LOAD = 4000.0  # of w L^3 / D and P L^2 / D: more steps of the solver than that are not worth their time
+HANGS = "beyond, the strip hangs straight down but for a short bend at the edge"
 _NODES = 24
 
 
@@ -69,6 +71,8 @@ def three_point(
     """
     readings = (force, deflection, span, width, thickness)
     _positive(readings)
+    read_number(support_radius, "support radius", "mm", 0.0)
+    read_number(wide_poisson, "Poisson's ratio of a wide strip", above=-1.0, high=0.5, hint="0 for a narrow strip")
 
     def modulus(f, d, length, b, h):
         angle, wave = _three_point_shape(d, length, h, support_radius)
@@ -98,7 +102,17 @@ def three_point(
 
 
 def linear_three_point(force, deflection, span, width, thickness):
-    """Modulus by the small-deflection formula F L^3 / (4 b h^3 d) (ISO 178) [Pa], all in SI."""
+    """Modulus by the small-deflection formula F L^3 / (4 b h^3 d) (ISO 178) [Pa], all in SI and positive."""
+    force, deflection, span, width, thickness = read_together(
+        {
+            "force": (force, "N"),
+            "deflection": (deflection, "mm"),
+            "span": (span, "mm"),
+            "width": (width, "mm"),
+            "thickness": (thickness, "mm"),
+        },
+        above=0.0,
+    )
     return force * span**3 / (4.0 * width * thickness**3 * deflection)
 
 
@@ -163,6 +177,7 @@ def droop(
         raise ValueError("an end weight needs its mass and the width of the strip: give both, or neither")
     readings = (drop, overhang, thickness, density) + ((end_mass, width) if end_mass else ())
     _positive(readings)
+    read_number(wide_poisson, "Poisson's ratio of a wide strip", above=-1.0, high=0.5, hint="0 for a narrow strip")
 
     def modulus(y, length, h, rho, mass=0.0, b=0.0):
         weight, end = _droop_loads(h, rho, mass, b)
@@ -184,23 +199,37 @@ def droop(
 
 def _droop_loads(thickness, density, mass, width):
     """Per width: own weight [N/m2], end force [N/m]."""
-    return density * GRAVITY * thickness, (mass * GRAVITY / width if width else 0.0)
+    none = np.less(width, SMALLEST)
+    return density * GRAVITY * thickness, plain(np.where(none, 0.0, mass * GRAVITY / np.where(none, 1.0, width)))
 
 
 def linear_droop(drop, overhang, thickness, density, mass=0.0, width=0.0):
     """Modulus by the small-deflection formula, D = (w L^4 / 8 + P L^3 / 3) / y, of a narrow strip [Pa], all in SI."""
+    drop, overhang, thickness, density, mass, width = read_together(
+        {
+            "drop": (drop, "mm"),
+            "overhang": (overhang, "mm"),
+            "thickness": (thickness, "mm"),
+            "density": (density, "kg/m3"),
+            "end weight": (mass, "g", dict(low=0.0)),
+            "width": (width, "mm", dict(low=0.0)),
+        },
+        above=0.0,
+    )
     weight, end = _droop_loads(thickness, density, mass, width)
     return 12.0 / thickness**3 * (weight * overhang**4 / 8.0 + end * overhang**3 / 3.0) / drop
 
 
 def cantilever_droop(own_weight, end_force) -> tuple[float, float]:
-    """(drop over length, end slope [rad]) of a heavy cantilever, from w L^3 / D and P L^2 / D [-]."""
+    """(drop over length, end slope [rad]) of a heavy cantilever, from w L^3 / D and P L^2 / D [-], 0 to `MOST_LOAD`."""
     drop, _, slope = cantilever_end(own_weight, end_force)
     return drop, slope
 
 
 def cantilever_end(own_weight, end_force) -> tuple[float, float, float]:
     """(drop, reach, end slope [rad]) of a heavy cantilever, drop and reach over its length, as `cantilever_droop`."""
+    own_weight = read_number(own_weight, "w L^3 / D", low=0.0, high=MOST_LOAD, hint=HANGS)
+    end_force = read_number(end_force, "P L^2 / D", low=0.0, high=MOST_LOAD, hint=HANGS)
     angle = _heavy_elastica(own_weight, end_force)
     return float(_WEIGHTS @ np.sin(angle)), float(_WEIGHTS @ np.cos(angle)), float(angle[-1])
 
@@ -255,6 +284,7 @@ def opened_pair(
     """
     readings = (force, span, free_length, thickness, spacer_diameter)
     _positive(readings)
+    bond_line, setback = read_number(bond_line, "bond line", "mm", 0.0), read_number(setback, "setback", "mm")
 
     def modulus(f, b, length, h, d):
         return 12.0 * f / (b * solve_bend(length, h, d, bond_line, setback).wavenumber ** 2 * h**3)

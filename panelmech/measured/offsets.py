@@ -16,9 +16,10 @@ import numpy as np
 import scipy
 
 from ..files import write_atomically
+from ..mechanics.numerics import read_row, read_together
 from ..mechanics.unequal import UnequalBend
 from ..study.design import Design
-from ..units import from_si, read_array, read_choice, show, show_input, to_si
+from ..units import from_si, read_choice, read_number, show, show_input, to_si
 from .camber import pair_bend
 
 # ----- The table of offsets.
@@ -51,10 +52,12 @@ class Offsets:
 
     def __post_init__(self):
         given = (("x", {}), ("offset", {}), ("uncertainty", {"above": 0.0}))
-        x, offset, spread = np.broadcast_arrays(
-            *(read_array(np.atleast_1d(getattr(self, n)), f"{n} of the offsets", "mm", axes=1, **k) for n, k in given)
-        )
-        face = np.broadcast_to(np.atleast_1d(np.asarray(self.face, dtype=str)), x.shape)
+        rows = ((f"{n} of the offsets", read_row(getattr(self, n), f"{n} of the offsets", "mm", **k)) for n, k in given)
+        x, offset, spread = np.broadcast_arrays(*read_together({name: (row, "mm") for name, row in rows}))
+        face = np.atleast_1d(np.asarray(self.face, dtype=str))
+        if face.shape not in ((1,), x.shape):
+            raise ValueError(f"{face.size} faces of {x.size} offsets: give one word for each, or one for all")
+        face = np.broadcast_to(face, x.shape)
         for word in set(face.tolist()):
             read_choice(word, "face", FACES)
         for name, value in (("x", x), ("offset", offset), ("uncertainty", spread), ("face", face)):
@@ -229,7 +232,9 @@ def predict_offsets(
 
     ValueError, with the reason, where two such sheets cannot be bent so.
     """
-    model = _Model(design, Offsets(x, np.zeros(np.shape(x)), face, 1.0), thickness_1, thickness_2)
+    model = _Model(design, Offsets(x, 0.0, face, 1.0), thickness_1, thickness_2)
+    read_number(land_slope, "land slope", "deg", -0.5 * np.pi, 0.5 * np.pi)
+    read_number(stiffness_ratio, "stiffness ratio", low=1e-6, high=1e6)
     p = np.array([land_slope, np.log(stiffness_ratio), 0.0, 0.0])
     if not (pair := model.pair(p)).feasible:
         raise ValueError(f"sheets with this land slope and ratio of bending stiffness, A over B: {pair.reason}")
@@ -241,7 +246,9 @@ class _Model:
 
     def __init__(self, design, offsets, thickness_1, thickness_2):
         self.design, self.x, self.face = design, offsets.x, offsets.face
-        self.thickness = [design.sheet_thickness if t is None else float(t) for t in (thickness_1, thickness_2)]
+        given = (thickness_1, thickness_2)
+        own = design.sheet_thickness
+        self.thickness = [own if t is None else read_number(t, "thickness", "mm", above=0.0) for t in given]
         self.chord = float(design.bend().free_chord)
         off = (self.x < 0.0) | (self.x > self.chord + 0.02 * design.free_length)
         if np.any(off):

@@ -14,10 +14,11 @@ import numpy as np
 from ..mechanics.as_built_bend import RealBend, RodForces, real_bend, rod_forces
 from ..mechanics.bend import Bend
 from ..mechanics.forming import FormingLoads, bending_stiffness, forming_loads
+from ..mechanics.numerics import read_row
 from ..mechanics.unequal import UnequalBend
 from ..study.design import Design
 from ..study.verdicts import FAILS, UNSURE
-from ..units import read_number, show_fixed
+from ..units import read_array, read_count, read_number, show_fixed
 from .camber import CamberMap, ToleranceLine, camber_map, pair_bend, tolerance_line
 from .inspection import Inspection, inspect_pair
 from .modulus_tests import (
@@ -279,7 +280,7 @@ class SlopeSweep:
 
 def slope_sweep(report: PairReport, clamp: ClampReport, slopes) -> SlopeSweep:
     """How the contact force follows the land's slope."""
-    slopes = np.asarray(slopes, dtype=float)
+    slopes = read_array(slopes, "land slopes", "deg", -0.5 * np.pi, 0.5 * np.pi, axes=1)
     bent = real_bend(
         *_given(report), land_slope=slopes, land_spring=clamp.land_spring, bow=np.full_like(slopes, clamp.bow)
     )
@@ -296,6 +297,7 @@ def _given(report):
 def camber_outlook(report: PairReport, points: int = 41) -> tuple[CamberMap, ToleranceLine]:
     """Map of camber around the pair, and the lines of its tolerance; the thickness range holds the pair and the
     tolerance, symmetric about no difference."""
+    points = read_count(points, "points", 3, 401)
     opening = 0.5 * (report.design.spacer_diameter - report.design.bond_line)
     by_tolerance = 2.0 * report.tolerance / opening  # first-order difference of D that takes the whole tolerance
     thick, modulus = report.thickness_difference, report.modulus_difference
@@ -348,8 +350,7 @@ def relax(bend: Bend, loads: FormingLoads, fractions) -> tuple[Relaxed, ...]:
     f of its bend and keeps 1 - f: its own new curvature is (1 - f) th'.
     """
     out = []
-    for f in np.atleast_1d(np.asarray(fractions, dtype=float)):
-        read_number(f, "retained fraction", "", 0.0, 1.0)
+    for f in read_row(fractions, "retained fraction", "", 0.0, 1.0).tolist():
         out.append(
             Relaxed(
                 float(f),
@@ -377,6 +378,10 @@ class LogEntry:
     thickness: float
     note: str = ""
 
+    def __post_init__(self):
+        read_number(self.time, "time after forming", "s", above=0.0)
+        read_number(self.thickness, "thickness as built", "mm", above=0.0)
+
 
 @dataclass(frozen=True)
 class LogReport:
@@ -395,8 +400,8 @@ class LogReport:
 def log_report(design: Design, entries) -> LogReport:
     """Set a log beside the prediction; ValueError for no entries, or a time or thickness that is not positive."""
     entries = tuple(sorted(entries, key=lambda e: e.time))
-    if not entries or any(not (e.time > 0 and e.thickness > 0) for e in entries):
-        raise ValueError("the log needs entries with a time in seconds and a thickness in metres, both positive")
+    if not entries:
+        raise ValueError("the log is empty: give entries with a time and a thickness")
     predicted = float(design.bend().outer_thickness)
     difference = tuple(e.thickness - predicted for e in entries)
     times, thick = np.log10([e.time for e in entries]), np.array([e.thickness for e in entries])
@@ -453,4 +458,5 @@ def after_a_while(report: PairReport, fraction: float) -> LaterReport:
     bend, design = report.design.bend(), report.design
     loads = forming_loads(bend, report.mean_sheet[1])
     entries = [LogEntry(r.time, r.value, r.note) for r in report.readings.of("as-built thickness", "pair")]
-    return LaterReport(relax(bend, loads, [fraction])[0], loads, log_report(design, entries) if entries else None)
+    fraction = read_number(fraction, "retained fraction", "", 0.0, 1.0)
+    return LaterReport(relax(bend, loads, fraction)[0], loads, log_report(design, entries) if entries else None)

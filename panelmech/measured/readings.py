@@ -221,6 +221,10 @@ class Row:
     note: str = ""
 
     def __post_init__(self):
+        for name in ("value", "place", "time", "resolution"):
+            if name == "value" or getattr(self, name) is not None:
+                words = f"{self.measured} of {whose(self.sheet)}: {name}"
+                read_number(getattr(self, name), words, low=-math.inf, high=math.inf, nan=True, infinite=True)
         for complaint in row_complaints(self):
             raise ValueError(f"{self.measured} of {whose(self.sheet)}: {complaint[1]}")
 

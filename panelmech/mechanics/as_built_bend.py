@@ -19,8 +19,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..units import read_array
-from .bend import solve_bend
-from .numerics import chebyshev, continuation, in_chunks, newton, plain
+from .bend import read_lengths, solve_bend
+from .numerics import chebyshev, continuation, in_chunks, newton, plain, read_together
 
 # ----- The equations, solved for arrays of pairs.
 #
@@ -270,17 +270,19 @@ def real_bend(
     ValueError
         For a stiffness, friction or spring out of range.
     """
-    given = [np.asarray(v, dtype=float) for v in (free_length, sheet_thickness, spacer_diameter, bond_line, setback)]
-    given += [
-        read_array(bending_stiffness, "bending stiffness", "N m", above=0.0, infinite=True, hint="per metre of span"),
-        read_array(friction, "friction", "", -2.0, 2.0),
-        read_array(land_slope, "land slope", hint="in radians, 0 for a parallel land"),
-        read_array(land_spring, "land spring", "N m", 0.0, infinite=True, hint="per radian and metre of span"),
-        read_array(bow, "bow", "1/m"),
-    ]
-    single = all(g.ndim == 0 for g in given)
+    given = read_lengths(free_length, sheet_thickness, spacer_diameter, bond_line, setback)
+    given += read_together(
+        {
+            "bending stiffness": (bending_stiffness, "N m", dict(above=0.0, hint="per metre of span")),
+            "friction": (friction, "", dict(low=-2.0, high=2.0)),
+            "land slope": (land_slope, "deg", dict(low=-0.5 * np.pi, high=0.5 * np.pi, hint="0 for a parallel land")),
+            "land spring": (land_spring, "N m", dict(low=0.0, infinite=True, hint="per radian and metre of span")),
+            "bow": (bow, "1/m", dict(low=-1e6, high=1e6)),
+        }
+    )
+    single = not any(map(np.ndim, given))
     if single:
-        solve_bend(*(float(g) for g in given[:5]))  # raises, with the reason
+        solve_bend(*given[:5])  # raises, with the reason
     columns = in_chunks(_solve_rows, given, CHUNK)
     if single and not np.isfinite(columns[0]):
         raise NotFound(
@@ -309,7 +311,7 @@ def rod_forces(
     free_length, sheet_thickness, spacer_diameter, bending_stiffness, bond_line=0.0, setback=0.0, friction=0.3, **real
 ) -> RodForces:
     """Both limits of friction at the rod; arguments as for `as_built_bend`, `friction` its coefficient, 0 or more."""
-    friction = read_array(friction, "friction", "", 0.0, hint="its coefficient, for both directions")
+    friction = read_array(friction, "friction", "", 0.0, 2.0, hint="its coefficient, for both directions")
     given = (free_length, sheet_thickness, spacer_diameter, bending_stiffness, bond_line, setback)
     smooth, out, back = (real_bend(*given, friction=f, **real) for f in (0.0 * friction, friction, -friction))
     change = np.maximum(*(np.abs(b.contact_force / smooth.contact_force - 1.0) for b in (out, back)))

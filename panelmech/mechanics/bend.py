@@ -24,10 +24,10 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 
-from ..units import read_count, read_number
+from ..units import read_array, read_count, read_number
 from . import elastica
 from .bend_solver import OK, REASONS, explain, greatest_diameter, solve_chunk
-from .numerics import in_chunks, plain
+from .numerics import ANY_NUMBER, in_chunks, plain, read_together
 
 CHUNK = 16384  # designs solved together: the working arrays stay in the processor's cache
 _STATIONS = "or an array of arclengths [m]"
@@ -245,7 +245,7 @@ class Bend:
         return x, y
 
     def _sigma(self, arclength):
-        arclength = np.asarray(arclength, dtype=float)
+        arclength = read_array(arclength, "arclength", "mm", nan=True)
         _refuse_misfit(arclength.shape, self.shape)
         length = self._last(_where_feasible(self, self.free_length), arclength)  # no sheet, no station off it
         off = (arclength < -1e-12 * length) | (arclength > length * (1 + 1e-12))
@@ -261,6 +261,9 @@ class Bend:
     def _last(self, value, like):
         """A design's value with a last axis for stations, where `like` has one."""
         return np.asarray(value)[..., None] if np.ndim(value) and np.ndim(like) > len(self.shape) else value
+
+
+_NAMES = ("free length", "sheet thickness", "spacer diameter", "bond line", "setback")
 
 
 def solve_bend(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, setback=0.0) -> Bend:
@@ -298,10 +301,11 @@ def solve_bend(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, set
     -----
     Source: rectangular elastica, derived here (see the module text); identities in the tests.
     """
-    arrays = [np.array(v, dtype=float) for v in (free_length, sheet_thickness, spacer_diameter, bond_line, setback)]
-    shape = np.broadcast_shapes(*(a.shape for a in arrays))  # copies: a record must not change with the caller's arrays
-    if shape == ():
-        return _solve_one(*map(float, arrays))
+    read = read_lengths(free_length, sheet_thickness, spacer_diameter, bond_line, setback)
+    if not any(map(np.ndim, read)):
+        return _solve_one(*read)
+    arrays = [np.array(value) for value in read]  # copies: a record must not change with the caller's arrays
+    shape = np.broadcast_shapes(*(a.shape for a in arrays))
     columns = in_chunks(solve_chunk, arrays, CHUNK)
     for column in columns:
         column.flags.writeable = False
@@ -311,10 +315,8 @@ def solve_bend(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, set
 @lru_cache(maxsize=4096)
 def _solve_one(*values) -> Bend:
     """Of a single design; kept, for other rods, walls and materials leave the shape as it is."""
-    for name, value in zip(("free length", "sheet thickness", "spacer diameter"), values, strict=False):
-        read_number(value, name, "mm", above=0.0)
-    read_number(values[3], "bond line", "mm", 0.0)
-    read_number(values[4], "setback", "mm")
+    for name, value, ends in zip(_NAMES, values, (*[dict(above=0.0)] * 3, dict(low=0.0), {}), strict=True):
+        read_number(value, name, "mm", **ends)
     *rows, codes = solve_chunk(*(np.array([value]) for value in values))
     code = int(codes[0])
     if code != OK:
@@ -327,8 +329,15 @@ def greatest_spacer(free_length, bond_line=0.0, setback=0.0, sheet_thickness=0.0
 
     Arguments as for `solve_bend`; a sheet thickness of 0 gives the limit of a thin sheet.
     """
-    arrays = [np.asarray(v, dtype=float) for v in (free_length, sheet_thickness, bond_line, setback)]
+    length, thickness, _, *rest = read_lengths(free_length, sheet_thickness, 0.0, bond_line, setback)
+    arrays = [np.asarray(value) for value in (length, thickness, *rest)]
     return plain(in_chunks(lambda *rows: [greatest_diameter(*rows)], arrays, CHUNK)[0])
+
+
+def read_lengths(*lengths) -> list:
+    """The five lengths of `solve_bend`, in its order, as numbers or arrays that go together; what is no length at all
+    gets its code later. ValueError for what is no number."""
+    return read_together({name: (value, "mm") for name, value in zip(_NAMES, lengths, strict=True)}, **ANY_NUMBER)
 
 
 def _refuse_misfit(stations: tuple, designs: tuple):

@@ -258,7 +258,7 @@ def _free_length_for(length, t, d, g, e) -> str:
         high *= 2.0
     if spare < 0:
         return "many times the present one"
-    longer = scipy.optimize.brentq(lambda trial: _spare(trial, t, d, g, e), low, high, rtol=1e-13)
+    longer = scipy.optimize.brentq(lambda trial: _spare(trial, t, d, g, e), low, high, rtol=1e-13, maxiter=1000)
     return _stated(longer, True, lambda v: (v, t, d, g, e))
 
 
@@ -266,7 +266,9 @@ def _greatest_setback(length, t, d, g, e) -> float:
     """Setback at which the greatest spacer is this one [m]; -1 where that takes a rod that stands proud."""
     if e <= 0.0 or _spare(length, t, d, g, 0.0) <= 0.0:
         return -1.0
-    return scipy.optimize.brentq(lambda trial: _spare(length, t, d, g, trial), 0.0, e, xtol=1e-13 * length)
+    return scipy.optimize.brentq(
+        lambda trial: _spare(length, t, d, g, trial), 0.0, e, xtol=1e-13 * length, maxiter=1000
+    )
 
 
 def _least_setback(length, t, d, g) -> float:

@@ -14,10 +14,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..units import read_array
 from . import elastica
 from .bend import Bend
-from .numerics import plain
+from .numerics import plain, read_together
 
 WIDE_FROM = 10.0  # width over thickness from which a sheet counts as wide (common practice, no source)
 
@@ -52,7 +51,7 @@ def bending_modulus(modulus, poisson, width, thickness):
     modulus : float or array
         Young's modulus along the bend, E [Pa].
     poisson : float or array
-        Poisson's ratio nu [-].
+        Poisson's ratio nu, more than -1, up to 0.5 [-].
     width, thickness : float or array
         Span of the sheet and its thickness [m].
 
@@ -63,13 +62,27 @@ def bending_modulus(modulus, poisson, width, thickness):
         the two Poisson's ratios, so it is an upper bound there.
     wide : bool or array of bool
     """
+    modulus, poisson, width, thickness = read_together(
+        {
+            "modulus": (modulus, "GPa"),
+            "Poisson's ratio": (poisson, "", dict(above=-1.0, high=0.5)),
+            "width": (width, "mm", dict(low=0.0, nan=True, infinite=True)),
+            "thickness": (thickness, "mm"),
+        },
+        above=0.0,
+        nan=True,
+    )
     wide = np.asarray(width) >= WIDE_FROM * np.asarray(thickness)
     value = np.where(wide, modulus / (1.0 - np.asarray(poisson) ** 2), modulus)
     return plain(value), plain(wide)
 
 
 def bending_stiffness(modulus, thickness):
-    """D = E t^3 / 12 per metre of span [N m], with the modulus of `bending_modulus` [Pa] and the thickness [m]."""
+    """D = E t^3 / 12 per metre of span [N m], with the modulus of `bending_modulus` [Pa] and the thickness [m]; both
+    positive, nan where not known."""
+    modulus, thickness = read_together(
+        {"modulus": (modulus, "GPa"), "thickness": (thickness, "mm")}, above=0.0, nan=True
+    )
     return modulus * thickness**3 / 12.0
 
 
@@ -81,7 +94,7 @@ def forming_loads(bend: Bend, bending_stiffness) -> FormingLoads:
     bend : Bend
         From `solve_bend`; where not feasible the loads are nan.
     bending_stiffness : float or array
-        D of one sheet [N m], that is per metre of span; positive.
+        D of one sheet [N m], that is per metre of span; positive. ValueError for anything else.
 
     Notes
     -----
@@ -92,7 +105,17 @@ def forming_loads(bend: Bend, bending_stiffness) -> FormingLoads:
     Lift-off: the propped cantilever under even pressure p presses its prop with 3 p s_c / 8, so the contact is lost at
     about p = 8 N / (3 s_c).
     """
-    read_array(bending_stiffness, "bending stiffness", "N m", above=0.0, nan=True, infinite=True, hint="D = E t^3 / 12")
+    stiffness, _ = read_together(
+        {
+            "bending stiffness": (bending_stiffness, "N m", dict(above=0.0, hint="D = E t^3 / 12")),
+            "the bend": (bend.contact_angle, "deg", dict(nan=True)),
+        }
+    )
+    return loads_of(bend, stiffness)
+
+
+def loads_of(bend: Bend, bending_stiffness) -> FormingLoads:
+    """`forming_loads` of a stiffness that is not read but worked out, nan where it is not known."""
     force = bending_stiffness * bend.wavenumber**2
     moment = bending_stiffness * bend.land_curvature
     energy = 2.0 * bending_stiffness * bend.wavenumber * elastica.across(bend.contact_angle)

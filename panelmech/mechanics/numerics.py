@@ -9,6 +9,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.polynomial import legendre
 
+from ..units import read_array
+
 
 @lru_cache(maxsize=64)
 def gauss(count):
@@ -54,6 +56,29 @@ def taken(record, where, but=()):
 def plain(value):
     """A value without axes as a float, int or bool of Python, an array as it is."""
     return np.asarray(value).item() if np.ndim(value) == 0 else value
+
+
+ANY_NUMBER = dict(low=-np.inf, high=np.inf, nan=True, infinite=True)  # where a code tells what is no good
+
+
+def read_together(given: dict, **ends) -> list:
+    """Numbers and arrays that go together, as floats and arrays of floats in the order given.
+
+    given : {name: (value, unit)}, or (value, unit, ends of its own); `ends` hold for the others, as of `read_array`
+    ValueError as of `read_array`, and for shapes that do not broadcast.
+    """
+    read = [read_array(value, name, unit, **(own[0] if own else ends)) for name, (value, unit, *own) in given.items()]
+    try:
+        np.broadcast_shapes(*(array.shape for array in read))
+    except ValueError:
+        shapes = ", ".join(f"{name} of shape {array.shape}" for name, array in zip(given, read, strict=True))
+        raise ValueError(f"{shapes} do not go together: give numbers, or arrays of one shape") from None
+    return [array.item() if array.ndim == 0 else array for array in read]
+
+
+def read_row(values, name: str, unit: str = "", *ends, **more) -> np.ndarray:
+    """One number, or a list of them, as an array of one axis; else as `units.read_array`."""
+    return read_array(np.atleast_1d(read_array(values, name, unit, *ends, **more)), name, unit, axes=1, **more)
 
 
 def in_chunks(solve, arrays, size):

@@ -18,6 +18,7 @@ from functools import cached_property
 import numpy as np
 import scipy
 
+from ..units import read_count
 from .bend import Bend
 from .ritz_bases import product_integral
 from .shell_fields import (
@@ -116,6 +117,7 @@ def even_degree(degree, limits):
 
 
 DEGREES_X, DEGREES_Y = (12, 26), (14, 60)  # smallest and greatest polynomial degree chosen by default
+MOST_DEGREE = 100  # of a degree given by hand: the work grows with its sixth power
 
 
 def _peak(kind, words):
@@ -256,7 +258,7 @@ def press(sheet, load=None, degrees=None):
     its `error` says how well it has converged.
     Raises ValueError for a load off the sheet.
     """
-    load, degrees = load or even_pressure(), degrees or default_degrees(sheet, load)
+    load, degrees = load or even_pressure(), _read_degrees(degrees) or default_degrees(sheet, load)
     smooth, rough, w, rough_w, doubt = displacements(sheet, load, degrees)
     largest, x, y = find_largest(w)
     return Press(
@@ -282,7 +284,7 @@ def buckle(sheet, degrees=None):
     The generalized problem K w = N G w is solved as G w = (1/N) K w, whose right side is positive definite,
     for the largest 1/N. degrees as for `press`. Returns a `Buckling`.
     """
-    degrees = degrees or default_degrees(sheet)
+    degrees = _read_degrees(degrees) or default_degrees(sheet)
     modes = []
     for parity in parities(sheet.edges):
         part = ritz_model(sheet, degrees, parity)
@@ -315,7 +317,7 @@ def largest_deflection(sheet, load=None, degrees=None) -> float:
     load = load or even_pressure()
     if load.kind == "point":
         raise ValueError("the deflection under a point force is `press`'s: give a pressure")
-    degrees = degrees or default_degrees(sheet, load)
+    degrees = _read_degrees(degrees) or default_degrees(sheet, load)
     parts = ((ritz_model(sheet, degrees, parity), vector) for parity, vector in _excited(sheet, load, degrees).items())
     series = sum(model.sets[2].series(model.deflect(vector)) for model, vector in parts)
     return find_largest(Field(series, sheet.length, sheet.width))[0]
@@ -323,7 +325,7 @@ def largest_deflection(sheet, load=None, degrees=None) -> float:
 
 def critical_stress(sheet, degrees=None) -> float:
     """Critical uniform spanwise compression [Pa]: `buckle`'s stress, and nothing beside it. degrees as for `press`."""
-    degrees = degrees or default_degrees(sheet)
+    degrees = _read_degrees(degrees) or default_degrees(sheet)
     parts = (ritz_model(sheet, degrees, parity) for parity in parities(sheet.edges))
     inverse = max(_largest_root(part.geometric, part.stiffness) for part in parts)
     return float(sheet.bending_stiffness / inverse / sheet.thickness)
@@ -333,6 +335,15 @@ def _largest_root(work, stiffness):
     """Largest 1/N of G w = (1/N) K w, N in units of the bending stiffness."""
     last = len(work) - 1
     return float(scipy.linalg.eigvalsh(work, stiffness, subset_by_index=[last, last], check_finite=False)[0])
+
+
+def _read_degrees(degrees):
+    """Degrees given by hand, or None. ValueError unless they are two, no greater than can be worked out in a minute."""
+    if degrees is None:
+        return None
+    if not isinstance(degrees, tuple | list) or len(degrees) != 2:
+        raise ValueError(f"degrees are {degrees!r}: give two whole numbers, along x and along y")
+    return tuple(read_count(degree, "degree", 6, MOST_DEGREE) for degree in degrees)
 
 
 def default_degrees(sheet, load=None):
@@ -393,7 +404,7 @@ def uneven_critical_stress(sheet: FramedSheet, share, degrees=None) -> float:
     Solves K w = N G w with G the integral of share w,y^2 for the lowest positive N. For a share of one everywhere it is
     `mechanics.shell.buckle`. ValueError where nothing is compressed.
     """
-    degrees = degrees or default_degrees(sheet)
+    degrees = _read_degrees(degrees) or default_degrees(sheet)
     inverse = max(_largest(ritz_model(sheet, degrees, parity), sheet, share) for parity in parities(sheet.edges))
     if not inverse > 0.0:
         raise ValueError("the share of the compression is nowhere positive: nothing can buckle")

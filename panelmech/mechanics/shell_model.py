@@ -55,6 +55,7 @@ def stiffness_ratios(modulus, poisson, span_modulus=None, shear_modulus=None, st
     those in bending. Raises ValueError for a span modulus without a shear modulus, for a modulus that is not positive
     and finite, and where 1 - nu12 nu21 is not positive, which no elastic sheet can have.
     """
+    modulus = read_number(modulus, "modulus of a framed sheet", "GPa", above=0.0)
     if span_modulus is None and shear_modulus is None and stretch_moduli is None:
         read_number(poisson, "Poisson's ratio", above=-1.0, below=0.5)
         shear = 0.5 * (1.0 - poisson)
@@ -66,8 +67,14 @@ def stiffness_ratios(modulus, poisson, span_modulus=None, shear_modulus=None, st
         )
     span = modulus if span_modulus is None else span_modulus
     stretch = (modulus, span) if stretch_moduli is None else tuple(stretch_moduli)
-    for name, value in (("span_modulus", span), ("shear_modulus", shear_modulus), ("stretch_moduli", stretch)):
-        read_array(value, f"{name} of a framed sheet", "Pa", above=0.0)
+    poisson = read_number(poisson, "Poisson's ratio", above=-100.0, below=100.0)
+    for name, value, axes in (
+        ("span_modulus", span, 0),
+        ("shear_modulus", shear_modulus, 0),
+        ("stretch_moduli", stretch, 1),
+    ):
+        read_array(value, f"{name} of a framed sheet", "GPa", above=0.0, axes=axes)
+    span = float(span)
     complement, stretching = _complement(modulus, span, poisson), _complement(*stretch, poisson)
     one, shear = modulus / complement, float(shear_modulus)
     a11, a22 = (value / stretching / one for value in stretch)
@@ -347,6 +354,7 @@ def point_force(force, x=None, y=None, footprint=0.0):
     theory.
     """
     footprint = read_number(footprint, "footprint", "mm", 0.0)
+    x, y = (None if v is None else read_number(v, f"{n} of a point force", "mm") for n, v in (("x", x), ("y", y)))
     return SheetLoad("point", read_number(force, "force", "N"), x=x, y=y, footprint=footprint)
 
 
@@ -379,7 +387,9 @@ def framed_sheet(bend, span, frame_width, modulus, poisson, edges=None, **grain)
 
 def free_span(span, frame_width):
     """Span between the closing frames, span - 2 frame_width [m]. Raises ValueError where nothing is left."""
-    if not (frame_width >= 0 and 2 * frame_width < span):
+    span = read_number(span, "span", "mm", above=0.0)
+    frame_width = read_number(frame_width, "frame width", "mm", 0.0)
+    if not 2 * frame_width < span:
         raise ValueError(
             f"two frames of {show_input(frame_width, 'mm', 4)} do not fit in a span of {show_input(span, 'mm', 4)}: "
             f"make each frame narrower than {show_input(0.5 * span, 'mm', 4)}"

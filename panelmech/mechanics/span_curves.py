@@ -12,8 +12,8 @@ import itertools
 import numpy as np
 import scipy
 
-from ..units import show_input
-from .numerics import gauss_unit
+from ..units import SMALLEST, read_array, show_input
+from .numerics import gauss_unit, read_together
 
 SAME_PLACE = 1e-8  # of the span: closer places are one
 GAUSS_NODES, GAUSS_WEIGHTS = gauss_unit(8)
@@ -21,9 +21,7 @@ GAUSS_NODES, GAUSS_WEIGHTS = gauss_unit(8)
 
 def checked_stations(position) -> np.ndarray:
     """Stations as an array [m]. ValueError unless there are two or more, finite, rising, none more than twice."""
-    z = np.atleast_1d(np.asarray(position, dtype=float))
-    if z.ndim != 1 or len(z) < 2 or not np.all(np.isfinite(z)):
-        raise ValueError(f"stations are {position!r}: give two or more finite positions along the span, in metres")
+    z = read_array(position, "stations", "m", axes=1, least=2, hint="two or more positions along the span")
     if np.any(np.diff(z) < 0.0) or np.any(z[2:] == z[:-2]) or z[0] == z[1] or z[-1] == z[-2]:
         raise ValueError(
             "stations must rise from the root to the tip; one that marks a step stands twice, not at an "
@@ -71,8 +69,8 @@ def stiffness_curve(position, stiffness):
     Exact where the stiffness goes with the third power of a straight taper, and close for other powers. nan stays nan;
     ValueError for a stiffness that is not positive.
     """
-    stiffness = np.asarray(stiffness, dtype=float)
-    if np.any(stiffness <= 0.0):
+    stiffness, _ = read_together({"stiffness": (stiffness, "N m2", dict(nan=True)), "stations": (position, "m")})
+    if np.any(np.less(stiffness, SMALLEST)):
         raise ValueError(
             f"a stiffness along the span is {np.nanmin(stiffness):.4g} N m2: it must be positive at every "
             "station; give the tip a little chord instead of none"

@@ -33,7 +33,7 @@ from functools import cached_property
 
 import numpy as np
 
-from ..units import read_choice, read_number
+from ..units import read_choice, read_count, read_number
 from .collocation import panels
 
 # ----- What holds the strip. Its front is where the sheet touches the spacer. Three fronts, two ways along the chord:
@@ -70,6 +70,7 @@ MOTIONS = {
     "free": "front free along the chord: right for equal pressure on both faces",
     "held": "front held along the chord relative to the land: right for a side load",
 }
+_SIZES = ("pressure_at_land", "pressure_at_front", "point_force")
 _SMOOTH_ROD = {
     "free": "rod held by a constant force only, so it rides along the wedge",
     "held": "rod in a jig: no arch, for the sheet can slide",
@@ -120,13 +121,14 @@ class StripLoad:
     on_front: bool = True
 
     def __post_init__(self):
+        for name in _SIZES + ("point_arclength",) * (self.point_arclength is not None):
+            read_number(getattr(self, name), f"{name} of a strip")
         if self.point_force and self.point_arclength is None:
             raise ValueError("point_force is given without point_arclength; say where it acts [m from the land end].")
 
     def scaled(self, factor):
         """The same load, `factor` times as large."""
-        sizes = ("pressure_at_land", "pressure_at_front", "point_force")
-        return replace(self, **{name: getattr(self, name) * factor for name in sizes})
+        return replace(self, **{name: getattr(self, name) * factor for name in _SIZES})
 
 
 def even_strip_pressure(pressure, on_front=True):
@@ -243,7 +245,7 @@ def strip_response(bend, bending_stiffness, load, support=None, *, nodes=NODES, 
     Returns a `StripResponse`. Raises ValueError for an array of bends, a stiffness or share that is not positive, or a
     point load off the strip; StripNotSolved for supports that leave a mechanism.
     """
-    share = read_number(stretch_share, "stretch_share", above=0.0, hint="1 for a sheet of one kind")
+    share = read_number(stretch_share, "stretch_share", above=0.01, high=100.0, hint="1 for a sheet of one kind")
     base = replace(bent_base(bend, bending_stiffness), stretch_share=share)
     return _respond(base, load, support or Support(), nodes, stations)
 
@@ -257,11 +259,8 @@ def flat_strip_response(length, thickness, bending_stiffness, load, support=None
     a gripped and held front resists the turn of the sheet (`mechanics.strip`); a smooth rod that is free leaves a
     mechanism (StripNotSolved).
     """
-    length, thickness = (
-        read_number(length, "length", "mm", above=0.0),
-        read_number(thickness, "thickness", "mm", above=0.0),
-    )
-    half = 0.5 * thickness / length
+    length = read_number(length, "length", "mm", above=0.0)
+    half = 0.5 * read_number(thickness, "thickness", "mm", above=0.0) / length
     base = _Base(length, positive_stiffness(bending_stiffness), half, 0.0, np.zeros_like, 0.0, 0.0, 0.0, np.inf)
     return _respond(base, load, support or Support(), nodes, stations)
 
@@ -307,6 +306,7 @@ def _breaks(base, load):
 
 
 def _respond(base, load, support, nodes, stations):
+    nodes, stations = read_count(nodes, "nodes", 4, 200), read_count(stations, "stations", 2, 100_000)
     if support.front == "resting" and support.along_chord == "free" and (support.land == "hinged" or base.force == 0):
         raise StripNotSolved(
             "A smooth rod that is free along the chord does not hold a flat sheet or one with a "

@@ -20,10 +20,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..units import read_array, read_choice
+from ..units import read_choice
 from . import elastica
 from .bend import solve_bend
-from .numerics import continuation, in_chunks, newton, plain
+from .numerics import ANY_NUMBER, continuation, in_chunks, newton, plain, read_together
 
 # ----- The three equations, solved for arrays of pairs by Newton's method.
 #
@@ -337,18 +337,23 @@ def solve_unequal(
     here; to first order the offset is (R - g/2)(D2 - D1)/(D1 + D2).
     """
     read_choice(closure, "closure", CLOSURES)
-    given = [
-        np.asarray(v, dtype=float) for v in (free_length, thickness_1, thickness_2, spacer_diameter, bond_line, setback)
-    ]
-    for sheet, value in (("1", stiffness_1), ("2", stiffness_2)):
-        hint = "D = E t^3 / 12 in SI units"
-        given.append(
-            read_array(value, f"bending stiffness of sheet {sheet}", "N m", above=0.0, infinite=True, hint=hint)
-        )
-    for sheet, value in (("1", land_slope_1), ("2", land_slope_2)):
-        given.append(
-            read_array(value, f"slope of sheet {sheet} at the land end", hint="in radians, 0 for a parallel land")
-        )
+    stiff = dict(above=0.0, hint="D = E t^3 / 12 in SI units")
+    slope = dict(low=-0.5 * np.pi, high=0.5 * np.pi, hint="in radians, 0 for a parallel land")
+    given = read_together(
+        {
+            "free length": (free_length, "mm"),
+            "thickness of sheet 1": (thickness_1, "mm"),
+            "thickness of sheet 2": (thickness_2, "mm"),
+            "spacer diameter": (spacer_diameter, "mm"),
+            "bond line": (bond_line, "mm"),
+            "setback": (setback, "mm"),
+            "bending stiffness of sheet 1": (stiffness_1, "N m", stiff),
+            "bending stiffness of sheet 2": (stiffness_2, "N m", stiff),
+            "slope of sheet 1 at the land end": (land_slope_1, "deg", slope),
+            "slope of sheet 2 at the land end": (land_slope_2, "deg", slope),
+        },
+        **ANY_NUMBER,
+    )
     solved = in_chunks(lambda *rows: _solve_rows(*rows, closure), given, CHUNK)
     given = np.broadcast_arrays(*given)
     return UnequalBend(*map(plain, (*given[:5], *solved, *given[8:])))

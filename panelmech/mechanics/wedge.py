@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .bend import read_lengths
 from .numerics import plain
 
 
@@ -80,7 +81,7 @@ def solve_wedge(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, se
     here). nan where there is none.
     """
     length, t, d, g, e = np.broadcast_arrays(
-        *(np.asarray(v, dtype=float) for v in (free_length, sheet_thickness, spacer_diameter, bond_line, setback))
+        *read_lengths(free_length, sheet_thickness, spacer_diameter, bond_line, setback)
     )
     radius = 0.5 * d
     with np.errstate(all="ignore"):

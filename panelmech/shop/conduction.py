@@ -18,7 +18,8 @@ from dataclasses import dataclass, fields
 import numpy as np
 import scipy
 
-from ..units import read_array, read_number
+from ..mechanics.numerics import read_row
+from ..units import read_number
 
 CELLS = 41  # of the curing layer; odd, so that one of them is the centre
 LAYER_SHARE = 0.15  # cells of an inert layer over those of the curing one
@@ -81,7 +82,7 @@ def build_grid(
     per volume and degree; power: j above, and with j > 0 the bottom is the axis or centre, which takes no layers.
     ValueError for a depth that is not positive, or too few cells.
     """
-    depths = read_array(np.atleast_1d(depths), "depths", "m", above=0.0)
+    depths = read_row(depths, "depths", "m", above=0.0)
     if cells < 5 or power not in (0, 1, 2):
         raise ValueError(f"{cells} cells, power {power}: give 5 cells or more and a power of 0, 1 or 2")
     if power and bottom.layers:

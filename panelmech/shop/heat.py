@@ -14,7 +14,8 @@ from functools import cache
 import numpy as np
 import scipy
 
-from ..units import read_array, read_number, round_bound, show
+from ..mechanics.numerics import read_row, read_together
+from ..units import read_array, read_count, read_number, round_bound, show
 from .conduction import INSULATED, Face, Layer, March, Unconverged, build_grid, march
 from .cure import CELSIUS, GEL_CURE, ILLUSTRATIVE, Kinetics
 
@@ -57,14 +58,12 @@ def loss_between_sheets(gap, sheet_thickness, sheet_conductivity, coefficient=ST
     """Heat a lift loses through two sheets, per volume and degree [W/(m3 K)]: 2 / (gap (t/k + 1/h)) (derived here).
 
     gap [m] between the sheets, sheet_thickness [m], sheet_conductivity [W/(m K)], coefficient [W/(m2 K)] to the air.
-    The resin is taken as even across the gap: on the cool side for a gap of several centimetres. ValueError unless
-    positive.
+    The resin is taken as even across the gap: on the cool side for a gap of several centimetres. All positive.
     """
-    for value, name in ((gap, "gap"), (sheet_thickness, "sheet_thickness")):
-        read_array(value, name, "m", above=0.0)
-    read_array(sheet_conductivity, "sheet_conductivity", "W/mK", above=0.0)
-    read_array(coefficient, "coefficient", "W/m2K", above=0.0)
-    return 2.0 / (gap * (sheet_thickness / sheet_conductivity + 1.0 / coefficient))
+    given = {"gap": (gap, "m"), "sheet_thickness": (sheet_thickness, "m")}
+    given |= {"sheet_conductivity": (sheet_conductivity, "W/mK"), "coefficient": (coefficient, "W/m2K")}
+    gap, thickness, conductivity, coefficient = read_together(given, above=0.0)
+    return 2.0 / (gap * (thickness / conductivity + 1.0 / coefficient))
 
 
 def older_lift(kinetics, thickness, coefficient=STILL_AIR) -> Face:
@@ -131,11 +130,13 @@ def pour_heat(pour: Pour, depth, until=None, cells=CELLS, tolerance=1e-6) -> Pou
     """Temperature and cure of a lift, or of several depths [m] at once (they share their time steps).
 
     until [s]: None takes three times as long as a thin film needs for 90 % cure, and the time heat needs through the
-    depth besides. ValueError for depths outside 0.1 mm to 1 m; `Unconverged` where the march fails, heat is lost, the
-    temperature still rises at the end, or half the cells give another peak.
+    depth besides. Up to 100 depths of 0.1 mm to 1 m and 1001 cells; `Unconverged` where the march fails, heat is lost,
+    the temperature still rises at the end, or half the cells give another peak.
     """
-    depths = read_array(np.atleast_1d(depth), "depth", "m", 1e-4, 1.0, axes=1, hint="one or several")
-    until = default_duration(pour, depths.max()) if until is None else float(until)
+    depths = read_row(depth, "depth", "m", 1e-4, 1.0, least=1, hint="one or several")
+    read_count(len(depths), "number of depths", 1, 100, hint="they are marched together")
+    until = default_duration(pour, depths.max()) if until is None else read_number(until, "until", "h", 1.0, 1e8)
+    cells, tolerance = read_count(cells, "cells", 5, 1001), read_number(tolerance, "tolerance", "", 1e-9, 1e-2)
     coarse = _peaks(_run(pour, depths, until, _odd(cells // 2), tolerance))[0]
     for halvings in range(REFINED + 1):
         done = _run(pour, depths, until, _odd(cells * 2**halvings), tolerance)
@@ -155,15 +156,15 @@ def front_thickness(pour: Pour, rise):
 
     The order of size from the balance of conduction and cure (derived here); for cells that have to resolve it.
     """
-    temperature = pour.shop_temperature + np.asarray(rise, dtype=float)[..., None]
+    temperature = pour.shop_temperature + read_array(rise, "rise", "K", -100.0, 1e6, nan=True)[..., None]
     fastest = pour.kinetics.rate(temperature, np.linspace(0.0, 1.0, 101)).max(axis=-1)
     return np.sqrt(pour.kinetics.diffusivity / fastest)
 
 
 def peak_temperature(pour: Pour, depth, cells=CELLS, tolerance=1e-6) -> float:
-    """Peak [K] of one lift [m] without the second run on half the cells: for searches whose answer `pour_heat`
-    checks."""
-    depths = np.array([float(depth)])
+    """Peak [K] of one lift [m] without the second run on half the cells, for searches that `pour_heat` checks."""
+    depths = np.array([read_number(depth, "depth", "m", 1e-4, 1.0)])
+    cells, tolerance = read_count(cells, "cells", 5, 1001), read_number(tolerance, "tolerance", "", 1e-9, 1e-2)
     done = _run(pour, depths, default_duration(pour, depths[0]), _odd(cells), tolerance)
     _refuse_bad(done, depths, np.zeros(1), np.zeros(1, bool))
     return pour.shop_temperature + _peaks(done)[0].item()
@@ -332,7 +333,10 @@ def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.05, stated_depth=No
     """
     start = pour.shop_temperature + max(pour.start_rise, 0.0)
     read_number(limit, "limit", "K", above=start, hint="warmer than shop and resin as poured")
-    if not 1e-4 <= shallowest < deepest <= 0.5:
+    for name, value in (("shallowest", shallowest), ("deepest", deepest), ("stated_depth", stated_depth)):
+        if name != "stated_depth" or value is not None:
+            read_number(value, name, "m", 1e-4, 0.5)
+    if not shallowest < deepest:
         raise ValueError(f"depths run from {shallowest} to {deepest} m: give 0.0001 m or more, rising, up to 0.5 m")
     depths = np.geomspace(shallowest, deepest, SCANNED)
     peaks = pour_heat(pour, depths, None, cells).peak

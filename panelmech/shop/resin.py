@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from ..materials.stock import ResinSystem
+from ..mechanics.numerics import read_together
 from ..study.verdicts import rate
 from ..units import read_array, read_number, show
 from .cure import CELSIUS
@@ -43,7 +44,9 @@ class Filler:
     basis: str = "user"
 
     def __post_init__(self):
-        if not 0.0 < self.loose_density < self.particle_density < np.inf:
+        for name in ("loose_density", "particle_density"):
+            read_number(getattr(self, name), f"filler {self.name!r}: {name}", "kg/m3", above=0.0)
+        if not self.loose_density < self.particle_density:
             raise ValueError(
                 f"filler {self.name!r}: loose density {self.loose_density}, of particles {self.particle_density} "
                 "kg/m3; give positive ones, loose below that of the particles"
@@ -128,6 +131,7 @@ def _filler(filler):
 # meant for more than some 15 °C from where the times hold.
 
 
+STEPS = "two steps of 1 to 1000 K, the smaller first"
 HALVINGS = (10.0, 15.0)  # K warmer for half the time: makers' guides
 RELIABLE_WITHIN = 15.0  # K; judgement
 
@@ -153,15 +157,19 @@ def shift_time(time, rated, temperature, halvings=HALVINGS) -> Span:
     time x 2^((rated - temperature) / halving), for both halvings [K]. ValueError for values that are not positive, or
     temperatures outside 253 to 373 K.
     """
-    time, rated, temperature = (np.asarray(part, dtype=float) for part in (time, rated, temperature))
-    low, high = halvings
-    if not 0.0 < low <= high < np.inf:
-        raise ValueError(f"halvings are {halvings} K: give two positive steps, the smaller first")
-    read_array(time, "time", "s", above=0.0)
-    for value, name in ((rated, "rated temperature"), (temperature, "temperature")):
-        read_array(value, name, "K", 253.15, 373.15, hint=CELSIUS)
+    halvings = read_array(halvings, "halvings", "K", 1.0, 1000.0, axes=1, hint=STEPS)
+    if len(halvings) != 2 or halvings[0] > halvings[1]:
+        raise ValueError(f"halvings are {halvings.tolist()} K: give {STEPS}")
+    between = dict(low=253.15, high=373.15, hint=CELSIUS)
+    time, rated, temperature = read_together(
+        {
+            "time": (time, "s", dict(above=0.0)),
+            "rated temperature": (rated, "K", between),
+            "temperature": (temperature, "K", between),
+        }
+    )
     ends = np.stack(np.broadcast_arrays(*(time * 2.0 ** ((rated - temperature) / step) for step in halvings)))
-    far = np.abs(rated - temperature).max()
+    far = np.max(np.abs(np.subtract(rated, temperature)), initial=0.0)
     note = "" if far <= RELIABLE_WITHIN else f"{far:.0f} °C from where the data sheet's times hold: a guess"
     quick, slow = ends.min(axis=0), ends.max(axis=0)
     return Span(*((quick, slow) if quick.ndim else (float(quick), float(slow))), note)
@@ -178,7 +186,7 @@ def times_at(system, temperature, halvings=HALVINGS) -> dict:
 
 def shop_notes(system, temperature) -> tuple:
     """What speaks against using this system at this temperature [K], in words."""
-    notes = []
+    notes, temperature = [], read_number(temperature, "temperature", "K", 253.15, 373.15, hint=CELSIUS)
     lowest = system.lowest_temperature
     if lowest is None:
         notes.append("the lowest shop temperature of this system is not known; take it from the data sheet")
@@ -243,9 +251,11 @@ def mix_batch(
     ratio within its tolerance. ValueError for a volume, waste or resolution that cannot be, or where the system's ratio
     by weight or density is not known.
     """
-    read_number(volume, "volume", "mL", above=0.0)
-    read_number(resolution, "resolution", "g", above=0.0)
+    read_number(volume, "volume", "mL", 1e-12, 1e4)
+    read_number(resolution, "resolution", "g", 1e-7, 100.0)
     read_number(waste, "waste", low=0.0, below=2.0, hint="0.15 for 15 %")
+    for name, value in (("least", least), ("most", most)):
+        read_number(value, name, "kg", 0.0, 1e6)
     if (filler is None) != (consistency is None):
         raise ValueError("give a filler and its consistency together, or neither")
     ratio, _ = system.ratio_by_weight()
@@ -271,6 +281,7 @@ def mix_batch(
 def least_on_scale(system, resolution: float) -> float:
     """The least of resin and hardener together [kg] that keeps their ratio on a scale with this resolution [kg]."""
     ratio, _ = system.ratio_by_weight()
+    read_number(resolution, "resolution", "g", above=0.0)
     return float(resolution * (1.0 + max(np.round(ratio), 1.0)))
 
 
@@ -364,6 +375,7 @@ def check_weighed(system, resin, hardener, close_share=0.25) -> OffRatio:
     """
     read_number(resin, "resin", "g", above=0.0)
     read_number(hardener, "hardener", "g", above=0.0)
+    read_number(close_share, "close_share", low=0.0, high=1.0)
     ratio, _ = system.ratio_by_weight()
     off = hardener * ratio / resin - 1.0
     off = 0.0 if abs(off) < 1e-12 else off

@@ -18,7 +18,7 @@ from itertools import islice
 import numpy as np
 
 from ..materials.stock import catalogue
-from ..units import show_input, unit_words
+from ..units import read_count, show_input, unit_words
 from .design import Design
 from .every import Standing, judge_design, judged, sifted
 from .quantities import Pick
@@ -267,7 +267,8 @@ def _all_of(steps):
 def rank_steps(choices: Choices, by: str, count: int | None = None, only_judged: bool = False):
     """`rank` as a generator: gives a `Found` each time that some were sifted or judged, the last one complete. For
     whoever has to do something else in between, or is glad of the first rows."""
-    return _Search(choices, (by,), only_judged).steps(len(choices) if count is None else count)
+    count = len(choices) if count is None else read_count(count, "count")
+    return _Search(choices, (by,), only_judged).steps(count)
 
 
 def unbeaten_steps(choices: Choices, by, only_judged: bool = False):

@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import scipy
 
+from ..units import read_count
 from .checks import CHECKS, LOCAL_RULES, judge, to_go_by
 from .framed_sheet import IN_PLANE, measured, modulus_known, sheet_grain
 from .sweeps import NOT_DECIDED, RESERVES, Sweep, compute
@@ -58,7 +59,7 @@ def check_map(swept: Sweep, rules=LOCAL_RULES, most: int = MOST) -> Sweep:
 def map_steps(swept: Sweep, rules=LOCAL_RULES, most: int = MOST):
     """The same as a generator: gives a `Mapped` after the first few designs, and then as it goes on; in between, None
     after each design. For whoever has to do something else in between, as a panel has."""
-    reading = _Reading(swept, rules)
+    most, reading = read_count(most, "most", 1), _Reading(swept, rules)
     if not rules:
         reading.open[:] = False
     for aim in (FIRST, SPREAD):

@@ -147,7 +147,7 @@ class Solved:
     @cached_property
     def loads(self) -> forming.FormingLoads:
         """What forming does."""
-        return forming.forming_loads(self.bend, self.stiffness)
+        return forming.loads_of(self.bend, self.stiffness)
 
     @cached_property
     def bent(self) -> section.Section:

@@ -14,7 +14,7 @@ import numpy as np
 import scipy
 from numpy.polynomial import Chebyshev
 
-from ..units import round_bound, show, show_input, to_si
+from ..units import read_number, round_bound, show, show_input, to_si
 from .checks import CHECKS, LOCAL_RULES, framed_to_go_by, judge_framed
 from .design import LIMITS, Design
 from .quantities import LOCAL_QUANTITIES, QUANTITIES
@@ -348,16 +348,13 @@ def checked_range(design: Design, field: str, target: float, low, high) -> tuple
     of `size`."""
     if field not in LIMITS:
         raise ValueError(f"{field!r} cannot be sized; inputs are {', '.join(LIMITS)}")
-    if not np.isfinite(target):
-        raise ValueError(f"target is {target!r}: give a finite number in SI units")
+    read_number(target, "target", hint="in SI units")
     limit, present = LIMITS[field], getattr(design, field)
-    low = min(to_si(limit.slider_low, limit.unit), present) if low is None else float(low)
-    high = max(to_si(limit.slider_high, limit.unit), present) if high is None else float(high)
-    bounds = to_si(limit.low, limit.unit), to_si(limit.high, limit.unit)
-    if not bounds[0] <= low < high <= bounds[1]:
+    low = min(to_si(limit.slider_low, limit.unit), present) if low is None else limit.read(low)
+    high = max(to_si(limit.slider_high, limit.unit), present) if high is None else limit.read(high)
+    if high - low <= 1e-9 * max(abs(low), abs(high)):
         raise ValueError(
-            f"{limit.label}: the range {show_input(low, limit.unit)} to {show_input(high, limit.unit)} must "
-            f"rise and lie within {show_input(bounds[0], limit.unit)} to {show_input(bounds[1], limit.unit)}"
+            f"{limit.label}: the range {show_input(low, limit.unit)} to {show_input(high, limit.unit)} must rise"
         )
     return low, high
 

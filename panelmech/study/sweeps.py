@@ -27,7 +27,7 @@ from ..materials.stock import Adhesive, Sheet, Spacer, catalogue
 from ..materials.stock import from_entry as stock_from_entry
 from ..materials.stock import to_entry as stock_to_entry
 from ..mechanics.bend import REASONS as BEND_REASONS
-from ..units import from_si, show_input, to_si
+from ..units import from_si, read_array, to_si
 from .checks import CHECKS, LOCAL_RULES, RULES, judge
 from .design import KEPT_DESIGN, LIMITS, Design, to_entry
 from .framed_sheet import local_quantities
@@ -461,18 +461,9 @@ def _record(name, item, design=None):
 
 
 def _numbers(name, given):
-    try:
-        values = np.array(given, dtype=float)
-    except (TypeError, ValueError):
-        raise ValueError(f"{name}: {given!r} is not a list of numbers") from None
     limit = LIMITS[name]
-    low, high = to_si(limit.low, limit.unit), to_si(limit.high, limit.unit)
-    if values.ndim != 1 or not np.all((values >= low) & (values <= high)):
-        raise ValueError(
-            f"{limit.label} ({name}): give a list of numbers from {show_input(low, limit.unit)} to "
-            f"{show_input(high, limit.unit)}, in SI units"
-        )
-    return values
+    words = f"{limit.label} ({name})"
+    return read_array(given, words, limit.unit, *limit.range, axes=1, least=1, hint="as a list, in SI").copy()
 
 
 def _refuse_too_large(total, outputs):

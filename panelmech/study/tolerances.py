@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..units import read_array, read_choice, read_count, read_number
 from .checks import LOCAL_RULES, RULES
 from .design import LIMITS, Design
 from .framed_parts import framed_parts
@@ -18,7 +19,7 @@ from .quantities import BENDING_QUANTITIES
 from .study import SheetRange, stock_range
 from .sweeps import chunks, compute
 
-SEED = 20240917
+SEED, MOST_PARTS = 20240917, 2_000_000
 QUANTILES = (0.01, 0.05, 0.25, 0.5, 0.75, 0.95, 0.99)
 BINS = 40
 MODULUS = "modulus"  # the one input that is not a length of the design: it varies as a factor
@@ -38,12 +39,8 @@ class Tolerance:
         allowed = [n for n, limit in LIMITS.items() if limit.unit == "mm"] + ["friction", MODULUS]
         if self.field not in allowed:
             raise ValueError(f"{self.field!r} has no tolerance here: give one of {', '.join(allowed)}")
-        if not (np.isfinite(self.size) and self.size >= 0):
-            raise ValueError(
-                f"tolerance of {self.field} is {self.size!r}: give a finite number of zero or more, SI units"
-            )
-        if self.kind not in ("band", "deviation"):
-            raise ValueError(f"kind is {self.kind!r}: give band or deviation")
+        read_number(self.size, f"tolerance of {self.field}", low=0.0, hint="in SI units")
+        read_choice(self.kind, "kind", ("band", "deviation"))
 
     def sample(self, rng, count) -> np.ndarray:
         """`count` deviations from nominal."""
@@ -107,7 +104,7 @@ def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = S
     tolerances : sequence of Tolerance, optional
         One for each input that varies; `default_tolerances` if not given.
     count : int
-        Number of parts, 100 or more.
+        Number of parts, 100 to 2 million.
     seed : int
         The same seed gives the same numbers.
     rules : sequence of Rule
@@ -130,7 +127,8 @@ def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = S
     Sensitivity Analysis, 2008, ch. 1). Shares add up to less than one where inputs act together.
     """
     tolerances = tuple(default_tolerances(design) if tolerances is None else tolerances)
-    _check(design, tolerances, count)
+    count = _check(design, tolerances, count)
+    seed = read_count(seed, "seed", 0, 2**53)
     rng = np.random.default_rng(seed)
     samples = {t.field: _nominal(design, t.field) + t.sample(rng, count) for t in tolerances}
     _refuse_negative(samples)
@@ -168,8 +166,7 @@ def _check(design, tolerances, count):
         raise ValueError(
             f"tolerances for {', '.join(names) or 'nothing'}: give one for each input that varies, each once"
         )
-    if count < 100:
-        raise ValueError(f"{count} parts are too few for quantiles: give 100 or more")
+    return read_count(count, "count of parts", 100, MOST_PARTS, hint="fewer tell no quantiles, more fill the memory")
 
 
 def _refuse_negative(samples):
@@ -221,7 +218,10 @@ def variance_share(x, y) -> float:
 
     Corrected for the bins: with B bins of n/B values each, chance alone makes the bin means vary by B/n of the rest.
     """
-    return _shares(np.asarray(y), [_bins(np.asarray(x))])[0]
+    x, y = (read_array(v, n, nan=True, axes=1, least=1) for v, n in ((x, "x"), (y, "y")))
+    if len(x) != len(y):
+        raise ValueError(f"{len(x)} values of x and {len(y)} of y: give one of each for every part")
+    return _shares(y, [_bins(x)])[0]
 
 
 def _bins(x):
@@ -255,7 +255,7 @@ def elasticities(design: Design, names, step: float = 1e-4) -> dict:
     Central differences of logarithms over ± `step`; inputs that are zero, and quantities that are not positive,
     give nan. Exact powers to expect: bending stiffness 3 in thickness and 1 in modulus.
     """
-    names = list(names)
+    names, step = list(names), read_number(step, "step", low=1e-9, high=0.5, hint="a share of each input")
     factors = np.array([1.0 - step, 1.0 + step])
     columns = {}
     for name in names:

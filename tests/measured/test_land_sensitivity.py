@@ -85,5 +85,5 @@ def test_refusals_and_unknown_adhesive(leeboard):
     unknown = leeboard.replace(adhesive=catalogue.adhesives["unknown - measure it"])
     assert len(land_sensitivity(unknown)) == 3
     for bad in (0.0, -1.0, np.nan):
-        with pytest.raises(ValueError, match="turn is .*: give a positive number, in °"):
+        with pytest.raises(ValueError, match="turn is .*: give more than 0°, up to 90°"):
             land_sensitivity(leeboard, turn=bad)

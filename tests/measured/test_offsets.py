@@ -72,7 +72,7 @@ def test_files_that_cannot_be_read_say_so(tmp_path):
 def test_records_refuse_bad_numbers():
     for bad in ((np.nan, 1.0, "upper", 1e-4), (0.1, 1.0, "side", 1e-4), (0.1, 1.0, "upper", 0.0)):
         with pytest.raises(
-            ValueError, match="give finite numbers|face is 'side': give one of upper|give positive numbers"
+            ValueError, match="give (a )?finite number|face is 'side': give one of upper|give a positive number"
         ):
             Offsets(*bad)
 

@@ -112,7 +112,7 @@ def test_stored_energy_is_what_the_push_takes():
 
 
 def test_friction_refuses_a_negative_coefficient():
-    with pytest.raises(ValueError, match="zero or more"):
+    with pytest.raises(ValueError, match="give 0 to 2"):
         rod_forces(*CASES[0], friction=-0.1)
     with pytest.raises(ValueError, match=r"friction is 3 \(number 2 of 2\): give −2 to 2"):
         real_bend(*CASES[0], friction=np.array([0.1, 3.0]))
