@@ -14,7 +14,7 @@ import numpy as np
 
 from ..mechanics.numerics import read_row
 from ..mechanics.section import composite_section
-from ..units import read_array
+from ..units import read_array, read_number
 from .blade import Blade
 from .sections import BladeSections, blade_sections
 
@@ -91,6 +91,8 @@ def rod_walls(blade: Blade, walls=None, stations: int = 41) -> RodWalls:
     """
     stock = blade.design.spacer.walls or ()
     wall = read_row(stock if walls is None else walls, "wall", "mm", 0.0, hint="0 is a solid rod")
+    for thin in wall[(wall > 0.0) & (wall < 1e-5)].tolist():
+        read_number(thin, "wall", "mm", 1e-5, hint="or 0 for a solid rod")
     if not wall.size:
         raise ValueError(f"no stock walls are known of {blade.design.spacer.name!r}: give walls")
     sections = blade_sections(blade, stations)

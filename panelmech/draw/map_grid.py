@@ -24,6 +24,7 @@ SHORT_REASONS = (  # of `study.sweeps.REASONS`, where there is little room
     "spacer wall too thick",
     "frames take the whole span",
     "not worked out",
+    "spacer reaches into the land",
 )
 STOCK_OF = {
     "sheet_thickness": lambda design: design.sheet.stock_thicknesses,

@@ -201,7 +201,7 @@ def _entry(line):
 
 def state_after(history, number: int) -> Job:
     """The job as it was after an entry; ValueError, in words, where the history does not tell it."""
-    number = read_count(number, "number of the change", 1)
+    number = read_count(number, "number of the change", 1, 10**6)
     told = [entry for entry in history if entry.number <= number]
     if not told or [entry.number for entry in told] != list(range(1, number + 1)):
         raise ValueError(f"the history does not tell how the job stood after change {number}: a line of it is missing")

@@ -31,8 +31,9 @@ REASONS = (
     "the spacer stands so far out that it touches no sheet: use a larger (less negative) setback or a larger spacer",
     "free length, sheet thickness and spacer must be positive finite numbers and the bond line not negative",
     "the equations were not solved to rounding, so no result is given: change a dimension a little",
+    "the spacer reaches back into the land: use a smaller setback or a longer free length",
 )
-OK, TOO_SMALL, TOO_LARGE, NO_FREE_SHEET, OFF_THE_SHEET, NOT_A_LENGTH, NOT_SOLVED = range(7)
+OK, TOO_SMALL, TOO_LARGE, NO_FREE_SHEET, OFF_THE_SHEET, NOT_A_LENGTH, NOT_SOLVED, IN_THE_LAND = range(8)
 
 MAX_STEPS = 60
 HUGE = 1e50  # what is longer, or a free length below its inverse [m], is no length: squares would leave the floats
@@ -150,13 +151,18 @@ def solve_chunk(length, t, diameter, g, setback):
         top, most = curve.end_of_branch()
         inside = good & (opening > 0) & (opening <= most)
         angle, slope, settled = curve.lower_branch(np.where(inside, opening, np.nan), top, most)
-        lift = opening * np.cos(angle) - tau * np.sin(0.5 * angle) ** 2
+        cosine = np.cos(angle)
+        lift = opening * cosine - tau * np.sin(0.5 * angle) ** 2
         arc = value(elastica.RATIO, angle * angle) * lift / angle * length
         wave = elastica.arclength(angle) / arc
         codes[good & ~(opening <= most)] = TOO_LARGE
         codes[inside & ~(arc > 0)] = TOO_LARGE
         codes[inside & (arc > length * (1.0 + 4e-16))] = OFF_THE_SHEET
         codes[inside & ~settled] = NOT_SOLVED
+        near = inside & (codes == OK) & (length * cosine < setback + diameter)  # the sheets reach no less far than this
+        if near.any():
+            near[near] = _behind(angle[near], wave[near], t[near], diameter[near]) < 0.0
+            codes[near] = IN_THE_LAND
         codes[good & ~(curve.room > 0)] = NO_FREE_SHEET
         codes[good & (opening <= 0)] = TOO_SMALL
         codes[~good] = NOT_A_LENGTH
@@ -164,6 +170,13 @@ def solve_chunk(length, t, diameter, g, setback):
         rows[np.ix_([0, 1, 2, 4], codes != OK)] = np.nan
         rows[3, ~good] = np.nan
     return *rows, codes
+
+
+def _behind(angle, wave, t, diameter):
+    """From the land end to the back of the rod [m]; negative: the rod stands in the land."""
+    sine, cosine = np.sin(angle), np.cos(angle)
+    contact = (elastica.along(angle) * cosine + elastica.across(angle) * sine) / wave
+    return contact + 0.5 * (diameter + t) * sine - 0.5 * diameter
 
 
 def greatest_diameter(length, t, g, setback):

@@ -75,7 +75,7 @@ def stiffness_curve(position, stiffness):
             f"a stiffness along the span is {np.nanmin(stiffness):.4g} N m2: it must be positive at every "
             "station; give the tip a little chord instead of none"
         )
-    shape = np.broadcast_shapes(stiffness.shape, np.shape(position))
+    shape = np.broadcast_shapes(np.shape(stiffness), np.shape(position))
     root = curve(position, np.cbrt(np.broadcast_to(stiffness, shape)))
     return lambda z: root(z) ** 3
 

@@ -135,7 +135,7 @@ def pour_heat(pour: Pour, depth, until=None, cells=CELLS, tolerance=1e-6) -> Pou
     """
     depths = read_row(depth, "depth", "m", 1e-4, 1.0, least=1, hint="one or several")
     read_count(len(depths), "number of depths", 1, 100, hint="they are marched together")
-    until = default_duration(pour, depths.max()) if until is None else read_number(until, "until", "h", 1.0, 1e8)
+    until = default_duration(pour, depths.max()) if until is None else read_number(until, "until", "h", above=0.0)
     cells, tolerance = read_count(cells, "cells", 5, 1001), read_number(tolerance, "tolerance", "", 1e-9, 1e-2)
     coarse = _peaks(_run(pour, depths, until, _odd(cells // 2), tolerance))[0]
     for halvings in range(REFINED + 1):
@@ -156,7 +156,7 @@ def front_thickness(pour: Pour, rise):
 
     The order of size from the balance of conduction and cure (derived here); for cells that have to resolve it.
     """
-    temperature = pour.shop_temperature + read_array(rise, "rise", "K", -100.0, 1e6, nan=True)[..., None]
+    temperature = pour.shop_temperature + read_array(rise, "rise", "K", -100.0, 1e6)[..., None]
     fastest = pour.kinetics.rate(temperature, np.linspace(0.0, 1.0, 101)).max(axis=-1)
     return np.sqrt(pour.kinetics.diffusivity / fastest)
 

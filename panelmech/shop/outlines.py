@@ -13,7 +13,7 @@ import scipy
 
 from ..mechanics.bend import Bend
 from ..mechanics.numerics import gauss_unit
-from ..units import read_number, show_input
+from ..units import SMALLEST, read_number, show_input
 
 # ----- Curves: faces of the bent sheet and curves parallel to them, and arcs about the rod.
 #
@@ -28,8 +28,8 @@ LEAST_PIECES = 24
 
 
 def inner(bend: Bend, clearance: float = 0.0) -> float:
-    """Offset of the curve `clearance` [m] inside the inner face [m]."""
-    return -0.5 * bend.sheet_thickness - clearance
+    """Offset of the curve `clearance` [m], zero or more, inside the inner face [m]."""
+    return -0.5 * bend.sheet_thickness - read_number(clearance, "clearance", "mm", low=0.0)
 
 
 def parallel(bend: Bend, arclength, offset: float):
@@ -183,7 +183,7 @@ def nose(bend: Bend, rise: float = 0.0):
     both inner corners that reaches so far beyond the mouth plane. ValueError for a rise of more than half the mouth, or
     one that the rod pokes through.
     """
-    corner = np.array([[bend.mouth_position, 0.5 * bend.mouth]])
+    corner, rise = np.array([[bend.mouth_position, 0.5 * bend.mouth]]), read_number(rise, "nose rise", "mm")
     if rise == 0.0:
         if bend.setback >= 0.0:
             return np.vstack([corner, [[bend.mouth_position, 0.0]]])
@@ -203,13 +203,13 @@ def nose_radius(bend: Bend, rise: float) -> float:
 
 def check_rise(bend: Bend, rise: float) -> None:
     """ValueError unless an arc of this rise [m] can stand on the mouth."""
-    least = max(-bend.setback, 0.0)
+    least, rise = max(-bend.setback, 0.0), read_number(rise, "nose rise", "mm")
     if least > 0.5 * bend.mouth:
         raise ValueError(
             "the rod stands so far proud that no arc between the mouth corners clears it: leave the nose "
             "as it is (nose rise 0)"
         )
-    if not (np.isfinite(rise) and least <= rise <= 0.5 * bend.mouth and rise > 0.0):
+    if not (least <= rise <= 0.5 * bend.mouth and rise > SMALLEST):
         raise ValueError(
             f"nose rise {show_input(rise, 'mm')}: give 0 to leave the nose as it is, or "
             f"{show_input(least, 'mm')} to half the mouth, {show_input(round(0.5 * bend.mouth, 7), 'mm')}"
@@ -219,6 +219,7 @@ def check_rise(bend: Bend, rise: float) -> None:
 def outer_outline(bend: Bend, land_length: float, rise: float = 0.0):
     """The whole section from outside: land, outer faces, square-cut ends, nose."""
     edge = 0.5 * bend.bond_line + bend.sheet_thickness
+    read_number(land_length, "land length", "mm", low=0.0)
     upper = np.vstack([[[-land_length, edge]], outer_face(bend), nose(bend, rise)])
     lower = mirrored(upper)
     return _tidy(np.vstack([upper, lower]))
@@ -294,7 +295,7 @@ def bead_area(bend: Bend, reach: float) -> float:
     2 int y dx over the exact inner face, Gauss's rule with 24 nodes (error below 1e-12). ValueError where the bead
     would reach the rod.
     """
-    if reach == 0.0:
+    if read_number(reach, "bead length", "mm", low=0.0) == 0.0:
         return 0.0
     rod_back = bend.spacer_position - bend.spacer_radius
     if not 0.0 < reach <= bend.contact_arclength or parallel(bend, reach, inner(bend))[0, 0] > rod_back:
@@ -345,7 +346,7 @@ def edge_area(bend: Bend, nose_rise: float = 0.0) -> float:
     the rod (derived here: quadrilateral less the segment of the rod inside it).
     """
     t, s, c = bend.sheet_thickness, np.sin(bend.contact_angle), np.cos(bend.contact_angle)
-    if bend.setback >= 0.0 or nose_rise > 0.0:
+    if read_number(nose_rise, "nose rise", "mm", low=0.0) > 0.0 or bend.setback >= 0.0:
         return float(t * t * s / c)
     radius = bend.spacer_radius
     corner = np.array([radius + bend.setback, 0.5 * bend.mouth])  # inner, from the rod's centre

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..units import FACTORS, read_choice
+from ..units import FACTORS, read_choice, read_number
 from .templates import Template
 
 MM = FACTORS["mm"]
@@ -102,7 +102,7 @@ def lay_out(template: Template, page: str = "A4", room_below: float = 0.0) -> La
     """
     left, bottom, right, top = (v / MM for v in template.box)
     size = (right - left + 2.0 * AROUND, top - bottom + 2.0 * AROUND)
-    page = read_choice(page, "page", (*PAPERS, ONE))
+    page, room_below = read_choice(page, "page", (*PAPERS, ONE)), read_number(room_below, "room below", low=0.0)
     paper = [_single(size, room_below)] if page == ONE else [PAPERS[page], PAPERS[page][::-1]]
     width, height = min(paper, key=lambda p: (np.prod(_grid(size, p)), abs(p[0] / p[1] - size[0] / size[1])))
     columns, rows = _grid(size, (width, height))

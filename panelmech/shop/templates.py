@@ -234,6 +234,7 @@ def templates(
         For a number out of its range, a hole asked for that does not fit, or a part that `along_span` refuses.
     """
     read_number(clearance, "clearance", "mm", low=0.0)
+    read_number(nose_rise, "nose rise", "mm", low=0.0)
     read_number(margin, "margin", "mm", low=1e-3, hint="a gauge needs that much around its notch")
     for name, value in (hole_diameters or {}).items():
         read_choice(name, "the name of a hole", WANTED)

@@ -15,7 +15,7 @@ import numpy as np
 
 from ..blade.blade import Blade
 from ..study.design import Design
-from ..units import lengths, read_number, show, show_input
+from ..units import SMALLEST, lengths, read_number, show, show_input
 from .along_span import AlongSpan, along_span
 from .outlines import bead_area, edge_area, fillet_area, rounding_area, triangle_rules
 from .resin import WASTE
@@ -120,6 +120,7 @@ def volumes(
     lengths = (dam_inset, "dam inset"), (bead_length, "bead length"), (fillet_radius, "fillet radius")
     for value, name in (*lengths, (nose_rise, "nose rise")):
         read_number(value, name, "mm", low=0.0)
+    nose_rise = 0.0 if nose_rise < SMALLEST else nose_rise
     for value, name in ((squeeze_out, "squeeze-out"), (waste, "waste")):
         read_number(value, name, "%", low=0.0)
     if 2.0 * dam_inset >= part.span:

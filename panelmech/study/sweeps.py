@@ -2,8 +2,8 @@
 
 `sweep(design, spacer_diameter=..., sheet_thickness=...)` computes every output of the study of one design on the
 grid of the given values, by the same functions. Categorical inputs (sheet, adhesive, spacer) take names or records.
-Where a design is not feasible the outputs are nan and a reason code says why. Large grids are worked through in
-chunks, so that only the outputs asked for take memory.
+Where a design is not feasible the outputs are nan and a reason code says why; what is not known of one that is, another
+code says. Large grids are worked through in chunks, so that only the outputs asked for take memory.
 
 The framed sheet (`shell`) is a plate problem of its own for every sheet and shape: it is worked out one by one, and may
 be left out. `study.every_map` has it for a map's thousands.
@@ -11,190 +11,52 @@ be left out. `study.every_map` has it for a map's thousands.
 
 from __future__ import annotations
 
-import csv
-import io
-import json
-import zlib
 from collections import ChainMap
 from dataclasses import dataclass, field, replace
-from pathlib import Path
-from zipfile import BadZipFile
+from functools import cached_property
 
 import numpy as np
 
-from ..files import FLAG, TEXT, Listed, Nested, Word, from_plain, write_atomically
 from ..materials.stock import Adhesive, Sheet, Spacer, catalogue
-from ..materials.stock import from_entry as stock_from_entry
-from ..materials.stock import to_entry as stock_to_entry
-from ..mechanics.bend import REASONS as BEND_REASONS
-from ..units import from_si, read_array, to_si
+from ..mechanics.bend_solver import IN_THE_LAND
+from ..mechanics.bend_solver import REASONS as BEND_REASONS
+from ..units import read_array
 from .checks import CHECKS, LOCAL_RULES, RULES, judge
-from .design import KEPT_DESIGN, LIMITS, Design, to_entry
+from .design import LIMITS, Design
 from .framed_sheet import local_quantities
-from .quantities import BENDING_QUANTITIES, QUANTITIES, Pick, Solved, gather
+from .quantities import BENDING_QUANTITIES, Pick, Solved, gather
+from .sweep_files import STOPPED, read_sweep, write_sweep
 from .verdicts import least
-
-# ----- Sweeps as files: `.npz` with everything, `.csv` for a spreadsheet; both with the input hash, both to be read
-# back.
-#
-# A file is written beside its name and moved there when it is complete. The CSV has two comment lines (input hash;
-# axes), then heads with units, then one row a design: axes, outputs, the reason where it cannot be made, the governing
-# check.
-
-
-HASH, AXES = "# input hash ", "# axes "
-
-
-def write_sweep(sweep, path, reasons) -> None:
-    """Write a `Sweep` as `.npz` or `.csv`; `reasons`: words of its reason codes. ValueError for another name."""
-    path = Path(path)
-    if path.suffix == ".npz":
-        _write_npz(sweep, path)
-    elif path.suffix == ".csv":
-        write_atomically(path, _as_csv(sweep, reasons))
-    else:
-        raise ValueError(f"{path.name}: a sweep is saved as .npz or .csv")
-
-
-def read_sweep(path, design, reasons, checks) -> dict:
-    """Fields of a saved `Sweep`. `design`: what a CSV was made from; `reasons`, `checks`: words of the codes.
-    ValueError if the file is no sweep, or does not belong to its inputs."""
-    path = Path(path)
-    if path.suffix == ".csv":
-        return _read_csv(path, design, reasons, checks)
-    return _read_npz(path)
-
-
-def _write_npz(sweep, path):
-    header = {
-        "axes": list(sweep.axes),
-        "outputs": list(sweep.values),
-        "hash": sweep.design.input_hash(),
-        "design": to_entry(sweep.design, by_name=False),
-        "complete": sweep.complete,
-        "records": {name: [stock_to_entry(record) for record in records] for name, records in sweep.records.items()},
-    }
-    arrays = {f"axis_{name}": values for name, values in sweep.axes.items()}
-    arrays.update({f"output_{name}": values for name, values in sweep.values.items()})
-    codes = {"reason_code": sweep.reason_code, "governing_code": sweep.governing_code}
-    temporary = path.with_name(f".{path.name}.part.npz")
-    try:
-        np.savez_compressed(temporary, header=np.array(json.dumps(header)), **codes, **arrays)
-        temporary.replace(path)
-    finally:
-        temporary.unlink(missing_ok=True)
-
-
-_STOCK = {"sheet": Sheet, "adhesive": Adhesive, "spacer": Spacer}
-_HEADER = {
-    "axes": Listed(TEXT),
-    "outputs": Listed(TEXT),
-    "hash": TEXT,
-    "design": KEPT_DESIGN,
-    "complete": FLAG,
-    "records": Nested(dict, dict.fromkeys(_STOCK, Word(list, "a list"))),
-}
-
-
-def _read_npz(path):
-    try:
-        with np.load(path, allow_pickle=False) as stored:
-            header = from_plain(json.loads(str(stored["header"])), _HEADER, "header", _HEADER)
-            axes = {name: stored[f"axis_{name}"] for name in header["axes"]}
-            values = {name: stored[f"output_{name}"] for name in header["outputs"]}
-            codes = {name: stored[name] for name in ("reason_code", "governing_code")}
-        records = {
-            name: tuple(stock_from_entry(_STOCK[name], entry) for entry in entries)
-            for name, entries in header["records"].items()
-        }
-    except (OSError, KeyError, ValueError, EOFError, BadZipFile, zlib.error) as error:
-        raise ValueError(f"{path.name} is not a saved sweep: {error}") from None
-    _check_hash(header["design"], header["hash"], path)
-    return dict(
-        design=header["design"], axes=axes, values=values, complete=header["complete"], records=records, **codes
-    )
-
-
-def _check_hash(design, stored, path):
-    if design.input_hash() != stored:
-        raise ValueError(f"{path.name}: the inputs do not match the stored hash {stored}")
-
-
-def _as_csv(sweep, reasons):
-    stream = io.StringIO()
-    writer = csv.writer(stream, lineterminator="\n")
-    stream.write(f"{HASH}{sweep.design.input_hash()}\n{AXES}{' '.join(map(str, sweep.shape))}\n")
-    names = [*sweep.axes, *sweep.values]
-    writer.writerow([*(f"{n} [{_unit(n)}]" if _unit(n) else n for n in names), "reason", "governing"])
-    grids = np.meshgrid(*sweep.axes.values(), indexing="ij")
-    columns = [_shown(grid.ravel(), name) for name, grid in zip(sweep.axes, grids, strict=True)]
-    columns += [_shown(values.ravel(), name) for name, values in sweep.values.items()]
-    columns.append([reasons[code] for code in sweep.reason_code.ravel()])
-    columns.append([sweep.governing(*index) for index in np.ndindex(sweep.shape)])
-    writer.writerows(zip(*columns, strict=True))
-    return stream.getvalue()
-
-
-def _unit(name):
-    return LIMITS[name].unit if name in LIMITS else QUANTITIES[name].unit if name in QUANTITIES else ""
-
-
-def _shown(values, name):
-    if values.dtype.kind == "U":
-        return list(values)
-    return [repr(from_si(float(v), _unit(name))) if not np.isnan(v) else "" for v in values]
-
-
-def _read_csv(path, design, reasons, checks):
-    if design is None:
-        raise ValueError(f"{path.name}: a CSV does not hold its design: give the one it was made from")
-    try:
-        stored, shape, heads, columns = _parts_of_csv(path.read_text(encoding="utf-8"))
-        values = {name: _values(columns[i], name) for i, name in enumerate(heads[:-2])}
-        codes = np.array([reasons.index(word) for word in columns[-2]], dtype=np.int8).reshape(shape)
-        governing = np.array([checks.index(word) if word else -1 for word in columns[-1]], dtype=np.int8).reshape(shape)
-        arrays = {name: column.reshape(shape) for name, column in values.items()}
-    except (OSError, IndexError, ValueError) as error:
-        raise ValueError(f"{path.name} is not a saved sweep: {error}") from None
-    _check_hash(design, stored, path)
-    names = heads[: len(shape)]
-    axes = {n: np.moveaxis(arrays[n], i, 0).reshape(shape[i], -1)[:, 0] for i, n in enumerate(names)}
-    outputs = {name: arrays[name] for name in heads[len(shape) : -2]}
-    complete = not np.any(codes == len(reasons) - 1)  # the last reason is that the sweep was stopped
-    return dict(
-        design=design, axes=axes, values=outputs, reason_code=codes, governing_code=governing, complete=complete
-    )
-
-
-def _parts_of_csv(text):
-    """Hash, shape, heads without units, columns as text."""
-    first, second, rest = text.split("\n", 2)
-    if not (first.startswith(HASH) and second.startswith(AXES)):
-        raise ValueError("its first lines do not name input hash and axes")
-    heads, *rows = csv.reader(io.StringIO(rest))
-    shape = tuple(int(word) for word in second.removeprefix(AXES).split())
-    return first.removeprefix(HASH), shape, [head.split(" [")[0] for head in heads], list(zip(*rows, strict=True))
-
-
-def _values(texts, name):
-    if name not in LIMITS and name not in QUANTITIES and not name.endswith("_reserve"):
-        return np.array(texts)
-    return np.array([to_si(float(text), _unit(name)) if text else np.nan for text in texts])
-
-
-# ----- Many designs at once: labelled arrays over any inputs, vectorised end to end.
-
 
 CHUNK = 4096  # designs worked through together: their stations stay in the processor's cache
 FRAMED_CHUNK = 64  # the same where each takes some hundredths of a second
 MEMORY_LIMIT = 1.5 * 2**30  # bytes of results that one sweep may fill
-REASONS = (
-    *BEND_REASONS,
+REASONS = (  # why a part cannot be made; saved sweeps hold the codes, so what is new comes last
+    *BEND_REASONS[:IN_THE_LAND],
     "the spacer wall is more than half the spacer diameter: use a thinner wall",
     "the closing frames leave nothing of the span: make them narrower or the span longer",
-    "not worked out: the sweep was stopped before",
+    STOPPED,
+    BEND_REASONS[IN_THE_LAND],
 )
-WALL_TOO_THICK, NO_SPAN, NOT_REACHED = (len(BEND_REASONS) + i for i in range(3))
+WALL_TOO_THICK, NO_SPAN, NOT_REACHED, SPACER_IN_THE_LAND = (IN_THE_LAND + i for i in range(4))
+_SHEET, _FLAT = "is not known of this sheet at this thickness", "the flat wedge over the same rod"
+UNKNOWNS = {  # why a number of a part that can be made is not told, by what is missing; bits of `unknown_code`
+    "modulus": f"the modulus along the bend {_SHEET}: no forces, no stiffness",
+    "span_modulus": f"the modulus along the span {_SHEET}: no stiffness of the whole part",
+    "shear_modulus": f"the shear modulus {_SHEET}: no torsion",
+    "forming_limit": f"the strain limit while forming {_SHEET}",
+    "permanent_limit": f"the strain limit for good {_SHEET}",
+    "toughness": "the toughness of this adhesive is not known",
+    "spacer_modulus": "the modulus of this spacer is not known: no stiffness of the whole part",
+    "spacer_poisson": "Poisson's ratio of this spacer is not known: no torsion",
+    "spacer_density": "the density of this spacer is not known: no mass",
+    "resin_modulus": "the modulus of this resin is not known: no stiffness of the whole part",
+    "resin_poisson": "Poisson's ratio of this resin is not known: no torsion",
+    "resin_density": "the density of this resin is not known: no mass",
+    "density": "the density of this sheet is not known: no mass",
+    "wedge": f"{_FLAT} cannot be made: nothing to compare with",
+    "beyond": "a check is beyond what can be told",
+}
 STOCK = {"sheet": (Sheet, "sheets"), "adhesive": (Adhesive, "adhesives"), "spacer": (Spacer, "spacers")}
 RESERVES = tuple(rule.reserve for rule in RULES)
 GOVERNS = (*(rule.name for rule in CHECKS), "not decided")  # words of the codes of what governs
@@ -231,8 +93,23 @@ class Sweep:
 
     @property
     def feasible(self) -> np.ndarray:
-        """True where the design can be made."""
+        """True where the design can be made: that is about its shape. What is not known of it: `unknown_code`."""
         return self.reason_code == 0
+
+    @cached_property
+    def unknown_code(self) -> np.ndarray:
+        """For each design that can be made the bits of `UNKNOWNS`, first bit first, that leave an output nan; 0 where
+        all is known. The framed sheet's own doubts are left out. Worked out when first asked for."""
+        code = np.zeros(self.reason_code.size, dtype=np.int32)
+        for part in chunks(code.size):
+            arrays = _grid_arrays(self.axes, self.records, self.shape, part)
+            code[part] = compute(self.design, arrays, part.stop - part.start).unknown_code
+        return np.where(self.feasible, code.reshape(self.shape), 0)
+
+    def unknown(self, *index) -> tuple:
+        """Why outputs at this index are nan though the design can be made, in words; empty where all is known."""
+        code = int(self.unknown_code[index])
+        return tuple(words for bit, words in enumerate(UNKNOWNS.values()) if code >> bit & 1)
 
     def reason(self, *index) -> str:
         """Why the design at this index is not feasible; empty if it is."""
@@ -387,6 +264,16 @@ class Designs:
         return self.reason_code == 0
 
     @property
+    def unknown_code(self) -> np.ndarray:
+        """Bits of `UNKNOWNS`; 0 where all is known, or where not made."""
+        numbers, code = self.solved.numbers, np.zeros(self.reason_code.shape, dtype=np.int32)
+        lacking = {name: np.isnan(numbers[name]) for name in UNKNOWNS if name in numbers}
+        lacking |= {"wedge": np.isnan(self.solved.wedge.angle), "beyond": np.any(self.beyond, axis=0)}
+        for bit, name in enumerate(UNKNOWNS):
+            code |= np.where(self.made & lacking[name], 1 << bit, 0).astype(np.int32)
+        return code
+
+    @property
     def reserves(self) -> np.ndarray:
         """(checks, designs) in the order of `study.checks.CHECKS` [-]; nan where not known, or not to be made."""
         return np.array([self._where_made(rated.reserve) for rated in self.judged.values()])
@@ -415,6 +302,7 @@ def compute(design: Design, arrays: dict, size: int, **reading) -> Designs:
     numbers = gather(design, **reading, **arrays)
     solved = Solved(numbers)
     codes = np.array(solved.bend.reason_code)
+    codes[codes == IN_THE_LAND] = SPACER_IN_THE_LAND
     wall = np.broadcast_to(numbers["spacer_wall"] > 0.5 * np.asarray(numbers["spacer_diameter"]), size)
     frames = np.broadcast_to(2.0 * np.asarray(numbers["frame_width"]) >= numbers["span"], size)
     codes[(codes == 0) & wall] = WALL_TOO_THICK

@@ -311,7 +311,7 @@ def test_more_stations_change_little():
         (lambda: study(), "one or more"),
         (lambda: study(PUSH, front="glued"), "potted, resting"),
         (lambda: study(PUSH, stock=Stock(0.3, 0.03, 0.0, 70e9, 0.3)), "no bearings"),
-        (lambda: study(PUSH, stations=2), "at least 5"),
+        (lambda: study(PUSH, stations=2), "from 5 to 10000"),
         (lambda: Factor(0.5), "1 or more"),
         (lambda: Own(0.0), "positive"),
         (lambda: Stock(0.3, 0.03, 0.02, 70e9, 0.3), "half the"),
