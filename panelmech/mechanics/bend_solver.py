@@ -201,13 +201,13 @@ def _opening_curve(length, t, g, setback):
 # changed to what the sentence says can be bent (tested).
 
 
+_STEPS = 700  # of 1 %: a thousand times the length
 _BEYOND = 1e3  # how many times the largest dimension a remedy is looked for
 
 
 def explain(code, length, t, d, g, e) -> str:
     """The reason of `code` for one design: free length, sheet thickness, spacer diameter, bond line, setback [m]."""
-    words = {TOO_SMALL: _too_small, TOO_LARGE: _too_large, NO_FREE_SHEET: _no_free_sheet, OFF_THE_SHEET: _off_the_sheet}
-    return words[code](length, t, d, g, e) if code in words else REASONS[code]
+    return _WORDS[code](length, t, d, g, e) if code in _WORDS else REASONS[code]
 
 
 def _too_small(length, t, d, g, e):
@@ -218,40 +218,67 @@ def _too_small(length, t, d, g, e):
 
 
 def _too_large(length, t, d, g, e):
-    most = _stated(_greatest(length, t, g, e), False, lambda v: (length, t, v, g, e))
+    came, most = _apart(d, _greatest(length, t, g, e), False, lambda v: (length, t, v, g, e))
+    than, smaller = (
+        (f"the greatest one these sheets take, {most}", "a spacer of at most that, or ") if most else ("", "")
+    )
     return (
-        f"spacer diameter {show(d, 'mm')} is larger than the greatest one these sheets take, {most}: use a spacer "
-        f"of at most that, or a free length of at least {_free_length_for(length, t, d, g, e)} instead of "
-        f"{show(length, 'mm')}"
+        f"spacer diameter {came} is larger than {than or 'these sheets take'}: use {smaller}a free length of at least "
+        f"{_free_length_for(length, t, d, g, e)} instead of {show(length, 'mm')}"
     )
 
 
 def _no_free_sheet(length, t, d, g, e):
     most = _greatest_setback(length, t, d, g, e)
-    stated = _stated(most, False, lambda v: (length, t, d, g, v))
-    smaller = f"a setback of at most {stated}, or " if most >= 0 else ""
+    came, stated = _apart(e, most, False, lambda v: (length, t, d, g, v))
+    smaller = f"a setback of at most {stated}, or " if most >= 0 and stated else ""
     return (
-        f"setback {show(e, 'mm')} leaves no free sheet between the land and the spacer: use {smaller}a free length "
+        f"setback {came} leaves no free sheet between the land and the spacer: use {smaller}a free length "
         f"of at least {_free_length_for(length, t, d, g, e)} instead of {show(length, 'mm')}"
     )
 
 
 def _off_the_sheet(length, t, d, g, e):
-    least = _stated(_least_setback(length, t, d, g), True, lambda v: (length, t, d, g, v))
+    came, least = _apart(e, _least_setback(length, t, d, g), True, lambda v: (length, t, d, g, v))
+    wanted = f"it must be at least {least} for a spacer of {show(d, 'mm')}" if least else "use a larger free length too"
+    return f"setback {came} puts the spacer out of touch with the sheets: {wanted}"
+
+
+def _in_the_land(length, t, d, g, e):
     return (
-        f"setback {show(e, 'mm')} puts the spacer out of touch with the sheets: it must be at least {least} "
-        f"for a spacer of {show(d, 'mm')}"
+        f"spacer diameter {show(d, 'mm')} does not fit between the land and a setback of {show(e, 'mm')}, it reaches "
+        f"back into the land: use a free length of at least {_free_length_for(length, t, d, g, e)} instead of "
+        f"{show(length, 'mm')}, or a smaller setback"
     )
 
 
-def _stated(bound, up, changed) -> str:
-    """A bound [m] as text, with the fewest digits (4 at least) that leave the changed design feasible."""
-    for digits in range(4, 10):
+_WORDS = {
+    TOO_SMALL: _too_small,
+    TOO_LARGE: _too_large,
+    NO_FREE_SHEET: _no_free_sheet,
+    OFF_THE_SHEET: _off_the_sheet,
+    IN_THE_LAND: _in_the_land,
+}
+
+
+def _apart(value, bound, up, changed) -> tuple:
+    """Texts of a value that came in and of its bound (see `_stated`) with as many digits as tell them apart."""
+    for digits in range(4, 13):
+        came, stated = show(value, "mm", digits), _stated(bound, up, changed, digits)
+        if came != stated:
+            break
+    return came, stated
+
+
+def _stated(bound, up, changed, least=4) -> str:
+    """A bound [m] as text, with the fewest digits from `least` on that leave the changed design feasible; "" where none
+    do, since the spacer would then stand in the land."""
+    for digits in range(least, max(least, 9) + 1):
         value = round_bound(bound, "mm", digits, up=up)
         *_, codes = solve_chunk(*(np.array([v], dtype=float) for v in changed(value)))
         if codes[0] == OK:
-            break
-    return show(value, "mm", digits)
+            return show(value, "mm", digits)
+    return ""
 
 
 def _greatest(length, t, g, e) -> float:
@@ -265,14 +292,20 @@ def _spare(length, t, d, g, e) -> float:
 
 
 def _free_length_for(length, t, d, g, e) -> str:
-    """Free length whose greatest spacer is this one."""
+    """Free length whose greatest spacer is this one, or longer in steps of 1 % until the rod is clear of the land."""
     low = high = max(length, e + 0.5 * g)
     while (spare := _spare(high, t, d, g, e)) < 0 and high < _BEYOND * max(length, e, d):
         high *= 2.0
     if spare < 0:
         return "many times the present one"
-    longer = scipy.optimize.brentq(lambda trial: _spare(trial, t, d, g, e), low, high, rtol=1e-13, maxiter=1000)
-    return _stated(longer, True, lambda v: (v, t, d, g, e))
+    longer = low
+    if high > low:
+        longer = scipy.optimize.brentq(lambda trial: _spare(trial, t, d, g, e), low, high, rtol=1e-13, maxiter=1000)
+    for _ in range(_STEPS):
+        if text := _stated(longer, True, lambda v: (v, t, d, g, e)):
+            return text
+        longer *= 1.01
+    return "many times the present one"
 
 
 def _greatest_setback(length, t, d, g, e) -> float:

@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.polynomial import legendre
 
-from ..units import read_array
+from ..units import read_array, read_number
 
 
 @lru_cache(maxsize=64)
@@ -55,6 +55,8 @@ def taken(record, where, but=()):
 
 def plain(value):
     """A value without axes as a float, int or bool of Python, an array as it is."""
+    if type(value) is float:
+        return value
     return np.asarray(value).item() if np.ndim(value) == 0 else value
 
 
@@ -67,13 +69,16 @@ def read_together(given: dict, **ends) -> list:
     given : {name: (value, unit)}, or (value, unit, ends of its own); `ends` hold for the others, as of `read_array`
     ValueError as of `read_array`, and for shapes that do not broadcast.
     """
-    read = [read_array(value, name, unit, **(own[0] if own else ends)) for name, (value, unit, *own) in given.items()]
+    read = []
+    for name, (value, unit, *own) in given.items():
+        reader = read_number if type(value) is float else read_array  # the quick one, of what most calls give
+        read.append(plain(reader(value, name, unit, **(own[0] if own else ends))))
     try:
-        np.broadcast_shapes(*(array.shape for array in read))
+        np.broadcast_shapes(*map(np.shape, read))
     except ValueError:
-        shapes = ", ".join(f"{name} of shape {array.shape}" for name, array in zip(given, read, strict=True))
+        shapes = ", ".join(f"{name} of shape {np.shape(value)}" for name, value in zip(given, read, strict=True))
         raise ValueError(f"{shapes} do not go together: give numbers, or arrays of one shape") from None
-    return [array.item() if array.ndim == 0 else array for array in read]
+    return read
 
 
 def read_row(values, name: str, unit: str = "", *ends, **more) -> np.ndarray:
