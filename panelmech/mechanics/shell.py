@@ -190,7 +190,8 @@ class Press:
         """Bending moments per metre (M_x, M_y, M_xy) [N m/m] at x, y [m]; positive with tension outside.
 
         M_x = -(D11 w,xx + D12 w,yy), M_y = -(D22 w,yy + D12 w,xx), M_xy = -2 D66 w,xy (Timoshenko and
-        Woinowsky-Krieger, Theory of Plates and Shells, ch. 4 and 11).
+        Woinowsky-Krieger, Theory of Plates and Shells, ch. 4 and 11). As sure as `strain_error` says, which the
+        `error` of the deflection does not: with a point force without footprint 13 % too large at a clamped edge.
         """
         return bending_moments(self.sheet, self.deflection, x, y)
 
