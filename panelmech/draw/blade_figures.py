@@ -29,7 +29,7 @@ POINTS = 34  # along a sheet in space
 POURED = "potting, closing frames"
 WORDS = 19.0  # mm on paper left and right of the planform
 SHOWN = 9  # stations drawn as lines
-WORD_ROOM = np.array([48.0, 22.0])  # mm on paper left free for words beside and below the part in space
+WORD_ROOM = np.array([54.0, 24.0])  # mm on paper left free for words beside and below the part in space
 
 
 @dataclass(frozen=True, eq=False)

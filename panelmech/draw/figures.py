@@ -32,9 +32,9 @@ from .look import INK, PAPER, QUIET, RULE, Line
 from .pdf_language import with_language
 
 INCH = 25.4  # mm
-TEXT = 8.0  # points: axis labels, titles
-SMALL = 7.0  # points: ticks, dimensions
-TINY = 6.0  # points: stamp
+TEXT = 8.5  # points: titles
+SMALL = 8.0  # points: axis labels, ticks, dimensions; none on paper is below
+TINY = 8.0  # points: legends, stamp
 ROUNDS = 8  # of layout at most; three to five are usual
 STAMP_ROOM = 5.0  # mm kept free at the foot of a figure
 STAMP = "stamp"  # label of the text that stands there
@@ -139,8 +139,19 @@ def stamp(fig: Figure, *studies, note: str = "") -> None:
     ]
     text = "     ".join(parts + ([note] if note else []))
     wide, high = fig.get_size_inches() * INCH
+    text = _fitting_stamp(text, wide)
     look = {"fontsize": _stamp_size(text, wide), "color": QUIET, "va": "bottom", "ha": "left", "parse_math": False}
     fig.text(2.0 / wide, 1.5 / high, text, label=STAMP, **look)
+
+
+def _fitting_stamp(text, wide):
+    """The stamp with less between its parts, and then less of the title, where it is too long for the figure."""
+    if text_width(text, TINY) > wide - 4.0:
+        text = text.replace("     ", "  ")
+    title, dot, rest = text.partition(" · ")
+    while len(title) > 2 and text_width(f"{title}{dot}{rest}", TINY) > wide - 4.0:
+        title = f"{title.rstrip('…')[:-1].rstrip()}…"
+    return f"{title}{dot}{rest}"
 
 
 def _stamp_size(text, wide):
@@ -151,8 +162,9 @@ def add_to_stamp(fig: Figure, words: str) -> Figure:
     """The figure with more words in its stamp, if it has one; nothing else moves."""
     for text in fig.texts:
         if text.get_label() == STAMP:
-            text.set_text(f"{text.get_text()}     {words}")
-            text.set_fontsize(_stamp_size(text.get_text(), fig.get_size_inches()[0] * INCH))
+            wide = fig.get_size_inches()[0] * INCH
+            text.set_text(_fitting_stamp(f"{text.get_text()}     {words}", wide))
+            text.set_fontsize(_stamp_size(text.get_text(), wide))
     return fig
 
 
@@ -253,7 +265,7 @@ def heading(ax, title: str, columns: int, key: float = 3.2) -> None:
         return
     place = ax.get_subplotspec()
     share = len(place.colspan) / place.get_gridspec().ncols if place else 1.0
-    room = ax.figure.get_size_inches()[0] * INCH * share - 25.0
+    room = ax.figure.get_size_inches()[0] * INCH * share - 20.0
     wide = [text_width(word, SMALL) + 6.0 + key * SMALL / 72.0 * INCH for word in words]
     fits = next(
         (n for n in range(len(wide), 1, -1) if n * max(wide) <= room or (n == len(wide) and sum(wide) <= room)), 1
@@ -326,7 +338,7 @@ def text_size(words: str, points: float) -> tuple[float, float]:
 # ----- A legend in rows between a title and its axes, as wide as its words: quick to draw, and it covers nothing.
 
 
-ROW, KEY = 3.3, 7.0  # mm: one row of the legend, the piece of line in it
+ROW, KEY = 3.7, 7.0  # mm: one row of the legend, the piece of line in it
 
 
 @dataclass(frozen=True)

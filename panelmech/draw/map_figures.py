@@ -8,6 +8,7 @@ sizes one can buy as dots; the present design as a ringed cross. What is too sma
 from __future__ import annotations
 
 import textwrap
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -28,6 +29,7 @@ from .figures import (
     TINY,
     Entry,
     axes_at,
+    axes_size,
     blank_figure,
     dot,
     head,
@@ -41,7 +43,7 @@ from .figures import (
 from .look import CHECK_LINES, GROUND, HATCHING, INK, LINES, PALE, PAPER, QUIET, THIN_LINES, map_ramp
 from .map_grid import SHORT_REASONS, WORDS, MapGrid, along, band_edges, governing_codes, map_rules, stock_values
 
-LEFT, RIGHT, FOOT, HEAD = 14.0, 20.0, 10.0, 16.0  # mm around the map: left, colour bar, below, title and legend
+LEFT, RIGHT, FOOT, HEAD = 14.0, 20.0, 10.0, 24.0  # mm around the map: left, colour bar, below, title and legend
 LABELS = 5.0, 8.6  # mm from the map to the labels of its axes
 MARK = 2.5  # mm, kept free around the mark of the design
 
@@ -97,7 +99,22 @@ def draw_map(ax, sweep, output: str, design=None, bar=None) -> None:
     legend = [_colours(ax, bar, grid, output), *_limits(ax, grid), *_not_made(ax, grid), *_governing(ax, grid)]
     legend += [*_undecided(ax, grid), *_stock(ax, grid), *_mark(ax, grid)]
     _frame(ax, grid)
-    head(ax, capital(output_label(output)), [entry for entry in legend if entry is not None], RIGHT)
+    room = axes_size(ax)[0] + RIGHT - 4.0
+    entries = [piece for entry in legend if entry is not None for piece in _pieces(entry, room)]
+    head(ax, capital(output_label(output)), entries, RIGHT)
+
+
+def _pieces(entry, room):
+    """The entry of a legend, cut at its commas where it is wider than the room there is [mm]."""
+    first, *rest = entry.words.split(", ")
+    for part in rest:
+        longer = replace(entry, words=f"{first}, {part}")
+        if longer.width > room:
+            yield replace(entry, words=f"{first},")
+            entry, first = Entry(part), part
+        else:
+            first = longer.words
+    yield replace(entry, words=first)
 
 
 def _keep_free_around_the_mark(grid):

@@ -35,7 +35,7 @@ HOUR, DAY = 3600.0, 86400.0
 LOOKS = {"A": LINES["bent"], "B": LINES["second"]}
 MARKS = {"A": "o", "B": "s"}
 STATIONS = 161
-NARROW, RIGHT, FOOT, HEAD = AROUND = 17.0, 4.0, 10.0, 13.0  # mm around the axes
+NARROW, RIGHT, FOOT, HEAD = AROUND = 17.0, 4.0, 10.0, 17.0  # mm around the axes
 TIMES = ((HOUR, "1 h"), (DAY, "24 h"), (7 * DAY, "7 days"), (30 * DAY, "30 days"), (365 * DAY, "1 year"))
 FILL = {"A": strain_colour(0.12), "B": strain_colour(0.35)}
 ALONG = "along the chord, from the land end"

@@ -224,15 +224,15 @@ def _hours(moment, start):
 
 def pour_figure(heat, number=0, limit=None, width_mm=170.0, studies=()):
     """Temperature above cure of one lift, on one figure. studies: whose stamp it bears."""
-    fig = blank_figure(width_mm, 150.0)
-    draw_temperature(axes_at(fig, LEFT, 92.0, width_mm - LEFT - RIGHT, 38.0), heat, number, limit)
+    fig = blank_figure(width_mm, 158.0)
+    draw_temperature(axes_at(fig, LEFT, 94.0, width_mm - LEFT - RIGHT, 38.0), heat, number, limit)
     draw_cure(axes_at(fig, LEFT, 16.0, width_mm - LEFT - RIGHT, 38.0), heat, number)
     return stamped(fig, *studies)
 
 
 def lift_depth_figure(advice, width_mm=170.0, studies=()):
     """Peak against depth, on one figure. studies: whose stamp it bears."""
-    fig = blank_figure(width_mm, 90.0)
+    fig = blank_figure(width_mm, 98.0)
     draw_lift_depth(axes_at(fig, LEFT, 16.0, width_mm - LEFT - RIGHT, 52.0), advice)
     return stamped(fig, *studies)
 
@@ -240,7 +240,7 @@ def lift_depth_figure(advice, width_mm=170.0, studies=()):
 def schedule_figure(schedule, keys=None, width_mm=170.0, studies=()):
     """The build, or some steps of it, on one figure as high as its rows. studies: whose stamp it bears."""
     high = 4.5 * sum(keys is None or step.key in keys for step in schedule.steps)
-    fig = blank_figure(width_mm, high + 36.0)
+    fig = blank_figure(width_mm, high + 37.0)
     draw_schedule(axes_at(fig, NAMES, 17.0, width_mm - NAMES - RIGHT, high), schedule, keys)
     return stamped(fig, *studies, note=f"{schedule.plan.bond.name}; {schedule.plan.pour.name}")
 

@@ -7,7 +7,7 @@ from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
 from ..study.verdicts import BEYOND
 from ..units import format_number
-from .figures import TEXT, in_style, line_style
+from .figures import SMALL, TEXT, in_style, line_style
 from .look import INK, LINES, PAPER, QUIET, THIN_LINES, VERDICT_COLOURS
 
 MOST = 1000.0  # ratios beyond this, or below its inverse, stand at the edge, marked, with their value in words
@@ -145,9 +145,8 @@ def _reserve_words(check):
 # ----- Under every fair condition: one small panel for each, a row for each measure, on one axis that all share
 
 
-SMALLER = 6.3  # points: names of the panels, which are narrow
 MOST_IN_PANEL = 100.0  # a ratio beyond this, or below its inverse, stands at the edge as an arrow
-_TITLES = {"the same outer thickness": "thickness", "the same second moment": "2nd moment"}
+_TITLES = {"the same outer thickness": "thickness", "the same second moment": "2nd\nmoment"}
 _DOT = {"color": LINES["bent"].colour, "lw": 1.3, "zorder": 3, "ms": 3.6, "markevery": [1], "clip_on": False}
 
 
@@ -175,7 +174,7 @@ def draw_fair(axes, rows, conditions) -> None:
     for i, (ax, condition) in enumerate(zip(axes, conditions, strict=True)):
         _panel(ax, values[:, i], kept[:, i], low, high)
         title = _TITLES.get(condition, condition.removeprefix("the same "))
-        ax.set_title(title, fontsize=SMALLER, fontweight="normal", loc="center")
+        ax.set_title(title, fontsize=SMALL, fontweight="normal", loc="center")
         ax.tick_params(axis="y", labelleft=i == 0)
     axes[0].set_yticks(range(len(rows)), [name for name, _ in rows], parse_math=False)
     words = "Bent pair over flat wedge [×, logarithmic] with the same …"

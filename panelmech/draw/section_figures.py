@@ -157,6 +157,7 @@ def along_curve(paper: Paper, points, offset, words, share=0.5) -> None:
 
 EDGE = 0.6  # points: outline of a solid part
 KEY_LENGTH, SHORT_KEY, KEY_HEIGHT = 22.0, 10.0, 2.0  # mm on paper
+FREE_AT = 0.42  # share of the free length where its words are centred
 ROWS = (7.0, 13.5)  # mm on paper below the section: small dimensions, chord
 MARGINS = (2.5, 26.0, 17.0, 16.0)  # mm on paper: left, right, bottom, top, with dimensions
 PLAIN_MARGINS = (2.0, 2.0, 2.0, 2.0)
@@ -294,8 +295,17 @@ def _chord_dimensions(paper: Paper, study, shape: Outlines):
     if room < 25.0:  # between the strokes then, short enough to fit
         setback = setback.removesuffix(proud)
     along_chord(paper, nose, (corner[0], -corner[1]), near, setback, "left" if room > 25.0 else "none", "over")
-    free = f"free length {show_input(bend.free_length, 'mm')}, sheet {show_input(bend.sheet_thickness, 'mm')}"
-    along_curve(paper, sheet.outer, 3.0, free, 0.42)
+    along_curve(paper, sheet.outer, 3.0, _free_words(study, shape, s), FREE_AT)
+
+
+def _free_words(study, shape, scale):
+    """Free length with the sheet's thickness, or alone where the words would reach the stroke at their start or the
+    leader of the rod's name."""
+    bend, rod = study.bend, shape.rod[0] / scale if _spacer_place(study, shape, scale) == "above" else np.inf
+    free = f"free length {show_input(bend.free_length, 'mm')}"
+    full = f"{free}, sheet {show_input(bend.sheet_thickness, 'mm')}"
+    middle, half = FREE_AT * bend.free_length / MM / scale, 0.5 * text_width(full, SMALL)
+    return full if half + 6.0 <= middle and middle + half + 2.0 <= rod else free
 
 
 def _height_dimensions(paper: Paper, study, shape: Outlines):

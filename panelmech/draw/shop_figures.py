@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon, Rectangle
-from matplotlib.text import Text
 
 from ..shop.blanks import ROD_CUT, Blank
 from ..shop.nesting import Nesting
@@ -154,8 +153,9 @@ def _grain(ax, at, grain, reach):
     if grain in ARROW:
         way = np.array(ARROW[grain]) * reach
         _arrow(ax, at - way, at + way)
-        ha, va = ("left", "center") if grain == "chord" else ("center", "bottom")
-        ax.text(*(at + way + np.array(ARROW[grain]) * 0.2 * reach), "grain", fontsize=TINY, color=INK, ha=ha, va=va)
+        place, away = (at, (0, 3)) if grain == "chord" else (at + 1.2 * way, (0, 0))
+        look = {"textcoords": "offset points", "fontsize": TINY, "color": INK, "ha": "center", "va": "bottom"}
+        ax.annotate("grain", place, away, **look)
 
 
 def _arrow(ax, start, end):
@@ -177,7 +177,6 @@ def _frame(ax, points, share):
 
 WIDE = 182.0  # mm
 STOCK_HIGH, EDGE, FOOT, HEAD = 57.0, 13.0, 11.0, 5.0
-LEAST_TYPE = 8.0  # points, of what is printed on a sheet
 LYING, NAMES, NAME_ROOM = 62.0, 49.0, 3.6  # mm: a lying blank, the names beside it, from name to name
 TWO_ENDS = 9.0  # mm more for names with the distances of both ends
 EDGES = line_style(BLANK_LINES["land line"]) | {"ls": (0, (1, 0))}  # of a lying blank
@@ -191,8 +190,6 @@ def stock_figure(pack: ShopPack):
     plot_nesting(axes_at(fig, EDGE, FOOT, left - EDGE - 14.0, high), pack.nesting).set_title("On the stock sheet")
     wide = LYING - (TWO_ENDS if pack.blanks.tapered else 0.0)
     plot_lying(axes_at(fig, left, FOOT, wide, high), pack.blanks.pair[0])
-    for text in fig.findobj(Text):
-        text.set_fontsize(max(text.get_fontsize(), LEAST_TYPE))
     return fig
 
 
@@ -245,8 +242,8 @@ def _name_lines(ax, blank, right):
 
 def blank_figure_of(pack: ShopPack, hand: int = 0):
     """One blank with the lines to mark, on a figure of its own."""
-    fig = blank_figure(120.0, 170.0)
-    plot_blank(axes_at(fig, 16.0, 14.0, 100.0, 150.0), pack.blanks.pair[hand])
+    fig = blank_figure(120.0, 173.0)
+    plot_blank(axes_at(fig, 16.0, 17.0, 100.0, 150.0), pack.blanks.pair[hand])
     return stamped(fig, pack)
 
 

@@ -13,8 +13,10 @@ from ..mechanics.forming import surface_strain
 from ..study.side_by_side import design_names
 from ..units import FACTORS, format_number, show
 from .figures import (
+    SMALL,
     STAMP_ROOM,
     axes_at,
+    axes_size,
     blank_figure,
     clean,
     figure,
@@ -24,6 +26,7 @@ from .figures import (
     line_style,
     name_lengths,
     stamped,
+    text_width,
 )
 from .look import CHECK_LINES, FILLS, LINES, PAPER, THIN_LINES
 from .ratio_figures import (
@@ -79,7 +82,7 @@ def draw_strain(ax, study) -> None:
     _limit_lines(ax, near)
     for words, look, limit in limits:
         if not limit <= FAR * strain[0]:
-            value = "has no basis" if np.isnan(limit) else f"{format_number(limit, 3)} %, above this scale ↑"
+            value = "has no basis" if np.isnan(limit) else f"{format_number(limit, 3)} %, off the scale ↑"
             ax.plot([], [], label=f"{words} {value}", **line_style(look))
     ax.set_ylabel("surface strain [%]")
     heading(ax, "Bending strain along the sheet", 2)
@@ -134,7 +137,7 @@ def draw_against_wedge(ax, study, exaggeration: float = 1.0) -> None:
         ax.plot([], [], " ", label="no flat wedge: it cannot touch this rod")
     else:
         flat = wedge_faces(wedge).ring
-        _both_sides(ax, flat, LINES["wedge"], "flat wedge, same sheets and rod")
+        _both_sides(ax, flat, LINES["wedge"], "flat wedge, same rod")
         _circle(ax, wedge.spacer_position / MM, shape.rod[1], LINES["wedge"], None, 2.4)
         reach.append(flat)
     _frame(ax, [shape], reach, exaggeration)
@@ -197,7 +200,9 @@ def _frame(ax, shapes, rings, exaggeration):
     ax.set_xlim(left - 0.015 * (right - left), right + 0.015 * (right - left))
     ax.set_ylim(-1.12 * top, 1.12 * top)
     ax.set_aspect(exaggeration, adjustable="box", anchor="W")
-    name_lengths(ax.xaxis, "along the chord, from the land end")
+    words = "along the chord, from the land end"
+    fits = text_width(f"{words} [mm]", SMALL) < axes_size(ax)[0]
+    name_lengths(ax.xaxis, words if fits else "from the land end")
     more = "" if exaggeration == 1 else f",\ndrawn {exaggeration:g} times larger"
     name_lengths(ax.yaxis, "across", more, ticks=5)
 
@@ -205,7 +210,7 @@ def _frame(ax, shapes, rings, exaggeration):
 # ----- Ready-made figures
 
 ROW = 8.5  # mm a row of dots
-FRAME = 24.0  # mm of title, ticks and axis label above and below a plot
+FRAME = 27.0  # mm of title, ticks and axis label above and below a plot
 LEGEND_ROW = 4.2  # mm
 FAIR_FRAME, FAIR_ROW = 24.0, 3.6  # mm: above and below the small panels of `draw_fair`, and a row of theirs
 

@@ -28,7 +28,7 @@ from .wedge_rows import LEFT_SHARE, ratio_rows
 FULL = 182.0  # mm: the width between the margins of a page
 GUTTER = 8.0  # mm between two drawings side by side
 LEFT = LEFT_SHARE * (FULL - GUTTER)  # mm: the left one
-WEDGE_MARGINS = (15.0, 9.5, 1.5, 20.0)  # mm: axis and its name at the left and below; title and legend above
+WEDGE_MARGINS = (17.5, 11.0, 1.5, 21.5)  # mm: axis and its name at the left and below; title and legend above
 WEDGE_LONG = LEFT - WEDGE_MARGINS[0] - WEDGE_MARGINS[2]  # mm: the chord, nearly
 LONG, HIGHEST = 155.0, 110.0  # mm: length of a section on paper, and the most height it may take
 FORMATS = ("svg", "pdf", "png")
@@ -118,7 +118,7 @@ DRAWINGS = {
                      "Bent pair and flat wedge of the same sheets and rod, drawn over each other", WEDGE_MARGINS),
     "strain": Drawing(draw_strain, FULL, 52.0, "Bending strain at the surface along the sheet, with its limits"),
     "curvature": Drawing(draw_curvature, FULL, 52.0, "Curvature of the sheet along its length"),
-    "ratios": Drawing(_ratios, FULL - GUTTER - LEFT, 67.0,
+    "ratios": Drawing(_ratios, FULL - GUTTER - LEFT, 75.0,
                       "Bent pair over flat wedge, a row for each measure, a panel for each condition", panels=4),
     "reserves": Drawing(draw_checks_reserve, FULL, 60.0, "Reserve of every check, least first"),
 }

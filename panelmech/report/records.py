@@ -152,7 +152,7 @@ def _pair(report):
     yield Pair((both,), (parts,))
     heads = ("How to lay them together, best first", "Bow left", "Taper left", "Half-gap moved by")
     yield _table("How to lay the sheets together", heads, (0.58, 0.14, 0.13, 0.15), pair_rows.pairing_rows(report))
-    yield Paragraph(f"Basis: {report.inspection.basis}.", quiet=True)
+    yield Paragraph(f"Basis: {report.inspection.source}.", quiet=True)
     yield Picture("cambered", describe_cambered(report))
 
 

@@ -269,8 +269,8 @@ def test_a_near_limit_is_a_line_and_a_far_one_is_named(studies):
     study_figures.draw_strain(ax, studies["leeboard"])
     assert ax.texts == [] or not any("limit" in t.get_text() for t in ax.texts)
     assert [words for words in legend_words(ax) if "limit" in words] == [
-        "limit while forming 1.00 %, above this scale ↑",
-        "limit for good 0.200 %, above this scale ↑",
+        "limit while forming 1.00 %, off the scale ↑",
+        "limit for good 0.200 %, off the scale ↑",
     ]
 
 
@@ -302,7 +302,7 @@ def test_against_wedge_draws_both_and_says_the_exaggeration(studies):
     study = studies["leeboard"]
     fig, ax = figures.figure()
     study_figures.draw_against_wedge(ax, study, 4)
-    bent, wedge = labelled(ax.lines, "bent pair")[0], labelled(ax.lines, "flat wedge, same sheets and rod")[0]
+    bent, wedge = labelled(ax.lines, "bent pair")[0], labelled(ax.lines, "flat wedge, same rod")[0]
     assert bent.get_xydata()[:-1] == pytest.approx(shapes.bent_faces(study.bend).ring)
     assert wedge.get_xydata()[:-1] == pytest.approx(shapes.wedge_faces(study.wedge).ring)
     assert ax.get_aspect() == 4
@@ -320,7 +320,7 @@ def test_without_a_wedge_the_picture_says_so(studies):
     fig, ax = figures.figure()
     study_figures.draw_against_wedge(ax, study)
     assert any("cannot touch" in text.get_text() for text in ax.get_legend().get_texts())
-    assert labelled(ax.lines, "bent pair") and not labelled(ax.lines, "flat wedge, same sheets and rod")
+    assert labelled(ax.lines, "bent pair") and not labelled(ax.lines, "flat wedge, same rod")
 
 
 def test_fitting_exaggeration_fills_but_never_passes_the_height(study):

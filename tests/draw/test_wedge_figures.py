@@ -42,7 +42,7 @@ def test_a_dot_for_each_ratio_with_its_side():
 def test_panels_share_the_axis_and_name_the_conditions():
     _, axes = panels()
     assert len({ax.get_xlim() for ax in axes}) == 1
-    assert [ax.get_title(loc="center") for ax in axes] == ["spacer", "thickness", "mass", "2nd moment"]
+    assert [ax.get_title(loc="center") for ax in axes] == ["spacer", "thickness", "mass", "2nd\nmoment"]
     assert [tick.get_text() for tick in axes[0].get_yticklabels()] == ["bending", "pressing"]
     low, high = axes[0].get_xlim()
     assert low < 0.01 and high > 100.0

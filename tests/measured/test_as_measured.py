@@ -63,7 +63,7 @@ def test_the_note_says_how_it_stands_as_measured():
     """And whether its sensitivity goes by the stock or by the sheets."""
     page, plain = (note_contents(evaluate(LEEBOARD), pair)["note.html"].decode() for pair in (REPORT, None))
     assert "The part with its sheets as measured" in page and page.count("Both sheets like") == 2
-    assert "Both sheets like" not in plain
+    assert "Both sheets like" not in plain and "Basis: exact bend of two unequal sheets" in page
     assert "the readings leave open (as measured)" in page and "(catalogue: maker" not in page
     assert "its tolerance lets it be (catalogue: maker" in plain and "(as measured)" not in plain
 

@@ -1,0 +1,53 @@
+"""Type on paper: no letter of any PDF of a job is smaller than 8 points as printed, pictures included.
+
+Read from the PDFs' own content: the size that each text is set in, and that nothing is scaled on its way to the page.
+"""
+
+import re
+import zlib
+
+import pytest
+
+from panelmech.job.job import demo
+from panelmech.report.papers import write_papers
+
+SMALLEST = 8.0  # points
+STREAM = re.compile(rb"stream\r?\n(.*?)\r?\nendstream", re.DOTALL)
+NUMBER = rb"(-?[\d.]+)"
+PLACED = re.compile(rb" ".join([NUMBER] * 6) + rb" (?:cm|Tm)\b")
+SET = re.compile(rb"([\d.]+) Tf\b")
+
+
+def contents(pdf):
+    """The content of every page or picture with text in it."""
+    for found in STREAM.finditer(pdf):
+        try:
+            text = zlib.decompress(found[1])
+        except zlib.error:
+            continue  # not packed: no content of ours
+        if SET.search(text):
+            yield text
+
+
+def sizes(pdf):
+    """Sizes of type [points] as printed: as set, times the least scale of any place in that content."""
+    for text in contents(pdf):
+        scales = [abs(float(a) * float(d) - float(b) * float(c)) ** 0.5 for a, b, c, d, _, _ in PLACED.findall(text)]
+        yield from (float(size) * min([1.0, *scales]) for size in SET.findall(text))
+
+
+@pytest.mark.slow
+def test_no_type_on_any_paper_of_a_job_is_below_8_points(tmp_path):
+    write_papers(demo(), tmp_path / "papers")
+    found = {path.relative_to(tmp_path).as_posix(): list(sizes(path.read_bytes())) for path in tmp_path.rglob("*.pdf")}
+    assert len(found) > 20 and all(found.values())
+    assert {name: min(values) for name, values in found.items() if min(values) < SMALLEST} == {}
+
+
+def test_small_type_and_a_scaled_page_are_noticed():
+    def pdf(content):
+        return b"stream\n" + zlib.compress(content) + b"\nendstream"
+
+    assert list(sizes(pdf(b"1 0 0 1 5 5 cm BT /F1 8 Tf (a) Tj ET"))) == [8.0]
+    assert list(sizes(pdf(b"BT /F1 7.5 Tf (a) Tj ET"))) == [7.5]
+    assert list(sizes(pdf(b"0.9 0 0 -0.9 5 5 cm BT /F1 8 Tf (a) Tj ET"))) == [pytest.approx(7.2)]
