@@ -23,7 +23,7 @@ from ..study.framed_sheet import shape_of
 from ..study.verdicts import FAILS
 from .job import Job
 
-MOST_KEPT = 4096  # framed sheets of parts under load, load cases by planform
+MOST_KEPT = 4096  # framed sheets, load cases by planform; ten times as many answers
 
 
 class JudgeOfJob:
@@ -40,7 +40,8 @@ class JudgeOfJob:
         self.job, self.soon = job, soon
         self._framed: dict = {}  # framed sheets under load, by sheet and shape
         self._cases: dict = {}  # load cases, by planform
-        self._shaped: dict = {}  # framed sheets all along a part, by sheet and shape at the root
+        self._shaped: dict = {}  # what its framed sheets come to all along a part, by all they hang on at the root
+        self._known: dict = {}  # what was told before, by design
 
     def __call__(self, design: Design) -> Standing:
         """`Standing` of one design."""
@@ -57,32 +58,31 @@ class JudgeOfJob:
         """What designs come to without the framed sheet, or by bounds on what it does under load, those alike worked
         out together: what does not stand by that does not stand, and the reserve is no less than that of one that does.
         None where that is not known."""
-        return self._by_kind(designs, self._sift, lambda design: None)
+        return self._by_kind("sifted", designs, self._sift, lambda design: None)
 
     def together(self, designs) -> list[Standing]:
         """`Standing` of each design, as of a call, those alike worked out together."""
-        return self._by_kind(designs, self._together, self)
+        return self._by_kind("together", designs, self._together, self)
 
-    def _by_kind(self, designs, of_many, of_one):
-        """By designs that differ in sizes and stock of sheet and rod alone; one by one where it cannot be told."""
+    def _by_kind(self, what, designs, of_many, of_one):
+        """By designs that differ in sizes and stock of sheet and rod alone; one by one where it cannot be told. What
+        was told before is not worked out again."""
         self._forget()
         kinds: dict = {}
-        for i, design in enumerate(designs):
-            kinds.setdefault(tuple(getattr(design, name) for name in _ALIKE), []).append(i)
-        found: list = [NONE_MADE] * len(designs)
-        for rows in kinds.values():
-            alike = [designs[i] for i in rows]
+        for design in designs:
+            if (what, design) not in self._known:
+                kinds.setdefault(_values(design, _ALIKE), []).append(design)
+        for alike in kinds.values():
             try:
                 told = of_many(alike)
             except (ValueError, ArithmeticError):
                 told = [of_one(design) for design in alike]
-            for i, one in zip(rows, told, strict=True):
-                found[i] = one
-        return found
+            self._known.update(((what, design), one) for design, one in zip(alike, told, strict=True))
+        return [self._known[what, design] for design in designs]
 
     def _forget(self):
-        for kept in (self._framed, self._cases, self._shaped):
-            if len(kept) > MOST_KEPT:
+        for kept, most in ((self._framed, 1), (self._cases, 1), (self._shaped, 1), (self._known, 10)):
+            if len(kept) > most * MOST_KEPT:
                 kept.clear()
 
     def _sift(self, designs):
@@ -102,35 +102,49 @@ class JudgeOfJob:
     def _sheets(self, design, alike):
         return self._once("sheets", design, lambda blade: framed_along(blade, alike.position, self._framed))
 
+    def _along(self, design, rules):
+        return self._once(rules, design, lambda blade: rated_along(blade, rules))
+
     def _once(self, what, design, work):
-        """What follows from the sheet and shape of a design at the root, once for all its rods and walls."""
-        key = what, shape_of(design)
+        """What follows from the framed sheets of a design at the root, once for all its rods and walls."""
+        key = what, shape_of(design), design.land_length, _values(design, _ALIKE)
         if key not in self._shaped:
             self._shaped[key] = work(self.job.blade.with_root(design))
         return self._shaped[key]
 
     def _together(self, designs):
-        blades = {i: self._blade(design) for i, design in enumerate(designs)}
         alike, found = self._alike(designs), [NONE_MADE] * len(designs)
-        made = [i for i in alike.made if blades[i] is not None]
+        made = [i for i in alike.made if self._fits(designs[i])]
         sheets = [self._sheets(designs[i], alike) for i in made] if alike.local else []
-        for i, one in alike.whole(made, blades, sheets).items():
+        for i, one in alike.whole(made, self._along, sheets).items():
             found[i] = one or self(designs[i])
         return found
 
-    def _blade(self, design):
+    def _fits(self, design):
         try:
-            return self.job.blade.with_root(design)
+            return self.job.blade.with_root(design) is not None
         except ValueError:
-            return None
+            return False
 
 
 _ALIKE = tuple(f.name for f in fields(Design) if f.init and f.name not in (*ALONG_FIELDS, *STOCK))
 
 
+def _values(design, names):
+    return tuple(getattr(design, name) for name in names)
+
+
 def judge_of(job: Job, soon: bool = False) -> JudgeOfJob:
     """A judge of designs at the root of a job's part."""
     return JudgeOfJob(job, soon)
+
+
+def judge_alike(one: Job, other: Job) -> bool:
+    """Whether two jobs judge designs alike: what runs along the span and the loads are the same."""
+    try:
+        return one.loads == other.loads and one.blade == other.blade.with_root(one.design)
+    except ValueError:
+        return False
 
 
 def framed_rules(job: Job, design: Design) -> tuple:

@@ -69,16 +69,17 @@ class Alike:
         found = self._told(which, self._under_loads(which, bounds, rules))
         return {i: one for i, one in found.items() if one is not None and not one.stands}
 
-    def whole(self, which, blades, sheets) -> dict:
-        """{place of a design: `Standing`} of some that can be made, every check counted, with the blades of all and the
-        framed sheets of these; None where a reserve is too near a limit to be told from it here."""
+    def whole(self, which, along, sheets) -> dict:
+        """{place of a design: `Standing`} of some that can be made, every check counted; None where a reserve is too
+        near a limit to be told from it here. `along`: (design, rules) -> `rated_along`; `sheets`: framed sheets under
+        load, as of `loads.response.framed_along`."""
         under = self._under_loads(which, sheets)
         asked = {key: (one.value != 0.0) | one.beyond for (_, key), (_, one) in under.items()}
         found = []
         for n, i in enumerate(which):
             gone = giving_way(self.designs[i], [key for key, asks in asked.items() if asks[n]])
             rules = tuple(rule for rule in LOCAL_RULES if rule.key not in gone)
-            found.append(rated_along(blades[i], rules) if rules else {})
+            found.append(along(self.designs[i], rules) if rules else {})
         framed = {("", rule.key): (rule.name, _column([one.get(rule.key) for one in found])) for rule in LOCAL_RULES}
         return self._told(which, {**self._along(which), **framed, **under})
 

@@ -19,7 +19,7 @@ from ..draw.trade_off_figures import (
     shares_figure,
     sizing_figure,
 )
-from ..job.every import counts, framed_rules, judge_of
+from ..job.every import counts, framed_rules, judge_alike, judge_of
 from ..job.shelf import DEMO, JOBS, job_names, job_of
 from ..study.checks import LOCAL_RULES, RULES
 from ..study.design import Design
@@ -353,9 +353,10 @@ class TradePanel(Panel):
         )
 
     def _judge(self, soon=False):
-        """The judge of designs for the job as it lies on the desk, the same one while that stays the same."""
+        """The judge of designs for the job as it lies on the desk, the same one while that stays the same but for the
+        design, so that it keeps what it has judged."""
         job = self.work.desk.job
-        if self._judged is None or self._judged[0] != job:
+        if self._judged is None or not judge_alike(self._judged[0], job):
             self._judged = job, {soon: judge_of(job, soon) for soon in (False, True)}
         return self._judged[1][soon]
 

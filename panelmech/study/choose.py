@@ -277,7 +277,7 @@ def unbeaten_steps(choices: Choices, by, only_judged: bool = False):
 
 
 SIFTED_FIRST, SIFTED_MOST = 32, 128  # combinations sifted at a time: at first, for first rows soon, and at most
-JUDGED_MOST = 4  # the same judged with every check: some may be judged in vain
+JUDGED_MOST = 8  # the same judged with every check: some may be judged in vain
 
 
 class _Search:

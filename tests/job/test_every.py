@@ -7,7 +7,7 @@ import pytest
 
 from panelmech.blade.along_checks import evaluate_along
 from panelmech.blade.blade import Table
-from panelmech.job.every import counts, judge_of
+from panelmech.job.every import counts, judge_alike, judge_of
 from panelmech.job.job import demo
 from panelmech.loads.beam import Held
 from panelmech.loads.cases import PointPush
@@ -15,6 +15,7 @@ from panelmech.loads.in_place import with_loads
 from panelmech.loads.load_file import LoadSheet, fitting_checks
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import LoadPlan, Stock
+from panelmech.loads.response import framed_along, framed_bounds_along
 from panelmech.study.choose import combine, rank
 from panelmech.study.every import judge_design
 from panelmech.study.verdicts import FAILS, worst_verdict
@@ -130,6 +131,26 @@ def test_designs_of_other_kinds_are_told_apart():
     designs = [DEMO.design, DEMO.design.replace(friction=0.1), DEMO.design.replace(span=0.9), DEMO.design]
     for found, design in zip(judge_of(DEMO).together(designs), designs, strict=True):
         same(found, judge_of(DEMO)(design))
+
+
+def test_what_was_told_is_not_worked_out_again(monkeypatch):
+    """Nor for a job that differs from the first in its design alone."""
+    judge, designs = judge_of(DEMO), some_rows(3)
+    found = judge.together(designs), judge.sift(designs)
+    monkeypatch.setattr(judge, "_alike", lambda designs: pytest.fail("worked out again"))
+    assert (judge.together(designs), judge.sift(designs)) == found
+    assert judge_alike(DEMO, DEMO.with_design(designs[0]))
+    assert not judge_alike(DEMO, DEMO.replace(loads=None)) and not judge_alike(DEMO, PLAIN.replace(blade=DEMO.design))
+
+
+def test_bounds_of_the_framed_sheet_bound_it():
+    position = np.linspace(0.0, DEMO.design.span, 30)
+    for design in some_rows(6, seed=5):
+        blade = DEMO.blade.with_root(design)
+        bounds, exact = framed_bounds_along(blade, position), framed_along(blade, position)
+        for name, low, high in (("press", 0.97, 1.0), ("buckling", 1.0, 1.03)):
+            share = bounds[name] / exact[name]
+            assert np.all(np.isnan(exact[name]) if np.isnan(share).any() else (share >= low) & (share <= high))
 
 
 @pytest.mark.slow
