@@ -68,11 +68,11 @@ SEARCH_NOT = "Not counted in a search: the two sheets as measured, and the pours
 
 
 def choice_words(choices: Choices, counted: str) -> str:
-    """How many combinations there are, passed the quick checks and were judged with every check; `counted`: what the
-    judge counts, in words."""
+    """How many combinations there are, passed the quick checks and were judged with every check, or until one refused
+    them; `counted`: what the judge counts, in words."""
     refused = refused_words(choices)
     words = f"Of {len(choices)} combinations {choices.quick} can be bent and fail no quick check"
-    judged = f"{int(choices.sure.sum())} of those were judged with every check ({counted})"
+    judged = f"{int(choices.sure.sum())} of those were judged with every check, or until one refused them ({counted})"
     words = f"{words}; {judged}{f', and {refused}' if refused else ', and none was refused'}."
     return f"{words} {SEARCH_NOT}"
 

@@ -234,7 +234,7 @@ def _prices(by_name, records, chosen, sizes):
 @dataclass(frozen=True, eq=False)
 class Found:
     """What stands so far. `order`: indices of combinations, all judged with every check; `complete`: whether that is
-    all; `tried`: how many were judged for it until now."""
+    all; `tried`: how many were judged for it until now, those that were sifted out among them."""
 
     order: np.ndarray
     complete: bool
@@ -317,6 +317,7 @@ class _Search:
         if not self.choices.sifted[i]:
             rows = self._next(i, k, ~self.choices.sifted, self.sifted_next)
             self.choices.sift(rows)
+            self.tried += int(np.count_nonzero(self.choices.sure[rows]))
             self.sifted_next = min(2 * self.sifted_next, SIFTED_MOST)
         else:
             rows = self._next(i, k, self.choices.sifted, self.judged_next)
