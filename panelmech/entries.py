@@ -68,9 +68,11 @@ _KIND = {unit: kind for kind, units in WRITTEN.items() for unit in units if unit
 _KIND |= {"fraction": "share"}
 _EXACT_ELSEWHERE = {"angle": "deg", "temperature": "degC"}  # kinds whose numbers above are in this unit, not in SI
 _VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
-_POWERS = str.maketrans({"²": "2", "³": "3", "−": "-", "–": "-", "\u00a0": " ", "\u202f": " ", "⁄": "/"})
+_POWERS = re.compile(r"(?<=[A-Za-z])[²³]")
+_SIGNS = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u202f": " ", "⁄": "/"})
 _DECIMAL = r"(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
 _NUMBER = re.compile(rf"([+-]?)\s*(?:(?:([0-9]+)(?:\s+|-))?([0-9]+)\s?/\s?([0-9]+)|({_DECIMAL}))(?![0-9./_]|,(?!\s))")
+_PLAIN = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _WORDS = sorted({word for units in WRITTEN.values() for word in units} | set(FACTORS) - {""}, key=len, reverse=True)
 _UNIT = re.compile(rf"\s*(?:(['\"′″])|({'|'.join(map(re.escape, _WORDS))})(?![A-Za-z0-9/°%]))")
 _GAP = re.compile(r"\s*;\s*|,\s+|\s+")
@@ -167,6 +169,23 @@ def read_entries(
     return [Understood(v, "" if p.plain else show_input(v, shown)) for v, p in zip(values, parts, strict=True)]
 
 
+def plain_number(text: str, decimal_comma: bool = False) -> float:
+    """A number written in a file: digits 0 to 9, sign, one decimal mark, exponent, and nothing else.
+
+    A comma is the mark only where told. ValueError for anything else, as underscores, other digits, 0x10, inf, nan.
+
+    >>> plain_number("2.06"), plain_number("−1,5e3", decimal_comma=True)
+    (2.06, -1500.0)
+    """
+    line = text.strip().replace("−", "-")
+    if not _PLAIN.fullmatch(line) or ("," in line and not decimal_comma):
+        raise ValueError(f"{_short(text)} is not a number")
+    value = float(line.replace(",", "."))
+    if not math.isfinite(value):
+        raise ValueError(f"{_short(text)} is not a number")
+    return value
+
+
 def in_field(value: float, unit: str, shown: str | None = None, digits: int | None = None) -> str:
     """A value [SI] as the text of a field: in the unit shown, without it; read back by `read_entry` as it was, to the
     digits asked for or nine."""
@@ -187,7 +206,8 @@ class _Part:
 def _scan(text, name, unit, shown, hint, many=False):
     """Numbers and units of a text, in order; ValueError where something else stands in it: of `many`, the first word
     that is wrong is named."""
-    line = text.translate(_POWERS).strip() if isinstance(text, str) else ""
+    line = text.translate(_SIGNS).strip() if isinstance(text, str) else ""
+    line = _POWERS.sub(lambda power: "2" if power[0] == "²" else "3", line)
     for sign, fraction in _VULGAR.items():
         line = line.replace(sign, f" {fraction}").strip()
     parts, at = [], 0

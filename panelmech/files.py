@@ -31,21 +31,58 @@ LITTER = ".part"  # ends the name of what is being written
 ABANDONED = 3600.0  # seconds after which it is taken to be left by a writer that was killed
 
 
+MOST_BYTES = 100 * 2**20  # of a file of words and numbers
+LONGEST_NUMBER = 1000  # characters
+_JSON = "a number has a decimal point, a text double quotes, and between two items stands one comma"
+
+
+def text_of(path) -> str:
+    """The text of a file in UTF-8, without a byte order mark, its lines ended by a line feed.
+
+    ValueError, in words that say the line and what to do, for what is no such text; OSError where it cannot be read.
+    """
+    path = Path(path)
+    if path.stat().st_size > MOST_BYTES:
+        raise ValueError(f"it has {path.stat().st_size} bytes: give a file of at most {MOST_BYTES}")
+    raw = path.read_bytes()
+    if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        raise ValueError("it is written in UTF-16: save it as UTF-8")
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise ValueError(f"line {_line(raw, error.start)} holds what is no text in UTF-8: save it as UTF-8") from None
+    if "\0" in text:
+        where = _line(raw, raw.index(0))
+        raise ValueError(
+            f"line {where} holds a zero byte, so the file is damaged or no text: take a copy, or save it anew"
+        )
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _line(raw, place):
+    return raw.count(b"\n", 0, place) + 1
+
+
 def parse_file(path, kind: str):
     """The plain values of a JSON file; `kind` of file in words.
 
-    ValueError where it is torn, nested too deeply, or holds a key twice or a number that is not finite; OSError where
-    it cannot be read.
+    ValueError where it is torn, nested too deeply, or holds a key twice or a number that is not finite or of more than
+    `LONGEST_NUMBER` digits; OSError where it cannot be read.
     """
-    path = Path(path)
+    path, unread = Path(path), f"{Path(path).name} is not a readable {kind} file"
     try:
-        return json.loads(
-            path.read_text(encoding="utf-8"), parse_constant=_refuse_constant, object_pairs_hook=_refuse_twice
-        )
-    except (UnicodeDecodeError, json.JSONDecodeError) as error:
-        raise ValueError(f"{path.name} is not a readable {kind} file: {error}") from None
+        text = text_of(path)
+    except ValueError as error:
+        raise ValueError(f"{unread}: {error}") from None
+    try:
+        return json.loads(text, parse_constant=_refuse_constant, parse_int=_whole, object_pairs_hook=_refuse_twice)
+    except json.JSONDecodeError as error:
+        line = brief((*text.split("\n"), "")[error.lineno - 1].strip()[:80])
+        raise ValueError(
+            f"{unread}: line {error.lineno} reads {line!r}, which is not JSON or breaks off: {_JSON}"
+        ) from None
     except RecursionError:
-        raise ValueError(f"{path.name} is not a readable {kind} file: it is nested too deeply") from None
+        raise ValueError(f"{unread}: it is nested too deeply") from None
     except ValueError as error:
         raise ValueError(f"{path.name}: {error}") from None
 
@@ -124,6 +161,12 @@ def umask() -> int:
     mask = os.umask(0)
     os.umask(mask)
     return mask
+
+
+def _whole(word):
+    if len(word) > LONGEST_NUMBER:
+        raise ValueError(f"a number of {len(word)} digits is not allowed: give up to {LONGEST_NUMBER}")
+    return int(word)
 
 
 def _refuse_constant(word):

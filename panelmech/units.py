@@ -424,7 +424,7 @@ def _plain_number(value):
 def _plain_array(values):
     """The values as an array of floats, or None where one of them is no real number."""
     if isinstance(values, np.ma.MaskedArray) and values.dtype.kind in "fiu":
-        return values.astype(float).filled(np.nan)
+        return np.ma.filled(values.astype(float), np.nan)
     if isinstance(values, np.ndarray):
         return np.asarray(values, dtype=float) if values.dtype.kind in "fiu" else None
     if isinstance(values, list | tuple) and any(isinstance(value, np.ma.MaskedArray) for value in values):

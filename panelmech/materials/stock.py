@@ -25,13 +25,14 @@ own entries looks like the package's own:
 """
 
 import difflib
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib import resources
 from os import PathLike, fspath
 
-from ..files import named
+from ..files import named, text_of
 from .entries import EntryError, from_entry, to_entry
 from .records import BASES, Adhesive, ReadOnlyMap, Resin, Sheet, Spacer
 from .resin_system import ResinSystem
@@ -138,12 +139,35 @@ def _read(source):
     if not isinstance(source, (str, PathLike)):
         raise EntryError(f"own entries are {source!r}; give the path of a TOML file or a mapping")
     try:
-        with open(source, "rb") as file:
-            return tomllib.load(file), fspath(source)
+        text = text_of(source)
+        _refuse_other_numbers(text)
+        return tomllib.loads(text), fspath(source)
     except OSError as error:
         raise EntryError(f"{fspath(source)} cannot be read: {error.strerror}; give a TOML file") from error
-    except (ValueError, RecursionError) as error:
-        raise EntryError(f"{fspath(source)} is not sound TOML: {error}") from error
+    except tomllib.TOMLDecodeError as error:
+        raise EntryError(f"{fspath(source)} is not sound TOML: {_toml_words(text, str(error))}") from None
+    except RecursionError:
+        raise EntryError(f"{fspath(source)} is not sound TOML: it is nested too deeply") from None
+    except ValueError as error:
+        raise EntryError(f"{fspath(source)} is not sound TOML: {error}") from None
+
+
+def _refuse_other_numbers(text):
+    """ValueError for numbers that TOML knows and no builder writes: 2_06 (which is 206), 0x10, inf, nan."""
+    bare = _QUOTED.sub(lambda quoted: "\n" * quoted[0].count("\n"), text)
+    if found := _OTHER.search(bare):
+        line = bare.count("\n", 0, found.start()) + 1
+        raise ValueError(
+            f"line {line} has the number {found[0][:60]}: give digits, a sign, a decimal point, an exponent"
+        )
+
+
+def _toml_words(text, error):
+    """Which line is wrong, and what to look for."""
+    place = re.search(r"at line (\d+)", error)
+    line = int(place[1]) if place else text.count("\n") + 1
+    reads = (*text.split("\n"), "")[line - 1].strip()[:80]
+    return f"line {line} reads {reads!r}: a number has a decimal point, a text quotes, a name stands once in its table"
 
 
 def _records(kind, plural, entries, shelf, where):
@@ -154,6 +178,9 @@ def _records(kind, plural, entries, shelf, where):
     except EntryError as error:
         raise EntryError(f"{where}: {error}") from None
 
+
+_QUOTED = re.compile(r'"""(?s:.)*?"""|\'\'\'(?s:.)*?\'\'\'|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\'|#[^\n]*')
+_OTHER = re.compile(r"(?<![\w.-])[+-]?(?:0[xob]\w+|\d[\d.]*_[\w.]*|inf\b|nan\b|\d{400,})(?!\s*=)")
 
 catalogue = load_catalogue()
 

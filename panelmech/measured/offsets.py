@@ -15,7 +15,8 @@ from pathlib import Path
 import numpy as np
 import scipy
 
-from ..files import write_atomically
+from ..entries import plain_number
+from ..files import brief, text_of, write_atomically
 from ..mechanics.numerics import read_row, read_together
 from ..mechanics.unequal import UnequalBend
 from ..study.design import Design
@@ -37,6 +38,7 @@ from .camber import pair_bend
 
 FACES = ("upper", "lower", "half")
 COLUMNS = ("x_mm", "offset_mm", "face", "uncertainty_mm")
+MOST_ROWS = 10_000  # of a table, read in a second
 STATED = 1e-4  # standard uncertainty of a reading where none is stated: a ruler's tenth of a millimetre [m]
 
 
@@ -75,6 +77,8 @@ def read_offsets(source, uncertainty: float = STATED) -> Offsets:
     text = source if isinstance(source, str) and "\n" in source else _text_of(Path(source))
     lines = [(i, line.strip()) for i, line in enumerate(text.splitlines(), 1)]
     lines = [(i, line) for i, line in lines if line and not line.startswith("#")]
+    if len(lines) > MOST_ROWS:
+        raise ValueError(f"the table of offsets has {len(lines)} lines: give {MOST_ROWS} at most")
     if not lines:
         raise ValueError(f"the table of offsets is empty: give a head line {','.join(COLUMNS)} and one line a reading")
     head, *rows = [[cell.strip() for cell in next(csv.reader([line]))] for _, line in lines]
@@ -95,11 +99,11 @@ def read_offsets(source, uncertainty: float = STATED) -> Offsets:
 
 def _text_of(path):
     try:
-        return path.read_text(encoding="utf-8-sig")
+        return text_of(path)
     except OSError as error:
         raise ValueError(f"{path.name} cannot be read: {error.strerror}; give a CSV file of offsets") from None
-    except UnicodeDecodeError:
-        raise ValueError(f"{path.name} is not a text file: save the table as CSV, UTF-8") from None
+    except ValueError as error:
+        raise ValueError(f"{path.name} is not a table of offsets: {error}; save the table as CSV, UTF-8") from None
 
 
 def _row(cells, whole, number, uncertainty):
@@ -108,12 +112,10 @@ def _row(cells, whole, number, uncertainty):
 
     def metres(name):
         try:
-            value = float(cells[name])
+            return to_si(plain_number(cells[name]), "mm")
         except ValueError:
-            value = np.nan
-        if not np.isfinite(value):
-            raise ValueError(f"line {number}: {name} is {cells[name]!r}: give a number in millimetres, with a point")
-        return to_si(value, "mm")
+            words = f"line {number}: {name} is {brief(repr(cells[name]))}"
+            raise ValueError(f"{words}: give a number in millimetres, with a point") from None
 
     face = cells["face"].lower()
     if face not in FACES:

@@ -15,7 +15,8 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from ..files import brief, write_atomically
+from ..entries import plain_number
+from ..files import brief, text_of, write_atomically
 from ..units import end_words, from_si, read_array, read_number, show_input, to_si, unit_words
 
 # ----- What readings are worth: a result and its standard uncertainty.
@@ -275,16 +276,7 @@ class Readings:
 
 def to_number(text: str, decimal_comma: bool = True) -> float:
     """A typed number; nan for an empty text, ValueError for anything else. A comma counts as decimal point if told."""
-    plain = text.strip().replace("−", "-")
-    if not plain:
-        return math.nan
-    try:
-        value = float(plain.replace(",", ".") if decimal_comma else plain)
-    except ValueError:
-        value = math.nan
-    if not math.isfinite(value):
-        raise ValueError(f"{text.strip()!r} is not a number")
-    return value
+    return plain_number(text, decimal_comma) if text.strip() else math.nan
 
 
 def row_complaints(row):
@@ -355,15 +347,17 @@ def cell(value, unit: str) -> str:
 
 
 MOST_COMPLAINTS = 5
+MOST_ROWS = 20_000  # read in a second
+BAD_QUOTES = "a quote does not close, or stands within a cell: put quotes around whole cells, and double those inside"
 
 
 def read_readings(path) -> Readings:
     """Readings of a CSV file; ValueError that names row, column, what came in and what is allowed."""
     path = Path(path)
     try:
-        text = path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        raise ValueError(f"{path.name} is not a text file in UTF-8: save it as CSV (UTF-8)") from None
+        text = text_of(path)
+    except ValueError as error:
+        raise ValueError(f"{path.name} is not a CSV file: {error}") from None
     return parse_readings(text, path.name)
 
 
@@ -372,10 +366,15 @@ def parse_readings(text: str, name: str = "readings") -> Readings:
     lines = text.splitlines()
     first = next((line for line in lines if line.strip()), "")
     semicolons = first.count(";") > first.count(",")
+    if len(lines) > MOST_ROWS:
+        raise ValueError(
+            f"{name} has {len(lines)} rows: a file of readings has {MOST_ROWS} at most; give one of one pair"
+        )
+    rows = csv.reader(io.StringIO(text), delimiter=";" if semicolons else ",", strict=True)
     try:
-        table = list(csv.reader(io.StringIO(text), delimiter=";" if semicolons else ",", strict=True))
-    except csv.Error as error:
-        raise ValueError(f"{name} is not a CSV file: {error}") from None
+        table = list(rows)
+    except csv.Error:
+        raise ValueError(f"{name} is not a CSV file: in line {rows.line_num} {BAD_QUOTES}") from None
     table = [(number, cells) for number, cells in enumerate(table, 1) if any(c.strip() for c in cells)]
     if not table:
         raise ValueError(f"{name} is empty: its first row must name the columns {', '.join(COLUMNS)}")

@@ -15,7 +15,8 @@ from zipfile import BadZipFile
 
 import numpy as np
 
-from ..files import FLAG, TEXT, Listed, Nested, Word, from_plain, write_atomically
+from ..entries import plain_number
+from ..files import FLAG, TEXT, Listed, Nested, Word, from_plain, text_of, write_atomically
 from ..materials.stock import Adhesive, Sheet, Spacer
 from ..materials.stock import from_entry as stock_from_entry
 from ..materials.stock import to_entry as stock_to_entry
@@ -24,6 +25,7 @@ from .design import KEPT_DESIGN, LIMITS, to_entry
 from .quantities import QUANTITIES
 
 STOPPED = "not worked out: the sweep was stopped before"  # the reason of what a sweep did not come to
+MOST_ROWS = 100_000  # of a CSV; more are read in seconds from .npz
 HASH, AXES = "# input hash ", "# axes "
 
 
@@ -131,7 +133,7 @@ def _read_csv(path, design, reasons, checks):
     if design is None:
         raise ValueError(f"{path.name}: a CSV does not hold its design: give the one it was made from")
     try:
-        stored, shape, heads, columns = _parts_of_csv(path.read_text(encoding="utf-8"))
+        stored, shape, heads, columns = _parts_of_csv(text_of(path))
         values = {name: _values(columns[i], name) for i, name in enumerate(heads[:-2])}
         codes = np.array([reasons.index(word) for word in columns[-2]], dtype=np.int8).reshape(shape)
         governing = np.array([checks.index(word) if word else -1 for word in columns[-1]], dtype=np.int8).reshape(shape)
@@ -150,10 +152,17 @@ def _read_csv(path, design, reasons, checks):
 
 def _parts_of_csv(text):
     """Hash, shape, heads without units, columns as text."""
-    first, second, rest = text.split("\n", 2)
+    if (count := text.count("\n")) > MOST_ROWS:
+        raise ValueError(f"it has {count} rows, {MOST_ROWS} at most are read from CSV: save it as .npz")
+    first, second, rest = (*text.split("\n", 2), "", "")[:3]
     if not (first.startswith(HASH) and second.startswith(AXES)):
         raise ValueError("its first lines do not name input hash and axes")
-    heads, *rows = csv.reader(io.StringIO(rest))
+    try:
+        heads, *rows = csv.reader(io.StringIO(rest))
+    except (csv.Error, ValueError):
+        raise ValueError("below the two first lines it is no table with a head line") from None
+    if {len(row) for row in rows} - {len(heads)}:
+        raise ValueError(f"a row has not as many cells as the head line, {len(heads)}: the file breaks off")
     shape = tuple(int(word) for word in second.removeprefix(AXES).split())
     return first.removeprefix(HASH), shape, [head.split(" [")[0] for head in heads], list(zip(*rows, strict=True))
 
@@ -161,4 +170,4 @@ def _parts_of_csv(text):
 def _values(texts, name):
     if name not in LIMITS and name not in QUANTITIES and not name.endswith("_reserve"):
         return np.array(texts)
-    return np.array([to_si(float(text), _unit(name)) if text else np.nan for text in texts])
+    return np.array([to_si(plain_number(text), _unit(name)) if text else np.nan for text in texts])
