@@ -27,6 +27,7 @@ from pathlib import Path
 
 from ..blade.along_checks import SpanStudy, along_span
 from ..blade.blade import Blade, blade_json
+from ..draw.figures import in_style
 from ..files import file_text
 from ..job.verdict import Verdict
 from ..loads.in_place import with_loads
@@ -170,6 +171,7 @@ def _plots(folder, contents):
     return tuple(folder / name for name in contents if name.startswith("plots/"))
 
 
+@in_style
 def note_contents(
     study: Study,
     pair: PairReport | None = None,
@@ -223,6 +225,7 @@ def before_signatures(blocks: tuple, more: tuple) -> tuple:
     return (*blocks[:-LAST], *more, *blocks[-LAST:])
 
 
+@in_style
 def record_contents(
     record: LoadRecord, origin: Origin | None = None, drawn: dict | None = None, verdict: Verdict | None = None
 ) -> dict:
@@ -239,6 +242,7 @@ def record_contents(
     return {**dict(zip(RECORD_FILES[:2], pages, strict=True)), **load_files(record), **plots}
 
 
+@in_style
 def inspection_contents(
     report: PairReport,
     origin: Origin | None = None,

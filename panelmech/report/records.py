@@ -13,6 +13,7 @@ import numpy as np
 from ..blade.blade import Blade, blade_json
 from ..blade.rod import rod_share
 from ..draw.blade_figures import describe_blade, planform_figure
+from ..draw.figures import in_style
 from ..draw.load_figures import describe_loads, loads_figure
 from ..draw.pair_figures import cambered_figure, describe_cambered, describe_log, log_figure
 from ..job.verdict import Part
@@ -59,6 +60,7 @@ _MODULI = (
 # fmt: on
 
 
+@in_style
 def inspection_drawings(report: PairReport) -> dict:
     """The record's drawings, laid out as those of a note: {name: LaidOut}."""
     later = after_a_while(report, 1.0)
@@ -201,6 +203,7 @@ def _without_texts(design):
     return design.replace(**dict.fromkeys(TEXTS, ""))
 
 
+@in_style
 def load_drawings(record: LoadRecord, part: bool = True) -> dict:
     """Planform and diagrams, laid out as the drawings of a note: {name: LaidOut}; `part` as for `load_blocks`."""
     sections = record.study.along.sections

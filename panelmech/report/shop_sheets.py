@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..blade.blade import blade_json
-from ..draw.figures import add_to_stamp
+from ..draw.figures import add_to_stamp, in_style
 from ..draw.recorded import Recording
 from ..draw.shop_figures import pack_figures, stock_figure
 from ..draw.template_pages import sheet_count, write_templates
@@ -131,6 +131,7 @@ def write_shop(pack: ShopPack, folder, verdict: Verdict | None = None) -> ShopFi
     )
 
 
+@in_style
 def shop_contents(pack: ShopPack, origin: Origin | None = None, verdict: Verdict | None = None) -> dict:
     """Every file of the pack as {name within the folder: bytes}; every page names the `origin`, the job it is of. The
     first page of every sheet tells the `verdict` on the job, or else on that of part and choices alone."""
