@@ -384,7 +384,7 @@ def test_a_link_opens_a_file_on_the_server_that_holds_it(tmp_path, monkeypatch):
 def test_wedge_panel_tells_both_sides_and_greys_the_full_comparison_after_a_move(places):
     panel = study_panel.panel_wedge(leeboard(), **places)
     assert "Stiffnesses of which the bent pair has more" in panel.parts["more"].value
-    assert "Where the flat wedge is the stiffer one" in panel.parts["more"].value
+    assert "Stiffnesses of which the flat wedge has more" in panel.parts["more"].value
     assert "20.74 mm" in panel.parts["more"].value
     panel.compare_button.click()
     assert "same mass" in panel.full.value and "pm-stale" not in panel.full._dom_classes
