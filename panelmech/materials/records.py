@@ -205,7 +205,9 @@ class Record:
         the value runs straight in the logarithms of thickness and value.
         """
         value, table = getattr(self, quantity), getattr(self, self.TABLES.get(quantity, ""), None)
-        t = np.asarray(thickness, dtype=float)
+        if type(thickness) is not float:
+            thickness = read_array(thickness, "thickness", "mm", -math.inf, math.inf, nan=True, infinite=True)
+        t = np.asarray(thickness)
         usable = np.isfinite(t) & (t > 0)
         safe = np.where(usable, t, 1.0)
         if isinstance(value, tuple):

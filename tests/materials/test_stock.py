@@ -538,3 +538,11 @@ def test_a_value_no_usual_unit_can_hold_goes_out_in_si():
 
 def test_the_module_lists_its_public_names():
     assert all(hasattr(materials, name) for name in materials.__all__)
+
+
+def test_a_thickness_that_is_no_number_is_refused():
+    sheet = next(iter(catalogue.sheets.values()))
+    for wrong in ("2", True, np.array([1j]), np.array(["2026-01-05"], dtype="datetime64[D]")):
+        with pytest.raises(ValueError, match="thickness is .*: give"):
+            sheet.modulus_at(wrong)
+    assert np.isnan(sheet.modulus_at(np.ma.array([2e-3, 2e-3], mask=[False, True]))).tolist() == [False, True]
