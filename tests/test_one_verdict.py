@@ -87,7 +87,7 @@ def told(monkeypatch):
     monkeypatch.setattr(papers._State, "drawings", lambda self, kind: {})
     for name in ("study_drawings", "along_drawings", "load_drawings", "inspection_drawings"):
         monkeypatch.setattr(note, name, lambda *_, **__: {})
-    monkeypatch.setattr(shop_sheets, "_html", lambda pack, name, blocks, foot: found.update({name: blocks}) or b"")
+    monkeypatch.setattr(shop_sheets, "_html", lambda pack, name, blocks, *_: found.update({name: blocks}) or b"")
     monkeypatch.setattr(shop_sheets, "_placed", lambda *_: _Pages())
     monkeypatch.setattr(shop_sheets, "_stamped_templates", lambda *_: [])
     monkeypatch.setattr(shop_sheets, "sheet_count", lambda *_: 0)

@@ -219,7 +219,7 @@ def worst_of_each(rated: Rated) -> Rated:
     rated = Rated(*np.broadcast_arrays(*rated))
     flat = _worst_first(rated).reshape(len(rated.value), -1)
     at = np.arange(len(flat)), np.argmin(flat, axis=1)
-    return Rated(*(part.reshape(flat.shape)[at] for part in rated))
+    return Rated(*(np.reshape(part, flat.shape)[at] for part in rated))
 
 
 def _worst_first(rated):
