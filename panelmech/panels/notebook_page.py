@@ -17,6 +17,7 @@ from .study_tables import folded, stored
 
 SCREEN = 150.0  # dots per inch
 SHEET = 92.0  # the same for a sheet of paper: it is as wide as a page of the notebook
+FINER = 2  # times as many of a sheet: letters of a page set on so few would be as much as a twentieth too wide
 
 
 def show_figure(fig, words: str = "", dpi: float = SCREEN) -> None:
@@ -31,13 +32,14 @@ def show_sheet(sheet) -> None:
     """Show a sheet of a paper (`report.first_page`), and the words on it under a line that unfolds them."""
     words = " | ".join(text.get_text() for text in sheet.texts if text.get_text())
     drawings = [artist.inset for artist in sheet.artists if isinstance(artist, Inset)]
-    _show(sheet, "\n".join(map(figure_digest, drawings)), words, SHEET)
+    width = round(sheet.get_size_inches()[0] * SHEET)
+    _show(sheet, "\n".join(map(figure_digest, drawings)), words, FINER * SHEET, {"image/png": {"width": width}})
     display(HTML(folded(words, "The words on this sheet")))
 
 
-def _show(fig, digest, words, dpi):
+def _show(fig, digest, words, dpi, metadata=None):
     picture = b64encode(figure_bytes(fig, "png", words, dpi)).decode()
-    display({"image/png": picture, "text/plain": digest}, raw=True)
+    display({"image/png": picture, "text/plain": digest}, raw=True, metadata=metadata)
 
 
 def show_texts(*parts: str) -> None:
