@@ -166,7 +166,8 @@ def inspect_pair(
     for name, value in (("modulus of the first sheet", modulus_1), ("modulus of the second sheet", modulus_2)):
         if value is not None:
             read_number(value, name, "GPa", 1e6, 1e12)
-    read_number(modulus_uncertainty, "uncertainty of the moduli", low=0.0, high=1.0, hint="of modulus over modulus, as a share")
+    hint = "of modulus over modulus, as a share"
+    read_number(modulus_uncertainty, "uncertainty of the moduli", low=0.0, high=1.0, hint=hint)
     nominal = float(design.sheet.modulus_at(design.sheet_thickness))
     t1, t2 = first.effective_thickness, second.effective_thickness
     d1, d2 = (bending_stiffness(e or nominal, t) for e, t in ((modulus_1, t1), (modulus_2, t2)))
