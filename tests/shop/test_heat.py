@@ -303,7 +303,7 @@ def test_a_march_that_never_ends_is_stopped():
         (lambda: pour_heat(NOSE, [0.01, np.nan]), "depth"),
         (lambda: pour_heat(NOSE, 6.0), "0.0001 m to 1 m"),
         (lambda: pour_heat(NOSE, [[0.01]]), "one or several"),
-        (lambda: pour_heat(NOSE, 0.01, until=-1.0), "more than 0 h"),
+        (lambda: pour_heat(NOSE, 0.01, until=-1.0), "until is −0.000277777778 h: give a positive number"),
         (lambda: Pour(shop_temperature=22.0), "295.15"),
         (lambda: Pour(start_temperature=500.0), "start_temperature"),
         (lambda: Pour(side_loss=-1.0), "side_loss"),
