@@ -12,6 +12,7 @@ from panelmech.loads.cases import PointPush, SealedAir, Severe, SideForce, Water
 from panelmech.loads.fittings import BearingBolt, BondedStud
 from panelmech.loads.load_file import LoadSheet
 from panelmech.loads.plan import Factor, Judgement, LoadPlan, Own, Stock
+from panelmech.materials.records import BASES
 from panelmech.materials.stock import catalogue
 from panelmech.measured.readings import KINDS, Readings, Row
 from panelmech.shop.choices import CHOICE_LIMITS, OPTIONS, SWITCHES, SYSTEMS, ShopChoices
@@ -129,7 +130,7 @@ def load_sheets(draw):
     stated = tuple(draw(cases(name)) for name in draw(names(draw(st.integers(1, 3)))))
     held = Held((0.05, draw(decimals(60, 5000, "mm")))) if draw(st.booleans()) else Held()
     own = st.none() | st.builds(Own, decimals(0.01, 1000, "MPa"), texts)
-    factor = st.builds(Factor, decimals(1, 9), texts, texts)
+    factor = st.builds(Factor, decimals(1, 9), st.sampled_from(BASES), texts)
     judgement = Judgement(draw(factor), draw(factor), draw(factor), draw(own), draw(own), tip_twist=None)
     stock = Stock(0.3, 0.02, draw(decimals(0, 10, "mm")), 2e11, 0.3, source=draw(texts)) if held.bearings else None
     plan = LoadPlan(stated, held, judgement, stock, stations=draw(st.integers(5, 99)), local=draw(st.booleans()))
