@@ -16,7 +16,7 @@ from panelmech.draw.template_pages import sheet_count, template_sheets
 from panelmech.job.job import Job
 from panelmech.job.verdict import judge_job
 from panelmech.report.shop_rows import WEIGH_HEADS, day_rows, weigh_rows
-from panelmech.report.shop_sheets import SHEETS, _placed, _sheet_files, compose_sheet, sheet_pages
+from panelmech.report.shop_sheets import SHEETS, _pictures, _placed, _sheet_files, compose_sheet, sheet_pages
 from panelmech.shop.agree import bonding_systems, pouring_systems
 from panelmech.shop.checks import heat_check
 from panelmech.shop.choices import ShopChoices
@@ -244,7 +244,7 @@ def test_no_sheet_is_nearly_empty_and_none_is_of_another_paper(page, lift):
     title = "A rudder with a long title that has to wrap on every sheet of the pack, for the harbour launch"
     pack = shop_pack(LEEBOARD.replace(title=title), ShopChoices(page=page, lift_choice="own", own_lift=lift))
     for name in SHEETS:
-        pages = _placed(pack, name, compose_sheet(pack, name))
+        pages = _placed(pack, name, compose_sheet(pack, name), _pictures(pack, name))
         size = {tuple(round(25.4 * side, 1) for side in figure.get_size_inches()) for figure in pages.figures}
         assert size == {(215.9, 279.4) if page == "Letter" else (210.0, 297.0)}
         assert min(pages.filled) >= 0.25, (name, pages.filled)
