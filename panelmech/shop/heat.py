@@ -136,7 +136,7 @@ def pour_heat(pour: Pour, depth, until=None, cells=CELLS, tolerance=1e-6) -> Pou
     depths = read_row(depth, "depth", "m", 1e-4, 1.0, least=1, hint="one or several")
     read_count(len(depths), "number of depths", 1, 100, hint="they are marched together")
     until = default_duration(pour, depths.max()) if until is None else read_number(until, "until", "h", above=0.0)
-    cells, tolerance = read_count(cells, "cells", 5, 1001), read_number(tolerance, "tolerance", "", 1e-9, 1e-2)
+    cells, tolerance = read_count(cells, "cells", 5, 1001), read_number(tolerance, "tolerance", "", 1e-11, 1e-2)
     coarse = _peaks(_run(pour, depths, until, _odd(cells // 2), tolerance))[0]
     for halvings in range(REFINED + 1):
         done = _run(pour, depths, until, _odd(cells * 2**halvings), tolerance)
@@ -164,7 +164,7 @@ def front_thickness(pour: Pour, rise):
 def peak_temperature(pour: Pour, depth, cells=CELLS, tolerance=1e-6) -> float:
     """Peak [K] of one lift [m] without the second run on half the cells, for searches that `pour_heat` checks."""
     depths = np.array([read_number(depth, "depth", "m", 1e-4, 1.0)])
-    cells, tolerance = read_count(cells, "cells", 5, 1001), read_number(tolerance, "tolerance", "", 1e-9, 1e-2)
+    cells, tolerance = read_count(cells, "cells", 5, 1001), read_number(tolerance, "tolerance", "", 1e-11, 1e-2)
     done = _run(pour, depths, default_duration(pour, depths[0]), _odd(cells), tolerance)
     _refuse_bad(done, depths, np.zeros(1), np.zeros(1, bool))
     return pour.shop_temperature + _peaks(done)[0].item()
