@@ -35,7 +35,9 @@ WITHOUT_NUMBERS = {
     "read_job", "read_readings", "rename", "rod_share", "shelf_of", "shop_pack", "start_job", "step", "stock_words",
     "take_in", "to_entry", "unbeaten",
 }  # fmt: skip
-LONG = {"judge_pair", "lift_depth", "rank", "real_bend", "rod_forces", "size_for_load", "templates"}
+SLOW, NIGHTLY = pytest.mark.slow, (pytest.mark.slow, pytest.mark.nightly)
+LONG = dict.fromkeys(("judge_pair", "rank", "real_bend", "rod_forces", "templates"), SLOW)
+LONG |= dict.fromkeys(("lift_depth", "size_for_load"), NIGHTLY)
 # What may be infinite: no give at the land, a perfect conductor, no limit.
 ENDLESS = {"land_spring", "springs", "across_modulus", "foundation", "coefficient"}
 OF_PYTHON = (  # what numpy, scipy and Python say of a value that nobody read
@@ -122,7 +124,7 @@ def is_coded(verb, result):
     return verb.split(" ")[0] in TOLD or any(hasattr(result, name) for name in ("reason_code", "reason", "feasible"))
 
 
-@pytest.mark.parametrize("verb", [pytest.param(v, marks=pytest.mark.slow) if v in LONG else v for v in CALLS])
+@pytest.mark.parametrize("verb", [pytest.param(v, marks=LONG.get(v, ())) for v in CALLS])
 def test_every_number_is_refused_in_words_or_answered(verb):
     call, complaints = CALLS[verb], []
     usual = not_finite(call())

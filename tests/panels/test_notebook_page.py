@@ -21,7 +21,9 @@ def demo_study():
 def shown(monkeypatch):
     """What was displayed, in order."""
     outputs = []
-    monkeypatch.setattr(notebook_page, "display", lambda what, raw=False: outputs.append(what if raw else what.data))
+    monkeypatch.setattr(
+        notebook_page, "display", lambda what, raw=False, metadata=None: outputs.append(what if raw else what.data)
+    )
     return outputs
 
 

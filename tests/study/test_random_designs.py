@@ -60,6 +60,7 @@ def test_every_output_of_a_random_design_is_finite_or_coded():
     assert sum(judged(compute(demo().design, random_designs(rng, CHUNK), CHUNK), CHUNK) for _ in range(2)) > 2000
 
 
+@pytest.mark.nightly
 @pytest.mark.slow
 def test_every_output_of_a_million_random_designs_is_finite_or_coded():
     rng = np.random.default_rng(141)
