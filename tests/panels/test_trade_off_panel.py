@@ -4,6 +4,7 @@ Without an event loop a panel finishes after every move, so pictures and samples
 """
 
 import asyncio
+import itertools
 import re
 import threading
 import time
@@ -276,12 +277,17 @@ def test_the_ring_says_what_the_study_says_and_so_does_the_map_below(panel):
         assert (shown["least_reserve"][tuple(index)] >= 1.0) == found.stands
 
 
+UNUSED = itertools.count(231)  # free lengths: what was worked out once is kept, and done at once the next time
+
+
 def at_work(panel, then):
     """Let the framed sheets be worked out within a running event loop, as in a notebook; do `then` after some."""
 
     async def work():
-        set_to(panel, free_length=236)  # a new map
+        set_to(panel, free_length=next(UNUSED))
+        end = time.monotonic() + 300.0
         while "sheets done" not in panel.view.frame_button.description:
+            assert time.monotonic() < end
             await asyncio.sleep(0.01)
         assert panel.view.frame_button.description.startswith("Stop: ") and panel.view._mapped() is None
         assert "not on the map yet" in panel.view.here.value
