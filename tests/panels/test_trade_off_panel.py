@@ -277,6 +277,14 @@ def test_the_ring_says_what_the_study_says_and_so_does_the_map_below(panel):
         assert (shown["least_reserve"][tuple(index)] >= 1.0) == found.stands
 
 
+async def until(seen):
+    """Let the event loop run until something is seen; not for ever."""
+    end = time.monotonic() + 300.0
+    while not seen():
+        assert time.monotonic() < end
+        await asyncio.sleep(0.01)
+
+
 UNUSED = itertools.count(231)  # free lengths: what was worked out once is kept, and done at once the next time
 
 
@@ -285,10 +293,7 @@ def at_work(panel, then):
 
     async def work():
         set_to(panel, free_length=next(UNUSED))
-        end = time.monotonic() + 300.0
-        while "sheets done" not in panel.view.frame_button.description:
-            assert time.monotonic() < end
-            await asyncio.sleep(0.01)
+        await until(lambda: "sheets done" in panel.view.frame_button.description)
         assert panel.view.frame_button.description.startswith("Stop: ") and panel.view._mapped() is None
         assert "not on the map yet" in panel.view.here.value
         then()
@@ -445,12 +450,10 @@ def test_rows_come_while_it_searches_and_it_can_be_stopped(panel):
     async def work(then):
         panel.ask("choose")
         view = panel.view
-        while not view.steps.at_work:
-            await asyncio.sleep(0.01)
+        await until(lambda: view.steps.at_work)
         framed_sheet._kept.cache_clear()
         assert view.halt.layout.display is None and "pm-stale" in view.listed._dom_classes and not view.order
-        while "so far" not in view.said.value:
-            await asyncio.sleep(0.01)
+        await until(lambda: "so far" in view.said.value)
         then(view)
         await asyncio.sleep(0.1)
         assert not view.steps.at_work and view.halt.layout.display == "none"
