@@ -75,11 +75,16 @@ def test_the_same_letters_are_shown_and_moved_alike(angle, monkeypatch):
     assert [move for _, move in moved] == pytest.approx([move for _, move in by], abs=1.0)
 
 
+ours = pytest.mark.skipif(not letters.KNOWN, reason="a matplotlib that writes every line itself")
+
+
+@ours
 def test_a_turned_line_stands_where_it_is_told(monkeypatch):
     monkeypatch.setitem(STYLE, "pdf.compression", 0)
     assert b"0.000000 1.000000 -1.000000 0.000000 20.000 30.000 Tm" in page("AV", angle=90.0)
 
 
+@ours
 def test_what_is_not_for_us_goes_to_matplotlib(monkeypatch):
     """A letter that the cut font lacks, another font, and a matplotlib that works otherwise."""
     calls = []
