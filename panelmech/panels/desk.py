@@ -73,8 +73,7 @@ class Desk:
     def stood(self, verdict: str) -> None:
         """Tell in the history how the job stands now, where it was kept here and that was not known yet."""
         if self.folder is not None and self._untold:
-            stood(self.folder, self.job, verdict)
-            self._look_away()
+            stood(self.folder, self.job, verdict)  # the job's file stays: what others did meanwhile is still to be seen
         self._untold = False
 
     def _begin(self):
@@ -103,7 +102,7 @@ class Desk:
         if name != self.name:
             self._open(name)
             return self.job, self.trouble or f"The job {name!r} was opened elsewhere, and is shown here too."
-        self._look_away()
+        self._seen = self._stamp()
         job = read_job(self.folder)
         if job == self.job:
             return None
@@ -129,8 +128,16 @@ class Desk:
         return found.st_mtime_ns, found.st_size, found.st_ino
 
     def _look_away(self):
-        """What stands in the folder now has been seen."""
+        """The job as seen last is what stands in the folder; where others were quicker that is still to be seen."""
         self._seen = None if self.folder is None else self._stamp()
+        if self._seen is not None and self._differs():
+            self._seen = None
+
+    def _differs(self):
+        try:
+            return read_job(self.folder) != self.job
+        except (ValueError, OSError):
+            return False  # said where it was opened
 
 
 def _on_top(job, before, after):

@@ -104,6 +104,7 @@ class Work:
             self._state()
         except ValueError:
             return
+        self._keep()  # what was set here a moment ago goes on top of theirs
         found = self.desk.look()
         if found is not None:
             self.take(found[0])
@@ -153,6 +154,7 @@ class Work:
 
     def open_chosen(self) -> None:
         """Show the job chosen in the list here and in every notebook."""
+        self.keep()
         self.take(self.desk.open(self.box.jobs.value or DEMO))
         self.done(f"The job {self.desk.name} is open now, here and in every notebook.")
 
@@ -184,7 +186,8 @@ class Work:
         self.done(f"The job {name} was moved to {place.as_posix()}; to have it back, move its folder up again.")
 
     def step(self, forward: bool) -> None:
-        """Undo the last change, or do it again."""
+        """Undo the last change, or do it again; what was typed just now is a change like any other."""
+        self.keep()
         job = self.desk.back(forward)
         if job is not None:
             self.take(job)
@@ -192,6 +195,7 @@ class Work:
 
     def go_back(self) -> None:
         """Set the job as it was after the entry chosen."""
+        self.keep()
         if self.box.entries.value is not None:
             old = state_after(self.history(), self.box.entries.value)
             kept = self.desk.put(self.desk.job, old, "")

@@ -1,5 +1,6 @@
 """The job in the panels: kept as it changes, found again, undone and redone, shared by notebooks."""
 
+import asyncio
 import json
 import os
 import threading
@@ -12,7 +13,7 @@ from panelmech.blade.blade import Blade
 from panelmech.job import demo, job_names, job_of, keep, new_job, open_job, open_name, read_history, read_job
 from panelmech.job.agree import agree
 from panelmech.job.shelf import CURRENT
-from panelmech.panels import work
+from panelmech.panels import desk, work
 from panelmech.panels.study_tables import plain
 from panelmech.study.design import write_study
 
@@ -180,6 +181,83 @@ def test_a_change_from_elsewhere_is_shown_and_said(bench):
     panel.work.look()
     assert panel.design().setback == 0.001 and "Changed by loads: setback 3 mm → 1 mm" in line(panel)
     assert other.design().title == "My rudder"  # shown for itself, not following
+
+
+def test_a_verdict_that_comes_late_hides_no_change_from_elsewhere(bench):
+    """Kept here, undone there, and only then is it known here how it stood."""
+    panel, other = panels.panel_loads(demo()), panels.panel_bend(demo())
+    panel.controls.numbers["setback"].typed("1")
+    other.work.look()
+    other.keep.buttons["undo"].click()
+    panel.finish()
+    work.Work.watching = panel.work
+    panel.work.look()
+    assert panel.design().setback == 0.003 and "Changed by bend: undo: setback 1 mm → 3 mm" in line(panel)
+
+
+def test_a_change_from_elsewhere_just_after_ones_own_is_shown(bench, monkeypatch):
+    """The other hand is quicker than the look at the folder that follows keeping, undoing and opening."""
+    panel = panels.panel_bend(demo())
+    panel.controls.numbers["span"].typed("800")
+
+    def overtaken(does, setback):
+        def does_and_then_another(*given, **named):
+            done = does(*given, **named)
+            job = job_of("trial")
+            keep("jobs/trial", job, job.with_design(job.design.replace(setback=setback)), "loads")
+            return done
+
+        return does_and_then_another
+
+    for number, (name, do) in enumerate(
+        [
+            ("keep", lambda: panel.controls.numbers["span"].typed("810")),
+            ("step", panel.keep.buttons["undo"].click),
+            ("open_job", panel.work.open_chosen),
+        ]
+    ):
+        panel.keep.folds["shelf"].button.opened = True
+        panel.keep.jobs.value = "trial"
+        with monkeypatch.context() as patch:
+            patch.setattr(desk, name, overtaken(getattr(desk, name), 0.001 + 0.0005 * number))
+            do()
+        work.Work.watching = panel.work
+        panel.work.look()
+        assert panel.design().setback == 0.001 + 0.0005 * number, name
+
+
+def test_what_was_typed_a_moment_ago_stays_when_a_change_from_elsewhere_is_shown(bench):
+    async def typed_and_looked():
+        panel = panels.panel_bend(mine(span=0.8))
+        panel.controls.numbers["spacer_diameter"].typed("20")
+        panel.settle()
+        job = job_of("my-rudder")
+        keep("jobs/my-rudder", job, job.with_design(job.design.replace(setback=0.001)), "loads")
+        panel.controls.numbers["span"].typed("810")
+        panel.work.look()
+        return panel.design(), line(panel)
+
+    design, said = asyncio.run(typed_and_looked())
+    assert (design.span, design.setback) == (0.81, 0.001) and "Meanwhile elsewhere: setback 3 mm → 1 mm" in said
+    assert job_of("my-rudder").design == design
+
+
+def test_undo_takes_back_what_was_typed_a_moment_ago(bench):
+    """Before the hand has rested: in a notebook what is typed is kept a little later."""
+
+    async def typed_and_undone():
+        panel = panels.panel_bend(demo())
+        panel.controls.numbers["spacer_diameter"].typed("20")
+        panel.settle()
+        panel.controls.numbers["spacer_diameter"].typed("22")
+        panel.keep.buttons["undo"].click()
+        return panel.design().spacer_diameter
+
+    assert asyncio.run(typed_and_undone()) == 0.02
+    assert [e.what for e in read_history("jobs/trial")][-2:] == [
+        "spacer diameter 20 mm → 22 mm",
+        "undo: spacer diameter 22 mm → 20 mm",
+    ]
 
 
 def test_a_job_opened_elsewhere_is_shown_here_too(bench):
