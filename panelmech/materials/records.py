@@ -17,6 +17,7 @@ from typing import Any, ClassVar, NoReturn
 import numpy as np
 
 from ..units import read_array, read_choice, read_number, read_text, show_input
+from .two_ways import complement, goes_with
 
 BASES = ("published", "maker's guide", "derived", "common practice", "from memory", "user", "no basis")
 OWN_VALUE = "the user's own value"  # the source of a value of whom nothing more was said
@@ -265,8 +266,8 @@ class Sheet(Record):
 
     name, source : texts
     modulus : in bending along the chord [Pa]
-    poisson : 0 to below 0.5 [-]; of a sheet that differs along and across, poisson squared should equal the product of
-        the two ratios
+    poisson : 0 to below 0.5 [-], of a pull along the chord; with a modulus along the span below what
+        `materials.two_ways` allows, in bending, at every thickness
     density : [kg/m3]
     permanent_strain_limit : greatest surface strain for good [-], positive, below 0.2; None where there is no basis
     forming_strain_limit : the same on the day of bending [-]; keep the two apart
@@ -327,6 +328,16 @@ class Sheet(Record):
         Property("thickness_tolerance", "thickness tolerance, ±", "mm", (0.0, 0.1), shape="pair", noted=8),
     )
     # fmt: on
+
+    def _check_fit(self):
+        """Poisson's ratio against the moduli in bending, where their tables turn: between, they run straight."""
+        tables = (self.modulus_table, self.span_table, self.span_bending_table)
+        t = np.array(sorted({row[0] for table in tables for row in table or ()}) or [1e-3])
+        chord, span = self.modulus_at(t), self.span_bending_at(t)
+        left = complement(chord, span, self.poisson)
+        if np.any(left <= 0.0):
+            worst = int(np.nanargmin(left))
+            self.refuse("poisson", goes_with(float(chord[worst]), float(span[worst])))
 
     def modulus_at(self, thickness):
         """Modulus along the chord [Pa] at a sheet thickness [m], float or array: see `at`."""

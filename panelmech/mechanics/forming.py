@@ -58,8 +58,9 @@ def bending_modulus(modulus, poisson, width, thickness):
     Returns
     -------
     value : float or array [Pa]
-        E / (1 - nu^2) where width >= 10 thickness, else E. For an orthotropic sheet nu^2 stands for the product of
-        the two Poisson's ratios, so it is an upper bound there.
+        E / (1 - nu^2) where width >= 10 thickness, else E. Of a sheet with a grain nu^2 stands for the product of the
+        two Poisson's ratios, nu^2 E_across / E: too high where the modulus across the bend is the lower of the two, too
+        low where it is the higher, by 4 % for nu = 0.05 and E_across = 16 E.
     wide : bool or array of bool
     """
     modulus, poisson, width, thickness = read_together(

@@ -14,6 +14,7 @@ from functools import cached_property
 
 import numpy as np
 
+from ..materials.two_ways import complement, goes_with
 from ..units import read_array, read_choice, read_number, show_input
 from .numerics import gauss
 
@@ -53,7 +54,7 @@ def stiffness_ratios(modulus, poisson, span_modulus=None, shear_modulus=None, st
     modulus [Pa] along the chord and poisson [-] (nu12). span_modulus, shear_modulus [Pa]: None for an even sheet, with
     E2 = E1, G = E1/(2 (1 + nu)). stretch_moduli: (chord, span) [Pa] in tension and compression where they differ from
     those in bending. Raises ValueError for a span modulus without a shear modulus, for a modulus that is not positive
-    and finite, and where 1 - nu12 nu21 is not positive, which no elastic sheet can have.
+    and finite, and where 1 - nu12 nu21 is not positive, which no elastic sheet can have (`materials.two_ways`).
     """
     modulus = read_number(modulus, "modulus of a framed sheet", "GPa", above=0.0)
     if span_modulus is None and shear_modulus is None and stretch_moduli is None:
@@ -75,7 +76,7 @@ def stiffness_ratios(modulus, poisson, span_modulus=None, shear_modulus=None, st
     ):
         read_array(value, f"{name} of a framed sheet", "GPa", above=0.0, axes=axes)
     span = float(span)
-    complement, stretching = _complement(modulus, span, poisson), _complement(*stretch, poisson)
+    complement, stretching = _complement(modulus, span, poisson), _complement(*stretch, poisson, " in tension")
     one, shear = modulus / complement, float(shear_modulus)
     a11, a22 = (value / stretching / one for value in stretch)
     return StiffnessRatios(
@@ -83,16 +84,12 @@ def stiffness_ratios(modulus, poisson, span_modulus=None, shear_modulus=None, st
     )
 
 
-def _complement(chord, span, poisson):
-    """1 - nu12 nu21, with nu21 = nu12 E2/E1."""
-    value = 1.0 - poisson**2 * span / chord
+def _complement(chord, span, poisson, how=""):
+    """1 - nu12 nu21; ValueError where it is not positive."""
+    value = complement(chord, span, poisson)
     if not value > 0.0:
-        raise ValueError(
-            f"Poisson's ratio {poisson:.4g} of a pull along the chord does not go with {chord / 1e9:.4g} GPa along the "
-            f"chord and {span / 1e9:.4g} GPa along the span: a pull along the span would then have "
-            f"{poisson * span / chord:.4g}, and the product of the two must stay below 1; take at most "
-            f"{np.sqrt(chord / span):.3g}, or check the moduli"
-        )
+        came = show_input(poisson, "", 4)
+        raise ValueError(f"Poisson's ratio of a pull along the chord is {came}: give {goes_with(chord, span, how)}")
     return value
 
 

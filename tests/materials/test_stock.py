@@ -274,6 +274,15 @@ def test_grain_directions_of_the_forming_table():
         ({"modulus_table": ((0.001, 1e9), (0.002, 2e9))}, "within those of modulus_table"),
         ({"forming_table": ((0.001, 0.01), (0.002, 0.3))}, "forming_table is 0.3 .*: give less than 0.2"),
         ({"modulus_table": 3}, "modulus_table"),
+        (
+            {"poisson": 0.25, "span_modulus": 16 * 18e9},
+            "poisson is 0.25: give less than 0.25, the square root of 18 GPa",
+        ),
+        ({"poisson": 0.4, "span_bending_modulus": 180e9}, "less than 0.316, .* over 180 GPa along the span"),
+        (
+            {"modulus": 9e9, "modulus_table": ((0.001, 18e9), (0.002, 9e9)), "span_modulus": 240e9},
+            "less than 0.193, the square root of 9 GPa .* over 240 GPa",
+        ),
         ({"sources": {"colour": "x"}}, "allowed: modulus"),
         ({"bases": {"modulus": "guessed"}}, "give one of published"),
         ({"bases": {"modulus": "no basis"}}, "has a value"),
@@ -283,6 +292,21 @@ def test_grain_directions_of_the_forming_table():
 def test_sheet_refuses_in_words(changes, words):
     with pytest.raises(ValueError, match=words):
         a_sheet(**changes)
+
+
+@pytest.mark.parametrize("ratio", [0.1, 1.0, 3.9, 16.0, 400.0])
+def test_poisson_is_refused_where_a_sheet_would_give_more_than_was_put_in(ratio):
+    """On the two sides of the limit: the stiffness matrix in plane stress, inverse of the compliance, is positive."""
+    for share in (0.999, 1.001):
+        poisson, chord = share / math.sqrt(ratio), 18e9
+        inverse = np.array([[1 / chord, -poisson / chord], [-poisson / chord, 1 / (ratio * chord)]])
+        sound = bool(np.all(np.linalg.eigvalsh(inverse) > 0.0))
+        assert sound == (share < 1.0)
+        if poisson < 0.5 and sound:
+            assert a_sheet(poisson=poisson, span_modulus=ratio * chord).poisson == poisson
+        elif poisson < 0.5:
+            with pytest.raises(ValueError, match="beyond which no elastic sheet can be"):
+                a_sheet(poisson=poisson, span_modulus=ratio * chord)
 
 
 @pytest.mark.parametrize(
@@ -411,6 +435,8 @@ NEW = {"modulus_gpa": 10.0, "poisson": 0.2, "density_kg_m3": 1500}
         ({"sheets": {"x": NEW | {"modulus_pa": 1e10}}}, "both modulus_gpa and modulus_pa"),
         ({"sheets": {"x": NEW | {"density_kg_m3": 0.0}}}, "density_kg_m3 is 0; a plausible"),
         ({"sheets": {"x": NEW | {"poisson": 0.5}}}, "poisson is 0.5"),
+        ({"sheets": {"x": NEW | {"span_modulus_gpa": 400.0}}}, "'x': poisson is 0.2: give less than 0.158, the square"),
+        ({"sheets": {BIRCH_SPAN: {"poisson": 0.3}}}, "poisson is 0.3: give less than 0.249, .* over 16.47 GPa"),
         ({"sheets": {"x": NEW | {"permanent_strain_limit_percent": 30}}}, "permanent_strain_limit_percent is 30"),
         ({"sheets": {"x": NEW | {"stock_thicknesses_mm": [2, math.inf]}}}, "stock_thicknesses_mm"),
         ({"sheets": {"x": NEW | {"stock_thicknesses_mm": "2"}}}, "a list of finite numbers"),
