@@ -23,7 +23,7 @@ from ..study.framed_sheet import shape_of
 from ..study.verdicts import FAILS
 from .job import Job
 
-MOST_KEPT = 4096  # framed sheets, load cases by planform; ten times as many answers
+MOST_KEPT = 4096  # framed sheets; ten times as many answers
 
 
 class JudgeOfJob:
@@ -39,7 +39,6 @@ class JudgeOfJob:
         verdict, reserve and governing check of one that does; of another they are those of what was worked out."""
         self.job, self.soon = job, soon
         self._framed: dict = {}  # framed sheets under load, by sheet and shape
-        self._cases: dict = {}  # load cases, by planform
         self._shaped: dict = {}  # what its framed sheets come to all along a part, by all they hang on at the root
         self._known: dict = {}  # what was told before, by design
 
@@ -81,7 +80,7 @@ class JudgeOfJob:
         return [self._known[what, design] for design in designs]
 
     def _forget(self):
-        for kept, most in ((self._framed, 1), (self._cases, 1), (self._shaped, 1), (self._known, 10)):
+        for kept, most in ((self._framed, 1), (self._shaped, 1), (self._known, 10)):
             if len(kept) > most * MOST_KEPT:
                 kept.clear()
 
@@ -94,7 +93,7 @@ class JudgeOfJob:
         return [told.get(i, NONE_MADE) for i in range(len(designs))]
 
     def _alike(self, designs):
-        return Alike(self.job.blade, self.job.loads, designs, self._cases)
+        return Alike(self.job.blade, self.job.loads, designs)
 
     def _bound(self, design, alike):
         return self._once("bound", design, lambda blade: framed_bounds_along(blade, alike.position))

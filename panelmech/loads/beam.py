@@ -30,15 +30,17 @@ ROUNDING = 1e-9  # share of the largest moment that may be left at a free end
 
 @dataclass(frozen=True)
 class PointLoad:
-    """A force across the chord [N] and a torque about the axis [N m] at one position along the span [m]."""
+    """A force across the chord [N] and a torque about the axis [N m] at one position along the span [m]; of many parts
+    the torque is an array (parts,)."""
 
     position: float
     force: float = 0.0
-    torque: float = 0.0
+    torque: float | np.ndarray = 0.0
 
     def __post_init__(self):
-        for name, unit in (("position", "mm"), ("force", "N"), ("torque", "N m")):
+        for name, unit in (("position", "mm"), ("force", "N")):
             read_number(getattr(self, name), f"{name} of a point load", unit)
+        read_array(self.torque, "torque of a point load", "N m")
 
 
 @dataclass(frozen=True)
@@ -228,9 +230,10 @@ class Points:
         listed = [(i, p) for i, row in enumerate(rows) for p in row]
         for _, p in listed:
             _on_part(p.position, z, "a point load")
-        forces, torques = np.zeros((cases, len(listed))), np.zeros((cases, len(listed)))
+        parts = np.broadcast_shapes(*(np.shape(p.torque) for _, p in listed))
+        forces, torques = np.zeros((*parts, cases, len(listed))), np.zeros((*parts, cases, len(listed)))
         for k, (i, p) in enumerate(listed):
-            forces[i, k], torques[i, k] = p.force, p.torque
+            forces[..., i, k], torques[..., i, k] = p.force, p.torque
         return cls(np.array([p.position for _, p in listed]), forces, torques)
 
 

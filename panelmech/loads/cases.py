@@ -15,7 +15,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from ..mechanics.numerics import read_together
+from ..mechanics.numerics import plain, read_together
 from ..mechanics.span_curves import at_station, checked_stations, span_integral
 from ..units import LARGEST, read_choice, read_number, show, show_input
 from .beam import PointLoad
@@ -38,20 +38,27 @@ QUARTER = 0.25  # of the chord from the leading edge: where the side force acts
 @dataclass(frozen=True, eq=False)
 class Planform:
     """The blade seen from the side, at its stations (n,): `position` from the root [m], `chord` [m], `leading_edge_x`
-    [m]; `axis_x`, the straight axis torques are about [m]."""
+    [m]; `axis_x`, the straight axis torques are about [m]. Or many blades of the same stations: `chord` and
+    `leading_edge_x` (blades, n), `axis_x` (blades, 1); arrays of their load cases then have the blades first."""
 
     position: np.ndarray
     chord: np.ndarray
     leading_edge_x: np.ndarray
-    axis_x: float
+    axis_x: float | np.ndarray
 
     def __post_init__(self):
         z = checked_stations(self.position)
-        for name in ("chord", "leading_edge_x"):
-            given = {f"planform: {name}": (getattr(self, name), "mm"), "stations": (z, "mm")}
-            object.__setattr__(self, name, np.broadcast_to(read_together(given)[0], z.shape))
-        read_number(self.axis_x, "planform: axis_x", "mm")
-        if np.any(self.chord < 0.0) or not np.any(self.chord > 0.0):
+        names = "chord", "leading_edge_x", "axis_x"
+        read = read_together({**{f"planform: {n}": (getattr(self, n), "mm") for n in names}, "stations": (z, "mm")})
+        shape = np.broadcast_shapes(*map(np.shape, read))
+        for name, value in zip(names, read, strict=False):
+            object.__setattr__(self, name, value if name == "axis_x" else np.broadcast_to(value, shape))
+        if shape[-1] != len(z) or len(shape) > 2 or np.shape(self.axis_x)[1:] not in ((), (1,)):
+            raise ValueError(
+                f"planform: its chord has the shape {shape} at {len(z)} stations: give one value for each station, "
+                "and of many blades a row for each with one axis"
+            )
+        if np.any(self.chord < 0.0) or not np.all(np.any(self.chord > 0.0, axis=-1)):
             raise ValueError("planform: the chord must not be negative, and positive somewhere")
         object.__setattr__(self, "position", z)
 
@@ -178,14 +185,15 @@ class SideForce(Statement):
         dry = at_station(z, max(self.immersed_from, z[0]))
         share = span_share(z, chord, self.spread, self.full_at_root, dry)
         wet = np.where(in_water(z, dry), chord, 0.0)
-        area, span = float(span_integral(z, wet)), z[-1] - dry
+        area, span = plain(span_integral(z, wet)), z[-1] - dry
         ratio = effective_aspect_ratio(span, area, self.end_plate)
-        taper = float(np.clip(chord[-1] / wet[wet > 0][0], 0.0, 2.0))
+        first = np.argmax(wet > 0.0, axis=-1)[..., None]
+        taper = plain(np.clip(chord[..., -1] / np.take_along_axis(wet, first, axis=-1)[..., 0], 0.0, 2.0))
         tip = crossflow_coefficient(taper) if self.tip is None else self.tip
         section_lift = None if self.angle is None else lift(self.angle, ratio, tip, self.model)
         coefficient = self.coefficient if section_lift is None else section_lift.coefficient
         stagnation = 0.5 * self.density * self.speed**2
-        per_length = coefficient * stagnation * area * share
+        per_length = np.asarray(coefficient * stagnation * area)[..., None] * share
         arm = planform.leading_edge_x - self.centre * chord - planform.axis_x
         with np.errstate(invalid="ignore", divide="ignore"):
             pressure = np.where(chord > 0.0, self.skin_share * np.abs(per_length) / chord, 0.0)
@@ -199,7 +207,7 @@ class SideForce(Statement):
             "stagnation_pressure": stagnation,
             "stall_angle": section_lift.stall_angle if section_lift else np.nan,
             "angle": np.nan if section_lift is None else self.angle,
-            "stalled": bool(section_lift and section_lift.stalled),
+            "stalled": section_lift.stalled if section_lift else False,
         }
         formula = section_lift.source if section_lift else "lift coefficient as entered"
         source = f"{formula}; spread {self.spread}: {SPREADS[self.spread]}"
@@ -250,8 +258,8 @@ class PointPush(Statement):
         place = at_station(z, float(z[0] + self.place * (z[-1] - z[0])))
         arm = 0.0
         if self.chord_place is not None:
-            chord, front = (float(np.interp(place, z, v)) for v in (planform.chord, planform.leading_edge_x))
-            arm = front - self.chord_place * chord - planform.axis_x
+            lines = planform.leading_edge_x - self.chord_place * planform.chord - planform.axis_x
+            arm = plain(np.apply_along_axis(lambda line: np.interp(place, z, line), -1, lines))
         nothing = np.zeros_like(z)
         points, details = (PointLoad(place, self.force, self.force * arm),), {"force": self.force}
         source = "force as entered"

@@ -22,16 +22,16 @@ STALL_TURN = 3.0  # effective aspect ratio above which the stall angle stays the
 END_PLATES = "1 for two free ends, 2 for a root closed by a flat hull"
 
 
-def effective_aspect_ratio(span: float, area: float, end_plate: float = 1.0) -> float:
+def effective_aspect_ratio(span: float, area, end_plate: float = 1.0):
     """span^2 / area [-] times `end_plate`: 1 for two free ends, 2 where a flat hull or plate closes the root without
     a gap, since it mirrors the blade; between them for a gap or a curved hull (the user's judgement).
 
-    span [m], area [m2]. ValueError for what is not positive, or an end plate outside 1 to 2.
+    span [m], area [m2], a number or an array. ValueError for what is not positive, or an end plate outside 1 to 2.
     """
     read_number(span, "span", "m", above=0.0)
-    read_number(area, "area", "m2", above=0.0)
+    area = read_array(area, "area", "m2", above=0.0)
     read_number(end_plate, "end plate factor", low=1.0, high=2.0, hint=END_PLATES)
-    return end_plate * span**2 / area
+    return plain(end_plate * span**2 / area)
 
 
 def _helmbold(ratio):
@@ -79,17 +79,17 @@ def stall_angle(aspect_ratio):
     return plain(out)
 
 
-def crossflow_coefficient(taper: float) -> float:
+def crossflow_coefficient(taper):
     """Cross-flow drag coefficient of a square tip [-], 0.1 + 1.6 times tip chord over root chord (Whicker & Fehlner
-    1958, as quoted by Kjellberg et al. 2023). Another page gives 0.8 for a square tip, 0.4 for a smooth one."""
-    read_number(taper, "taper, tip chord over root chord,", low=0.0, high=2.0)
-    return 0.1 + 1.6 * taper
+    1958, as quoted by Kjellberg et al. 2023), of a number or an array. Another page gives 0.8 for a square tip, 0.4 for
+    a smooth one."""
+    return plain(0.1 + 1.6 * read_array(taper, "taper, tip chord over root chord,", low=0.0, high=2.0))
 
 
 @dataclass(frozen=True)
 class Lift:
     """Lift at one angle: `coefficient` [-], its part from cross-flow, `slope` [1/rad], `stall_angle` [rad], whether
-    the angle is beyond it, and the source."""
+    the angle is beyond it, and the source; arrays of many blades."""
 
     coefficient: float
     crossflow: float
@@ -101,8 +101,8 @@ class Lift:
 
     @property
     def notes(self) -> tuple:
-        """Words on a stalled blade; empty below the stall angle."""
-        if not self.stalled:
+        """Words on a stalled blade; empty below the stall angle, and of many blades."""
+        if np.ndim(self.stalled) or not self.stalled:
             return ()
         return (
             f"Angle {show(abs(self.angle), 'deg', 3)} is beyond the stall angle, "
@@ -111,21 +111,22 @@ class Lift:
         )
 
 
-def lift(angle: float, aspect_ratio: float, crossflow: float = 0.0, model: str = "whicker-fehlner") -> Lift:
+def lift(angle: float, aspect_ratio, crossflow=0.0, model: str = "whicker-fehlner") -> Lift:
     """Lift coefficient at an angle: slope times angle, plus the cross-flow term (C / AR) angle |angle|.
 
     angle [rad], within a right angle; aspect_ratio, effective; crossflow, C of `crossflow_coefficient`, 0 to leave
-    the term out. Beyond the stall angle the formula's value is given and `stalled` says so; nothing is clipped.
-    ValueError for an angle beyond a right angle or a negative coefficient.
+    the term out; both numbers, or arrays of many blades. Beyond the stall angle the formula's value is given and
+    `stalled` says so; nothing is clipped. ValueError for an angle beyond a right angle or a negative coefficient.
     """
-    read_number(angle, "angle", "deg", -0.5 * np.pi, 0.5 * np.pi, hint="a right angle either way")
-    read_number(crossflow, "cross-flow coefficient", low=0.0)
-    read_number(aspect_ratio, "aspect ratio", above=0.0, hint="span squared over area")
-    slope, stall = lift_slope(float(aspect_ratio), model), stall_angle(float(aspect_ratio))
-    cross = crossflow / aspect_ratio * angle * abs(angle)
-    return Lift(
-        slope * angle + cross, cross, slope, float(angle), stall, bool(abs(angle) > stall), LIFT_MODELS[model][1]
-    )
+    angle = read_number(angle, "angle", "deg", -0.5 * np.pi, 0.5 * np.pi, hint="a right angle either way")
+    given = {
+        "cross-flow coefficient": (crossflow, "", dict(low=0.0)),
+        "aspect ratio": (aspect_ratio, "", dict(above=0.0, hint="span squared over area")),
+    }
+    crossflow, ratio = read_together(given)
+    slope, stall = lift_slope(ratio, model), stall_angle(ratio)
+    cross = crossflow / ratio * angle * abs(angle)
+    return Lift(slope * angle + cross, cross, slope, angle, stall, plain(abs(angle) > stall), LIFT_MODELS[model][1])
 
 
 # ----- How a side force is spread along the span: with the chord, as an ellipse, or the mean of both.
@@ -141,10 +142,10 @@ SPREADS = {
 def span_share(position, chord, spread: str = "elliptic", mirrored: bool = True, start: float | None = None):
     """Share of the side force per length at the stations [1/m]; its integral along the span is one.
 
-    position (n,) [m], chord (n,) [m]; spread, a key of `SPREADS`; mirrored: the root is a mirror (end plate), so that
-    the ellipse is greatest there; start: the part before it is dry and takes nothing [m]. A start inside the span needs
-    a station that stands twice there (`mechanics.span_curves.with_step`). Stations closer together at the tip follow
-    the ellipse's steep end better; the sum is exact in any case.
+    position (n,) [m], chord (n,) or of many blades (..., n) [m]; spread, a key of `SPREADS`; mirrored: the root is a
+    mirror (end plate), so that the ellipse is greatest there; start: the part before it is dry and takes nothing [m].
+    A start inside the span needs a station that stands twice there (`mechanics.span_curves.with_step`). Stations closer
+    together at the tip follow the ellipse's steep end better; the sum is exact in any case.
     """
     read_choice(spread, "spread", SPREADS)
     z = checked_stations(position)
@@ -171,4 +172,4 @@ def in_water(z, start):
 
 
 def _to_one(z, values):
-    return values / span_integral(z, values)
+    return values / np.asarray(span_integral(z, values))[..., None]

@@ -49,12 +49,11 @@ class ManyParts:
     made : (designs,) whether each can be bent all along
     designs : those that can
 
-    Made of a blade with one of the designs at its root; the designs, as of `blade.sections.solved_along`; the plan; and
-    load cases of parts of a like planform worked out before, to which new ones are added. Raises ValueError where plan
-    and parts do not go together.
+    Made of a blade with one of the designs at its root; the designs, as of `blade.sections.solved_along`; and the plan.
+    Raises ValueError where plan and parts do not go together.
     """
 
-    def __init__(self, blade: Blade, designs, plan: LoadPlan, cases: dict | None = None):
+    def __init__(self, blade: Blade, designs, plan: LoadPlan):
         self.blade, self.plan = blade, plan
         single, position = stations(blade, plan)
         solved = solved_along(blade, designs, single, reads_before(blade, single))
@@ -66,33 +65,29 @@ class ManyParts:
             line = along_sections(BladeSections(blade, single, solved, x, np.nan * x, np.nan * x), position)
             axis = x[..., :1] + solved.bend.spacer_position[..., :1] if plan.axis_x is None else plan.axis_x
             self.line = replace(line, planform=_Axis(np.broadcast_to(axis, (len(x), 1, 1))))
-            self._load({} if cases is None else cases)
+            self._load()
 
-    def _load(self, kept):
-        cases = self._cases(kept)
+    def _load(self):
+        self.cases = self._cases()
+        shape = self.line["chord"][:, 0].shape
         force, torque, pressure = (
-            np.array([[np.broadcast_to(getattr(c, name), c.position.shape) for c in part] for part in cases])
+            np.stack([np.broadcast_to(getattr(case, name), shape) for case in self.cases], axis=1)
             for name in ("force_per_length", "torque_per_length", "pressure")
         )
-        self.cases, points = cases[0], [Points.of([c.points for c in p], len(p), self.line.position) for p in cases]
-        points = replace(points[0], **{name: np.array([getattr(p, name) for p in points]) for name in _OF_POINTS})
+        points = Points.of([case.points for case in self.cases], len(self.cases), self.line.position)
+        wide = {name: (shape[0], *getattr(points, name).shape[-2:]) for name in _OF_POINTS}
+        points = replace(points, **{name: np.broadcast_to(getattr(points, name), wide[name]) for name in _OF_POINTS})
         stiffness = self.line["chord_stiffness"]
         self.diagrams = diagrams_over(self.line, force, torque, points, self.plan, stiffness)
         self.on_blade = places_on_blade(self.diagrams, self.plan)
         place = self.diagrams.position[self.on_blade]
         self.index, self.pressed = self.line.at(place), resample(self.line.position, pressure, place)
 
-    def _cases(self, kept):
-        """Load cases of every part; parts of a like planform have the same."""
-        chord, front, axis = self.line["chord"], self.line["leading_edge_x"], self.line.axis_x
-        place, found = self.line.position.tobytes(), []
-        for i in range(len(self.designs)):
-            key = place, chord[i].tobytes(), front[i].tobytes(), axis[i].tobytes()
-            if key not in kept:
-                planform = Planform(self.line.position, chord[i, 0], front[i, 0], float(axis[i, 0, 0]))
-                kept[key] = tuple(load_case(statement, planform) for statement in self.plan.cases)
-            found.append(kept[key])
-        return found
+    def _cases(self):
+        """Load cases of all parts, (parts, stations) in their arrays or the same for all."""
+        edges = (self.line[name][:, 0] for name in ("chord", "leading_edge_x"))
+        planform = Planform(self.line.position, *edges, self.line.axis_x[:, 0])
+        return tuple(load_case(statement, planform) for statement in self.plan.cases)
 
     def by_stock(self, which) -> list:
         """Places in `which`, of places in `designs`, by the records of `STOCK`: arrays."""

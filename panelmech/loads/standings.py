@@ -41,11 +41,9 @@ def row(key: str, name: str, verdict: str, reserve, beyond) -> Standing:
 class Alike:
     """Designs that differ in sizes and stock of sheet and rod alone, at the root of a part: all but the framed
     sheets worked out together, under the loads of a `sheet` where there is one. Raises ValueError where they cannot be.
-
-    cases : as of `ManyParts`
     """
 
-    def __init__(self, blade: Blade, sheet: LoadSheet | None, designs, cases: dict):
+    def __init__(self, blade: Blade, sheet: LoadSheet | None, designs):
         blade = _first(blade, designs)
         self.sheet, self.designs, self.close = sheet, designs, designs[0].close_share
         place = [np.array(column) for column in zip(*_places(blade), strict=True)]
@@ -54,7 +52,7 @@ class Alike:
         self.along, self.parts = judge(solved.numbers, solved, RULES), None
         self.along = {key: worst_place(rated) for key, rated in self.along.items()}
         if self.sheet is not None:
-            self.parts = ManyParts(blade, designs, self.sheet.plan, cases)
+            self.parts = ManyParts(blade, designs, self.sheet.plan)
             made &= self.parts.made
         self.made = [int(i) for i in np.flatnonzero(made)]
 

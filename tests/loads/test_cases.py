@@ -215,3 +215,38 @@ def test_lift_is_odd_in_the_angle_and_zero_at_none():
 def test_what_is_refused(make, words):
     with pytest.raises(ValueError, match=words):
         make()
+
+
+MANY = np.outer([1.0, 0.8, 1.3], CHORD)
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        *(replace(SAILING, spread=spread, name=spread) for spread in SPREADS),
+        replace(SAILING, tip=0.4, centre=0.4),
+        SideForce("entered", 2.0, 998.0, coefficient=-0.8),
+        PointPush("line", 50.0, 0.37, 0.3),
+        WaterHead("w", 0.5, 1000.0),
+        Severe("gust", SAILING, 2.5, "my own guess"),
+        Severe("hard", PointPush("line", 50.0, 0.37, 0.3), 2.0, "my own guess"),
+    ],
+    ids=lambda statement: statement.name,
+)
+def test_the_case_of_many_blades_is_that_of_each(statement):
+    axes = np.array([[0.0], [0.02], [-0.01]])
+    many = load_case(statement, Planform(Z, MANY, 0.25 * MANY, axes))
+    for i, chord in enumerate(MANY):
+        one = load_case(statement, Planform(Z, chord, 0.25 * chord, float(axes[i, 0])))
+        for name in ("force_per_length", "torque_per_length", "pressure"):
+            found = np.broadcast_to(getattr(many, name), MANY.shape)[i]
+            np.testing.assert_allclose(found, getattr(one, name), rtol=1e-12)
+        for found, point in zip(many.points, one.points, strict=True):
+            assert (found.position, found.force) == (point.position, point.force)
+            assert np.broadcast_to(found.torque, 3)[i] == pytest.approx(point.torque, rel=1e-12)
+
+
+def test_a_planform_of_many_has_a_row_for_each():
+    for chord, axis in ((MANY.T, 0.0), (MANY[None], 0.0), (MANY, np.zeros(3))):
+        with pytest.raises(ValueError, match="planform|do not go together"):
+            Planform(Z, chord, 0.1, axis)
