@@ -3,10 +3,10 @@
     python tests/mutate.py ROOM [MODULE ...] [--each 10] [--seed 1] [--tests PATH ...]
 
 A copy of the tree is made in a temporary folder, nothing else is written. First the tests of the room run once, and it
-is kept which file of tests runs which line. Then one thing is changed at a time (a comparison, an operator, a number, a
-sign, a condition, a dropped `abs`), and the files of tests that run its line run until one fails. What none of them
-notices is printed, with the line, and is one of three: a test that is missing, a line that is not needed, or a change
-that changes nothing, which then stands with its reason in `tests/equivalent_mutants.toml`.
+is kept which test runs which line. Then one thing is changed at a time (a comparison, an operator, a number, a sign, a
+condition, a dropped `abs`), and the tests that run its line run until one fails, then their whole files. What none of
+them notices is printed, with the line, and is one of three: a test that is missing, a line that is not needed, or a
+change that changes nothing, which then stands with its reason in `tests/equivalent_mutants.toml`.
 
 Ends with 1 where fewer than 95 % of the changes of any module are noticed.
 """
@@ -30,8 +30,10 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 EQUIVALENT = ROOT / "tests" / "equivalent_mutants.toml"
 WANTED = 0.95
-PATIENCE = 30.0  # seconds, beside three times what the tests took: a change may make a loop endless
+PATIENCE = 30  # seconds, beside three times what the tests took: a change may make a loop endless
 NOT_COPIED = shutil.ignore_patterns(".git", ".venv", ".ci", "__pycache__", "*.egg-info", ".pytest_cache", "out")
+SLACK = 1e-6  # a number below is a slack for rounding, which a tenth more would not change: it is dropped
+BRIEF, MOST_NAMES = 2.0, 200  # seconds, and how many: tests that are tried by name before whole files are
 QUICK = "not browser and not nightly"
 
 SWAPS = {
@@ -94,7 +96,7 @@ class Changes(ast.NodeTransformer):
             if self._here(node, f"{node.value} turned"):
                 return ast.copy_location(ast.Constant(not node.value), node)
         elif type(node.value) in (int, float):
-            new = node.value + 1 if type(node.value) is int else node.value * 1.1 or 0.1
+            new = node.value + 1 if type(node.value) is int else _other(node.value)
             if self._here(node, f"{node.value} for {new:g}"):
                 return ast.copy_location(ast.Constant(new), node)
         return node
@@ -132,6 +134,10 @@ class Changes(ast.NodeTransformer):
         return node
 
 
+def _other(value):
+    return 0.1 if value == 0.0 else 0.0 if abs(value) < SLACK else 1.1 * value
+
+
 def _is_text(node):
     return isinstance(node, ast.Constant) and isinstance(node.value, str)
 
@@ -148,7 +154,7 @@ def changed(source: str, number: int) -> str:
     return ast.unparse(ast.fix_missing_locations(Changes(number).visit(ast.parse(source))))
 
 
-# ----- Which file of tests runs which line. This part runs in the copy, as a plugin of pytest.
+# ----- Which test runs which line, and whether any notices. Two processes in the copy do it, kept as text here.
 
 TRACER = """
 import json, time
@@ -160,11 +166,10 @@ class Plugin:
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item):
-        name = item.nodeid.split("::")[0]
-        self.cover.switch_context(name)
-        begun = time.perf_counter()
+        self.cover.switch_context(item.nodeid)
+        begun = time.process_time()
         answer = yield
-        self.took[name] = self.took.get(name, 0.0) + time.perf_counter() - begun
+        self.took[item.nodeid] = time.process_time() - begun
         return answer
 
 def run(source, arguments, out):
@@ -178,12 +183,36 @@ def run(source, arguments, out):
     json.dump({"code": int(code), "took": plugin.took, "lines": lines}, open(out, "w"))
 """
 
+# What every test imports is imported once; each run of tests is a child of this process, ended where it takes too long,
+# by the processor's time, since a machine may be busy with other things.
+TRIER = """
+import json, os, resource, sys
+import hypothesis, numpy, pytest, scipy.integrate, scipy.interpolate, scipy.linalg, scipy.optimize
+
+for line in sys.stdin:
+    arguments, patience = json.loads(line)
+    child = os.fork()
+    if not child:
+        code, nothing = 1, os.open(os.devnull, os.O_RDWR)
+        for stream in (0, 1, 2):
+            os.dup2(nothing, stream)
+        resource.setrlimit(resource.RLIMIT_CPU, (patience, patience))
+        try:
+            code = int(pytest.main(arguments))
+        finally:
+            os._exit(code)
+    code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    print(code, flush=True)
+"""
+PLAIN = ["-x", "-q", "-o", "addopts=", "-p", "no:cacheprovider", "-m", QUICK]
+NONE_FOUND = (4, 5)  # how pytest ends where a test of this name is not there, or none at all
+
 
 def traced(tree, room, tests):
-    """{module: {line: files of tests}} and {file of tests: seconds}, from one run of the tests."""
+    """{module: {line: tests}} and {test: seconds}, from one run of the tests; it leaves the bytecode of the tree."""
     out = tree / "traced.json"
     (tree / "mutation_tracer.py").write_text(TRACER)
-    arguments = ["-q", "-o", "addopts=", "-p", "no:cacheprovider", "-m", QUICK, *tests]
+    arguments = [word for word in PLAIN if word != "-x"] + list(tests)
     call = f"import mutation_tracer; mutation_tracer.run({f'panelmech/{room}'!r}, {arguments!r}, {str(out)!r})"
     done = subprocess.run(
         [sys.executable, "-c", call], cwd=tree, env=_environment(tree), capture_output=True, text=True
@@ -192,33 +221,55 @@ def traced(tree, room, tests):
     if found["code"]:
         sys.exit(f"the tests fail as they are:\n{done.stdout[-3000:]}{done.stderr[-1000:]}")
     lines = {
-        Path(path).name: {int(n): [f for f in files if f] for n, files in by_line.items()}
+        Path(path).name: {int(n): [name for name in names if name] for n, names in by_line.items()}
         for path, by_line in found["lines"].items()
     }
     return lines, found["took"]
 
 
-def _environment(tree):
-    paths = {"PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "1"}
-    return os.environ | paths | dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"), "1")
+def _environment(tree, **more):
+    kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    return kept | {"PYTHONPATH": str(tree), "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"} | more
 
 
-def noticed(tree, files, took):
-    """Whether the tests in these files, the quickest first, notice that something has changed."""
-    files = sorted(files, key=lambda name: took[name])
-    words = ["-x", "-q", "-o", "addopts=", "-p", "no:cacheprovider", "-m", QUICK, *files]
-    patience = PATIENCE + 3.0 * sum(took[name] for name in files)
-    try:
-        done = subprocess.run(
-            [sys.executable, "-m", "pytest", *words], cwd=tree, env=_environment(tree), capture_output=True,
-            timeout=patience,
+class Trier:
+    """Whether tests notice what was changed in the copy: a process that waits for names of tests."""
+
+    def __init__(self, tree, took):
+        self.took = took
+        (tree / "mutation_trier.py").write_text(TRIER)
+        self.process = subprocess.Popen(
+            [sys.executable, "mutation_trier.py"], cwd=tree, env=_environment(tree, PYTHONDONTWRITEBYTECODE="1"),
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
         )  # fmt: skip
-    except subprocess.TimeoutExpired:
-        return True
-    return done.returncode != 0
+
+    def notices(self, tests) -> bool:
+        """The tests that run the line, the quickest first; then the rest of their files, since what a fixture or a
+        cache keeps was worked out in the test that came first."""
+        names = sorted(tests, key=self.took.get)
+        brief = [name for name in names if self.took[name] < BRIEF][:MOST_NAMES] or names[:1]
+        files = {name.split("::")[0] for name in names}
+        rest = [name for name in self.took if name.split("::")[0] in files and name not in set(brief)]
+        return any(self._fails(some) for some in (brief, sorted(rest, key=self.took.get)) if some)
+
+    def _fails(self, names):
+        code = self._code(names)
+        if code in NONE_FOUND:  # the change has given a case of a test another name
+            code = self._code(sorted({name.split("::")[0] for name in names}))
+        return code != 0
+
+    def _code(self, names):
+        patience = PATIENCE + 3 * int(sum(took for name, took in self.took.items() if name.startswith(tuple(names))))
+        self.process.stdin.write(json.dumps([[*PLAIN, *names], patience]) + "\n")
+        self.process.stdin.flush()
+        return int(self.process.stdout.readline())
+
+    def close(self):
+        self.process.stdin.close()
+        self.process.wait()
 
 
-def mutate(tree, module, lines, took, options, excused):
+def mutate(tree, module, lines, trier, options, excused):
     """(changes tried, those that nobody noticed as (line, words, text))."""
     path = tree / "panelmech" / options.room / module
     source = path.read_text(encoding="utf-8")
@@ -230,13 +281,15 @@ def mutate(tree, module, lines, took, options, excused):
         if f"{text(line)} | {words}" not in excused
     ]
     known = lines.get(module, {})
-    every_file = sorted({name for names in known.values() for name in names})
+    every_test = sorted({name for names in known.values() for name in names})
+    for kept in path.parent.glob(f"__pycache__/{path.stem}.*.pyc"):
+        kept.unlink()
     tried = random.Random(f"{options.seed} {module}").sample(every, min(options.each, len(every)))
     missed = []
     for number, line, words in sorted(tried):
-        files = known.get(line) or every_file  # what runs at import is no test's own
+        tests = known.get(line) or every_test  # what runs at import is no test's own
         path.write_text(changed(source, number), encoding="utf-8")
-        if not files or not noticed(tree, files, took):
+        if not tests or not trier.notices(tests):
             missed.append((line, words, text(line)))
     path.write_text(source, encoding="utf-8")
     return len(tried), missed
@@ -263,13 +316,15 @@ def main():
         tree = Path(scratch) / "tree"
         shutil.copytree(ROOT, tree, ignore=NOT_COPIED)
         lines, took = traced(tree, options.room, tests)
+        trier = Trier(tree, took)
         for module in modules:
             known = excused.get(module.removesuffix(".py"), {})
-            tried, missed = mutate(tree, module, lines, took, options, known)
+            tried, missed = mutate(tree, module, lines, trier, options, known)
             score[module] = (tried, len(missed))
             print(f"{module}: {tried - len(missed)} of {tried} noticed", flush=True)
             for line, words, text in missed:
                 print(f"    line {line}: {words}: {text}", flush=True)
+        trier.close()
     tried, missed = (sum(row[i] for row in score.values()) for i in (0, 1))
     share = 1.0 - missed / tried if tried else 1.0
     print(f"{options.room}: {tried - missed} of {tried} noticed, {share:.1%}; {time.perf_counter() - begun:.0f} s")
