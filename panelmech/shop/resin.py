@@ -309,10 +309,9 @@ def _rounded(needed, ratio, step):
     first = np.ceil(needed / (1.0 + ratio) / step - 1e-9)
     most = max(np.ceil(needed * (1.0 + SPARE) / (1.0 + ratio) / step), first)
     hardener = np.arange(first, min(most, first + 1000) + 1)
-    resin = np.maximum(np.round(hardener * ratio), 1.0)
-    short = needed / step - (hardener + resin) > 1e-9
-    resin = np.where(short, np.ceil(needed / step - hardener - 1e-9), resin)
-    fits = (hardener + resin) * step <= max(needed * (1.0 + SPARE), (hardener[0] + resin[0]) * step) + 1e-12
+    enough = np.maximum(np.ceil(needed / step - hardener - 1e-9), 1.0)
+    resin = np.maximum(np.round(hardener * ratio), enough)
+    fits = (hardener + resin) * step <= max(needed * (1.0 + SPARE), (hardener[0] + resin[0]) * step)
     off = np.where(fits, np.abs(hardener * ratio / resin - 1.0), np.inf)
     best = int(np.argmin(np.round(off, 6)))
     return float(resin[best] * step), float(hardener[best] * step)
