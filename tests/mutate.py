@@ -270,7 +270,7 @@ class Trier:
 
 
 def mutate(tree, module, lines, trier, options, excused):
-    """(changes tried, those that nobody noticed as (line, words, text))."""
+    """(changes tried, lines of those that nobody noticed); these are printed as they are found."""
     path = tree / "panelmech" / options.room / module
     source = path.read_text(encoding="utf-8")
     rows = source.splitlines()
@@ -290,7 +290,8 @@ def mutate(tree, module, lines, trier, options, excused):
         tests = known.get(line) or every_test  # what runs at import is no test's own
         path.write_text(changed(source, number), encoding="utf-8")
         if not tests or not trier.notices(tests):
-            missed.append((line, words, text(line)))
+            missed.append(line)
+            print(f"    {module}, line {line}: {words}: {text(line)}", flush=True)
     path.write_text(source, encoding="utf-8")
     return len(tried), missed
 
@@ -322,8 +323,6 @@ def main():
             tried, missed = mutate(tree, module, lines, trier, options, known)
             score[module] = (tried, len(missed))
             print(f"{module}: {tried - len(missed)} of {tried} noticed", flush=True)
-            for line, words, text in missed:
-                print(f"    line {line}: {words}: {text}", flush=True)
         trier.close()
     tried, missed = (sum(row[i] for row in score.values()) for i in (0, 1))
     share = 1.0 - missed / tried if tried else 1.0

@@ -5,7 +5,8 @@ import math
 import pytest
 
 from panelmech.materials.stock import ResinSystem, catalogue
-from panelmech.shop.checks import trade_checks
+from panelmech.shop.checks import heat_check, trade_checks
+from panelmech.study.verdicts import DEFAULT
 
 SLOW = catalogue.resin_systems["epoxy 3:1 by volume, slow clear hardener"]
 FAST = catalogue.resin_systems["epoxy 5:1, fast hardener"]
@@ -70,3 +71,65 @@ def test_the_highest_service_temperature_goes_before_the_glass_transition():
 def test_refused(more):
     with pytest.raises(ValueError, match="positive"):
         trade_checks(SLOW, 295.15, **more)
+
+
+@pytest.mark.parametrize(
+    ("changes", "key", "verdict"),
+    [
+        ({"pot_life": 1199.0}, "slow_hardener", "fails"),
+        ({"pot_life": 1200.0}, "slow_hardener", "close"),
+        ({"pot_life": 1499.0}, "slow_hardener", "close"),
+        ({"pot_life": 1501.0}, "slow_hardener", "holds"),
+        ({"weight_ratio": 3.57}, "ratios", "holds"),  # 19 % more than 3 by volume
+        ({"weight_ratio": 3.63}, "ratios", "close"),
+        ({"weight_ratio": 3.78}, "ratios", "fails"),
+        ({"weight_ratio": 2.43}, "ratios", "holds"),  # 19 % less
+        ({"weight_ratio": 2.37}, "ratios", "close"),
+        ({"weight_ratio": 2.22}, "ratios", "fails"),
+        ({"weight_ratio": 0.3}, "ratios", "fails"),
+    ],
+)
+def test_both_sides_of_what_the_trade_asks_of_a_system(changes, key, verdict):
+    assert verdicts(SLOW.with_own(**changes), 295.15)[key] == verdict
+
+
+@pytest.mark.parametrize(
+    ("more", "key", "verdict"),
+    [
+        ({"lift": 4.79e-3}, "lift_depth", "holds"),  # 6 mm over it is just more than 1.25
+        ({"lift": 4.81e-3}, "lift_depth", "close"),
+        ({"lift": 4.81e-3, "close_share": 0.2}, "lift_depth", "holds"),
+        ({"frame_depth": 0.02}, "frame_depth", "holds"),  # no share is asked of what is plenty
+        ({"frame_depth": 0.0201}, "frame_depth", "fails"),
+        ({"service": SLOW.glass_transition}, "service", "holds"),
+        ({"service": SLOW.glass_transition + 0.1}, "service", "fails"),
+    ],
+)
+def test_both_sides_of_what_is_asked_of_a_pour(more, key, verdict):
+    assert SLOW.max_service is None
+    assert verdicts(SLOW, 295.15, **more)[key] == verdict
+
+
+def test_the_coldest_shop_allowed_holds():
+    lowest = SLOW.lowest_temperature
+    assert [verdicts(SLOW, t)["shop_temperature"] for t in (lowest, lowest - 0.1)] == ["holds", "fails"]
+
+
+def test_what_is_not_told_is_not_checked():
+    assert [*verdicts(SLOW, 295.15)] == ["slow_hardener", "ratios", "shop_temperature"]
+    for name, key in (("lift", "lift_depth"), ("frame_depth", "frame_depth"), ("service", "service")):
+        assert [*verdicts(SLOW, 295.15, **{name: 0.004})][3:] == [key]
+
+
+def test_a_pour_that_holds_only_with_care_is_close():
+    """A limit of 60 °C: 59 holds, and with what a careless pour does it is close; 61 fails either way."""
+    careless = ("poured a tenth deeper it reaches 70.0 °C",)
+    told = {
+        (peak, misses): heat_check(peak, 333.15, "data", misses)
+        for peak in (332.15, 333.15, 334.15)
+        for misses in ((), careless)
+    }
+    assert [check.verdict for check in told.values()] == ["holds", "close", "holds", "close", "fails", "fails"]
+    assert told[332.15, careless].advice.startswith("poured a tenth deeper it reaches 70.0 °C: pour thinner lifts")
+    assert told[334.15, careless].advice.startswith("pour thinner lifts") and math.isnan(told[332.15, ()].reserve)
+    assert (told[332.15, ()].basis, heat_check(300.0, 333.15, "data", default=True).basis) == ("user", DEFAULT)
