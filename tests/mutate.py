@@ -85,6 +85,8 @@ class Changes(ast.NodeTransformer):
 
     def visit_Call(self, node):
         name = getattr(node.func, "attr", getattr(node.func, "id", ""))
+        if name == "dataclass":  # that every record is frozen is read off the source (test_house)
+            return node
         if name in OTHER and self._here(node, f"{name} for {OTHER[name]}"):
             setattr(node.func, "attr" if isinstance(node.func, ast.Attribute) else "id", OTHER[name])
         if name in DROPPED and len(node.args) == 1 and self._here(node, f"{name} dropped"):

@@ -226,6 +226,16 @@ def test_every_module_says_what_it_models():
     assert [name for name, tree in TREES.items() if not ast.get_docstring(tree)] == []
 
 
+def test_every_record_is_frozen():
+    loose = []
+    for name, tree in TREES.items():
+        for node in (n for n in ast.walk(tree) if isinstance(n, ast.ClassDef) and not n.name.startswith("_")):
+            for made in (d for d in node.decorator_list if "dataclass" in ast.unparse(d)):
+                if "frozen=True" not in ast.unparse(made):
+                    loose.append(f"{name}.{node.name}")
+    assert not loose
+
+
 def test_public_functions_and_classes_have_docstrings():
     public = (ast.FunctionDef, ast.ClassDef)
     bare = [
