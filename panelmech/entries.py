@@ -193,7 +193,7 @@ def in_field(value: float, unit: str, shown: str | None = None, digits: int | No
     return re.match(r"[−0-9.e+-]+|–|no limit|minus infinity|.*", text).group()
 
 
-@dataclass
+@dataclass(frozen=True)
 class _Part:
     """A number as typed: exact value, the unit's word or "", and whether it says no more than the field shows."""
 

@@ -256,3 +256,20 @@ def test_every_room_is_reached_from_the_top():
 
     assert set(panelmech._ROOMS) == {door for door in DOORS if not door.startswith("_")}
     assert len(panelmech.__all__) + len(panelmech._ROOMS) <= 31
+
+
+def test_records_are_frozen_and_those_of_arrays_are_no_numbers_to_compare():
+    """Nothing flows back: every record is frozen. One that may hold arrays is equal to itself only, since arrays have
+    no one answer to that."""
+    found = {"not frozen": [], "compares arrays": []}
+    for module, tree in TREES.items():
+        for record in (node for node in ast.walk(tree) if isinstance(node, ast.ClassDef)):
+            for made in record.decorator_list:
+                if getattr(getattr(made, "func", made), "id", "") == "dataclass":
+                    given = {word.arg: ast.unparse(word.value) for word in getattr(made, "keywords", ())}
+                    kinds = [ast.unparse(part.annotation) for part in record.body if isinstance(part, ast.AnnAssign)]
+                    if given.get("frozen") != "True":
+                        found["not frozen"].append(f"{module}.{record.name}")
+                    if given.get("eq") != "False" and any("ndarray" in kind for kind in kinds):
+                        found["compares arrays"].append(f"{module}.{record.name}")
+    assert found == {"not frozen": [], "compares arrays": []}

@@ -51,7 +51,7 @@ def _solve_rows(length, thickness, diameter, gap, setback, stiffness, friction, 
         return _columns(frame, goal, state, length, thickness, stiffness)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Frame:
     """Lengths over the free length, arrays of pairs."""
 
@@ -292,7 +292,7 @@ def real_bend(
     return RealBend(*map(plain, columns))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class RodForces:
     """Forces on the rod along the chord, per metre of span [N/m]: `push_in` drives it towards the land; `pull_out`
     brings it out (negative: it comes by itself); `push_out` frictionless. `holds`: friction keeps it.
