@@ -146,9 +146,9 @@ def _mean_line(pair, land):
     along = 0.25 * np.pi * pair.free_length * np.sin(phi) * weights
     (x, y), (start, foot) = (_line(pair, v) for v in (s, np.array([0.0, pair.free_length])))
     angle_1, angle_2 = pair.tangent_angle(1, s), pair.tangent_angle(2, s)
-    run, rise = 0.5 * (np.cos(angle_1) + np.cos(angle_2)), 0.5 * (np.sin(angle_1) - np.sin(angle_2))
+    rise = 0.5 * (np.sin(angle_1) - np.sin(angle_2))  # along the sheets: slope times dX is rise times ds
     chord, height = float(start[1] + land), float(foot[1] - foot[0])
-    none = zero_lift_angle(start[1] - x, -rise / run, along * run, chord)
+    none = zero_lift_angle(start[1] - x, -rise, along, chord)
     off = y - foot[0] - height * (x + land) / chord
     return chord, float(off[np.argmax(np.abs(off))]), float(none), float(np.arctan2(height, chord))
 

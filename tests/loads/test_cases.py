@@ -106,6 +106,35 @@ def test_the_ellipse_is_full_at_the_root_only_with_a_mirror_there():
     assert middle(end_plate=1.5, mirrored=False) == pytest.approx(0.5, rel=1e-5)
 
 
+def test_a_dry_root_moves_the_ellipse_to_the_wet_part():
+    """Full at the water line: the middle of force 4 / (3 pi) of the wet part beyond it; with two free ends half of it.
+    To the error of the curve through stations that crowd at the ends."""
+    dry, wet = 0.3, 0.6
+    inside = dry + 0.5 * wet * (1.0 - np.cos(np.pi * np.linspace(0.0, 1.0, 81)))
+    z = np.concatenate([[0.0, 0.1, dry], inside])
+    for mirrored, share in ((True, 4 / 3 / np.pi), (False, 0.5)):
+        found = span_share(z, 0.2, "elliptic", mirrored, dry)
+        assert span_integral(z, found * z) == pytest.approx(dry + share * wet, rel=1e-5)
+    mean, chord = (span_share(z, 0.2, s, True, dry) for s in ("Schrenk's mean", "proportional to chord"))
+    assert chord[3:] == pytest.approx(1 / wet) and np.all(chord[:3] == 0.0)
+    assert mean == pytest.approx(0.5 * (chord + span_share(z, 0.2, "elliptic", True, dry)), rel=1e-5)
+
+
+def test_stall_is_told_for_either_side():
+    for angle in (0.6, -0.6):
+        found = lift(angle, 3.6)
+        assert found.stalled and "beyond the stall angle" in found.notes[0] and "34.4°" in found.notes[0]
+    assert not lift(-0.3, 3.6).stalled
+
+
+def test_the_pressure_is_that_share_of_the_force_over_the_chord():
+    """A blade whose whole force one face bears, and half of it; outward on the skin for either direction."""
+    for sign in (1.0, -1.0):
+        whole, half = (load_case(SideForce("a", 3, 1025, angle=sign * 0.1, skin_share=s), PLANFORM) for s in (1.0, 0.5))
+        assert whole.pressure * CHORD == pytest.approx(np.abs(whole.force_per_length))
+        assert half.pressure == pytest.approx(0.5 * whole.pressure) and np.sign(whole.side_force) == sign
+
+
 def test_even_chord_takes_even_pressure():
     case = load_case(SideForce("a", 3, 1025, angle=0.1, spread="proportional to chord"), PLANFORM)
     assert case.pressure == pytest.approx(case.side_force / AREA + 0 * Z)

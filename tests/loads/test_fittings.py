@@ -49,6 +49,36 @@ def test_stud_length_holds_its_force_and_is_never_below_two_diameters():
     assert stud_length(np.array([0.0, 8000.0]), 0.008, 3.0)[1] == pytest.approx(2 * length)
 
 
+def test_on_bolts_that_are_not_alike_the_torque_adds_on_its_own_side():
+    """One bolt 40 mm to the left of the centroid, two 20 mm to the right of it; 300 N upwards, 6 N m from x to y. Each
+    takes 100 N of the force; 6 / (0.04^2 + 2 0.02^2) N a metre of arm: 100 N down on the left, 50 N up on the right."""
+    places = [(0.0, 0.0), (0.06, 0.0), (0.06, 0.0)]
+    assert bolt_group_force((0, 300), 6.0, places) == pytest.approx(150)
+    assert bolt_group_force((0, 300), -6.0, places) == pytest.approx(200)
+    assert bolt_group_force((0, -300), 6.0, places) == pytest.approx(200)
+
+
+STRESSES = {
+    "bearing": (lambda f, a: bearing_stress(f, 0.008 * a, 0.002 * a), -2),
+    "one plane": (lambda f, a: bolt_shear_stress(f, 0.008 * a), -2),
+    "two planes": (lambda f, a: bolt_shear_stress(f, 0.008 * a, 2), -2),
+    "tear out": (lambda f, a: tear_out_stress(f, 0.008 * a, 0.002 * a, 0.02 * a), -2),
+    "beside the holes": (lambda f, a: net_section_stress(f, 0.04 * a, 0.008 * a, 0.002 * a, 2), -2),
+    "bond": (lambda f, a: stud_shear_stress(f, 0.008 * a, 0.05 * a), -2),
+    "length of a stud": (lambda f, a: stud_length(f, 0.008 * a, 3.0), -1),
+    "bolts": (lambda f, a: bolt_group_force((f, 0.5 * f), 0.01 * f * a, [(0, 0), (0.04 * a, 0), (0, 0.03 * a)]), 0),
+}
+
+
+@pytest.mark.parametrize(("stress", "power"), STRESSES.values(), ids=[name.replace(" ", "-") for name in STRESSES])
+def test_a_pull_is_as_good_as_a_push_and_the_size_counts_by_its_power(stress, power):
+    """Same for either direction, twice for twice the force, and by a power of the lengths when all of them grow."""
+    one = stress(1.2e6, 1.0)
+    assert one > 0.0 and stress(-1.2e6, 1.0) == one
+    assert stress(2.4e6, 1.0) == pytest.approx(2 * one, rel=1e-12)
+    assert stress(1.2e6, 3.0) == pytest.approx(one * 3.0**power, rel=1e-12)
+
+
 def test_drilled_moment_against_two_rectangles():
     """Two plates 100 x 2 mm at +-10 mm with a hole of 8 mm: what a sum over 92 mm of plate gives."""
 

@@ -131,9 +131,22 @@ def test_force_scales_with_speed_squared_and_size(leeboard):
     by_hand = 0.5 * SEA_WATER * fast.chord * leeboard.span * 9 * fast.lift_slope * -fast.zero_lift_angle
     assert fast.side_force == pytest.approx(by_hand, rel=1e-12)
     assert SEA_WATER == pytest.approx(1025.976, abs=0.01)  # 15 degrees, by the equation of state
+    assert slow.chord == pytest.approx(leeboard.land_length + pair.camber(2)[0][-1], rel=1e-12)
+    assert slow.aspect_ratio == pytest.approx(leeboard.span / slow.chord, rel=1e-12)
+    assert slow.lift_slope == lift_slope(slow.aspect_ratio, "helmbold")
     hull = steering_bias(leeboard, pair, 1.0, aspect_factor=2.0)
     assert hull.aspect_ratio == pytest.approx(2 * slow.aspect_ratio) and abs(hull.side_force) > abs(slow.side_force)
     assert any("estimate" in n for n in fast.notes) and any("Left out" in n for n in fast.notes)
+
+
+@pytest.mark.parametrize("speed", [0.01, 0.3, 5.0])
+def test_words_of_a_small_force_are_those_of_a_large_one(leeboard, speed):
+    """Which side a force and a turn are on does not hang on how large they are."""
+    for pair, belly, other in ((pair_of(leeboard, 14.0, 11.0), "upper", "lower"),
+                               (pair_of(leeboard, 11.0, 14.0), "lower", "upper")):  # fmt: skip
+        first, second, *_ = steering_words(steering_bias(leeboard, pair, speed))
+        assert f"towards its {belly} sheet" in first and f"towards the {other} sheet cancels" in first
+        assert "towards the other sheet" in second
 
 
 def test_rudder_that_balances_a_board():

@@ -86,6 +86,7 @@ def test_continuation_gives_up_after_so_many_steps_and_below_a_thousandth_of_the
         return continuation(solve, np.zeros((1, 1)), most)[0, 0], asked
 
     assert ends(11, 0.125)[0] == 1.0 and np.isnan(ends(10, 0.125)[0])
+    assert ends(1000, 0.125)[1] == [1.0, 0.5, 0.25, *[0.125] * 8]  # and is left alone when it is there
     end, asked = ends(1000, 0.0)
     assert np.isnan(end) and asked == [0.5**n for n in range(10)]
 

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from panelmech.mechanics.as_built_bend import real_bend
 from panelmech.mechanics.bend import solve_bend
@@ -150,3 +151,64 @@ def test_slopes_that_cannot_be_say_so():
     assert "no equilibrium" in solve_unequal(*LENGTHS, 1.0, 1.0, 0.006, land_slope_1=0.3, land_slope_2=0.3).reason
     with pytest.raises(ValueError, match="radians"):
         solve_unequal(*LENGTHS, 1.0, 1.0, 0.02, land_slope_1=np.nan)
+
+
+def test_a_rod_so_far_out_that_one_of_the_sheets_lets_go_of_it():
+    """The setback made ever more negative, in ever smaller steps: the last pair that is given touches with one sheet
+    on its very front edge and with the other within its length; beyond it the reason is that, while the mean sheet
+    could still be bent."""
+    part = dict(spacer_diameter=0.03, bond_line=0.3e-3)
+
+    def pair(setback):
+        return solve_unequal(0.225, 0.0026, 0.0014, 20.0, 3.0, setback=setback, **part)
+
+    touching, gone = 0.0, -0.03
+    for _ in range(7):  # each round a fortieth of the last
+        tried = np.linspace(touching, gone, 41)
+        end = int(np.argmin(pair(tried).feasible))
+        touching, gone = tried[end - 1], tried[end]
+    last, beyond = pair(touching), pair(gone)
+    arcs = sorted((last.contact_arclength_1, last.contact_arclength_2))
+    assert arcs[1] == pytest.approx(0.225, rel=1e-9) and arcs[0] < 0.225 * (1 - 1e-4)
+    assert "no longer touches" in beyond.reason and np.isnan(beyond.contact_force_1)
+    assert solve_bend(0.225, 0.002, setback=gone, **part).feasible
+
+
+def test_reasons_of_one_and_of_many():
+    many = solve_unequal(*LENGTHS, 1.0, 1.0, np.array([0.02, 0.4]), land_slope_1=np.array([0.0, 0.0]))
+    assert many.reason.shape == (2,) and many.reason[0] == "" and many.feasible.tolist() == [True, False]
+    alone = solve_unequal(*LENGTHS, 1.0, 1.0, 0.4)
+    assert type(alone.reason) is str and many.reason[1] == alone.reason != ""
+
+
+def test_what_is_left_out_is_nothing():
+    """No bond line, no setback, no slope, a rod that floats."""
+    short = solve_unequal(0.225, 0.002, 0.0017, 12.8, 9.0, 0.03)
+    full = solve_unequal(0.225, 0.002, 0.0017, 12.8, 9.0, 0.03, 0.0, 0.0, "floating", 0.0, 0.0)
+    assert (short.rod_offset, short.spacer_position) == (full.rod_offset, full.spacer_position)
+    assert (short.bond_line, short.land_slope_1, short.land_slope_2) == (0.0, 0.0, 0.0)
+
+
+def test_energy_of_opening_is_the_work_that_a_longer_free_length_gives_back():
+    """Strain energy of both sheets by the trapezium rule over the curvature. The land opened by a hair, the rod held
+    where it is, lengthens the free sheets and gives back G times the hair (central difference, error the square of
+    the hair over the length)."""
+    t, d, step = (0.002, 0.0017), (12.8, 9.0), 2e-4
+
+    def energy(more):
+        at = solve_unequal(0.225, *t, *d, 0.03, 0.3e-3, 0.003, closure="floating").spacer_position + more
+        length = 0.225 + more
+
+        def off(setback):
+            return solve_unequal(length, *t, *d, 0.03, 0.3e-3, setback).spacer_position - at
+
+        pair = solve_unequal(length, *t, *d, 0.03, 0.3e-3, brentq(off, 0.002, 0.004, xtol=1e-12))
+        total = 0.0
+        for sheet in (1, 2):
+            s = np.linspace(0.0, getattr(pair, f"contact_arclength_{sheet}"), 4001)
+            curvature = np.gradient(pair.tangent_angle(sheet, s), s)
+            total += 0.5 * d[sheet - 1] * np.trapezoid(curvature**2, s)
+        return total, pair
+
+    released = (energy(-step)[0] - energy(step)[0]) / (2 * step)
+    assert energy(0.0)[1].opening_energy(*d) == pytest.approx(released, rel=1e-4)

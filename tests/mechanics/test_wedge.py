@@ -149,3 +149,7 @@ def test_a_bond_line_of_nothing_and_arrays():
     one = solve_wedge(0.3, 0.002, 0.02)
     assert isinstance(one.angle, float) and many.angle[1, 1] == pytest.approx(one.angle, rel=1e-13)
     assert many.outline()[1][1, 1] == pytest.approx(one.outline()[1], rel=1e-13)
+
+
+def test_what_is_left_out_is_nothing():
+    assert solve_wedge(0.2, 0.002, 0.02).angle == solve_wedge(0.2, 0.002, 0.02, 0.0, 0.0).angle
