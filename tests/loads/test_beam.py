@@ -269,3 +269,6 @@ def test_curves_carry_many_rows_and_unknown_values():
     assert span_integral(Z, rows[:2]) == pytest.approx([1.5**2 / 2, 1.5**2])
     assert resample(Z, rows[:2], [0.2, 0.9]) == pytest.approx(np.array([[0.2, 0.9], [0.4, 1.8]]))
     assert np.all(np.isnan(curve(Z, rows[2])(0.5)))
+    holed = np.where(Z == Z[3], np.nan, rows[:2] * np.array([[1.0], [1.0]]))
+    holed[0] = Z  # one value not known: that row's piece is not, the other row is as it was
+    assert curve(Z, holed)(0.77) == pytest.approx([0.77, np.nan], nan_ok=True)

@@ -7,7 +7,7 @@ from panelmech.blade.blade import Blade
 from panelmech.loads.beam import Held
 from panelmech.loads.cases import Planform, PointPush, SealedAir, Severe, SideForce, WaterHead, load_case
 from panelmech.loads.hydrodynamics import crossflow_coefficient, effective_aspect_ratio, lift, lift_slope, span_share
-from panelmech.loads.plan import MOST_STATIONS, Factor, LoadPlan, Own, Stock, along
+from panelmech.loads.plan import MOST_STATIONS, Factor, LoadPlan, Own, Stock, along, stations
 from panelmech.loads.steering import balancing_helm, steering_bias
 from panelmech.materials.stock import catalogue
 from panelmech.mechanics.span_curves import with_step
@@ -105,3 +105,13 @@ def test_a_place_that_is_a_station_but_for_rounding_is_that_station():
     for hair in (-5e-9, 0.0, 5e-9):
         assert line.at(line.position + hair * line.blade.span).tolist() == line.index.tolist()
     assert line.at(0.5 * (line.position[3:4] + line.position[4:5])).tolist() == [3]
+
+
+@pytest.mark.parametrize("wet", [1e-3, 0.05, 0.4])
+def test_every_water_line_stands_twice(wet):
+    """However close to the root; one at the root itself does not."""
+    design = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
+    cases = side(immersed_from=wet), side(name="deep")
+    single, double = stations(Blade(design), LoadPlan(cases, stations=9))
+    for place, times in ((wet, 2), (0.0, 1)):
+        assert np.count_nonzero(double == place) == times and np.count_nonzero(single == place) == 1

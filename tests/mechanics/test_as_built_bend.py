@@ -49,6 +49,46 @@ def test_friction_vanishes_smoothly_and_keeps_the_balance(case):
     assert arm[0] * fy - arm[1] * fx == pytest.approx(rough.land_moment, rel=1e-8)  # moment about the land end
 
 
+def test_every_pair_that_is_given_is_in_balance_and_touches_its_rod():
+    """Sixty random pairs with every fault at once, up to next to the greatest rod: the moment at the land by vectors,
+    the slope there by what gives way, the rod on the chord line, the setback from the corner of the sheet's end (an
+    arc of its bow), the energy as an integral. Whoever is not solved is no number. 1e-8: what is claimed for forces."""
+    rng = np.random.default_rng(3)
+    n = 60
+    length, t, gap, setback, stiffness = 0.225, rng.uniform(1e-3, 4e-3, n), 0.3e-3, 0.004, 13.0
+    most = solve_bend(length, t, 0.02, gap, setback).greatest_spacer
+    diameter = most * np.append(rng.uniform(0.1, 0.9, n - 5), [0.95, 0.97, 0.98, 0.99, 0.995])
+    friction, slope = rng.uniform(-0.4, 0.4, n), rng.uniform(-0.01, 0.01, n)
+    spring, bow = np.exp(rng.uniform(5, 10, n)), rng.uniform(-0.2, 0.2, n)
+    faults = dict(friction=friction, land_slope=slope, land_spring=spring, bow=bow)
+    real = real_bend(length, t, diameter, stiffness, gap, setback, **faults)
+    good = real.feasible
+    assert good.mean() > 0.8
+    s, c, reach = np.sin(real.contact_angle), np.cos(real.contact_angle), 0.5 * (diameter + t)
+    x, y = real.x[:, -1], real.y[:, -1]
+    fx, fy = -real.contact_force * s + real.contact_shear * c, real.contact_force * c + real.contact_shear * s
+    moment = (x + 0.5 * t * s) * fy - (y - 0.5 * t * c - real.y[:, 0]) * fx
+    ahead = length - real.contact_arclength
+    nodes, weights = np.polynomial.legendre.leggauss(10)
+    turn = real.contact_angle[:, None] + bow[:, None] * ahead[:, None] * 0.5 * (nodes + 1)
+    last = real.contact_angle + bow * ahead
+    end = [v + 0.5 * ahead * (f(turn) @ weights) for v, f in ((x, np.cos), (y, np.sin))]
+    found = {
+        "shear": (real.contact_shear, friction * real.contact_force),
+        "moment": (real.land_moment, moment),
+        "slope": (real.land_slope, slope + real.land_moment / spring),
+        "strain": (real.land_strain, 0.5 * t * real.land_moment / stiffness),
+        "rod": (real.spacer_position, x + reach * s),
+        "on the chord line": (y, reach * c),
+        "setback": (end[0] + 0.5 * t * np.sin(last) - real.spacer_position - 0.5 * diameter, setback),
+        "mouth": (real.mouth, 2 * (end[1] - 0.5 * t * np.cos(last))),
+    }
+    for name, (ours, expected) in found.items():
+        scale = np.max(np.abs(ours[good]))
+        assert ours[good] == pytest.approx(np.broadcast_to(expected, n)[good], rel=1e-8, abs=1e-8 * scale), name
+    assert np.all(real.residual[good] < 1e-11 * (1 + (length**2 * real.contact_force / stiffness)[good]))
+
+
 def test_rod_holds_itself_when_the_slope_is_below_the_friction():
     assert rod_forces(*CASES[0], friction=0.3).holds
     assert not rod_forces(*CASES[2], friction=0.3).holds

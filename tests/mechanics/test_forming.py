@@ -111,3 +111,22 @@ def test_modulus_by_width():
     np.testing.assert_array_equal(wide, [False, True])
     np.testing.assert_allclose(value, [10e9, 10e9 / 0.91])
     assert bending_stiffness(12e9, 1e-3) == pytest.approx(1.0)
+
+
+def test_what_is_not_known_gives_what_is_not_known():
+    """A modulus or a thickness that is nan: the stiffness is nan, and only there."""
+    row = np.array([10e9, np.nan])
+    assert np.isnan(bending_modulus(row, 0.3, 0.85, 2e-3)[0]).tolist() == [False, True]
+    assert np.isnan(bending_stiffness(row, 2e-3)).tolist() == [False, True]
+    assert np.isnan(bending_stiffness(10e9, np.nan))
+
+
+def test_loads_grow_with_the_size_by_their_powers(bend):
+    """All lengths three times as large at one stiffness per width: forces fall with the square, moments and energies
+    per width with the length, G with the square, the pressure with the cube."""
+    small, large = forming_loads(bend, 7.0), forming_loads(solve_bend(*(3 * v for v in LEEBOARD)), 7.0)
+    powers = dict(
+        contact_force=-2, land_moment=-1, push_out_force=-2, opening_energy=-2, strain_energy=-1, lift_off_pressure=-3
+    )
+    for name, power in powers.items():
+        assert getattr(large, name) == pytest.approx(getattr(small, name) * 3.0**power, rel=1e-11), name
