@@ -162,7 +162,7 @@ def test_many_parts_at_once_are_the_parts_one_by_one(held):
     force, torque = 1 + Z + part * case, 0.1 * (Z + part - case)
     bend, twist, offset = (2 + Z) * (1 + part), (3 - Z) * (1 + part), 0.01 * (part + Z)
     places = np.array([0.4, 1.2])
-    pushes, turns = part + np.array([[1.0, 0.0], [0.0, -2.0]]), part * np.array([[0.1, 0.0], [0.0, 0.2]])
+    pushes, turns = part + np.array([[1.0, 0.5], [0.0, -2.0]]), part * np.array([[0.1, 0.3], [0.0, 0.2]])
     many = diagrams_of(Z, force, torque, bend, twist, held, Points(places, pushes, turns), offset)
     for i in range(3):
         rows = [tuple(map(PointLoad, places, pushes[i, k], turns[i, k])) for k in range(2)]
