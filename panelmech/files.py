@@ -108,6 +108,12 @@ def brief(words: str) -> str:
     return re.sub(r"\S{120,}", lambda long: f"{long[0][:60]}… ({len(long[0])} characters)", words)
 
 
+def few(texts, most: int, apart: str = ", ") -> str:
+    """The first of several texts, and how many more: "a, b and 4 more", or apart by "; ", "a; b; and 4 more"."""
+    more = len(texts) - most
+    return apart.join(texts[:most]) + (f"{'' if apart == ', ' else apart.rstrip()} and {more} more" if more > 0 else "")
+
+
 def file_text(mark: str, schema: int, content: dict) -> str:
     """The text of a file of this format and schema."""
     whole = {"format": mark, "schema": schema, **content}

@@ -21,6 +21,7 @@ from panelmech.files import (
     Number,
     OneOf,
     changed,
+    few,
     file_text,
     from_plain,
     number,
@@ -179,6 +180,11 @@ def test_a_changed_copy_knows_its_fields():
 
 
 @pytest.mark.skipif(not hasattr(os, "symlink"), reason="needs links")
+def test_of_many_texts_the_first_are_named_and_the_rest_counted():
+    assert few(["a"], 3) == "a" and few("abc", 3) == "a, b, c" and few([], 3) == ""
+    assert few("abcde", 3) == "a, b, c and 2 more" and few("abcde", 1, "; ") == "a; and 4 more"
+
+
 def test_through_a_link_the_file_it_leads_to_is_written(tmp_path):
     (tmp_path / "away").mkdir()
     (tmp_path / "away/kept.json").write_text("old")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import sys
 
+from ..files import few
 from ..job.verdict import judge_job
-from ..report.folder import few
+from ..report.folder import NAMED
 from ..study.regression import check, store, table_text
 from .work import FINE, MOVED, job_code, worst
 
@@ -39,7 +40,7 @@ def _check_study(options, found):
             else []
         )
         if outcome.missing:
-            say.append(f"{len(outcome.missing)} results are not stored: {few(outcome.missing)}")
+            say.append(f"{len(outcome.missing)} results are not stored: {few(outcome.missing, NAMED)}")
         if outcome.inputs_changed:
             say.append("the inputs are not those the results were stored for")
         print(

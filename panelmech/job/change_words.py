@@ -4,8 +4,10 @@ rows added"."""
 from __future__ import annotations
 
 from collections import Counter
+from functools import partial
 
 from ..blade.blade import ALONG_FIELDS
+from ..files import few
 from ..shop.choices import CHOICE_LIMITS
 from ..study.design import LIMITS
 from ..units import KEY_SUFFIX, show_input, to_si
@@ -42,7 +44,7 @@ LABELS = {
 }  # of what has no row in a table of limits
 _TABLES = {"design": LIMITS, "part": {name: LIMITS[name] for name in ALONG_FIELDS}, "shop": CHOICE_LIMITS}
 _UNITS = {suffix: unit for unit, suffix in KEY_SUFFIX.items() if suffix}
-_MOST_TOLD, _MOST_INSIDE = 3, 2
+_told_few, _inside_few = partial(few, most=3, apart="; "), partial(few, most=2, apart="; ")
 _LONGEST = 40
 
 
@@ -51,13 +53,7 @@ def words_of(changes: dict) -> str:
     changes = dict(changes)
     told = list(_whole_loads(changes))
     told += [words for path, (before, after) in changes.items() for words in _told(path, before, after)]
-    return _few(told, _MOST_TOLD) or "nothing"
-
-
-def _few(told, most):
-    """The first of several, and how many more."""
-    more = len(told) - most
-    return "; ".join([*told[:most], *([f"and {more} more"] if more > 0 else [])])
+    return _told_few(told) or "nothing"
 
 
 def _whole_loads(changes):
@@ -81,7 +77,7 @@ def _told(path, before, after):
     if isinstance(before, dict) and isinstance(after, dict) and not _is_taper(before) and not _is_taper(after):
         lead = f"{label} “{before['name']}”: " if _is_named(before) and before["name"] == after.get("name") else ""
         if lead or not _is_named(before):
-            return [f"{lead or f'{label}: '}{_few(list(_inside(before, after, unit)), _MOST_INSIDE)}"]
+            return [f"{lead or f'{label}: '}{_inside_few(list(_inside(before, after, unit)))}"]
     first, second = (_value(value, unit) for value in (before, after))
     return [f"{label} {first} → {second}"]
 
@@ -134,7 +130,7 @@ def _named_words(before, after):
         return [f"{gone[0]} is now called {come[0]}"]
     told = [f"{name} added" for name in come] + [f"{name} removed" for name in gone]
     both = [name for name in new if name in old and old[name] != new[name]]
-    told += [f"{name}: {_few(list(_inside(old[name], new[name])), _MOST_INSIDE)}" for name in both]
+    told += [f"{name}: {_inside_few(list(_inside(old[name], new[name])))}" for name in both]
     return told or [f"order: {', '.join(new)}"]
 
 

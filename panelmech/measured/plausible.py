@@ -12,9 +12,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
+from ..files import few
 from ..materials.stock import catalogue
 from ..study.design import Design
 from ..units import format_number, from_si, show, show_input, to_si
@@ -34,7 +36,7 @@ BEYOND = 0.02  # of a length: how far beyond its end a place still counts as the
 BASE = (0.25, 2.0)  # of the developed length; sheets may be read before they are cut
 FLAT = 0.05  # of the length it is read over: more bow or twist has no sheet sold as flat
 MODULUS = 3.0  # times, or a third, of the catalogue's modulus
-_LISTED = 3  # values named one by one
+_listed = partial(few, most=3)  # values named one by one
 
 
 @dataclass(frozen=True)
@@ -142,11 +144,6 @@ def _doubted(measured, sheet, pairs, why, slips=None):
             suggestion = tuple(_plain(slips[i], unit) for i, _ in own) if meant else ()
             ask = f"do you mean {_listed([show_input(v, unit) for v in suggestion])}?" if meant else "is that right?"
             yield Doubt(measured, sheet, tuple(i for i, _ in own), f"{words}: {ask}", suggestion)
-
-
-def _listed(texts):
-    more = len(texts) - _LISTED
-    return ", ".join(texts[:_LISTED]) + (f" and {more} more" if more > 0 else "")
 
 
 def _plain(value, unit):

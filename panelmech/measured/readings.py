@@ -16,7 +16,7 @@ from types import SimpleNamespace
 import numpy as np
 
 from ..entries import plain_number
-from ..files import brief, text_of, write_atomically
+from ..files import brief, few, text_of, write_atomically
 from ..units import end_words, from_si, read_array, read_number, show_input, to_si, unit_words
 
 # ----- What readings are worth: a result and its standard uncertainty.
@@ -385,9 +385,7 @@ def parse_readings(text: str, name: str = "readings") -> Readings:
         rows.append(row)
         complaints += [f"row {number}, column {column}: {words}" for column, words in wrong]
     if complaints:
-        more = len(complaints) - MOST_COMPLAINTS
-        tail = f"; and {more} more" if more > 0 else ""
-        raise ValueError(f"{name}: {brief('; '.join(complaints[:MOST_COMPLAINTS]))}{tail}")
+        raise ValueError(f"{name}: {brief(few(complaints, MOST_COMPLAINTS, '; '))}")
     return Readings(tuple(rows))
 
 

@@ -216,6 +216,9 @@ def framed_edges(land="clamped", rod="supported", frames="supported", in_plane="
     return Edges(Edge(land, in_plane), Edge(rod, in_plane), frame, frame)
 
 
+SUPPORTED, CLAMPED = (framed_edges(bending, bending, bending) for bending in ("supported", "clamped"))  # all four
+
+
 @dataclass(frozen=True, eq=False)
 class FramedSheet:
     """One sheet between land, rod and two closing frames.

@@ -7,9 +7,9 @@ from functools import cache
 import numpy as np
 
 from ..mechanics.shell import buckle, uneven_critical_stress
-from ..mechanics.shell_model import Edge, Edges, FramedSheet, curvature_stations, framed_edges
+from ..mechanics.shell_model import CLAMPED, SUPPORTED, Edge, Edges, FramedSheet, curvature_stations, framed_edges
 from .case import FORMULA, MEMORY, Case, listed
-from .plates import CLAMPED, FREE_TOP, GRAINS, MODULUS, POISSON, SUPPORTED, THICKNESS, grained, plate, stiffness
+from .plates import FREE_TOP, GRAINS, MODULUS, POISSON, THICKNESS, grained, plate, stiffness
 
 CLAMPED_FREE = Edges(Edge("clamped"), Edge("free", "free"), Edge("supported"), Edge("supported"))
 ONE_CLAMPED = framed_edges("clamped", "supported", "supported")

@@ -227,9 +227,14 @@ def _alone():
     return float(done.t_events[0][0])
 
 
+def kept_heat(kinetics, depth, start=295.15, until=None):
+    """`PourHeat` of a pour of this depth [m] from which no heat escapes, from `start` [K]."""
+    return pour_heat(Pour(kinetics, start, bottom=INSULATED, top=INSULATED), depth, until)
+
+
 @cache
 def _insulated():
-    heat = pour_heat(Pour(ILLUSTRATIVE, bottom=INSULATED, top=INSULATED), 12e-3, until=2e4)
+    heat = kept_heat(ILLUSTRATIVE, 12e-3, until=2e4)
     return float(np.interp(0.5, heat.centre_cure[:, 0], heat.time))
 
 

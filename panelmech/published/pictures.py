@@ -8,6 +8,7 @@ import numpy as np
 
 from ..loads.hydrodynamics import LIFT_MODELS, lift_slope
 from ..mechanics import elastica
+from ..mechanics.shell_model import CLAMPED
 from . import buckling, curve, heat, plates, water
 
 STATIONS = 61
@@ -78,7 +79,7 @@ def plate_pictures() -> tuple[Picture, ...]:
     """Deflection of framed sheets over their shape, and walls with a free top."""
     ratios = np.linspace(1.0, 5.0, 33)
     supported = [plates.PLATE * plates.middle(r) for r in ratios]
-    clamped = [plates.PLATE * plates.middle(r, plates.CLAMPED) for r in ratios]
+    clamped = [plates.PLATE * plates.middle(r, CLAMPED) for r in ratios]
     widths = np.linspace(0.4, 2.0, 33)
     walls = [
         (plates.top_deflection(1.0, 1.0 / r, "even"), plates.top_deflection(1.0, 1.0 / r, "from top")) for r in widths
@@ -116,7 +117,7 @@ def buckling_pictures() -> tuple[Picture, ...]:
             "length over width",
             "k",
             (
-                ("clamped all round", ratios, [buckling.k_of(r, plates.CLAMPED) for r in ratios]),
+                ("clamped all round", ratios, [buckling.k_of(r, CLAMPED) for r in ratios]),
                 ("supported all round", ratios, [buckling.k_of(r) for r in ratios]),
                 ("one side free, ν 0.25", ratios, [buckling.k_of(r, plates.FREE_TOP, 0.25, (14, 20)) for r in ratios]),
             ),

@@ -8,6 +8,8 @@ import numpy as np
 
 from ..mechanics.shell import press
 from ..mechanics.shell_model import (
+    CLAMPED,
+    SUPPORTED,
     Edge,
     Edges,
     FramedSheet,
@@ -18,8 +20,6 @@ from ..mechanics.shell_model import (
 )
 from .case import FORMULA, MEMORY, OWN, QUOTED, READ, Case, half_digit, listed
 
-SUPPORTED = framed_edges("supported", "supported", "supported")
-CLAMPED = framed_edges("clamped", "clamped", "clamped")
 TWO_CLAMPED = framed_edges("clamped", "clamped", "supported")
 FREE_TOP = Edges(Edge("supported"), Edge("free", "free"), Edge("supported"), Edge("supported"))
 THICKNESS, MODULUS, POISSON = 0.005, 70e9, 0.3

@@ -16,7 +16,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..files import LITTER, remove_litter, umask
+from ..files import LITTER, few, remove_litter, umask
 from ..units import from_si, pretty_unit
 
 NAME = "pack-files.csv"  # the list of the files of a folder, where no other name is given
@@ -177,7 +177,7 @@ def _plain_cell(text):
 
 HEAD = ("file", "SHA-256")
 _PLAIN = r"(?:[A-Za-z0-9][\w-]*/){{0,{}}}[A-Za-z0-9][\w.-]*"  # in the folder or so many below, no way out
-_SHOWN = 4  # names in a sentence
+NAMED = 4  # names in a sentence
 
 
 def digest_of(content: bytes) -> str:
@@ -265,9 +265,9 @@ def old_words(removed, left) -> tuple:
     """What became of older files, a sentence each; none where there are none."""
     words = []
     if removed:
-        words.append(f"Removed, since they are no longer part of it: {few(removed)}.")
+        words.append(f"Removed, since they are no longer part of it: {few(removed, NAMED)}.")
     if left:
-        words.append(f"Left alone, though not part of it, since they may be yours: {few(left)}.")
+        words.append(f"Left alone, though not part of it, since they may be yours: {few(left, NAMED)}.")
     return tuple(words)
 
 
@@ -281,9 +281,3 @@ def is_as_written(folder: Path, name: str, digest: str) -> bool:
         return digest_of(path.read_bytes()) == digest
     except OSError:
         return False
-
-
-def few(names) -> str:
-    """The first few names of many."""
-    more = len(names) - _SHOWN
-    return ", ".join(names[:_SHOWN]) + (f" and {more} more" if more > 0 else "")

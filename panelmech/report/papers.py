@@ -22,6 +22,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from ..blade.along_checks import changes_along
+from ..files import few
 from ..job.folder import JOB, locked
 from ..job.job import Job
 from ..job.verdict import Part, Verdict, judge_job
@@ -30,9 +31,9 @@ from ..study.verdicts import UNSURE, lower, said
 from ..units import lengths_in
 from .blocks import Origin
 from .folder import (
+    NAMED,
     astray,
     digest_of,
-    few,
     finish,
     is_as_written,
     is_unfinished,
@@ -207,7 +208,7 @@ def papers_stand(job: Job, folder) -> tuple:
     if is_unfinished(folder):
         words.append("Their writing was ended in its midst: write them again, which ends it.")
     elif changed := astray(folder, LIST):
-        words.append(f"Changed or gone since they were written: {few(changed)}.")
+        words.append(f"Changed or gone since they were written: {few(changed, NAMED)}.")
     return tuple(words)
 
 

@@ -28,10 +28,9 @@ from ..mechanics.section import bent_pair, wedge_pair
 from ..mechanics.unequal import solve_unequal
 from ..mechanics.wedge import solve_wedge
 from ..published.curve import GAUSS, LEMNISCATE_A, MATTIASSON
+from ..published.heat import kept_heat
 from ..published.water import NEWER, REMUS, STALL
-from ..shop.conduction import INSULATED
 from ..shop.cure import system_kinetics
-from ..shop.heat import Pour, pour_heat
 from ..shop.outlines import fillet_area, triangle_rules
 from ..shop.pack import mass_rows, shop_pack
 from ..shop.resin import shift_time
@@ -200,7 +199,7 @@ def shop_answers(design: Design) -> tuple[Answer, ...]:
     system = catalogue.resin_systems["epoxy 2:1 by volume, 100:47 by weight"]
     by_weight = system.volume_ratio * system.resin_density / system.hardener_density
     kinetics = system_kinetics(pack.choices.pour)
-    shut = pour_heat(Pour(kinetics, 295.15, bottom=INSULATED, top=INSULATED), 0.01)
+    shut = kept_heat(kinetics, 0.01, 295.15)
     rises = round(kinetics.adiabatic_rise, 1), round(float(shut.peak[0]) - 295.15, 1)
     of, resin = dict(mass_rows(pack)), design.resin.density / pack.choices.pour.density()[0]
     built = of["two sheets"] + of["spacer"] + of["potted nose"] * resin

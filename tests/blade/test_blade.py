@@ -4,13 +4,13 @@ import json
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 
-from panelmech import Design, InfeasibleBend, catalogue, evaluate
+from panelmech import InfeasibleBend, catalogue, evaluate
 from panelmech.blade.blade import ALONG_FIELDS, Blade, Table, blade_from_entry, blade_to_entry
 from panelmech.blade.sections import blade_sections, span_rule, worst_stations
 from panelmech.study.quantities import BENDING_QUANTITIES
 
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 TAPERED = Blade(DESIGN, free_length=(0.225, 0.15))
 EVERYTHING = Blade(
     DESIGN,

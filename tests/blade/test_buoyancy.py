@@ -4,13 +4,12 @@ import re
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 
-from panelmech import Design, catalogue
 from panelmech.blade.blade import ALONG_FIELDS, Blade, Table
 from panelmech.blade.buoyancy import BOND_DENSITY, FOAM_DENSITY, GRAVITY, LEAD_DENSITY, Added, ballast, hydrostatics
 from panelmech.blade.sections import blade_sections, outer_areas
 
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 TAPERED = Blade(DESIGN, free_length=(0.225, 0.15))
 SEA = 1026.0
 

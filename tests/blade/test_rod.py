@@ -2,15 +2,15 @@
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import evaluate
 from panelmech.blade.blade import Blade, Table
 from panelmech.blade.buoyancy import hydrostatics
 from panelmech.blade.rod import rod_share, rod_walls
 from panelmech.blade.sections import blade_sections
 from panelmech.report.blade_rows import float_rows, rod_share_words, station_rows, wall_rows
 
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 TAPERED = Blade(DESIGN, free_length=(0.225, 0.15))
 
 

@@ -2,15 +2,15 @@
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 from scipy.optimize import least_squares
 
-from panelmech import Design, InfeasibleBend, catalogue
+from panelmech import InfeasibleBend, catalogue
 from panelmech.blade.blade import ALONG_FIELDS, STRAIGHT_LINES, Blade, Table
 from panelmech.blade.buoyancy import hydrostatics
 from panelmech.blade.sections import blade_outline, blade_sections, upper_sheet
 from panelmech.blade.taper_fit import sheet_fit
 
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 TAPERED = Blade(DESIGN, free_length=(0.225, 0.15))
 STRONG = Blade(DESIGN, free_length=(0.225, 0.07))
 

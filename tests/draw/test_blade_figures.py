@@ -3,12 +3,12 @@
 import matplotlib
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 from mpl_toolkits.mplot3d import proj3d
 
-from panelmech import Design, catalogue
 from panelmech.blade.blade import Blade, Table
 from panelmech.blade.sections import blade_sections
 from panelmech.draw.blade_figures import (
@@ -24,7 +24,6 @@ from panelmech.draw.blade_figures import (
 from panelmech.draw.digest import figure_digest
 from panelmech.draw.figures import figure_bytes
 
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 TAPERED = blade_sections(Blade(DESIGN, free_length=(0.225, 0.15)))
 THICK = Blade(DESIGN.replace(spacer_diameter=0.06, free_length=0.2, span=0.5), straight="trailing edge")
 STUB = Blade(DESIGN.replace(span=0.25, frame_width=0.0, spacer_wall=0.0), setback=-4e-3)

@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import evaluate
 from panelmech.draw import study_figures
 from panelmech.draw.digest import figure_digest
 from panelmech.draw.figures import figure
@@ -13,7 +14,7 @@ SHEET = "glass-epoxy laminate, lengthwise"
 
 @pytest.fixture(scope="module")
 def study():
-    return evaluate(Design(catalogue[SHEET], 2e-3, 0.225, 15e-3, title="Leeboard"))
+    return evaluate(LEEBOARD)
 
 
 def sine(scale=1.0, **look):

@@ -5,8 +5,9 @@ import xml.etree.ElementTree as ET
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import evaluate
 from panelmech.draw.live_svg import HEIGHT, SEGMENTS, WIDTH, SectionMarks, description, section_picture
 from panelmech.draw.look import LINES
 from panelmech.mechanics.bend import InfeasibleBend
@@ -15,8 +16,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 def leeboard(**changes):
-    design = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
-    return evaluate(design.replace(**changes), local=False)
+    return evaluate(LEEBOARD.replace(**changes), local=False)
 
 
 def drawn(study, pinned=None, **view):

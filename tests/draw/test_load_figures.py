@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from panelmech.blade.blade import Blade, Table
@@ -13,11 +14,8 @@ from panelmech.loads.beam import Held
 from panelmech.loads.cases import PointPush, SealedAir, SideForce
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import Judgement, LoadPlan, Own, Stock
-from panelmech.materials.stock import catalogue
-from panelmech.study.design import Design
 from panelmech.units import FACTORS
 
-LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 CASES = (
     SideForce("sailing", 2.0, 1025.0, angle=0.08, immersed_from=0.25),
     PointPush("grounding", 60.0, 1.0, 0.5),

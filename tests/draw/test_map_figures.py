@@ -5,9 +5,10 @@ from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 from matplotlib.image import imread
 
-from panelmech import Design, catalogue
+from panelmech import catalogue
 from panelmech.draw.digest import figure_digest
 from panelmech.draw.figures import INCH, figure_bytes, text_size
 from panelmech.draw.live_map import LiveMap
@@ -30,7 +31,6 @@ from panelmech.study.sizing import size
 from panelmech.study.sweeps import REASONS, sweep
 from panelmech.study.tolerances import Tolerance, scatter
 
-LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
 STOCK = dict(spacer_diameter=(4.5e-3, 31.5e-3), sheet_thickness=(0.5e-3, 5.3e-3))
 CASES = {
     "leeboard": (LEEBOARD, "i_chord", STOCK),

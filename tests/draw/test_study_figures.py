@@ -10,15 +10,15 @@ from itertools import combinations
 import matplotlib
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 from matplotlib.path import Path as Outline
 from matplotlib.transforms import Affine2D
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import catalogue, evaluate
 from panelmech.draw import figures, ratio_figures, section_figures, shapes, study_figures
 from panelmech.draw.figures import INCH, STYLE, clean, text_width
 from panelmech.draw.look import LINES, strain_rgb
 
-LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
 DESIGNS = {
     "leeboard": LEEBOARD,
     "strongly bent": LEEBOARD.replace(free_length=0.2, sheet_thickness=3e-3, spacer_diameter=90e-3, setback=0.0),

@@ -4,8 +4,9 @@ import math
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 
-from panelmech import Design, InfeasibleBend, catalogue
+from panelmech import InfeasibleBend
 from panelmech.draw.digest import figure_digest
 from panelmech.draw.figures import figure
 from panelmech.draw.ratio_figures import describe_fair, draw_fair
@@ -15,7 +16,6 @@ from panelmech.study.wedge_comparison import CONDITIONS, compare_with_wedge
 from panelmech.study.wedge_levels import fair_table
 
 ROWS = [("bending", (0.773, 0.739, 1.0, math.nan)), ("pressing", (2.33, 250.0, 0.001, 1.2))]
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 
 
 def panels(rows=ROWS):

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 
 from panelmech.blade.blade import Blade
 from panelmech.loads.allowable import allowed
@@ -12,11 +13,8 @@ from panelmech.loads.cases import PointPush, SealedAir
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import Judgement, LoadPlan, Own, Stock
 from panelmech.loads.response import respond
-from panelmech.materials.stock import catalogue
-from panelmech.study.design import Design
 from panelmech.study.quantities import gather, quantities
 
-LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 TAPERED = Blade(LEEBOARD, free_length=(0.225, 0.165))
 PUSH = PointPush("push", 10.0)
 JUDGED = Judgement(

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD as PART
 
 from panelmech.blade.blade import Blade
 from panelmech.loads.beam import Held
@@ -28,8 +29,6 @@ from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.mend import mended_fittings, with_load_mends
 from panelmech.loads.plan import LoadPlan, Own, Stock
 from panelmech.loads.record import record_of
-from panelmech.materials.stock import catalogue
-from panelmech.study.design import Design
 
 
 def test_plain_arithmetic():
@@ -123,7 +122,6 @@ def test_what_is_refused(make, words):
 # -- fittings of a part under its loads ------------------------------------------------------------------------------
 
 PUSHES = (PointPush("grounding", 40.0), PointPush("line", 60.0, 0.5))
-PART = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 
 
 def study(**plan):

@@ -1,6 +1,7 @@
 """A pressure or a stress that nobody stated makes way for what the loads bring; one that was stated does not."""
 
 import pytest
+from leeboard_part import LEEBOARD
 
 from panelmech.blade.along_checks import evaluate_along
 from panelmech.blade.blade import Blade
@@ -9,13 +10,10 @@ from panelmech.loads.in_place import IN_PLACE, in_place, with_loads
 from panelmech.loads.load_file import LoadSheet
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import LoadPlan
-from panelmech.materials.stock import catalogue
 from panelmech.report.note import note_contents
 from panelmech.report.records import record_of
-from panelmech.study.design import Design
 from panelmech.study.study import evaluate
 
-LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 SAILING = SideForce("sailing", 2.0, 1025.0, angle=0.08, immersed_from=0.25)
 PLAN = LoadPlan((PointPush("grounding", 40.0), SAILING), stations=7)
 LOADS = evaluate_loads(LEEBOARD, PLAN)

@@ -2,16 +2,14 @@
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 
 from panelmech.blade.blade import Blade
 from panelmech.loads.cases import PointPush, SideForce
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import LoadPlan
 from panelmech.loads.sizing import LOAD_OUTPUTS, load_outputs_at, load_quantities, load_sweep, size_for_load
-from panelmech.materials.stock import catalogue
-from panelmech.study.design import Design
 
-LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 PLAN = LoadPlan((PointPush("grounding", 60.0), SideForce("sailing", 2.0, 1025.0, angle=0.08)), local=False, stations=21)
 
 

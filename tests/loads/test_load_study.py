@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 
 from panelmech.blade.blade import Blade, Table
 from panelmech.blade.sections import blade_sections
@@ -19,7 +20,6 @@ from panelmech.study.design import Design
 from panelmech.study.framed_sheet import local_quantities
 from panelmech.study.quantities import gather, quantities
 
-LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 FOUND = quantities(gather(LEEBOARD))
 PUSH = PointPush("grounding", 40.0)
 SAILING = SideForce("sailing", 2.0, 1025.0, angle=0.08, immersed_from=0.25)

@@ -3,16 +3,14 @@ known."""
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 
 from panelmech.loads.cases import PointPush, SealedAir, WaterHead
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import Judgement, LoadPlan, Own
-from panelmech.materials.stock import catalogue
-from panelmech.study.design import Design
 from panelmech.study.ranges import HALF, TIP
 from panelmech.study.verdicts import BEYOND, FAILS, HOLDS, UNKNOWN
 
-LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 PRESS = evaluate_loads(LEEBOARD, LoadPlan((PointPush("push", 1.0),), stations=5)).local["press"][0]
 HALF_WAY = HALF * LEEBOARD.sheet_thickness / PRESS  # the pressure at which the sheet leaves its range [Pa]
 DRIVEN = ("joint_opening", "permanent_strain", "short_strain")

@@ -2,17 +2,15 @@
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 from roads.torsion_cells import OUTSIDE, Wall, cells_torsion, tube_torsion
 from solid_sections import library_section, meshed_parts
 
 from panelmech.loads.response import combined_strain, envelope, fibre_stress, opening_energy, respond
-from panelmech.materials.stock import catalogue
 from panelmech.mechanics.section import composite_section, wall_flow, wall_stations
 from panelmech.mechanics.strip import Support, even_strip_pressure, strip_response
-from panelmech.study.design import Design
 from panelmech.study.quantities import Solved, gather
 
-LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 MESH = 2.0  # mm2
 BENT = LEEBOARD.replace(spacer_diameter=0.03, free_length=0.16, spacer_wall=0.0, sheet_thickness=0.0015)
 STATIONS = np.ones(3)

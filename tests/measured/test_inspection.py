@@ -1,12 +1,11 @@
 """Inspection of two sheets, and the part after a while."""
 
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 
-from panelmech import Design, catalogue, forming_loads
+from panelmech import forming_loads
 from panelmech.measured.inspection import FLIPS, TURNS, SheetReadings, inspect_pair
 from panelmech.measured.pair import LogEntry, log_report, relax
-
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 
 
 def _sheet(name, t, taper=0.0, bow=0.0, **more):

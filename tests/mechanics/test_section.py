@@ -4,14 +4,13 @@ import itertools
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from panelmech.materials.stock import catalogue
 from panelmech.mechanics.bend import solve_bend
 from panelmech.mechanics.section import bent_pair, bent_section, flat_wedge_section, wedge_pair
 from panelmech.mechanics.wedge import solve_wedge
-from panelmech.study.design import Design
 
 DESIGNS = [
     (0.225, 2e-3, 18e-3, 0.3e-3, 3e-3),
@@ -161,7 +160,7 @@ def test_arrays_equal_single_designs():
 
 
 def test_sections_of_a_design():
-    design = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
+    design = LEEBOARD
     assert bent_section(design).i_chord == bent_pair(design.bend()).i_chord
     assert flat_wedge_section(design).i_chord == wedge_pair(design.wedge()).i_chord
     assert bent_section(design).mass_per_length == pytest.approx(2 * 0.225 * 2e-3 * design.sheet.density, rel=1e-15)

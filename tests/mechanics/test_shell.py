@@ -12,6 +12,7 @@ from panelmech.mechanics.bend import solve_bend
 from panelmech.mechanics.ritz_bases import bending_basis, in_plane_basis, product_integral
 from panelmech.mechanics.shell import buckle, default_degrees, press
 from panelmech.mechanics.shell_model import (
+    SUPPORTED,
     Edge,
     Edges,
     FramedSheet,
@@ -28,7 +29,6 @@ from panelmech.mechanics.shell_ritz import _coupling_matrix, _in_plane_matrix, r
 from panelmech.study.shell_comparison import compare_sheet, growth_exponents, wedge_free_length
 
 E, NU = 20e9, 0.3
-SUPPORTED = framed_edges("supported", "supported", "supported")
 
 
 def linear_curvature(length, rise):

@@ -4,14 +4,14 @@ from html import escape
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import catalogue, evaluate
 from panelmech.mechanics.section import SHEAR_CENTRE_WORDS, TORSION_WORDS, composite_section, shear_centre
 from panelmech.panels.study_tables import wedge_report
 from panelmech.report.note_text import assumptions
 from panelmech.study.quantities import gather
 
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 CASES = [
     DESIGN,
     DESIGN.replace(setback=0.0),

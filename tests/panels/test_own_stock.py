@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from html import unescape
 
 import pytest
+from leeboard_part import LEEBOARD
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import catalogue, evaluate
 from panelmech.job import Job
 from panelmech.materials.records import BASES, Adhesive, Property, Resin, Sheet, Spacer
 from panelmech.materials.resin_system import ResinSystem
@@ -21,7 +22,7 @@ GLASS = catalogue["glass-epoxy laminate, lengthwise"]
 
 
 def leeboard(**changes):
-    return Design(GLASS, 2e-3, 0.225, 15e-3, title="Leeboard").replace(**changes)
+    return LEEBOARD.replace(**changes)
 
 
 @pytest.fixture

@@ -7,16 +7,15 @@ import asyncio
 import json
 
 import pytest
+from leeboard_part import LEEBOARD
 
-from panelmech import Design, catalogue
+from panelmech import catalogue
 from panelmech.panels import shop_panel
 from panelmech.panels import view as panel_view
 from panelmech.panels.controls import LABELS, OPEN, SHOP_GROUPS, ShopControls
 from panelmech.report import shop_sheets
 from panelmech.shop.choices import CHOICE_LIMITS, OPTIONS, SHOP_JUDGED, SWITCHES, SYSTEMS, ShopChoices
 from panelmech.shop.pack import shop_pack
-
-LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
 
 
 @pytest.fixture

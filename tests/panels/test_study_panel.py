@@ -4,6 +4,7 @@ import asyncio
 import re
 
 import pytest
+from leeboard_part import LEEBOARD
 
 from panelmech import Design, catalogue, evaluate
 from panelmech.draw.look import VERDICT_COLOURS
@@ -21,8 +22,7 @@ from panelmech.units import lengths_in
 
 
 def leeboard(**changes):
-    design = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
-    return design.replace(**changes)
+    return LEEBOARD.replace(**changes)
 
 
 @pytest.fixture

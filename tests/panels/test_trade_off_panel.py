@@ -12,8 +12,9 @@ from functools import partial
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import catalogue, evaluate
 from panelmech.job.every import judge_of
 from panelmech.job.job import demo
 from panelmech.loads.cases import PointPush
@@ -31,8 +32,6 @@ from panelmech.study.every import Standing, judge_design
 from panelmech.study.sweeps import load_sweep
 from panelmech.study.tolerances import default_tolerances
 from panelmech.units import capital
-
-LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
 
 
 @pytest.fixture

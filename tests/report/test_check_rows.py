@@ -4,13 +4,14 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
+from leeboard_part import LEEBOARD
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import evaluate
 from panelmech.report.blocks import Column, Verdict, text_lines
 from panelmech.report.check_rows import check_fields, checks_table, limit_words, name_words, source_words
 from panelmech.report.folder import Field, csv_rows, csv_text
 
-STUDY = evaluate(Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3), local=False)
+STUDY = evaluate(LEEBOARD, local=False)
 CHECK = next(check for check in STUDY.checks if check.kind == "limit" and check.need == "at most")
 
 

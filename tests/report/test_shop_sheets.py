@@ -8,7 +8,7 @@ import subprocess
 from html.parser import HTMLParser
 
 import pytest
-from shop_part import LEEBOARD
+from leeboard_part import LEEBOARD
 
 from panelmech import Design
 from panelmech.report import shop_sheets

@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import evaluate
 from panelmech.report.published import Answer, bend_answers, note_answers, published_text, section_answers
 from panelmech.report.wedge_rows import both_sides, full_comparison, level_words
 from panelmech.study.wedge_comparison import overtaking
@@ -11,8 +12,7 @@ from panelmech.study.wedge_levels import LEVELLED, drawing_level
 
 
 def study_of(**changes):
-    design = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
-    return evaluate(design.replace(**changes), local=False)
+    return evaluate(LEEBOARD.replace(**changes), local=False)
 
 
 @pytest.mark.parametrize(

@@ -3,8 +3,9 @@
 from dataclasses import replace
 
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 
-from panelmech import Adhesive, Design, Resin, catalogue
+from panelmech import Adhesive, Resin, catalogue
 from panelmech.job import agree as of_job
 from panelmech.job.job import Job, demo
 from panelmech.materials.resin_system import ResinSystem
@@ -24,7 +25,6 @@ from panelmech.shop.pack import shop_pack
 from panelmech.shop.pours import pours
 from panelmech.shop.volumes import volumes
 
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 USUAL = ShopChoices()
 MIXED = [a for a in catalogue.adhesives.values() if a.neat_systems or a.thickened_systems]
 SYSTEMS = catalogue.resin_systems

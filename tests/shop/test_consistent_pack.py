@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from hypothesis import Phase, assume, given, settings
 from hypothesis import strategies as st
+from leeboard_part import LEEBOARD
 from matplotlib.text import Text
-from shop_part import LEEBOARD
 
 from panelmech import InfeasibleBend
 from panelmech.draw.shop_figures import stock_figure

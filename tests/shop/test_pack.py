@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from shop_part import LEEBOARD
+from leeboard_part import LEEBOARD
 
 from panelmech import InfeasibleBend, catalogue, evaluate
 from panelmech.report.shop_rows import (

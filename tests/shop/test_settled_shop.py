@@ -1,14 +1,12 @@
 """The heat limit of a pour that nobody has set is a default, not yet yours."""
 
 import pytest
+from leeboard_part import LEEBOARD
 
-from panelmech import Design, catalogue
 from panelmech.panels.controls import ShopControls
 from panelmech.shop.choices import ShopChoices
 from panelmech.shop.pack import shop_pack
 from panelmech.study.verdicts import DEFAULT
-
-LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 
 
 def heat(choices):

@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import catalogue, evaluate
 from panelmech.loads import load_meaning
 from panelmech.loads.checks import LOAD_RULES
 from panelmech.loads.meanings import MEANINGS
@@ -13,7 +14,6 @@ from panelmech.study.design import LIMITS
 from panelmech.study.verdicts import BEYOND, CLOSE, FAILS, HOLDS, UNKNOWN
 from panelmech.units import from_si, lengths_in, show
 
-LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 BENDABLE = {
     "close": {},
     "thin": {"sheet_thickness": 1.5e-3},

@@ -4,14 +4,14 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import evaluate
 from panelmech.study import framed_sheet
 from panelmech.study.choose import CRITERIA, Costs, combine, rank, rank_steps, unbeaten, unbeaten_steps
 from panelmech.study.every import Standing, judge_design
 from panelmech.study.verdicts import FAILS, UNKNOWN
 
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 CHOICES = combine(DESIGN)
 BY = ("mass", "chord_stiffness", "least_reserve")
 

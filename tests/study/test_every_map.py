@@ -2,14 +2,14 @@
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import catalogue, evaluate
 from panelmech.study.advice import framed_reserves
 from panelmech.study.checks import LOCAL_RULES
 from panelmech.study.every_map import check_map, map_steps
 from panelmech.study.sweeps import NOT_DECIDED, RESERVES, load_sweep, sweep
 
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 KEPT = ("chord", *RESERVES, "least_reserve")
 MAPS = {
     "rod and sheet": (DESIGN, dict(spacer_diameter=(4.5e-3, 31.5e-3), sheet_thickness=(0.5e-3, 5.3e-3))),

@@ -4,13 +4,13 @@ import re
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 
-from panelmech import Design, InfeasibleBend, catalogue, evaluate
+from panelmech import InfeasibleBend, evaluate
 from panelmech.mechanics.bend import greatest_spacer, solve_bend
 from panelmech.study import with_given
 from panelmech.study.design import LIMITS
 
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 KINDS = (("chord",), ("outer_thickness",), ("chord", "outer_thickness"))
 FOLLOW = {"chord": "free_length", "outer_thickness": "spacer_diameter"}
 

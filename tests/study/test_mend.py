@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import evaluate
 from panelmech.blade.blade import Blade
 from panelmech.loads.cases import SideForce
 from panelmech.loads.load_study import evaluate_loads
@@ -13,7 +14,6 @@ from panelmech.study.mend import WORTH, mend_words, mends, needs_mending, with_m
 from panelmech.study.verdicts import CLOSE, FAILS, UNKNOWN
 from panelmech.units import show
 
-LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 BAD = {
     "beyond": {},
     "thin": {"sheet_thickness": 1.5e-3, "pressure": 100.0},

@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from leeboard_part import LEEBOARD as PLAIN
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import evaluate
 from panelmech.mechanics.bend import InfeasibleBend, solve_bend
 from panelmech.report.note import checks_csv, results_csv
 from panelmech.study.checks import LOCAL_RULES, judge_framed
@@ -14,7 +15,6 @@ from panelmech.study.ranges import HALF, HOLLOW, STEEP, STUBBY, THICK
 from panelmech.study.side_by_side import compare
 from panelmech.study.verdicts import BEYOND, FAILS, UNKNOWN, VERDICTS, rate, worst
 
-PLAIN = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 NUMBERS = st.floats(1e-3, 1e3)
 
 

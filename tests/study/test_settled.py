@@ -5,15 +5,15 @@ import json
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from leeboard_part import LEEBOARD as PLAIN
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import evaluate
 from panelmech.job.typed import design_typed
 from panelmech.report.check_rows import default_words, limit_words
 from panelmech.study.checks import CHECKS
 from panelmech.study.design import JUDGED, LIMITS, from_entry, to_entry
 from panelmech.study.verdicts import CHECK_BASES, DEFAULT
 
-PLAIN = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 OF_CHECK = {
     "oil_canning": ("pressure", "deflection_share"),
     "skin_buckling": ("service_stress",),

@@ -1,11 +1,10 @@
 """Designs side by side."""
 
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 
-from panelmech import Design, catalogue
+from panelmech import catalogue
 from panelmech.study.side_by_side import OVERVIEW, compare, design_names, difference_words
-
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, title="Leeboard")
 
 
 def test_only_what_differs_is_marked():

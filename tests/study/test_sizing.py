@@ -2,13 +2,13 @@
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import evaluate
 from panelmech.study.design import LIMITS
 from panelmech.study.sizing import SIZED_OUTPUTS, outputs_at, size
 from panelmech.units import to_si
 
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 LOCAL = tuple(name for name in SIZED_OUTPUTS if name.startswith(("press", "buckling", "oil", "skin")))
 INPUT_ONLY = ("developed_length",)  # a sum of inputs
 

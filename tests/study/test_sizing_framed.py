@@ -2,11 +2,10 @@
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 
-from panelmech import Design, catalogue, evaluate
+from panelmech import evaluate
 from panelmech.study.sizing import CLOSE_ENOUGH, COUNTS, fit_smooth, outputs_at, size, stretches
-
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 
 
 def counted(function):

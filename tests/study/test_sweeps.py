@@ -4,12 +4,12 @@ import json
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD as DESIGN
 
-from panelmech import Design, catalogue, evaluate, sweep
+from panelmech import evaluate, sweep
 from panelmech.study.quantities import BENDING_QUANTITIES
 from panelmech.study.sweeps import FRAMED_RESERVES, OUTPUTS, RESERVES, load_sweep
 
-DESIGN = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 SPACERS, SHEETS = np.linspace(0.008, 0.13, 6), ["woven GRP", "birch plywood, face grain along chord"]
 
 

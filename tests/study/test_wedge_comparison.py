@@ -5,8 +5,9 @@ from functools import lru_cache
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD as SLENDER
 
-from panelmech import Design, InfeasibleBend, catalogue, evaluate
+from panelmech import InfeasibleBend, catalogue, evaluate
 from panelmech.mechanics.section import bent_pair, composite_section, wedge_pair
 from panelmech.study import wedge_comparison as fair_module
 from panelmech.study.framed_sheet import LOCAL_KEYS, bent_local, wedge_local
@@ -26,7 +27,6 @@ from panelmech.study.wedge_comparison import (
     wedge_measures,
 )
 
-SLENDER = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)
 FLARED = SLENDER.replace(spacer_diameter=0.09)
 THICK = SLENDER.replace(sheet_thickness=4e-3, free_length=0.15)
 STRONG = SLENDER.replace(free_length=0.1, spacer_diameter=0.016, setback=0.05)  # flared far beyond its rod

@@ -5,14 +5,14 @@ sheet thickness, rod and setback all differ. The values of ours are read from th
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 from test_whole_section_fe import by_finite_elements, torsion_by_finite_elements
 
-from panelmech import Design, catalogue
 from panelmech.blade.blade import Blade, Table
 from panelmech.blade.sections import blade_sections
 
 BLADE = Blade(
-    Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3),
+    LEEBOARD,
     free_length=(0.225, 0.14),
     land_length=(15e-3, 12e-3),
     sheet_thickness=(2.2e-3, 1.6e-3),

@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from panelmech.published.heat import FIXED, closed_form_cure
-from panelmech.shop.conduction import COLD, INSULATED
+from panelmech.published.heat import FIXED, closed_form_cure, kept_heat
+from panelmech.shop.conduction import COLD
 from panelmech.shop.cure import ILLUSTRATIVE
 from panelmech.shop.heat import Pour, pour_heat
 
@@ -57,7 +57,7 @@ def test_an_insulated_pour_is_a_single_cell_that_keeps_all_its_heat():
         atol=1e-12,
         dense_output=True,
     )
-    heat = pour_heat(Pour(own, bottom=INSULATED, top=INSULATED), 12e-3, until=2e4)
+    heat = kept_heat(own, 12e-3, until=2e4)
     expected = alone.sol(heat.time)[0]
     steep = np.abs(np.gradient(expected, heat.time)).max()  # near thermal runaway a second is worth this much cure
     assert np.abs(heat.centre_cure[:, 0] - expected).max() < steep * 0.1  # measured 0.05 s of 52 min

@@ -16,9 +16,8 @@ import pytest
 from numpy.polynomial import Polynomial
 
 from panelmech.mechanics.shell import buckle, press
-from panelmech.mechanics.shell_model import FramedSheet, even_pressure, framed_edges
+from panelmech.mechanics.shell_model import CLAMPED, SUPPORTED, FramedSheet, even_pressure, framed_edges
 
-SUPPORTED = framed_edges("supported", "supported", "supported")
 # modulus, poisson, span modulus, shear modulus, stretch moduli: made-up, laminate, one layer, plywood both ways
 GRAINS = {
     "laminate": (18.6e9, 0.175, 15.2e9, 4.0e9, None),
@@ -107,7 +106,7 @@ def test_a_clamped_plate_is_an_even_one_stretched():
     nu21 = nu12 * two / one
     shear = (np.sqrt(one * two) - nu12 * two) / (1 - nu12 * nu21) / 2
     grain = (one, nu12, two, shear, None)
-    sheet = sheet_of(grain, 0.2 * (two / one) ** 0.25, None, framed_edges("clamped", "clamped", "clamped"))
+    sheet = sheet_of(grain, 0.2 * (two / one) ** 0.25, None, CLAMPED)
     d11 = plate_stiffness(grain)[0]
     pressed = press(sheet, even_pressure(1.0), (26, 26))
     assert pressed.middle_deflection == pytest.approx(0.001265319087 * 0.2**4 / d11, rel=1e-7)

@@ -12,6 +12,8 @@ from scipy.optimize import brentq
 
 from panelmech.mechanics.shell import buckle, press
 from panelmech.mechanics.shell_model import (
+    CLAMPED,
+    SUPPORTED,
     Edge,
     Edges,
     FramedSheet,
@@ -23,8 +25,6 @@ from panelmech.mechanics.shell_model import (
 )
 from panelmech.published.plates import TABLE_8, TABLE_35
 
-SUPPORTED = framed_edges("supported", "supported", "supported")
-CLAMPED = framed_edges("clamped", "clamped", "clamped")
 FINE = (26, 32)
 # Largest rounding error of the printed values as remembered: Table 8 is low for b/a between 1.1 and 1.8 by up to
 # 0.49 %; Table 35 is off by up to 0.85 % (square).

@@ -14,14 +14,12 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 
 from panelmech.loads.cases import SideForce
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import LoadPlan
-from panelmech.materials.stock import catalogue
-from panelmech.study.design import Design
 
-LEEBOARD = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015)
 E_SHEET, E_ROD, E_RESIN = 15.168e9, 68.9e9, 4.0e9  # along the span
 T, GAP, LENGTH, LAND, RADIUS, BORE, SPAN = 0.002, 0.0003, 0.225, 0.015, 0.009, 0.0075, 0.85
 SUCTION = 0.3 * 0.5 * 1000.0 * 2.0**2  # lift coefficient times stagnation pressure: 600 Pa on the chord

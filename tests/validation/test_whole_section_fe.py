@@ -12,14 +12,15 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 from solid_sections import circle, exact_moments, library_section, meshed_parts, shear_centre_of
 
-from panelmech import Design, catalogue
+from panelmech import catalogue
 from panelmech.mechanics.section import composite_section, shear_centre
 from panelmech.study.quantities import gather
 
 MM = 1e-3
-BASE = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3)  # the leeboard
+BASE = LEEBOARD  # the leeboard
 ALUMINIUM, BIRCH = catalogue["aluminium 5052-H32"], catalogue["birch plywood, face grain along chord"]
 DOWEL, POLYESTER = (catalogue.spacers[n] for n in ("hardwood dowel (birch)", "glass-polyester tube, pultruded"))
 STRONG = BASE.replace(sheet=catalogue["woven GRP"], sheet_thickness=3e-3, free_length=0.2, spacer_diameter=60e-3)

@@ -1,9 +1,10 @@
-"""The part of the shop's tests: the leeboard as in the README, without anything on paper but its title."""
+"""The part that many tests share: the leeboard as in the README, without anything on paper but its title."""
 
 from panelmech import Design, catalogue
 
+GLASS = catalogue["glass-epoxy laminate, lengthwise"]
 LEEBOARD = Design(
-    sheet=catalogue["glass-epoxy laminate, lengthwise"],
+    sheet=GLASS,
     sheet_thickness=0.002,
     free_length=0.225,
     land_length=0.015,
