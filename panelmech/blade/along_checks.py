@@ -59,7 +59,14 @@ def changes_along(blade: Blade) -> bool:
 
 
 def along_span(blade: Blade) -> SpanStudy | None:
-    """The part judged along its span, or None where it is the same all along; raises as `evaluate_along`."""
+    """The part judged along its span, or None where it is the same all along; raises as `evaluate_along`.
+
+    >>> from panelmech.job import demo
+    >>> study = along_span(demo().blade)
+    >>> study.headline()
+    'Governing: skin buckling along the span, 6.64 MPa with 5.00 MPa needed (default, not yet yours); reserve
+    1.33 times. Place: the root end. Beyond what this can tell: framed sheet pressed in.'
+    """
     return evaluate_along(blade) if changes_along(blade) else None
 
 

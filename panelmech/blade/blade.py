@@ -101,6 +101,12 @@ class Blade:
 
     Raises ValueError, naming field and place, for a value outside `study.design.LIMITS` or values that do not fit
     together.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> blade = Blade(demo().design, free_length=(0.225, 0.165))  # at the root, at the tip
+    >>> show(blade.values_at([0.425])["free_length"][0], "mm")
+    '195.0 mm'
     """
 
     design: Design

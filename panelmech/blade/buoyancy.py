@@ -181,6 +181,12 @@ def hydrostatics(
     Notes
     -----
     Closing frames: over the design's `frame_width` at each end the hollow is filled with the design's resin.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> water = hydrostatics(demo().blade, water_density=1026.0, waterline=0.25)
+    >>> show(water.mass, "kg", 3), show(water.buoyancy, "N", 3)
+    ('1.62 kg', '13.6 N')
     """
     _refuse(blade, water_density, waterline, fill_density, bond_density)
     frame = blade.design.frame_width

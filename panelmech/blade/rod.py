@@ -65,6 +65,13 @@ def rod_share(sections: BladeSections) -> RodShare:
     """Share of the rod in the bending of a blade, and the rod alone against the blade. See `RodShare`.
 
     nan where the sheet's modulus along the span, the rod's or the resin's is unknown.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> from panelmech.blade.sections import blade_sections
+    >>> share = rod_share(blade_sections(demo().blade, 5))
+    >>> show(share.share[0], "%", 3)
+    '28.7 %'
     """
     share, blade_stiffness = sections.shares["spacer"], sections.chord_stiffness
     rod = share * blade_stiffness
@@ -88,6 +95,12 @@ def rod_walls(blade: Blade, walls=None, stations: int = 41) -> RodWalls:
     ------
     ValueError
         For a wall that is negative or more than half the diameter somewhere, or no walls at all.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> walls = rod_walls(demo().blade, (0.001, 0.002))
+    >>> [(show(w, "mm"), show(m, "g", 3)) for w, m in zip(walls.wall, walls.rod_mass)]
+    [('1.000 mm', '123 g'), ('2.000 mm', '231 g')]
     """
     stock = blade.design.spacer.walls or ()
     wall = read_row(stock if walls is None else walls, "wall", "mm", 0.0, hint="0 is a solid rod")

@@ -275,7 +275,14 @@ def _stamped(fig, sections):
 
 
 def describe_blade(sections: BladeSections) -> str:
-    """What the pictures show, in words, for readers who cannot see them."""
+    """What the pictures show, in words, for readers who cannot see them.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.blade.sections import blade_sections
+    >>> describe_blade(blade_sections(demo().blade, 5))
+    'The tapered part, span 850.0 mm: at the root end chord 239.8 mm, 23.5 mm thick; at the tip chord 179.7 mm,
+    24.1 mm thick. The rod is straight along the span.'
+    """
     kind = "The part" if np.ptp(sections.chord) < 1e-9 else "The tapered part"
     ends = [_size_words(sections, index).replace("\n", ", ") for index in (0, -1)]
     return (

@@ -305,6 +305,12 @@ def figure_bytes(fig: Figure, kind: str = "svg", alt: str = "", dpi: float = 200
 
     `alt`, a text alternative, goes into the file's own description (title of SVG and PDF); a PDF names its language.
     The size is the figure's, never trimmed to its content, so that a drawing to scale stays to scale.
+
+    >>> from panelmech import evaluate
+    >>> from panelmech.job import demo
+    >>> from panelmech.draw import section_figure
+    >>> figure_bytes(section_figure(evaluate(demo().design, local=False)), "svg")[:5]
+    b'<?xml'
     """
     title = {"Title": alt} if alt else {}
     metadata = {

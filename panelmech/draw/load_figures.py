@@ -137,7 +137,16 @@ def _legend(fig):
 
 
 def describe_loads(study: LoadStudy) -> str:
-    """Text alternative of `loads_figure`."""
+    """Text alternative of `loads_figure`.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.loads import evaluate_loads
+    >>> from panelmech.loads.cases import PointPush
+    >>> from panelmech.loads.plan import LoadPlan
+    >>> study = evaluate_loads(demo().blade, LoadPlan((PointPush("tip aground", 40.0),), local=False))
+    >>> describe_loads(study).split(". ")[1]
+    'Governing: strain for good: forming and lasting loads, 0.114 % with 0.200 % allowed; reserve 1.75 times'
+    """
     return f"Diagrams along the span for {', '.join(study.names)}. {study.headline()}"
 
 

@@ -367,7 +367,16 @@ def offsets_figure(report, offsets, fit, width_mm: float = 170.0):
 
 
 def describe_cambered(report) -> str:
-    """The cambered blade in words."""
+    """The cambered blade in words.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.measured import judge_pair
+    >>> report = judge_pair(demo().design, demo().readings, 0.001)
+    >>> describe_cambered(report)
+    "Section of the pair to scale: sheet A, above, 2.038 mm thick, sheet B, below, 1.970 mm. The rod's middle is
+    0.30 mm off the middle, towards B; the mean line ends 0.31 mm towards sheet B, ± 0.14 mm, with 1.0 mm
+    allowed. Dashed: two alike sheets as designed."
+    """
     bent = report.bent
     return (
         f"Section of the pair to scale: sheet A, above, {show(report.sheets[0].effective_thickness, 'mm')} thick, "
@@ -379,7 +388,15 @@ def describe_cambered(report) -> str:
 
 
 def describe_thickness(report) -> str:
-    """Thickness of both sheets in words."""
+    """Thickness of both sheets in words.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.measured import judge_pair
+    >>> report = judge_pair(demo().design, demo().readings, 0.001)
+    >>> describe_thickness(report)
+    'Thickness along the span. sheet A: 6 readings from 2.02 mm to 2.06 mm, mean 2.0383 ± 0.0067 mm; sheet B: 6
+    readings from 1.96 mm to 1.98 mm, mean 1.9700 ± 0.0047 mm.'
+    """
     parts = [
         f"{s.name}: {len(s.points)} readings from {show(min(s.points), 'mm', 3)} to {show(max(s.points), 'mm', 3)}, "
         f"mean {show_measured(s.thickness.value, s.thickness.uncertainty, 'mm')}"
@@ -389,14 +406,32 @@ def describe_thickness(report) -> str:
 
 
 def describe_log(report, later) -> str:
-    """The log in words."""
+    """The log in words.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.measured import judge_pair
+    >>> report = judge_pair(demo().design, demo().readings, 0.001)
+    >>> from panelmech.measured import after_a_while
+    >>> describe_log(report, after_a_while(report, 0.8))
+    'The part is 0.03 mm thinner than predicted, 23.53 mm. It closes by 0.09 mm for each tenfold of time.'
+    """
     if later.log is None:
         return "No thickness of the part has been measured yet. Measure it 1 hour, 24 hours and 7 days after forming."
     return " ".join(later.log.words)
 
 
 def describe_camber_map(report, outlook) -> str:
-    """The map in words."""
+    """The map in words.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.measured import judge_pair
+    >>> report = judge_pair(demo().design, demo().readings, 0.001)
+    >>> from panelmech.measured import camber_outlook
+    >>> describe_camber_map(report, camber_outlook(report, points=5))
+    'Camber over the differences of the two sheets, thickness up to 11 % and modulus up to 27 % either way. This
+    pair stands at 3.4 % in thickness and −3.4 % in modulus, with 0.31 mm of camber; the dotted lines are the
+    tolerance of 1.0 mm.'
+    """
     spread, _ = outlook
     thick, modulus = report.thickness_difference, report.modulus_difference
     return (
@@ -419,7 +454,13 @@ def describe_slope(sweep, clamp) -> str:
 
 
 def describe_named(fits) -> str:
-    """How far the sheet is off each named curve, in words."""
+    """How far the sheet is off each named curve, in words.
+
+    >>> from panelmech import solve_bend
+    >>> from panelmech.study import fit_named_curves
+    >>> describe_named(fit_named_curves(solve_bend(0.225, 0.002, 0.018))).split("; ")[1]
+    'parabola 0.093 mm at most, 215 mm from the land end'
+    """
     parts = [
         f"{f.name} {show(f.largest_deviation, 'mm', 2)} at most, {show(f.where, 'mm', 3)} from the land end"
         if f.exists
@@ -430,7 +471,16 @@ def describe_named(fits) -> str:
 
 
 def describe_offsets(offsets, fit) -> str:
-    """The measured offsets in words."""
+    """The measured offsets in words.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.measured import judge_pair
+    >>> report = judge_pair(demo().design, demo().readings, 0.001)
+    >>> from panelmech.measured import explain_offsets, measured_offsets
+    >>> describe_offsets(measured_offsets(demo().readings), explain_offsets(report)).split("; ")[0]
+    '16 offsets of the finished part. They are explained best by a land slope of 0.268 ± 0.052° and a bending
+    stiffness of A over that of B of 1.079 ± 0.012'
+    """
     slope = show_measured(fit.land_slope, fit.land_slope_uncertainty, "deg")
     ratio = show_measured(fit.stiffness_ratio, fit.stiffness_ratio_uncertainty)
     return (

@@ -35,7 +35,13 @@ def published_figure(pictures, width_mm: float = SIDE_BY_SIDE[0], height_mm: flo
 
 
 def describe_published(pictures) -> str:
-    """What the pictures show, in words."""
+    """What the pictures show, in words.
+
+    >>> from panelmech.published import lift_pictures
+    >>> describe_published(lift_pictures())
+    'Lift slope of a low blade: per radian over effective aspect ratio; as lines Whicker & Fehlner, Helmbold,
+    lifting line, 0.9 of 2π; as dots Prestero 2001.'
+    """
     return " ".join(_words(picture) for picture in pictures)
 
 

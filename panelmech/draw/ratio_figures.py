@@ -124,7 +124,15 @@ def _wrapped(name, longest=34):
 
 
 def describe_ratios(study, rows=None) -> str:
-    """The ratios bent over flat in words."""
+    """The ratios bent over flat in words.
+
+    >>> from panelmech import evaluate
+    >>> from panelmech.job import demo
+    >>> describe_ratios(evaluate(demo().design, local=False))
+    "Ratios bent over flat: Second moment about the chord line, of wedge: 0.773 ×; Closed-cell torsion constant,
+    of wedge: 0.640 ×; Enclosed area, of wedge: 0.785 ×; Second moment about the normal axis, of wedge: 0.999 ×;
+    One sheet's own spanwise second moment, of flat sheet: 1.84 ×."
+    """
     rows = comparison_rows(study) if rows is None else rows
     return "Ratios bent over flat: " + "; ".join(f"{name}: {ratio_words(ratio)}" for name, ratio in rows) + "."
 

@@ -359,7 +359,13 @@ def _spacer_label(paper: Paper, study, shape: Outlines, key_end):
 
 
 def describe_section(study) -> str:
-    """One paragraph that says what the picture of the section shows, for readers who cannot see it."""
+    """One paragraph that says what the picture of the section shows, for readers who cannot see it.
+
+    >>> from panelmech import evaluate
+    >>> from panelmech.job import demo
+    >>> describe_section(evaluate(demo().design, local=False)).split(". ")[2]
+    'Chord 239.8 mm, mouth 19.53 mm, outer thickness 23.53 mm'
+    """
     bend, design, values = study.bend, study.design, study.quantities
     if bend.setback < 0:
         front = (

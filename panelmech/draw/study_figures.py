@@ -216,7 +216,14 @@ FAIR_FRAME, FAIR_ROW = 24.0, 3.6  # mm: above and below the small panels of `dra
 
 
 def section_figure(study, width_mm: float = 170.0, highest_mm: float = 170.0):
-    """The dimensioned section to scale, as large as the width and `highest_mm` allow."""
+    """The dimensioned section to scale, as large as the width and `highest_mm` allow.
+
+    >>> from panelmech import evaluate
+    >>> from panelmech.job import demo
+    >>> figure = section_figure(evaluate(demo().design, local=False), width_mm=170.0)
+    >>> [round(25.4 * side) for side in figure.get_size_inches()]  # mm, so that it is to scale
+    [170, 53]
+    """
     height = min(section_height(study, width_mm - 2.0) + STAMP_ROOM + 1.0, highest_mm)
     fig = blank_figure(width_mm, height)
     draw_section(axes_at(fig, 1.0, STAMP_ROOM, width_mm - 2.0, height - STAMP_ROOM - 1.0), study)
@@ -284,7 +291,16 @@ def _finished(fig, *studies):
 
 
 def describe_along(study) -> str:
-    """What the curves of curvature and strain show, in words."""
+    """What the curves of curvature and strain show, in words.
+
+    >>> from panelmech import evaluate
+    >>> from panelmech.job import demo
+    >>> describe_along(evaluate(demo().design, local=False))
+    'Two curves along the sheet, from the land end to the front edge at 225.0 mm. Curvature is greatest at the
+    land, 0.5873 1/m (radius 1703 mm), falls almost evenly to zero at the contact with the rod at 212.4 mm, and
+    stays zero in front of it. Surface strain has the same course: 0.0587 % at the land. The limit while forming
+    is 1.00 %; the limit for good is 0.200 %.'
+    """
     bend, values = study.bend, study.quantities
     return (
         f"Two curves along the sheet, from the land end to the front edge at {show(bend.free_length, 'mm')}. Curvature "
@@ -302,7 +318,15 @@ def _limit(study, key):
 
 
 def describe_against_wedge(study) -> str:
-    """What the overlay of bent pair and flat wedge shows, in words."""
+    """What the overlay of bent pair and flat wedge shows, in words.
+
+    >>> from panelmech import evaluate
+    >>> from panelmech.job import demo
+    >>> describe_against_wedge(evaluate(demo().design, local=False))
+    "Sections of the bent pair and of the flat wedge of the same sheets and rod, overlaid. Next to the land the
+    bent sheets run along the chord line and lie closer together than the wedge's straight ones. Outer thickness
+    at the front edge: 23.53 mm bent, 23.01 mm flat."
+    """
     values = study.quantities
     if np.isnan(study.wedge.angle):
         return "Section of the bent pair. The flat wedge of these sheets cannot touch this rod: nothing to compare."

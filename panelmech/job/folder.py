@@ -65,12 +65,28 @@ class Kept:
 
 
 def read_job(folder) -> Job:
-    """The job of a folder; ValueError for what cannot be read, FileNotFoundError where there is none."""
+    """The job of a folder; ValueError for what cannot be read, FileNotFoundError where there is none.
+
+    >>> from panelmech.job import demo
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as place:
+    ...     start_job(f"{place}/rudder", demo(), by="me")
+    ...     print(read_job(f"{place}/rudder") == demo())
+    True
+    """
     return Job.load(Path(folder) / JOB)
 
 
 def start_job(folder, job: Job, by: str, verdict: str = "") -> None:
-    """Make a folder of a new job; FileExistsError, in words, where it holds one already."""
+    """Make a folder of a new job; FileExistsError, in words, where it holds one already.
+
+    >>> from panelmech.job import demo
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as place:
+    ...     start_job(f"{place}/rudder", demo(), by="me")
+    ...     print(read_job(f"{place}/rudder").design.title)
+    Leeboard
+    """
     folder = Path(folder)
     folder.mkdir(parents=True, exist_ok=True)
     with locked(folder):
@@ -85,6 +101,13 @@ def keep(folder, before: Job, after: Job, by: str, verdict: str = "") -> Kept:
     Where others have changed the folder meanwhile, this change is put on top of theirs. Where both cannot stand
     together, `after` stands as a whole. Nothing is lost: theirs are in the history. ValueError and OSError as of
     `read_job`; TimeoutError where the folder stays locked.
+
+    >>> from panelmech.job import demo
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as place:
+    ...     start_job(f"{place}/rudder", demo(), by="me")
+    ...     print(keep(f"{place}/rudder", demo(), demo().replace(camber=0.001), by="me").job.camber)
+    0.001
     """
     folder = Path(folder)
     mine = difference(leaves(to_sections(before)), leaves(to_sections(after)))
@@ -115,6 +138,14 @@ def step(folder, by: str, forward: bool = False) -> Job | None:
     """Undo the last change, or redo the last one undone; the job then, or None where there is nothing to do.
 
     Only what the change touched is set back. ValueError, in words, where later changes do not go with that.
+
+    >>> from panelmech.job import demo
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as place:
+    ...     start_job(f"{place}/rudder", demo(), by="me")
+    ...     _ = keep(f"{place}/rudder", demo(), demo().replace(camber=0.001), by="me")
+    ...     print(step(f"{place}/rudder", by="me").camber)  # undone
+    0.0005
     """
     folder = Path(folder)
     with locked(folder):
@@ -178,7 +209,15 @@ def _verdict_of(history, job):
 
 
 def read_history(folder) -> tuple[Entry, ...]:
-    """The history of a job, oldest first. A line that cannot be read is left out: a crash or a hand may leave one."""
+    """The history of a job, oldest first. A line that cannot be read is left out: a crash or a hand may leave one.
+
+    >>> from panelmech.job import demo
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as place:
+    ...     start_job(f"{place}/rudder", demo(), by="me")
+    ...     print([entry.what for entry in read_history(f"{place}/rudder")])
+    ['made']
+    """
     try:
         text = (Path(folder) / HISTORY).read_text(encoding="utf-8", errors="replace")
     except FileNotFoundError:
@@ -200,7 +239,16 @@ def _entry(line):
 
 
 def state_after(history, number: int) -> Job:
-    """The job as it was after an entry; ValueError, in words, where the history does not tell it."""
+    """The job as it was after an entry; ValueError, in words, where the history does not tell it.
+
+    >>> from panelmech.job import demo
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as place:
+    ...     start_job(f"{place}/rudder", demo(), by="me")
+    ...     _ = keep(f"{place}/rudder", demo(), demo().replace(camber=0.001), by="me")
+    ...     print(state_after(read_history(f"{place}/rudder"), 1).camber)  # as it was begun
+    0.0005
+    """
     number = read_count(number, "number of the change", 1, 10**6)
     told = [entry for entry in history if entry.number <= number]
     if not told or [entry.number for entry in told] != list(range(1, number + 1)):

@@ -48,6 +48,12 @@ class Job:
     loads : the load sheet, or None where no loads have been stated
     shop : the shop's choices
     lengths : what lengths are shown and printed in, one of `units.LENGTHS`
+
+    >>> from panelmech.blade import Blade
+    >>> from panelmech.job import demo
+    >>> job = Job(Blade(demo().design))
+    >>> job.input_hash() == demo().input_hash(), job.replace(camber=0.001).camber
+    (False, 0.001)
     """
 
     blade: Blade
@@ -141,5 +147,10 @@ def _readings(section):
 
 
 def demo() -> Job:
-    """The worked example, which comes with the package: an invented leeboard. Nothing changes it."""
+    """The worked example, which comes with the package: an invented leeboard. Nothing changes it.
+
+    >>> from panelmech.units import show
+    >>> show(demo().design.span, "mm"), [case.name for case in demo().loads.plan.cases][:2]
+    ('850.0 mm', ['sailing', 'broach'])
+    """
     return Job.load(Path(__file__).with_name("demo.json"))

@@ -73,13 +73,27 @@ def folder_of(name: str, shelf=JOBS) -> Path:
 
 
 def job_names(shelf=JOBS) -> list[str]:
-    """Names of the jobs there are, in order, the demo left out."""
+    """Names of the jobs there are, in order, the demo left out.
+
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as shelf:
+    ...     _ = new_job("rudder", demo(), by="me", shelf=shelf)
+    ...     print(job_names(shelf))
+    ['rudder']
+    """
     names = (path.parent.name for path in Path(shelf).glob(f"*/{JOB}"))
     return sorted(name for name in names if not name.startswith(".") and name.lower() != DEMO)
 
 
 def open_name(shelf=JOBS) -> str:
-    """Name of the job that is open; the demo where none is, or the one that was is gone."""
+    """Name of the job that is open; the demo where none is, or the one that was is gone.
+
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as shelf:
+    ...     _ = new_job("rudder", demo(), by="me", shelf=shelf)
+    ...     print(open_name(shelf))
+    demo
+    """
     name = os.environ.get("PANELMECH_JOB", "")
     if not name:
         try:
@@ -90,7 +104,14 @@ def open_name(shelf=JOBS) -> str:
 
 
 def open_job(name: str, shelf=JOBS) -> Job:
-    """Open a job, from now on the one that is open; ValueError, in words, where there is none of this name."""
+    """Open a job, from now on the one that is open; ValueError, in words, where there is none of this name.
+
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as shelf:
+    ...     _ = new_job("rudder", demo(), by="me", shelf=shelf)
+    ...     print(open_job("rudder", shelf).design.title)
+    Leeboard
+    """
     job, plain = job_of(name, shelf), plain_name(name)
     Path(shelf).mkdir(parents=True, exist_ok=True)
     write_atomically(Path(shelf) / CURRENT, json.dumps({"open": plain}, ensure_ascii=False) + "\n")
@@ -98,7 +119,14 @@ def open_job(name: str, shelf=JOBS) -> Job:
 
 
 def job_of(name: str, shelf=JOBS) -> Job:
-    """The job of a name, the demo's too; ValueError, in words, where there is none or it cannot be read."""
+    """The job of a name, the demo's too; ValueError, in words, where there is none or it cannot be read.
+
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as shelf:
+    ...     _ = new_job("rudder", demo(), by="me", shelf=shelf)
+    ...     print(job_of("rudder", shelf).design.title)
+    Leeboard
+    """
     if name.strip().lower() == DEMO:
         return demo()
     folder = folder_of(name, shelf)
@@ -112,7 +140,14 @@ def job_of(name: str, shelf=JOBS) -> Job:
 
 
 def new_job(name: str, job: Job, by: str, verdict: str = "", shelf=JOBS) -> Path:
-    """Put a new job on the shelf; its folder. FileExistsError, in words, where the name is taken."""
+    """Put a new job on the shelf; its folder. FileExistsError, in words, where the name is taken.
+
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as shelf:
+    ...     _ = new_job("rudder", demo(), by="me", shelf=shelf)
+    ...     print(job_names(shelf))
+    ['rudder']
+    """
     folder = folder_of(name, shelf)
     refuse_taken(folder, shelf)
     start_job(folder, job, by, verdict)
@@ -131,7 +166,14 @@ def _free(name, taken):
 
 
 def duplicate(name: str, new: str, by: str, shelf=JOBS) -> Path:
-    """A new job that begins as another stands; its history begins anew. Its folder."""
+    """A new job that begins as another stands; its history begins anew. Its folder.
+
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as shelf:
+    ...     _ = new_job("rudder", demo(), by="me", shelf=shelf)
+    ...     print(duplicate("rudder", "rudder with a thin sheet", by="me", shelf=shelf).name)
+    rudder with a thin sheet
+    """
     job, is_demo = job_of(name, shelf), name.strip().lower() == DEMO
     history = () if is_demo else read_history(folder_of(name, shelf))
     stood = history[-1].verdict if history and history[-1].hash == job.input_hash() else ""
@@ -139,7 +181,14 @@ def duplicate(name: str, new: str, by: str, shelf=JOBS) -> Path:
 
 
 def rename(name: str, new: str, shelf=JOBS) -> Path:
-    """Give a job another name, with its history and papers; its folder. It stays open if it was."""
+    """Give a job another name, with its history and papers; its folder. It stays open if it was.
+
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as shelf:
+    ...     _ = new_job("rudder", demo(), by="me", shelf=shelf)
+    ...     print(rename("rudder", "big rudder", shelf=shelf).name, job_names(shelf))
+    big rudder ['big rudder']
+    """
     old, folder = folder_of(name, shelf), folder_of(new, shelf)
     was_open = open_name(shelf) == old.name
     job_of(name, shelf)
@@ -191,7 +240,14 @@ class Shelved:
 
 
 def shelf_of(shelf=JOBS) -> tuple[Shelved, ...]:
-    """All jobs, the one changed last first; the demo last."""
+    """All jobs, the one changed last first; the demo last.
+
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as shelf:
+    ...     _ = new_job("rudder", demo(), by="me", shelf=shelf)
+    ...     print([(one.name, one.open) for one in shelf_of(shelf)])
+    [('rudder', False), ('demo', True)]
+    """
     now = open_name(shelf)
     own = sorted((_shelved(name, shelf, now) for name in job_names(shelf)), key=lambda s: s.time, reverse=True)
     return (*own, Shelved(DEMO, demo(), open=now == DEMO))
@@ -225,6 +281,12 @@ def take_in(job: Job, path) -> tuple[Job, str]:
 
     A study, blade, load, shop or job file, or a CSV file of readings. A study takes the place of the whole part, its
     taper too. ValueError, in words, for any other file.
+
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as place:
+    ...     path = demo().design.replace(sheet_thickness=0.0025).save(f"{place}/study.json")
+    ...     print(take_in(demo(), f"{place}/study.json")[1])
+    design
     """
     path = Path(path)
     if path.is_dir():

@@ -242,6 +242,12 @@ def judge_job(job: Job) -> Verdict:
     """Judge a job. Never raises for what a builder may have: what cannot be worked out is a part with its words.
 
     The same part of a job is worked out once, and kept for the next time, in the lengths that are shown now.
+
+    >>> from panelmech.blade import Blade
+    >>> from panelmech.job import demo
+    >>> judge_job(Job(Blade(demo().design.replace(friction=0.05)))).line
+    'The job: fails. Governing, of the design: friction needed to hold the rod, 0.0625 with 0.0500 allowed;
+    reserve 0.800 times. 1 more does not hold.'
     """
     sections, shown = to_sections(job), lengths()
     parts = [_part(_Asked(kind, job, sections, shown)) for kind in parts_of(job)]

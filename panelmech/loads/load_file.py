@@ -106,7 +106,14 @@ SHEET = {
 @dataclass(frozen=True)
 class LoadSheet:
     """What a load file holds: `plan`; `title` and `remark` in words; `fittings`, `BearingBolt`s and `BondedStud`s with
-    different names. ValueError for anything else."""
+    different names. ValueError for anything else.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> sheet = demo().loads
+    >>> [case.name for case in sheet.plan.cases]
+    ['sailing', 'broach', 'tip aground', 'line across the middle', 'warmed, vented', 'flooded, lifted out']
+    """
 
     plan: LoadPlan
     title: str = "Loads"
@@ -141,7 +148,15 @@ class LoadSheet:
 
 
 def fitting_checks(study, fittings) -> tuple:
-    """Checks of all fittings under a `loads.load_study.LoadStudy`; raises as `bolt_checks`."""
+    """Checks of all fittings under a `loads.load_study.LoadStudy`; raises as `bolt_checks`.
+
+    >>> from panelmech.job import demo
+    >>> from dataclasses import replace
+    >>> from panelmech.loads import evaluate_loads
+    >>> study = evaluate_loads(demo().blade, replace(demo().loads.plan, local=False))
+    >>> [(check.name, check.verdict) for check in fitting_checks(study, demo().loads.fittings)][:2]
+    [('pivot bolt, shear', 'holds'), ('pivot bolt, bearing of the hole', 'holds')]
+    """
     found = [(bolt_checks if isinstance(item, BearingBolt) else stud_checks)(study, item) for item in fittings]
     return tuple(check for checks in found for check in checks)
 

@@ -107,6 +107,12 @@ def evaluate_loads(part: Design | Blade, plan: LoadPlan, framed: dict | None = N
         Where the sheets cannot be bent so.
     ValueError
         Cases, bearings or places that make no sense; the text says which.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.loads.cases import PointPush
+    >>> study = evaluate_loads(demo().blade, LoadPlan((PointPush("tip aground", 40.0),), local=False))
+    >>> study.check("tip_deflection").value_text()
+    '13.3 mm'
     """
     blade = part if isinstance(part, Blade) else Blade(part)
     line = along(blade, plan)

@@ -35,7 +35,11 @@ MEANINGS = {
 
 def load_meaning(key: str) -> str:
     """What a check under load is, what a builder would see and what helps, in plain words; ValueError for a key of no
-    check."""
+    check.
+
+    >>> load_meaning("tip_deflection")
+    'How far the tip moves sideways under the load, against what you allow.'
+    """
     for rule in LOAD_RULES:
         if rule.key == key:
             return MEANINGS[key]

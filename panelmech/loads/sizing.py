@@ -111,6 +111,15 @@ def size_for_load(
     size.Sizing
         All solutions, in words too. The scan has 61 points (21 where the framed sheet is needed): two solutions closer
         together than that are missed.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> from panelmech.loads.cases import PointPush
+    >>> from panelmech.loads.plan import LoadPlan
+    >>> plan = LoadPlan((PointPush("tip aground", 40.0),), stations=5, local=False)
+    >>> found = size_for_load(demo().design, plan, "tip_deflection", 0.011, "sheet_thickness", 0.002, 0.003)
+    >>> [show(thickness, "mm", 3) for thickness in found.solutions]
+    ['2.34 mm']
     """
     if output not in LOAD_OUTPUTS:
         raise ValueError(f"{output!r} is not an output under load; outputs are {', '.join(LOAD_OUTPUTS)}")

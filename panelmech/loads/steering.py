@@ -91,6 +91,13 @@ def steering_bias(
         Of the water [kg/m3].
     aspect_factor : float
         1: both ends free. A blade whose top runs close along a hull or plate counts about twice its own aspect ratio.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.mechanics import solve_unequal
+    >>> from panelmech.units import show
+    >>> pair = solve_unequal(0.225, 0.002, 0.0021, 12.8, 14.8, 0.018)
+    >>> show(steering_bias(demo().design, pair, speed=2.0).side_force, "N", 2)
+    '−2.2 N'
     """
     if np.ndim(pair.rod_offset) or not np.isfinite(pair.rod_offset):
         reason = "not arrays" if np.ndim(pair.rod_offset) else pair.reason

@@ -101,6 +101,11 @@ def to_entry(record):
     """A record as a plain dict with units in the key names, ready for JSON or TOML; see the module's text.
 
     EntryError where a value lies outside the plausible range, so that what was written can be read again.
+
+    >>> from panelmech.materials import Resin, to_entry
+    >>> to_entry(Resin("mine", 3.2e9, 0.35, 1150.0, "the maker's data sheet"))
+    {'name': 'mine', 'source': "the maker's data sheet", 'modulus_gpa': 3.2, 'poisson': 0.35, 'density_kg_m3':
+    1150.0}
     """
     pair = dict(zip(_TOLERANCES, getattr(record, "thickness_tolerance", None) or (None, None), strict=True))
     values = {name: pair.get(name, getattr(record, name, None)) for name in ENTRIES[type(record)]}
@@ -116,6 +121,12 @@ def from_entry(kind, entry, name=None, base=None):
     name: for entries that stand under their name in a mapping. base: a record that lends everything the entry
     does not give; then what the entry does give has basis "user" unless it states its own. EntryError (a
     ValueError) for anything that is not allowed.
+
+    >>> from panelmech.materials import Sheet, from_entry
+    >>> from panelmech.units import show
+    >>> entry = {"modulus_gpa": 21.4, "poisson": 0.15, "density_kg_m3": 1800}
+    >>> show(from_entry(Sheet, entry, "my laminate").modulus, "GPa", 3)
+    '21.4 GPa'
     """
     return _told(lambda: _record(kind, entry, name, base))
 

@@ -4,19 +4,20 @@ Everything in SI. A value that nobody could source is None, never a guess: what 
 record tells for each of its quantities on what basis it stands (`basis_of`); where a value is worked out from several
 figures it carries the weakest basis among them.
 
-A record has a table of its quantities, `ROWS`: one `Property` each, from which follow its checks, the keys and ranges
-of its entries in files (`materials.entries`), and its label and unit in a design note. A new property needs its field,
-its row and its value in the catalogue's files.
+A record has a table of its quantities, `ROWS`: one `Property` each (`materials.properties`), from which follow its
+checks, the keys and ranges of its entries in files (`materials.entries`), and its label and unit in a design note. A
+new property needs its field, its row and its value in the catalogue's files.
 """
 
 import math
 from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass, field, replace
-from typing import Any, ClassVar, NoReturn
+from typing import ClassVar, NoReturn
 
 import numpy as np
 
-from ..units import read_array, read_choice, read_number, read_text, show_input
+from ..units import read_array, read_choice, read_text, show_input
+from .properties import Property
 from .two_ways import complement, goes_with
 
 BASES = ("published", "maker's guide", "derived", "common practice", "from memory", "user", "no basis")
@@ -46,78 +47,6 @@ class ReadOnlyMap(Mapping):
 
     def __repr__(self):
         return repr(self._items)
-
-
-@dataclass(frozen=True)
-class Property:
-    """One quantity of a stock record: how it is checked, kept in files and labelled.
-
-    name : field of the record
-    label : what notes call it
-    unit : usual unit, in notes and in the key of an entry; the record itself is in SI
-    plausible : (least, most) in an entry [SI], wide enough for any real stuff, narrow enough to catch a wrong unit;
-        a least of 0 says that the value may be 0, else it is positive
-    table : field with its values over thickness, "" where it has none
-    below : the value must be below this [SI]
-    needed : an entry must give it; else it may be None
-    shape : "number", "list" of lengths, "pair" (absolute [m], relative [-]), or "names" of other stock
-    noted : place among the inputs of a design note, 0 where it does not stand there
-    """
-
-    name: str
-    label: str
-    unit: str
-    plausible: tuple = ()
-    table: str = ""
-    _: KW_ONLY
-    below: float = math.inf
-    needed: bool = False
-    shape: str = "number"
-    noted: int = 0
-
-    def read(self, value, where: str):
-        """A value of the record, checked; ValueError, beginning with `where`, unless it is as the row says."""
-        if self.shape == "names":
-            return _read_names(value, where)
-        if self.shape == "list":
-            return tuple(read_array(value, where, self.unit, above=0.0, axes=1).tolist())
-        if value is None and not self.needed:
-            return None
-        if self.shape == "pair":
-            return self._read_pair(value, where)
-        ends: dict[str, Any] = {"low": 0.0} if self.plausible[0] == 0.0 else {"above": 0.0}
-        hint = "" if self.needed else "None where there is no basis"
-        return read_number(value, where, self.unit, below=self.below, hint=hint, **ends)
-
-    def _read_pair(self, value, where):
-        allowed = "(absolute in metres, relative as a fraction below 1), neither negative, or None if unknown"
-        pair = read_array(value, where, low=0.0, axes=1, hint=allowed)
-        if len(pair) != 2 or pair[1] >= 1.0:
-            raise ValueError(f"{where} is {value!r}: give {allowed}")
-        return tuple(pair.tolist())
-
-    def read_table(self, rows, value, label: str):
-        """The rows of its table over thickness, checked, `value` [SI] being the plain one; ValueError as `read`."""
-        if rows is None:
-            return None
-        where = f"{label}: {self.table}"
-        allowed = "at least two rows (thickness in metres, value in SI units), positive, thickness rising"
-        out = read_array(rows, where, above=0.0, axes=2, hint=allowed)
-        if len(out) < 2 or out.shape[1] != 2 or np.any(np.diff(out[:, 0]) <= 0.0):
-            raise ValueError(f"{where} is {rows!r}: give {allowed}")
-        read_array(out[:, 1], where, below=self.below)
-        low, high = out[:, 1].min(), out[:, 1].max()
-        if value is None or not low <= value <= high:
-            span = f"{low:g} to {high:g}"
-            raise ValueError(f"{label}: {self.name} is {value!r}: give a value within those of {self.table}, {span}")
-        return tuple(map(tuple, out.tolist()))
-
-
-def _read_names(value, where):
-    sound = isinstance(value, tuple | list) and all(isinstance(name, str) and name.strip() for name in value)
-    if not sound or len(set(value)) != len(value):
-        raise ValueError(f"{where} is {value!r}: give a list of names, none twice, or an empty one")
-    return tuple(value)
 
 
 class Unfit(ValueError):
@@ -286,6 +215,11 @@ class Sheet(Record):
     sources, bases : by quantity, a text and one of `BASES`
 
     None of the moduli is worked out from another, nor follows a changed one.
+
+    >>> from panelmech import catalogue
+    >>> mine = catalogue["glass-epoxy laminate, lengthwise"].with_own("strip from my sheet", modulus=21.4e9)
+    >>> mine.modulus_at(0.002), mine.basis_of("modulus")
+    (21400000000.0, ('user', 'strip from my sheet'))
     """
 
     name: str
@@ -412,6 +346,11 @@ class Adhesive(Record):
     neat_systems, thickened_systems : names of the resin systems that are this adhesive, as they are mixed, or with
         filler stirred in; the usual one first
     sources, bases : by quantity, a text and one of `BASES`
+
+    >>> from panelmech import Adhesive
+    >>> mine = Adhesive("from the tin", 300.0, "peel test on my own sheet")
+    >>> mine.toughness, mine.basis_of("shear_strength")[0]
+    (300.0, 'no basis')
     """
 
     name: str
@@ -447,6 +386,11 @@ class Spacer(Record):
     strength : in bending [Pa], for metals the minimum yield; None where not known
     diameters, walls : as sold [m]; no walls for solid rod
     sources, bases : by quantity, a text and one of `BASES`
+
+    >>> from panelmech import catalogue
+    >>> from panelmech.units import show
+    >>> [show(d, "mm", 3) for d in catalogue.spacers["glass-epoxy tube, pultruded"].diameters[:4]]
+    ['8.00 mm', '10.0 mm', '12.0 mm', '14.0 mm']
     """
 
     name: str
@@ -485,6 +429,11 @@ class Resin(Record):
     density : [kg/m3]
     systems : names of the resin systems that cure to it; the usual one for potting first
     sources, bases : by quantity, a text and one of `BASES`
+
+    >>> from panelmech import catalogue
+    >>> from panelmech.units import show
+    >>> [show(resin.density, "kg/m3", 3) for resin in catalogue.resins.values()]
+    ['1110 kg/m³', '1300 kg/m³', '700 kg/m³']
     """
 
     name: str

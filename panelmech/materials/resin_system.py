@@ -43,6 +43,11 @@ class ResinSystem(Record):
     adhesives : names of the adhesives that it is in a land, neat or thickened; those of the catalogue name it
     resins : names of the cured resins that it is when poured; likewise
     sources, bases : by quantity, a text and one of `BASES`
+
+    >>> from panelmech import catalogue
+    >>> system = catalogue.resin_systems["epoxy 2:1 by volume, 100:47 by weight"]
+    >>> round(100.0 / system.weight_ratio)  # grams of hardener to 100 g of resin
+    47
     """
 
     name: str

@@ -83,6 +83,15 @@ class Catalogue:
     default.
 
     `catalogue[name]` is a sheet. A name that is not there raises `UnknownName`, a KeyError and ValueError.
+
+    >>> from panelmech import catalogue
+    >>> from panelmech.units import show
+    >>> show(catalogue["aluminium 6061-T6"].modulus, "GPa", 3)
+    '68.9 GPa'
+    >>> catalogue["aluminum 6061"]
+    Traceback (most recent call last):
+    panelmech.materials.stock.UnknownName: 'aluminum 6061' is not in the catalogue; near it: aluminium 6061-T6;
+    aluminium 5052-H32; acrylic, cast
     """
 
     sheets: Shelf

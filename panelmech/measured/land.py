@@ -286,6 +286,10 @@ def land_sensitivity(design: Design, turn: float = DEGREE, springs=None) -> tupl
     Returns
     -------
     tuple of LandCase, the ideal one first.
+
+    >>> from panelmech.job import demo
+    >>> land_sensitivity(demo().design)[1].words()
+    'Land opened by 1.0°: contact force down by 42 %, strain at the land down by 42 %, mouth 0.22 mm narrower.'
     """
     turn = read_number(turn, "turn", "deg", above=0.0, high=0.5 * np.pi)
     design.bend()  # raises, with the reason

@@ -137,6 +137,11 @@ def judge_pair(design: Design, readings: Readings, tolerance: float) -> PairRepo
     (`plausible.doubts`) do not count. Raises `NotSureYet`, a ValueError, where the thickness readings do not suffice
     without them, and ValueError where a confirmed reading lies outside its method or the two sheets cannot be bent
     together.
+
+    >>> from panelmech.job import demo
+    >>> report = judge_pair(demo().design, demo().readings, tolerance=0.001)
+    >>> report.verdict
+    'holds'
     """
     seen = examine(readings, design)
     try:
@@ -245,6 +250,12 @@ def as_clamped(report: PairReport, land_slope: float, land_spring: float = np.in
     """The pair with a land that is not parallel or gives way, friction, and the sheets' own bow as best paired.
 
     Half the sum of both bows counts, since the two sheets are taken alike here. Raises as `mechanics.as_built_bend`.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> clamp = as_clamped(judge_pair(demo().design, demo().readings, 0.001), land_slope=0.01)
+    >>> show(clamp.force_change, "%", 3)
+    '−9.92 %'
     """
     given, design = _given(report), report.design
     bow = pair_bow(report) if with_bow else 0.0
@@ -296,7 +307,14 @@ def _given(report):
 
 def camber_outlook(report: PairReport, points: int = 41) -> tuple[CamberMap, ToleranceLine]:
     """Map of camber around the pair, and the lines of its tolerance; the thickness range holds the pair and the
-    tolerance, symmetric about no difference."""
+    tolerance, symmetric about no difference.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> outlook, line = camber_outlook(judge_pair(demo().design, demo().readings, 0.001), points=5)
+    >>> show(outlook.largest_offset.max(), "mm", 3)
+    '2.80 mm'
+    """
     points = read_count(points, "points", 3, 401)
     opening = 0.5 * (report.design.spacer_diameter - report.design.bond_line)
     by_tolerance = 2.0 * report.tolerance / opening  # first-order difference of D that takes the whole tolerance
@@ -426,6 +444,12 @@ def measured_offsets(readings: Readings) -> Offsets | None:
     """Offsets of the finished part among the readings, A as the upper face, or None.
 
     The standard uncertainty of one is that of its step, but no less than a ruler's tenth of a millimetre (`STATED`).
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> offsets = measured_offsets(demo().readings)
+    >>> len(offsets.x), show(offsets.offset.max(), "mm")
+    (16, '11.80 mm')
     """
     rows = [(r, face) for sheet, face in zip(SHEETS, FACES, strict=False) for r in readings.of("offset", sheet)]
     if not rows:
@@ -436,7 +460,14 @@ def measured_offsets(readings: Readings) -> Offsets | None:
 
 def explain_offsets(report: PairReport) -> OffsetFit | None:
     """Land slope and stiffness ratio that explain the measured offsets best, with both sheets' own thickness; None
-    without offsets. Raises ValueError as `fit_offsets`."""
+    without offsets. Raises ValueError as `fit_offsets`.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> fit = explain_offsets(judge_pair(demo().design, demo().readings, 0.001))
+    >>> show(fit.rms, "mm", 2), show(fit.land_slope, "deg", 2)
+    ('0.069 mm', '0.27°')
+    """
     offsets = measured_offsets(report.readings)
     if offsets is None:
         return None
@@ -454,7 +485,14 @@ class LaterReport:
 
 
 def after_a_while(report: PairReport, fraction: float) -> LaterReport:
-    """Loads left for a retained fraction of the bending moment (0 to 1), and the log of the part."""
+    """Loads left for a retained fraction of the bending moment (0 to 1), and the log of the part.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> later = after_a_while(judge_pair(demo().design, demo().readings, 0.001), fraction=0.8)
+    >>> show(later.loads.contact_force, "N/m", 3)
+    '35.9 N/m'
+    """
     bend, design = report.design.bend(), report.design
     loads = forming_loads(bend, report.mean_sheet[1])
     entries = [LogEntry(r.time, r.value, r.note) for r in report.readings.of("as-built thickness", "pair")]

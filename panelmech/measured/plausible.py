@@ -77,7 +77,12 @@ class Examined:
 
 
 def doubts(readings: Readings, design: Design) -> tuple[Doubt, ...]:
-    """Every doubt about the readings of a pair that is to become a design; confirmed readings are never doubted."""
+    """Every doubt about the readings of a pair that is to become a design; confirmed readings are never doubted.
+
+    >>> from panelmech.job import demo
+    >>> doubts(demo().readings, demo().design.replace(sheet_thickness=0.003))[0].words
+    '2.06 mm, 2.05 mm, 2.04 mm and 3 more for a sheet of 3 mm: is that right?'
+    """
     return examine(readings, design).doubts
 
 

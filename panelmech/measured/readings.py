@@ -352,7 +352,17 @@ BAD_QUOTES = "a quote does not close, or stands within a cell: put quotes around
 
 
 def read_readings(path) -> Readings:
-    """Readings of a CSV file; ValueError that names row, column, what came in and what is allowed."""
+    r"""Readings of a CSV file; ValueError that names row, column, what came in and what is allowed.
+
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> from panelmech.units import show
+    >>> with TemporaryDirectory() as folder:
+    ...     path = Path(folder) / "bench.csv"
+    ...     _ = path.write_text("sheet,measured,place_mm,value_mm\nA,thickness,10,2.06\n")
+    ...     print(show(read_readings(path).rows[0].value, "mm", 3))
+    2.06 mm
+    """
     path = Path(path)
     try:
         text = text_of(path)

@@ -196,6 +196,12 @@ class RealBend:
     strain_energy : of one sheet [J/m]
     arclength, angle, x, y : of the mid-surface, land end to contact, a last axis for the stations [m, rad, m, m]
     residual : of the dimensionless equations [-]
+
+    >>> from panelmech.mechanics import real_bend
+    >>> from panelmech.units import show
+    >>> bend = real_bend(0.225, 0.002, 0.018, 12.8, 0.0003, 0.003, land_slope=0.0175)  # opened by 1 degree
+    >>> show(bend.contact_angle, "deg", 3), show(bend.contact_force, "N/m", 3)
+    ('3.07°', '20.5 N/m')
     """
 
     contact_angle: float | np.ndarray
@@ -269,6 +275,11 @@ def real_bend(
         If no equilibrium was found near it (single pair; nan in an array).
     ValueError
         For a stiffness, friction or spring out of range.
+
+    >>> from panelmech.mechanics import real_bend
+    >>> from panelmech.units import show
+    >>> [show(real_bend(0.225, 0.002, 0.018, 12.8, bow=bow).contact_force, "N/m", 3) for bow in (-0.02, 0.0, 0.02)]
+    ['36.3 N/m', '34.5 N/m', '32.7 N/m']
     """
     given = read_lengths(free_length, sheet_thickness, spacer_diameter, bond_line, setback)
     given += read_together(

@@ -35,7 +35,15 @@ NEAR_FOLD = 5.0  # condition number (relative change of angle over relative chan
 
 
 class InfeasibleBend(ValueError):
-    """These sheets cannot be bent over this spacer; the text names the quantity to change and by how much."""
+    """These sheets cannot be bent over this spacer; the text names the quantity to change and by how much.
+
+    >>> from panelmech import solve_bend
+    >>> solve_bend(0.225, 0.002, 0.15)
+    Traceback (most recent call last):
+    panelmech.mechanics.bend.InfeasibleBend: spacer diameter 150.0 mm is larger than the greatest one these
+    sheets take, 116.6 mm: use a spacer of at most that, or a free length of at least 289.5 mm instead of 225.0
+    mm
+    """
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,6 +61,12 @@ class Bend:
     greatest_spacer : its diameter [m]
     condition : relative change of the contact angle over relative change of the opening [-]
     reason_code : index into `REASONS`, 0 where feasible
+
+    >>> from panelmech import solve_bend
+    >>> from panelmech.units import show
+    >>> bend = solve_bend(0.225, 0.002, 0.018, 0.0003, 0.003)
+    >>> show(bend.outer_thickness, "mm"), show(bend.spacer_position, "mm"), show(bend.contact_angle, "deg", 3)
+    ('23.53 mm', '212.8 mm', '3.57°')
     """
 
     free_length: float | np.ndarray
@@ -300,6 +314,11 @@ def solve_bend(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, set
     Notes
     -----
     Source: rectangular elastica, derived here (see the module text); identities in the tests.
+
+    >>> from panelmech import solve_bend
+    >>> from panelmech.units import show
+    >>> [show(mouth, "mm") for mouth in solve_bend(0.225, 0.002, [0.018, 0.024], 0.0003, 0.003).mouth]
+    ['19.53 mm', '26.64 mm']
     """
     read = read_lengths(free_length, sheet_thickness, spacer_diameter, bond_line, setback)
     if not any(map(np.ndim, read)):

@@ -33,6 +33,13 @@ class FormingLoads:
     opening_energy : G released per area of land that opens [J/m2]
     strain_energy : stored in both sheets together [J/m]
     lift_off_pressure : outward, at which a sheet that only rests on the rod leaves it (small-deflection estimate) [Pa]
+
+    >>> from panelmech import evaluate
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> loads = evaluate(demo().design, local=False).forming
+    >>> show(loads.push_out_force, "N/m", 3), show(loads.opening_energy, "J/m2", 3)
+    ('4.42 N/m', '4.42 J/m²')
     """
 
     contact_force: float | np.ndarray
@@ -105,6 +112,12 @@ def forming_loads(bend: Bend, bending_stiffness) -> FormingLoads:
     both are the force that moves the whole curve along the chord.
     Lift-off: the propped cantilever under even pressure p presses its prop with 3 p s_c / 8, so the contact is lost at
     about p = 8 N / (3 s_c).
+
+    >>> from panelmech import forming_loads, solve_bend
+    >>> from panelmech.units import show
+    >>> loads = forming_loads(solve_bend(0.225, 0.002, 0.018, 0.0003, 0.003), bending_stiffness=12.8)
+    >>> show(loads.contact_force, "N/m", 3), show(loads.land_moment, "N m/m", 3)
+    ('35.4 N/m', '7.52 N·m/m')
     """
     stiffness, _ = read_together(
         {

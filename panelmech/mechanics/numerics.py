@@ -143,3 +143,8 @@ def newton(move, goes_on, state, most):
         if not left.size:
             break
     return state
+
+
+def positive_stiffness(value):
+    """The bending stiffness as a float [N m]; ValueError unless it is one positive number."""
+    return read_number(value, "bending_stiffness", "N m", above=0.0, hint="per metre of span")

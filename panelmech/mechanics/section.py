@@ -44,6 +44,13 @@ class Section:
     curve_moment : smaller principal second moment of one sheet about its own centroid, its stiffness along the span
         when it bends on its own [m4]; about the principal axis, so that mere inclination of the sheet to the chord
         counts for nothing: a flat sheet has L t^3 / 12 at any angle
+
+    >>> from panelmech import bent_section
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> section = bent_section(demo().design)
+    >>> show(section.area, "mm2"), show(section.i_chord, "mm4")
+    ('900.0 mm²', '28930 mm⁴')
     """
 
     area: float | np.ndarray
@@ -72,12 +79,27 @@ def wedge_pair(wedge: Wedge, density=0.0) -> Section:
 
 
 def bent_section(design) -> Section:
-    """Section of the bent sheets of a `Design`. Raises InfeasibleBend where the design cannot be bent."""
+    """Section of the bent sheets of a `Design`. Raises InfeasibleBend where the design cannot be bent.
+
+    >>> from panelmech import bent_section, flat_wedge_section
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> bent, flat = bent_section(demo().design), flat_wedge_section(demo().design)
+    >>> show(bent.i_normal, "mm4"), show(bent.i_normal / flat.i_normal, "x")  # bent over flat
+    ('3788000 mm⁴', '0.9995 ×')
+    """
     return bent_pair(design.bend(), design.sheet.density)
 
 
 def flat_wedge_section(design) -> Section:
-    """Section of the flat wedge of a `Design`: the same sheets, rod, bond line and setback, hinged at the land end."""
+    """Section of the flat wedge of a `Design`: the same sheets, rod, bond line and setback, hinged at the land end.
+
+    >>> from panelmech import flat_wedge_section
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> show(flat_wedge_section(demo().design).i_chord, "mm4")
+    '37440 mm⁴'
+    """
     return wedge_pair(design.wedge(), design.sheet.density)
 
 
@@ -241,6 +263,13 @@ def composite_section(shape: Bend | Wedge, numbers: dict) -> CompositeSection:
     -----
     EI = sum E_i I_i: composite beam theory. GJ = 4 A^2 G t / (2 s_c) + sum G_i J_i (Megson, eq. 17.1, and the parts'
     own stiffness: land and sheets as thin rectangles b h^3 / 3, the potting by Saint-Venant's A^4 / (40 I_p)).
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.study.quantities import gather
+    >>> from panelmech.units import show
+    >>> whole = composite_section(demo().design.bend(), gather(demo().design))
+    >>> show(whole.chord_stiffness, "N m2")  # sheets, rod and potting
+    '640.4 N·m²'
     """
     parts = {
         "sheets": _sheets(shape, numbers),

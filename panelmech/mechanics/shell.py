@@ -258,6 +258,13 @@ def press(sheet, load=None, degrees=None):
     about mid-span uses half the functions; a point force is treated apart (`mechanics.shell`). Returns a `Press`;
     its `error` says how well it has converged.
     Raises ValueError for a load off the sheet.
+
+    >>> from panelmech.mechanics import framed_sheet, press, solve_bend
+    >>> from panelmech.mechanics.shell_model import even_pressure
+    >>> from panelmech.units import show
+    >>> sheet = framed_sheet(solve_bend(0.225, 0.002, 0.018, 0.0003, 0.003), 0.85, 0.012, 18.6e9, 0.175)
+    >>> show(press(sheet, even_pressure(-500.0)).largest_deflection, "mm", 3)  # 500 Pa press it in
+    '−0.438 mm'
     """
     load, degrees = load or even_pressure(), _read_degrees(degrees) or default_degrees(sheet, load)
     smooth, rough, w, rough_w, doubt = displacements(sheet, load, degrees)
@@ -284,6 +291,12 @@ def buckle(sheet, degrees=None):
 
     The generalized problem K w = N G w is solved as G w = (1/N) K w, whose right side is positive definite,
     for the largest 1/N. degrees as for `press`. Returns a `Buckling`.
+
+    >>> from panelmech.mechanics import buckle, framed_sheet, solve_bend
+    >>> from panelmech.units import show
+    >>> sheet = framed_sheet(solve_bend(0.225, 0.002, 0.018, 0.0003, 0.003), 0.85, 0.012, 18.6e9, 0.175)
+    >>> show(buckle(sheet).stress, "MPa", 3)
+    '9.03 MPa'
     """
     degrees = _read_degrees(degrees) or default_degrees(sheet)
     modes = []

@@ -370,6 +370,12 @@ def framed_sheet(bend, span, frame_width, modulus, poisson, edges=None, **grain)
     is what is left between them. modulus [Pa], poisson [-]. edges: `Edges`, by default land clamped, the rest
     supported. grain: span_modulus, shear_modulus, stretch_moduli of `FramedSheet`. Raises ValueError where the frames
     leave no free span or the bend is not feasible.
+
+    >>> from panelmech.mechanics import framed_sheet, solve_bend
+    >>> from panelmech.units import show
+    >>> sheet = framed_sheet(solve_bend(0.225, 0.002, 0.018, 0.0003, 0.003), 0.85, 0.012, 18.6e9, 0.175)
+    >>> show(sheet.length, "mm", 4), show(sheet.width, "mm", 3)
+    ('212.4 mm', '826 mm')
     """
     if not bool(np.all(bend.feasible)):
         raise ValueError(f"the sheet cannot be framed: {bend.reason}")

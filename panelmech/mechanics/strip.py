@@ -35,6 +35,7 @@ import numpy as np
 
 from ..units import read_choice, read_count, read_number
 from .collocation import panels
+from .numerics import positive_stiffness
 
 # ----- What holds the strip. Its front is where the sheet touches the spacer. Three fronts, two ways along the chord:
 #
@@ -241,9 +242,13 @@ def strip_response(bend, bending_stiffness, load, support=None, *, nodes=NODES, 
     clamped, front potted and free along the chord.  nodes: Gauss nodes a panel; raised by itself if too few.
     stretch_share: axial stiffness over 12 D / t^2 [-], 1 for a sheet of one kind; plywood, whose outer plies count most
     in bending, has another (`FramedSheet.ratios.a11`).
-
     Returns a `StripResponse`. Raises ValueError for an array of bends, a stiffness or share that is not positive, or a
     point load off the strip; StripNotSolved for supports that leave a mechanism.
+
+    >>> from panelmech import solve_bend
+    >>> bend = solve_bend(0.225, 0.002, 0.018, 0.0003, 0.003)
+    >>> round(1000 * strip_response(bend, 12.8, even_strip_pressure(-500.0)).deflection_max, 3)  # mm, pressed in
+    -0.207
     """
     share = read_number(stretch_share, "stretch_share", above=0.01, high=100.0, hint="1 for a sheet of one kind")
     base = replace(bent_base(bend, bending_stiffness), stretch_share=share)
@@ -263,11 +268,6 @@ def flat_strip_response(length, thickness, bending_stiffness, load, support=None
     half = 0.5 * read_number(thickness, "thickness", "mm", above=0.0) / length
     base = _Base(length, positive_stiffness(bending_stiffness), half, 0.0, np.zeros_like, 0.0, 0.0, 0.0, np.inf)
     return _respond(base, load, support or Support(), nodes, stations)
-
-
-def positive_stiffness(value):
-    """The bending stiffness as a float [N m]; ValueError unless it is one positive number."""
-    return read_number(value, "bending_stiffness", "N m", above=0.0, hint="per metre of span")
 
 
 def bent_base(bend, bending_stiffness):

@@ -197,6 +197,12 @@ class UnequalBend:
     residual : of the dimensionless equations [-]
     reason_code : index into `REASONS`, 0 where there is an equilibrium
     land_slope_1, land_slope_2 : as given [rad]
+
+    >>> from panelmech.mechanics import solve_unequal
+    >>> from panelmech.units import show
+    >>> bent = solve_unequal(0.225, 0.002, 0.0021, 12.8, 14.8, 0.018, 0.0003, 0.003)
+    >>> show(bent.contact_force_1, "N/m", 3), show(bent.contact_force_2, "N/m", 3)
+    ('38.0 N/m', '38.0 N/m')
     """
 
     free_length: float | np.ndarray
@@ -335,6 +341,12 @@ def solve_unequal(
     on y = 0 (jig), the mean setback. Unknown are both contact angles and the rod's offset; the wavenumbers follow
     from the rise of each sheet (`mechanics.unequal`). Relative accuracy 1e-10 away from the fold. Derived
     here; to first order the offset is (R - g/2)(D2 - D1)/(D1 + D2).
+
+    >>> from panelmech.mechanics import solve_unequal
+    >>> from panelmech.units import show
+    >>> bent = solve_unequal(0.225, 0.002, 0.0021, 12.8, 14.8, 0.018)  # the second 5 % thicker
+    >>> show(bent.rod_offset, "mm", 3)
+    '0.654 mm'
     """
     read_choice(closure, "closure", CLOSURES)
     stiff = dict(above=0.0, hint="D = E t^3 / 12 in SI units")

@@ -1,6 +1,6 @@
 """A form for stock of one's own: a sheet, rod, adhesive or resin with the basis and source of every value.
 
-Its rows come from the tables of the records (`materials.records.Property`), so a new property appears by itself. A
+Its rows come from the tables of the records (`materials.properties.Property`), so a new property appears by itself. A
 field left empty is not known, which the checks that need it say. "Use it" builds the record, or says at the field what
 is wrong; the record joins the list its kind is chosen from, and is kept with what is saved. The form is made when its
 fold is first opened: it has many controls.

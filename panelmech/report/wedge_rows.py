@@ -89,7 +89,13 @@ def level_words(study: Study, spacers: dict | None = None) -> tuple[str, ...]:
 
 
 def sides_text(study: Study) -> str:
-    """Both sides as plain text, one line each."""
+    """Both sides as plain text, one line each.
+
+    >>> from panelmech import evaluate
+    >>> from panelmech.job import demo
+    >>> sides_text(evaluate(demo().design, local=False)).splitlines()[1].split()[-6:]
+    ['640.4', 'N·m²', '768.3', 'N·m²', '0.834', 'softer']
+    """
     rows = (
         (r.words, show(r.bent, r.unit), show(r.flat, r.unit), format_number(r.ratio, 3), r.side)
         for r in both_sides(study)
@@ -114,7 +120,14 @@ class Full:
 
 
 def full_comparison(study: Study) -> Full:
-    """The whole comparison, one framed sheet included; takes a second or two."""
+    """The whole comparison, one framed sheet included; takes a second or two.
+
+    >>> from panelmech import evaluate
+    >>> from panelmech.job import demo
+    >>> full_comparison(evaluate(demo().design, local=False)).sentences[2]
+    'Sheets, bending about the chord: the bent pair draws level with the present wedge with a spacer of 20.7 mm,
+    or, at the present spacer, with a sheet of 2.42 mm.'
+    """
     comparisons = compare_with_wedge(study.design)
     rows = tuple(
         (measure.words, tuple(c.ratios.get(key, float("nan")) for c in comparisons))

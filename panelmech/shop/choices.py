@@ -132,6 +132,11 @@ class ShopChoices:
     post_cure, post_cure_temperature : whether, and at what [K]
     day_starts, day_ends : of the working day [s after midnight]
     settled : names of `SHOP_JUDGED` whose default has been made one's own, as of `study.design.Design`
+
+    >>> from panelmech.units import show
+    >>> choices = ShopChoices(waste=0.2)
+    >>> show(choices.waste, "%"), choices.pour.name
+    ('20.00 %', 'slow casting resin, 2:1 by volume')
     """
 
     bond: ResinSystem = field(default_factory=lambda: catalogue.resin_systems["epoxy 5:1, fast hardener"])

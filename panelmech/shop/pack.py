@@ -84,6 +84,12 @@ def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopP
     ValueError
         For blanks that do not fit on the stock, a resin system that lacks what is needed, a lift that cannot be, a
         part that cannot be built of flat sheets and pieces of rod.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> pack = shop_pack(demo().blade, demo().shop)
+    >>> [(line.name, show(line.volume, "mL", 3)) for line in pack.pours][:2]
+    [('Glue line of the land', '4.97 mL'), ('Bead along the hinge line', '2.78 mL')]
     """
     choices, part = ShopChoices() if choices is None else choices, along_span(part)
     cut = blanks(part, **_of(choices, "trim_front", "trim_back", "trim_ends"))
@@ -358,7 +364,13 @@ def marks(pack: ShopPack) -> tuple:
 
 
 def stock_words(pack: ShopPack) -> str:
-    """How the blanks lie on the stock, and what is left, in two sentences."""
+    """How the blanks lie on the stock, and what is left, in two sentences.
+
+    >>> from panelmech.job import demo
+    >>> stock_words(shop_pack(demo().design))
+    '1 stock sheet of 1200 mm × 1000 mm, grain along its length, saw cut 3 mm; largest whole piece left: 698 mm
+    × 990 mm.'
+    """
     laid = pack.nesting
     which, left, bottom, right, top = laid.largest_offcut
     size = f"{show_input(laid.stock_length, 'mm')} × {show_input(laid.stock_width, 'mm')}"

@@ -119,6 +119,12 @@ def advise(of: Study | Design) -> Advice:
     -----
     At most 8 designs are worked out, in about a third of a second. A way is looked for that holds; next, one that is
     close. That none was found is no proof that there is none.
+
+    >>> from panelmech import evaluate
+    >>> from panelmech.job import demo
+    >>> advise(evaluate(demo().design.replace(friction=0.05))).words
+    'A 10 mm spacer instead of 18 mm and a 2.5 mm sheet instead of 2 mm would hold: least reserve 1.49, friction
+    needed to hold the rod.'
     """
     study = of if isinstance(of, Study) else _evaluated(of)
     if study is not None and _verdict(study) not in (CLOSE, FAILS):

@@ -252,7 +252,12 @@ LOCAL_RULES = tuple(rule for rule in CHECKS if rule.local)
 
 
 def meaning(key: str) -> str:
-    """What a check is and what a builder would see, in plain words; ValueError for a key of no check."""
+    """What a check is and what a builder would see, in plain words; ValueError for a key of no check.
+
+    >>> meaning("permanent_strain")
+    'The same stretch at the land, borne for years; too much, and the sheet creeps, crazes or breaks there long
+    after.'
+    """
     for rule in CHECKS:
         if rule.key == key:
             return rule.meaning

@@ -156,6 +156,11 @@ def combine(design: Design, sheets=None, spacers=None, costs: Costs | None = Non
     Returns
     -------
     Choices
+
+    >>> from panelmech.job import demo
+    >>> choices = combine(demo().design)
+    >>> len(choices.sheets), int(choices.possible.sum())
+    (12, 6661)
     """
     sheets = tuple(sheets if sheets is not None else catalogue.sheets.values())
     spacers = tuple(spacers if spacers is not None else catalogue.spacers.values())
@@ -255,6 +260,13 @@ def unbeaten(choices: Choices, by, only_judged: bool = False) -> np.ndarray:
     every check counted.
 
     One beats another if it is at least as good in all and better in one.
+
+    >>> from panelmech.job import demo
+    >>> sheet = demo().design.sheet.with_own(stock_thicknesses=(0.002, 0.0025))
+    >>> choices = combine(demo().design, [sheet], [demo().design.spacer])
+    >>> [choices.label(i) for i in unbeaten(choices, ("mass", "chord_stiffness"))][:2]
+    ['glass-epoxy laminate, lengthwise, 2.5 mm; aluminium tube 6061-T6, 6 × 1 mm', 'glass-epoxy laminate,
+    lengthwise, 2.5 mm; aluminium tube 6061-T6, 6 × 1.5 mm']
     """
     return _all_of(unbeaten_steps(choices, by, only_judged))
 

@@ -101,6 +101,12 @@ class Design:
         sheet" or "narrow strip"
     title, purpose, made_by, ident, issued : texts
     settled : names of `JUDGED` whose default the builder has made his own; any other value is his without being listed
+
+    >>> from panelmech import Design, catalogue
+    >>> from panelmech.units import show
+    >>> part = Design(catalogue["glass-epoxy laminate, lengthwise"], 0.002, 0.225, 0.015, spacer_diameter=0.018)
+    >>> show(part.developed_length, "mm"), part.replace(sheet_thickness=0.0025).input_hash() == part.input_hash()
+    ('240.0 mm', False)
     """
 
     sheet: Sheet

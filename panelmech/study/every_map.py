@@ -51,6 +51,12 @@ def check_map(swept: Sweep, rules=LOCAL_RULES, most: int = MOST) -> Sweep:
 
     Cells that could not be decided govern as `sweeps.NOT_DECIDED`; see the module for how far what is read may be off.
     ValueError for a sweep that is no map.
+
+    >>> from panelmech import sweep
+    >>> from panelmech.job import demo
+    >>> swept = sweep(demo().design, local=False, spacer_diameter=[0.016, 0.018], sheet_thickness=[0.0015, 0.002])
+    >>> bool(check_map(swept).undecided.any())  # whether a part is left that nobody can tell of
+    False
     """
     *_, last = map_steps(swept, rules, most)
     return last.sweep

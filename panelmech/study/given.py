@@ -78,6 +78,11 @@ def with_given(design: Design, chord: float | None = None, outer_thickness: floa
         count as not reached: the spacer is then within some 25 millionths of the greatest one.
     ValueError
         Nothing given, or no positive number; a spacer wall that does not fit in the spacer that follows.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> show(with_given(demo().design, outer_thickness=0.025).spacer_diameter, "mm")
+    '19.27 mm'
     """
     given = {"chord": chord, "outer_thickness": outer_thickness}
     wanted = {

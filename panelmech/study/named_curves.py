@@ -273,6 +273,12 @@ def fit_named_curves(bend: Bend, to: str = "contact", placed: str = "land") -> t
     ------
     ValueError
         An unknown word, arrays, or a bend that is not feasible.
+
+    >>> from panelmech import solve_bend
+    >>> from panelmech.units import show
+    >>> fits = fit_named_curves(solve_bend(0.225, 0.002, 0.018))
+    >>> [(fit.name, show(fit.largest_deviation, "mm", 2)) for fit in fits if fit.exists][:3]
+    [('circle', '0.75 mm'), ('parabola', '0.093 mm'), ('hyperbola', '0.023 mm')]
     """
     if to not in ENDS or placed not in PLACES:
         raise ValueError(
@@ -293,7 +299,12 @@ def nearest(fits) -> NamedFit:
 
 
 def curve_words(fits) -> tuple[str, ...]:
-    """What the fits say of the trade's word "hyperbolic", for a builder."""
+    """What the fits say of the trade's word "hyperbolic", for a builder.
+
+    >>> from panelmech import solve_bend
+    >>> curve_words(fit_named_curves(solve_bend(0.225, 0.002, 0.018)))[0]
+    'Nearest of the named curves: small-angle cubic, 0.00072 mm off at most, 215 mm from the land end.'
+    """
     by_name, best = {f.name: f for f in fits}, nearest(fits)
     conic = min((by_name[k] for k in CONICS if by_name[k].exists), key=lambda f: f.rms)
     off = f"{show(best.largest_deviation, 'mm', 2)} off at most, {show(best.where, 'mm', 3)} from the land end"

@@ -63,7 +63,14 @@ class SideBySide:
 
 def compare(*designs: Design | Study) -> SideBySide:
     """Set two to four designs (or studies) side by side; ValueError for another number, InfeasibleBend as
-    `evaluate`."""
+    `evaluate`.
+
+    >>> from panelmech.job import demo
+    >>> design = demo().design
+    >>> found = compare(design, design.replace(spacer_diameter=0.022))
+    >>> [row.texts for row in found.overview if row.key == "least_reserve"]
+    [('unknown, 1.33 ×', 'unknown, 1.45 ×')]
+    """
     if not 2 <= len(designs) <= 4:
         raise ValueError(f"{len(designs)} designs: give two to four")
     studies = tuple(d if isinstance(d, Study) else evaluate(d) for d in designs)

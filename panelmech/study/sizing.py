@@ -208,6 +208,12 @@ def size(
     each is then worked out, and so is every turn of the curve that decides. Missed is what this cannot show: a wiggle
     both narrower than the spacing of those sheets and lower than the error, and what lies within 1/800 of the range
     from where the part can no longer be made. Where the curve cannot be read so, it is a scan of 25 to 33 sheets.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> found = size(demo().design, "spacer_diameter", "outer_thickness", 0.025)
+    >>> [show(diameter, "mm") for diameter in found.solutions]
+    ['19.27 mm']
     """
     if output not in SIZED_OUTPUTS:
         raise ValueError(f"{output!r} is not an output to size for; outputs are {', '.join(SIZED_OUTPUTS)}")

@@ -23,7 +23,15 @@ from .verdicts import BEYOND, FAILS, Judged
 @dataclass(frozen=True, eq=False)
 class Study(Judged):
     """Everything known of one design; see `evaluate`. `extra`: "linear", what the framed sheet's linear model gives,
-    also beyond what it can tell: to go by, not to show."""
+    also beyond what it can tell: to go by, not to show.
+
+    >>> from panelmech import evaluate
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> study = evaluate(demo().design, local=False)
+    >>> show(study.quantities["chord_stiffness"], "N m2"), show(study.least_reserve, "x", 3)
+    ('640.4 N·m²', '3.41 ×')
+    """
 
     design: Design
     bend: Bend
@@ -65,6 +73,11 @@ def evaluate(design: Design, local: bool = True) -> Study:
     ------
     InfeasibleBend
         Where the sheets cannot be bent so; the text names the quantity to change.
+
+    >>> from panelmech import evaluate
+    >>> from panelmech.job import demo
+    >>> evaluate(demo().design, local=False).headline()
+    'Governing: bending strain, for good, 0.0587 % with 0.200 % allowed; reserve 3.41 times.'
     """
     numbers = gather(design)
     solved = Solved(numbers)

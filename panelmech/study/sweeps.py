@@ -71,6 +71,12 @@ class Sweep:
     `values` maps each output to an array of that shape (SI, nan where not feasible); `reason_code` indexes `REASONS`;
     `governing_code` indexes `GOVERNS`, first the checks of `study.checks.CHECKS`; -1 where nothing could be judged.
     `complete` is False if it was stopped: the rest then has the reason "not worked out".
+
+    >>> from panelmech import sweep
+    >>> from panelmech.job import demo
+    >>> swept = sweep(demo().design, local=False, spacer_diameter=[0.018, 0.024, 0.15])
+    >>> swept.feasible.tolist(), swept.governing(1)
+    ([True, True, False], 'Bending strain, for good')
     """
 
     design: Design
@@ -176,6 +182,13 @@ def sweep(design: Design, outputs=None, progress=None, local: bool = True, **axe
     ------
     ValueError
         Unknown input or output, a value outside the limits, or results that would not fit in memory.
+
+    >>> from panelmech import sweep
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> swept = sweep(demo().design, ["outer_thickness"], local=False, spacer_diameter=[0.016, 0.018, 0.020])
+    >>> [show(value, "mm") for value in swept.values["outer_thickness"]]
+    ['21.23 mm', '23.53 mm', '25.86 mm']
     """
     outputs = _known_outputs(outputs, local)
     records, axes = _checked_axes(axes)

@@ -125,6 +125,12 @@ def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = S
     First-order variance shares: variance of the mean of the output within 40 bins of equal count of an input, over its
     variance, corrected for the number of bins (correlation ratio; the first-order index of Saltelli et al., Global
     Sensitivity Analysis, 2008, ch. 1). Shares add up to less than one where inputs act together.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> parts = scatter(demo().design, count=1000, rules=())
+    >>> show(parts.quantiles["outer_thickness"][0], "mm", 3)
+    '23.0 mm'
     """
     tolerances = tuple(default_tolerances(design) if tolerances is None else tolerances)
     count = _check(design, tolerances, count)

@@ -113,6 +113,12 @@ class Check:
         Positions [m], values and limits of the case with the least reserve at each place, for a plot; may be empty.
     beyond : str
         Why the value is beyond what can be told; it is then nan. "" where it is not.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech import evaluate
+    >>> check = evaluate(demo().design, local=False).check("permanent_strain")
+    >>> check.verdict, check.value_text(), check.limit_text()
+    ('holds', '0.0587 %', '0.200 %')
     """
 
     key: str

@@ -234,6 +234,11 @@ def overtaking(design: Design, key: str, field: str = "spacer_diameter") -> floa
         The present value if the bent pair is level or ahead already. nan if nothing up to the greatest spacer these
         sheets take (or up to four times the thickness, as far as the sheet can be bent and its stiffness is known)
         is enough, or there is no flat wedge. Within 1e-6 of the exact value.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> show(overtaking(demo().design, "i_chord"), "mm", 3)
+    '20.7 mm'
     """
     if key not in MEASURES or field not in ("spacer_diameter", "sheet_thickness"):
         raise ValueError(

@@ -32,6 +32,13 @@ def drawing_level(study: Study) -> dict:
     wedge cannot touch its rod. Two passes over arrays of spacers, a power law between neighbours: within 1e-4 of
     `study.wedge_comparison.overtaking`, which is exact and slow (tested). In the limit of thin sheets and small
     openings 1.19 and 1.33 times the study's spacer.
+
+    >>> from panelmech import evaluate
+    >>> from panelmech.job import demo
+    >>> from panelmech.units import show
+    >>> level = drawing_level(evaluate(demo().design, local=False))
+    >>> show(level["i_chord"], "mm")  # the rod with which bent and flat are level in that
+    '20.74 mm'
     """
     design, target = study.design, study.flat
     coarse = _spacers(design, study.bend)

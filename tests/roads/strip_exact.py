@@ -24,6 +24,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from panelmech.mechanics.collocation import panels
+from panelmech.mechanics.numerics import positive_stiffness
 from panelmech.mechanics.strip import (
     NODES,
     StripLoad,
@@ -31,7 +32,6 @@ from panelmech.mechanics.strip import (
     Support,
     bent_base,
     even_strip_pressure,
-    positive_stiffness,
     strip_response,
 )
 
