@@ -9,6 +9,7 @@ blade, load and shop files; the readings stand in it line by line as in their CS
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 
 from ..blade.blade import Blade, blade_from_entry, blade_to_entry, buildable
@@ -146,8 +147,9 @@ def _readings(section):
     return named("readings", lambda: parse_readings("\n".join(rows))) if rows else Readings()
 
 
+@cache
 def demo() -> Job:
-    """The worked example, which comes with the package: an invented leeboard. Nothing changes it.
+    """The worked example, which comes with the package: an invented leeboard. Nothing changes it; read once.
 
     >>> from panelmech.units import show
     >>> show(demo().design.span, "mm"), [case.name for case in demo().loads.plan.cases][:2]

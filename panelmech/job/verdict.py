@@ -373,7 +373,7 @@ class AsMeasured:
 
 
 def _measured(job):
-    report = judge_pair(job.design, job.readings, job.camber)
+    report = judge_part(job, "pair").record or judge_pair(job.design, job.readings, job.camber)  # or why there is none
     judge = judge_of(job)
     names = ("the sheets as designed", *(f"both sheets like {sheet.name}" for sheet in report.sheets))
     designs = (job.design, *as_measured(report))

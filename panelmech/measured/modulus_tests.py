@@ -11,6 +11,7 @@ function is told by `wide_poisson`.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import scipy
@@ -251,8 +252,9 @@ def _heavy_elastica(own_weight, end_force):
     return angle
 
 
+@lru_cache(maxsize=1024)
 def _stiffness_from_droop(share, weight, end):
-    """D from drop over length, w L^3 and P L^2 [N m]."""
+    """D from drop over length, w L^3 and P L^2 [N m]; kept, for the readings stay while a hand moves the design."""
     if not 0.0 < share < 0.98:
         raise ValueError(
             f"a droop of {share:.3g} times the overhang tells nothing: it must lie between 0 and 0.98; use a shorter "

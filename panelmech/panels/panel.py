@@ -84,7 +84,7 @@ class Panel:
         self.controls.on_change(self.update)
         for control in self.keep.texts.values():
             control.observe(lambda _: self.update(), "value")
-        self.update()
+        self._follow()
         self.come_to_rest()
         self.work.begin()
 
@@ -208,8 +208,13 @@ class Panel:
         return self.job().blade
 
     def update(self) -> None:
-        """Compute what is quick and show it, or say why not; the rest follows when no move has come for a moment."""
-        self.moved()
+        """Compute what is quick and show it, or say why not; the rest follows when no move has come for a moment. Where
+        there is no event loop it follows at once, and of the views nothing is drawn before."""
+        if loop_runs():
+            self.moved()
+        self._follow()
+
+    def _follow(self):
         guarded(lambda: self._show_quickly(evaluate(self.design(), local=False)), self._failed)
         self.rest.wait()
         self.later.wait()

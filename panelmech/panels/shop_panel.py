@@ -13,6 +13,7 @@ import ipywidgets as widgets
 
 from ..draw.pour_figures import describe_lift_depth, describe_pour, describe_schedule
 from ..draw.shop_figures import heat_figures, schedule_plot, stock_figure, template_preview
+from ..job.verdict import judge_part
 from ..shop.choices import ShopChoices
 from ..shop.pack import ShopPack, shop_pack, stock_words
 from ..shop.resin import check_weighed
@@ -235,9 +236,10 @@ class ShopPanel(Panel):
             guarded(self._make, self._not_made)
 
     def _make(self):
-        key = self.part(), self.shop.choices(), lengths()
-        if key != self._made_for:
-            self.pack = shop_pack(*key[:2])
+        job = self.job()
+        key = job.blade, job.shop, lengths()
+        if key != self._made_for:  # the verdict on the job needs the same pack
+            self.pack = judge_part(job, "shop").record or shop_pack(job.blade, job.shop)  # or why there is none
             self._made_for = key
             self.line.value = words.pack_line(self.pack)
         self.shop_alert.value, self.write_button.disabled = "", False

@@ -1,12 +1,15 @@
 """Long work of a view, step by step: what has come is shown as it comes, and the panel's moves and presses go between.
 
-The work is a generator. Where there is no event loop, as in a plain script, all of it is done at once.
+The work is a generator. Where there is no event loop, as in a plain script, all of it is done at once
+and shown at the end.
 """
 
 from __future__ import annotations
 
 import asyncio
 import time
+
+from .guard import loop_runs
 
 PAUSE = 0.002  # seconds between two stretches of work, for the moves and presses that have come
 STRETCH = 0.05  # seconds of work between two pauses, at least one step
@@ -61,7 +64,7 @@ class Steps:
         else:
             if self._work is work and self._item is not None:  # not stopped by a press that came just now
                 self._told(self._item)
-                if time.perf_counter() - self._last > SHOWN_EVERY:
+                if time.perf_counter() - self._last > SHOWN_EVERY and loop_runs():
                     self.show()
 
     def _take(self, item):

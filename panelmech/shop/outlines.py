@@ -122,6 +122,8 @@ def arclength_at(bend: Bend, x, offset: float):
         rate = np.cos(bend.tangent_angle(s)) * (1.0 - offset * bend.curvature(s))
         miss = parallel(bend, s, offset)[:, 0] - x
         s = np.clip(s - miss / rate, 0.0, bend.free_length)
+        if np.all(np.abs(miss) <= 1e-9 * bend.free_length):  # the error left is about its square
+            break
     off = np.abs(np.clip(x, along[0], along[-1]) - parallel(bend, s, offset)[:, 0])
     if np.any(off > 1e-12 * bend.free_length):
         raise ValueError(f"the place on the curve was not found: {off.max():.1e} m off")

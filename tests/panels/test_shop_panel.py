@@ -10,6 +10,7 @@ import pytest
 from leeboard_part import LEEBOARD
 
 from panelmech import catalogue
+from panelmech.job.verdict import judge_part
 from panelmech.panels import shop_panel
 from panelmech.panels import view as panel_view
 from panelmech.panels.controls import LABELS, OPEN, SHOP_GROUPS, ShopControls
@@ -172,7 +173,7 @@ def test_while_the_hand_moves_the_pack_waits(tmp_path, monkeypatch):
     """With an event loop nothing is worked out before the hand rests."""
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
     made = []
-    monkeypatch.setattr(shop_panel, "shop_pack", lambda *key: made.append(key) or shop_pack(*key))
+    monkeypatch.setattr(shop_panel, "judge_part", lambda *asked: made.append(asked) or judge_part(*asked))
 
     async def drag():
         panel = shop_panel.panel_shop(LEEBOARD, out=tmp_path)
