@@ -28,10 +28,15 @@ settings.load_profile("steady")
 ROOT = Path(__file__).resolve().parents[1]
 
 
+SHARING = {"tests/report/test_type_size.py": "tests/report/test_job_papers.py"}  # they read what is written once
+
+
 def together(nodeid):
-    """What one process runs in one go: a file of tests, or all that the browser tests on the page of one notebook."""
+    """What one process runs in one go: a file of tests with those that share what it makes, or all that the browser
+    tests on the page of one notebook."""
     notebook = re.search(r"^tests/browser/.*\[.*?(\w+\.ipynb)", nodeid)
-    return f"tests/browser {notebook[1]}" if notebook else nodeid.split("::", 1)[0]
+    name = nodeid.split("::", 1)[0]
+    return f"tests/browser {notebook[1]}" if notebook else SHARING.get(name, name)
 
 
 @pytest.hookimpl(optionalhook=True)
@@ -46,19 +51,38 @@ def pytest_xdist_make_scheduler(config, log):
     return Together(config, log) if config.getvalue("dist") == "loadfile" else None
 
 
+# Seconds of one processor: of files as measured, else of each test, by what it is.
+MEASURED = {
+    "tests/panels/test_trade_off_panel.py": 90,
+    "tests/panels/test_job_panel.py": 60,
+    "tests/report/test_job_papers.py": 50,
+    "tests/test_command_jobs.py": 40,
+    "tests/panels/test_load_panel.py": 35,
+    "tests/panels/test_shop_panel.py": 25,
+    "tests/report/test_note.py": 25,
+    "tests/report/test_inspection_record.py": 25,
+    "tests/report/test_inches.py": 20,
+}
+BROWSER, CELL, SLOW, QUICK = 10.0, 3.0, 4.0, 0.1
+
+
+def seconds(item):
+    """About how long a test takes where its file has not been measured."""
+    if "browser" in item.keywords:
+        return BROWSER
+    return CELL if item.path.suffix == ".ipynb" else SLOW if "slow" in item.keywords else QUICK
+
+
 @pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(config, items):
-    """Several processes share the work: what takes long comes first, so that none is left over alone.
-
-    First what drives a browser, then notebooks, then files by how many slow tests they hold; the order within stays. A
-    run in one process keeps its order.
-    """
+    """Several processes share the work: what takes long comes first, so that none is left over alone; the order within
+    stays. A run in one process keeps its order."""
     if not hasattr(config, "workerinput"):
         return
     weight = Counter()
     for item in items:
-        notebook = 500 if item.path.suffix == ".ipynb" else 0
-        weight[together(item.nodeid)] += 1000 * ("browser" in item.keywords) + notebook + ("slow" in item.keywords)
+        weight[together(item.nodeid)] += seconds(item)
+    weight.update({name: MEASURED[name] - weight[name] for name in MEASURED if name in weight})
     items.sort(key=lambda item: -weight[together(item.nodeid)])
 
 

@@ -17,6 +17,7 @@ from panelmech.job.agree import agree
 from panelmech.job.every import judge_of
 from panelmech.job.typed import FIRST
 from panelmech.materials.stock import catalogue
+from panelmech.report import papers
 from panelmech.study.study import evaluate
 
 STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"
@@ -68,12 +69,15 @@ def answers(monkeypatch, *texts):
     return asked
 
 
-SLOW = ("note", "loads", "shop")  # and "papers", whose example is run below
-NAMES = [pytest.param(n, marks=pytest.mark.slow) if n in SLOW else n for n in COMMANDS if n != "papers"]
+@pytest.fixture
+def quick(monkeypatch):
+    """Papers of a few bytes: what is on them is told by the tests of the reports."""
+    files = {name: b"quick" for name in ("note.html", "results.csv", "shop.json")}
+    monkeypatch.setattr(papers, "_CONTENTS", {kind: lambda state: files for kind in papers.PAPERS})
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_every_example_runs(name, rudder, capsys):
+@pytest.mark.parametrize("name", [name for name in COMMANDS if name != "papers"])  # whose example is run below
+def test_every_example_runs(name, rudder, capsys, quick):
     """As it stands in the help, from the folder of the jobs."""
     if name == "new":
         shutil.rmtree(rudder)
@@ -297,22 +301,21 @@ def test_an_infeasible_job_opens_and_says_so(bench, capsys):
     assert "use a spacer of at most" in capsys.readouterr().err and open_name() == "wide"
 
 
-@pytest.mark.slow
-def test_papers_of_a_job_stand_in_its_folder(rudder, capsys):
+def test_papers_of_a_job_stand_in_its_folder(rudder, capsys, quick):
     assert main(["note", "--must-hold"]) == FINE
     assert f"state {read_job(rudder).input_hash()}" in capsys.readouterr().out
     assert (rudder / "papers" / "note" / "note.html").exists() and not (rudder / "papers" / "shop").exists()
     words = shlex.split(COMMANDS["papers"].example)
     assert words[0] == "papers" and main(words) == FINE
-    papers = rudder / "papers"
-    assert {p.name for p in papers.iterdir()} >= {"index.html", "note", "inspection", "loads", "shop"}
+    folder = rudder / "papers"
+    assert {p.name for p in folder.iterdir()} >= {"index.html", "note", "inspection", "loads", "shop"}
     assert main(["check"]) == FINE and "files, are of this state of the job." in capsys.readouterr().out
-    (papers / "note/results.csv").write_text("mine")
-    (papers / "shop/shop.json").unlink()
+    (folder / "note/results.csv").write_text("mine")
+    (folder / "shop/shop.json").unlink()
     assert main(["check"]) == FINE
     told = "Changed or gone since they were written: note/results.csv, shop/shop.json."
     assert told in capsys.readouterr().out
-    (papers / ".papers.csv.ready").mkdir()
+    (folder / ".papers.csv.ready").mkdir()
     assert main(["check"]) == FINE and "Their writing was ended in its midst" in capsys.readouterr().out
 
 

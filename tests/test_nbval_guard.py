@@ -24,8 +24,8 @@ pytestmark = pytest.mark.slow
 
 @pytest.fixture
 def copy(tmp_path):
-    """A copy of package, notebooks and settings."""
-    rubbish = shutil.ignore_patterns("__pycache__", "out", ".ipynb_checkpoints")
+    """A copy of package, notebooks and settings, with what is compiled already (by each file's time and size)."""
+    rubbish = shutil.ignore_patterns("out", ".ipynb_checkpoints")
     for name in ("panelmech", "notebooks"):
         shutil.copytree(ROOT / name, tmp_path / name, ignore=rubbish)
     (tmp_path / "tests").mkdir()

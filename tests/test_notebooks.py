@@ -166,11 +166,12 @@ def test_each_kind_of_dirt_is_seen(change, rule):
 
 
 @pytest.mark.slow
-def test_stored_notebook_is_what_a_fresh_run_stores(tmp_path):
+@pytest.mark.parametrize("name", ["00_start.ipynb", pytest.param("01_bend.ipynb", marks=pytest.mark.nightly)])
+def test_stored_notebook_is_what_a_fresh_run_stores(tmp_path, name):
     """Refreshing changes nothing but perhaps pixels, and a second refresh changes no byte at all."""
     work = tmp_path / "notebooks"
     shutil.copytree(rules.NOTEBOOKS, work, ignore=shutil.ignore_patterns("out", ".ipynb_checkpoints"))
-    book = work / "01_bend.ipynb"
+    book = work / name
     refresh = [sys.executable, str(work / "refresh.py")]
     check = subprocess.run([*refresh, "--check", str(book)], capture_output=True, text=True)
     assert check.returncode == 0, check.stdout + check.stderr

@@ -114,6 +114,7 @@ def test_a_restarted_kernel_is_said_on_the_panel(opened):
     page.evaluate(END)
 
 
+@pytest.mark.nightly  # by day without a browser, in tests/panels/test_job_panel.py, like the next but one
 def test_renamed_and_begun_from_the_screen_and_an_older_study_taken_in(opened, server):
     write_study(server.folder / "studies" / "old.json", demo().design.replace(title="Old study", span=0.66))
     page = opened(BEND)
@@ -136,21 +137,22 @@ def test_renamed_and_begun_from_the_screen_and_an_older_study_taken_in(opened, s
     page.evaluate(END)
 
 
-def test_a_job_of_the_command_line_opens_in_the_panel_and_run_all_leaves_every_byte(context, server, watch):
+@pytest.mark.parametrize("notebook", ["06_shop.ipynb", NOTE])  # whose cells tell of files
+def test_a_job_of_the_command_line_opens_in_the_panel_and_run_all_leaves_every_byte(context, server, watch, notebook):
     mine = demo().with_design(demo().design.replace(title="My rudder", span=0.7))
     new_job("rudder", mine, "command line", shelf=jobs_of(server))
     open_job("rudder", jobs_of(server))
     before = bytes_of(server.folder)
-    for notebook in ("06_shop.ipynb", NOTE):  # whose cells tell of files
-        page = harness.open_notebook(context, server, notebook, watch=watch)
-        assert harness.run_all(page) == []
-        expect(line(page)).to_contain_text("Job: rudder, My rudder")
-        expect(value_of(page, "span")).to_have_value("700")
-        page.evaluate(END)
-        page.close()
+    page = harness.open_notebook(context, server, notebook, watch=watch)
+    assert harness.run_all(page) == []
+    expect(line(page)).to_contain_text("Job: rudder, My rudder")
+    expect(value_of(page, "span")).to_have_value("700")
+    page.evaluate(END)
+    page.close()
     assert bytes_of(server.folder) == before
 
 
+@pytest.mark.nightly
 def test_from_an_empty_shelf_to_a_printed_pack_of_an_own_tapered_part_in_few_actions(opened, server):
     """Every click, choice and entry is counted: under 25, of which 15 are the part's own numbers."""
     actions, page = 0, opened(LOADS)

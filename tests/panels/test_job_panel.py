@@ -10,11 +10,12 @@ import pytest
 
 from panelmech import panels
 from panelmech.blade.blade import Blade
-from panelmech.job import demo, job_names, job_of, keep, new_job, open_job, open_name, read_history, read_job
+from panelmech.job import demo, job_names, job_of, keep, new_job, open_job, open_name, read_history, read_job, verdict
 from panelmech.job.agree import agree
 from panelmech.job.shelf import CURRENT
 from panelmech.panels import desk, work
 from panelmech.panels.study_tables import plain
+from panelmech.report import papers
 from panelmech.study.design import write_study
 
 MAKERS = [
@@ -29,8 +30,8 @@ MAKERS = [
 
 
 @pytest.fixture
-def bench(tmp_path, monkeypatch):
-    """An empty folder to work in, with no job pinned."""
+def bench(tmp_path, monkeypatch, coarse, design_alone):
+    """An empty folder to work in, with no job pinned. What is tested is what is kept."""
     monkeypatch.delenv("PANELMECH_JOB")
     monkeypatch.chdir(tmp_path)
     return tmp_path
@@ -52,7 +53,7 @@ def line(panel):
 # ----- the demo, and a job of one's own -----
 
 
-def test_the_demo_is_shown_and_nothing_is_written_until_something_changes(bench):
+def test_the_demo_is_shown_and_nothing_is_written_until_something_changes(bench, whole_verdict):
     for make in MAKERS:
         panel = make(demo())
         panel.summary()
@@ -74,11 +75,12 @@ def test_the_first_change_of_the_demo_begins_a_job_that_every_panel_shows(bench)
         assert other.job() == changed and "Job: trial" in line(other)
 
 
-def test_running_everything_again_leaves_every_byte_of_a_job(bench):
+@pytest.mark.parametrize("times", [1, pytest.param(2, marks=[pytest.mark.slow, pytest.mark.nightly])])
+def test_running_everything_again_leaves_every_byte_of_a_job(bench, whole_verdict, times):
     new_job("rudder", mine(sheet_thickness=0.0019876543210123), "a test")
     open_job("rudder")
     before = bytes_of(bench)
-    for _ in range(2):
+    for _ in range(times):
         for make in MAKERS:
             panel = make(demo())
             panel.summary()
@@ -148,7 +150,7 @@ def test_undo_and_redo_go_through_changes_of_every_panel(bench):
     assert loads.keep.buttons["redo"].disabled
 
 
-def test_the_history_says_when_what_and_how_it_stood_and_leads_back(bench):
+def test_the_history_says_when_what_and_how_it_stood_and_leads_back(bench, whole_verdict):
     panel = panels.panel_bend(demo())
     for size in ("20", "22", "24"):
         panel.controls.numbers["spacer_diameter"].typed(size)
@@ -183,7 +185,7 @@ def test_a_change_from_elsewhere_is_shown_and_said(bench):
     assert other.design().title == "My rudder"  # shown for itself, not following
 
 
-def test_a_verdict_that_comes_late_hides_no_change_from_elsewhere(bench):
+def test_a_verdict_that_comes_late_hides_no_change_from_elsewhere(bench, whole_verdict):
     """Kept here, undone there, and only then is it known here how it stood."""
     panel, other = panels.panel_loads(demo()), panels.panel_bend(demo())
     panel.controls.numbers["setback"].typed("1")
@@ -349,6 +351,30 @@ def test_a_folder_that_cannot_be_written_is_said_and_the_settings_stand(bench, m
     assert "No space left on device" in line(panel) and panel.design().span == 0.7
     panel.controls.numbers["setback"].typed("2")  # both are kept as soon as it can be
     assert (job_of("trial").design.span, job_of("trial").design.setback) == (0.7, 0.002)
+
+
+# ----- papers -----
+
+
+def test_from_an_empty_shelf_to_the_papers_of_an_own_tapered_part_in_few_entries(bench, whole_verdict, monkeypatch):
+    """Every entry is counted, as with a mouse in the browser by night: under 25."""
+    monkeypatch.setattr(papers, "_CONTENTS", {kind: lambda state: {"page.html": b"page"} for kind in papers.PAPERS})
+    panel = panels.panel_loads(demo())
+    own = {"sheet_thickness": "3 mm", "free_length": "240", "spacer_diameter": "20", "setback": "2", "span": "0.9 m"}
+    under = {"speed": "5 kn", "angle": "5", "tip_free_length": "180"}
+    fields = [(panel.controls.numbers[name], text) for name, text in own.items()]
+    fields += [(panel.bench.controls.numbers[name], text) for name, text in under.items()]
+    assert len(fields) + 4 < 25  # a click to bring it to life, one to unfold, the title, the button
+    with monkeypatch.context() as patch:  # a hand that goes on: only where it comes to rest is the job judged
+        patch.setattr(verdict, "_has", lambda job, kind: kind == "design")
+        for field, text in fields:
+            field.typed(text)
+        panel.keep.texts["title"].value = "Rudder of the dinghy"
+    panel.keep.buttons["papers"].click()
+    assert "Written:" in panel.keep.news.value, panel.keep.news.value
+    assert (bench / "jobs" / "trial" / "papers" / "shop" / "page.html").is_file()
+    job = job_of("trial")
+    assert job.blade.free_length == (0.24, 0.18) and job.design.title == "Rudder of the dinghy"
 
 
 # ----- files of one kind -----

@@ -49,7 +49,7 @@ BLADE = Blade.load(STUDIES / "leeboard_blade.json")
 
 
 @pytest.fixture
-def panel(tmp_path, monkeypatch):
+def panel(tmp_path, monkeypatch, design_alone):
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
     (tmp_path / "studies").mkdir()
     return load_panel.panel_loads(BLADE, SHEET, jobs=tmp_path / "jobs", out=tmp_path / "out")

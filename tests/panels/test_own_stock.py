@@ -26,7 +26,7 @@ def leeboard(**changes):
 
 
 @pytest.fixture
-def panel(tmp_path):
+def panel(tmp_path, design_alone):
     return panel_bend(leeboard(), jobs=tmp_path / "jobs", out=tmp_path / "out")
 
 

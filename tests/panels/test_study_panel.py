@@ -31,7 +31,7 @@ def places(tmp_path):
 
 
 @pytest.fixture
-def panel(places):
+def panel(places, design_alone):
     return study_panel.panel_bend(leeboard(), **places)
 
 

@@ -22,11 +22,10 @@ from panelmech.loads.load_file import LoadSheet
 from panelmech.loads.plan import LoadPlan
 from panelmech.panels import choose_view, guard, map_view, steps, trade_off_panel
 from panelmech.panels import panel as engine
-from panelmech.panels import view as panel_view
 from panelmech.panels.map_view import COARSE, FINE, default_range, pick_values
 from panelmech.panels.trade_off_panel import ASKED, MOST_KEPT, panel_trade
 from panelmech.panels.trade_off_tables import table, tolerance_label, tolerance_unit
-from panelmech.study import every_map, framed_sheet
+from panelmech.study import framed_sheet
 from panelmech.study.choose import combine
 from panelmech.study.every import Standing, judge_design
 from panelmech.study.sweeps import load_sweep
@@ -35,13 +34,8 @@ from panelmech.units import capital
 
 
 @pytest.fixture
-def small(monkeypatch):
-    monkeypatch.setattr(map_view, "FINE", 24)
-    monkeypatch.setattr(map_view, "COARSE", 12)
-    monkeypatch.setattr(map_view, "QUICK_DPI", 40.0)
-    monkeypatch.setattr(panel_view, "SHARP", 40.0)
+def small(monkeypatch, coarse, design_alone):
     monkeypatch.setattr(trade_off_panel, "MOVING", 2000)
-    monkeypatch.setattr(every_map, "SPREAD", 25)
     few = [catalogue[name] for name in (LEEBOARD.sheet.name, "acrylic, cast")]
     monkeypatch.setattr(choose_view, "combine", partial(combine, sheets=few))
 

@@ -158,12 +158,16 @@ def test_the_search_finds_what_it_looks_for():
 
 
 def without(name):
-    """What the places say in mm, by name."""
-    return list(told(PLACES[name](fresh())))
+    """What the places say, by name."""
+    return list(told(PLACES[name](Fresh())))
 
 
-def fresh():
-    return SimpleNamespace(study=evaluate(DESIGN), pack=shop_pack(DESIGN), loads=records.record_of(BLADE, SHEET))
+class Fresh:
+    """Records made now, as they are asked for."""
+
+    study = property(lambda self: evaluate(DESIGN))
+    pack = property(lambda self: shop_pack(DESIGN))
+    loads = property(lambda self: records.record_of(BLADE, SHEET))
 
 
 @pytest.mark.parametrize("place", ["note", "loads", "batch-sheet, pack", "live section"])
@@ -185,7 +189,7 @@ def kept(study, loads, pack):
 def test_kept_files_are_the_same_in_inches(made):
     with lengths_in("inch"):
         mine = list(kept(made.study, made.loads, made.pack))
-    again = fresh()
+    again = Fresh()
     assert mine == list(kept(again.study, again.loads, again.pack))
 
 

@@ -166,7 +166,7 @@ def odd_readings(tmp_path, name, sheet, text):
 
 
 @pytest.mark.slow
-def test_command_line_counts_no_reading_in_doubt(tmp_path, capsys):
+def test_command_line_counts_no_reading_in_doubt(tmp_path, capsys, monkeypatch):
     study, out = str(STUDIES / "leeboard.json"), str(tmp_path / "note")
     odd = odd_readings(tmp_path, "three-point force", "A", "49")
     arguments = ["note", study, "--readings", odd, "--out", out]
@@ -175,8 +175,6 @@ def test_command_line_counts_no_reading_in_doubt(tmp_path, capsys):
         "The two sheets: not sure yet. Force in the middle of sheet A (strip on two supports): 49 N"
         in capsys.readouterr().out
     )
-    assert main([*arguments, "--must-hold"]) == MOVED
-    assert "the two sheets: Camber of the two sheets: not sure yet" in capsys.readouterr().err
     page = (tmp_path / "note" / "note.html").read_text(encoding="utf-8").replace("\u00a0", " ")
     assert (
         'class="banner unsure"' in page and "The two sheets: not sure yet." in page and "In doubt, not counted." in page
@@ -184,6 +182,13 @@ def test_command_line_counts_no_reading_in_doubt(tmp_path, capsys):
     assert "1 in doubt is not counted" in page and read_readings(tmp_path / "note" / "readings.csv") == read_readings(
         odd
     )
+    there = [
+        path for path in (tmp_path / "note").rglob("*") if path.suffix in (".html", ".pdf", ".csv", ".json", ".svg")
+    ]
+    written = {path.relative_to(tmp_path / "note").as_posix(): path.read_bytes() for path in there}
+    monkeypatch.setattr(note, "note_contents", lambda *_, **__: written)  # from here on what counts is the verdict
+    assert main([*arguments, "--must-hold"]) == MOVED
+    assert "the two sheets: Camber of the two sheets: not sure yet" in capsys.readouterr().err
     arguments[1], arguments[3] = str(tmp_path / "told.json"), str(STUDIES / "leeboard_readings.csv")
     Design.load(study).replace(pressure=1000.0).save(arguments[1])  # the default is beyond what can be told
     assert main([*arguments, "--must-hold"]) == FINE and "The two sheets: holds." in capsys.readouterr().out

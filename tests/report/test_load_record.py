@@ -121,17 +121,21 @@ def test_the_note_holds_the_loads_and_without_them_is_as_it_was(tmp_path, monkey
 
 
 @pytest.mark.slow
-def test_the_record_is_written_the_same_twice_and_replaces_itself(tmp_path, capsys):
+def test_the_record_is_written_the_same_twice_and_replaces_itself(tmp_path, capsys, monkeypatch):
     arguments = ["loads", str(STUDIES / "leeboard_blade.json"), "--plan", str(STUDIES / "leeboard_loads.json"), "--out"]
     assert main([*arguments, str(tmp_path / "a")]) == 0 and main([*arguments, str(tmp_path / "b")]) == 0
     names = sorted(p.relative_to(tmp_path / "a") for p in (tmp_path / "a").rglob("*") if p.is_file())
     assert {str(n) for n in names} >= {"loads.html", "loads.pdf", *records.LOAD_FILES}
     for name in names:
         assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes(), name
-    assert main([*arguments, str(tmp_path / "a")]) == 0
     assert "Case and place: broach, 220 mm from the root." in capsys.readouterr().out
     page = (tmp_path / "a" / "loads.html").read_text(encoding="utf-8")
     assert "Tapered leeboard: load record" in page and str(tmp_path) not in page
+    files = {name.as_posix(): (tmp_path / "a" / name).read_bytes() for name in names} | {"loads.html": b"another page"}
+    monkeypatch.setattr(note, "record_contents", lambda record, **_: files)  # from here on it is the folder that counts
+    assert main([*arguments, str(tmp_path / "a")]) == 0
+    assert (tmp_path / "a" / "loads.html").read_bytes() == b"another page"
+    assert names == sorted(p.relative_to(tmp_path / "a") for p in (tmp_path / "a").rglob("*") if p.is_file())
     (tmp_path / "c").mkdir()
     (tmp_path / "c" / "loads.json").write_text("mine")
     assert main([*arguments, str(tmp_path / "c")]) == 2
