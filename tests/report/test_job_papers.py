@@ -232,7 +232,7 @@ def test_every_sheet_of_paper_names_job_and_state(whole):
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
-    "kinds", [("inspection",), ("loads",), pytest.param(tuple(PAPERS), marks=pytest.mark.nightly)], ids=" ".join
+    "kinds", [("inspection",), pytest.param(tuple(PAPERS), marks=pytest.mark.nightly)], ids=" ".join
 )
 def test_the_same_job_gives_the_same_bytes(whole, tmp_path, kinds):
     made, _ = whole
