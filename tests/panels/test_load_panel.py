@@ -49,7 +49,7 @@ BLADE = Blade.load(STUDIES / "leeboard_blade.json")
 
 
 @pytest.fixture
-def panel(tmp_path, monkeypatch, design_alone):
+def panel(tmp_path, monkeypatch):
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
     (tmp_path / "studies").mkdir()
     return load_panel.panel_loads(BLADE, SHEET, jobs=tmp_path / "jobs", out=tmp_path / "out")
@@ -325,6 +325,7 @@ def test_many_cases_and_no_basis_are_drawn_too():
 
 def test_a_move_of_the_loads_keeps_all_checks_in_view_and_one_of_the_part_greys_those_to_come(panel, monkeypatch):
     panel.ask("checks")
+    monkeypatch.setattr(engine, "loop_runs", lambda: True)  # somebody watches, and the hand has not rested
     monkeypatch.setattr(type(panel), "settle", lambda self: None)
     set_to(panel, speed=2.2)
     assert "pm-old" not in panel.view.listed.value and "so far" not in panel.loads.value
@@ -337,6 +338,7 @@ def test_a_move_of_the_loads_keeps_all_checks_in_view_and_one_of_the_part_greys_
 
 def test_views_that_are_slow_are_greyed_by_a_move_until_the_hand_rests(panel, monkeypatch):
     panel.ask("rod")
+    monkeypatch.setattr(engine, "loop_runs", lambda: True)  # somebody watches, and the hand has not rested
     monkeypatch.setattr(type(panel), "settle", lambda self: None)
     set_to(panel, speed=2.4)
     assert "pm-stale" in panel.view.said._dom_classes

@@ -28,7 +28,7 @@ THICKER = "2.16 2.15 2.14 2.13 2.13 2.12"
 
 
 @pytest.fixture
-def panel(tmp_path, monkeypatch, design_alone):
+def panel(tmp_path, monkeypatch):
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
     (tmp_path / "studies").mkdir()
     return panel_pairs(DESIGN, DEMO, jobs=tmp_path / "jobs", out=tmp_path / "out")
