@@ -17,8 +17,19 @@ from panelmech.blade import blade as blade_records
 from panelmech.blade import buoyancy, rod, sections
 from panelmech.loads import beam, cases, fittings, hydrodynamics, plan, steering
 from panelmech.loads import sizing as load_sizing
-from panelmech.measured import camber, inspection, land, modulus_tests, offsets, pair, readings
-from panelmech.mechanics import as_built_bend, bend, forming, shell, shell_model, span_curves, strip, unequal, wedge
+from panelmech.measured import camber, inspection, land, later, modulus_tests, offsets, pair, readings
+from panelmech.mechanics import (
+    as_built_bend,
+    bend,
+    forming,
+    shell,
+    shell_model,
+    span_curves,
+    strip,
+    unequal,
+    unequal_bow,
+    wedge,
+)
 from panelmech.shop import blanks, conduction, cure, heat, nesting, outlines, paper, resin, templates, volumes
 from panelmech.study import choose, every_map, given, sizing, sweeps, tolerances
 
@@ -70,6 +81,10 @@ def _mechanics():
     yield (
         unequal.solve_unequal,
         dict(pair_lengths, stiffness_1=5.0, stiffness_2=5.5, land_slope_1=0.001, land_slope_2=0.002),
+    )
+    yield (
+        unequal_bow.solve_bowed,
+        dict(pair_lengths, stiffness_1=5.0, stiffness_2=5.5, land_slope_1=0.001, bow_1=0.1, bow_2=-0.05),
     )
     yield (
         as_built_bend.real_bend,
@@ -202,10 +217,10 @@ def _measured():
     clamp = pair.as_clamped(report(), 0.002, 900.0)
     yield pair.slope_sweep, dict(report=report(), clamp=clamp, slopes=np.array([-0.01, 0.01]))
     yield pair.camber_outlook, dict(report=report(), points=5)
-    yield pair.relax, dict(bend=small_bend(), loads=forming.forming_loads(small_bend(), 5.0), fractions=(0.5, 0.8))
-    yield pair.after_a_while, dict(report=report(), fraction=0.6)
-    yield pair.log_report, dict(design=d, entries=[pair.LogEntry(3600.0, 0.022)])
-    yield pair.LogEntry, dict(time=3600.0, thickness=0.022)
+    yield later.relax, dict(bend=small_bend(), loads=forming.forming_loads(small_bend(), 5.0), fractions=(0.5, 0.8))
+    yield later.after_a_while, dict(report=report(), fraction=0.6)
+    yield later.log_report, dict(design=d, entries=[later.LogEntry(3600.0, 0.022)])
+    yield later.LogEntry, dict(time=3600.0, thickness=0.022)
 
 
 def _blade():

@@ -26,8 +26,9 @@ TOLD = {
 }  # fmt: skip
 # Verbs and records of the doors that take records, texts and files only, or are results.
 WITHOUT_NUMBERS = {
-    "Bend", "Check", "FormingLoads", "InfeasibleBend", "LoadSheet", "RealBend", "Section", "Study", "Sweep",
-    "UnequalBend", "advise", "along_span", "bent_section", "catalogue", "combine", "compare", "composite_section",
+    "Bend", "BowedBend", "Check", "FormingLoads", "InfeasibleBend", "LoadSheet", "RealBend", "Section", "Study",
+    "Sweep", "UnequalBend", "advise", "along_span", "bent_section", "catalogue", "combine", "compare",
+    "composite_section",
     "curve_words", "demo", "doubts", "drawing_level", "duplicate", "evaluate", "evaluate_loads", "explain_offsets",
     "fit_named_curves", "fitting_checks", "flat_wedge_section", "from_entry", "job_names", "job_of", "judge_job",
     "keep", "load_meaning", "meaning", "measured_offsets", "new_job", "open_job", "open_name", "overtaking",
@@ -36,7 +37,7 @@ WITHOUT_NUMBERS = {
     "take_in", "to_entry", "unbeaten",
 }  # fmt: skip
 SLOW, NIGHTLY = pytest.mark.slow, (pytest.mark.slow, pytest.mark.nightly)
-LONG = dict.fromkeys(("judge_pair", "rank", "real_bend", "rod_forces", "templates"), SLOW)
+LONG = dict.fromkeys(("judge_pair", "rank", "real_bend", "rod_forces", "solve_bowed", "templates"), SLOW)
 LONG |= dict.fromkeys(("lift_depth", "size_for_load"), NIGHTLY)
 # What may be infinite: no give at the land, a perfect conductor, no limit.
 ENDLESS = {"land_spring", "springs", "across_modulus", "foundation", "coefficient"}

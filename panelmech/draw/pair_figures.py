@@ -152,8 +152,8 @@ def draw_thickness(ax, report) -> None:
 @in_style
 def draw_log(ax, report, later) -> None:
     """Outer thickness of the part over the time after forming, against the prediction; with no log, only that."""
-    predicted, legend = report.design.bend().outer_thickness / MM, Legend(ax)
-    legend.level(predicted, f"predicted, {show(report.design.bend().outer_thickness, 'mm')}", LINES["bent"])
+    predicted, legend = float(report.bent.outer_thickness), Legend(ax)
+    legend.level(predicted / MM, f"predicted of these two sheets, {show(predicted, 'mm')}", LINES["bent"])
     low, high = 0.4 * HOUR, 14 * DAY
     if later.log is not None:
         log = later.log
@@ -437,11 +437,15 @@ def describe_camber_map(report, outlook) -> str:
     return (
         f"Camber over the differences of the two sheets, thickness up to "
         f"{show(spread.thickness_difference[-1], '%', 2)} and modulus up to "
-        f"{show(spread.modulus_difference[-1], '%', 2)} either way. This pair stands at "
+        f"{show(spread.modulus_difference[-1], '%', 2)} either way{_bowed(report)}. This pair stands at "
         f"{show(thick.value, '%', 2)} in thickness and {show(modulus.value, '%', 2)} in modulus, with "
         f"{show(abs(report.camber.value), 'mm', 2)} of camber; the dotted lines are the tolerance of "
         f"{show(report.tolerance, 'mm', 2)}."
     )
+
+
+def _bowed(report):
+    return ", with the bows of these sheets" if any(report.bows) else ""
 
 
 def describe_slope(sweep, clamp) -> str:

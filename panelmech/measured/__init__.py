@@ -12,7 +12,8 @@ Why it is so
 """
 
 from .land import land_sensitivity
-from .pair import after_a_while, as_clamped, camber_outlook, explain_offsets, judge_pair, measured_offsets
+from .later import after_a_while
+from .pair import as_clamped, camber_outlook, explain_offsets, judge_pair, measured_offsets
 from .plausible import doubts
 from .readings import read_readings
 

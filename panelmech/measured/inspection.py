@@ -20,10 +20,9 @@ from .camber import pair_bend
 from .readings import Measured, NotSureYet, Reading
 
 LEAST_POINTS = 6
-FLIPS, TURNS = (
-    ("marked faces out on both", "marked face out on one, in on the other"),
-    ("marked ends together", "marked end of one to the other end of its fellow"),
-)
+FACES = ((1.0, 1.0), (-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0))  # of the first sheet, the second: 1 marked face out, -1 in
+TURNS = {1.0: "marked ends together", -1.0: "marked end of one to the other end of its fellow"}
+ALIKE = 1e-7  # m: cambers that differ by less are alike, and the order of `FACES` and `TURNS` decides
 
 
 @dataclass(frozen=True)
@@ -39,6 +38,7 @@ class SheetReadings:
     twist : gap under the free corner [m]
     base : length over which bow is measured [m]
     resolution : of the thickness gauge [m]
+    bow_uncertainty, base_uncertainty : standard uncertainty of half the difference of both rises, and of the base [m]
     """
 
     name: str
@@ -49,6 +49,8 @@ class SheetReadings:
     twist: float
     base: float
     resolution: float = 1e-5
+    bow_uncertainty: float = 0.0
+    base_uncertainty: float = 0.0
 
     def __post_init__(self):
         for end in ("thickness_marked", "thickness_far"):
@@ -60,7 +62,8 @@ class SheetReadings:
             raise NotSureYet(f"{self.name}: {len(points)} thickness readings; give six or more, some towards each end")
         read_array(points, f"{self.name}: thickness", "mm", above=0.0)
         read_number(self.base, f"{self.name}: base length", "mm", above=0.0)
-        read_number(self.resolution, f"{self.name}: resolution", "mm", 0.0)
+        for given in ("resolution", "bow_uncertainty", "base_uncertainty"):
+            read_number(getattr(self, given), f"{self.name}: {given.replace('_', ' ')}", "mm", 0.0)
         read_array(
             (self.bow_up, self.bow_down, self.twist), f"{self.name}: bow, twist", "mm", hint="0 where there is none"
         )
@@ -91,7 +94,7 @@ class SheetReadings:
     @property
     def effective_thickness(self) -> float:
         """Thickness with the mean stiffness of the points, the cube root of the mean cube [m]."""
-        return float(np.mean(np.array(self.points) ** 3) ** (1.0 / 3.0))
+        return _effective(self.points)
 
     @property
     def curvature(self) -> float:
@@ -100,28 +103,63 @@ class SheetReadings:
         Of the two gaps half the difference is the sheet's own bow and half the sum the sag of its weight, so 8 h /
         base^2 with h = (bow_up - bow_down)/2.
         """
-        return 8.0 * 0.5 * (self.bow_up - self.bow_down) / self.base**2
+        return 8.0 * self._bow / self.base**2
+
+    @property
+    def curvature_uncertainty(self) -> float:
+        """Standard uncertainty of the own curvature [1/m]."""
+        of_base = 2.0 * self._bow * self.base_uncertainty / self.base
+        return float(8.0 * np.hypot(self.bow_uncertainty, of_base) / self.base**2)
+
+    @property
+    def _bow(self):
+        return 0.5 * (self.bow_up - self.bow_down)
+
+    def halves(self, turned: bool = False) -> tuple[float, float]:
+        """Effective thickness of both halves of the span [m], that towards the marked end first; `turned`: last."""
+        both = _effective(self.thickness_marked), _effective(self.thickness_far)
+        return both[::-1] if turned else both
+
+
+def _effective(points):
+    """Thickness with the mean stiffness of the points [m]."""
+    return float(np.mean(np.array(points) ** 3) ** (1.0 / 3.0))
 
 
 @dataclass(frozen=True)
 class Pairing:
-    """One way to lay the sheets together: `flip` and `turn` in words; `curvature_gap`, difference of their bows
-    towards the outside [1/m]; `taper_gap`, of their tapers along the span [m]; `score`, both made comparable by the
-    change of half-gap they cause [m], smaller is better."""
+    """One way to lay the sheets together.
+
+    Attributes
+    ----------
+    flip, turn : which faces look outwards and which ends lie together, in words
+    sides : of both sheets: 1 where the marked face looks outwards, -1 inwards
+    bows : curvature of both sheets as they lie, away from the chord line positive [1/m]
+    curvature_gap, taper_gap : difference of the bows towards the outside [1/m], and of the tapers along the span [m]
+    camber : of the mean line at the front, in the half of the span where it is larger, towards the first sheet positive
+        [m]; nan where the pair cannot be bent so
+    """
 
     flip: str
     turn: str
+    sides: tuple
+    bows: tuple
     curvature_gap: float
     taper_gap: float
-    score: float
+    camber: float
+
+    @property
+    def score(self) -> float:
+        """Size of the camber [m], smaller is better; infinite where the pair cannot be bent so."""
+        return abs(self.camber) if np.isfinite(self.camber) else float("inf")
 
 
 @dataclass(frozen=True)
 class Inspection:
-    """Verdict on a pair. `stiffness_ratio` D1 / D2 from the thickness alone, or with measured moduli; its standard
-    uncertainty; `camber` of the mean line at the front [m] of the design it was judged for; `tolerance` [m];
-    `verdict` "holds", "close" or "fails"; `basis` of the tolerance, `source` in words; `pairings`, best first;
-    `notes`."""
+    """Verdict on a pair, laid as the first of its `pairings` (best first). `stiffness_ratio` D1 / D2 from the thickness
+    alone, or with measured moduli; its standard uncertainty; `camber` of the mean line at the front [m] of the design
+    it was judged for, from the mean thickness and the bow of both; `tolerance` [m]; `verdict` "holds", "close" or
+    "fails"; `basis` of the tolerance, `source` in words; `notes`."""
 
     stiffness_ratio: float
     ratio_uncertainty: float
@@ -172,7 +210,8 @@ def inspect_pair(
     t1, t2 = first.effective_thickness, second.effective_thickness
     d1, d2 = (bending_stiffness(e or nominal, t) for e, t in ((modulus_1, t1), (modulus_2, t2)))
     u = np.hypot(3.0 * np.hypot(first.thickness.relative, second.thickness.relative), modulus_uncertainty)
-    bent = pair_bend(design, t1, t2, d1, d2)
+    ways = pairings(first, second, design, modulus_1 or nominal, modulus_2 or nominal)
+    bent = pair_bend(design, t1, t2, d1, d2, ways[0].bows)
     camber = float(bent.camber()[1][-1]) if bent.feasible else float("nan")
     verdict = rate(abs(camber), tolerance, design.close_share).verdict if bent.feasible else FAILS
     return Inspection(
@@ -183,27 +222,43 @@ def inspect_pair(
         verdict,
         "user",
         "exact bend of two unequal sheets on a floating rod; tolerance as entered by the user",
-        pairings(first, second, design),
+        ways,
         _notes(first, second, design, t1, t2),
     )
 
 
-def pairings(first: SheetReadings, second: SheetReadings, design) -> tuple[Pairing, ...]:
-    """The four ways to lay two sheets together, best first: flip one or not, turn one end for end or not.
+def pairings(first: SheetReadings, second: SheetReadings, design, modulus_1=1.0, modulus_2=1.0) -> tuple[Pairing, ...]:
+    """The eight ways to lay two sheets together, best first: either face of each sheet out, and the marked ends
+    together or not.
 
-    Turned over, a sheet's bow changes sides; turned end for end, its taper changes ends. What should agree is the
-    bow towards the outside and the taper along the span.
+    Turned over, a sheet's bow changes sides; turned end for end, its taper changes ends. What counts is the camber of
+    the exact bend, in the half of the span where it is larger. Of the moduli only the ratio counts.
     """
-    reach = 0.5 * design.free_length**2  # deflection at the front of a sheet clamped at the land, per curvature
-    opening = 0.5 * (design.spacer_diameter - design.bond_line)
+    laid = [(*faces, turn) for faces in FACES for turn in TURNS]
+    thick = np.array([[first.halves(), second.halves(turn < 0.0)] for _, _, turn in laid])  # (ways, sheets, halves)
+    bows = np.array([[-a * first.curvature, -b * second.curvature] for a, b, _ in laid])
+    t1, t2 = thick[:, 0], thick[:, 1]
+    bent = pair_bend(design, t1, t2, modulus_1 * t1**3, modulus_2 * t2**3, bows.T[..., None])
+    camber = bent.camber(2)[1][..., -1]
     out = []
-    for flip, side in zip(FLIPS, (1.0, -1.0), strict=True):
-        for turn, end in zip(TURNS, (1.0, -1.0), strict=True):
-            bow = first.curvature - side * second.curvature
-            taper = first.taper - end * second.taper
-            mean = 0.5 * (first.thickness.value + second.thickness.value)
-            out.append(Pairing(flip, turn, bow, taper, abs(bow) * reach + 1.5 * abs(taper) / mean * opening))
-    return tuple(sorted(out, key=lambda p: p.score))
+    for (a, b, turn), own, halves in zip(laid, bows.tolist(), camber, strict=True):
+        size = np.abs(halves)
+        worse = float(halves[size.argmax()]) if np.all(np.isfinite(size)) else float("nan")
+        taper = first.taper - turn * second.taper
+        words = _faces(first.name, a, second.name, b)
+        out.append(Pairing(words, TURNS[turn], (a, b), tuple(own), own[1] - own[0], taper, worse))
+    return tuple(sorted(out, key=lambda p: round(p.score / ALIKE) if np.isfinite(p.score) else np.inf))
+
+
+def _faces(first, a, second, b):
+    """Which faces look outwards, in words."""
+    if a == b:
+        return f"marked faces {_way(a)} on both"
+    return f"marked face {_way(a)} on {first}, {_way(b)} on {second}"
+
+
+def _way(side):
+    return "out" if side > 0.0 else "in"
 
 
 def _notes(first, second, design, t1, t2):

@@ -350,9 +350,8 @@ def sheet_readings(readings: Readings, sheet: str) -> SheetReadings:
     base, twist = readings.reading("bow base", sheet), readings.reading("twist", sheet)
     if any(bows) and base is None:
         raise NotSureYet(f"sheet {sheet}: bow is given, but not the length over which it was read")
-    up, down = (b.mean if b else 0.0 for b in bows)
-    if bows[0] is None or bows[1] is None:
-        up = down = 0.0  # one side alone does not tell bow from sag
+    told = all(bows)  # one side alone does not tell bow from sag
+    up, down = (b.mean if told else 0.0 for b in bows)
     return SheetReadings(
         f"sheet {sheet}",
         tuple(values[marked]),
@@ -362,6 +361,8 @@ def sheet_readings(readings: Readings, sheet: str) -> SheetReadings:
         twist.mean if twist else 0.0,
         base.mean if base else 1.0,
         max(r.resolution for r in rows),
+        0.5 * float(np.hypot(*(b.uncertainty for b in bows))) if told else 0.0,
+        base.uncertainty if base else 0.0,
     )
 
 

@@ -12,13 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..mechanics.as_built_bend import RealBend, RodForces, real_bend, rod_forces
-from ..mechanics.bend import Bend
-from ..mechanics.forming import FormingLoads, bending_stiffness, forming_loads
-from ..mechanics.numerics import read_row
+from ..mechanics.forming import bending_stiffness
 from ..mechanics.unequal import UnequalBend
 from ..study.design import Design
 from ..study.verdicts import FAILS, UNSURE
-from ..units import read_array, read_count, read_number, show_fixed
+from ..units import read_array, read_count
 from .camber import CamberMap, ToleranceLine, camber_map, pair_bend, tolerance_line
 from .inspection import Inspection, inspect_pair
 from .modulus_tests import (
@@ -33,7 +31,7 @@ from .modulus_tests import (
 )
 from .offsets import FACES, STATED, OffsetFit, Offsets, fit_offsets
 from .plausible import Examined, examine
-from .readings import SHEETS, Measured, NotSureYet, Reading, Readings, propagate
+from .readings import SHEETS, Measured, NotSureYet, Reading, Readings, propagate_together
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,7 +47,7 @@ class PairReport:
     tests, used : every modulus measured; the test that counts for A and for B, or None for both
     stiffness : D of A and B, per metre of span [N m]
     inspection : verdict on the two sheets
-    bent : the exact bend of the two on a floating rod
+    bent : the exact bend of the two on a floating rod, laid as the best pairing says, each with its own bow
     camber, rod_offset : of the mean line at the front, and of the rod, towards sheet A positive [m]
     missing : what is still to be measured; `notes` in words
     """
@@ -78,14 +76,21 @@ class PairReport:
     @property
     def verdict(self) -> str:
         """That of the inspection, or "unsure": where a reading is in doubt, the uncertainty reaches over the tolerance,
-        the moduli are not measured, or the pair would hold and something is still to be measured."""
+        moduli or bow are not measured, or the pair would hold and something else is still to be measured."""
         word = self.inspection.verdict
-        open_ends = self.doubts or self.used[0] is None or (self.missing and word != FAILS)
+        unknown = self.used[0] is None or any(unmeasured_bow(self.readings))
+        open_ends = self.doubts or unknown or (self.missing and word != FAILS)
         return UNSURE if open_ends or not self.sure else word
 
     @property
+    def bows(self) -> tuple:
+        """Curvature of A and B before bending, laid as the best pairing says, away from the chord line positive
+        [1/m]."""
+        return self.inspection.pairings[0].bows
+
+    @property
     def strains(self) -> tuple:
-        """Bending strain at the land of A and B [-]."""
+        """Bending strain at the land of A and B that comes on top of their bow [-]."""
         return tuple(float(self.bent.surface_strain(i)) for i in (1, 2))
 
     @property
@@ -95,7 +100,8 @@ class PairReport:
 
     @property
     def moments(self) -> tuple:
-        """Moment at the land in A and B [N m per metre of span]: D times the curvature, which is 2 strain / t."""
+        """Moment at the land in A and B [N m per metre of span]: D times what bending adds to the curvature, which is
+        2 strain / t."""
         parts = zip(self.stiffness, self.strains, self.sheets, strict=True)
         return tuple(2.0 * d * strain / s.effective_thickness for d, strain, s in parts)
 
@@ -103,7 +109,7 @@ class PairReport:
     def jig_force(self) -> float:
         """Force across the chord of a jig that holds the rod in the middle [N per metre of span]."""
         thickness = (s.effective_thickness for s in self.sheets)
-        return float(pair_bend(self.design, *thickness, *self.stiffness, closure="jig").jig_force)
+        return float(pair_bend(self.design, *thickness, *self.stiffness, self.bows, closure="jig").jig_force)
 
     @property
     def thickness_difference(self) -> Measured:
@@ -161,12 +167,12 @@ def _judged(design, readings, tolerance, seen: Examined, sheets) -> PairReport:
     moduli = [t.result.value if t else None for t in used]
     relative = float(np.hypot(*(t.uncertainty / t.result.value for t in used))) if used[0] else 0.0
     inspection = inspect_pair(*sheets, design, tolerance, *moduli, relative)
-    solve, inputs, stiffness = _bend_of(design, sheets, used)
+    solve, inputs, stiffness = _bend_of(design, sheets, used, inspection.pairings[0].sides)
     bent = solve(*(r.mean for r in inputs))
     if not bent.feasible:
         raise ValueError(f"these two sheets cannot be bent together: {bent.reason}")
-    camber = propagate(lambda *v: solve(*v).camber()[1][-1], inputs)
-    offset = propagate(lambda *v: solve(*v).rod_offset, inputs)
+    camber = propagate_together(lambda *v: solve(*v).camber(2)[1][..., -1], inputs)
+    offset = propagate_together(lambda *v: solve(*v).rod_offset, inputs)
     unmeasured = () if used[0] else ("one modulus is taken for both sheets: only their thickness is compared",)
     notes = (*inspection.notes, *unmeasured, *disagreements(tests), *(n for t in tests for n in remarks(t)))
     return PairReport(
@@ -188,21 +194,22 @@ def _judged(design, readings, tolerance, seen: Examined, sheets) -> PairReport:
     )
 
 
-def _bend_of(design, sheets, used):
+def _bend_of(design, sheets, used, sides):
     """(the pair's bend as a function of its inputs, those inputs as readings, D of A and of B)."""
     nominal = float(design.sheet.modulus_at(design.sheet_thickness))
     thick = [_known(f"thickness of {s.name}", s.effective_thickness, s.thickness.uncertainty) for s in sheets]
+    bows = [_known(f"bow of {s.name}", s.curvature, s.curvature_uncertainty) for s in sheets]
     moduli = [_known(f"modulus of sheet {t.sheet}", t.result.value, t.uncertainty) for t in used if t]
     wide = wide_factor(design, 0.5 * (thick[0].mean + thick[1].mean))
 
     def stiffness(t1, t2, e1=nominal, e2=nominal):
-        return float(bending_stiffness(wide * e1, t1)), float(bending_stiffness(wide * e2, t2))
+        return bending_stiffness(wide * e1, t1), bending_stiffness(wide * e2, t2)
 
-    def solve(t1, t2, *moduli):
-        return pair_bend(design, t1, t2, *stiffness(t1, t2, *moduli))
+    def solve(t1, t2, own_1, own_2, *moduli):
+        return pair_bend(design, t1, t2, *stiffness(t1, t2, *moduli), (-sides[0] * own_1, -sides[1] * own_2))
 
-    inputs = [*thick, *moduli]
-    return solve, inputs, stiffness(*(r.mean for r in inputs))
+    known = (r.mean for r in (*thick, *moduli))
+    return solve, [*thick, *bows, *moduli], tuple(float(d) for d in stiffness(*known))
 
 
 def _known(name, value, uncertainty):
@@ -274,10 +281,8 @@ def as_clamped(report: PairReport, land_slope: float, land_spring: float = np.in
 
 def pair_bow(report: PairReport) -> float:
     """Mean curvature of the two sheets before bending, laid as the best pairing says [1/m], away from the chord line
-    positive: a marked face that is the outside of its sheet's curve, laid outwards, makes it negative."""
-    first, second = (s.curvature for s in report.sheets)
-    best = report.inspection.pairings[0]
-    return -(first - 0.5 * best.curvature_gap)
+    positive."""
+    return 0.5 * sum(report.bows)
 
 
 @dataclass(frozen=True, eq=False)
@@ -324,117 +329,9 @@ def camber_outlook(report: PairReport, points: int = 41) -> tuple[CamberMap, Tol
     e = min(max(reach[1], 1.2 * by_tolerance, 0.06), 1.2)
     axis = np.linspace(-t, t, points)
     return (
-        camber_map(report.design, axis, np.linspace(-e, e, points)),
-        tolerance_line(report.design, axis, report.tolerance),
+        camber_map(report.design, axis, np.linspace(-e, e, points), report.bows),
+        tolerance_line(report.design, axis, report.tolerance, report.bows),
     )
-
-
-# ----- After a while: what is left of the bend when the sheet has relaxed, and a log of the part as built.
-#
-# A sheet that is held bent keeps its shape and loses moment: after some time only a fraction of the moment is left.
-# The fraction is the user's own range: it depends on sheet, heat and damp (plywood has lost half in damp within
-# weeks; published for a birch-plywood pavilion, see `BIRCH_PAVILION`). What follows from it: the contact force and
-# the opening energy that are left, and the mouth that opens or closes once something lets go.
-
-
-BIRCH_PAVILION = (
-    "a pavilion of 6.5 mm birch plywood lost half its bending prestress to damp in two months (reported of the "
-    "ICD/ITKE research pavilion, Stuttgart)"
-)
-LOG_TIMES = {3600.0: "1 hour", 86400.0: "24 hours", 604800.0: "7 days"}  # after forming [s]
-
-
-@dataclass(frozen=True)
-class Relaxed:
-    """Loads left when a fraction of the moment is left; per metre of span, SI as in `FormingLoads`. `fraction` [-];
-    `spring_back` [m] of each front edge if it is let go then; `set_angle` [rad] it keeps at the contact."""
-
-    fraction: float
-    contact_force: float
-    land_moment: float
-    push_out_force: float
-    opening_energy: float
-    spring_back: float
-    set_angle: float
-
-
-def relax(bend: Bend, loads: FormingLoads, fractions) -> tuple[Relaxed, ...]:
-    """Loads left for each retained fraction of the bending moment (0 to 1); ValueError outside.
-
-    Linear viscoelastic sheet held in its shape: every moment falls to the fraction f, so forces fall to f. The opening
-    energy goes with the moment squared over the stiffness: for a crack that grows fast that is the short-term one, and
-    the energy falls to f^2, which is what stands here; for one that grows slowly it has fallen to f as well, and the
-    energy falls only to f, so f^2 is the least that is left (derived here). Let go, the sheet springs back by the share
-    f of its bend and keeps 1 - f: its own new curvature is (1 - f) th'.
-    """
-    out = []
-    for f in read_row(fractions, "retained fraction", "", 0.0, 1.0).tolist():
-        out.append(
-            Relaxed(
-                float(f),
-                *(float(f * v) for v in (loads.contact_force, loads.land_moment, loads.push_out_force)),
-                float(f * f * loads.opening_energy),
-                _spring_back(bend, f),
-                float((1.0 - f) * bend.contact_angle),
-            )
-        )
-    return tuple(out)
-
-
-def _spring_back(bend, fraction):
-    """Move of the front edge across the chord when the curvature falls from th' to (1 - f) th' [m]."""
-    s = np.linspace(0.0, float(bend.free_length), 801)
-    angle = bend.tangent_angle(s)
-    return float(np.trapezoid(np.sin(angle) - np.sin((1.0 - fraction) * angle), s))
-
-
-@dataclass(frozen=True)
-class LogEntry:
-    """A thickness measured on the part: `time` after forming [s], outer `thickness` at the front [m], `note`."""
-
-    time: float
-    thickness: float
-    note: str = ""
-
-    def __post_init__(self):
-        read_number(self.time, "time after forming", "s", above=0.0)
-        read_number(self.thickness, "thickness as built", "mm", above=0.0)
-
-
-@dataclass(frozen=True)
-class LogReport:
-    """As-built log against the prediction: `predicted` outer thickness [m]; `entries`; `difference` of each from
-    the prediction [m]; `rate`, thickness gained per tenfold time, from the entries after the first [m]; `missing`,
-    times of `LOG_TIMES` without an entry [s]; `words`."""
-
-    predicted: float
-    entries: tuple
-    difference: tuple
-    rate: float
-    missing: tuple
-    words: tuple
-
-
-def log_report(design: Design, entries) -> LogReport:
-    """Set a log beside the prediction; ValueError for no entries, or a time or thickness that is not positive."""
-    entries = tuple(sorted(entries, key=lambda e: e.time))
-    if not entries:
-        raise ValueError("the log is empty: give entries with a time and a thickness")
-    predicted = float(design.bend().outer_thickness)
-    difference = tuple(e.thickness - predicted for e in entries)
-    times, thick = np.log10([e.time for e in entries]), np.array([e.thickness for e in entries])
-    rate = float(np.polyfit(times, thick, 1)[0]) if len(set(times)) > 1 else float("nan")
-    missing = tuple(t for t in LOG_TIMES if not any(0.5 * t <= e.time <= 2.0 * t for e in entries))
-    last = difference[-1]
-    words = [
-        f"The part is {show_fixed(abs(last), 2)} {'thicker' if last > 0 else 'thinner'} than predicted, "
-        f"{show_fixed(predicted, 2)}."
-    ]
-    if np.isfinite(rate):
-        words.append(f"It {'opens' if rate > 0 else 'closes'} by {show_fixed(abs(rate), 2)} for each tenfold of time.")
-    if missing:
-        words.append(f"Still to be measured: {', '.join(LOG_TIMES[t] for t in missing)} after forming.")
-    return LogReport(predicted, entries, difference, rate, missing, tuple(words))
 
 
 # ----- The part that a measured pair became.
@@ -472,29 +369,3 @@ def explain_offsets(report: PairReport) -> OffsetFit | None:
     if offsets is None:
         return None
     return fit_offsets(report.design, offsets, "chord", *(s.effective_thickness for s in report.sheets))
-
-
-@dataclass(frozen=True, eq=False)
-class LaterReport:
-    """The pair after a while: `relaxed` loads and spring-back for the retained fraction; `log` against the prediction,
-    or None without a log; `loads` when formed, per metre of span."""
-
-    relaxed: Relaxed
-    loads: FormingLoads
-    log: LogReport | None
-
-
-def after_a_while(report: PairReport, fraction: float) -> LaterReport:
-    """Loads left for a retained fraction of the bending moment (0 to 1), and the log of the part.
-
-    >>> from panelmech.job import demo
-    >>> from panelmech.units import show
-    >>> later = after_a_while(judge_pair(demo().design, demo().readings, 0.001), fraction=0.8)
-    >>> show(later.loads.contact_force, "N/m", 3)
-    '35.9 N/m'
-    """
-    bend, design = report.design.bend(), report.design
-    loads = forming_loads(bend, report.mean_sheet[1])
-    entries = [LogEntry(r.time, r.value, r.note) for r in report.readings.of("as-built thickness", "pair")]
-    fraction = read_number(fraction, "retained fraction", "", 0.0, 1.0)
-    return LaterReport(relax(bend, loads, fraction)[0], loads, log_report(design, entries) if entries else None)

@@ -11,9 +11,10 @@ def verdict_words(report) -> str:
     """The verdict on the pair in sentences; why it is not sure yet comes first."""
     camber, ratio = report.camber, report.inspection
     size = show_measured(abs(camber.value), camber.uncertainty, "mm")
+    laid = f"Laid with the {report.inspection.pairings[0].flip}, the" if any(report.bows) else "The"
     words = (
-        f"The blade's mean line ends {size} towards sheet {towards(camber.value)}, {show(report.tolerance, 'mm', 3)} "
-        "allowed. Bending stiffness of A over that of B: "
+        f"{laid} blade's mean line ends {size} towards sheet {towards(camber.value)}, "
+        f"{show(report.tolerance, 'mm', 3)} allowed. Bending stiffness of A over that of B: "
         f"{show_measured(ratio.stiffness_ratio, ratio.ratio_uncertainty)}."
     )
     return " ".join([*(unsure_words(report) if report.verdict == UNSURE else ()), words])

@@ -84,23 +84,29 @@ class Measured:
 
 
 def propagate(result, readings, notes=(), details=None) -> Measured:
-    """Value of `result(*means)` and its standard uncertainty.
+    """Value of `result(*means)` and its standard uncertainty; as `propagate_together`, one point after the other."""
+    return propagate_together(
+        lambda *points: [float(result(*p)) for p in zip(*points, strict=True)], readings, notes, details
+    )
 
-    Slopes are central differences over one standard uncertainty of each reading (or a millionth of it where that is
-    zero), as JCGM 100:2008, 5.1.3, note 2, has it.
+
+def propagate_together(result, readings, notes=(), details=None) -> Measured:
+    """Value of a result and its standard uncertainty; `result` takes arrays of all readings at once.
+
+    Slopes are central differences over one standard uncertainty of each reading, as JCGM 100:2008, 5.1.3, note 2, has
+    it; a reading without uncertainty adds none.
     """
-    means = [r.mean for r in readings]
-    value = float(result(*means))
-    parts = {}
-    for i, reading in enumerate(readings):
-        step = reading.uncertainty
-        if step == 0.0:
-            parts[reading.name] = 0.0
-            continue
-        ends = [float(result(*(m + sign * step * (i == j) for j, m in enumerate(means)))) for sign in (-1.0, 1.0)]
-        parts[reading.name] = 0.5 * abs(ends[1] - ends[0])
+    means, steps = (np.array([getattr(r, name) for r in readings]) for name in ("mean", "uncertainty"))
+    moved = np.flatnonzero(steps)
+    points = np.tile(means, (1 + 2 * len(moved), 1))
+    for row, i in enumerate(moved):
+        points[1 + 2 * row : 3 + 2 * row, i] += (-steps[i], steps[i])
+    values = np.asarray(result(*points.T), dtype=float)
+    parts = {r.name: 0.0 for r in readings}
+    for row, i in enumerate(moved):
+        parts[readings[i].name] = 0.5 * abs(float(values[2 + 2 * row] - values[1 + 2 * row]))
     total = float(np.sqrt(sum(p**2 for p in parts.values())))
-    return Measured(value, total, parts, tuple(notes), details)
+    return Measured(float(values[0]), total, parts, tuple(notes), details)
 
 
 class NotSureYet(ValueError):

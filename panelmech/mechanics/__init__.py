@@ -24,9 +24,11 @@ from .shell import buckle, press
 from .shell_model import framed_sheet
 from .strip import strip_response
 from .unequal import UnequalBend, solve_unequal
+from .unequal_bow import BowedBend, solve_bowed
 
 __all__ = [
     "Bend",
+    "BowedBend",
     "FormingLoads",
     "InfeasibleBend",
     "RealBend",
@@ -41,6 +43,7 @@ __all__ = [
     "press",
     "real_bend",
     "solve_bend",
+    "solve_bowed",
     "solve_unequal",
     "strip_response",
 ]

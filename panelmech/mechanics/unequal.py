@@ -11,7 +11,8 @@ Closures, that is what is imposed besides the sheets and the rod:
     "floating"  the rod is free across the chord; the mean of the two setbacks is imposed.
     "jig"       the rod's centre is held on the line y = 0, which takes a force; the mean setback is imposed.
 
-Left out: friction, bow, a land that gives way under load (see `mechanics.as_built_bend` for a matched pair with these).
+Left out: friction, bow (see `unequal_bow`), a land that gives way under load (see `as_built_bend` for a matched pair
+with all of these).
 """
 
 from __future__ import annotations
@@ -176,7 +177,9 @@ REASONS = (
     "the sheets cannot be bent over this spacer even if they were alike: see the reason for the mean sheet",
     "no equilibrium was found: the sheets are too unlike for this spacer, or it is close to the greatest one",
     "one of the sheets no longer touches the rod within its length",
+    "with these bows no equilibrium was found in which the rod presses both sheets: they are bowed too much for it",
 )
+BOWED_AWAY = 4
 
 
 @dataclass(frozen=True, eq=False)
@@ -247,13 +250,18 @@ class UnequalBend:
         """Curvature of sheet 1 or 2 at the land end, its largest [1/m]."""
         return getattr(self, f"wavenumber_{sheet}") * elastica.along(self._turn(sheet))
 
+    def bending_curvature(self, sheet: int):
+        """The same less what the sheet had before it was bent, here none [1/m]."""
+        return self.land_curvature(sheet)
+
     def surface_strain(self, sheet: int):
         """Bending strain at the land of sheet 1 or 2 [-]."""
-        return 0.5 * getattr(self, f"thickness_{sheet}") * self.land_curvature(sheet)
+        return 0.5 * getattr(self, f"thickness_{sheet}") * self.bending_curvature(sheet)
 
     def opening_energy(self, stiffness_1, stiffness_2):
-        """Energy released per area of land that opens [J/m2]: M^2 / (2 D) of both arms (ASTM D5528, simple beam
-        theory)."""
+        """Energy released per area of land that opens [J/m2]: D curvature^2 / 2 of both arms, which for flat sheets is
+        M^2 / (2 D) (ASTM D5528, simple beam theory). A bow that the land holds straight is set free too (derived here:
+        the bending energy behind the crack less that ahead of it, and the work of the moment)."""
         return sum(0.5 * d * self.land_curvature(i) ** 2 for i, d in ((1, stiffness_1), (2, stiffness_2)))
 
     def outline(self, sheet: int, stations=101):
@@ -262,25 +270,34 @@ class UnequalBend:
         `stations`: number of points, evenly spaced; or arclengths from the land end [m], of the pair's shape with one
         more axis for the stations. Returns x, y [m], of the pair's shape with one more axis.
         """
-        t, k, th, arc = (_column(getattr(self, f"{n}_{sheet}")) for n in _SHEET)
+        t, k, th, arc = (as_columns(getattr(self, f"{n}_{sheet}")) for n in _SHEET)
         side = 1.0 if sheet == 1 else -1.0
         s = self._stations(stations)
         psi = elastica.angle_at(k * np.maximum(arc - s, 0.0))
-        sine, cosine, reach = np.sin(th), np.cos(th), 0.5 * (_column(self.spacer_diameter) + t)
-        px = _column(self.spacer_position) - reach * sine
-        py = reach * cosine + side * _column(self.rod_offset)
+        sine, cosine, reach = np.sin(th), np.cos(th), 0.5 * (as_columns(self.spacer_diameter) + t)
+        px = as_columns(self.spacer_position) - reach * sine
+        py = reach * cosine + side * as_columns(self.rod_offset)
         ahead = np.maximum(s - arc, 0.0) - elastica.along(psi) / k
         across = elastica.across(psi) / k
         return px + ahead * cosine - across * sine, side * (py + ahead * sine + across * cosine)
 
     def tangent_angle(self, sheet: int, stations=101):
         """Angle of sheet 1 or 2 against the chord line, opening positive [rad]; `stations` as for `outline`."""
-        _, k, th, arc = (_column(getattr(self, f"{n}_{sheet}")) for n in _SHEET)
+        _, k, th, arc = (as_columns(getattr(self, f"{n}_{sheet}")) for n in _SHEET)
         return th - elastica.angle_at(k * np.maximum(arc - self._stations(stations), 0.0))
+
+    @property
+    def outer_thickness(self):
+        """Distance of the outer corners of both front edges across the chord [m]."""
+        out = 0.0
+        for sheet, side in ((1, 1.0), (2, -1.0)):
+            y, tip = self.outline(sheet, 2)[1][..., -1], self.tangent_angle(sheet, 2)[..., -1]
+            out = out + side * y + 0.5 * getattr(self, f"thickness_{sheet}") * np.cos(tip)
+        return plain(out)
 
     def _stations(self, stations):
         if np.ndim(stations) == 0:
-            return _column(self.free_length) * np.linspace(0.0, 1.0, int(stations))
+            return as_columns(self.free_length) * np.linspace(0.0, 1.0, int(stations))
         return np.asarray(stations, dtype=float)
 
     def camber(self, stations: int = 101):
@@ -294,7 +311,7 @@ class UnequalBend:
 _SHEET = ("thickness", "wavenumber", "contact_angle", "contact_arclength")
 
 
-def _column(value):
+def as_columns(value):
     """A value with one more axis for the stations where it is an array."""
     return np.asarray(value, dtype=float)[..., None] if np.ndim(value) else float(value)
 

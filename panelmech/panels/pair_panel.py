@@ -27,7 +27,8 @@ from ..draw.pair_figures import (
 )
 from ..loads.steering import steering_bias
 from ..measured.land import land_spring, land_words
-from ..measured.pair import after_a_while, as_clamped, camber_outlook, explain_offsets, measured_offsets, slope_sweep
+from ..measured.later import after_a_while
+from ..measured.pair import as_clamped, camber_outlook, explain_offsets, measured_offsets, slope_sweep
 from ..measured.readings import Readings
 from ..study.named_curves import curve_words, fit_named_curves
 from ..units import to_si
@@ -114,7 +115,7 @@ class ClampView(BenchView):
     title = "Land and rod"
     hint = (
         "Both sheets are taken alike here, of their mean thickness and stiffness. Slope: lay a straight edge on each "
-        "sheet at the land end; opening is positive. Bow as the best pairing lays it, A's marked face out. Pushing in "
+        "sheet at the land end; opening is positive. Bow: the mean of both, as the best pairing lays them. Pushing in "
         "and pulling out use the design's friction, acting at the inner faces."
     )
 

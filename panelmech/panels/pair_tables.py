@@ -53,8 +53,8 @@ def pair_report_tables(report) -> str:
 
 
 def pairing_table(report) -> str:
-    """The four ways to lay the sheets together, best first."""
-    heads = ["How to lay them together", "Bow left", "Taper left", "Half-gap moved by"]
+    """The eight ways to lay the sheets together, best first."""
+    heads = ["How to lay them together", "Bow left", "Taper left", "Largest camber"]
     return table(heads, rows.pairing_rows(report), "Pairings")
 
 

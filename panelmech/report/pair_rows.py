@@ -5,8 +5,10 @@ Pure functions from records to text; nothing is computed here. Rows are lists of
 
 from __future__ import annotations
 
+import numpy as np
+
+from ..measured.later import LOG_TIMES
 from ..measured.modulus_tests import METHODS
-from ..measured.pair import LOG_TIMES
 from ..measured.pair_words import towards
 from ..measured.pair_words import verdict_words as verdict_words
 from ..measured.readings import GROUPS, HOUR, KINDS, PAIR
@@ -51,11 +53,17 @@ def sheet_rows(report) -> list:
         ["Thickness, mean", *(show_measured(s.thickness.value, s.thickness.uncertainty, "mm") for s in (a, b))],
         ["Scatter of the points", *(show(s.thickness.details["scatter"], "mm", 2) for s in (a, b))],
         ["Marked end thicker than the far end by", *(show(s.taper, "mm", 2) for s in (a, b))],
-        ["Own curvature, marked face outside", *(show(s.curvature, "1/m", 2) for s in (a, b))],
+        ["Own curvature, marked face outside", *map(_curvature, (a, b))],
         ["Twist", *(show(s.twist, "mm", 2) for s in (a, b))],
         ["Young's modulus that counts", *(_modulus(t) for t in report.used)],
         ["Bending stiffness D, per metre of span", *(show(d, "N m", 4) for d in report.stiffness)],
     ]
+
+
+def _curvature(sheet):
+    if not sheet.curvature_uncertainty:
+        return show(sheet.curvature, "1/m", 2)
+    return show_measured(sheet.curvature, sheet.curvature_uncertainty, "1/m")
 
 
 def _modulus(test):
@@ -126,13 +134,14 @@ def _difference(pair, unit):
 
 
 def pairing_rows(report) -> list:
-    """The four ways to lay the sheets together, best first: words, bow left, taper left, half-gap moved by."""
+    """The eight ways to lay the sheets together, best first: words, bow left, taper left, camber where it is larger, of
+    both halves of the span."""
     return [
         [
             f"{'Best: ' if i == 0 else ''}{p.flip}; {p.turn}",
             show(abs(p.curvature_gap), "1/m", 2),
             show(abs(p.taper_gap), "mm", 2),
-            show(p.score, "mm", 2),
+            f"{show(p.score, 'mm', 2)} to {towards(p.camber)}" if np.isfinite(p.camber) else "not bent so",
         ]
         for i, p in enumerate(report.inspection.pairings)
     ]

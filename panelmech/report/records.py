@@ -24,7 +24,8 @@ from ..loads.plan import LOAD_QUANTITIES
 from ..loads.record import LoadRecord
 from ..loads.record import judged as judged
 from ..loads.record import record_of as record_of
-from ..measured.pair import PairReport, after_a_while
+from ..measured.later import after_a_while
+from ..measured.pair import PairReport
 from ..measured.readings import KINDS
 from ..study.design import TEXTS
 from ..study.quantities import gather
@@ -152,7 +153,7 @@ def _pair(report):
     heads = ("In the bent pair", "A", "B", "A less B")
     yield _table("The sheets in the bent pair", heads, (0.34, 0.2, 0.2, 0.26), pair_rows.uneven_rows(report))
     yield Pair((both,), (parts,))
-    heads = ("How to lay them together, best first", "Bow left", "Taper left", "Half-gap moved by")
+    heads = ("How to lay them together, best first", "Bow left", "Taper left", "Largest camber")
     yield _table("How to lay the sheets together", heads, (0.58, 0.14, 0.13, 0.15), pair_rows.pairing_rows(report))
     yield Paragraph(f"Basis: {report.inspection.source}.", quiet=True)
     yield Picture("cambered", describe_cambered(report))

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from panelmech.measured.camber import camber_map, first_order_offset, tolerance_line
+from panelmech.measured.camber import BowEffect, camber_map, first_order_offset, pair_bend, tolerance_line
 from panelmech.measured.inspection import SheetReadings, inspect_pair
 from panelmech.measured.land import stiffness_of
 from panelmech.mechanics.unequal import solve_unequal
@@ -129,3 +129,46 @@ def test_refusals(leeboard):
         camber_map(leeboard, [0.0], [np.nan])
     with pytest.raises(ValueError, match="tolerance"):
         tolerance_line(leeboard, [0.0], 0.0)
+
+
+# ----- sheets that were not flat -----
+
+
+@pytest.mark.parametrize(("thick", "log", "share"), [(0.3, 0.5, 1e-5), (0.8, 1.4, 1e-3)])
+def test_effect_of_bows_between_its_exact_places(leeboard, thick, log, share):
+    """Against the exact bend at random places, as share of the greatest effect."""
+    effect = BowEffect(leeboard, (0.3, -0.2), (-thick, thick), (-log, log))
+    chance = np.random.default_rng(3)
+    t, e = chance.uniform(-thick, thick, 12), chance.uniform(-log, log, 12)
+    mean, d = leeboard.sheet_thickness, stiffness_of(leeboard)
+    t1, t2, e1, e2 = mean * (1 + t / 2), mean * (1 - t / 2), 1 + np.tanh(e / 2), 1 - np.tanh(e / 2)
+    stiff = d * (t1 / mean) ** 3 * e1, d * (t2 / mean) ** 3 * e2
+    ways = [np.array(pair_bend(leeboard, t1, t2, *stiff, bows).camber(201)) for bows in ((0.3, -0.2), (0.0, 0.0))]
+    exact = ways[0] - ways[1]
+    assert effect.smooth and np.max(np.abs(effect(t, e) - exact)) < share * np.max(np.abs(exact[1]))
+
+
+def test_map_and_tolerance_line_count_the_bows(leeboard):
+    bows = 0.08, 0.03
+    axis = np.linspace(-0.05, 0.05, 5)
+    chart = camber_map(leeboard, axis, axis, bows)
+    t, d = leeboard.sheet_thickness, stiffness_of(leeboard)
+    pair = pair_bend(leeboard, 1.025 * t, 0.975 * t, d * 1.025**4, d * 0.975**4, bows)
+    y = pair.camber(201)[1]
+    assert chart.camber[4, 4] == pytest.approx(y[-1], rel=1e-7)
+    assert abs(chart.largest_offset[4, 4]) == pytest.approx(np.max(np.abs(y)), rel=1e-4)
+    line = tolerance_line(leeboard, axis, 0.5e-3, bows)
+    for i, thick in enumerate(axis):
+        for modulus, goal in ((line.low[i], 0.5e-3), (line.high[i], -0.5e-3)):
+            one, two = (t * (1 + s * thick / 2) for s in (1, -1))
+            stiff = (d * (v / t) ** 3 * (1 + s * modulus / 2) for v, s in ((one, 1), (two, -1)))
+            bent = pair_bend(leeboard, one, two, *stiff, bows)
+            assert bent.camber(2)[1][-1] == pytest.approx(goal, abs=1e-6)  # a thousandth of the effect
+
+
+def test_bows_too_large_for_a_corner_are_worked_out_exactly(leeboard):
+    effect = BowEffect(leeboard, (12.0, 12.0), (-0.8, 0.8), (-1.4, 1.4), 2)
+    assert not effect.smooth
+    pair = pair_bend(leeboard, *[leeboard.sheet_thickness] * 2, 1.0, 1.0, (12.0, 12.0))
+    got = effect(np.array([0.0]), np.array([0.0]))[1, 0, -1]
+    assert np.isnan(got) if not pair.feasible else got == pytest.approx(pair.camber(2)[1][-1], abs=1e-9)

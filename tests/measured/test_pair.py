@@ -8,10 +8,10 @@ import pytest
 
 from panelmech import Design
 from panelmech.measured.inspection import inspect_pair
+from panelmech.measured.later import after_a_while
 from panelmech.measured.modulus_tests import STRIP, droop, modulus_tests, opened_pair, sheet_readings, three_point
 from panelmech.measured.offsets import predict_offsets
 from panelmech.measured.pair import (
-    after_a_while,
     as_clamped,
     camber_outlook,
     explain_offsets,
@@ -24,7 +24,7 @@ from panelmech.measured.readings import Reading, Readings, Row, read_readings
 from panelmech.measured.typed import rows_from_text
 from panelmech.mechanics.as_built_bend import real_bend
 from panelmech.mechanics.forming import bending_stiffness
-from panelmech.mechanics.unequal import solve_unequal
+from panelmech.mechanics.unequal_bow import solve_bowed
 from panelmech.report.pair_rows import reading_rows, time_words, verdict_words
 
 STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
@@ -72,8 +72,9 @@ def test_report_is_what_the_parts_say(report):
     t1, t2 = (s.effective_thickness for s in sheets)
     wide = 1.0 / (1.0 - DESIGN.sheet.poisson**2)
     d = [bending_stiffness(wide * e, t) for e, t in zip(moduli, (t1, t2), strict=True)]
-    bent = solve_unequal(0.225, t1, t2, *d, 0.018, DESIGN.bond_line, DESIGN.setback)
-    assert report.camber.value == pytest.approx(float(bent.camber()[1][-1]), rel=1e-12)
+    lengths = 0.225, t1, t2, *d, 0.018, DESIGN.bond_line, DESIGN.setback
+    bent = solve_bowed(*lengths, bow_1=report.bows[0], bow_2=report.bows[1])
+    assert report.camber.value == pytest.approx(float(bent.camber()[1][-1]), rel=1e-9)
     assert report.stiffness == pytest.approx(d, rel=1e-12)
     assert report.inspection.camber == pytest.approx(report.camber.value, rel=1e-9)
 
@@ -101,7 +102,8 @@ def test_uncertainty_of_the_camber_by_chance(report):
     t = [chance.normal(s.effective_thickness, s.thickness.uncertainty, 400) for s in report.sheets]
     e = [chance.normal(m.result.value, m.uncertainty, 400) for m in report.used]
     d = [bending_stiffness(m / (1 - DESIGN.sheet.poisson**2), h) for m, h in zip(e, t, strict=True)]
-    bent = solve_unequal(0.225, *t, *d, 0.018, DESIGN.bond_line, DESIGN.setback)
+    bows = [chance.normal(c, s.curvature_uncertainty, 400) for c, s in zip(report.bows, report.sheets, strict=True)]
+    bent = solve_bowed(0.225, *t, *d, 0.018, DESIGN.bond_line, DESIGN.setback, bow_1=bows[0], bow_2=bows[1])
     assert np.std(bent.camber(2)[1][..., -1]) == pytest.approx(report.camber.uncertainty, rel=0.12)
 
 
@@ -167,7 +169,13 @@ def test_two_tests_that_disagree_are_remarked():
 
 
 def test_sureness_and_its_words(report):
-    assert report.sure and report.verdict == "holds" and verdict_words(report).startswith("The blade's mean line")
+    assert (
+        report.sure
+        and report.verdict == "holds"
+        and verdict_words(report).startswith(
+            "Laid with the marked face in on sheet A, out on sheet B, the blade's mean line"
+        )
+    )
     near = judge_pair(DESIGN, DEMO, abs(report.camber.value) + report.camber.uncertainty)
     assert not near.sure and near.verdict == "unsure" and near.camber.dominant in verdict_words(near)
     assert verdict_words(near).startswith("The tolerance lies within 2 standard uncertainties of the camber")
@@ -180,7 +188,8 @@ def test_what_is_missing_leaves_the_verdict_unsure():
     assert "Still to be measured: sheet A: bow" in words and "sheet B: Young's modulus" in words
     no_bow = DEMO.replaced("bow, marked face up", "A", ())
     assert judge_pair(DESIGN, no_bow, 0.5e-3).verdict == "unsure"
-    assert judge_pair(DESIGN, no_bow, 0.05e-3).verdict == "fails"  # bow has no part in the camber
+    failing = judge_pair(DESIGN, no_bow, 0.01e-3)  # with the bow it might hold
+    assert failing.inspection.verdict == "fails" and failing.sure and failing.verdict == "unsure"
     assert judge_pair(DESIGN, readings(a="2.2 2.2 2.2 2.2 2.2 2.2"), 0.1e-3).verdict == "unsure"  # the moduli have
 
 
@@ -216,9 +225,33 @@ def test_clamp_without_slope_bow_and_friction_is_the_ideal(report):
 def test_bow_counts_as_the_best_pairing_lays_it(report):
     """A: 8 (0.4 + 0.6)/2 mm over 240 mm squared, marked face outside; B the other way, so it is turned over."""
     a, b = 8 * 0.5e-3 / 0.24**2, 8 * -0.3e-3 / 0.24**2
-    assert report.inspection.pairings[0].flip == "marked face out on one, in on the other"
-    assert pair_bow(report) == pytest.approx(-0.5 * (a - b), rel=1e-12)
-    assert as_clamped(report, 0.0).force_change > 0  # bowed towards the chord line: bent further
+    assert report.inspection.pairings[0].flip == "marked face in on sheet A, out on sheet B"
+    assert report.bows == pytest.approx((a, -b), rel=1e-12)
+    assert pair_bow(report) == pytest.approx(0.5 * (a - b), rel=1e-12)
+    assert as_clamped(report, 0.0).force_change < 0  # bowed away from the chord line: bent less
+
+
+def test_without_its_bow_the_demo_would_be_told_another_camber(report):
+    """Its sheets differ in stiffness, which alone makes 0.31 mm; the bow of both, laid the best way, takes most of it
+    back, and laid the other way it would fail."""
+    flat = DEMO
+    for sheet in "AB":
+        for way in ("up", "down"):
+            flat = flat.replaced(f"bow, marked face {way}", sheet, [Row(sheet, f"bow, marked face {way}", 0.0, None)])
+    without = judge_pair(DESIGN, flat, 0.5e-3)
+    assert abs(without.camber.value) == pytest.approx(0.311e-3, abs=2e-6) and not any(without.bows)
+    assert abs(report.camber.value) < 0.1e-3
+    other = next(p for p in report.inspection.pairings if p.sides == (1.0, -1.0))
+    assert other.score > 0.5e-3
+
+
+def test_moments_and_energy_count_the_bow_each_in_its_way(report):
+    """The moment is of what bending adds to the bow; opening sets the whole curvature free."""
+    for i in (1, 2):
+        d, bow = report.stiffness[i - 1], report.bows[i - 1]
+        assert report.moments[i - 1] == pytest.approx(d * (report.bent.land_curvature(i) - bow), rel=1e-12)
+    energy = sum(0.5 * d * report.bent.land_curvature(i) ** 2 for i, d in zip((1, 2), report.stiffness, strict=True))
+    assert report.bent.opening_energy(*report.stiffness) == pytest.approx(energy, rel=1e-12)
 
 
 def test_slope_sweep_meets_the_clamp(report):

@@ -24,8 +24,8 @@ from panelmech.draw.template_files import dxf, svg
 from panelmech.draw.template_pages import template_sheets
 from panelmech.draw.trade_off_figures import describe_sizing, sizing_figure
 from panelmech.loads.load_file import LoadSheet
+from panelmech.measured.later import after_a_while
 from panelmech.measured.pair import (
-    after_a_while,
     camber_outlook,
     explain_offsets,
     judge_pair,
