@@ -109,9 +109,9 @@ def worst_of(checks):
     the largest value."""
 
     def order(check):
-        known = not np.isnan(check.reserve)
         without = -np.inf if check.verdict == FAILS else -check.value
-        return WORST_FIRST.index(check.verdict), check.reserve if known else without
+        rank = without if np.isnan(check.reserve) else check.reserve
+        return WORST_FIRST.index(check.verdict), np.inf if np.isnan(rank) else rank
 
     return min(checks, key=order)
 
@@ -121,7 +121,8 @@ def worst_place(rated: Rated) -> Rated:
     rated = Rated(*(np.reshape(part, (len(rated.value), -1)) for part in np.broadcast_arrays(*rated)))
     place = np.array([WORST_FIRST.index(word) for word in VERDICTS])[rated.code]
     without = np.where(rated.fails, -np.inf, -rated.value)
-    order = np.where(np.isnan(rated.reserve), without, rated.reserve)
-    order = np.where((place == place.min(axis=1, keepdims=True)) & ~np.isnan(order), order, np.inf)
+    # without value or with an endless reserve a place comes last, but before those with a better verdict
+    order = np.nan_to_num(np.where(np.isnan(rated.reserve), without, rated.reserve), nan=np.finfo(float).max)
+    order = np.where(place == place.min(axis=1, keepdims=True), order, np.inf)
     at = np.arange(len(order)), np.argmin(order, axis=1)
     return Rated(*(part[at] for part in rated))

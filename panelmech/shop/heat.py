@@ -299,8 +299,9 @@ class LiftDepth:
         return self.depth if self.stated_depth is None else float(np.minimum(self.depth, self.stated_depth))
 
     def depth_text(self) -> str:
-        """The depth found, rounded down to two digits."""
-        return show(round_bound(self.depth, "mm", 2, up=False), "mm", 2)
+        """The depth found, rounded down to two digits; one of two digits as it stands, though `round_bound` first takes
+        a billionth off."""
+        return show(round_bound(self.depth * (1.0 + 2e-9), "mm", 2, up=False), "mm", 2)
 
     def rows(self):
         """Lines of text."""

@@ -1,12 +1,15 @@
 """A part judged at places along its span: each as its own design, the worst place stands, totals are of the whole."""
 
+import itertools
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
 from panelmech import Design, InfeasibleBend, catalogue, evaluate
-from panelmech.blade.along_checks import PLACES, TOTALS, changes_along, evaluate_along
+from panelmech.blade.along_checks import PLACES, TOTALS, changes_along, evaluate_along, worst_of, worst_place
 from panelmech.blade.blade import Blade, Table
-from panelmech.study.verdicts import WORST_FIRST
+from panelmech.study.verdicts import VERDICTS, WORST_FIRST, rate
 
 LEEBOARD = Design(
     sheet=catalogue["glass-epoxy laminate, lengthwise"],
@@ -90,3 +93,25 @@ def test_a_check_that_is_not_known_somewhere_is_not_said_to_hold():
     for check in along.checks:
         words = {study.check(check.key).verdict for study in along.studies}
         assert check.verdict == min(words, key=WORST_FIRST.index)
+
+
+@pytest.mark.parametrize("ceiling", [True, False])
+def test_the_worst_place_of_many_parts_at_once_is_that_of_each_alone(ceiling):
+    """Every mixture of three places out of: holds, close, fails, at the limit, nothing asked, unknown value or limit,
+    and beyond what can be told, above the limit and below it."""
+    places = [(1.0, 4.0), (4.0, 1.0), (1.0, 1.1), (1.1, 1.0), (1.0, 1.0), (0.0, 1.0), (1.0, 0.0), (np.nan, 1.0),
+              (1.0, np.nan), (3.0, np.nan), (9.0, 20.0), (9.0, 2.0)]  # fmt: skip
+    mixtures = np.array(list(itertools.product(places, repeat=3)))
+    rated = rate(mixtures[..., 0], mixtures[..., 1], 0.25, ceiling, within=5.0)
+    found = worst_place(rated)
+    told = np.broadcast_arrays(rated.code, rated.reserve, rated.value)
+    for number, (codes, reserves, values) in enumerate(zip(*told, strict=True)):
+        checks = [SimpleNamespace(verdict=VERDICTS[c], reserve=r, value=v)
+                  for c, r, v in zip(codes, reserves, values, strict=True)]  # fmt: skip
+        one = worst_of(checks)
+        assert VERDICTS[found.code[number]] == one.verdict
+        assert found.reserve[number] == one.reserve or np.isnan([found.reserve[number], one.reserve]).all()
+        assert WORST_FIRST.index(one.verdict) == min(WORST_FIRST.index(check.verdict) for check in checks)
+        known = [c.reserve for c in checks if c.verdict == one.verdict and not np.isnan(c.reserve)]
+        if one.verdict != "fails" and known:
+            assert one.reserve == min(known)

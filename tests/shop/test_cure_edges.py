@@ -276,6 +276,12 @@ def test_cure_data_beside_the_data_sheet(depth, stated, words):
         assert "times or more" in depth_found(depth, stated, "the deepest looked at").rows()[1]
 
 
+@pytest.mark.parametrize(("depth", "words"), [(0.03, "30 mm"), (6e-3, "6.0 mm"), (5.9999e-3, "5.9 mm")])
+def test_a_depth_of_two_digits_is_told_as_it_stands(depth, words):
+    """The deepest looked at is such a one."""
+    assert depth_found(depth, None).depth_text() == words
+
+
 def test_a_depth_is_told_rounded_down():
     assert depth_found(6.49e-3, None).depth_text() == "6.4 mm" and len(depth_found(6.49e-3, None).rows()) == 2
 
