@@ -32,7 +32,7 @@ from ..files import (
     to_plain,
     write_atomically,
 )
-from ..study.design import KEPT_DESIGN, LIMITS, Design
+from ..study.design import KEPT_DESIGN, LIMITS, Design, wall_too_thick
 from ..units import from_si, read_array, read_choice, read_flag, read_number, show_input, to_si
 
 FORMAT = "panelmech blade"
@@ -185,6 +185,15 @@ class Blade:
         """
         along = {name: _from_root(getattr(self, name), getattr(design, name)) for name in ALONG_FIELDS}
         return self.replace(design=design, **along)
+
+    def takes_roots(self, roots: dict) -> np.ndarray:
+        """Whether `with_root` takes designs with this one's span, of many at once (parts,); `roots` as of
+        `values_with_roots`. ValueError where a table cannot begin with one of them."""
+        starts, ends = self.breakpoints[:-1], self.breakpoints[1:]
+        places, before = np.array([*starts, *ends]), np.repeat([False, True], len(starts))
+        sizes, ranges = self.values_with_roots(roots, places, before), {name: LIMITS[name].range for name in roots}
+        inside = [(values >= ranges[name][0]) & (values <= ranges[name][1]) for name, values in sizes.items()]
+        return np.all(np.all(inside, axis=0) & ~wall_too_thick(sizes["spacer_wall"], sizes["spacer_diameter"]), axis=1)
 
     def values_with_roots(self, roots: dict, position, before) -> dict:
         """What `values_at` says of blades as of `with_root`, of many at once: (parts, places). Nothing is checked.

@@ -250,12 +250,16 @@ def blade_sections(blade: Blade, stations=41, allow_infeasible: bool = False) ->
 def solved_along(blade: Blade, designs, position, before) -> Solved:
     """Designs at the root of a blade at places along it, (parts, 1, places) in every array; they differ in `STOCK` and
     in the sizes of `blade.ALONG_FIELDS`. position, before: as of `Blade.values_with_roots`."""
-    roots = {name: np.array([getattr(design, name) for design in designs]) for name in ALONG_FIELDS}
-    sizes = blade.values_with_roots(roots, position, before)
+    sizes = blade.values_with_roots(roots_of(designs), position, before)
     arrays = {name: values[:, None, :] for name, values in sizes.items()}
     shape = arrays["free_length"].shape
     picked = {name: _picked([getattr(design, name) for design in designs], shape) for name in STOCK}
     return Solved(gather(designs[0], **arrays, **picked))
+
+
+def roots_of(designs) -> dict:
+    """Sizes of designs at the root of a blade, (parts,) [m], as `Blade.values_with_roots` takes them."""
+    return {name: np.array([getattr(design, name) for design in designs]) for name in ALONG_FIELDS}
 
 
 def _picked(records, shape):

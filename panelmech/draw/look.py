@@ -102,6 +102,7 @@ _CHECK_LINES = (
     Line(CRIMSON, (3, 5), 1.4),
 )
 CHECK_LINES = dict(zip((rule.key for rule in CHECKS), _CHECK_LINES, strict=False))
+UNDER_LOAD = _CHECK_LINES[-1]  # of the limits under load, which are told apart by their names alone
 CURVE_LINES = {  # curves with a name, against which the bent sheet is held
     "circle": Line(COPPER, (6, 2), 1.4),
     "parabola": Line(VIOLET, (8, 3, 2, 3), 1.4),

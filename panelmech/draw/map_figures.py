@@ -18,7 +18,9 @@ from matplotlib.lines import Line2D
 from matplotlib.patheffects import withStroke
 from matplotlib.ticker import FuncFormatter
 
+from ..study.checks import LOCAL_RULES
 from ..study.design import LIMITS
+from ..study.every import COUNTED
 from ..study.sizing import output_label, output_unit
 from ..study.sweeps import REASONS, RESERVES
 from ..study.verdicts import lower
@@ -40,10 +42,11 @@ from .figures import (
     text_size,
     with_unit,
 )
-from .look import CHECK_LINES, GROUND, HATCHING, INK, LINES, PALE, PAPER, QUIET, THIN_LINES, map_ramp
-from .map_grid import SHORT_REASONS, WORDS, MapGrid, along, band_edges, governing_codes, map_rules, stock_values
+from .look import CHECK_LINES, GROUND, HATCHING, INK, LINES, PALE, PAPER, QUIET, THIN_LINES, UNDER_LOAD, map_ramp
+from .map_grid import LEAST, SHORT_REASONS, WORDS, MapGrid, along, band_edges, governing_codes, stock_values
 
 LEFT, RIGHT, FOOT, HEAD = 14.0, 20.0, 10.0, 24.0  # mm around the map: left, colour bar, below, title and legend
+QUICK = "forming and joint"  # what a map without the framed sheet counts
 LABELS = 5.0, 8.6  # mm from the map to the labels of its axes
 MARK = 2.5  # mm, kept free around the mark of the design
 
@@ -84,6 +87,14 @@ def clear(place) -> None:
         artist.remove()
 
 
+def counted(sweep) -> str:
+    """Which checks a map counts, in words."""
+    framed = any(f"{rule.key}_reserve" in sweep.values for rule in LOCAL_RULES)
+    if sweep.more:
+        return "checks counted: all, along the span and under the loads"
+    return f"checks counted: {COUNTED if framed else QUICK}; no loads"
+
+
 def map_box(width_mm: float = 170.0, height_mm: float = 105.0) -> tuple:
     """Where `map_figure` puts the map itself: left, top, width, height as shares of the figure."""
     foot = STAMP_ROOM + FOOT
@@ -100,7 +111,8 @@ def draw_map(ax, sweep, output: str, design=None, bar=None) -> None:
     """
     grid = MapGrid(ax, sweep, design or sweep.design)
     _keep_free_around_the_mark(grid)
-    legend = [_colours(ax, bar, grid, output), *_limits(ax, grid), *_not_made(ax, grid), *_governing(ax, grid)]
+    legend = [_colours(ax, bar, grid, output), Entry(counted(sweep))]
+    legend += [*_limits(ax, grid), *_not_made(ax, grid), *_governing(ax, grid)]
     legend += [*_undecided(ax, grid), *_stock(ax, grid), *_mark(ax, grid)]
     _frame(ax, grid)
     room = axes_size(ax)[0] + RIGHT - 4.0
@@ -219,7 +231,6 @@ def _frame(ax, grid):
 
 
 TICK, TICK_EVERY = 1.3, 2.5  # mm: ticks on the failing side of a limit
-LEAST = 1e-6  # reserve, to take logarithms of: none at all is drawn as this
 SMOOTH = 0.8  # cells over which the edge of what can be made is rounded
 HALO = [withStroke(linewidth=2.2, foreground=PAPER)]
 
@@ -227,25 +238,34 @@ HALO = [withStroke(linewidth=2.2, foreground=PAPER)]
 def _limits(ax, grid) -> list:
     """A line where each reserve is one, ticked on the side that fails; what has no room for its name is returned."""
     lines, fails = {}, np.zeros(grid.made.shape, dtype=bool)
-    for number, rule in enumerate(grid.rules, 1):
-        values = grid[f"{rule.key}_reserve"]
+    for number, key in enumerate(grid.checks, 1):
+        values = grid[f"{key}_reserve"]
         if np.nanmin(values, initial=np.inf) < 1.0:
             fails |= values < 1.0
         if np.nanmin(values, initial=np.inf) < 1.0 < np.nanmax(values, initial=-np.inf):
-            lines[rule] = _limit_line(ax, grid, rule, np.log(np.maximum(values, LEAST)), number)
-    unnamed = _veil(ax, grid, fails)
-    for number, rule in enumerate(grid.rules, 1):
-        if rule in lines and not _name_line(ax, grid, rule, lines[rule], number):
-            unnamed.append(Entry(f"limit: {lower(rule.name)}", "line", line_style(CHECK_LINES[rule.key])))
-    return unnamed
+            lines[key] = _limit_line(ax, grid, key, np.log(np.maximum(values, LEAST)), number)
+    unnamed, under = _veil(ax, grid, fails), False
+    for number, (key, name) in enumerate(grid.checks.items(), 1):
+        if lines.get(key) and not _name_line(ax, grid, name, _look(key), lines[key], number):
+            if key in CHECK_LINES:
+                unnamed.append(Entry(f"limit: {lower(name)}", "line", line_style(_look(key))))
+            under |= key not in CHECK_LINES
+    words = "limit under load of what governs beside it"
+    return [*unnamed, Entry(words, "line", line_style(UNDER_LOAD))] if under else unnamed
 
 
-def _limit_line(ax, grid, rule, logs, number):
-    look = line_style(CHECK_LINES[rule.key])
+def _look(key):
+    """The line of a check's limit; those under load share one, and are told apart by their names."""
+    return CHECK_LINES.get(key, UNDER_LOAD)
+
+
+def _limit_line(ax, grid, key, logs, number):
+    look = line_style(_look(key))
     inside = []
-    for piece in grid.lines(logs, 0.0):
+    pieces = grid.lines(logs, 0.0)
+    for piece in [part for line in pieces for part in grid.bounding(key, line)] if grid.sweep.more else pieces:
         ax.plot(*piece.T, color=PAPER, lw=look["lw"] + 1.4, alpha=0.8, zorder=2)
-        ax.plot(*piece.T, label=f"_limit {rule.key}", zorder=2.1, **look)
+        ax.plot(*piece.T, label=f"_limit {key}", zorder=2.1, **look)
         ax.plot(*_ticks(grid, piece), color=look["color"], lw=0.7, zorder=2.1)
         for stretch in map(grid.to_mm, grid.made_stretches(piece)):
             grid.room.take_line(stretch, number)
@@ -274,11 +294,11 @@ def _veil(ax, grid, fails):
     return [Entry("pale: fails a check", "patch", dict(fc=PALE, ec=QUIET, lw=0.5))]
 
 
-def _name_line(ax, grid, rule, lines, number):
-    place = grid.room.place_on_line(rule.name, TINY, lines, number)
+def _name_line(ax, grid, name, look, lines, number):
+    place = grid.room.place_on_line(name, TINY, lines, number)
     if place:
         middle, angle = place
-        label = _write(ax, grid, rule.name, middle, CHECK_LINES[rule.key].colour, TINY, rotation=angle, zorder=5)
+        label = _write(ax, grid, name, middle, look.colour, TINY, rotation=angle, zorder=5)
         label.set_bbox(dict(fc=PAPER, ec="none", pad=0.4, alpha=0.9))
     return bool(place)
 
@@ -305,7 +325,8 @@ def _governing(ax, grid) -> list:
     """Name, in each region, the check with the least reserve there, and draw where one region meets the next."""
     codes = grid.governing_codes()
     present = [code for code in np.unique(codes) if code >= 0]
-    reserves = np.maximum([grid[f"{rule.key}_reserve"] for rule in grid.rules], LEAST)
+    reserves = np.maximum([grid[f"{key}_reserve"] for key in grid.checks], LEAST)
+    names = [lower(name) for name in grid.checks.values()]
     for code in present if len(present) > 1 else ():
         with np.errstate(invalid="ignore"):
             others = np.fmin.reduce(np.delete(reserves, code, axis=0), axis=0)
@@ -313,9 +334,9 @@ def _governing(ax, grid) -> list:
         _draw_lines(ax, grid.lines(ahead, 0.0), color=INK, lw=0.6, ls=":", zorder=1.5)
     small = []
     for code in present:
-        words = f"Governs: {lower(grid.rules[code].name)}"
+        words = f"Governs: {names[code]}"
         if not _name_region(ax, grid, words, (codes == code) & grid.made_cells, 26, INK):
-            small.append(lower(grid.rules[code].name))
+            small.append(names[code].replace(",", ""))
     words = f"governs in a small region: {', '.join(small)}"
     return [Entry(words, "line", dict(color=INK, lw=0.8, ls=":"))] if small else []
 
@@ -389,21 +410,19 @@ def describe_map(sweep, output: str, design=None) -> str:
     )
     here = " and ".join(f"{LIMITS[n].label} {show_input(getattr(design, n), LIMITS[n].unit)}" for n in names)
     return (
-        f"Map of {lower(output_label(output))} over {spans[0]} and {spans[1]}: {runs}. {_shares(sweep)}"
-        f"{_reasons(sweep)}This design stands at {here}."
+        f"Map of {lower(output_label(output))} over {spans[0]} and {spans[1]}: {runs}. "
+        f"{capital(counted(sweep))}. {_shares(sweep)}{_reasons(sweep)}This design stands at {here}."
     )
 
 
 def _shares(sweep):
     """How much of the map can be made, fails, and is governed by what."""
     made, total = sweep.feasible, sweep.feasible.size
-    rules = map_rules(sweep)
-    least = np.fmin.reduce([sweep[f"{rule.key}_reserve"] for rule in rules])
+    names, least = list(sweep.checks.values()), np.fmin.reduce([sweep[f"{key}_reserve"] for key in sweep.checks])
     good, open_ = np.count_nonzero((least >= 1.0) & ~sweep.undecided), np.count_nonzero(sweep.undecided)
     codes = governing_codes(sweep)[made]
     parts = [
-        f"{lower(rules[code].name)} in {_per_cent(np.mean(codes == code))} of it"
-        for code in np.unique(codes[codes >= 0])
+        f"{lower(names[code])} in {_per_cent(np.mean(codes == code))} of it" for code in np.unique(codes[codes >= 0])
     ]
     governs = f" Least reserve: {'; '.join(parts)}." if parts else ""
     return (

@@ -7,11 +7,12 @@ import scipy
 from contourpy import contour_generator
 from matplotlib.ticker import MaxNLocator
 
-from ..study.checks import CHECKS
 from ..study.design import LIMITS
 from ..units import from_si, in_shown, shown_unit
 from .figures import axes_size, text_size
 
+LEAST = 1e-6  # reserve, to take logarithms of: none at all is drawn as this
+NEXT_TO = 0.02  # of a reserve: limits that meet are drawn this far beyond the place, so that no gap is left
 BANDS, MANY_TIMES = 9, 50.0  # bands of colour, about; ratio of the values from which they go up by multiples
 SHORT_REASONS = (  # of `study.sweeps.REASONS`, where there is little room
     "",
@@ -25,6 +26,7 @@ SHORT_REASONS = (  # of `study.sweeps.REASONS`, where there is little room
     "frames take the whole span",
     "not worked out",
     "spacer reaches into the land",
+    "cannot be made elsewhere along the span",
 )
 STOCK_OF = {
     "sheet_thickness": lambda design: design.sheet.stock_thicknesses,
@@ -52,7 +54,7 @@ class MapGrid:
         ax.set_xlim(*self.ends[0])
         ax.set_ylim(*self.ends[1])
         self.room = Room(*axes_size(ax))
-        self.rules = map_rules(sweep)
+        self.checks = sweep.checks
         self.made = sweep.feasible.T
         self.made_cells = self.at_cells(self.made)
 
@@ -83,7 +85,7 @@ class MapGrid:
         return values[np.ix_(rows, columns)]
 
     def governing_codes(self):
-        """Index into `rules` of the least reserve at each cell of the room, -1 where none is known or nothing made."""
+        """Index into `checks` of the least reserve at each cell of the room, -1 where none is known or nothing made."""
         return self.at_cells(governing_codes(self.sweep).T)
 
     def lines(self, values, level):
@@ -93,10 +95,13 @@ class MapGrid:
 
     def made_stretches(self, line):
         """The parts of a line, points in shown values, along which designs can be made."""
-        made = self.made[_nearest(self.y, line[:, 1]), _nearest(self.x, line[:, 0])]
-        cuts = np.flatnonzero(np.diff(made.astype(int))) + 1
-        pieces = zip(np.split(line, cuts), np.split(made, cuts), strict=True)
-        return [points for points, good in pieces if good[0] and len(points) > 1]
+        return _stretches(line, self.made[_nearest(self.y, line[:, 1]), _nearest(self.x, line[:, 0])])
+
+    def bounding(self, key, line):
+        """The parts of the limit of a check along which no other check fails: where what passes ends."""
+        others = np.fmin.reduce([np.maximum(self[f"{k}_reserve"], LEAST) for k in self.checks if k != key])
+        read = scipy.interpolate.RegularGridInterpolator((self.y, self.x), np.log(others))
+        return _stretches(line, read(line[:, ::-1]) > -NEXT_TO)
 
     def place(self):
         """The design's own place in shown values, and whether it lies on the map."""
@@ -105,14 +110,15 @@ class MapGrid:
         return [v for v, _ in values], all(low <= v <= high for v, (low, high) in values)
 
 
-def map_rules(sweep) -> list:
-    """The checks whose reserves a sweep holds."""
-    return [rule for rule in CHECKS if f"{rule.key}_reserve" in sweep.values]
+def _stretches(line, good):
+    cuts = np.flatnonzero(np.diff(good.astype(int))) + 1
+    pieces = zip(np.split(line, cuts), np.split(good, cuts), strict=True)
+    return [points for points, kept in pieces if kept[0] and len(points) > 1]
 
 
 def governing_codes(sweep) -> np.ndarray:
-    """Index into `map_rules` of the check with the least reserve, -1 where none is known or it is not decided."""
-    reserves = np.array([sweep[f"{rule.key}_reserve"] for rule in map_rules(sweep)])
+    """Index into the sweep's `checks` of that with the least reserve, -1 where none is known or it is not decided."""
+    reserves = np.array([sweep[f"{key}_reserve"] for key in sweep.checks])
     known = ~np.all(np.isnan(reserves), axis=0) & ~sweep.undecided
     return np.where(known, np.argmin(np.where(np.isnan(reserves), np.inf, reserves), axis=0), -1)
 

@@ -10,7 +10,7 @@ from dataclasses import fields, replace
 
 from ..blade.along_checks import changes_along, places_judged
 from ..blade.blade import ALONG_FIELDS, Blade
-from ..blade.sections import STOCK
+from ..blade.sections import STOCK, roots_of
 from ..loads.in_place import guessed, making_way
 from ..loads.load_file import fitting_checks
 from ..loads.load_study import evaluate_loads, with_framed_sheets
@@ -113,17 +113,12 @@ class JudgeOfJob:
 
     def _together(self, designs):
         alike, found = self._alike(designs), [NONE_MADE] * len(designs)
-        made = [i for i in alike.made if self._fits(designs[i])]
+        takes = alike.blade.takes_roots(roots_of(designs))
+        made = [i for i in alike.made if takes[i]]
         sheets = [self._sheets(designs[i], alike) for i in made] if alike.local else []
         for i, one in alike.whole(made, self._along, sheets).items():
             found[i] = one or self(designs[i])
         return found
-
-    def _fits(self, design):
-        try:
-            return self.job.blade.with_root(design) is not None
-        except ValueError:
-            return False
 
 
 _ALIKE = tuple(f.name for f in fields(Design) if f.init and f.name not in (*ALONG_FIELDS, *STOCK))

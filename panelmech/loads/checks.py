@@ -96,6 +96,13 @@ class LoadRule:
             return None
         return rate_places(self._judged(study)[0], limit, study, told_within(self.key, study, limit)[0])
 
+    def to_go_by(self, study, limit) -> np.ndarray:
+        """Reserves (..., cases, places) to go by where values are beyond what can be told: below one."""
+        values, within = self._judged(study)[0], told_within(self.key, study, limit)[0]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            share = np.maximum(np.minimum(limit, within) / values, 0.0)
+        return np.where(values > within, np.where(np.isnan(share), 0.0, share), np.inf)
+
     def _judged(self, study):
         """(values (..., cases, places), names of the cases, places)."""
         return self.values(study) if self.values else (self.of(study.response), *_places(study))

@@ -137,7 +137,7 @@ def rate_many(parts: ManyParts, which, sheets=(), fittings=(), rules=LOAD_RULES)
             found[rule.key] = rule.name, rule.rated(study, limits[place])
     for line in fitting_lines(study, fittings):
         found[line.key] = line.name, rate_places(line.values, line.limit.value, study)
-    return {key: (name, _of_each(rated, len(which))) for key, (name, rated) in found.items() if rated is not None}
+    return {key: (name, of_each(rated, study)) for key, (name, rated) in found.items() if rated is not None}
 
 
 def _columns(limits, counts):
@@ -146,6 +146,8 @@ def _columns(limits, counts):
     return np.concatenate([np.broadcast_to(v, (n, 1, places)) for v, n in zip(limits, counts, strict=True)])
 
 
-def _of_each(rated, parts):
+def of_each(rated: Rated, study: LoadStudy) -> Rated:
+    """Of one check of many parts, rated (..., cases, places), the worst of each part."""
+    parts = len(study.along.sections.land_end_x)
     wide = [np.broadcast_to(part, (parts, *np.shape(rated.value)[-2:])) for part in rated]
     return worst_of_each(Rated(*wide))

@@ -92,3 +92,4 @@ _RANGES = {  # of the checks under load that have one of their own
     "skin_pressed": (_pressed, PRESSED),
     "tip_deflection": (_tip, SMALL),
 }
+BY_PRESSING = tuple(key for key, (_, why) in _RANGES.items() if why is PRESSED_IN)  # told up to a sheet pressed so far

@@ -249,7 +249,8 @@ def framed_along(blade, position, known: dict | None = None) -> dict:
     """The same of a blade at places along its span [m]."""
     known, used = {} if known is None else known, set()
     out = {name: np.empty_like(position) for name in ("press", "buckling")}
-    for here, share, designs in _stretches(blade, position):
+    for here, share, ends in stretches(blade, position):
+        designs = [blade.design_at(*place) for place in ends]
         places = [_once(known, design) for design in designs]
         used |= {shape_of(design) for design in designs}
         for name, values in out.items():
@@ -271,8 +272,8 @@ def framed_bounds_along(blade, position) -> dict:
     difference the other way.
     """
     out = {name: np.empty_like(position) for name in ("press", "buckling")}
-    for here, share, designs in _stretches(blade, position):
-        places = [_bounds(design) for design in designs]
+    for here, share, ends in stretches(blade, position):
+        places = [_bounds(blade.design_at(*place)) for place in ends]
         for name, slack in (("press", 1.0 / BOUND_SLACK), ("buckling", BOUND_SLACK)):
             out[name][here] = slack * _parabola(share, [place[name] for place in places])
     return out
@@ -290,13 +291,17 @@ def _bounds(design):
     return found
 
 
-def _stretches(blade, position):
-    """(which places lie on it, share of it [-], designs at start, middle and end) of every stretch of even taper."""
+def stretches(blade, position):
+    """Of every stretch of even taper: which places lie on it, their shares of it [-], and its start, middle and end,
+    each a position [m] and whether it is read before a step there."""
     for start, end in pairwise(blade.breakpoints):
         last = end == blade.breakpoints[-1]
         here = (position >= start) & ((position <= end) if last else (position < end))
-        designs = blade.design_at(start), blade.design_at(0.5 * (start + end)), blade.design_at(end, before=True)
-        yield here, (position[here] - start) / (end - start), designs
+        yield (
+            here,
+            (position[here] - start) / (end - start),
+            ((start, False), (0.5 * (start + end), False), (end, True)),
+        )
 
 
 def framed_sheet_at(design) -> dict:
@@ -305,8 +310,15 @@ def framed_sheet_at(design) -> dict:
     press = local_quantities(one, bend, ("press_deflection",))["press_deflection"]
     if not (modulus_known(design) and sheet_grain(design).buckling):
         return {"press": press, "buckling": np.nan}
-    uneven = (uneven_critical_stress(bent_sheet(one, choice, bend), bent_share(bend)) for choice in IN_PLANE)
-    return {"press": press, "buckling": min(uneven)}
+    return {"press": press, "buckling": min(uneven_buckling(one, choice, bend) for choice in IN_PLANE)}
+
+
+def uneven_buckling(design, in_plane: str = "free", bend=None) -> float:
+    """Critical stress at the rod of a design's sheet under compression that grows from the land [Pa], with in-plane
+    edges as of `study.framed_sheet.IN_PLANE`. Those that may draw in give the least: to hold them takes functions away
+    from the same energy (Rayleigh), and so no stress that is less."""
+    bend = bend or design.bend()
+    return uneven_critical_stress(bent_sheet(design, in_plane, bend), bent_share(bend))
 
 
 def _once(known, design):
@@ -319,5 +331,10 @@ def _once(known, design):
 
 def _parabola(share, values):
     """Through the logarithms of three positive values at shares 0, 1/2 and 1."""
-    start, middle, end = np.log(values)
-    return np.exp(start + share * (4.0 * middle - 3.0 * start - end + 2.0 * share * (start - 2.0 * middle + end)))
+    return np.exp(parabola_weights(share) @ np.log(values))
+
+
+def parabola_weights(share) -> np.ndarray:
+    """(n, 3): what values at shares 0, 1/2 and 1 count at shares (n,) in the parabola through them."""
+    rows = (1.0 - share) * (1.0 - 2.0 * share), 4.0 * share * (1.0 - share), share * (2.0 * share - 1.0)
+    return np.stack(rows, axis=-1)

@@ -25,11 +25,13 @@ NEAR = 1e-9  # reserves this close to a limit or to each other are told apart by
 def rated_along(blade: Blade, rules=CHECKS) -> dict:
     """{key: `Rated`} of checks of the design at the places along a part, each at its worst; at one place where the part
     is the same all along. Raises as `study.every.rate_design`."""
-    rated = [rate_design(blade.design_at(*place), rules) for place in _places(blade)]
+    rated = [rate_design(blade.design_at(*place), rules) for place in places_along(blade)]
     return {key: worst_of([one[key] for one in rated]) for key in rated[0]}
 
 
-def _places(blade):
+def places_along(blade: Blade) -> list:
+    """(position [m], whether before a step there) of the places at which a part's design is judged along its span: one
+    where it is the same all along."""
     return places_judged(blade) if changes_along(blade) else [(0.0, False)]
 
 
@@ -46,11 +48,11 @@ class Alike:
     def __init__(self, blade: Blade, sheet: LoadSheet | None, designs):
         blade = _first(blade, designs)
         self.sheet, self.designs, self.close = sheet, designs, designs[0].close_share
-        place = [np.array(column) for column in zip(*_places(blade), strict=True)]
-        solved = solved_along(blade, designs, *place)
-        made = np.all(solved.bend.feasible, axis=(1, 2))
-        self.along, self.parts = judge(solved.numbers, solved, RULES), None
-        self.along = {key: worst_place(rated) for key, rated in self.along.items()}
+        place = [np.array(column) for column in zip(*places_along(blade), strict=True)]
+        self.blade, self.solved = blade, solved_along(blade, designs, *place)
+        made = np.all(self.solved.bend.feasible, axis=(1, 2))
+        rated = judge(self.solved.numbers, self.solved, RULES)
+        self.rated, self.parts = {key: worst_place(one) for key, one in rated.items()}, None
         if self.sheet is not None:
             self.parts = ManyParts(blade, designs, self.sheet.plan)
             made &= self.parts.made
@@ -59,7 +61,7 @@ class Alike:
     def quick(self) -> dict:
         """{place of a design: `Standing`} of what can be made, without the framed sheet; None where it is too near a
         limit to be told from it here."""
-        return self._told(self.made, {**self._along(self.made), **self._under_loads(self.made, [])})
+        return self._told(self.made, {**self.along(self.made), **self._under_loads(self.made, [])})
 
     def bounded(self, which, bounds) -> dict:
         """{place of a design: `Standing`} of those whose framed sheet does not stand by `framed_bounds_along`."""
@@ -79,10 +81,19 @@ class Alike:
             rules = tuple(rule for rule in LOCAL_RULES if rule.key not in gone)
             found.append(along(self.designs[i], rules) if rules else {})
         framed = {("", rule.key): (rule.name, _column([one.get(rule.key) for one in found])) for rule in LOCAL_RULES}
-        return self._told(which, {**self._along(which), **framed, **under})
+        return self._told(which, {**self.along(which), **framed, **under})
 
-    def _along(self, which):
-        return {("", key): (_NAMES[key], _some(rated, which)) for key, rated in self.along.items()}
+    def along(self, which) -> dict:
+        """{("", key): (name, `Rated` of some)} of the checks along the span, but for the framed sheet's."""
+        return {("", key): (_NAMES[key], _some(rated, which)) for key, rated in self.rated.items()}
+
+    def study(self, which):
+        """The study under load of some, as of `ManyParts.study`, with the response, without framed sheets."""
+        at = self._of_parts(which)
+        return self.parts.answered(self.parts.study(at), at)
+
+    def _of_parts(self, which):
+        return (np.cumsum(self.parts.made) - 1)[list(which)]
 
     def _told(self, which, rated):
         return dict(zip(which, standings(rated, self.close), strict=True)) if len(which) else {}
@@ -90,7 +101,7 @@ class Alike:
     def _under_loads(self, which, sheets, rules=None):
         if self.parts is None or not len(which):
             return {}
-        at, every = (np.cumsum(self.parts.made) - 1)[list(which)], rules is None
+        at, every = self._of_parts(which), rules is None
         fittings = self.sheet.fittings if every else ()
         under = rate_many(self.parts, at, sheets, fittings, LOAD_RULES if every else rules)
         return {("loads", key): named for key, named in under.items()}

@@ -1,5 +1,8 @@
 """The map of the trade-off panel: follows every move on a coarse grid, is drawn finely when the hand rests.
 
+In a job with loads every point counts all of them: that takes seconds, so the last map stands greyed while a hand
+moves, until a first look at few designs has come.
+
 The map is a grid of see-through buttons over a picture. Each button covers what lies nearest to one size that can be
 bought (or one round value, where the input is not bought by size): a click anywhere on the map makes that the design.
 Any other point is typed or dragged with the controls of the two inputs.
@@ -17,7 +20,7 @@ from ..draw.figures import figure_bytes
 from ..draw.live_map import LiveMap
 from ..draw.map_figures import describe_map, map_box, map_figure, map_outputs
 from ..draw.map_grid import STOCK_OF, stock_values
-from ..study.checks import LOCAL_RULES as FRAMED
+from ..loads.part_map import part_map_steps
 from ..study.design import LIMITS, Design
 from ..study.every import COUNTED, judge_design
 from ..study.every_map import map_steps
@@ -27,12 +30,13 @@ from ..units import capital, from_si, show, show_input, to_si
 from .guard import ONE_AT_A_TIME
 from .steps import Steps
 from .view import ShownFigure, View, input_options, output_options, write_pictures
-from .widgets import button, html_part, marked, number, pick, row, show_if
+from .widgets import button, html_part, mark_stale, marked, number, pick, row, show_if
 
 COARSE, FINE = 60, 160  # designs each way while moving, and at rest
+PART = 40  # the same, of a part under its loads
 QUICK_DPI = 120.0
 WIDTH, HEIGHT = 152.0, 96.0  # mm of the figure
-ADD_FRAMED = "Count the framed sheet"
+COUNT, GO_ON = "Count every check", "Go on counting"
 MOST_PICKS = 16  # each way, where an input is not bought by size
 ROUND = np.outer(10.0 ** np.arange(0, 4), (1, 2, 5)).ravel()
 
@@ -40,22 +44,22 @@ ROUND = np.outer(10.0 ** np.arange(0, 4), (1, 2, 5)).ravel()
 class MapView(View):
     """Map of one output over two inputs. `sweep` holds the quick checks, `every` the last `Mapped` of all of them with
     what it is of, `picks` the values a click gives [SI]. `judge()` gives the judge of the job as it is, of which
-    `counted()` says what it counts; `rules(design)` gives the checks of the framed sheet that count in it."""
+    `counted()` says what it counts; `part()` gives its blade and loads, None where no loads are stated."""
 
     title = "Map"
     hint = (
         "Click the map: the nearest size one can buy becomes the design (a round value, where a length is not bought "
         "by size). Any other point: drag or type the two inputs on the left. They move the ring, all other controls "
         "move the map. When your hand rests the framed sheet, pressed in or buckling, joins the other checks: it is "
-        "worked out for designs spread over the map and for all near a limit, and read in between. Not counted: the "
-        "two sheets as measured, and the pours."
+        "worked out for designs spread over the map and for all near a limit, and read in between. Where the job "
+        "states loads, every point of the map is judged along its span and under them. Not counted: the two sheets as "
+        "measured, and the pours."
     )
 
-    def __init__(
-        self, take, design: Design, judge=lambda: judge_design, counted=lambda: COUNTED, rules=lambda design: FRAMED
-    ):
+    def __init__(self, take, design: Design, judge=lambda: judge_design, counted=lambda: COUNTED, part=lambda: None):
         self._start, self._key, self.sweep, self.every = design, None, None, None
-        self.judge, self.counted, self.rules, self._stood = judge, counted, rules, None
+        self.judge, self.counted, self.part, self._stood = judge, counted, part, None
+        self._of, self._work = None, None  # what work is of, and the work itself until it is done
         self.steps = Steps(self.guarded, self._tell, self._take, self._tell_done)
         self.live = LiveMap(WIDTH, HEIGHT, QUICK_DPI)
         super().__init__(take)
@@ -75,7 +79,7 @@ class MapView(View):
         self.listen(self._other_axis, self.x, self.y)
         self.listen(self.again, self.output, *self.ends.values())
         e = self.ends
-        self.frame_button = button("framed", ADD_FRAMED, self.count_framed, 225)
+        self.frame_button = button("framed", COUNT, self.count_every, 225)
         show_if(self.frame_button, False)
         return [
             row(self.output, self.frame_button),
@@ -108,22 +112,33 @@ class MapView(View):
 
     def _draw(self, count):
         """Draw the map; the designs are worked out anew only if something off the axes, or the range, has changed."""
-        axes, output = self._axes(), self.output.value
-        if self.steps.at_work and self._of != self._of_now():
+        axes, output, fine = self._axes(), self.output.value, count == FINE
+        if self._work is not None and self._of != self._of_now():
             self._end_work()  # it was for another map
-        key = (output, self._range(), self._off_axes())
+            self._work = None
+        self._sweep_for(axes, output, count if self.part() is None else PART)
+        self._show_button()
+        if not (self._waits() and self.picture.image.value):
+            self._show_picture(self.with_every(), output, fine)
+        self.here.value = f'<p class="pm-here-words">{escape(self._here(axes, output, fine))}</p>'
+        self._spread_spots(axes)
+
+    def _sweep_for(self, axes, output, count):
+        key = (output, self._range(), self._off_axes(), self.part() is None)
         if self._key is None or key != self._key[0] or count > self._key[1]:
             self.sweep = sweep(self.design, map_outputs(output), local=False, **self._values(axes, count))
             self._key = (key, count)
-        fine, shown = count == FINE, self.with_framed()
-        show_if(self.frame_button, self.steps.at_work or self._mapped() is None)
+
+    def _show_picture(self, shown, output, fine):
         self.live.draw(shown, output, self.design)
         fine_png = figure_bytes(self.live.figure, "png", dpi=2 * QUICK_DPI) if fine else None
         self.picture.image.value = fine_png or self.live.quick_png()
-        self.here.value = f'<p class="pm-here-words">{escape(self._here(axes, output, fine))}</p>'
         if fine:
             self.picture.say(describe_map(shown, output, self.design))
-        self._spread_spots(axes)
+
+    def _waits(self):
+        """Whether this very map is still to come, and the picture is of other settings."""
+        return self.part() is not None and self._mapped() is None
 
     def _axes(self):
         if self.x.value == self.y.value:
@@ -131,11 +146,11 @@ class MapView(View):
         return self.x.value, self.y.value
 
     def _range(self):
-        return (*self._axes(), *(field.setting for field in self.ends.values()))
+        return (self.x.value, self.y.value, *(field.setting for field in self.ends.values()))
 
     def _off_axes(self):
         """Everything of the design that the map depends on beside its axes."""
-        texts = {"title", "purpose", "made_by", "ident", "issued", *self._axes()}
+        texts = {"title", "purpose", "made_by", "ident", "issued", self.x.value, self.y.value}
         return tuple(getattr(self.design, f.name) for f in fields(Design) if f.name not in texts)
 
     def _values(self, axes, count):
@@ -188,24 +203,33 @@ class MapView(View):
     def _stands(self, found):
         reserve = f", reserve {show(found.reserve, 'x')}" if found.key else ""
         counted = self.counted()
-        more = "" if counted == COUNTED else f" The ring counts {counted}; the map the section at the root end alone."
+        alone = f" The ring counts {counted}; the map the section at the root end alone."
+        more = "" if counted == COUNTED else alone if self.part() is None else f" Ring and map count {counted}."
         return f"{capital(found.words())}{reserve}.{more}"
 
-    def count_framed(self) -> None:
-        """Count the framed sheet for this map, which takes some seconds; while it is at work, stop it."""
+    def count_every(self) -> None:
+        """Count every check for this map, which takes some seconds; while it is at work, stop it; then go on."""
         if self.steps.at_work:
             self.guarded(self._end_work)
         elif self.guarded(self._start_work):
             self.steps.go_on()
 
     def _start_work(self):
-        self._of = self._of_now()
-        self.steps.set(map_steps(self.sweep, self.rules(self.design)))
-        self._tell(None)
+        if self._work is None or self._of != self._of_now():
+            self._of, part = self._of_now(), self.part()
+            self._work = map_steps(self.sweep) if part is None else part_map_steps(*part, self.sweep)
+        self.steps.set(self._work)
+        self._tell(self._mapped())
 
     def _of_now(self):
         """What a map with every check is of, whatever output is drawn."""
-        return self._range(), self._off_axes(), self.rules(self.design)
+        return self._range(), self._off_axes(), self.judge()
+
+    def _show_button(self):
+        mapped = self._mapped()
+        if not self.steps.at_work:
+            self.frame_button.description = COUNT if mapped is None else GO_ON
+        show_if(self.frame_button, self.steps.at_work or mapped is None or not mapped.complete)
 
     def _tell(self, mapped):
         self.frame_button.description = f"Stop: {mapped.done} sheets done" if mapped else "Stop"
@@ -216,8 +240,8 @@ class MapView(View):
         self._draw(FINE)
 
     def _tell_done(self):
-        self.frame_button.description = ADD_FRAMED
-        show_if(self.frame_button, False)
+        self._work = None
+        self._show_button()
 
     def _mapped(self):
         """The `Mapped` of this very map, None where there is none."""
@@ -229,31 +253,34 @@ class MapView(View):
             if stale and self.steps.at_work:
                 self._end_work()
             super().grey(stale)
+            if not stale and self.design is not None and self._waits():
+                mark_stale([self.picture.image, self.picture.words], True)
 
     def _end_work(self):
         self.steps.stop()
-        self.frame_button.description = ADD_FRAMED
+        self._show_button()
 
-    def with_framed(self) -> Sweep:
+    def with_every(self) -> Sweep:
         """The sweep drawn, every check counted where that was worked out for this very map."""
-        mapped = self._mapped()
-        if mapped is None or mapped.sweep.shape != self.sweep.shape:
-            return self.sweep
-        added = {
-            name: mapped.sweep[name] for name in (*(rule.reserve for rule in self.rules(self.design)), "least_reserve")
-        }
-        codes = mapped.sweep.governing_code
-        return replace(self.sweep, values={**self.sweep.values, **added}, governing_code=codes)
+        mapped, drawn = self._mapped(), self.sweep
+        if mapped is None or (self.part() is None and mapped.sweep.shape != drawn.shape):
+            return drawn
+        judged = mapped.sweep
+        if judged.shape != drawn.shape:  # a first look
+            drawn = sweep(self.design, map_outputs(self.output.value), local=False, **judged.axes)
+        values = {name: np.where(judged.feasible, column, np.nan) for name, column in drawn.values.items()}
+        values |= {name: column for name, column in judged.values.items() if name.endswith("_reserve")}
+        return replace(judged, values=values)
 
     def _framed_words(self):
-        mapped, rules = self._mapped(), self.rules(self.design)
-        if not rules:
-            return " The framed sheet is judged under the job's loads, and is not on the map."
+        mapped, part = self._mapped(), self.part() is not None
         if mapped is None:
-            return " The framed sheet is not on the map yet."
-        words = f" The framed sheet was worked out for {mapped.done} designs of the map and is read between them"
+            return f" {'It' if part else 'The framed sheet'} is not on the map yet."
+        of = "shapes of framed sheets were worked out for the map and are read between them"
+        words = f" {mapped.done} {of}" if part else f" The framed sheet was worked out for {mapped.done} designs"
+        first = " A first look at few designs:" if part and mapped.sweep.shape != self.sweep.shape else ""
         left = f"; {mapped.undecided} cells are too near a limit to tell" if mapped.undecided else ""
-        return f"{words}{left}."
+        return f"{first}{words if part else f'{words} of the map and is read between them'}{left}."
 
     def _spread_spots(self, axes):
         """Lay the buttons out so that each covers what is nearest to its values."""
@@ -293,7 +320,7 @@ class MapView(View):
 
     def export(self, folder) -> list:
         """Write the map as SVG, PDF and PNG, and its numbers as CSV and NPZ."""
-        drawn, output = self.with_framed(), self.output.value
+        drawn, output = self.with_every(), self.output.value
         paths = write_pictures(
             map_figure(drawn, output, self.design), folder / "map", describe_map(drawn, output, self.design)
         )

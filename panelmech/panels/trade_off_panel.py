@@ -340,7 +340,7 @@ class TradePanel(Panel):
         design, take = self.controls.base, self.set
         told = self._counted
         views = {
-            "map": MapView(take, design, self._judge, told, self._framed_rules),
+            "map": MapView(take, design, self._judge, told, self._part),
             "size": SizeView(take, self._judge),
             "choose": ChooseView(take, partial(self._judge, True), told),
         }
@@ -362,6 +362,11 @@ class TradePanel(Panel):
 
     def _counted(self):
         return counts(self.work.desk.job)
+
+    def _part(self):
+        """Blade and loads of the job, None where it states no loads."""
+        job = self.work.desk.job
+        return None if job.loads is None else (job.blade, job.loads)
 
     def _framed_rules(self, design):
         """Checks of a design's framed sheet that count in the job: the others make way for its loads."""

@@ -157,7 +157,7 @@ class Design:
                 f"closing frame {show_input(self.frame_width, 'mm')} at each end leaves nothing of the "
                 f"span, {show_input(self.span, 'mm')}: make the frames narrower or the span longer"
             )
-        if self.spacer_wall > 0.5 * self.spacer_diameter * (1.0 + 1e-12):  # a last bit may be lost in a study file
+        if wall_too_thick(self.spacer_wall, self.spacer_diameter):
             raise ValueError(
                 f"spacer wall {show_input(self.spacer_wall, 'mm')} is more than half the spacer diameter, "
                 f"{show_input(self.spacer_diameter, 'mm')}: give a thinner wall, or 0 for a solid rod"
@@ -213,6 +213,11 @@ def settled_in_order(settled, judged, record) -> tuple[str, ...]:
 def untouched(record, names) -> tuple[str, ...]:
     """Those of the fields `names` of a record that stand at their default and are not among its `settled` ones."""
     return tuple(name for name in names if _at_default(record, name) and name not in record.settled)
+
+
+def wall_too_thick(spacer_wall, spacer_diameter):
+    """Whether a wall is more than half the rod's diameter [m], floats or arrays."""
+    return spacer_wall > 0.5 * spacer_diameter * (1.0 + 1e-12)  # a last bit may be lost in a study file
 
 
 def _at_default(record, name):

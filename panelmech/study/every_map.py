@@ -1,12 +1,9 @@
 """Every check over two inputs: the quick checks exactly everywhere, the framed sheet where it decides.
 
-Every framed sheet is a plate problem of its own, so a map's thousands are out of reach. Its deflection and critical
-stress run smoothly, close to powers of the inputs. So some designs of the map are worked out, as far apart as can be;
-between them is read in the logarithms, by cubic radial functions with a plane (Wendland, Scattered Data Approximation,
-2005, ch. 8 and 11; from memory). How well, the same reading tells with one design left out at a time, next to each
-(leave-one-out in closed form: Rippa, Adv. Comput. Math. 11, 1999; from memory); twice that is taken as the doubt. A
-cell whose verdict or governing check hangs on the doubt is worked out itself, and where there are too many such cells
-the rest is told as not decided. What was worked out is exact.
+Every framed sheet is a plate problem of its own, so a map's thousands are out of reach. Some designs of the map are
+worked out, as far apart as can be, and what lies between is read with a doubt (`study.between`). A cell whose verdict
+or governing check hangs on the doubt is worked out itself, and where there are too many such cells the rest is told as
+not decided. What was worked out is exact. A map of a part under its loads: `loads.part_map`.
 """
 
 from __future__ import annotations
@@ -15,17 +12,16 @@ from collections import ChainMap
 from dataclasses import dataclass, replace
 
 import numpy as np
-import scipy
 
 from ..units import read_count
-from .checks import CHECKS, LOCAL_RULES, judge, to_go_by
+from . import between
+from .between import Between, evenly
+from .checks import CHECKS, LOCAL_RULES, RULES, judge, to_go_by
 from .framed_sheet import IN_PLANE, measured, modulus_known, sheet_grain
 from .sweeps import NOT_DECIDED, RESERVES, Sweep, compute
-from .verdicts import VERDICTS, WORST_FIRST
+from .verdicts import VERDICTS, WORST_FIRST, Rated, least
 
-FIRST, SPREAD, BATCH, MOST = 9, 81, 16, 260  # designs: for a first look, spread out, then at a time, at most
-SAFETY, FLOOR = 2.0, 2e-4  # of the doubt: factor; least, for how well a framed sheet itself is solved
-NEAR = 4  # designs worked out next to a cell, from which its doubt comes
+FIRST, BATCH, MOST = 9, 16, 260  # designs worked out for a first look, then at a time, at most
 CODES = {rule.key: code for code, rule in enumerate(CHECKS)}
 PAIRS = tuple((rule.quantity, choice) for rule in LOCAL_RULES for choice in IN_PLANE)
 
@@ -68,7 +64,7 @@ def map_steps(swept: Sweep, rules=LOCAL_RULES, most: int = MOST):
     most, reading = read_count(most, "most", 1), _Reading(swept, rules)
     if not rules:
         reading.open[:] = False
-    for aim in (FIRST, SPREAD):
+    for aim in (FIRST, between.SPREAD):
         yield from reading.work_out(reading.open, min(aim, most) - len(reading.nodes))
         yield reading.mapped()
     while reading.undecided.any() and len(reading.nodes) < most:
@@ -78,25 +74,25 @@ def map_steps(swept: Sweep, rules=LOCAL_RULES, most: int = MOST):
 
 
 class _Reading:
-    """Framed sheets worked out at `nodes`, cells of a flattened map, and read between: `logs`, of each of `PAIRS`."""
+    """Framed sheets worked out at some cells of a flattened map, and read `between`: logarithms of each of `PAIRS`."""
 
     def __init__(self, swept, rules):
         if len(swept.axes) != 2 or any(name not in swept.values for name in RESERVES) or swept.records:
             raise ValueError("a map varies two numeric inputs and holds the reserves of all quick checks")
-        self.swept, self.rules, self.nodes = swept, rules, []
+        self.swept, self.rules = swept, rules
         grids = np.meshgrid(*swept.axes.values(), indexing="ij")
         self.inputs = {name: grid.ravel() for name, grid in zip(swept.axes, grids, strict=True)}
         self.size = swept.feasible.size
         self.designs = compute(swept.design, self.inputs, self.size)
         self.numbers = self.designs.solved.numbers
-        self.quick = self._ranks(self.designs.judged)
-        self.places = np.column_stack([_even(values) for values in self.inputs.values()])
-        self.known = self._known()
-        self.open = swept.feasible.ravel() & self.known.any(axis=1)
-        self.logs = np.full((self.size, len(PAIRS)), np.nan)
-        self.doubts = np.zeros((self.size, len(PAIRS)))
-        self.apart = np.full(self.size, np.inf)  # to the nearest node, squared
+        self.between = Between(evenly(self.inputs.values()), self._known())
+        self.open = swept.feasible.ravel() & self.between.known.any(axis=1)
         self.undecided = self.open.copy()
+
+    @property
+    def nodes(self):
+        """Cells worked out."""
+        return self.between.nodes
 
     def _known(self):
         """(cells, pairs): where the sheet's moduli are known as far as deflection or critical stress need them."""
@@ -111,126 +107,90 @@ class _Reading:
 
     def work_out(self, among, count):
         """Work out so many more cells, each as far as can be from those that are; stops where there are no more."""
-        among = among.copy()
         for _ in range(count):
-            among[self.nodes] = False
-            if not among.any():
+            cell = self.between.farthest(among)
+            if cell is None:
                 return
-            cell = int(np.argmax(np.where(among, self.apart, -1.0)))
-            self._work_out(cell)
-            self.nodes.append(cell)
-            self.apart = np.minimum(self.apart, np.sum((self.places - self.places[cell]) ** 2, axis=1))
+            self.between.put(cell, self._logs(cell))
             yield None
 
-    def _work_out(self, cell):
-        wanted = tuple(dict.fromkeys(q for (q, _), sure in zip(PAIRS, self.known[cell], strict=True) if sure))
+    def _logs(self, cell):
+        wanted = dict.fromkeys(q for (q, _), sure in zip(PAIRS, self.between.known[cell], strict=True) if sure)
         changes = {name: float(values[cell]) for name, values in self.inputs.items()}
-        found = measured(self.swept.design.replace(**changes), wanted)
-        self.logs[cell] = [np.log(found.get(pair, np.nan)) for pair in PAIRS]
+        found = measured(self.swept.design.replace(**changes), tuple(wanted))
+        return [np.log(found.get(pair, np.nan)) for pair in PAIRS]
 
     def mapped(self, complete=False) -> Mapped:
         """Read what lies between, and say what is decided by that."""
-        self._read()
+        self.between.read(self.open)
+        exact = {rule.key: self._made(self.designs.judged[rule.key]) for rule in RULES}
         rated, less, more = (self._rated(sign) for sign in (0.0, -1.0, 1.0))
-        every = self._reserves(rated)
-        self.undecided = self.open & (self._verdict_hangs(less, more) | self._governing_hangs(less, more))
+        self.undecided = self.open & (self.between.unread | hangs(exact, less, more))
         self.undecided[self.nodes] = False
-        shape, known = self.swept.shape, ~np.all(np.isnan(every), axis=0)
-        governing = np.where(known, np.argmin(np.where(np.isnan(every), np.inf, every), axis=0), -1)
-        codes = np.array([*range(len(RESERVES)), *(CODES[key] for key in rated), -1])[governing]
+        shape, least, place = self.swept.shape, *least_of({**exact, **rated})
+        codes = np.array([*range(len(RESERVES)), *(CODES[key] for key in rated), -1])[place]
         codes = np.where(self.undecided, NOT_DECIDED, codes).astype(np.int8).reshape(shape)
-        own = zip(rated, every[len(RESERVES) :], strict=True)
-        values = {f"{key}_reserve": reserve.reshape(shape) for key, reserve in own}
-        values["least_reserve"] = np.where(known, np.fmin.reduce(every), np.nan).reshape(shape)
+        values = {f"{key}_reserve": one.reserve.reshape(shape) for key, one in rated.items()}
+        values["least_reserve"] = least.reshape(shape)
         sweep = replace(self.swept, values={**self.swept.values, **values}, governing_code=codes)
         return Mapped(sweep, len(self.nodes), int(self.undecided.sum()), complete)
 
-    def _reserves(self, rated):
-        """(checks, cells): the quick ones, then these; nan where not made."""
-        made = self.swept.feasible.ravel()
-        own = [np.where(made, one.reserve, np.nan) for one in rated.values()]
-        return np.array([*(self.swept[name].ravel() for name in RESERVES), *own])
-
-    def _read(self):
-        for column in range(len(PAIRS)):
-            nodes = [i for i in self.nodes if self.known[i, column]]
-            cells = self.open & self.known[:, column]
-            cells[nodes] = False
-            if len(nodes) > NEAR and cells.any():
-                found = _between(self.places[nodes], self.logs[nodes, column], self.places[cells])
-                self.logs[cells, column], self.doubts[cells, column] = found
-            else:
-                self.doubts[cells, column] = np.inf
-            self.doubts[nodes, column] = 0.0
+    def _made(self, rated):
+        """Of every cell; its reserve nan where it is not made."""
+        rated = Rated(*(np.broadcast_to(part, self.size) for part in rated))
+        return rated._replace(reserve=np.where(self.swept.feasible.ravel(), rated.reserve, np.nan))
 
     def _rated(self, sign):
         """{key: `Rated`} of the framed sheet's checks as read, or with all values less or more by the doubt; beyond
         what can be told their reserves are those to go by, below one, so that no cell passes for one that holds."""
-        framed = {}
+        framed, between = {}, self.between
         for quantity, scale, worse in (
             ("press_deflection", self.numbers["pressure"], np.maximum),
             ("buckling_stress", 1.0, np.minimum),
         ):
             columns = [i for i, pair in enumerate(PAIRS) if pair[0] == quantity]
-            logs, doubts = worse.reduce(self.logs[:, columns], axis=1), np.max(self.doubts[:, columns], axis=1)
+            logs, doubts = worse.reduce(between.logs[:, columns], axis=1), np.max(between.doubts[:, columns], axis=1)
             with np.errstate(over="ignore", invalid="ignore"):
                 framed[quantity] = scale * np.exp(logs + (sign * doubts if sign else 0.0))
         known = ChainMap(framed, self.designs.solved)
         rated = judge(self.numbers, known, self.rules)
-        return {r.key: rated[r.key]._replace(reserve=to_go_by(r, self.numbers, known)) for r in self.rules}
-
-    def _ranks(self, rated):
-        """Place of the worst verdict of checks in `WORST_FIRST`, cell by cell."""
-        place = np.array([WORST_FIRST.index(word) for word in VERDICTS])
-        codes = [np.broadcast_to(one.code, self.size) for one in rated.values()]
-        return np.min(place[np.array(codes, dtype=int)], axis=0) if codes else np.full(self.size, len(VERDICTS))
-
-    def _verdict_hangs(self, less, more):
-        """Where the worst verdict of all checks is not the same at both ends of the doubt, for any check alone."""
-        ends = [[self._ranks({key: one}) for key, one in rated.items()] for rated in (less, more)]
-        worse, better = np.minimum(*ends), np.maximum(*ends)
-        return np.min([self.quick, *worse], axis=0) != np.min([self.quick, *better], axis=0)
-
-    def _governing_hangs(self, less, more):
-        """Where another check may have the least reserve, or the reserve of one may not be known."""
-        ends = self._reserves(less), self._reserves(more)
-        low, high = np.fmin(*ends), np.fmax(*ends)
-        with np.errstate(invalid="ignore"):
-            near = low <= np.fmin.reduce(high)
-            read = (low < high) | (np.isnan(ends[0]) != np.isnan(ends[1]))
-        unknown = np.any(np.isnan(ends[0]) != np.isnan(ends[1]), axis=0)
-        return unknown | (np.sum(near, axis=0) > 1) & np.any(near & read, axis=0)
+        by = {rule.key: to_go_by(rule, self.numbers, known) for rule in self.rules}
+        return {key: self._made(rated[key]._replace(reserve=reserve)) for key, reserve in by.items()}
 
 
-def _even(values):
-    """Logarithms, or values that may be zero or less, from 0 to 1."""
-    values = np.log(values) if np.min(values) > 0.0 else values
-    span = np.ptp(values)
-    return (values - np.min(values)) / span if span else np.zeros_like(values)
+# ----- What hangs on the doubt: from {key: `Rated`} of all cells of a flattened map
 
 
-def _between(places, values, wanted):
-    """(values read at the places wanted, doubt of each), from values at few places."""
-    count, middle = len(places), np.mean(values)
-    system = np.zeros((count + 3, count + 3))
-    system[:count, :count] = _cubes(places, places)
-    system[:count, count], system[:count, count + 1 :] = 1.0, places
-    system[count:, :count] = system[:count, count:].T
-    inverse = np.linalg.pinv(system, rcond=1e-14)
-    weights = inverse[:, :count] @ (values - middle)
-    left_out = np.abs(weights[:count] / np.diag(inverse)[:count])
-    read = np.concatenate(
-        [
-            _cubes(part, places) @ weights[:count] + weights[count] + part @ weights[count + 1 :]
-            for part in np.array_split(wanted, max(len(wanted) // 4096, 1))
-        ]
-    )
-    spread = slice(0, min(count, SPREAD))  # these are evenly apart; more of them come in clusters, and tell too little
-    tree = scipy.spatial.cKDTree(places[spread])
-    gaps, near = tree.query(places[spread], 2)[0][:, 1], tree.query(wanted, min(NEAR, count))[1]
-    closer = np.minimum(scipy.spatial.cKDTree(places).query(wanted)[0][:, None] / gaps[near], 1.0)
-    return read + middle, SAFETY * np.max(left_out[near] * closer, axis=1) + FLOOR
+def least_of(rated: dict) -> tuple:
+    """(least reserve of each cell, place of the first check that has it): nan and -1 where none is known."""
+    reserves = np.array([one.reserve for one in rated.values()])
+    place = least(reserves)
+    return np.where(place < 0, np.nan, np.fmin.reduce(reserves)), place
 
 
-def _cubes(one, other):
-    return scipy.spatial.distance.cdist(one, other) ** 3
+def hangs(exact: dict, less: dict, more: dict) -> np.ndarray:
+    """Where the worst verdict or the governing check is not the same at both ends of the doubt, for any check alone.
+
+    exact : checks that are sure; less, more : those read, with all that is read less or more by its doubt
+    """
+    return _verdict_hangs(exact, less, more) | _governing_hangs(exact, less, more)
+
+
+def _verdict_hangs(exact, less, more):
+    ends = [np.array([_PLACE[one.code] for one in rated.values()]) for rated in (less, more)]
+    sure = [_PLACE[one.code] for one in exact.values()]
+    return np.min([*sure, *np.minimum(*ends)], axis=0) != np.min([*sure, *np.maximum(*ends)], axis=0)
+
+
+def _governing_hangs(exact, less, more):
+    """Where another check may have the least reserve, or the reserve of one may not be known."""
+    ends = [np.array([one.reserve for one in {**exact, **rated}.values()]) for rated in (less, more)]
+    low, high = np.fmin(*ends), np.fmax(*ends)
+    with np.errstate(invalid="ignore"):
+        near = low <= np.fmin.reduce(high)
+        read = (low < high) | (np.isnan(ends[0]) != np.isnan(ends[1]))
+    unknown = np.any(np.isnan(ends[0]) != np.isnan(ends[1]), axis=0)
+    return unknown | (np.sum(near, axis=0) > 1) & np.any(near & read, axis=0)
+
+
+_PLACE = np.array([WORST_FIRST.index(word) for word in VERDICTS])

@@ -1,7 +1,8 @@
 """Sweeps as files: `.npz` with everything, `.csv` for a spreadsheet; both with the input hash, both to be read back.
 
 A file is written beside its name and moved there when it is complete. The CSV has two comment lines (input hash; axes),
-then heads with units, then one row a design: axes, outputs, the reason where it cannot be made, the governing check.
+a third where checks count beside those of a design, then heads with units, then one row a design: axes, outputs, the
+reason where it cannot be made, the governing check.
 """
 
 from __future__ import annotations
@@ -26,7 +27,7 @@ from .quantities import QUANTITIES
 
 STOPPED = "not worked out: the sweep was stopped before"  # the reason of what a sweep did not come to
 MOST_ROWS = 100_000  # of a CSV; more are read in seconds from .npz
-HASH, AXES = "# input hash ", "# axes "
+HASH, AXES, MORE = "# input hash ", "# axes ", "# further checks "
 
 
 def write_sweep(sweep, path, reasons) -> None:
@@ -57,6 +58,7 @@ def _write_npz(sweep, path):
         "design": to_entry(sweep.design, by_name=False),
         "complete": sweep.complete,
         "records": {name: [stock_to_entry(record) for record in records] for name, records in sweep.records.items()},
+        "more": sweep.more,
     }
     arrays = {f"axis_{name}": values for name, values in sweep.axes.items()}
     arrays.update({f"output_{name}": values for name, values in sweep.values.items()})
@@ -77,13 +79,17 @@ _HEADER = {
     "design": KEPT_DESIGN,
     "complete": FLAG,
     "records": Nested(dict, dict.fromkeys(_STOCK, Word(list, "a list"))),
+    "more": Word(dict, "a table"),
 }
+_LATER = ("more",)  # not in files of before
 
 
 def _read_npz(path):
     try:
         with np.load(path, allow_pickle=False) as stored:
-            header = from_plain(json.loads(str(stored["header"])), _HEADER, "header", _HEADER)
+            needed = [name for name in _HEADER if name not in _LATER]
+            header = from_plain(json.loads(str(stored["header"])), _HEADER, "header", needed)
+            more = _checked_more(header.get("more", {}))
             axes = {name: stored[f"axis_{name}"] for name in header["axes"]}
             values = {name: stored[f"output_{name}"] for name in header["outputs"]}
             codes = {name: stored[name] for name in ("reason_code", "governing_code")}
@@ -95,8 +101,20 @@ def _read_npz(path):
         raise ValueError(f"{path.name} is not a saved sweep: {error}") from None
     _check_hash(header["design"], header["hash"], path)
     return dict(
-        design=header["design"], axes=axes, values=values, complete=header["complete"], records=records, **codes
+        design=header["design"],
+        axes=axes,
+        values=values,
+        complete=header["complete"],
+        records=records,
+        more=more,
+        **codes,
     )
+
+
+def _checked_more(more):
+    if not isinstance(more, dict) or not all(isinstance(name, str) for name in more.values()):
+        raise ValueError(f"its further checks are {more!r}: they must be names by key")
+    return more
 
 
 def _check_hash(design, stored, path):
@@ -108,6 +126,8 @@ def _as_csv(sweep, reasons):
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\n")
     stream.write(f"{HASH}{sweep.design.input_hash()}\n{AXES}{' '.join(map(str, sweep.shape))}\n")
+    if sweep.more:
+        stream.write(f"{MORE}{json.dumps(sweep.more)}\n")
     names = [*sweep.axes, *sweep.values]
     writer.writerow([*(f"{n} [{_unit(n)}]" if _unit(n) else n for n in names), "reason", "governing"])
     grids = np.meshgrid(*sweep.axes.values(), indexing="ij")
@@ -133,7 +153,8 @@ def _read_csv(path, design, reasons, checks):
     if design is None:
         raise ValueError(f"{path.name}: a CSV does not hold its design: give the one it was made from")
     try:
-        stored, shape, heads, columns = _parts_of_csv(text_of(path))
+        stored, shape, more, heads, columns = _parts_of_csv(text_of(path))
+        checks = (*checks, *more.values())
         values = {name: _values(columns[i], name) for i, name in enumerate(heads[:-2])}
         codes = np.array([reasons.index(word) for word in columns[-2]], dtype=np.int8).reshape(shape)
         governing = np.array([checks.index(word) if word else -1 for word in columns[-1]], dtype=np.int8).reshape(shape)
@@ -146,17 +167,26 @@ def _read_csv(path, design, reasons, checks):
     outputs = {name: arrays[name] for name in heads[len(shape) : -2]}
     complete = not np.any(codes == reasons.index(STOPPED))
     return dict(
-        design=design, axes=axes, values=outputs, reason_code=codes, governing_code=governing, complete=complete
+        design=design,
+        axes=axes,
+        values=outputs,
+        reason_code=codes,
+        governing_code=governing,
+        complete=complete,
+        more=more,
     )
 
 
 def _parts_of_csv(text):
-    """Hash, shape, heads without units, columns as text."""
+    """Hash, shape, further checks, heads without units, columns as text."""
     if (count := text.count("\n")) > MOST_ROWS:
         raise ValueError(f"it has {count} rows, {MOST_ROWS} at most are read from CSV: save it as .npz")
     first, second, rest = (*text.split("\n", 2), "", "")[:3]
     if not (first.startswith(HASH) and second.startswith(AXES)):
         raise ValueError("its first lines do not name input hash and axes")
+    third, more = rest.split("\n", 1)[0], {}
+    if third.startswith(MORE):
+        more, rest = _checked_more(json.loads(third.removeprefix(MORE))), rest.split("\n", 1)[-1]
     try:
         heads, *rows = csv.reader(io.StringIO(rest))
     except (csv.Error, ValueError):
@@ -164,7 +194,7 @@ def _parts_of_csv(text):
     if {len(row) for row in rows} - {len(heads)}:
         raise ValueError(f"a row has not as many cells as the head line, {len(heads)}: the file breaks off")
     shape = tuple(int(word) for word in second.removeprefix(AXES).split())
-    return first.removeprefix(HASH), shape, [head.split(" [")[0] for head in heads], list(zip(*rows, strict=True))
+    return first.removeprefix(HASH), shape, more, [head.split(" [")[0] for head in heads], list(zip(*rows, strict=True))
 
 
 def _values(texts, name):

@@ -37,8 +37,9 @@ REASONS = (  # why a part cannot be made; saved sweeps hold the codes, so what i
     "the closing frames leave nothing of the span: make them narrower or the span longer",
     STOPPED,
     BEND_REASONS[IN_THE_LAND],
+    "the part cannot be made elsewhere along its span: change what runs along it",
 )
-WALL_TOO_THICK, NO_SPAN, NOT_REACHED, SPACER_IN_THE_LAND = (IN_THE_LAND + i for i in range(4))
+WALL_TOO_THICK, NO_SPAN, NOT_REACHED, SPACER_IN_THE_LAND, ELSEWHERE = (IN_THE_LAND + i for i in range(5))
 _SHEET, _FLAT = "is not known of this sheet at this thickness", "the flat wedge over the same rod"
 UNKNOWNS = {  # why a number of a part that can be made is not told, by what is missing; bits of `unknown_code`
     "modulus": f"the modulus along the bend {_SHEET}: no forces, no stiffness",
@@ -70,7 +71,8 @@ class Sweep:
     """Results on a grid. `axes` maps each input to its values (SI, or names of stock), in the order of the array axes;
     `values` maps each output to an array of that shape (SI, nan where not feasible); `reason_code` indexes `REASONS`;
     `governing_code` indexes `GOVERNS`, first the checks of `study.checks.CHECKS`; -1 where nothing could be judged.
-    `complete` is False if it was stopped: the rest then has the reason "not worked out".
+    `complete` is False if it was stopped: the rest then has the reason "not worked out". `more`: further checks that
+    count, as those under loads, {key: name}, each with its reserve among the values; their codes follow `GOVERNS`.
 
     >>> from panelmech import sweep
     >>> from panelmech.job import demo
@@ -86,6 +88,7 @@ class Sweep:
     governing_code: np.ndarray
     complete: bool = True
     records: dict = field(default_factory=dict, repr=False)
+    more: dict = field(default_factory=dict, repr=False)
 
     @property
     def shape(self) -> tuple:
@@ -124,7 +127,13 @@ class Sweep:
     def governing(self, *index) -> str:
         """Name of the check with the smallest reserve at this index; empty where nothing could be judged."""
         code = int(self.governing_code[index])
-        return GOVERNS[code] if code >= 0 else ""
+        return (*GOVERNS, *self.more.values())[code] if code >= 0 else ""
+
+    @property
+    def checks(self) -> dict:
+        """{key: name} of the checks whose reserves it holds, in the order in which they count."""
+        every = {**{rule.key: rule.name for rule in CHECKS}, **self.more}
+        return {key: name for key, name in every.items() if f"{key}_reserve" in self.values}
 
     @property
     def undecided(self) -> np.ndarray:

@@ -25,7 +25,7 @@ from panelmech.panels import panel as engine
 from panelmech.panels.map_view import COARSE, FINE, default_range, pick_values
 from panelmech.panels.trade_off_panel import ASKED, MOST_KEPT, panel_trade
 from panelmech.panels.trade_off_tables import table, tolerance_label, tolerance_unit
-from panelmech.study import framed_sheet
+from panelmech.study import between, framed_sheet
 from panelmech.study.choose import combine
 from panelmech.study.every import Standing, judge_design
 from panelmech.study.sweeps import load_sweep
@@ -36,6 +36,7 @@ from panelmech.units import capital
 @pytest.fixture
 def small(monkeypatch, coarse, design_alone):
     monkeypatch.setattr(trade_off_panel, "MOVING", 2000)
+    monkeypatch.setattr(between, "SPREAD", 25)
     few = [catalogue[name] for name in (LEEBOARD.sheet.name, "acrylic, cast")]
     monkeypatch.setattr(choose_view, "combine", partial(combine, sheets=few))
 
@@ -262,7 +263,7 @@ def test_the_ring_says_what_the_study_says_and_so_does_the_map_below(panel):
         found, study = judge_design(panel.design()), evaluate(panel.design())
         assert f" {capital(found.words())}" in view.here.value
         assert (found.verdict, found.name) == (study.verdict, study.governing.name)
-    shown = view.with_framed()
+    shown = view.with_every()
     rng = np.random.default_rng(4)
     for index in rng.permutation(np.argwhere(shown.feasible & ~shown.undecided))[:25]:
         study, found = evaluate(shown.design_at(*index)), judge_design(shown.design_at(*index))
@@ -308,8 +309,60 @@ def at_work(panel, then):
 )
 def test_framed_sheets_are_counted_and_can_be_stopped(panel, then):
     at_work(panel, lambda: then(panel))
-    assert not panel.view.steps.at_work and panel.view.frame_button.description == map_view.ADD_FRAMED
+    assert not panel.view.steps.at_work and panel.view.frame_button.description == map_view.COUNT
     assert panel.view.frame_button.layout.display is None or panel.view.stale
+
+
+def test_a_map_stopped_on_its_way_goes_on_where_it_was(panel):
+    view = panel.view
+
+    async def work():
+        set_to(panel, free_length=next(UNUSED))
+        await until(lambda: view._mapped() is not None and not view._mapped().complete)
+        view.frame_button.click()
+        stopped = view._mapped()
+        assert not view.steps.at_work and view.frame_button.description == map_view.GO_ON
+        assert view.frame_button.layout.display is None
+        await asyncio.sleep(0.05)
+        assert view._mapped() is stopped
+        view.frame_button.click()
+        await until(lambda: view._mapped().complete)
+        assert view._mapped().done >= stopped.done
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(steps, "SHOWN_EVERY", 0.0)
+        asyncio.run(work())
+    assert view.frame_button.layout.display == "none"
+
+
+def test_every_point_of_a_map_counts_the_loads_of_the_job(tmp_path, small, monkeypatch):
+    monkeypatch.setattr(map_view, "PART", 5)
+    panel = panel_trade(demo(), jobs=tmp_path / "jobs", out=tmp_path / "out")
+    view, shown = panel.view, panel.view.with_every()
+    assert shown.shape == (5, 5) and shown.more and view.frame_button.layout.display == "none"
+    assert "all, along the span and under the loads" in view.picture.words.value
+    assert "Ring and map count" in view.here.value and not view._waits()
+    judge = judge_of(demo())
+    for index in ((0, 0), (2, 1), (4, 4)):
+        found = judge(shown.design_at(*index))
+        assert found.beyond or shown.undecided[index] or shown.governing(*index) == found.name
+    view.output.value = "i_chord_ratio"
+    assert view.with_every().more and "i_chord_ratio" in view.with_every().values
+
+
+def test_while_a_map_under_loads_is_worked_out_the_last_one_stands_greyed(tmp_path, small, monkeypatch):
+    monkeypatch.setattr(map_view, "PART", 5)
+    panel = panel_trade(demo(), jobs=tmp_path / "jobs", out=tmp_path / "out")
+    view, before = panel.view, panel.view.picture.image.value
+
+    async def work():
+        set_to(panel, free_length=231)
+        assert view._waits() and view.picture.image.value == before
+        assert "pm-stale" in view.picture.image._dom_classes
+        await until(lambda: not view._waits())
+        assert view.picture.image.value != before and "pm-stale" not in view.picture.image._dom_classes
+
+    asyncio.run(work())
 
 
 def test_two_threads_never_draw_at_once(panel, monkeypatch):

@@ -1,0 +1,99 @@
+"""What lies between few designs that are worked out: read in the logarithms, with a doubt for each.
+
+What takes long of a design, as a plate problem does, often runs smoothly, close to powers of its dimensions. So designs
+as far apart as can be are worked out, and between them is read by cubic radial functions with a plane (Wendland,
+Scattered Data Approximation, 2005, ch. 8 and 11; from memory). How well, the same reading tells with one design left
+out at a time, next to each (leave-one-out in closed form: Rippa, Adv. Comput. Math. 11, 1999; from memory); twice that
+is taken as the doubt. What was worked out is exact.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import scipy
+
+SPREAD = 81  # designs worked out evenly apart, before those that are asked for
+SAFETY, FLOOR = 2.0, 2e-4  # of the doubt: factor; least, for how well a design itself is worked out
+NEAR = 4  # designs worked out next to one, from which its doubt comes
+
+
+class Between:
+    """Columns of positive numbers of many designs, of which those at `nodes` are worked out.
+
+    places : (designs, inputs) numbers that all columns hang on, as of `evenly`
+    known : (designs, columns) whether there is anything to know
+    logs, doubts : (designs, columns) logarithms and how far they may be off; nan and endless before anything is read
+    """
+
+    def __init__(self, places, known):
+        self.places, self.known, self.nodes = places, known, []
+        self.logs, self.doubts = np.full(known.shape, np.nan), np.full(known.shape, np.inf)
+        self.apart = np.full(len(places), np.inf)  # to the nearest node, squared
+
+    @property
+    def unread(self) -> np.ndarray:
+        """(designs,) whether any number that can be known is not, nor read yet."""
+        return np.any(self.known & np.isnan(self.logs), axis=1)
+
+    def farthest(self, among) -> int | None:
+        """The design, of those `among` (designs,), that is as far as can be from those worked out; None: there is none
+        left."""
+        left = among.copy()
+        left[self.nodes] = False
+        return int(np.argmax(np.where(left, self.apart, -1.0))) if left.any() else None
+
+    def put(self, design: int, logs) -> None:
+        """What one design came to: (columns,) logarithms."""
+        self.nodes.append(design)
+        self.logs[design] = logs
+        self.apart = np.minimum(self.apart, np.sum((self.places - self.places[design]) ** 2, axis=1))
+
+    def read(self, among) -> None:
+        """Read what lies between for the designs `among` (designs,)."""
+        for column in range(self.known.shape[1]):
+            nodes = [i for i in self.nodes if self.known[i, column]]
+            wanted = among & self.known[:, column]
+            wanted[nodes] = False
+            if len(nodes) > NEAR and wanted.any():
+                found = _between(self.places[nodes], self.logs[nodes, column], self.places[wanted])
+                self.logs[wanted, column], self.doubts[wanted, column] = found
+            self.doubts[nodes, column] = 0.0
+        self.doubts[~self.known] = 0.0
+
+
+def evenly(columns) -> np.ndarray:
+    """(designs, inputs): each input from 0 to 1, by its logarithm unless some are zero or less."""
+    return np.column_stack([_even(np.asarray(values)) for values in columns])
+
+
+def _even(values):
+    values = np.log(values) if np.min(values) > 0.0 else values
+    span = np.ptp(values)
+    return (values - np.min(values)) / span if span else np.zeros_like(values)
+
+
+def _between(places, values, wanted):
+    """(values read at the places wanted, doubt of each), from values at few places."""
+    (count, inputs), middle = places.shape, np.mean(values)
+    system = np.zeros((count + inputs + 1, count + inputs + 1))
+    system[:count, :count] = _cubes(places, places)
+    system[:count, count], system[:count, count + 1 :] = 1.0, places
+    system[count:, :count] = system[:count, count:].T
+    inverse = np.linalg.pinv(system, rcond=1e-14)
+    weights = inverse[:, :count] @ (values - middle)
+    left_out = np.abs(weights[:count] / np.diag(inverse)[:count])
+    read = np.concatenate(
+        [
+            _cubes(part, places) @ weights[:count] + weights[count] + part @ weights[count + 1 :]
+            for part in np.array_split(wanted, max(len(wanted) // 4096, 1))
+        ]
+    )
+    spread = slice(0, min(count, SPREAD))  # these are evenly apart; more of them come in clusters, and tell too little
+    tree = scipy.spatial.cKDTree(places[spread])
+    gaps, near = tree.query(places[spread], 2)[0][:, 1], tree.query(wanted, min(NEAR, count))[1]
+    closer = np.minimum(scipy.spatial.cKDTree(places).query(wanted)[0][:, None] / gaps[near], 1.0)
+    return read + middle, SAFETY * np.max(left_out[near] * closer, axis=1) + FLOOR
+
+
+def _cubes(one, other):
+    return scipy.spatial.distance.cdist(one, other) ** 3
