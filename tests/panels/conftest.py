@@ -5,7 +5,7 @@ import pytest
 from panelmech.job import verdict
 from panelmech.panels import map_view
 from panelmech.panels import view as panel_view
-from panelmech.study import every_map
+from panelmech.study import between
 
 JUDGED = verdict._has
 
@@ -17,7 +17,7 @@ def coarse(monkeypatch):
     monkeypatch.setattr(map_view, "COARSE", 12)
     monkeypatch.setattr(map_view, "QUICK_DPI", 40.0)
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
-    monkeypatch.setattr(every_map, "SPREAD", 25)
+    monkeypatch.setattr(between, "SPREAD", 25)
 
 
 @pytest.fixture

@@ -25,7 +25,7 @@ from panelmech.panels import panel as engine
 from panelmech.panels.map_view import COARSE, FINE, default_range, pick_values
 from panelmech.panels.trade_off_panel import ASKED, MOST_KEPT, panel_trade
 from panelmech.panels.trade_off_tables import table, tolerance_label, tolerance_unit
-from panelmech.study import between, framed_sheet
+from panelmech.study import framed_sheet
 from panelmech.study.choose import combine
 from panelmech.study.every import Standing, judge_design
 from panelmech.study.sweeps import load_sweep
@@ -36,7 +36,6 @@ from panelmech.units import capital
 @pytest.fixture
 def small(monkeypatch, coarse, design_alone):
     monkeypatch.setattr(trade_off_panel, "MOVING", 2000)
-    monkeypatch.setattr(between, "SPREAD", 25)
     few = [catalogue[name] for name in (LEEBOARD.sheet.name, "acrylic, cast")]
     monkeypatch.setattr(choose_view, "combine", partial(combine, sheets=few))
 
