@@ -28,7 +28,7 @@ from ..units import read_array, read_number, show_input
 ROUNDING = 1e-9  # share of the largest moment that may be left at a free end
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class PointLoad:
     """A force across the chord [N] and a torque about the axis [N m] at one position along the span [m]; of many parts
     the torque is an array (parts,)."""

@@ -8,7 +8,8 @@ to another temperature (`shop.resin` does). What a data sheet does not say stays
 from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass, field
 
-from .records import Property, ReadOnlyMap, Record
+from .properties import Property
+from .records import ReadOnlyMap, Record
 
 AGREES_WITHIN = 0.02  # two ratios closer than this agree: trade ratios are rounded to two or three figures
 _FREEZING = 273.15

@@ -9,7 +9,8 @@ from leeboard_part import LEEBOARD
 
 from panelmech import catalogue, evaluate
 from panelmech.job import Job
-from panelmech.materials.records import BASES, Adhesive, Property, Resin, Sheet, Spacer
+from panelmech.materials.properties import Property
+from panelmech.materials.records import BASES, Adhesive, Resin, Sheet, Spacer
 from panelmech.materials.resin_system import ResinSystem
 from panelmech.panels import panel_bend, panel_shop
 from panelmech.panels.controls import Controls, ShopControls
