@@ -101,7 +101,8 @@ class MapGrid:
         """The parts of the limit of a check along which no other check fails: where what passes ends."""
         others = np.fmin.reduce([np.maximum(self[f"{k}_reserve"], LEAST) for k in self.checks if k != key])
         read = scipy.interpolate.RegularGridInterpolator((self.y, self.x), np.log(others))
-        return _stretches(line, read(line[:, ::-1]) > -NEXT_TO)
+        inside = np.clip(line, *np.array(self.ends).T)  # a contour may end a last bit off the map
+        return _stretches(line, read(inside[:, ::-1]) > -NEXT_TO)
 
     def place(self):
         """The design's own place in shown values, and whether it lies on the map."""
