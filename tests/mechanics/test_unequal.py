@@ -151,6 +151,11 @@ def test_slopes_that_cannot_be_say_so():
     assert "no equilibrium" in solve_unequal(*LENGTHS, 1.0, 1.0, 0.006, land_slope_1=0.3, land_slope_2=0.3).reason
     with pytest.raises(ValueError, match="radians"):
         solve_unequal(*LENGTHS, 1.0, 1.0, 0.02, land_slope_1=np.nan)
+    for sheet in ("land_slope_1", "land_slope_2"):
+        for slope in (-0.5 * np.pi, 0.5 * np.pi):  # a right angle is read, and cannot be; a hair more is refused
+            assert not solve_unequal(*LENGTHS, 1.0, 1.0, 0.02, **{sheet: slope}).feasible
+            with pytest.raises(ValueError, match="radians"):
+                solve_unequal(*LENGTHS, 1.0, 1.0, 0.02, **{sheet: slope * (1 + 1e-12)})
 
 
 def test_a_rod_so_far_out_that_one_of_the_sheets_lets_go_of_it():
