@@ -18,20 +18,18 @@ import matplotlib
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
-from matplotlib.font_manager import FontProperties
 from matplotlib.layout_engine import PlaceHolderLayoutEngine
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
-from matplotlib.textpath import text_to_path
 from matplotlib.ticker import AutoLocator, Formatter
 
 from ..files import write_atomically
 from ..units import lengths, unit_words
 from . import fonts
+from .letters import INCH, drawable, line_width, wrapped
 from .look import INK, PAPER, QUIET, RULE, Line
 from .pdf_language import with_language
 
-INCH = 25.4  # mm
 TEXT = 8.5  # points: titles
 SMALL = 8.0  # points: axis labels, ticks, dimensions; none on paper is below
 TINY = 8.0  # points: legends, stamp
@@ -146,16 +144,16 @@ def stamp(fig: Figure, *studies, note: str = "") -> None:
 
 def _fitting_stamp(text, wide):
     """The stamp with less between its parts, and then less of the title, where it is too long for the figure."""
-    if text_width(text, TINY) > wide - 4.0:
+    if line_width(text, TINY) > wide - 4.0:
         text = text.replace("     ", "  ")
     title, dot, rest = text.partition(" · ")
-    while len(title) > 2 and text_width(f"{title}{dot}{rest}", TINY) > wide - 4.0:
+    while len(title) > 2 and line_width(f"{title}{dot}{rest}", TINY) > wide - 4.0:
         title = f"{title.rstrip('…')[:-1].rstrip()}…"
     return f"{title}{dot}{rest}"
 
 
 def _stamp_size(text, wide):
-    return TINY * min(1.0, (wide - 4.0) / max(text_width(text, TINY), 1e-9))
+    return TINY * min(1.0, (wide - 4.0) / max(line_width(text, TINY), 1e-9))
 
 
 def add_to_stamp(fig: Figure, words: str) -> Figure:
@@ -169,17 +167,10 @@ def add_to_stamp(fig: Figure, words: str) -> Figure:
 
 
 def clean(title: str, longest: int = 48) -> str:
-    """A user's text on one line, without control characters, cut with an ellipsis where too long."""
-    words = " ".join("".join(c if c.isprintable() else " " for c in title).split())
+    """A user's text on one line, without control characters, cut with an ellipsis where too long; a box in place of
+    what no font here can draw."""
+    words = " ".join("".join(c if c.isprintable() else " " for c in drawable(title)).split())
     return words if len(words) <= longest else words[: longest - 1].rstrip() + "…"
-
-
-def text_width(text: str, points: float) -> float:
-    """Width of one line of text on paper [mm], in the style's font."""
-    width, _, _ = text_to_path.get_text_width_height_descent(
-        text, FontProperties(family=FONTS, size=points), ismath=False
-    )
-    return width / 72.0 * INCH
 
 
 def one_axes(size, around, draw, *record, studies=()):
@@ -254,19 +245,21 @@ def ring(colour: str, size: float = 9, weight: float = 2.0) -> dict:
 
 
 def heading(ax, title: str, columns: int, key: float = 3.2) -> None:
-    """Title of an axes, and between it and the axes a legend of everything labelled, so that it covers no line.
+    """Title of an axes, on several lines where it is too long for one, and between it and the axes a legend of
+    everything labelled, so that it covers no line.
 
     The legend has up to `columns` columns, fewer where the axes is too narrow for the words. `key`: length of the piece
     of line before them, in heights of its letters; dashes must repeat in it to be known again.
     """
     handles, words = ax.get_legend_handles_labels()
-    if not handles:
-        ax.set_title(title)
-        return
     place = ax.get_subplotspec()
     share = len(place.colspan) / place.get_gridspec().ncols if place else 1.0
     room = ax.figure.get_size_inches()[0] * INCH * share - 20.0
-    wide = [text_width(word, SMALL) + 6.0 + key * SMALL / 72.0 * INCH for word in words]
+    title = "\n".join(wrapped(title, room, TEXT, bold=True))
+    if not handles:
+        ax.set_title(title, y=1.0)
+        return
+    wide = [line_width(word, SMALL) + 6.0 + key * SMALL / 72.0 * INCH for word in words]
     fits = next(
         (n for n in range(len(wide), 1, -1) if n * max(wide) <= room or (n == len(wide) and sum(wide) <= room)), 1
     )
@@ -276,7 +269,7 @@ def heading(ax, title: str, columns: int, key: float = 3.2) -> None:
     legend = ax.legend(handles, words, loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=columns, **spacing)
     for text in legend.get_texts():
         text.set_parse_math(False)
-    ax.set_title(title, pad=6.0 + 1.6 * SMALL * rows)
+    ax.set_title(title, y=1.0, pad=6.0 + 1.6 * SMALL * rows)  # a place of its own: none has to be looked for
 
 
 def freeze(fig: Figure) -> Figure:
@@ -338,7 +331,7 @@ def save_figure(fig: Figure, path, alt: str = "", dpi: float = 200.0) -> Path:
 def text_size(words: str, points: float) -> tuple[float, float]:
     """Width and height of one or more lines of text [mm]."""
     lines = words.split("\n")
-    return max(text_width(line, points) for line in lines), 1.25 * points / 72.0 * INCH * len(lines)
+    return max(line_width(line, points) for line in lines), 1.25 * points / 72.0 * INCH * len(lines)
 
 
 # ----- A legend in rows between a title and its axes, as wide as its words: quick to draw, and it covers nothing.

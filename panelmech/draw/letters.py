@@ -1,66 +1,94 @@
-"""Lines of text in the cut font (`draw.fonts`), measured and written into a PDF letter by letter.
+"""Lines of text in the cut fonts (`draw.fonts`), measured and outlined letter by letter.
 
-Matplotlib finds the font and shapes every line anew, which takes far longer than to write it. Letters of the cut font
+Matplotlib finds the font and shapes every line anew, which takes far longer than to draw it. Letters of a cut font
 stand one after another, closer or wider by pairs, and nothing else moves them: so advances and pairs are kept, and a
-line is their sum. What is not of this kind (letters the font lacks, marks above letters, signs that are not shown) is
-left to matplotlib, and all of it where this matplotlib works in another way.
+line is their sum. What is not of this kind (letters that no cut font has, marks above letters, signs that are not
+shown) is left to matplotlib, and all of it where this matplotlib works in another way.
 """
 
 from __future__ import annotations
 
-import math
 import unicodedata
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import pairwise
-from weakref import WeakKeyDictionary
 
-import matplotlib
+import numpy as np
 from matplotlib import font_manager, ft2font
-from matplotlib.backends.backend_pdf import RendererPdf
 from matplotlib.font_manager import FontProperties, findfont, get_font
-from matplotlib.text import Text
+from matplotlib.path import Path
 from matplotlib.textpath import text_to_path
 
-from .figures import INCH
-from .fonts import CUT, family
+from .fonts import CUT, WHOLE, WIDE, family
 
+INCH = 25.4  # mm
+POINTS = 72.0  # points an inch
 KNOWN = hasattr(font_manager, "FontPath") and hasattr(ft2font, "Kerning")
 MOVED = {"Mn", "Me", "Mc", "Cf", "Cc"}  # kinds of letters that another one moves, or that are not shown
-_CODES = WeakKeyDictionary()  # {file: codes of its letters, not bold and bold}
+PIXEL = 64.0  # units of the font library to one of its outlines
+BOX = "□"
 WEIGHTS = {"normal": False, 400: False, "bold": True, 700: True}
-_BEFORE = {"left": 0.0, "center": 0.5, "right": 1.0}  # share of a line before its place
 
 
-@lru_cache(maxsize=2)
-def _path(bold):
+@dataclass(frozen=True)
+class Letter:
+    """A letter of a cut font: its glyph's number there; advance, left and right end of its ink, lower and upper one,
+    and the points of its outline, all in font sizes; the outline's codes."""
+
+    glyph: int
+    advance: float
+    left: float
+    right: float
+    foot: float
+    top: float
+    points: np.ndarray
+    codes: np.ndarray
+
+
+@cache
+def path_of(face: tuple) -> str:
+    """Path of a cut font by its face, (name of the font, whether it is bold)."""
     family()  # so that the font is known
-    return findfont(FontProperties(family=[CUT], weight="bold" if bold else "normal"))
+    return findfont(FontProperties(family=[face[0]], weight="bold" if face[1] else "normal"))
 
 
 @lru_cache(maxsize=4096)
-def _letter(letter, bold):
-    """(glyph, advance, left and right end of its ink) in font sizes; None for what is not for us."""
-    font = get_font(_path(bold))
+def _letter(letter, face):
+    """Its `Letter`; None for what is not for us."""
+    font = get_font(path_of(face))
     glyph = font.get_char_index(ord(letter))
     if not glyph or unicodedata.category(letter) in MOVED:
         return None
     shape = font.load_char(ord(letter), ft2font.LoadFlags.NO_SCALE | ft2font.LoadFlags.NO_HINTING)
-    left, _, right, _ = shape.bbox
-    return glyph, *(length / font.units_per_EM for length in (shape.horiAdvance, left, right))
+    points, codes = font.get_path()
+    left, foot, right, top = shape.bbox
+    sizes = (length / font.units_per_EM for length in (shape.horiAdvance, left, right, foot, top))
+    return Letter(glyph, *sizes, PIXEL * points / font.units_per_EM, codes)
 
 
 @lru_cache(maxsize=16384)
-def _closer(left, right, bold):
+def _closer(left, right, face):
     """How much further than the advance the next letter stands, in font sizes; mostly 0 or less."""
-    font = get_font(_path(bold))
-    pair = _letter(left, bold)[0], _letter(right, bold)[0]
+    font = get_font(path_of(face))
+    pair = _letter(left, face).glyph, _letter(right, face).glyph
     return font.get_kerning(*pair, ft2font.Kerning.UNSCALED) / font.units_per_EM
 
 
-def _letters(text, bold):
-    """Every letter of a line, None where one of them is not for us."""
-    letters = [_letter(letter, bold) for letter in text] if KNOWN else [None]
-    return None if None in letters else letters
+def letters_of(text: str, bold: bool = False):
+    """(face, `Letter` of each letter, how much further than its advance the next one stands); None for a line with
+    letters that are not for us, or not all in the same cut font."""
+    return _letters_of(text, bold) if KNOWN else None
+
+
+@lru_cache(maxsize=20000)
+def _letters_of(text, bold):
+    for name in (CUT, WIDE):
+        face = name, bold
+        letters = [_letter(letter, face) for letter in text]
+        if None not in letters:
+            kerns = [*(_closer(left, right, face) for left, right in pairwise(text)), 0.0][: len(text)]
+            return face, letters, kerns
+    return None
 
 
 @cache
@@ -69,90 +97,76 @@ def font_of(size: float, bold: bool = False) -> FontProperties:
     return FontProperties(family=list(family()), size=size, weight="bold" if bold else "normal")
 
 
+def weight_of(prop: FontProperties) -> bool | None:
+    """Whether a font is the bold one of papers; None where it is not of these."""
+    ours = list(prop.get_family()) == list(family()) and prop.get_style() == "normal"
+    return WEIGHTS.get(prop.get_weight()) if ours else None
+
+
 @lru_cache(maxsize=20000)
 def line_width(text: str, size: float, bold: bool = False) -> float:
     """Width of one line of text on paper [mm], of a size in points: advances, and what ink stands out of them."""
-    letters = _letters(text, bold)
-    if letters is None:
-        return text_to_path.get_text_width_height_descent(text, font_of(size, bold), ismath=False)[0] / 72.0 * INCH
+    return line_box(text, size, bold)[0] / POINTS * INCH
+
+
+def line_box(text: str, size: float, bold: bool = False) -> tuple:
+    """(width, height of the ink, what of it is below the base line) of one line, as matplotlib measures it where it can
+    be drawn [points]."""
+    found = letters_of(text, bold)
+    if found is None:
+        return text_to_path.get_text_width_height_descent(drawable(text), font_of(size, bold), ismath=False)
+    _, letters, kerns = found
     ends, x = [0.0], 0.0
-    for (_, advance, left, right), kern in zip(letters, _kerns(text, bold), strict=True):
-        ends += [x + left, x + right]
-        x += advance + kern
-    return size * (max(*ends, x) - min(ends)) / 72.0 * INCH
+    for letter, kern in zip(letters, kerns, strict=True):
+        ends += [x + letter.left, x + letter.right]
+        x += letter.advance + kern
+    foot = min((letter.foot for letter in letters), default=0.0)
+    top = max((letter.top for letter in letters), default=0.0)
+    return size * (max(*ends, x) - min(ends)), size * (top - foot), -size * foot
 
 
-def _kerns(text, bold):
-    """How much further each next letter stands; after the last one there is none."""
-    return [*(_closer(left, right, bold) for left, right in pairwise(text)), 0.0][: len(text)]
-
-
-def _is_bold(prop):
-    """None for a weight that there is not."""
-    return WEIGHTS.get(prop.get_weight())
-
-
-def write_text(renderer, gc, x: float, y: float, text: str, prop: FontProperties, angle: float, mtext=None) -> None:
-    """Write a line as `renderer.draw_text` does, from its base point."""
-    pdf = getattr(renderer, "_renderer", renderer)  # of a renderer that mixes kinds
-    bold, ours = _is_bold(prop), list(prop.get_family()) == list(family())
-    plain = ours and bold is not None and prop.get_style() == "normal" and type(pdf) is RendererPdf
-    code = plain and gc.get_url() is None and _code(pdf.file, text, bold)
-    if not code:
-        renderer.draw_text(gc, x, y, text, prop, angle, ismath=False, mtext=mtext)
-        return
-    font, shown = code
-    pdf.check_gc(gc, gc.get_rgb())
-    cos, sin = math.cos(math.radians(angle)), math.sin(math.radians(angle))
-    about = font.pdfRepr(), prop.get_size_in_points(), cos, sin, -sin + 0.0, cos, x, y, shown
-    pdf.file.write(b"BT %s %.4f Tf %.6f %.6f %.6f %.6f %.3f %.3f Tm %s TJ ET\n" % about)
-
-
-def _code(file, text, bold):
-    """(name of the font in the file, text in its codes with what moves letters); None where it is not for us."""
-    letters = _letters(text, bold) if matplotlib.rcParams["pdf.fonttype"] == 42 else None
-    if letters is None:
+def outline(text: str, bold: bool = False) -> Path | None:
+    """The outlines of all letters of a line, in font sizes from its base point; None for a line that is not for us."""
+    found = letters_of(text, bold)
+    if found is None:
         return None
-    codes = _codes_of(file, bold)
-    pieces = [codes(letter, of[0]) for letter, of in zip(text, letters, strict=True)]
-    if None in pieces:
-        return None
-    moves = [round(-1000.0 * kern) for kern in _kerns(text, bold)]
-    shown = b"".join(piece + (b">%d<" % move if move else b"") for piece, move in zip(pieces, moves, strict=True))
-    return file.fontName(font_manager.FontPath(_path(bold), 0)), b"[<%s>]" % shown
+    x, points, codes = 0.0, [np.empty((0, 2))], [np.empty(0, Path.code_type)]
+    for letter, kern in zip(*found[1:], strict=True):
+        points, codes = [*points, letter.points + (x, 0.0)], [*codes, letter.codes]
+        x += letter.advance + kern
+    return Path(np.concatenate(points), np.concatenate(codes), readonly=True)
 
 
-def _codes_of(file, bold):
-    """Function of (letter, glyph): its code in a file, each asked for once; None where it is not in the first part of
-    the font."""
-    known = _CODES.setdefault(file, ({}, {}))[bold]
-    font = get_font(_path(bold))
-
-    def code(letter, glyph):
-        if letter not in known:
-            part, number = file._character_tracker.track_glyph(font, letter, glyph)
-            known[letter] = None if part else b"%04x" % number
-        return known[letter]
-
-    return code
+def wrapped(words: str, wide: float, size: float, bold: bool = False) -> list:
+    """Lines of at most `wide` mm; a word that is longer has one of its own."""
+    lines = [""]
+    for word in words.split():
+        trial = f"{lines[-1]} {word}".strip()
+        if lines[-1] and line_width(trial, size, bold) > wide:
+            lines.append(word)
+        else:
+            lines[-1] = trial
+    return lines
 
 
-class Written(Text):
-    """One line of text by an end, or the middle, of its base line. Its width is known, so it is drawn as it is:
-    matplotlib would lay it out again, which takes longer than drawing it. It is not cut."""
+# ----- Letters that no font here has
 
-    def draw(self, renderer):
-        """As of `Text`, without a layout."""
-        words, prop, angle = self.get_text(), self.get_fontproperties(), self.get_rotation()
-        if not self.get_visible() or not words:
-            return
-        x, y = self.get_transform().transform(self.get_position())
-        if before := _BEFORE[self.get_horizontalalignment()]:
-            wide = line_width(words, prop.get_size_in_points(), _is_bold(prop)) / INCH * self.get_figure().dpi
-            x -= before * wide * math.cos(math.radians(angle))
-            y -= before * wide * math.sin(math.radians(angle))
-        y = renderer.get_canvas_width_height()[1] - y if renderer.flipy() else y
-        gc = renderer.new_gc()
-        gc.set_foreground(self.get_color())
-        write_text(renderer, gc, x, y, words, prop, angle, mtext=self)
-        gc.restore()
+
+@lru_cache(maxsize=20000)
+def drawable(text: str) -> str:
+    """The text with what the fonts cannot draw replaced: by a plain form where there is one, else by a box."""
+    return "".join(_drawable_letter(letter) for letter in text)
+
+
+def not_drawable(text: str) -> tuple:
+    """The letters of a text for which a box stands, each once."""
+    return tuple(letter for letter in dict.fromkeys(text) if letter != BOX and drawable(letter) == BOX)
+
+
+@cache
+def _drawable_letter(letter):
+    font = get_font(findfont(FontProperties(family=[WHOLE])))
+    for form in (letter, unicodedata.normalize("NFKC", letter)):
+        if form.isprintable() and all(font.get_char_index(ord(c)) for c in form):
+            return form
+    return BOX if letter.isprintable() else " "

@@ -22,16 +22,16 @@ from .figures import (
     SMALL,
     clean,
     figure,
-    freeze,
     heading,
     in_style,
     line_style,
     name_lengths,
-    stamp,
-    text_width,
+    stamped,
     with_unit,
 )
+from .letters import line_width
 from .look import CASE_LINES, INK, LINES, THIN_LINES, USE_LINES
+from .margins import fit
 from .shapes import MM
 
 AXES = {
@@ -112,28 +112,32 @@ def loads_figure(study: LoadStudy, quantities=("shear", "moment", "local_torque"
     fig, axes = figure(180.0, 47.0 * (rows - 1) + 86.0, rows, 2, height_ratios=(*[1.0] * (rows - 1), 1.5))
     for ax, quantity in zip(axes[:-1].flat, quantities, strict=False):
         draw_diagram(ax, study, quantity, legend=False)
-    _legend(fig)
+    top = _legend(fig)
     for ax in axes[:-1].flat[len(quantities) :]:
         ax.remove()
     place = axes[-1, 0].get_gridspec()[-1, :]
     for ax in axes[-1]:
         ax.remove()
-    draw_use(fig.add_subplot(place), study)
-    stamp(fig, note=f"{clean(study.blade.design.title)} · inputs {study.blade.input_hash()}")
-    freeze(fig)
-    for ax in fig.axes:  # the layout leaves a last bit that differs from run to run
-        ax.set_position(np.round(ax.get_position().bounds, 4))
-    return fig
+    *diagrams, use = *fig.axes, fig.add_subplot(place)
+    draw_use(use, study)
+    fit(fig, (*_in_pairs(diagrams), (use,)), (*[1.0] * (rows - 1), 1.5), top)
+    return stamped(fig, note=f"{clean(study.blade.design.title)} · inputs {study.blade.input_hash()}")
+
+
+def _in_pairs(axes):
+    return [axes[i : i + 2] for i in range(0, len(axes), 2)]
 
 
 def _legend(fig):
-    """One legend for all diagrams, above them."""
+    """One legend for all diagrams, above them; the room it takes [mm]."""
     names = {}
     for ax in fig.axes:
         names.update(reversed(pair) for pair in zip(*ax.get_legend_handles_labels(), strict=True))
-    wide = max(text_width(name, SMALL) for name in names) + 8.0 + KEY * SMALL / 72.0 * INCH
+    wide = max(line_width(name, SMALL) for name in names) + 8.0 + KEY * SMALL / 72.0 * INCH
     columns = max(1, min(len(names), int((fig.get_size_inches()[0] * INCH - 10.0) / wide)))
-    fig.legend(names.values(), names.keys(), loc="outside upper left", frameon=False, ncols=columns, handlelength=KEY)
+    spacing = {"borderaxespad": 0.5, "borderpad": 0.2, "labelspacing": 0.4, "handlelength": KEY}
+    fig.legend(names.values(), names.keys(), loc="upper left", frameon=False, ncols=columns, **spacing)
+    return (0.9 + 1.4 * -(-len(names) // columns)) * SMALL / 72.0 * INCH
 
 
 def describe_loads(study: LoadStudy) -> str:

@@ -1,21 +1,20 @@
-"""A figure drawn once and written many times: as SVG, as PDF, and on the PDF page of a paper.
+"""A figure drawn once and written many times: as SVG, PDF and PNG, and on the page of a paper.
 
 To draw a figure, matplotlib works out ticks, places of titles and the layout of every text anew for each file, and that
 takes far longer than to write them. So a final figure is drawn once, in points, into a list of what was to be drawn,
-and every vector file and page is written from this list. Pixels are another matter: letters are fitted to them, and
-what stands beside letters follows, so a PNG is drawn by itself.
+and every file and page is written from this list, so that all show the same. On pixels letters are drawn by their
+outlines and stand where they stand on paper: they are not fitted to the pixels.
 """
 
 from __future__ import annotations
 
 from matplotlib.backend_bases import GraphicsContextBase, RendererBase
 from matplotlib.figure import Figure
-from matplotlib.transforms import Affine2D, TransformedPath
+from matplotlib.transforms import Affine2D, TransformedBbox, TransformedPath
 
 from .figures import figure_bytes, style
-from .letters import write_text
-
-POINTS = 72.0  # points an inch: what vector files are measured in
+from .letters import POINTS, drawable, line_box, weight_of
+from .lines import write_text
 
 
 class _Apart(str):
@@ -34,16 +33,13 @@ class Recording:
 
     def file(self, kind: str, alt: str = "") -> bytes:
         """The figure as a file's content. See `figures.figure_bytes`."""
-        return figure_bytes(self.figure if kind == "png" else self._again(), kind, alt)
-
-    def _again(self):
         with style():
-            return _Again(self)
+            return figure_bytes(_Again(self), kind, alt)
 
-    def replay(self, renderer, shift: tuple = (0.0, 0.0), whole: bool = True) -> None:
-        """Draw it, shifted by (x, y) points, by a renderer that measures in points; not `whole`: without what stands
-        apart."""
-        place = _Place(renderer, shift)
+    def replay(self, renderer, shift: tuple = (0.0, 0.0), whole: bool = True, scale: float = 1.0) -> None:
+        """Draw it by a renderer that has `scale` units of length to a point, shifted by (x, y) of these; not `whole`:
+        without what stands apart."""
+        place = _Place(renderer, shift, scale)
         for step, args, more, apart in self.steps:
             if whole or not apart:
                 getattr(place, step)(*args, **more)
@@ -58,7 +54,7 @@ class _Again(Figure):
 
     def draw(self, renderer):
         """As it was drawn."""
-        self.recording.replay(renderer)
+        self.recording.replay(renderer, scale=self.dpi / POINTS)
 
 
 def _steps_of(figure, apart):
@@ -94,7 +90,10 @@ class _Recorder(RendererBase):
         return tuple(POINTS * side for side in self.size)
 
     def get_text_width_height_descent(self, s, prop, ismath):
-        return self._text2path.get_text_width_height_descent(s, prop, ismath)
+        bold = weight_of(prop)
+        if not ismath and bold is not None:
+            return line_box(s, prop.get_size_in_points(), bold)
+        return self._text2path.get_text_width_height_descent(s if ismath else drawable(s), prop, ismath)
 
     def _note(self, step, *args, **more):
         self.steps.append((step, args, more, self.apart))
@@ -119,7 +118,7 @@ class _Recorder(RendererBase):
         self._note("draw_path_collection", self._gc(gc), master_transform.frozen(), *given, **more)
 
     def draw_text(self, gc, x, y, s, prop, angle, ismath=False, mtext=None):
-        self._note("draw_text", self._gc(gc), x, y, s, prop, angle, ismath, mtext)
+        self._note("draw_text", self._gc(gc), x, y, s if ismath else drawable(s), prop, angle, ismath, mtext)
 
     def draw_image(self, gc, x, y, im, transform=None):
         raise NotImplementedError("a figure with a picture in it cannot be recorded: write it with figure_bytes")
@@ -147,16 +146,21 @@ def _clip(path, transform):
 
 
 class _Place:
-    """A renderer that draws what was recorded, shifted."""
+    """A renderer that draws what was recorded, to a scale and shifted."""
 
-    def __init__(self, renderer, shift):
-        self.renderer, self.shift, self.kept = renderer, tuple(shift), {}
-        self.stays, self.moved = self.shift == (0.0, 0.0), Affine2D().translate(*shift)
+    def __init__(self, renderer, shift, scale):
+        self.renderer, self.shift, self.scale, self.kept = renderer, tuple(shift), scale, {}
+        self.stays, self.sized = self.shift == (0.0, 0.0) and scale == 1.0, Affine2D().scale(scale)
+        self.moved = self.sized.frozen().translate(*shift)
         self.height = renderer.get_canvas_width_height()[1] if renderer.flipy() else None
         self.open_group, self.close_group = renderer.open_group, renderer.close_group
 
     def _to(self, transform):
         return transform if self.stays else transform + self.moved
+
+    def _by(self, transform):
+        """Of a shape by itself, which is put in its place apart from this."""
+        return transform if self.scale == 1.0 else transform + self.sized
 
     def _gc(self, given):
         """How to draw, cut at the same place."""
@@ -164,7 +168,7 @@ class _Place:
         gc.copy_properties(given)
         if not self.stays:
             box, path = given.get_clip_rectangle(), given._clippath
-            gc.set_clip_rectangle(box and self._once(box, lambda: box.translated(*self.shift)))
+            gc.set_clip_rectangle(box and self._once(box, lambda: TransformedBbox(box, self.moved).frozen()))
             gc.set_clip_path(path and self._once(path, lambda: self._clip(*path.get_transformed_path_and_affine())))
         return gc
 
@@ -180,14 +184,14 @@ class _Place:
         self.renderer.draw_path(self._gc(gc), path, self._to(transform), face)
 
     def draw_markers(self, gc, marker, size, path, transform, face):
-        self.renderer.draw_markers(self._gc(gc), marker, size, path, self._to(transform), face)
+        self.renderer.draw_markers(self._gc(gc), marker, self._by(size), path, self._to(transform), face)
 
     def draw_path_collection(self, gc, transform, paths, transforms, offsets, offset_transform, *args, **more):
-        given = transform, paths, transforms, offsets, self._to(offset_transform)
+        given = self._by(transform), paths, transforms, offsets, self._to(offset_transform)
         self.renderer.draw_path_collection(self._gc(gc), *given, *args, **more)
 
     def draw_text(self, gc, x, y, s, prop, angle, ismath, mtext):
-        x, y = x + self.shift[0], y + self.shift[1]
+        x, y = self.moved.transform((x, y))
         y = y if self.height is None else self.height - y
         if ismath:
             self.renderer.draw_text(self._gc(gc), x, y, s, prop, angle, ismath=ismath, mtext=mtext)

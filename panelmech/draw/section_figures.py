@@ -16,7 +16,8 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon
 
 from ..units import show, show_input
-from .figures import INCH, SMALL, clean, in_style, text_width
+from .figures import INCH, SMALL, clean, in_style
+from .letters import line_width
 from .look import FILLS, INK, LINES, PAPER, QUIET, strain_rgb
 from .shapes import MM, Outlines, mirrored, rectangle, section_outlines
 
@@ -95,7 +96,7 @@ def along_chord(paper: Paper, start, end, y, words, beside="right", inside="brea
         paper.stroke(px, y)
     (x0, _), (x1, _) = sorted((start, end))
     paper.line([x0, x1], [y, y], color=INK)
-    if beside == "none" or text_width(words, SMALL) + 2.0 * NARROW <= (x1 - x0) / paper.scale:
+    if beside == "none" or line_width(words, SMALL) + 2.0 * NARROW <= (x1 - x0) / paper.scale:
         lift, va = (0.0, "center") if inside == "break" else (0.6 * paper.scale, "bottom")
         ground = {"facecolor": PAPER, "edgecolor": "none", "pad": 1.0} if inside == "break" else None
         paper.text(0.5 * (x0 + x1), y + lift, words, ha="center", va=va, bbox=ground)
@@ -141,7 +142,7 @@ def along_curve(paper: Paper, points, offset, words, share=0.5) -> None:
         paper.line(*ends.T)
         paper.stroke(*curve[i], np.arctan2(tangent[i, 1], tangent[i, 0]))
     run = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(curve, axis=0), axis=1)))
-    half = 0.5 * text_width(words, SMALL) * paper.scale
+    half = 0.5 * line_width(words, SMALL) * paper.scale
     at = max(share * run[-1], min(half + 6.0 * paper.scale, 0.5 * run[-1]))  # clear of the stroke at the start
     x, y, nx, ny = (np.interp(at, run, values) for values in (*curve.T, *normal.T))
     away = curve - [x, y]
@@ -256,11 +257,11 @@ def _strain_key(paper: Paper, study, x, y, limit):
     Returns where it ends.
     """
     s, words, greatest = paper.scale, "surface strain  0", show(study.quantities["land_strain"], "%", 3)
-    start, high, gap = x + (text_width(words, SMALL) + 1.8) * s, KEY_HEIGHT * s, 1.5 * s
+    start, high, gap = x + (line_width(words, SMALL) + 1.8) * s, KEY_HEIGHT * s, 1.5 * s
     paper.text(x, y + 0.5 * high, words, va="center", color=QUIET)
     for length, words in ((KEY_LENGTH, f"{greatest} at the land"), (SHORT_KEY, greatest)):
         bar = start + length * s
-        end = bar + gap + text_width(words, SMALL) * s
+        end = bar + gap + line_width(words, SMALL) * s
         if end + gap < limit:
             break
     edges = np.linspace(start, bar, 45)
@@ -269,7 +270,7 @@ def _strain_key(paper: Paper, study, x, y, limit):
     _solid(paper.axes, rectangle(start, bar, y, y + high), "none", QUIET, 6)
     paper.text(bar + gap, y + 0.5 * high, words, va="center", color=QUIET)
     swatch = end + 3.0 * gap
-    last = swatch + 1.5 * high + gap + text_width("potting", SMALL) * s
+    last = swatch + 1.5 * high + gap + line_width("potting", SMALL) * s
     if last + gap > limit:
         return end
     _solid(
@@ -288,7 +289,7 @@ def _chord_dimensions(paper: Paper, study, shape: Outlines):
     proud = ", rod proud" if bend.setback < 0 else ""
     setback = f"setback {show_input(bend.setback, 'mm')}{proud}"
     nose = (sum(shape.rod), 0.0)
-    room = min(nose[0], corner[0]) / s - text_width(setback, SMALL)
+    room = min(nose[0], corner[0]) / s - line_width(setback, SMALL)
     along_chord(paper, (left, under), (0.0, under), near, _land_words(design, room))
     foremost = (front, 0.0) if bend.setback < 0 else (corner[0], -corner[1])
     along_chord(paper, (left, under), foremost, far, f"chord {show(study.quantities['chord'], 'mm')}")
@@ -304,7 +305,7 @@ def _free_words(study, shape, scale):
     bend, rod = study.bend, shape.rod[0] / scale if _spacer_place(study, shape, scale) == "above" else np.inf
     free = f"free length {show_input(bend.free_length, 'mm')}"
     full = f"{free}, sheet {show_input(bend.sheet_thickness, 'mm')}"
-    middle, half = FREE_AT * bend.free_length / MM / scale, 0.5 * text_width(full, SMALL)
+    middle, half = FREE_AT * bend.free_length / MM / scale, 0.5 * line_width(full, SMALL)
     return full if half + 6.0 <= middle and middle + half + 2.0 <= rod else free
 
 
@@ -321,7 +322,7 @@ def _land_words(design, room):
     """Land with bond line, or the land alone where the words do not fit into the room beside it [mm on paper]."""
     land = f"land {show_input(design.land_length, 'mm')}"
     full = f"{land}, bond line {show_input(design.bond_line, 'mm')}"
-    return full if text_width(full, SMALL) + 8.0 <= room else land
+    return full if line_width(full, SMALL) + 8.0 <= room else land
 
 
 def spacer_words(design) -> str:
@@ -332,7 +333,7 @@ def spacer_words(design) -> str:
 
 def _spacer_place(study, shape: Outlines, scale):
     """Where the name of the spacer stands: inside a large rod, in the hollow behind it where it fits, else above."""
-    width = text_width(spacer_words(study.design), SMALL)
+    width = line_width(spacer_words(study.design), SMALL)
     x, radius = shape.rod
     if width + 3.0 < 1.85 * (radius - study.design.spacer_wall / MM) / scale:
         return "inside"
@@ -352,7 +353,7 @@ def _spacer_label(paper: Paper, study, shape: Outlines, key_end):
         ground = {"facecolor": PAPER, "edgecolor": "none", "pad": 0.6}
         paper.text(x - radius - 1.5 * s, 0.0, words, ha="right", va="center", bbox=ground, **look)
     else:
-        row = 9.0 if x - (text_width(words, SMALL) + 2.0) * s > key_end else 12.6
+        row = 9.0 if x - (line_width(words, SMALL) + 2.0) * s > key_end else 12.6
         y = shape.half_height + row * s
         paper.line([x, x], [radius, y - 0.5 * s], **look)
         paper.text(x + s, y, words, ha="right", va="bottom", **look)

@@ -26,8 +26,8 @@ from .figures import (
     line_style,
     name_lengths,
     stamped,
-    text_width,
 )
+from .letters import line_width
 from .look import CHECK_LINES, FILLS, LINES, PAPER, THIN_LINES
 from .ratio_figures import (
     comparison_rows,
@@ -201,7 +201,7 @@ def _frame(ax, shapes, rings, exaggeration):
     ax.set_ylim(-1.12 * top, 1.12 * top)
     ax.set_aspect(exaggeration, adjustable="box", anchor="W")
     words = "along the chord, from the land end"
-    fits = text_width(f"{words} [mm]", SMALL) < axes_size(ax)[0]
+    fits = line_width(f"{words} [mm]", SMALL) < axes_size(ax)[0]
     name_lengths(ax.xaxis, words if fits else "from the land end")
     more = "" if exaggeration == 1 else f",\ndrawn {exaggeration:g} times larger"
     name_lengths(ax.yaxis, "across", more, ticks=5)

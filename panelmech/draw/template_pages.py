@@ -21,8 +21,9 @@ from ..files import write_atomically
 from ..shop.paper import EDGE, HEAD, LEAST_WINDOW, Layout, Tile, lay_out
 from ..shop.templates import Template, offset_csv
 from ..units import FACTORS, lengths, show, show_fixed, unit_words
-from .figures import axes_at, blank_figure, in_style, style, text_width
-from .letters import Written, font_of
+from .figures import axes_at, blank_figure, in_style, style
+from .letters import drawable, font_of, line_width, wrapped
+from .lines import Written
 from .look import INK, QUIET, RULE
 from .pdf_language import with_language
 from .template_files import check_length, dxf, svg
@@ -41,8 +42,6 @@ SHRINKS = (
     "Print at 100 %, not fitted to the page. Both bars must measure {bars}.",
     "Paper shrinks (0.5 to 2 % is reported): if a bar is off, use the table.",
 )
-
-_width = lru_cache(maxsize=20000)(text_width)  # of words on a line [mm]
 
 
 @in_style
@@ -178,8 +177,8 @@ def _sheet(template, layout, place, tile):
     grid = _key_map(sheet, layout, tile, right, top) if len(layout.tiles) > 1 else 0.0
     head = f"{template.part}: {template.name}" if template.part else template.name
     room, y = right - EDGE - grid, top - 3.0
-    beside = (room - _width(place, SMALL) - 4.0) / BOLD
-    for line in _at_most(_wrapped(head, beside, TEXT), HEAD_LINES):
+    beside = (room - line_width(place, SMALL) - 4.0) / BOLD
+    for line in _at_most(wrapped(head, beside, TEXT), HEAD_LINES):
         _write(sheet, EDGE, y, line, TEXT, bold=True)
         y -= HEADING
     _write(sheet, right - grid, top - 3.0, place, SMALL, align="right")
@@ -197,7 +196,7 @@ def _bars(sheet, layout):
         _line(sheet, [x, x], [y0 - 2.0, y0 + 2.0], INK, 0.4)
     _write(sheet, 0.5 * (x0 + x1), y0 - 4.0, check_length(), SMALL, align="center")
     told = [words.format(bars=check_length()) for words in SHRINKS]
-    lines = [line for words in told for line in _wrapped(words, layout.width - 2 * EDGE - 108.0, SMALL)]
+    lines = [line for words in told for line in wrapped(words, layout.width - 2 * EDGE - 108.0, SMALL)]
     for i, line in enumerate(lines):
         _write(sheet, x1 + 5.0, y0 + 1.65 * (len(lines) - 1) - 3.3 * i - 0.7, line, SMALL, colour=QUIET)
     x0, y0, x1, y1 = layout.upright_bar
@@ -266,12 +265,12 @@ def _draw_join(sheet, layout, tile, axis, place, label):
 def _table_height(template, wide):
     blocks, rows = _blocks(template, wide)
     heads = max(len(lines) for lines in _table_heads(template))
-    return 4.0 + LINE * sum(len(_wrapped(n, wide, SMALL)) for n in template.notes) + 4.0 + ROW * (rows + heads) + 2.0
+    return 4.0 + LINE * sum(len(wrapped(n, wide, SMALL)) for n in template.notes) + 4.0 + ROW * (rows + heads) + 2.0
 
 
 def _table_heads(template):
     """Lines of the head of each column."""
-    return [_wrapped(f"{name}, {unit_words('mm')}", CELL - 2.0, SMALL) for name in template.table.columns]
+    return [wrapped(f"{name}, {unit_words('mm')}", CELL - 2.0, SMALL) for name in template.table.columns]
 
 
 def _blocks(template, wide):
@@ -287,7 +286,7 @@ def _draw_table(sheet, template, layout, top):
     left, _, wide, _ = layout.window
     y = top - 4.0
     for note in template.notes:
-        for line in _wrapped(note[0].upper() + note[1:], wide, SMALL):
+        for line in wrapped(note[0].upper() + note[1:], wide, SMALL):
             _write(sheet, left, y, line, SMALL)
             y -= LINE
     y -= 3.0
@@ -308,6 +307,7 @@ def _draw_table(sheet, template, layout, top):
 
 
 def _write(ax, x, y, words, size, bold=False, colour=INK, align="left", rotation=0):
+    words = drawable(words)
     look = {"fontproperties": font_of(size, bold), "color": colour, "rotation": rotation, "ha": align}
     place = {"va": "baseline", "rotation_mode": "anchor", "clip_on": False, "transform": ax.transData}
     ax.add_artist(Written(x, y, words, parse_math=False, **look, **place))
@@ -317,18 +317,6 @@ def _line(ax, xs, ys, colour, weight, dashes="-"):
     ax.add_line(Line2D(xs, ys, color=colour, lw=weight, linestyle=dashes, solid_capstyle="butt"))
 
 
-def _wrapped(words, wide, size) -> list:
-    """Lines of at most `wide` mm."""
-    lines = [""]
-    for word in words.split():
-        trial = f"{lines[-1]} {word}".strip()
-        if lines[-1] and _width(trial, size) > wide:
-            lines.append(word)
-        else:
-            lines[-1] = trial
-    return lines
-
-
 def _at_most(lines, count) -> list:
     """So many lines, the last with an ellipsis where there are more."""
     return lines if len(lines) <= count else [*lines[: count - 1], f"{lines[count - 1]}…"]
@@ -336,8 +324,8 @@ def _at_most(lines, count) -> list:
 
 def _clipped(words, wide, size):
     """The words, shortened with an ellipsis where they would not fit."""
-    if _width(words, size) <= wide:
+    if line_width(words, size) <= wide:
         return words
-    while words and _width(f"{words}…", size) > wide:
+    while words and line_width(f"{words}…", size) > wide:
         words = words[:-1]
     return f"{words.rstrip()}…"

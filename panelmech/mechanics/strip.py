@@ -247,7 +247,7 @@ def strip_response(bend, bending_stiffness, load, support=None, *, nodes=NODES, 
 
     >>> from panelmech import solve_bend
     >>> bend = solve_bend(0.225, 0.002, 0.018, 0.0003, 0.003)
-    >>> round(1000 * strip_response(bend, 12.8, even_strip_pressure(-500.0)).deflection_max, 3)  # mm, pressed in
+    >>> float(round(1e3 * strip_response(bend, 12.8, even_strip_pressure(-500.0)).deflection_max, 3))  # mm
     -0.207
     """
     share = read_number(stretch_share, "stretch_share", above=0.01, high=100.0, hint="1 for a sheet of one kind")

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from ..draw.figures import STAMP_ROOM, add_to_stamp, axes_at, blank_figure, figure, freeze, stamp
+from ..draw.margins import fit
 from ..draw.recorded import Recording
 from ..draw.study_figures import (
     draw_against_wedge,
@@ -41,9 +42,10 @@ class Drawing:
     draw : function of (axes, study) that draws it
     width, height : size [mm]; the height may be a function of the study
     alt : what it shows, in words
-    margins : left, below, right and above its axes [mm], the stamp's room apart; None: laid out by matplotlib
+    margins : left, below, right and above its axes [mm], the stamp's room apart; None: as its words need
     blank : what a page need not show of it at its head and foot [mm]
     panels : how many axes side by side
+    top : room for a title over all of them [mm], where the margins are as its words need
     """
 
     draw: object
@@ -53,6 +55,7 @@ class Drawing:
     margins: tuple | None = None
     blank: tuple = (0.0, 0.0)
     panels: int = 1
+    top: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,7 +122,8 @@ DRAWINGS = {
     "strain": Drawing(draw_strain, FULL, 52.0, "Bending strain at the surface along the sheet, with its limits"),
     "curvature": Drawing(draw_curvature, FULL, 52.0, "Curvature of the sheet along its length"),
     "ratios": Drawing(_ratios, FULL - GUTTER - LEFT, 75.0,
-                      "Bent pair over flat wedge, a row for each measure, a panel for each condition", panels=4),
+                      "Bent pair over flat wedge, a row for each measure, a panel for each condition",
+                      panels=4, top=6.0),
     "reserves": Drawing(draw_checks_reserve, FULL, 60.0, "Reserve of every check, least first"),
 }
 # fmt: on
@@ -139,6 +143,8 @@ def _lay_out(drawing, study):
     else:
         fig, ax = figure(width, height, 1, drawing.panels, sharey=True)
     drawing.draw(ax, study)
+    if drawing.margins is None:
+        fit(fig, [fig.axes], top=drawing.top)
     above = len(fig.texts)
     stamp(fig, study)
     freeze(fig)

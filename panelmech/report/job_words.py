@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import replace
 
 from ..blade.blade import Blade
+from ..draw.letters import not_drawable
 from ..job.job import Job
 from ..job.verdict import Verdict, judge_job
 from ..loads.record import LoadRecord
@@ -12,7 +14,7 @@ from ..measured.pair import PairReport
 from ..shop.choices import ShopChoices
 from ..study.design import Design
 from ..study.verdicts import said
-from .blocks import Banner, Bullets
+from .blocks import Banner, Bullets, Paragraph
 
 
 def job_banner(verdict: Verdict) -> Banner:
@@ -29,13 +31,22 @@ def job_words(verdict: Verdict) -> str:
 def with_job(blocks: tuple, verdict: Verdict, kinds: tuple) -> tuple:
     """The blocks of a paper with the job's verdict below its title block, and what this paper has counted of it and
     what not. `kinds`: of the job's parts those that stand in this paper."""
-    return (blocks[0], job_banner(verdict), Bullets(tuple(_counted(verdict, kinds))), *blocks[1:])
+    told = Bullets(tuple(_counted(verdict, kinds)))
+    return (blocks[0], *lacking(blocks), job_banner(verdict), told, *blocks[1:])
+
+
+def lacking(blocks: tuple):
+    """Which letters of a paper no font here can draw, told by their numbers; nothing where all can be."""
+    letters = not_drawable(repr(blocks))
+    if letters:
+        names = ", ".join(f"U+{ord(letter):04X} {unicodedata.name(letter, '')}".strip() for letter in letters)
+        yield Paragraph(f"The font of papers and drawings lacks these letters, and a box stands for each: {names}.")
 
 
 def with_job_in_short(blocks: tuple, verdict: Verdict, kind: str) -> tuple:
     """The same for a sheet that must stay short: all in the banner."""
     lines = " ".join(f"{lead} {words}" for lead, words in _counted(verdict, (kind,)))
-    return (blocks[0], replace(job_banner(verdict), advice=lines), *blocks[1:])
+    return (blocks[0], *lacking(blocks), replace(job_banner(verdict), advice=lines), *blocks[1:])
 
 
 def _counted(verdict, kinds):

@@ -6,20 +6,18 @@ Text is wrapped by its measured width. Pages are collected first and written at 
 from __future__ import annotations
 
 import io
-import unicodedata
-from functools import cache, lru_cache
 
 from matplotlib.artist import Artist
 from matplotlib.backends.backend_pdf import PdfPages
-from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
 from ..draw import look
-from ..draw.figures import FONTS, INCH, blank_figure, style
-from ..draw.letters import Written, font_of, line_width
+from ..draw.figures import INCH, blank_figure, style
+from ..draw.letters import POINTS, drawable, font_of, line_width
+from ..draw.lines import Written
 from ..draw.pdf_language import with_language
-from ..draw.recorded import POINTS, Recording
+from ..draw.recorded import Recording
 from .blocks import glue
 
 SHEETS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # mm; a Letter sheet has the same words a line
@@ -40,26 +38,9 @@ class Inset(Artist):
         self.inset, self.recorded, self.corner = recorded.figure, recorded, (left, bottom)
 
     def draw(self, renderer):
-        """As recorded where the page is measured in points; on pixels the figure itself, shifted to its place."""
+        """As recorded."""
         dpi = self.get_figure().dpi
-        if dpi == POINTS:
-            self.recorded.replay(renderer, tuple(dpi * side for side in self.corner), whole=False)
-        else:
-            self._draw_itself(renderer, dpi)
-
-    def _draw_itself(self, renderer, dpi):
-        figure, box, own = self.inset, self.inset.bbox_inches.get_points().copy(), self.inset.dpi
-        try:
-            for artist in self.recorded.apart:
-                artist.set_visible(False)
-            figure.dpi = dpi
-            figure.bbox_inches.set_points(box + self.corner)
-            figure.draw(renderer)
-        finally:
-            figure.bbox_inches.set_points(box)
-            figure.dpi = own
-            for artist in self.recorded.apart:
-                artist.set_visible(True)
+        self.recorded.replay(renderer, tuple(dpi * side for side in self.corner), False, dpi / POINTS)
 
 
 class Pages:
@@ -216,21 +197,6 @@ def _cut(word, width, size, bold):
             pieces.append("")
         pieces[-1] += letter
     return pieces
-
-
-@lru_cache(maxsize=20000)
-def drawable(text: str) -> str:
-    """The text with what the font cannot draw replaced: by a plain form where there is one, else by a box."""
-    return "".join(_drawable_letter(letter) for letter in text)
-
-
-@cache
-def _drawable_letter(letter):
-    font = get_font(findfont(FontProperties(family=FONTS)))
-    for form in (letter, unicodedata.normalize("NFKC", letter)):
-        if form.isprintable() and all(font.get_char_index(ord(c)) for c in form):
-            return form
-    return "□" if letter.isprintable() else " "
 
 
 def shortened(lines: list, most: int) -> list:

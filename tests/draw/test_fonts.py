@@ -24,13 +24,15 @@ def width(words, family, weight):
 @pytest.mark.parametrize("weight", ["normal", "bold"])
 @pytest.mark.parametrize("words", LINES)
 def test_every_line_is_as_wide_as_in_the_whole_font(words, weight):
-    assert width(words, fonts.family()[:1], weight) == width(words, (fonts.WHOLE,), weight)
+    name = fonts.WIDE if "Л" in words else fonts.CUT
+    assert width(words, (name,), weight) == width(words, (fonts.WHOLE,), weight)
 
 
-def test_drawings_ask_for_the_cut_font_and_then_the_whole_one():
-    assert tuple(STYLE["font.family"]) == fonts.family() == (fonts.CUT, fonts.WHOLE)
-    paths = {findfont(FontProperties(family=[fonts.CUT], weight=weight)) for weight in ("normal", "bold")}
-    assert len(paths) == 2 and all("panelmech" in path for path in paths)
+def test_drawings_ask_for_the_cut_fonts_and_then_the_whole_one():
+    assert tuple(STYLE["font.family"]) == fonts.family() == (fonts.CUT, fonts.WIDE, fonts.WHOLE)
+    kinds = [(name, weight) for name in fonts.family()[:2] for weight in ("normal", "bold")]
+    paths = {findfont(FontProperties(family=[name], weight=weight)) for name, weight in kinds}
+    assert len(paths) == 4 and all("panelmech" in path for path in paths)
 
 
 def test_a_letter_that_was_cut_away_comes_from_the_whole_font():
@@ -42,8 +44,8 @@ def test_a_letter_that_was_cut_away_comes_from_the_whole_font():
 def test_the_cut_font_is_made_anew_where_its_file_is_gone(tmp_path, monkeypatch):
     monkeypatch.setattr(fonts.matplotlib, "get_cachedir", lambda: str(tmp_path))
     whole = fonts.Path(findfont(FontProperties(family=[fonts.WHOLE])))
-    made = fonts._cut_of(whole)
-    assert [path.name for path in tmp_path.iterdir()] == [made.name]
-    before = made.read_bytes()
-    made.unlink()
-    assert fonts._cut_of(whole).read_bytes() == before
+    made = [fonts._cut_of(whole, name) for name in (fonts.CUT, fonts.WIDE)]
+    assert {path.name for path in tmp_path.iterdir()} == {path.name for path in made}
+    before = made[0].read_bytes()
+    made[0].unlink()
+    assert fonts._cut_of(whole, fonts.CUT).read_bytes() == before != made[1].read_bytes()

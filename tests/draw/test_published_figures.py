@@ -37,6 +37,15 @@ def test_every_line_is_drawn_and_each_source_named_once(name):
     assert all(picture.title in words for picture in pictures)
 
 
+@pytest.mark.parametrize("name", PICTURES)
+def test_no_title_runs_out_of_the_figure_or_into_the_next_one(name):
+    figure = published_figure(PICTURES[name]())
+    figure.draw_without_rendering()
+    titles = [ax._left_title.get_window_extent() for ax in figure.axes]
+    ends = [*(ax.get_tightbbox().x0 for ax in figure.axes[1:]), figure.bbox.width]
+    assert all(title.x1 < end and title.y1 < figure.bbox.height for title, end in zip(titles, ends, strict=True))
+
+
 def test_shapes_of_the_sheet_end_where_the_closed_form_says():
     shapes = published.curve_pictures()[0]
     for (_, x, y), degrees in zip(shapes.lines, (15, 30, 45, 60, 75, 90), strict=True):

@@ -16,7 +16,8 @@ from matplotlib.transforms import Affine2D
 
 from panelmech import catalogue, evaluate
 from panelmech.draw import figures, ratio_figures, section_figures, shapes, study_figures
-from panelmech.draw.figures import INCH, STYLE, clean, text_width
+from panelmech.draw.figures import INCH, STYLE, clean
+from panelmech.draw.letters import line_width
 from panelmech.draw.look import LINES, strain_rgb
 
 DESIGNS = {
@@ -538,8 +539,8 @@ def test_titles_are_drawn_as_written():
 
 
 def test_text_width_grows_with_text_and_size():
-    assert text_width("chord 239.8 mm", 7.0) == pytest.approx(20.4, abs=1.5)  # measured on a print of the figure
-    assert text_width("mm", 14.0) == pytest.approx(2 * text_width("mm", 7.0), rel=1e-6)
+    assert line_width("chord 239.8 mm", 7.0) == pytest.approx(20.4, abs=1.5)  # measured on a print of the figure
+    assert line_width("mm", 14.0) == pytest.approx(2 * line_width("mm", 7.0), rel=1e-6)
 
 
 # ---- the user's session is left alone ---------------------------------------------------------------

@@ -16,10 +16,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelmech import Design, InfeasibleBend, __version__, catalogue, evaluate
+from panelmech.draw.letters import drawable
 from panelmech.report import html_page, note, pdf_page
 from panelmech.report.blocks import Bullets, Heading, Pair, Paragraph, Picture, Signatures, Table, Verdict, glue
 from panelmech.report.note_text import compose, title_of
-from panelmech.report.pages import BOTTOM, HEIGHT, LEFT, RIGHT, WIDTH, drawable, leading, word_width, wrap
+from panelmech.report.pages import BOTTOM, HEIGHT, LEFT, RIGHT, WIDTH, leading, word_width, wrap
 from panelmech.study import wedge_comparison as fair
 from panelmech.study.design import LIMITS
 from panelmech.study.quantities import QUANTITIES
@@ -624,3 +625,16 @@ def test_every_kind_of_block_has_markup_and_a_place():
     with pytest.raises(TypeError, match="no drawing"):
         pdf_page.draw("text", None, 0.0, 1.0)
     assert "holds" in html_page._verdict(Verdict("holds").word, "holds")
+
+
+def test_letters_that_no_font_has_are_told_on_the_first_page_and_drawn_as_boxes(demo_study, recwarn):
+    """A box in the pictures as on the pages, without a warning; by number and name on the page. A job that writes in
+    letters that there are is told nothing."""
+    plain, odd = (demo_study.design.replace(title=title) for title in ("Лодка é", "船 🚤 é"))
+    told = "The font of papers and drawings lacks these letters, and a box stands for each: U+8239"
+    pages = {design.title: note.note_contents(evaluate(design)) for design in (plain, odd)}
+    assert told not in pages[plain.title]["note.html"].decode()
+    html = pages[odd.title]["note.html"].decode()
+    assert told in html and "U+1F6A4 SPEEDBOAT" in html and "U+00E9" not in html
+    assert "□ □ é" in pages[odd.title]["plots/strain.svg"].decode()
+    assert not [w for w in recwarn if "Glyph" in str(w.message)]
