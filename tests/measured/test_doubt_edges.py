@@ -32,7 +32,7 @@ EDGES = {
     "thickness": ((1.566, 2.434), (1.564, 2.436), 6),
     "three-point thickness": ((1.566, 2.434), (1.564, 2.436), 1),
     "droop thickness": ((1.566, 2.434), (1.564, 2.436), 1),
-    "droop density": ((913.0, 2737.0), (912.0, 2738.0), 1),  # half of 1825 kg/m3 off
+    "droop density": ((912.5, 2737.5), (912.0, 2738.0), 1),  # half of 1825 kg/m3 off, itself allowed
     "bow base": ((60.0, 480.0), (59.9, 480.1), 1),  # a quarter and twice 240 mm
     "twist": ((12.0, -12.0), (12.1, -12.1), 1),  # a twentieth of 240 mm
 }
@@ -130,4 +130,5 @@ def test_a_modulus_up_to_three_times_or_a_third_of_the_catalogue(force, found):
     1/3.08."""
     bench = Readings(r for r in DEMO.rows if r.measured == "thickness" or r.kind.group == "three-point")
     rows = [replace(bench.of("three-point force", "A")[0], value=force)]
-    assert len(doubts(bench.replaced("three-point force", "A", rows), DESIGN)) == found
+    told = doubts(bench.replaced("three-point force", "A", rows), DESIGN)
+    assert len(told) == found and all(f"that of {DESIGN.sheet.name} in the catalogue" in d.words for d in told)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from panelmech.blade.blade import Blade, Table
-from panelmech.shop.outlines import hollow
+from panelmech.shop.outlines import hollow, triangle_rules
 from panelmech.shop.volumes import frame_plenty, volumes
 from panelmech.study.design import Design
 from panelmech.units import lengths, show_lengths_in
@@ -150,3 +150,8 @@ def test_a_stepped_part_adds_up_piece_by_piece(leeboard):
     both = [volumes(leeboard.replace(spacer_diameter=d))["potted nose"].volume for d in (18e-3, 15e-3)]
     assert made.volume == pytest.approx(0.5 * sum(both), rel=1e-9)
     assert made.formula.count(" × 425 mm") == 2 and " + " in made.formula
+
+
+def test_the_triangles_of_a_taper_are_those_of_its_root(leeboard):
+    made = volumes(Blade(leeboard, free_length=(0.225, 0.15))).triangles
+    assert made == triangle_rules(leeboard.bend())
