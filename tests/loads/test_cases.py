@@ -120,6 +120,17 @@ def test_a_dry_root_moves_the_ellipse_to_the_wet_part():
     assert mean == pytest.approx(0.5 * (chord + span_share(z, 0.2, "elliptic", True, dry)), rel=1e-5)
 
 
+def test_what_was_not_worked_out_is_no_number():
+    """With an angle all of it is told; with a coefficient as entered nothing that hangs on an angle."""
+    by_angle, entered = (
+        load_case(SideForce("a", 3, 1025, **v), PLANFORM) for v in ({"angle": 0.1}, {"coefficient": 0.4})
+    )
+    told = ("lift_slope", "crossflow", "stall_angle", "angle")
+    assert by_angle.details["angle"] == 0.1 and all(by_angle.details[name] > 0.0 for name in told)
+    assert all(np.isnan(entered.details[name]) for name in told) and entered.details["stalled"] is False
+    assert entered.details["lift_coefficient"] == 0.4 and entered.details["aspect_ratio"] == pytest.approx(3.6)
+
+
 def test_stall_is_told_for_either_side():
     for angle in (0.6, -0.6):
         found = lift(angle, 3.6)

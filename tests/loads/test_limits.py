@@ -91,6 +91,12 @@ def test_the_last_value_taken_and_the_first_refused(make, taken, refused):
             make(value)
 
 
+@pytest.mark.parametrize("at", range(1, 9))
+def test_a_water_line_that_stands_once_is_refused_wherever_it_is(at):
+    with pytest.raises(ValueError, match="must stand twice"):
+        span_share(Z, 0.2, start=Z[at])
+
+
 def test_a_narrow_blade_is_a_blade():
     """Nothing hangs on the size: a chord a thousandth as wide takes a thousandth of the force."""
     wide, narrow = (load_case(side(angle=None, coefficient=0.5), Planform(Z, v, 0.0, 0.0)) for v in (0.2, 0.2e-3))
