@@ -107,7 +107,8 @@ def advise(of: Study | Design) -> Advice:
     Parameters
     ----------
     of : Study or Design
-        A study of a design, or a design that cannot be bent; one that can is evaluated first.
+        A study of a design, or a design that cannot be bent; one that can is evaluated first, and so is that of a study
+        without its framed sheet.
 
     Returns
     -------
@@ -126,10 +127,10 @@ def advise(of: Study | Design) -> Advice:
     'A 10 mm spacer instead of 18 mm and a 2.5 mm sheet instead of 2 mm would hold: least reserve 1.49, friction
     needed to hold the rod.'
     """
-    study = of if isinstance(of, Study) else _evaluated(of)
+    design = of.design if isinstance(of, Study) else of
+    study = of if isinstance(of, Study) and "press_deflection" in of.quantities else _evaluated(design)
     if study is not None and _verdict(study) not in (CLOSE, FAILS):
         return Advice()
-    design = of.design if isinstance(of, Study) else of
     search = _Search(design, study)
     ones, pairs = (search.table(changes) for changes in (singles(design, study is None), _pairs(design)))
     needs = (1.0 + design.close_share, 1.0 - ROUNDING)[: 2 if study is None or _verdict(study) == FAILS else 1]

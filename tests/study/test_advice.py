@@ -131,3 +131,8 @@ def test_every_check_has_a_meaning_of_its_own_and_other_keys_are_refused():
         assert len(set(said)) == len(said)
         with pytest.raises(ValueError, match="there is no check 'stiffness'"):
             say("stiffness")
+
+
+def test_a_study_without_its_framed_sheet_is_worked_out_in_full():
+    weak = LEEBOARD.replace(friction=0.05)
+    assert advise(evaluate(weak, local=False)) == advise(weak)
