@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction as F
 
 from .units import FACTORS, LARGEST, in_unit, pretty_unit, read_number, show_input, shown_unit, to_si
@@ -163,8 +163,8 @@ def read_entries(
         return []
     parts = _scan(text, name, unit, shown, hint, many=True)
     if parts[-1].word and not any(part.word for part in parts[:-1]):
-        for part in parts[:-1]:
-            part.word, part.plain = parts[-1].word, parts[-1].plain and part.plain
+        last = parts[-1]
+        parts = [replace(part, word=last.word, plain=last.plain and part.plain) for part in parts]
     values = [read_number(_value(p, unit, shown), name, unit, low, high, hint=hint, **ends) for p in parts]
     return [Understood(v, "" if p.plain else show_input(v, shown)) for v, p in zip(values, parts, strict=True)]
 
