@@ -374,7 +374,7 @@ def describe_cambered(report) -> str:
     >>> report = judge_pair(demo().design, demo().readings, 0.001)
     >>> describe_cambered(report)
     "Section of the pair to scale: sheet A, above, 2.038 mm thick, sheet B, below, 1.970 mm. The rod's middle is
-    0.30 mm off the middle, towards B; the mean line ends 0.31 mm towards sheet B, ± 0.14 mm, with 1.0 mm
+    0.055 mm off the middle, towards A; the mean line ends 0.087 mm towards sheet A, ± 0.16 mm, with 1.0 mm
     allowed. Dashed: two alike sheets as designed."
     """
     bent = report.bent
@@ -413,7 +413,7 @@ def describe_log(report, later) -> str:
     >>> report = judge_pair(demo().design, demo().readings, 0.001)
     >>> from panelmech.measured import after_a_while
     >>> describe_log(report, after_a_while(report, 0.8))
-    'The part is 0.03 mm thinner than predicted, 23.53 mm. It closes by 0.09 mm for each tenfold of time.'
+    'The part is 0.12 mm thinner than predicted, 23.62 mm. It closes by 0.09 mm for each tenfold of time.'
     """
     if later.log is None:
         return "No thickness of the part has been measured yet. Measure it 1 hour, 24 hours and 7 days after forming."
@@ -428,9 +428,9 @@ def describe_camber_map(report, outlook) -> str:
     >>> report = judge_pair(demo().design, demo().readings, 0.001)
     >>> from panelmech.measured import camber_outlook
     >>> describe_camber_map(report, camber_outlook(report, points=5))
-    'Camber over the differences of the two sheets, thickness up to 11 % and modulus up to 27 % either way. This
-    pair stands at 3.4 % in thickness and −3.4 % in modulus, with 0.31 mm of camber; the dotted lines are the
-    tolerance of 1.0 mm.'
+    'Camber over the differences of the two sheets, thickness up to 11 % and modulus up to 27 % either way, with
+    the bows of these sheets. This pair stands at 3.4 % in thickness and −3.4 % in modulus, with 0.087 mm of
+    camber; the dotted lines are the tolerance of 1.0 mm.'
     """
     spread, _ = outlook
     thick, modulus = report.thickness_difference, report.modulus_difference

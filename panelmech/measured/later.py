@@ -137,6 +137,7 @@ def after_a_while(report: PairReport, fraction: float) -> LaterReport:
     stiffness, and the log of the part against the outer thickness of the measured pair.
 
     >>> from panelmech.job import demo
+    >>> from panelmech.measured import judge_pair
     >>> from panelmech.units import show
     >>> later = after_a_while(judge_pair(demo().design, demo().readings, 0.001), fraction=0.8)
     >>> show(later.loads.contact_force, "N/m", 3)

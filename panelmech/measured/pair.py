@@ -262,7 +262,7 @@ def as_clamped(report: PairReport, land_slope: float, land_spring: float = np.in
     >>> from panelmech.units import show
     >>> clamp = as_clamped(judge_pair(demo().design, demo().readings, 0.001), land_slope=0.01)
     >>> show(clamp.force_change, "%", 3)
-    '−9.92 %'
+    '−38.2 %'
     """
     given, design = _given(report), report.design
     bow = pair_bow(report) if with_bow else 0.0
@@ -318,7 +318,7 @@ def camber_outlook(report: PairReport, points: int = 41) -> tuple[CamberMap, Tol
     >>> from panelmech.units import show
     >>> outlook, line = camber_outlook(judge_pair(demo().design, demo().readings, 0.001), points=5)
     >>> show(outlook.largest_offset.max(), "mm", 3)
-    '2.80 mm'
+    '2.75 mm'
     """
     points = read_count(points, "points", 3, 401)
     opening = 0.5 * (report.design.spacer_diameter - report.design.bond_line)

@@ -43,6 +43,11 @@ class BowedBend(UnequalBend):
     bow_1, bow_2 : curvature of each sheet before bending, away from the chord line positive [1/m]
     angles_1, angles_2 : tangent angle of each sheet at Chebyshev's points between land end and contact, the points on
         the last axis [rad]
+
+    >>> from panelmech.units import show
+    >>> bent = solve_bowed(0.225, 0.002, 0.002, 12.8, 12.8, 0.018, bow_1=0.05)  # the first bowed, radius 20 m
+    >>> show(bent.rod_offset, "mm", 3), show(bent.bending_curvature(1), "1/m", 3)
+    ('0.582 mm', '0.543 1/m')
     """
 
     bow_1: float | np.ndarray = 0.0
