@@ -30,7 +30,7 @@ BOX = "□"
 WEIGHTS = {"normal": False, 400: False, "bold": True, 700: True}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Letter:
     """A letter of a cut font: its glyph's number there; advance, left and right end of its ink, lower and upper one,
     and the points of its outline, all in font sizes; the outline's codes."""
