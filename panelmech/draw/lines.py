@@ -86,8 +86,8 @@ def _in_svg(svg, gc, x, y, text, found, size, angle):
     if cut:
         writer.start("g", **cut)
     svg._update_glyph_map_defs({name: (EM * letter.points, letter.codes) for name, letter in new.items()})
-    colour, seen = rgb2hex(gc.get_rgb()), gc.get_alpha() if gc.get_forced_alpha() else gc.get_rgb()[3]
-    looks = (f"fill: {colour}" * (colour != "#000000"), f"opacity: {seen:g}" * (seen != 1.0))
+    seen = gc.get_alpha() if gc.get_forced_alpha() else gc.get_rgb()[3]
+    looks = (f"fill: {rgb2hex(gc.get_rgb())}", f"opacity: {seen:g}" * (seen != 1.0))
     turned = f" rotate({-angle:g})" if angle else ""
     place = f"translate({x:.8g} {y:.8g}){turned} scale({size / EM:g} {-size / EM:g})"
     writer.start("g", style="; ".join(filter(None, looks)), transform=place)
