@@ -214,7 +214,8 @@ def draw_camber_map(ax, report, outlook) -> None:
     ax.set(xlim=(across[0], across[-1]), ylim=(up[0], up[-1]))
     ax.grid(visible=False)
     ax.set(xlabel="sheet A thicker than B by [%]", ylabel="modulus of A over that of B, more by [%]")
-    head(ax, "Camber of the blade over the differences of its two sheets", legend)
+    bowed = ", bowed as they are" if any(report.bows) else ""
+    head(ax, f"Camber of the blade over the differences of its two sheets{bowed}", legend)
 
 
 @in_style

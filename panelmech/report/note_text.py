@@ -264,7 +264,7 @@ def title_block(
     design: Design,
     document: str,
     stamp: str,
-    shares=(0.47, 0.13, 0.2, 0.2),
+    shares=(0.45, 0.15, 0.2, 0.2),
     owner=("Owner", ""),
     origin: Origin | None = None,
 ) -> TitleBlock:
