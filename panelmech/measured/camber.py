@@ -220,7 +220,7 @@ def _pairs(design, thick, modulus, bows=FLAT):
 
 def _axis(values, name):
     hint = "(first - second) over their mean; 0.1 is ten per cent"
-    return read_row(values, f"{name} difference", above=-2.0, below=2.0, hint=hint)
+    return read_row(values, f"{name} difference", above=-2.0, below=2.0, least=1, hint=hint)
 
 
 def _largest(x, y):

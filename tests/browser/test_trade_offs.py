@@ -25,7 +25,8 @@ def source(page):
 def test_the_map_follows_the_keyboard(trade):
     expect(trade.locator(f"{harness.PANEL} .pm-map-frame img")).to_be_visible()
     here = trade.locator(f"{harness.PANEL} .pm-here")
-    expect(here).to_contain_text("The ring counts", timeout=PATIENT)  # the whole verdict comes as the hand rests
+    expect(here).to_contain_text("Ring and map count", timeout=PATIENT)  # the whole verdict comes as the hand rests
+    expect(trade.locator(f"{harness.PANEL} button.pm-framed")).to_be_hidden(timeout=PATIENT)  # and every point's
     words, drawn = here.inner_text(), source(trade)
     harness.press_on_slider(trade, "free_length", "ArrowRight", times=3)  # off the axes: the map moves
     expect(here).not_to_have_text(words, use_inner_text=True)
@@ -53,9 +54,10 @@ def test_a_typed_point_is_ringed(trade):
     expect(trade.locator(f"{harness.PANEL} .pm-here")).to_contain_text("spacer diameter 19.3 mm")
 
 
-def test_the_map_says_where_the_framed_sheet_of_a_job_with_loads_is_judged(trade):
-    expect(trade.locator(f"{harness.PANEL} .pm-here")).to_contain_text("judged under the job's loads", timeout=PATIENT)
-    expect(trade.locator(f"{harness.PANEL} button.pm-framed")).to_be_hidden()
+def test_every_point_of_the_map_of_a_job_with_loads_counts_them(trade):
+    counted = "the loads of the job with its fittings. "
+    expect(trade.locator(f"{harness.PANEL} .pm-here")).to_contain_text(counted, timeout=PATIENT)
+    expect(trade.locator(f"{harness.PANEL} button.pm-framed")).to_be_hidden(timeout=PATIENT)
 
 
 def test_rows_of_a_choice_are_counted_and_can_be_stopped(trade):
