@@ -15,6 +15,7 @@ from panelmech._commands.usage import COMMANDS, PROGRAM
 from panelmech.job import demo, duplicate, new_job, open_job, open_name, read_history, read_job
 from panelmech.job.agree import agree
 from panelmech.job.every import judge_of
+from panelmech.job.folder import keep
 from panelmech.job.typed import FIRST
 from panelmech.materials.stock import catalogue
 from panelmech.report import papers
@@ -283,8 +284,20 @@ def test_must_hold_judges_design_loads_and_sheets_of_a_job(rudder, capsys):
     assert "weak: the two sheets: Camber of the two sheets: not sure yet" in said
 
 
-def test_a_job_stores_no_results(rudder, capsys):
-    assert main(["store", "rudder"]) == BAD_INPUT and "give a study file" in capsys.readouterr().err
+def test_a_job_stores_results_that_check_compares(rudder, capsys):
+    assert main(["check", "rudder"]) == FINE and "stored" not in capsys.readouterr().out
+    assert main(["store", "rudder"]) == FINE and "stored in results.json" in capsys.readouterr().out
+    assert main(["check", "rudder"]) == FINE and "none moved" in capsys.readouterr().out
+    keep(rudder, read_job(rudder), read_job(rudder).replace(camber=0.4e-3), "t")
+    assert main(["check", "rudder"]) == MOVED
+    said = capsys.readouterr()
+    assert "The two sheets: limit: Camber of the two sheets" in said.out
+    assert "1 of" in said.err and "limits changed" in said.err and "camber allowed 0.5 mm → 0.4 mm" in said.err
+    assert main(["store", "rudder"]) == main(["check", "rudder"]) == FINE
+
+
+def test_the_demo_stores_no_results(bench, capsys):
+    assert main(["store", "demo"]) == BAD_INPUT and "never written to" in capsys.readouterr().err
 
 
 def test_a_torn_job_is_named(rudder, capsys):

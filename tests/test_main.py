@@ -90,7 +90,26 @@ def test_check_can_show_all_results(files, capsys):
     main(["check", "--all", *files("fine")])
     lines = capsys.readouterr().out.splitlines()
     study = evaluate(Design.load(files("fine")[0]))
-    assert len(lines) == 2 + len(study.quantities) + len(study.checks) + 2
+    compared = len(study.quantities) + len(study.checks) + 2 * len(study.limits)  # these with limit and reserve
+    assert len(lines) == 2 + compared + 2
+
+
+def test_what_changed_is_said_by_its_kind(files, capsys):
+    """Friction is a limit: no number of the shape moves, and yet the part stands otherwise."""
+    assert main(["check", *files("failing")]) == MOVED
+    err = capsys.readouterr().err
+    assert "1 of 7 limits changed; 1 of 7 reserves moved" in err and "1 of 13 verdicts changed" in err
+    assert "stored results moved" not in err and ": friction 0.3 → 0.05" in err
+
+
+def test_a_file_of_before_says_what_it_does_not_hold(files, capsys):
+    (path,) = files("fine")
+    content = json.loads(Path(path).read_text(encoding="utf-8"))
+    for name in ("limits", "reserves", "inputs"):
+        content["results"].pop(name)
+    Path(path).write_text(json.dumps(content), encoding="utf-8")
+    assert main(["check", path]) == FINE
+    assert "stored before limits, reserves and inputs were" in capsys.readouterr().out
 
 
 def test_must_hold_fails_where_a_check_fails(files, capsys):

@@ -12,8 +12,8 @@ from ..units import LENGTHS
 PROGRAM = "python -m panelmech"
 EXIT_CODES = """exit codes:
   0  all is well
-  1  a stored result moved by more than its tolerance, is not stored,
-     or was stored for other inputs (check),
+  1  a stored result, limit, reserve or verdict moved or is not stored,
+     or was stored for other inputs (check; each is said by itself),
      or with --must-hold: the job does not hold, whichever part of it is asked for:
      design along the span, two sheets, loads with fittings, pours
   2  wrong usage, a job or file that cannot be found, read or written;
@@ -34,7 +34,7 @@ def _tick(words):
 _WHAT = "a job (its name, folder or job.json), or a study or blade file; by default the open job"
 PART = {"what": _text("PART", _WHAT, nargs="?")}
 PARTS = {"what": _text("PART", _WHAT, nargs="*")}
-FILES = {"what": _text("STUDY.json", "study file", nargs="+")}
+FILES = {"what": _text("STUDY.json", "study file, or a job: its name, folder or job.json", nargs="+")}
 JOB = {"what": _text("JOB", "a job: its name, folder or job.json; by default the open one", nargs="?")}
 NAME = {"what": _text("NAME", "name of the new job: letters, digits, spaces and - _ . +")}
 MAYBE = {"what": _text("NAME", "the job to open; without it, all jobs are listed", nargs="?")}
@@ -182,11 +182,13 @@ COMMANDS = {
     ),
     "check": Command(
         PARTS,
-        "recompute the results stored in study files and compare; of a job, judge it anew",
+        "recompute the results stored in study files or with jobs and compare; judge a job anew",
         "check leeboard.json",
         {"--all": _tick("show every result, not only those that moved"), "--must-hold": _HELD},
     ),
-    "store": Command(FILES, "compute the results of study files and store them in the files", "store leeboard.json"),
+    "store": Command(
+        FILES, "compute the results of study files or jobs and store them with them", "store leeboard.json"
+    ),
     "undo": Command(JOB, "take back the last change of a job", "undo rudder"),
     "redo": Command(JOB, "do again what was taken back", "redo rudder"),
     "history": Command(JOB, "list what was changed in a job: when, by what, how it then stood", "history rudder"),

@@ -186,8 +186,7 @@ class Design:
 
     def input_hash(self) -> str:
         """Twelve hexadecimal digits that change with any input in its first twelve digits, material values included."""
-        text = json.dumps(_rounded(to_entry(self, by_name=False)), sort_keys=True, ensure_ascii=False)
-        return short_hash(text)
+        return short_hash(json.dumps(plain_inputs(self), sort_keys=True, ensure_ascii=False))
 
     def save(self, path) -> None:
         """Write a study file, all or nothing: a crash or a full disk leaves the old file as it was."""
@@ -242,6 +241,11 @@ KEPT_DESIGN = Nested(Design, _kept_fields())  # how a design stands in a file
 def to_entry(design: Design, by_name: bool = True) -> dict:
     """The design as plain values with units in the keys. Materials that stand in the catalogue are given by name."""
     return to_plain(design, KEPT_DESIGN.fields if by_name else _kept_fields(by_name))
+
+
+def plain_inputs(design: Design) -> dict:
+    """Every input as a plain value, the values of stock written out, numbers to twelve digits."""
+    return _rounded(to_entry(design, by_name=False))
 
 
 def from_entry(entry: dict, where: str = "design") -> Design:

@@ -8,9 +8,18 @@ from pathlib import Path
 import pytest
 
 from panelmech import Design, InfeasibleBend, catalogue, evaluate
-from panelmech.study.design import read_study, write_study
+from panelmech.study.design import plain_inputs, read_study, write_study
+from panelmech.study.kept_results import LIMIT, RESERVE
 from panelmech.study.quantities import QUANTITIES
-from panelmech.study.regression import DEFAULT_TOLERANCE, check, moved_results, results_of, store, table_text
+from panelmech.study.regression import (
+    DEFAULT_TOLERANCE,
+    changed_inputs,
+    check,
+    moved_results,
+    results_of,
+    store,
+    table_text,
+)
 from panelmech.units import from_si
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "studies" / "leeboard.json"
@@ -42,6 +51,14 @@ def test_demo_stores_every_quantity_and_every_verdict():
     study = evaluate(design)
     assert set(results["quantities"]) == set(study.quantities)
     assert results["verdicts"] == {c.key: c.verdict for c in study.checks}
+    assert set(results["limits"]) == set(results["reserves"]) == {c.key for c in study.limits}
+    assert results["inputs"] == json.loads(json.dumps(plain_inputs(design)))
+    for c in study.limits:
+        assert results["limits"][c.key]["basis"] == c.basis
+        known = pytest.approx(from_si(c.limit, c.unit), rel=DEFAULT_TOLERANCE)
+        assert results["limits"][c.key] == {"value": known, "unit": c.unit, "basis": c.basis}
+        reserve = results["reserves"][c.key]["value"]
+        assert (reserve is None) == math.isnan(c.reserve) and (reserve is None or reserve == pytest.approx(c.reserve))
     assert results["input_hash"] == design.input_hash() and results["tolerance"] == DEFAULT_TOLERANCE
     for name, value in study.quantities.items():
         stored = results["quantities"][name]
@@ -57,6 +74,7 @@ def test_a_result_moves_when_it_leaves_the_default_tolerance(study_file, factor,
     def change(content):
         content["results"]["quantities"]["mouth"]["value"] *= factor
 
+    assert check(study_file).holds
     names = [c.name for c in check(changed(study_file, change)).moved]
     assert names == (["mouth"] if moved else [])
 
@@ -84,6 +102,69 @@ def test_a_changed_input_is_named_as_the_reason(study_file):
     changed(study_file, lambda content: content["design"].update(sheet_thickness_mm=2.02))
     outcome = check(study_file)
     assert outcome.inputs_changed and "land_strain" in {c.name for c in outcome.moved}
+    assert outcome.changed == {"sheet_thickness_mm": (2.0, 2.02)}
+
+
+def test_a_lower_friction_is_named_though_no_number_of_the_shape_moves(study_file):
+    changed(study_file, lambda content: content["design"].update(friction=0.08))
+    outcome = check(study_file)
+    assert [(c.name, c.kind) for c in outcome.moved] == [("rod_holds", LIMIT), ("rod_holds", RESERVE)]
+    assert outcome.changed == {"friction": (0.3, 0.08)} and outcome.inputs_changed and not outcome.holds
+    limit, reserve = outcome.moved
+    assert limit.stored == "0.3000, default, not yet yours" and limit.now == "0.08000, user"
+    assert reserve.change == pytest.approx(0.08 / 0.3 - 1.0)
+
+
+def test_a_limit_of_the_catalogue_that_changed_is_named_where_nothing_else_moved(study_file):
+    """What a builder sees whose catalogue has another limit than the one of before."""
+
+    def earlier(content):
+        results = content["results"]
+        results["limits"]["permanent_strain"]["value"] = 0.25
+        results["reserves"]["permanent_strain"]["value"] *= 1.25
+        results["inputs"]["sheet"]["permanent_strain_limit_percent"] = 0.25
+        results["input_hash"] = "of before"
+
+    outcome = check(changed(study_file, earlier))
+    assert [(c.name, c.kind) for c in outcome.moved] == [("permanent_strain", LIMIT), ("permanent_strain", RESERVE)]
+    ((before, after),) = outcome.changed.values()
+    assert list(outcome.changed) == ["sheet"]
+    assert changed_inputs(before, after) == {"permanent_strain_limit_percent": (0.25, 0.2)}
+
+
+def test_another_basis_of_the_same_limit_has_changed(study_file):
+    changed(study_file, lambda content: content["design"].update(settled=["friction"]))
+    (line,) = check(study_file).moved
+    assert (line.kind, line.now) == (LIMIT, "0.3000, user") and line.change == 0.0
+
+
+def test_a_file_of_before_is_compared_as_far_as_it_goes_and_says_what_it_lacks(study_file):
+    def earlier(content):
+        for name in ("limits", "reserves", "inputs"):
+            content["results"].pop(name)
+
+    outcome = check(changed(study_file, earlier))
+    assert outcome.holds and outcome.lacks == ("limits", "reserves", "inputs")
+    store(study_file)
+    assert check(study_file).lacks == ()
+
+
+def test_a_single_limit_that_is_not_stored_fails_by_name(study_file):
+    changed(study_file, lambda content: content["results"]["limits"].pop("rod_holds"))
+    outcome = check(study_file)
+    assert outcome.missing == ("limit: Friction needed to hold the rod",) and not outcome.holds
+
+
+def test_a_reserve_has_the_tolerance_of_what_it_judges(study_file):
+    def change(content):
+        content["results"]["quantities"]["buckling_stress"].update(tolerance=1e-3)
+        for table, key in (("quantities", "buckling_stress"), ("reserves", "skin_buckling")):
+            content["results"][table][key]["value"] *= 1 + 5e-4
+
+    assert check(changed(study_file, change)).holds
+    store(study_file)
+    changed(study_file, lambda c: c["results"]["reserves"]["skin_buckling"].update(value=1.0))
+    assert [c.name for c in check(study_file).moved] == ["skin_buckling"]
 
 
 @pytest.mark.parametrize("hash_", [None, "", "0123456789ab"])
@@ -166,6 +247,13 @@ _BAD = {
     "tolerance as text": (lambda c: c["results"]["quantities"]["chord"].update(tolerance="1"), "0 to 1"),
     "unknown verdict key": (lambda c: c["results"]["verdicts"].update(strnegth="holds"), "there is no check"),
     "verdict no word": (lambda c: c["results"]["verdicts"].update(rod_holds=1), "give a word"),
+    "limit no table": (lambda c: c["results"]["limits"].update(rod_holds=1), "value and unit and basis"),
+    "limit without unit": (lambda c: c["results"]["limits"]["rod_holds"].pop("unit"), "value and unit and basis"),
+    "limit in strange unit": (lambda c: c["results"]["limits"]["rod_holds"].update(unit="cubit"), "give one of"),
+    "basis no word": (lambda c: c["results"]["limits"]["rod_holds"].update(basis=1), "give a word"),
+    "limit of no check": (lambda c: c["results"]["limits"].update(x={"value": 1, "unit": "", "basis": ""}), "no check"),
+    "reserve no number": (lambda c: c["results"]["reserves"]["rod_holds"].update(value="1"), "finite number"),
+    "inputs no table": (lambda c: c["results"].update(inputs=[1]), "keys and values"),
     "verdicts no table": (lambda c: c["results"].update(verdicts=[1]), "must be a table"),
 }
 
