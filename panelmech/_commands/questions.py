@@ -160,7 +160,7 @@ def _about(choices, job):
 
 def run_pair(options, found) -> int:
     """Judge two measured sheets."""
-    from ..report.pair_rows import STANDARD, pair_rows, pairing_words, sheet_rows, verdict_words
+    from ..report.pair_rows import STANDARD, known_words, pair_rows, pairing_words, sheet_rows, verdict_words
 
     if not options.readings and not found.job.readings.rows:
         raise ValueError("there are no readings: give --readings READINGS.csv, or enter them in 04_matched_pairs")
@@ -174,5 +174,6 @@ def run_pair(options, found) -> int:
     print(
         aligned([["", "sheet A", "sheet B"], *sheet_rows(pair)]), "", aligned(pair_rows(pair)), "", STANDARD, sep="\n"
     )
+    print("", *known_words(pair), sep="\n")
     print(f"\n{verdict.line}")
     return job_code(options, options.readings or found.name, verdict)

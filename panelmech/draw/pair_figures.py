@@ -11,7 +11,6 @@ import numpy as np
 from matplotlib.patches import Circle, Polygon
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullLocator
 
-from ..measured.modulus_tests import SURE
 from ..measured.readings import SHEETS
 from ..units import FACTORS, in_shown, show, show_measured, unit_words
 from .figures import (
@@ -110,7 +109,7 @@ def _off(offset):
 
 @in_style
 def draw_mean_line(ax, report) -> None:
-    """The mean line alone, heights magnified: its camber at the front with two standard uncertainties, the tolerance,
+    """The mean line alone, heights magnified: its camber at the front with its uncertainty for 95 %, the tolerance,
     and the rod's offset."""
     bent, tolerance, camber = report.bent, report.tolerance / MM, report.camber
     legend, limit, x_y = Legend(ax), line_style(LINES["limit"]), tuple(_mean_line(bent))
@@ -119,9 +118,9 @@ def draw_mean_line(ax, report) -> None:
     ax.axhline(0.0, **line_style(THIN_LINES["zero"]))
     legend.curve(*x_y, f"mean line, {show(camber.value, 'mm', 2)} at the front", LINES["pinned"])
     x, y = (float(v[-1]) for v in x_y)
-    bar, u = dict(color=LINES["pinned"].colour, lw=1.2), SURE * camber.uncertainty / MM
+    bar, u = dict(color=LINES["pinned"].colour, lw=1.2), camber.expanded / MM
     ax.plot([x, x], [y - u, y + u], marker="_", ms=7, **bar)
-    legend.add(f"± {show(SURE * camber.uncertainty, 'mm', 2)}, two standard uncertainties", "line", **bar)
+    legend.add(f"± {show(camber.expanded, 'mm', 2)}, 95 %", "line", **bar)
     legend.add(f"your tolerance, ± {show(report.tolerance, 'mm', 2)}", "line", **limit)
     rod = dict(ls="", marker="o", ms=6, mfc=FILLS["spacer"], mec=LINES["spacer"].colour, mew=1.2)
     legend.marks([bent.spacer_position / MM], [bent.rod_offset / MM], "middle of the rod", rod, zorder=4)
@@ -189,7 +188,7 @@ BANDS = 6
 @in_style
 def draw_camber_map(ax, report, outlook) -> None:
     """Size of the camber over the differences of thickness and modulus, the lines of the tolerance, and the pair with
-    two standard uncertainties both ways. `outlook`: as of `camber_outlook`."""
+    the uncertainty for 95 % both ways. `outlook`: as of `camber_outlook`."""
     spread, line = outlook
     across, up = spread.thickness_difference / PERCENT, spread.modulus_difference / PERCENT
     size = in_shown(np.abs(spread.camber.T), "mm")
@@ -205,9 +204,9 @@ def draw_camber_map(ax, report, outlook) -> None:
     legend.add(f"your tolerance, {show(report.tolerance, 'mm', 2)}", "line", **limit)
     pair = dict(marker="o", ms=5.5, color=LINES["spacer"].colour, mec=PAPER, mew=0.8, ls="none")
     thick, modulus = report.thickness_difference, report.modulus_difference
-    bars = [SURE * d.uncertainty / PERCENT for d in (modulus, thick)]
+    bars = [d.expanded / PERCENT for d in (modulus, thick)]
     ax.errorbar(thick.value / PERCENT, modulus.value / PERCENT, *bars, elinewidth=1.2, capsize=2.5, zorder=5, **pair)
-    known = "± two standard uncertainties" if report.used[0] is not None else "moduli not measured: taken alike"
+    known = "± 95 %" if report.used[0] is not None else "± 95 %, moduli not measured"
     legend.add(f"this pair, {known}", "mark", **{**pair, "ms": 5})
     ax.axhline(0.0, color=PAPER, lw=0.5)
     ax.axvline(0.0, color=PAPER, lw=0.5)
@@ -383,7 +382,7 @@ def describe_cambered(report) -> str:
         f"Section of the pair to scale: sheet A, above, {show(report.sheets[0].effective_thickness, 'mm')} thick, "
         f"sheet B, below, {show(report.sheets[1].effective_thickness, 'mm')}. The rod's middle is "
         f"{_off(bent.rod_offset)}; the mean line ends {show(abs(report.camber.value), 'mm', 2)} towards sheet "
-        f"{'A' if report.camber.value > 0 else 'B'}, ± {show(SURE * report.camber.uncertainty, 'mm', 2)}, with "
+        f"{'A' if report.camber.value > 0 else 'B'}, ± {show(report.camber.expanded, 'mm', 2)} (95 %), with "
         f"{show(report.tolerance, 'mm', 2)} allowed. Dashed: two alike sheets as designed."
     )
 

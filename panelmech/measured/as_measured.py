@@ -13,7 +13,6 @@ import numpy as np
 
 from ..study.design import Design
 from ..study.study import SheetRange
-from .modulus_tests import SURE
 from .pair import PairReport
 
 MODULI = ("modulus", "span_modulus", "shear_modulus", "span_bending_modulus")
@@ -30,17 +29,17 @@ def as_measured(report: PairReport) -> tuple[Design, Design]:
 def measured_range(report: PairReport) -> SheetRange:
     """What the readings leave open of the two sheets, about the design with sheets half-way between them.
 
-    Thickness: to the farthest reading of either sheet and two standard uncertainties of its mean beyond. Modulus: to
-    that of either sheet and two standard uncertainties beyond; where it was not measured, as of the stock.
+    Thickness: to the farthest reading of either sheet and the expanded uncertainty of its mean (95 %) beyond. Modulus:
+    to that of either sheet and its expanded uncertainty (95 %) beyond; where it was not measured, as of the stock.
     """
     sheets, used = report.sheets, report.used
     thickness = float(np.mean([s.effective_thickness for s in sheets]))
-    reach = max(abs(p - thickness) + SURE * s.thickness.uncertainty for s in sheets for p in s.points)
+    reach = max(abs(p - thickness) + s.thickness.expanded for s in sheets for p in s.points)
     names = " and ".join(sheet.name for sheet in sheets)
     if None in used:
         return SheetRange(_design(report, names, thickness, None), float(reach), "user", measured=("thickness",))
     modulus = float(np.mean([test.result.value for test in used]))
-    share = max(abs(test.result.value - modulus) + SURE * test.uncertainty for test in used) / modulus
+    share = max(abs(test.result.value - modulus) + test.result.expanded for test in used) / modulus
     middle = _design(report, names, thickness, modulus)
     return SheetRange(middle, float(reach), "user", float(share), "user", ("thickness", "modulus"))
 

@@ -84,6 +84,7 @@ class SheetReadings:
             {reading.name: reading.uncertainty},
             (),
             {"scatter": float(np.std(self.points, ddof=1))},
+            reading.dof,
         )
 
     @property

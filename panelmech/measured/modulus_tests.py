@@ -1,339 +1,43 @@
-"""Bench tests of a sheet: its modulus from a ruler, a weight and a micrometer.
+"""Moduli from the readings of one file: which bench tests were done, what is missing, what nobody measured.
 
-Three ways, all exact for large deflections (inextensible strip, no shear): a strip on two round supports pressed in
-the middle, a strip that droops over an edge under its own weight and a weight at its end, and the pair itself,
-opened over a known spacer. Each takes repeated readings and gives the modulus with its standard uncertainty.
-
-The modulus is that of a narrow strip, E; for a strip wider than about ten thicknesses it is E / (1 - nu^2), which the
-function is told by `wide_poisson`.
+The tests themselves are in `measured.strips`. Two tests of one sheet count together, weighted by how sure each is of
+the sheet's bending stiffness (`measured.one_pass`), since they share the thickness and the strip.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, field
 
 import numpy as np
-import scipy
 
-from ..mechanics import elastica
-from ..mechanics.bend import solve_bend
 from ..mechanics.forming import WIDE_FROM, bending_modulus
-from ..mechanics.numerics import chebyshev, plain, read_together
 from ..study.design import Design
-from ..units import SMALLEST, read_number, show_input
 from .inspection import SheetReadings
-from .readings import KINDS, SHEETS, Measured, NotSureYet, Reading, Readings, propagate, whose
-
-GRAVITY = 9.80665  # standard acceleration of free fall [m/s2], CGPM 1901
-SPAN_TO_DEPTH = 16.0  # ISO 178 and ASTM D790 ask for about this span over thickness (from memory)
-LARGE_DEFLECTION = 0.1  # deflection over span beyond which those standards leave the linear formula (from memory)
-MOST_LOAD = 4000.0  # of w L^3 / D and P L^2 / D: more steps of the solver than that are not worth their time
-HANGS = "beyond, the strip hangs straight down but for a short bend at the edge"
-_NODES = 24
-
-
-def three_point(
-    force: Reading,
-    deflection: Reading,
-    span: Reading,
-    width: Reading,
-    thickness: Reading,
-    support_radius: float = 0.0,
-    wide_poisson: float = 0.0,
-) -> Measured:
-    """Flexural modulus from three-point bending [Pa].
-
-    Parameters
-    ----------
-    force, deflection, span, width, thickness : Reading
-        Force in the middle [N], deflection under it [m], distance between the support centres [m], width and
-        thickness [m].
-    support_radius : float
-        Radius of the two round supports [m]; the strip rolls inwards round them as it bends.
-    wide_poisson : float
-        Poisson's ratio if the strip is wide; 0 for a narrow strip.
-
-    Returns
-    -------
-    Measured
-        `details`: "linear", the modulus by E = F L^3 / (4 b h^3 d) (ISO 178); "contact_angle" at the supports [rad];
-        "greatest_force", the most a frictionless strip of this modulus carries on these supports [N].
-
-    Raises
-    ------
-    ValueError
-        Readings that are not positive, or a deflection no strip can reach on these supports.
-
-    Notes
-    -----
-    The exact curve: each half is the rectangular elastica of `elastica`, for the smooth support presses normal to
-    the strip.
-    """
-    readings = (force, deflection, span, width, thickness)
-    _positive(readings)
-    read_number(support_radius, "support radius", "mm", 0.0)
-    read_number(wide_poisson, "Poisson's ratio of a wide strip", above=-1.0, high=0.5, hint="0 for a narrow strip")
-
-    def modulus(f, d, length, b, h):
-        angle, wave = _three_point_shape(d, length, h, support_radius)
-        stiffness = f / (2.0 * b * wave**2 * np.cos(angle))
-        return 12.0 * stiffness * (1.0 - wide_poisson**2) / h**3
-
-    means = [r.mean for r in readings]
-    angle, _ = _three_point_shape(means[1], means[2], means[4], support_radius)
-    linear = (1.0 - wide_poisson**2) * linear_three_point(*means)
-    details = {
-        "linear": linear,
-        "contact_angle": angle,
-        "greatest_force": means[0] * _force_growth(means[1], means[2], means[4], support_radius),
-    }
-    notes = []
-    if means[2] < SPAN_TO_DEPTH * means[4]:
-        notes.append(
-            f"the span is only {means[2] / means[4]:.1f} thicknesses: ISO 178 and ASTM D790 ask for about 16, or shear "
-            "makes its bending modulus look smaller"
-        )
-    if means[1] > LARGE_DEFLECTION * means[2]:
-        notes.append(
-            f"the deflection is {100 * means[1] / means[2]:.0f} % of the span, beyond the linear formula: it would be "
-            f"off by {100 * (linear / modulus(*means) - 1):.1f} %; the exact curve is used"
-        )
-    return propagate(modulus, readings, notes, details)
-
-
-def linear_three_point(force, deflection, span, width, thickness):
-    """Modulus by the small-deflection formula F L^3 / (4 b h^3 d) (ISO 178) [Pa], all in SI and positive."""
-    force, deflection, span, width, thickness = read_together(
-        {
-            "force": (force, "N"),
-            "deflection": (deflection, "mm"),
-            "span": (span, "mm"),
-            "width": (width, "mm"),
-            "thickness": (thickness, "mm"),
-        },
-        above=0.0,
-    )
-    return force * span**3 / (4.0 * width * thickness**3 * deflection)
-
-
-def _three_point_shape(deflection, span, thickness, radius):
-    """(contact angle, wavenumber) of half the strip, from the deflection in the middle."""
-    reach = radius + 0.5 * thickness
-
-    def parts(th):
-        s, c = np.sin(th), np.cos(th)
-        along, across = elastica.along(th), elastica.across(th)
-        wave = (along * c + across * s) / (0.5 * span - reach * s)
-        return (along * s - across * c) / wave + reach * (1.0 - c), wave
-
-    top = np.pi / 2 * (1 - 1e-9)
-    if not 0.0 < deflection < parts(top)[0]:
-        raise ValueError(
-            f"a deflection of {show_input(deflection, 'mm', 4)} cannot be reached on supports "
-            f"{show_input(span, 'mm', 4)} apart: it must lie between 0 and {show_input(parts(top)[0], 'mm', 4)}"
-        )
-    angle = scipy.optimize.brentq(lambda th: float(parts(th)[0]) - deflection, 1e-9, top, xtol=1e-15, rtol=1e-14)
-    return angle, float(parts(angle)[1])
-
-
-def _force_growth(deflection, span, thickness, radius):
-    """Greatest force on the exact curve over the force at this deflection [-]."""
-    reach = radius + 0.5 * thickness
-    th = np.linspace(1e-3, 1.5, 3001)
-    s, c = np.sin(th), np.cos(th)
-    wave = (elastica.along(th) * c + elastica.across(th) * s) / (0.5 * span - reach * s)
-    angle, here = _three_point_shape(deflection, span, thickness, radius)
-    return float(np.max(wave**2 * c) / (here**2 * np.cos(angle)))
-
-
-def droop(
-    drop: Reading,
-    overhang: Reading,
-    thickness: Reading,
-    density: Reading,
-    end_mass: Reading | None = None,
-    width: Reading | None = None,
-    wide_poisson: float = 0.0,
-) -> Measured:
-    """Modulus from the end droop of a strip that overhangs a straight edge [Pa].
-
-    Parameters
-    ----------
-    drop, overhang, thickness : Reading
-        How far the end hangs below the edge, length of strip beyond the edge, thickness [m].
-    density : Reading
-        Of the sheet [kg/m3].
-    end_mass, width : Reading, optional
-        Mass hung from the very end [kg], and the strip's width [m]; both or neither.
-    wide_poisson : float
-        Poisson's ratio if the strip is wide; 0 for a narrow strip.
-
-    Notes
-    -----
-    Exact heavy elastica D th'' = -(w (L - s) + P) cos th with th(0) = 0, th'(L) = 0, by spectral collocation and
-    Newton's method; the small-deflection formula w L^4 / 8 D + P L^3 / 3 D is given in `details` as "linear".
-    """
-    if (end_mass is None) != (width is None):
-        raise ValueError("an end weight needs its mass and the width of the strip: give both, or neither")
-    readings = (drop, overhang, thickness, density) + ((end_mass, width) if end_mass else ())
-    _positive(readings)
-    read_number(wide_poisson, "Poisson's ratio of a wide strip", above=-1.0, high=0.5, hint="0 for a narrow strip")
-
-    def modulus(y, length, h, rho, mass=0.0, b=0.0):
-        weight, end = _droop_loads(h, rho, mass, b)
-        stiffness = _stiffness_from_droop(y / length, weight * length**3, end * length**2)
-        return 12.0 * stiffness * (1.0 - wide_poisson**2) / h**3
-
-    means = [r.mean for r in readings]
-    linear = (1.0 - wide_poisson**2) * linear_droop(*means)
-    notes = []
-    if means[0] > 0.1 * means[1]:
-        notes.append(
-            f"the droop is {100 * means[0] / means[1]:.0f} % of the overhang: the small-deflection formula would be "
-            f"off by {100 * (linear / modulus(*means) - 1):.1f} %; the exact curve is used"
-        )
-    if means[0] < 10 * drop.uncertainty:
-        notes.append("the droop is hardly larger than its reading error: use a longer overhang or an end weight")
-    return propagate(modulus, readings, notes, {"linear": linear})
-
-
-def _droop_loads(thickness, density, mass, width):
-    """Per width: own weight [N/m2], end force [N/m]."""
-    none = np.less(width, SMALLEST)
-    return density * GRAVITY * thickness, plain(np.where(none, 0.0, mass * GRAVITY / np.where(none, 1.0, width)))
-
-
-def linear_droop(drop, overhang, thickness, density, mass=0.0, width=0.0):
-    """Modulus by the small-deflection formula, D = (w L^4 / 8 + P L^3 / 3) / y, of a narrow strip [Pa], all in SI."""
-    drop, overhang, thickness, density, mass, width = read_together(
-        {
-            "drop": (drop, "mm"),
-            "overhang": (overhang, "mm"),
-            "thickness": (thickness, "mm"),
-            "density": (density, "kg/m3"),
-            "end weight": (mass, "g", dict(low=0.0)),
-            "width": (width, "mm", dict(low=0.0)),
-        },
-        above=0.0,
-    )
-    weight, end = _droop_loads(thickness, density, mass, width)
-    return 12.0 / thickness**3 * (weight * overhang**4 / 8.0 + end * overhang**3 / 3.0) / drop
-
-
-def cantilever_droop(own_weight, end_force) -> tuple[float, float]:
-    """(drop over length, end slope [rad]) of a heavy cantilever, from w L^3 / D and P L^2 / D [-], 0 to `MOST_LOAD`."""
-    drop, _, slope = cantilever_end(own_weight, end_force)
-    return drop, slope
-
-
-def cantilever_end(own_weight, end_force) -> tuple[float, float, float]:
-    """(drop, reach, end slope [rad]) of a heavy cantilever, drop and reach over its length, as `cantilever_droop`."""
-    own_weight = read_number(own_weight, "w L^3 / D", low=0.0, high=MOST_LOAD, hint=HANGS)
-    end_force = read_number(end_force, "P L^2 / D", low=0.0, high=MOST_LOAD, hint=HANGS)
-    angle = _heavy_elastica(own_weight, end_force)
-    return float(_WEIGHTS @ np.sin(angle)), float(_WEIGHTS @ np.cos(angle)), float(angle[-1])
-
-
-def _heavy_elastica(own_weight, end_force):
-    """Angle below the horizontal at Chebyshev's points 0..1, grown with the load in steps."""
-    angle = np.zeros(_NODES + 1)
-    for share in np.linspace(0.0, 1.0, 1 + max(1, int(np.ceil((own_weight / 3.0 + end_force) / 3.0))))[1:]:
-        load = share * (own_weight * (1.0 - _POINTS) + end_force)
-        for _ in range(60):
-            miss = _SECOND @ angle + load * np.cos(angle)
-            matrix = _SECOND - np.diag(load * np.sin(angle))
-            miss[0], miss[-1] = angle[0], _FIRST[-1] @ angle
-            matrix[0], matrix[-1] = np.eye(_NODES + 1)[0], _FIRST[-1]
-            step = np.linalg.solve(matrix, miss)
-            angle = angle - step
-            if np.max(np.abs(step)) < 1e-13:
-                break
-    return angle
-
-
-@lru_cache(maxsize=1024)
-def _stiffness_from_droop(share, weight, end):
-    """D from drop over length, w L^3 and P L^2 [N m]; kept, for the readings stay while a hand moves the design."""
-    if not 0.0 < share < 0.98:
-        raise ValueError(
-            f"a droop of {share:.3g} times the overhang tells nothing: it must lie between 0 and 0.98; use a shorter "
-            "overhang"
-        )
-    small = (weight / 8.0 + end / 3.0) / share  # the small-deflection answer; the true one is smaller or equal
-
-    def miss(log_d):
-        d = np.exp(log_d)
-        return cantilever_droop(weight / d, end / d)[0] - share
-
-    return float(np.exp(scipy.optimize.brentq(miss, np.log(small) - 6.0, np.log(small) + 0.1, xtol=1e-12)))
-
-
-def opened_pair(
-    force: Reading,
-    span: Reading,
-    free_length: Reading,
-    thickness: Reading,
-    spacer_diameter: Reading,
-    bond_line: float = 0.0,
-    setback: float = 0.0,
-) -> Measured:
-    """Modulus that resists bending from the opening force of the closed pair at a known spacer [Pa].
-
-    `force` is what must be applied across each sheet, at the rod and normal to it, over the whole `span`, for the
-    rod to come loose [N]: a spring scale on both sheets. The result is the wide-sheet modulus E / (1 - nu^2). N = D
-    k^2 from the exact bend; `details`: "wavenumber" [1/m].
-    """
-    readings = (force, span, free_length, thickness, spacer_diameter)
-    _positive(readings)
-    bond_line, setback = read_number(bond_line, "bond line", "mm", 0.0), read_number(setback, "setback", "mm")
-
-    def modulus(f, b, length, h, d):
-        return 12.0 * f / (b * solve_bend(length, h, d, bond_line, setback).wavenumber ** 2 * h**3)
-
-    means = [r.mean for r in readings]
-    bend = solve_bend(*means[2:], bond_line, setback)
-    notes = ("the spacer is close to the greatest one: the force hardly tells the modulus",) if bend.near_fold else ()
-    return propagate(modulus, readings, notes, {"wavenumber": float(bend.wavenumber)})
-
-
-def _positive(readings):
-    for reading in readings:
-        if not reading.mean > 0.0:
-            raise ValueError(f"{reading.name} is {reading.mean:.4g}: it must be positive, in SI units")
-
-
-_POINTS, _FIRST, _SECOND, _WEIGHTS, _ = chebyshev(_NODES)
-
-
-# ----- Moduli from the readings of one file: which bench tests were done, what is missing, and which of them counts.
-#
-# Of two tests of one sheet that with the smaller relative
-# uncertainty counts, and the other is a check on it: they share the thickness, so a weighted mean would look surer than
-# it is.
-
+from .readings import KINDS, SHEETS, Readings, whose
+from .strips import GRAVITY as GRAVITY
+from .strips import cantilever_droop as cantilever_droop
+from .strips import cantilever_end as cantilever_end
+from .strips import droop, opened_pair, three_point
+from .strips import linear_droop as linear_droop
+from .strips import linear_three_point as linear_three_point
+from .worth import Measured, NotSureYet, Reading
 
 METHODS = {"three-point": "strip on two supports", "droop": "strip over an edge", "opened": "closed pair, opened"}
-SURE = 2.0  # standard uncertainties that make a verdict sure: about 95 % (JCGM 100:2008, 6.3.3)
 STRIP = "thickness of the strip"
+DENSITY = 0.05  # of the catalogue's density: how far that of a sheet may be off (common practice, no source)
 
 
 @dataclass(frozen=True)
 class ModulusTest:
     """Young's modulus along the bend from one bench test [Pa]: `sheet` "A", "B" or "pair", `method` of `METHODS`,
-    `result`; `own_thickness`: the strip was measured by itself."""
+    `result`; `own_thickness`: the strip was measured by itself; `readings`: kind and reading behind each name of the
+    result's contributions."""
 
     sheet: str
     method: str
     result: Measured
     own_thickness: bool
-
-    @property
-    def uncertainty(self) -> float:
-        """Standard uncertainty for use with the sheet's thickness [Pa]: where the strip's thickness is the sheet's, it
-        is left out, for it cancels in E t^3."""
-        parts = {k: v for k, v in self.result.contributions.items() if self.own_thickness or k != STRIP}
-        return float(np.sqrt(sum(v**2 for v in parts.values())))
+    readings: dict = field(default_factory=dict)
 
 
 def sheet_readings(readings: Readings, sheet: str) -> SheetReadings:
@@ -360,7 +64,7 @@ def sheet_readings(readings: Readings, sheet: str) -> SheetReadings:
         down,
         twist.mean if twist else 0.0,
         base.mean if base else 1.0,
-        max(r.resolution for r in rows),
+        readings.reading("thickness", sheet).resolution,
         0.5 * float(np.hypot(*(b.uncertainty for b in bows))) if told else 0.0,
         base.uncertainty if base else 0.0,
     )
@@ -421,26 +125,40 @@ def _three_point(design, readings, name, sheet):
     thickness, own = _strip_thickness(readings, sheet, name, "three-point")
     radius = readings.reading("three-point support radius", name)
     poisson = _poisson(design, got[kinds[3]], thickness)
-    result = _worked_out(
-        name, "three-point", three_point, *got.values(), thickness, radius.mean if radius else 0.0, poisson
-    )
-    return ModulusTest(name, "three-point", result, own)
+    inputs, used = [*got.values(), thickness], [*kinds, "three-point thickness"]
+    round_ones = radius is not None and radius.mean > 0.0
+    result = _worked_out(name, "three-point", three_point, *inputs, radius if round_ones else 0.0, poisson)
+    if round_ones:
+        inputs, used = [*inputs, radius], [*used, "three-point support radius"]
+    return ModulusTest(name, "three-point", result, own, _behind(used, inputs))
 
 
 def _droop(design, readings, name, sheet):
-    got, missing, begun = _gathered(readings, name, ["droop", "droop overhang"])
+    got, missing, begun = _gathered(readings, name, kinds := ["droop", "droop overhang"])
     weight, width = (readings.reading(f"droop {what}", name) for what in ("end weight", "width"))
     if weight and not width:
         missing = [*missing, "width of the strip, since a weight hangs from it"]
     if missing:
         return missing if begun else None
     thickness, own = _strip_thickness(readings, sheet, name, "droop")
-    density = readings.reading("droop density", name) or Reading("density of the sheet", (design.sheet.density,))
+    density = readings.reading("droop density", name) or catalogue_density(design)
     poisson = _poisson(design, width, thickness)
     loaded = (weight, width) if weight else ()
     inputs = (*got.values(), thickness, density, *loaded)
     result = _worked_out(name, "droop", droop, *inputs, wide_poisson=poisson)
-    return ModulusTest(name, "droop", result, own)
+    used = [*kinds, "droop thickness", "droop density", *(["droop end weight", "droop width"] if loaded else [])]
+    return ModulusTest(name, "droop", result, own, _behind(used, inputs))
+
+
+def _behind(kinds, inputs):
+    """{name of a reading: (its kind, itself)}."""
+    return {reading.name: (kind, reading) for kind, reading in zip(kinds, inputs, strict=True)}
+
+
+def catalogue_density(design: Design) -> Reading:
+    """Density of a sheet that nobody weighed [kg/m3]: the catalogue's, within a band of `DENSITY` of it."""
+    density = design.sheet.density
+    return Reading("density of the sheet", (density,), band=DENSITY * density)
 
 
 def _opened(design, force, sheets):
@@ -463,32 +181,10 @@ def _worked_out(sheet, method, test, *inputs, **settings):
         raise ValueError(f"{whose(sheet)}, {METHODS[method]}: {error}") from None
 
 
-def used_tests(tests) -> tuple:
-    """The test with the least uncertainty for A and for B; neither counts unless both were measured."""
-    best = []
-    for sheet in SHEETS:
-        own = [t for t in tests if t.sheet == sheet]
-        best.append(min(own, key=lambda t: t.result.relative) if own else None)
-    return tuple(best) if all(best) else (None, None)
-
-
 def wide_factor(design: Design, thickness: float) -> float:
     """Modulus that resists bending in the part over Young's modulus [-]."""
     width = {"by width": design.span, "wide sheet": np.inf, "narrow strip": 0.0}[design.modulus_rule]
     return float(bending_modulus(1.0, design.sheet.poisson, width, thickness)[0])
-
-
-def disagreements(tests):
-    """Two tests of one sheet that differ by more than their uncertainties allow."""
-    for sheet in SHEETS:
-        own = [t for t in tests if t.sheet == sheet]
-        if len(own) == 2:
-            gap = abs(own[0].result.value - own[1].result.value) / np.hypot(*(t.result.uncertainty for t in own))
-            if gap > SURE:
-                yield (
-                    f"the two tests of sheet {sheet} differ by {gap:.1f} of their combined standard uncertainty, more "
-                    "than 2: look for a wrong reading"
-                )
 
 
 def remarks(test: ModulusTest):

@@ -7,31 +7,25 @@ readings of one file are handed to them, and what is missing is said. Sheet A is
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ..mechanics.as_built_bend import RealBend, RodForces, real_bend, rod_forces
-from ..mechanics.forming import bending_stiffness
 from ..mechanics.unequal import UnequalBend
 from ..study.design import Design
 from ..study.verdicts import FAILS, UNSURE
 from ..units import read_array, read_count
 from .camber import CamberMap, ToleranceLine, camber_map, pair_bend, tolerance_line
+from .draws import Drawn, drawn_beside
 from .inspection import Inspection, inspect_pair
-from .modulus_tests import (
-    SURE,
-    disagreements,
-    remarks,
-    sheet_readings,
-    unmeasured_bow,
-    unmeasured_moduli,
-    used_tests,
-    wide_factor,
-)
+from .modulus_tests import remarks, sheet_readings, unmeasured_bow, unmeasured_moduli
 from .offsets import FACES, STATED, OffsetFit, Offsets, fit_offsets
+from .one_pass import CAMBER, DIFFERENCE, OFFSET, RATIO, OnePass, one_pass
 from .plausible import Examined, examine
-from .readings import SHEETS, Measured, NotSureYet, Reading, Readings, propagate_together
+from .readings import SHEETS, Measured, NotSureYet, Readings
+from .taken import taken_words
+from .worth import effective_dof
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,12 +38,15 @@ class PairReport:
     doubts : `plausible.Doubt`s about readings, which do not count until put right or confirmed
     tolerance : camber that the builder accepts [m]
     sheets : A and B, `SheetReadings`
-    tests, used : every modulus measured; the test that counts for A and for B, or None for both
+    tests, used : every modulus measured; that which counts for A and for B, of two tests the mean, or None for both
     stiffness : D of A and B, per metre of span [N m]
     inspection : verdict on the two sheets
     bent : the exact bend of the two on a floating rod, laid as the best pairing says, each with its own bow
     camber, rod_offset : of the mean line at the front, and of the rod, towards sheet A positive [m]
-    missing : what is still to be measured; `notes` in words
+    ratio, modulus_difference : D of A over that of B; modulus of A less that of B, over their mean [-]
+    inputs : what the readings are worth, in one pass (`one_pass.OnePass`)
+    drawn : the camber by Monte Carlo, where the linear rule does not hold; else None
+    missing : what is still to be measured; `notes` in words; `taken`: what is taken where nothing was measured
     """
 
     design: Design
@@ -65,13 +62,24 @@ class PairReport:
     bent: UnequalBend
     camber: Measured
     rod_offset: Measured
+    ratio: Measured
+    modulus_difference: Measured
+    inputs: OnePass
+    drawn: Drawn | None
     missing: tuple
     notes: tuple
+    taken: tuple
+
+    @property
+    def room(self) -> float:
+        """How far the camber is from the tolerance [m]."""
+        return abs(abs(self.camber.value) - self.tolerance)
 
     @property
     def sure(self) -> bool:
-        """Whether the verdict would stay with the camber two standard uncertainties larger or smaller."""
-        return abs(abs(self.camber.value) - self.tolerance) > SURE * self.camber.uncertainty
+        """Whether the verdict would stay with the camber anywhere within its expanded uncertainty for 95 %; where that
+        is not linear, also within what was drawn."""
+        return self.room > self.camber.expanded and (self.drawn is None or self.drawn.sure(self.tolerance))
 
     @property
     def verdict(self) -> str:
@@ -114,26 +122,15 @@ class PairReport:
     @property
     def thickness_difference(self) -> Measured:
         """Thickness of A less that of B, over their mean [-]."""
-        return _difference((s.effective_thickness, s.thickness.uncertainty) for s in self.sheets)
-
-    @property
-    def modulus_difference(self) -> Measured:
-        """Modulus of A less that of B, over their mean [-]; zero and not known where they are not measured."""
-        if self.used[0] is None:
-            return Measured(0.0, 0.0, {s: 0.0 for s in SHEETS})
-        return _difference((t.result.value, t.uncertainty) for t in self.used)
+        (a, b), u = zip(*((s.effective_thickness, s.thickness.uncertainty) for s in self.sheets), strict=True)
+        parts = dict(zip(SHEETS, (v / (0.5 * (a + b)) for v in u), strict=True))
+        dof = effective_dof(u, [s.thickness.dof for s in self.sheets])
+        return Measured((a - b) / (0.5 * (a + b)), float(np.hypot(*parts.values())), parts, dof=dof)
 
     @property
     def mean_sheet(self) -> tuple:
         """(thickness [m], bending stiffness D [N m]) half-way between the two sheets."""
         return 0.5 * sum(s.effective_thickness for s in self.sheets), 0.5 * sum(self.stiffness)
-
-
-def _difference(pair) -> Measured:
-    """That of A less that of B, over their mean [-], from their values and standard uncertainties."""
-    (a, b), u = zip(*pair, strict=True)
-    mean = 0.5 * (a + b)
-    return Measured((a - b) / mean, float(np.hypot(*u)) / mean, dict(zip(SHEETS, u, strict=True)))
 
 
 def judge_pair(design: Design, readings: Readings, tolerance: float) -> PairReport:
@@ -163,18 +160,16 @@ def judge_pair(design: Design, readings: Readings, tolerance: float) -> PairRepo
 def _judged(design, readings, tolerance, seen: Examined, sheets) -> PairReport:
     """The report on what counts."""
     tests, counted = seen.tests, seen.counted
-    used = used_tests(tests)
-    moduli = [t.result.value if t else None for t in used]
-    relative = float(np.hypot(*(t.uncertainty / t.result.value for t in used))) if used[0] else 0.0
-    inspection = inspect_pair(*sheets, design, tolerance, *moduli, relative)
-    solve, inputs, stiffness = _bend_of(design, sheets, used, inspection.pairings[0].sides)
-    bent = solve(*(r.mean for r in inputs))
+    inputs = one_pass(design, counted, sheets, tests)
+    used = inputs.used()
+    inspection = inspect_pair(*sheets, design, tolerance, *(t.result.value if t else None for t in used))
+    sides, means = inspection.pairings[0].sides, inputs.means()
+    bent = inputs.bend(means, sides)
     if not bent.feasible:
         raise ValueError(f"these two sheets cannot be bent together: {bent.reason}")
-    camber = propagate_together(lambda *v: solve(*v).camber(2)[1][..., -1], inputs)
-    offset = propagate_together(lambda *v: solve(*v).rod_offset, inputs)
+    found = inputs.results(sides)
+    inspection = replace(inspection, ratio_uncertainty=found[RATIO].uncertainty)
     unmeasured = () if used[0] else ("one modulus is taken for both sheets: only their thickness is compared",)
-    notes = (*inspection.notes, *unmeasured, *disagreements(tests), *(n for t in tests for n in remarks(t)))
     return PairReport(
         design,
         counted,
@@ -184,37 +179,19 @@ def _judged(design, readings, tolerance, seen: Examined, sheets) -> PairReport:
         sheets,
         tests,
         used,
-        stiffness,
+        tuple(float(d) for d in inputs.stiffness(means)),
         inspection,
         bent,
-        camber,
-        offset,
+        found[CAMBER],
+        found[OFFSET],
+        found[RATIO],
+        found[DIFFERENCE],
+        inputs,
+        drawn_beside(inputs, sides, found[CAMBER]),
         (*unmeasured_bow(counted), *seen.missing, *unmeasured_moduli(tests)),
-        notes,
+        (*inspection.notes, *unmeasured, *inputs.disagree, *(n for t in tests for n in remarks(t))),
+        tuple(taken_words(inputs, counted)),
     )
-
-
-def _bend_of(design, sheets, used, sides):
-    """(the pair's bend as a function of its inputs, those inputs as readings, D of A and of B)."""
-    nominal = float(design.sheet.modulus_at(design.sheet_thickness))
-    thick = [_known(f"thickness of {s.name}", s.effective_thickness, s.thickness.uncertainty) for s in sheets]
-    bows = [_known(f"bow of {s.name}", s.curvature, s.curvature_uncertainty) for s in sheets]
-    moduli = [_known(f"modulus of sheet {t.sheet}", t.result.value, t.uncertainty) for t in used if t]
-    wide = wide_factor(design, 0.5 * (thick[0].mean + thick[1].mean))
-
-    def stiffness(t1, t2, e1=nominal, e2=nominal):
-        return bending_stiffness(wide * e1, t1), bending_stiffness(wide * e2, t2)
-
-    def solve(t1, t2, own_1, own_2, *moduli):
-        return pair_bend(design, t1, t2, *stiffness(t1, t2, *moduli), (-sides[0] * own_1, -sides[1] * own_2))
-
-    known = (r.mean for r in (*thick, *moduli))
-    return solve, [*thick, *bows, *moduli], tuple(float(d) for d in stiffness(*known))
-
-
-def _known(name, value, uncertainty):
-    """A number of known standard uncertainty as a reading."""
-    return Reading(name, (value,), uncertainty * np.sqrt(12.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -324,7 +301,7 @@ def camber_outlook(report: PairReport, points: int = 41) -> tuple[CamberMap, Tol
     opening = 0.5 * (report.design.spacer_diameter - report.design.bond_line)
     by_tolerance = 2.0 * report.tolerance / opening  # first-order difference of D that takes the whole tolerance
     thick, modulus = report.thickness_difference, report.modulus_difference
-    reach = [1.3 * (abs(d.value) + 2.0 * d.uncertainty) for d in (thick, modulus)]
+    reach = [1.3 * (abs(d.value) + d.expanded) for d in (thick, modulus)]
     t = min(max(reach[0], by_tolerance / 2.0, 0.02), 0.8)
     e = min(max(reach[1], 1.2 * by_tolerance, 0.06), 1.2)
     axis = np.linspace(-t, t, points)

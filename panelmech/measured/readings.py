@@ -13,109 +13,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from types import SimpleNamespace
 
-import numpy as np
-
 from ..entries import plain_number
 from ..files import brief, few, text_of, write_atomically
-from ..units import end_words, from_si, read_array, read_number, show_input, to_si, unit_words
-
-# ----- What readings are worth: a result and its standard uncertainty.
-#
-# Follows the Guide to the Expression of Uncertainty in Measurement (JCGM 100:2008): repeated readings give a type A
-# part, s/sqrt(n) (4.2.3); the resolution of the instrument a type B part, resolution/sqrt(12) (F.2.2.1); independent
-# readings combine in quadrature through the slopes of the result (5.1.2).
-
-
-@dataclass(frozen=True)
-class Reading:
-    """One measured quantity. Raises ValueError for no or non-finite readings or a negative resolution.
-
-    name : what was measured
-    values : one or more repeated readings [SI]
-    resolution : of the instrument, the smallest step it shows [SI]
-    """
-
-    name: str
-    values: tuple
-    resolution: float = 0.0
-
-    def __post_init__(self):
-        values = np.atleast_1d(read_array(self.values, f"{self.name}: a reading", least=1))
-        object.__setattr__(self, "values", tuple(values.tolist()))
-        read_number(self.resolution, f"{self.name}: resolution", low=0.0)
-
-    @property
-    def mean(self) -> float:
-        """Mean of the readings."""
-        return float(np.mean(self.values))
-
-    @property
-    def uncertainty(self) -> float:
-        """Standard uncertainty of the mean."""
-        spread = np.std(self.values, ddof=1) ** 2 / len(self.values) if len(self.values) > 1 else 0.0
-        return float(np.sqrt(spread + self.resolution**2 / 12.0))
-
-
-@dataclass(frozen=True)
-class Measured:
-    """A result worked out from readings.
-
-    value, uncertainty : the result and its standard uncertainty [SI]
-    contributions : the part of the uncertainty that each reading adds, by name [SI]
-    notes : on readings outside the method, in words
-    details : further numbers by name [SI]
-    """
-
-    value: float
-    uncertainty: float
-    contributions: dict
-    notes: tuple = ()
-    details: dict | None = None
-
-    @property
-    def relative(self) -> float:
-        """Standard uncertainty over value [-]."""
-        return abs(self.uncertainty / self.value)
-
-    @property
-    def dominant(self) -> str:
-        """Name of the reading that adds most to the uncertainty."""
-        return max(self.contributions, key=self.contributions.get)
-
-
-def propagate(result, readings, notes=(), details=None) -> Measured:
-    """Value of `result(*means)` and its standard uncertainty; as `propagate_together`, one point after the other."""
-    return propagate_together(
-        lambda *points: [float(result(*p)) for p in zip(*points, strict=True)], readings, notes, details
-    )
-
-
-def propagate_together(result, readings, notes=(), details=None) -> Measured:
-    """Value of a result and its standard uncertainty; `result` takes arrays of all readings at once.
-
-    Slopes are central differences over one standard uncertainty of each reading, as JCGM 100:2008, 5.1.3, note 2, has
-    it; a reading without uncertainty adds none.
-    """
-    means, steps = (np.array([getattr(r, name) for r in readings]) for name in ("mean", "uncertainty"))
-    moved = np.flatnonzero(steps)
-    points = np.tile(means, (1 + 2 * len(moved), 1))
-    for row, i in enumerate(moved):
-        points[1 + 2 * row : 3 + 2 * row, i] += (-steps[i], steps[i])
-    values = np.asarray(result(*points.T), dtype=float)
-    parts = {r.name: 0.0 for r in readings}
-    for row, i in enumerate(moved):
-        parts[readings[i].name] = 0.5 * abs(float(values[2 + 2 * row] - values[1 + 2 * row]))
-    total = float(np.sqrt(sum(p**2 for p in parts.values())))
-    return Measured(float(values[0]), total, parts, tuple(notes), details)
-
-
-class NotSureYet(ValueError):
-    """Readings that do not suffice for a verdict: some are missing, or in doubt (`doubts`)."""
-
-    def __init__(self, words, doubts=()):
-        super().__init__(words)
-        self.doubts = tuple(doubts)
-
+from ..units import end_words, from_si, read_number, show_input, to_si, unit_words
+from .worth import Measured as Measured
+from .worth import NotSureYet as NotSureYet
+from .worth import Reading as Reading
+from .worth import propagate as propagate
+from .worth import propagate_together as propagate_together
 
 # ----- What can be measured, and the record of what was.
 
@@ -126,6 +31,35 @@ VALUE_COLUMNS = {"value_mm": "mm", "value_n": "N", "value_g": "g", "value_kg_m3"
 COLUMNS = ("sheet", "measured", "place_mm", "after_h", *VALUE_COLUMNS, "resolution_same_unit", "note")
 HOUR = 3600.0  # seconds
 CONFIRMED = "confirmed"  # first word of a note: the reading counts, however odd it looks
+
+
+# How well a reading repeats, where its own repeats do not tell: known to about a third (JCGM 100:2008, G.4.2: half of
+# the inverse square of that are the degrees of freedom), so that from half a dozen repeats on these count for more.
+REPEAT_DOF = 4.0
+
+
+@dataclass(frozen=True)
+class Instrument:
+    """What a kind of reading is commonly taken with, and is taken for where the step is not given: the coarsest that is
+    in common use (common practice, no source).
+
+    name : in a builder's words
+    step : smallest step it shows [unit of the kind]
+    repeat : standard deviation of careful readings of the same thing, set up anew each time [unit of the kind]
+    """
+
+    name: str
+    step: float
+    repeat: float
+
+
+RULER, CALIPER, GAPS = (
+    Instrument("a ruler", 1.0, 0.5),
+    Instrument("a caliper", 0.05, 0.02),
+    Instrument("a ruler", 0.5, 0.1),
+)
+GAUGE = Instrument("a caliper", 0.05, 0.01)
+SCALE, GRAMS = Instrument("a kitchen scale", 0.05, 0.02), Instrument("a kitchen scale", 5.0, 1.0)
 
 
 @dataclass(frozen=True)
@@ -140,6 +74,7 @@ class Kind:
     help : one line of help
     place : from where its place counts, "" where it has none
     timed : whether it belongs to a time after forming
+    tool : what it is taken with, where nothing tells
     """
 
     label: str
@@ -151,6 +86,7 @@ class Kind:
     help: str = ""
     place: str = ""
     timed: bool = False
+    tool: Instrument = RULER
 
     @property
     def column(self) -> str:
@@ -167,31 +103,34 @@ class Kind:
 # fmt: off
 KINDS = {  # label, unit, sheets, least, most, group; help, from where its place counts
     "thickness": Kind("thickness", "mm", SHEETS, 0.1, 60, "sheets",
-        "six or more points, some towards each end", "the marked end"),
+        "six or more points, some towards each end", "the marked end", tool=CALIPER),
     "bow, marked face up": Kind("bow, marked face up", "mm", SHEETS, -200, 200, "sheets",
-        "gap under the middle on a flat bench, along the chord; negative where the ends stand off"),
+        "gap under the middle on a flat bench, along the chord; negative where the ends stand off", tool=GAPS),
     "bow, marked face down": Kind("bow, marked face down", "mm", SHEETS, -200, 200, "sheets",
-        "the same after turning the sheet over"),
+        "the same after turning the sheet over", tool=GAPS),
     "bow base": Kind("length over which bow is read", "mm", SHEETS, 20, 5000, "sheets", "along the chord"),
-    "twist": Kind("twist", "mm", SHEETS, -200, 200, "sheets", "gap under one corner, the other three held down"),
-    "three-point force": Kind("force in the middle", "N", SHEETS, 0.01, 10000, "three-point", "weight × 9.81"),
-    "three-point deflection": Kind("deflection under it", "mm", SHEETS, 0.01, 500, "three-point"),
-    "three-point span": Kind("distance of the supports", "mm", SHEETS, 5, 3000, "three-point"),
-    "three-point width": Kind("width of the strip", "mm", SHEETS, 1, 3000, "three-point"),
+    "twist": Kind("twist", "mm", SHEETS, -200, 200, "sheets", "gap under one corner, the other three held down",
+        tool=GAPS),
+    "three-point force": Kind("force in the middle", "N", SHEETS, 0.01, 10000, "three-point", "weight × 9.81",
+        tool=SCALE),
+    "three-point deflection": Kind("deflection under it", "mm", SHEETS, 0.01, 500, "three-point", tool=CALIPER),
+    "three-point span": Kind("distance of the supports", "mm", SHEETS, 5, 3000, "three-point",
+        tool=Instrument("a ruler", 1.0, 0.3)),
+    "three-point width": Kind("width of the strip", "mm", SHEETS, 1, 3000, "three-point", tool=GAPS),
     "three-point thickness": Kind("thickness of the strip", "mm", SHEETS, 0.1, 60, "three-point",
-        "left empty, that of the sheet counts"),
+        "left empty, that of the sheet counts", tool=GAUGE),
     "three-point support radius": Kind("radius of the supports", "mm", SHEETS, 0, 200, "three-point",
-        "0 or empty: knife edges"),
+        "0 or empty: knife edges", tool=Instrument("a ruler", 0.5, 0.2)),
     "droop": Kind("droop of the end", "mm", SHEETS, 0.1, 3000, "droop", "below the edge it hangs over"),
     "droop overhang": Kind("overhang", "mm", SHEETS, 10, 5000, "droop", "length beyond the edge"),
     "droop thickness": Kind("thickness of the strip", "mm", SHEETS, 0.1, 60, "droop",
-        "left empty, that of the sheet counts"),
+        "left empty, that of the sheet counts", tool=GAUGE),
     "droop density": Kind("density of the sheet", "kg/m3", SHEETS, 20, 12000, "droop",
-        "left empty, that of the catalogue counts"),
-    "droop end weight": Kind("weight hung from the end", "g", SHEETS, 0.1, 100000, "droop", "empty: none"),
-    "droop width": Kind("width of the strip", "mm", SHEETS, 1, 3000, "droop", "needed with a weight"),
+        "left empty, that of the catalogue counts", tool=Instrument("scale and ruler", 50.0, 20.0)),
+    "droop end weight": Kind("weight hung from the end", "g", SHEETS, 0.1, 100000, "droop", "empty: none", tool=GRAMS),
+    "droop width": Kind("width of the strip", "mm", SHEETS, 1, 3000, "droop", "needed with a weight", tool=GAPS),
     "opening force": Kind("force that frees the rod, each sheet", "N", PAIR, 0.01, 100000, "opened",
-        "over the whole span, at the rod"),
+        "over the whole span, at the rod", tool=Instrument("a spring scale", 1.0, 0.5)),
     "as-built thickness": Kind("outer thickness at the front", "mm", PAIR, 0.5, 1000, "part",
         "log at 1 h, 24 h and 7 days", timed=True),
     "offset": Kind("offset of the outer face", "mm", SHEETS, -500, 500, "part", "from the chord line", "the land end"),
@@ -266,11 +205,23 @@ class Readings:
         return tuple(r for r in self.rows if r.measured == measured and r.sheet == sheet)
 
     def reading(self, measured: str, sheet: str) -> Reading | None:
-        """Its repeated readings as one, or None; the coarsest instrument counts."""
+        """Its repeated readings as one, or None; the coarsest instrument counts, where no step is given the kind's.
+
+        How the instrument repeats is pooled with the scatter of the readings; not where they have places, for such
+        readings are no repeats: they scatter with the sheet, and must be several.
+        """
         rows = self.of(measured, sheet)
         if not rows:
             return None
-        return Reading(rows[0].kind.label, tuple(r.value for r in rows), max(r.resolution for r in rows))
+        kind = rows[0].kind
+        step = max(r.resolution for r in rows) or to_si(kind.tool.step, kind.unit)
+        known = () if kind.place else (to_si(kind.tool.repeat, kind.unit), REPEAT_DOF)
+        return Reading(kind.label, tuple(r.value for r in rows), step, *known)
+
+    def no_step(self, measured: str, sheet: str) -> bool:
+        """Whether no step is given with any reading of one kind on one sheet, so that one is taken."""
+        rows = self.of(measured, sheet)
+        return bool(rows) and not any(r.resolution for r in rows)
 
     def replaced(self, measured: str, sheet: str, rows) -> Readings:
         """The same with these rows in the place of those of one kind and sheet; they stand where the first stood."""

@@ -50,8 +50,9 @@ class SheetsView(BenchView):
 
     title = "Sheets"
     hint = (
-        f"{words.STANDARD} Young's modulus is that along the bend. Of two tests of a sheet the surer one counts, the "
-        "other is a check on it. Most of ± from: the reading that adds most to the uncertainty, and its share of it."
+        f"{words.STANDARD} Young's modulus is that along the bend. Two tests of a sheet count together, each by how "
+        "sure it is of the bending stiffness. Most of ± from: the reading that adds most to the uncertainty, and its "
+        "share of it."
     )
 
     def results(self):
@@ -86,9 +87,10 @@ class PairView(BenchView):
 
     def results(self):
         self.said, self.laid, self.uneven = html_part("pm-pair-said"), html_part("pm-pairing"), html_part("pm-uneven")
+        self.known = html_part("pm-known")
         self.picture, self.map = ShownFigure("pm-cambered", "cambered"), ShownFigure("pm-camber-map", "camber-map")
         self.steering = html_part("pm-steering")
-        return [self.said, self.picture, self.laid, self.uneven, self.steering, self.map]
+        return [self.said, self.known, self.picture, self.laid, self.uneven, self.steering, self.map]
 
     def allow(self, tolerance: float) -> None:
         """Show the camber allowed [m]."""
@@ -102,7 +104,7 @@ class PairView(BenchView):
     def answer(self):
         report = self.report()
         outlook = camber_outlook(report)
-        self.said.value = words.bullets(report.notes)
+        self.said.value, self.known.value = words.bullets(report.notes), words.known_table(report)
         self.laid.value, self.uneven.value = words.pairing_table(report), words.pair_report_tables(report)
         self.steering.value = words.steering_report(steering_bias(report.design, report.bent, self.speed.si()))
         self.picture.show(cambered_figure(report), describe_cambered(report))

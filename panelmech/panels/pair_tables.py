@@ -10,7 +10,7 @@ import math
 from ..loads.steering import steering_words
 from ..report import pair_rows as rows
 from ..report.pair_rows import STANDARD as STANDARD
-from ..report.pair_rows import verdict_words
+from ..report.pair_rows import known_words, verdict_words
 from ..study.verdicts import said
 from ..units import capital, format_number, show
 from .study_tables import band, notes, quiet, table
@@ -32,6 +32,11 @@ def missing_words(report) -> str:
     return bullets(f"still to be measured: {m}" for m in report.missing)
 
 
+def known_table(report) -> str:
+    """What is known of the pair, what is taken where nothing was measured, which reading to take again."""
+    return notes(known_words(report))
+
+
 def sheets_table(report) -> str:
     """Both sheets as measured."""
     return table(["Sheet", "A", "B"], rows.sheet_rows(report), "The two sheets")
@@ -48,7 +53,8 @@ def pair_report_tables(report) -> str:
     """Both sheets in the bent pair, what they have together, and where the uncertainty of the camber comes from."""
     uneven = table(["In the bent pair", "A", "B", "A less B"], rows.uneven_rows(report), "The sheets in the bent pair")
     both = table(["Together", ""], rows.pair_rows(report), "The pair")
-    parts = table(["Uncertainty of the camber from", "±"], rows.contribution_rows(report), "Uncertainty of the camber")
+    heads = ["Uncertainty of the camber from", "Read", "±", "Of the variance"]
+    parts = table(heads, rows.contribution_rows(report), "Uncertainty of the camber")
     return f'{uneven}<div class="pm-side">{both}{parts}</div>'
 
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from ..measured.modulus_tests import three_point
 from ..measured.readings import Reading, propagate
+from ..measured.worth import coverage_factor, effective_dof
 from ..shop.resin import shift_time
 from .case import FORMULA, MEMORY, OWN, Case, half_digit, listed
 
@@ -36,6 +37,11 @@ def product_of_powers(powers=(1.0, -2.0, 3.0), relative=(0.01, 0.004, 0.006)):
     return found.relative, float(summed)
 
 
+def product_dof(relative=(0.25, 0.57, 0.82), counts=(10, 5, 15)) -> float:
+    """Effective degrees of freedom of a product of three means, from their relative uncertainties [%]."""
+    return effective_dof(relative, [count - 1 for count in counts])
+
+
 def _guide():
     spread = 20**0.5
     three = (
@@ -51,8 +57,12 @@ def _guide():
             lambda: product_of_powers()[0],
         ),
     )
+    student = (("Means of 10, 5 and 15 readings: effective degrees of freedom", 19.0, product_dof),)
+    factor = (("Coverage factor for 95 % at 19 degrees of freedom", 2.09, lambda: coverage_factor(19.0)),)
     yield from listed("JCGM 100", "4.4.3, Table 1", MEMORY, *half_digit(3), three, absolute=True)
     yield from listed("JCGM 100", "F.2.2.1", FORMULA, 1e-12, "rounding only", box)
+    yield from listed("JCGM 100", "G.4.1, example", MEMORY, *half_digit(1), student, absolute=True)
+    yield from listed("JCGM 100", "G.4.1, example, Table G.2", MEMORY, *half_digit(2), factor, absolute=True)
     yield from listed("JCGM 100", "5.1.6", FORMULA, 5e-4, "slopes over one uncertainty, not over none", powers)
 
 

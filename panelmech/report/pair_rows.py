@@ -9,12 +9,14 @@ import numpy as np
 
 from ..measured.later import LOG_TIMES
 from ..measured.modulus_tests import METHODS
+from ..measured.one_pass import known_kind
+from ..measured.pair_words import known_words as known_words
 from ..measured.pair_words import towards
 from ..measured.pair_words import verdict_words as verdict_words
 from ..measured.readings import GROUPS, HOUR, KINDS, PAIR
 from ..units import capital, format_number, show, show_input, show_measured
 
-STANDARD = "± is one standard uncertainty: about two in three; twice it, nineteen in twenty."
+STANDARD = "± is one standard uncertainty, two in three; marked 95 %, nineteen in twenty, wider where readings are few."
 
 
 def pairing_words(report) -> str:
@@ -33,10 +35,16 @@ def reading_rows(readings) -> list:
             if kind.group != group:
                 group = kind.group
                 rows.append(GROUPS[group])
-            step = max(r.resolution for r in measured if r)
             cells = [_reading(r, kind) for r in measured] + [""] * (2 - len(measured))
-            rows.append([capital(kind.label), *cells, show_input(step, kind.unit) if step else "–"])
+            rows.append([capital(kind.label), *cells, _step(readings, name, measured)])
     return rows
+
+
+def _step(readings, name, measured):
+    """Step of one kind; where none is given the one that is taken, with a mark."""
+    step = show_input(max(r.resolution for r in measured if r), KINDS[name].unit)
+    taken = any(readings.no_step(name, sheet) for sheet in KINDS[name].on)
+    return f"{step}, default" if taken else step
 
 
 def _reading(reading, kind):
@@ -79,22 +87,43 @@ def modulus_rows(report) -> list:
             show_measured(t.result.value, t.result.uncertainty, "GPa"),
             show(t.result.details.get("linear", float("nan")), "GPa"),
             f"{t.result.dominant}, {_share(t.result)}",
-            "counts" if t in report.used else "check",
+            _counts(report.inputs.weight(t)),
         ]
         for t in report.tests
     ]
 
 
+def _counts(weight):
+    """How much of its sheet's modulus a test makes."""
+    return "counts" if weight == 1.0 else f"counts by {100 * weight:.0f} %" if weight else "check"
+
+
 def _share(result):
     """Part of the variance that the dominant reading causes."""
-    total = sum(part**2 for part in result.contributions.values())
-    share = 100 * result.contributions[result.dominant] ** 2 / total if total else 0.0
-    return f"{share:.0f} %"
+    return f"{100 * result.share(result.dominant):.0f} %"
 
 
 def contribution_rows(report) -> list:
-    """What each measured number adds to the uncertainty of the camber."""
-    return [[capital(name), show(part, "mm", 2)] for name, part in sorted(report.camber.contributions.items())]
+    """What each reading adds to the uncertainty of the camber, the greatest first, a hundredth of the variance at
+    least: name, how often it was read, standard uncertainty, share of the variance."""
+    camber, inputs = report.camber, report.inputs.inputs
+    ranked = sorted(inputs.items(), key=lambda item: -camber.contributions[item[1].name])
+    return [
+        [
+            capital(reading.name),
+            _read(key, reading),
+            show(camber.contributions[reading.name], "mm", 2),
+            f"{100 * camber.share(reading.name):.0f} %",
+        ]
+        for key, reading in ranked
+        if camber.share(reading.name) >= 0.01
+    ]
+
+
+def _read(key, reading):
+    if not known_kind(key) or reading.band:
+        return "not read"
+    return "once" if len(reading.values) == 1 else f"{len(reading.values)} times"
 
 
 def uneven_rows(report) -> list:
@@ -123,7 +152,7 @@ def pair_rows(report) -> list:
 
 
 def _towards(measured):
-    return f"{show_measured(abs(measured.value), measured.uncertainty, 'mm')}, towards {towards(measured.value)}"
+    return f"{show_measured(abs(measured.value), measured.expanded, 'mm')} (95 %), towards {towards(measured.value)}"
 
 
 def _difference(pair, unit):

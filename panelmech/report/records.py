@@ -37,7 +37,6 @@ from .blocks import (
     Bullets,
     Column,
     Heading,
-    Pair,
     Paragraph,
     Picture,
     Signatures,
@@ -148,11 +147,13 @@ def _measured(report):
 
 def _pair(report):
     both = _table("The pair", ("Together", ""), (0.48, 0.52), pair_rows.pair_rows(report))
-    heads = ("Uncertainty of the camber from", "±")
-    parts = _table("Uncertainty of the camber", heads, (0.62, 0.38), pair_rows.contribution_rows(report))
+    heads = ("Uncertainty of the camber from", "Read", "±", "Of the variance")
+    parts = _table("Uncertainty of the camber", heads, (0.58, 0.14, 0.14, 0.14), pair_rows.contribution_rows(report))
     heads = ("In the bent pair", "A", "B", "A less B")
     yield _table("The sheets in the bent pair", heads, (0.34, 0.2, 0.2, 0.26), pair_rows.uneven_rows(report))
-    yield Pair((both,), (parts,))
+    yield both
+    yield parts
+    yield Bullets(tuple(("", words) for words in pair_rows.known_words(report)))
     heads = ("How to lay them together, best first", "Bow left", "Taper left", "Largest camber")
     yield _table("How to lay the sheets together", heads, (0.58, 0.14, 0.13, 0.15), pair_rows.pairing_rows(report))
     yield Paragraph(f"Basis: {report.inspection.source}.", quiet=True)

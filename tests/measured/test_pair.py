@@ -61,14 +61,15 @@ def test_report_is_what_the_parts_say(report):
     sheets = [sheet_readings(DEMO, s) for s in "AB"]
     tests, _ = modulus_tests(DESIGN, DEMO, sheets)
     by_name = {(t.sheet, t.method): t for t in tests}
-    got = [DEMO.reading(f"three-point {k}", "A") for k in ("force", "deflection", "span", "width", "thickness")]
-    plain = three_point(*got, 3e-3, DESIGN.sheet.poisson)
+    kinds = ("force", "deflection", "span", "width", "thickness", "support radius")
+    plain = three_point(*(DEMO.reading(f"three-point {k}", "A") for k in kinds), DESIGN.sheet.poisson)
     assert by_name["A", "three-point"].result == plain
     heavy = [DEMO.reading(k, "B") for k in ("droop", "droop overhang", "droop thickness", "droop density")]
     assert by_name["B", "droop"].result == droop(*heavy, wide_poisson=DESIGN.sheet.poisson)
     moduli = [t.result.value for t in report.used]
-    own = inspect_pair(*sheets, DESIGN, 0.5e-3, *moduli, np.hypot(*(t.result.relative for t in report.used)))
-    assert report.inspection == own
+    own = inspect_pair(*sheets, DESIGN, 0.5e-3, *moduli)
+    assert report.inspection == replace(own, ratio_uncertainty=report.ratio.uncertainty)
+    assert report.ratio.value == pytest.approx(report.stiffness[0] / report.stiffness[1], rel=1e-12)
     t1, t2 = (s.effective_thickness for s in sheets)
     wide = 1.0 / (1.0 - DESIGN.sheet.poisson**2)
     d = [bending_stiffness(wide * e, t) for e, t in zip(moduli, (t1, t2), strict=True)]
@@ -79,11 +80,18 @@ def test_report_is_what_the_parts_say(report):
     assert report.inspection.camber == pytest.approx(report.camber.value, rel=1e-9)
 
 
-def test_the_surer_test_of_a_sheet_counts(report):
-    assert [t.method for t in report.used] == ["three-point", "three-point"]
+def test_two_tests_of_a_sheet_count_together_the_surer_more(report):
+    weights = {(t.sheet, t.method): report.inputs.weight(t) for t in report.tests}
+    assert [t.method for t in report.used] == ["both", "both"] and weights.pop(("pair", "opened")) == 0.0
+    for sheet, used in zip("AB", report.used, strict=True):
+        assert weights[sheet, "three-point"] + weights[sheet, "droop"] == pytest.approx(1.0, rel=1e-12)
+        assert weights[sheet, "three-point"] > 0.6  # its scatter is a third of that of a droop read with a ruler
+        mean = sum(weights[sheet, t.method] * t.result.value for t in report.tests if t.sheet == sheet)
+        assert used.result.value == pytest.approx(mean, rel=1e-12)
+        assert used.result.uncertainty < min(t.result.uncertainty for t in report.tests if t.sheet == sheet)
     rough = DEMO.replaced("three-point width", "A", [Row("A", "three-point width", 0.03, None, None, 5e-3)])
-    used = judge_pair(DESIGN, rough, 0.5e-3).used
-    assert [t.method for t in used] == ["droop", "three-point"]
+    found = judge_pair(DESIGN, rough, 0.5e-3)
+    assert [found.inputs.weight(t) < 0.2 for t in found.tests if t.method == "three-point"] == [True, False]
 
 
 def test_opened_pair_gives_youngs_modulus_without_the_wide_sheets_share(report):
@@ -94,25 +102,6 @@ def test_opened_pair_gives_youngs_modulus_without_the_wide_sheets_share(report):
     wide = opened_pair(force, exact[0], exact[1], Reading(STRIP, points, 1e-5), exact[2], 3e-4, 3e-3)
     assert found.value == pytest.approx(wide.value * (1 - DESIGN.sheet.poisson**2), rel=1e-12)
     assert found.relative == pytest.approx(wide.relative, rel=1e-12)
-
-
-def test_uncertainty_of_the_camber_by_chance(report):
-    """Propagated against random draws of the same inputs; 400 draws know a standard deviation to about 4 %."""
-    chance = np.random.default_rng(1)
-    t = [chance.normal(s.effective_thickness, s.thickness.uncertainty, 400) for s in report.sheets]
-    e = [chance.normal(m.result.value, m.uncertainty, 400) for m in report.used]
-    d = [bending_stiffness(m / (1 - DESIGN.sheet.poisson**2), h) for m, h in zip(e, t, strict=True)]
-    bows = [chance.normal(c, s.curvature_uncertainty, 400) for c, s in zip(report.bows, report.sheets, strict=True)]
-    bent = solve_bowed(0.225, *t, *d, 0.018, DESIGN.bond_line, DESIGN.setback, bow_1=bows[0], bow_2=bows[1])
-    assert np.std(bent.camber(2)[1][..., -1]) == pytest.approx(report.camber.uncertainty, rel=0.12)
-
-
-def test_thickness_of_the_strip_cancels_where_it_is_the_sheets(report):
-    own = report.used[0]
-    assert own.own_thickness and own.uncertainty == pytest.approx(own.result.uncertainty)
-    borrowed = DEMO.replaced("three-point thickness", "A", ())
-    test = next(t for t in judge_pair(DESIGN, borrowed, 1e-3).tests if t.sheet == "A")
-    assert not test.own_thickness and test.uncertainty < test.result.uncertainty
 
 
 def test_begun_tests_say_what_is_missing_and_do_not_stand_in_the_way():
@@ -176,9 +165,9 @@ def test_sureness_and_its_words(report):
             "Laid with the marked face in on sheet A, out on sheet B, the blade's mean line"
         )
     )
-    near = judge_pair(DESIGN, DEMO, abs(report.camber.value) + report.camber.uncertainty)
+    near = judge_pair(DESIGN, DEMO, abs(report.camber.value) + 0.9 * report.camber.expanded)
     assert not near.sure and near.verdict == "unsure" and near.camber.dominant in verdict_words(near)
-    assert verdict_words(near).startswith("The tolerance lies within 2 standard uncertainties of the camber")
+    assert verdict_words(near).startswith("The tolerance lies within what the readings leave open (95 %)")
 
 
 def test_what_is_missing_leaves_the_verdict_unsure():
@@ -189,7 +178,7 @@ def test_what_is_missing_leaves_the_verdict_unsure():
     no_bow = DEMO.replaced("bow, marked face up", "A", ())
     assert judge_pair(DESIGN, no_bow, 0.5e-3).verdict == "unsure"
     failing = judge_pair(DESIGN, no_bow, 0.01e-3)  # with the bow it might hold
-    assert failing.inspection.verdict == "fails" and failing.sure and failing.verdict == "unsure"
+    assert failing.inspection.verdict == "fails" and not failing.sure and failing.verdict == "unsure"
     assert judge_pair(DESIGN, readings(a="2.2 2.2 2.2 2.2 2.2 2.2"), 0.1e-3).verdict == "unsure"  # the moduli have
 
 
@@ -232,14 +221,14 @@ def test_bow_counts_as_the_best_pairing_lays_it(report):
 
 
 def test_without_its_bow_the_demo_would_be_told_another_camber(report):
-    """Its sheets differ in stiffness, which alone makes 0.31 mm; the bow of both, laid the best way, takes most of it
+    """Its sheets differ in stiffness, which alone makes 0.34 mm; the bow of both, laid the best way, takes most of it
     back, and laid the other way it would fail."""
     flat = DEMO
     for sheet in "AB":
         for way in ("up", "down"):
             flat = flat.replaced(f"bow, marked face {way}", sheet, [Row(sheet, f"bow, marked face {way}", 0.0, None)])
     without = judge_pair(DESIGN, flat, 0.5e-3)
-    assert abs(without.camber.value) == pytest.approx(0.311e-3, abs=2e-6) and not any(without.bows)
+    assert abs(without.camber.value) == pytest.approx(0.336e-3, abs=2e-6) and not any(without.bows)
     assert abs(report.camber.value) < 0.1e-3
     other = next(p for p in report.inspection.pairings if p.sides == (1.0, -1.0))
     assert other.score > 0.5e-3
