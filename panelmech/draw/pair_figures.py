@@ -374,8 +374,8 @@ def describe_cambered(report) -> str:
     >>> report = judge_pair(demo().design, demo().readings, 0.001)
     >>> describe_cambered(report)
     "Section of the pair to scale: sheet A, above, 2.038 mm thick, sheet B, below, 1.970 mm. The rod's middle is
-    0.055 mm off the middle, towards A; the mean line ends 0.087 mm towards sheet A, ± 0.16 mm, with 1.0 mm
-    allowed. Dashed: two alike sheets as designed."
+    0.035 mm off the middle, towards A; the mean line ends 0.066 mm towards sheet A, ± 0.40 mm (95 %), with
+    1.0 mm allowed. Dashed: two alike sheets as designed."
     """
     bent = report.bent
     return (
@@ -429,7 +429,7 @@ def describe_camber_map(report, outlook) -> str:
     >>> from panelmech.measured import camber_outlook
     >>> describe_camber_map(report, camber_outlook(report, points=5))
     'Camber over the differences of the two sheets, thickness up to 11 % and modulus up to 27 % either way, with
-    the bows of these sheets. This pair stands at 3.4 % in thickness and −3.4 % in modulus, with 0.087 mm of
+    the bows of these sheets. This pair stands at 3.4 % in thickness and −2.9 % in modulus, with 0.066 mm of
     camber; the dotted lines are the tolerance of 1.0 mm.'
     """
     spread, _ = outlook

@@ -4,10 +4,12 @@ May use: numpy, scipy and the rooms below. Verbs: read readings, judge a pair, c
 measured offsets, doubt readings.
 
 Why it is so
-- Of two tests of a sheet the surer counts and the other checks it: they share the thickness, so a mean would look
-  surer than it is.
-- Two standard uncertainties make a verdict sure; below that, or with a reading in doubt or missing, it is "not sure
-  yet" and never "holds".
+- Every number of a pair is worked out in one pass from the readings (`one_pass`): what two numbers share, a sheet's
+  thickness, a strip, a rig, is one input, and two tests of a sheet count together without looking surer than they are.
+- The uncertainty for 95 % makes a verdict sure, with the degrees of freedom that the repeats leave; below that, or with
+  a reading in doubt or missing, it is "not sure yet" and never "holds".
+- What nobody measured is never exact: a step, a repeat, a modulus, a bow, a density and a strip's thickness that are not
+  given have a size of their own, marked as such (`taken`); what was typed stands.
 - A reading that looks like a slip does not count before it is confirmed: one wrong decimal point outweighs all others.
 """
 

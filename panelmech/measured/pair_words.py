@@ -80,7 +80,7 @@ def known_words(report) -> tuple:
         f"tolerance. Of the variance: {shares}."
     )
     do = tuple(repeat_words(report)) or ("No reading need be repeated for this tolerance.",)
-    return (known, *(f"Taken: {words}." for words in report.taken), *do)
+    return (known, *(f"{capital(words)}." for words in report.taken), *do)
 
 
 def doubt_words(doubts) -> str:

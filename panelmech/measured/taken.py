@@ -86,7 +86,4 @@ def _once(counted, readings):
                 f"{show_input(to_si(tool.repeat, unit), unit)}"
             )
     if found:
-        yield (
-            f"read once only, so that it is taken how well it repeats ({BASIS}; one standard deviation): "
-            f"{'; '.join(found)}"
-        )
+        yield (f"read once only, and taken to repeat as stated (one standard deviation; {BASIS}): {'; '.join(found)}")

@@ -216,7 +216,7 @@ def test_a_step_counts_for_both_sheets(panel):
 
 def test_tolerance_judges(panel):
     panel.ask("pair")
-    panel.view.tolerance.value = 0.2  # 0.087 ± 0.080 mm is not sure to stay within it
+    panel.view.tolerance.value = 0.2  # 0.07 ± 0.40 mm is not sure to stay within it
     assert "pm-is-unsure" in panel.pair.value and plain(panel.pair.value).startswith(
         "◌ The two sheets: not sure yet. The tolerance"
     )
