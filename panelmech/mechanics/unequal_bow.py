@@ -178,34 +178,40 @@ def _solve_rows(closure, length, t1, t2, diameter, gap, setback, d1, d2, bow_1, 
 def _newton(state, given, closure):
     """New states, and which of them are solutions in which the rod presses both sheets within their length."""
 
-    def equations(states, values):
-        return _equations(states, values, closure)
+    def misses(states, values):
+        return equations(states, values, closure)
 
     def move(states, which):
-        return newton_move(equations, states, given[:, which])
+        return newton_move(misses, states, given[:, which])
 
     def goes_on(states, moved):
         return np.max(np.abs(moved) / (1.0 + np.abs(states)), axis=0) >= 1e-13
 
     state = newton(move, goes_on, state, _MAX_ITERATIONS)
-    one, two, _ = _split(state)
-    good = np.max(np.abs(equations(state, given)), axis=0) < TOLERANCE
+    return state, solved(state, misses(state, given))
+
+
+def solved(state, miss):
+    """Which states of these residuals are solutions in which the rod presses both sheets within their length."""
+    one, two, _ = split(state)
+    good = np.max(np.abs(miss), axis=0) < TOLERANCE
     for angle, arc, force in (one, two):
         good &= (0.0 < arc) & (arc <= 1.0 + 1e-12) & (force > 0.0) & (np.max(np.abs(angle), axis=0) <= 0.5 * np.pi)
-    return state, good
+    return good
 
 
-def _split(state):
+def split(state):
     """(angles, arclength, force N L^2 / D) of each sheet, and the rod's offset."""
     own = COUNT + 2
     sheets = [(state[i : i + COUNT], state[i + COUNT], state[i + COUNT + 1]) for i in (0, own)]
     return *sheets, state[-1]
 
 
-def _equations(state, given, closure):
-    """Residuals; axis 0 are the unknowns, the rest states. In units of the free length."""
+def equations(state, given, closure="floating"):
+    """Residuals; axis 0 are the unknowns, the rest states. `given`: thickness of both, radius of the rod, bond line,
+    setback, slopes, logarithm of D1/D2, bows; in units of the free length."""
     radius, gap, setback = given[2:5]
-    *sheets, offset = _split(state)
+    *sheets, offset = split(state)
     rows, run, back, push = [], [], [], []
     for i, (angle, arc, force) in enumerate(sheets):
         thickness, slope, bow = given[i], given[5 + i], given[8 + i]
@@ -223,14 +229,14 @@ def _equations(state, given, closure):
 
 def _columns(state, given, scale, codes, closure):
     length, d1, d2 = scale
-    *sheets, offset = _split(state)
+    *sheets, offset = split(state)
     th, arc, force = (np.array([s[j][-1] if j == 0 else s[j] for s in sheets]) for j in (0, 1, 2))
     force = force * np.array([d1, d2]) / length**2
     reach = given[2] + 0.5 * given[:2]
     back = [setback_of(s[0], s[1], given[i], given[2], given[8 + i]) for i, s in enumerate(sheets)]
     x = [contact(s[0], s[1])[0] + reach[i] * np.sin(th[i]) for i, s in enumerate(sheets)]
     jig = force[0] * np.cos(th[0]) - force[1] * np.cos(th[1]) if closure == "jig" else np.zeros_like(d1)
-    residual = np.max(np.abs(_equations(state, given, closure)), axis=0)
+    residual = np.max(np.abs(equations(state, given, closure)), axis=0)
     codes = np.where((codes == 0) & ~np.isfinite(residual), BOWED_AWAY, codes).astype(np.int8)
     waves = np.sqrt(force / np.array([d1, d2]))
     numbers = (*th, *(length * arc), *waves, length * offset, 0.5 * length * (x[0] + x[1]), *(length * np.array(back)))
