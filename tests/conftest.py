@@ -58,6 +58,7 @@ MEASURED = {
     "tests/report/test_job_papers.py": 50,
     "tests/test_command_jobs.py": 40,
     "tests/panels/test_load_panel.py": 35,
+    "tests/measured/test_offset_coverage.py": 30,
     "tests/panels/test_shop_panel.py": 25,
     "tests/report/test_note.py": 25,
     "tests/report/test_inspection_record.py": 25,

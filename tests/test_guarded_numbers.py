@@ -30,7 +30,7 @@ WITHOUT_NUMBERS = {
     "Sweep", "UnequalBend", "advise", "along_span", "bent_section", "catalogue", "combine", "compare",
     "composite_section",
     "curve_words", "demo", "doubts", "drawing_level", "duplicate", "evaluate", "evaluate_loads", "explain_offsets",
-    "fit_named_curves", "fitting_checks", "flat_wedge_section", "from_entry", "job_names", "job_of", "judge_job",
+    "fit_named_curves", "fitting_checks", "flat_wedge_section", "from_entry", "job_names", "job_of", "judge_job", "judge_part",
     "keep", "load_meaning", "meaning", "measured_offsets", "new_job", "open_job", "open_name", "overtaking",
     "read_history",
     "read_job", "read_readings", "rename", "rod_share", "shelf_of", "shop_pack", "start_job", "step", "stock_words",

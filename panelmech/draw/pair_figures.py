@@ -11,6 +11,7 @@ import numpy as np
 from matplotlib.patches import Circle, Polygon
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullLocator
 
+from ..measured.offset_notes import misfit_words
 from ..measured.readings import SHEETS
 from ..units import FACTORS, in_shown, show, show_measured, unit_words
 from .figures import (
@@ -482,9 +483,11 @@ def describe_offsets(offsets, fit) -> str:
     >>> report = judge_pair(demo().design, demo().readings, 0.001)
     >>> from panelmech.measured import explain_offsets, measured_offsets
     >>> describe_offsets(measured_offsets(demo().readings), explain_offsets(report)).split("; ")[0]
-    '16 offsets of the finished part. They are explained best by a land slope of 0.268 ± 0.052° and a bending
-    stiffness of A over that of B of 1.079 ± 0.012'
+    '16 offsets of the finished part. They are explained best by a land slope of 0.345 ± 0.066° and a bending
+    stiffness of A over that of B of 1.084 ± 0.048'
     """
+    if not fit.fits:
+        return f"{len(offsets)} offsets of the finished part. {misfit_words(fit)}"
     slope = show_measured(fit.land_slope, fit.land_slope_uncertainty, "deg")
     ratio = show_measured(fit.stiffness_ratio, fit.stiffness_ratio_uncertainty)
     return (

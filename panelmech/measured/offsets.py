@@ -1,8 +1,9 @@
 """Offsets measured on the real part, and the land slope and stiffness ratio that explain them best.
 
-The model is the exact bend of two sheets (`unequal`) on a floating
-rod, both with the same slope at the land end. The thickness of the sheets is given, their stiffness ratio is not. Left
-out: friction, bow, sheets of uneven thickness; a land that gives way under load counts as slope.
+The model is the exact bend of two sheets on a floating rod, both with the same slope at the land end (`offset_model`).
+What else shapes the part and was not measured exactly is fitted beside them, each with what is known of it
+(`offset_priors`), so that the answer is as unsure as all that together makes it. Left out: friction, sheets of uneven
+thickness, stations that are not where they are said to be; a land that gives way under load counts as slope.
 """
 
 from __future__ import annotations
@@ -13,15 +14,17 @@ from io import StringIO
 from pathlib import Path
 
 import numpy as np
-import scipy
 
 from ..entries import plain_number
 from ..files import brief, text_of, write_atomically
 from ..mechanics.numerics import read_row, read_together
-from ..mechanics.unequal import UnequalBend
+from ..mechanics.unequal_bow import BowedBend, solve_bowed
 from ..study.design import Design
-from ..units import from_si, read_choice, read_number, show, show_input, to_si
-from .camber import pair_bend
+from ..units import from_si, read_choice, read_number, show_input, to_si
+from .offset_model import RATIO, SLOPE, UNKNOWNS, Best, OffsetModel, most_probable
+from .offset_notes import fit_notes
+from .offset_priors import NAMES, STATED, Known, usual_priors
+from .readings import Measured
 
 # ----- The table of offsets.
 #
@@ -39,7 +42,6 @@ from .camber import pair_bend
 FACES = ("upper", "lower", "half")
 COLUMNS = ("x_mm", "offset_mm", "face", "uncertainty_mm")
 MOST_ROWS = 10_000  # of a table, read in a second
-STATED = 1e-4  # standard uncertainty of a reading where none is stated: a ruler's tenth of a millimetre [m]
 
 
 @dataclass(frozen=True, eq=False)
@@ -145,12 +147,10 @@ def write_offsets(path, offsets: Offsets) -> None:
 # ----- What explains them best.
 
 
-LINES = ("chord", "free")
-APART = 0.95  # size of the correlation from which slope and ratio cannot be told apart (judgement, no source)
-VAGUE = 0.5  # standard uncertainty of the ratio's logarithm from which nothing is known of it (judgement, no source)
-LEFT_OUT = "Left out: friction, bow, uneven thickness; a land that gives way under load counts as slope."
-_NO_PAIR = 1e6  # misfit, in standard uncertainties, where the sheets cannot be bent so
-_STEPS = np.array([1e-5, 1e-4, 1e-6, 1e-6])  # for the Jacobian: slope, log of the ratio, shift over chord, tilt
+MEASURED = 2e-5  # standard uncertainty of a thickness given as a number: a calliper's twentieth [m]
+SELDOM = 1e-3  # a misfit that comes less often tells that the offsets are not those of such a part (judgement)
+COVERS = 1.96  # standard uncertainties on either side: nineteen in twenty of a normal distribution
+TEN = np.log(10.0)  # a ratio that may be ten times as large hides in the readings
 
 
 @dataclass(frozen=True, eq=False)
@@ -159,41 +159,129 @@ class OffsetFit:
 
     Attributes
     ----------
+    design, offsets, known : what was given, `known` by the names of `NAMES`
     land_slope : of each sheet, away from the chord line positive [rad]
     stiffness_ratio : D1/D2, upper over lower sheet [-]
     land_slope_uncertainty, stiffness_ratio_uncertainty : standard uncertainties [rad, -]
     correlation : of the two [-]; nan, like the ratio's uncertainty, where the ratio was held at 1 because the readings
         say nothing of it
+    gap_correlation : of the logarithm of the ratio and the difference of the sheets' bows, upper less lower [-]; nan
+        likewise
+    found : what became of everything `known`: {name: `Measured`}, contributions left out [SI]
+    log_ratio : logarithm of the ratio with what each thing known adds to its uncertainty [-]
+    camber : of the mean line at the front edge, towards the upper sheet positive, of the part as explained [m]
+    camber_of_ratio : what of it would go with a ratio of 1, all else as found, to first order: a hundredth off for 1.4
     shift, tilt : of the line measured from, zero if it was the chord line [m, rad]
     predicted, residual : of each reading, the latter measured minus predicted [m]
-    ideal_residual : of each reading, from the ideal matched pair [m]
+    ideal_residual : of each reading, from two alike, flat sheets as designed [m]
     largest_residual, where, where_face : signed, its x [m] and its face
     rms : root mean square of the residuals [m]
-    spread : root mean square of residuals over stated uncertainties, by degrees of freedom: near 1 where all is well
-    pair : the bend that explains the readings, its forces for a lower sheet of unit stiffness
-    notes : in words
+    chi_square, freedom : sum of squares of misfits of readings and priors over their uncertainties; readings less
+        unknowns of which nothing is known
+    strain : residual of each reading over its own standard uncertainty, less what the fit takes up [-]
     """
 
+    design: Design
+    offsets: Offsets
+    known: dict
     land_slope: float
     land_slope_uncertainty: float
     stiffness_ratio: float
     stiffness_ratio_uncertainty: float
     correlation: float
-    shift: float
-    tilt: float
+    gap_correlation: float
+    found: dict
+    log_ratio: Measured
+    camber: Measured
+    camber_of_ratio: Measured
     predicted: np.ndarray
     residual: np.ndarray
     ideal_residual: np.ndarray
-    largest_residual: float
-    where: float
-    where_face: str
-    rms: float
-    spread: float
-    pair: UnequalBend
-    notes: tuple
+    chi_square: float
+    freedom: int
+    strain: np.ndarray
+
+    @property
+    def shift(self) -> float:
+        """Height of the line measured from over the chord line, at the land end [m]."""
+        return self.found["shift"].value
+
+    @property
+    def tilt(self) -> float:
+        """Of the line measured from, against the chord line [rad]."""
+        return self.found["tilt"].value
+
+    @property
+    def _worst(self):
+        return int(np.argmax(np.abs(self.residual)))
+
+    @property
+    def largest_residual(self) -> float:
+        """The largest, signed [m]."""
+        return float(self.residual[self._worst])
+
+    @property
+    def where(self) -> float:
+        """Its x [m]."""
+        return float(self.offsets.x[self._worst])
+
+    @property
+    def where_face(self) -> str:
+        """Its face."""
+        return str(self.offsets.face[self._worst])
+
+    @property
+    def rms(self) -> float:
+        """Root mean square of the residuals [m]."""
+        return float(np.sqrt(np.mean(self.residual**2)))
+
+    @property
+    def spread(self) -> float:
+        """Root of `chi_square` over `freedom`: near 1 where all is well; nan where nothing is over."""
+        return float(np.sqrt(self.chi_square / self.freedom)) if self.freedom else float("nan")
+
+    @property
+    def chance(self) -> float:
+        """How often a part that is as the model has it gives a `chi_square` as large; nan where nothing is over."""
+        from scipy.special import chdtrc
+
+        return float(chdtrc(self.freedom, self.chi_square)) if self.freedom > 0 else float("nan")
+
+    @property
+    def fits(self) -> bool:
+        """Whether the model explains the offsets: False where such misfits come less than once in a thousand parts."""
+        return not self.chance < SELDOM
+
+    @property
+    def suspect(self) -> int:
+        """The reading that fits worst, by `strain`."""
+        return int(np.argmax(np.abs(self.strain)))
+
+    @property
+    def ratio_interval(self) -> tuple[float, float]:
+        """Between which the ratio of bending stiffness lies, nineteen times in twenty [-]."""
+        low, high = (np.exp(self.log_ratio.value + k * COVERS * self.log_ratio.uncertainty) for k in (-1.0, 1.0))
+        return float(low), float(high)
+
+    @property
+    def pair(self) -> BowedBend:
+        """The bend that explains the readings, its forces for a lower sheet of unit stiffness."""
+        now = {name: one.value for name, one in self.found.items()}
+        sheets = now["thickness_1"], now["thickness_2"], self.stiffness_ratio, 1.0
+        lengths = now["spacer_diameter"], now["bond_line"], now["setback"], "floating"
+        return solve_bowed(
+            self.design.free_length, *sheets, *lengths, *2 * [self.land_slope], now["bow_1"], now["bow_2"]
+        )
+
+    @property
+    def notes(self) -> tuple:
+        """In words."""
+        return fit_notes(self)
 
 
-def fit_offsets(design: Design, offsets: Offsets, line: str = "chord", thickness_1=None, thickness_2=None) -> OffsetFit:
+def fit_offsets(
+    design: Design, offsets: Offsets, line: str = "chord", thickness_1=None, thickness_2=None, known: dict | None = None
+) -> OffsetFit:
     """Land slope and stiffness ratio that explain measured offsets best, with their uncertainty.
 
     Parameters
@@ -203,202 +291,128 @@ def fit_offsets(design: Design, offsets: Offsets, line: str = "chord", thickness
     offsets : Offsets
         Readings at x from 0 to the front edge.
     line : str
-        "chord": offsets were measured from the chord line through the middle of the bond line, along the land. "free":
-        from a line that may be shifted and tilted against it; both are then fitted too.
+        "chord": offsets were measured from the chord line through the middle of the bond line, along the land, found to
+        a ruler's tenth at both ends. "free": from a line that may be shifted and tilted against it.
     thickness_1, thickness_2 : float, optional
-        Measured thickness of the upper and the lower sheet [m]; the design's if not given.
+        Measured thickness of the upper and the lower sheet [m]; the design's, with the stock's tolerance, if not given.
+    known : {name: Known}, optional
+        What is known of the part besides, by the names of `offset_priors.NAMES`; the rest as `usual_priors` has it.
 
     Notes
     -----
-    Least squares of residuals over stated uncertainties; covariance (J^T J)^-1 from the Jacobian at the solution (JCGM
-    100:2008, H.3, in matrix form): the stated uncertainties are believed, not rescaled by the residuals.
+    Least squares of readings and priors over their uncertainties; covariance (J^T W J + P)^-1 from the Jacobian at the
+    solution, P the precision of the priors (JCGM 100:2008, H.3, in matrix form; priors as JCGM 101:2008, 6.4.7): the
+    stated uncertainties are believed, not rescaled by the residuals. Nothing is known before of slope and ratio.
     """
-    read_choice(line, "line", LINES)
-    model = _Model(design, offsets, thickness_1, thickness_2)
-    start = np.zeros(4)
-    free = np.array([True, True, line == "free", line == "free"])
-    slopes = model.near(start)[1] / offsets.uncertainty[:, None]
-    free[1] = np.linalg.norm(slopes[:, 1]) * np.log(10.0) > 1.0  # else a tenfold ratio hides in the uncertainty
-    if len(offsets) < free.sum():
-        raise ValueError(f"{len(offsets)} readings for {free.sum()} unknowns: measure at more places")
-    p, slopes = _solve(model, start, free, offsets)
-    covariance = np.full((4, 4), np.nan)
-    covariance[np.ix_(free, free)] = _covariance(slopes)
-    return _record(model, p, free, covariance, offsets)
+    given = {f"thickness_{i}": t for i, t in ((1, thickness_1), (2, thickness_2)) if t is not None}
+    own = {name: Known(read_number(t, "thickness", "mm", above=0.0), MEASURED) for name, t in given.items()}
+    known = usual_priors(design, line, **{**own, **(known or {})})
+    model = OffsetModel(design, offsets.x, offsets.face)
+    at = model.at(model.start(known))
+    if at is None:
+        raise ValueError(NO_SUCH_PART)
+    free = np.array([True, True, *(known[name].uncertainty > 0.0 for name in NAMES)])
+    free[RATIO] = np.linalg.norm(at.slopes[:, RATIO] / offsets.uncertainty) * TEN > 1.0
+    blank = int(free[:2].sum()) + sum(not np.isfinite(one.uncertainty) for one in known.values())
+    if len(offsets) < blank:
+        raise ValueError(f"{len(offsets)} readings for {blank} unknowns: measure at more places")
+    best = most_probable(model, offsets, known, free, at)
+    if best is None:
+        raise ValueError(NO_SUCH_PART)
+    return _record(model, offsets, known, best)
+
+
+NO_SUCH_PART = (
+    "no land slope and ratio of the sheets' bending stiffness explain these offsets: check the chord line "
+    "they were measured from, the faces, and that they are in millimetres"
+)
 
 
 def predict_offsets(
-    design: Design, x, face, land_slope: float = 0.0, stiffness_ratio: float = 1.0, thickness_1=None, thickness_2=None
+    design: Design,
+    x,
+    face,
+    land_slope: float = 0.0,
+    stiffness_ratio: float = 1.0,
+    thickness_1=None,
+    thickness_2=None,
+    **built,
 ) -> np.ndarray:
-    """Offsets of the outer faces at x [m], as for `Offsets`; arguments as for `fit_offsets`.
+    """Offsets of the outer faces at x [m], as for `Offsets`; arguments as for `fit_offsets`, and of what is as `built`,
+    by the names of `offset_priors.NAMES` [SI], what differs from the design.
 
     ValueError, with the reason, where two such sheets cannot be bent so.
     """
-    model = _Model(design, Offsets(x, 0.0, face, 1.0), thickness_1, thickness_2)
+    places = Offsets(x, 0.0, face, 1.0)
+    model = OffsetModel(design, places.x, places.face)
     read_number(land_slope, "land slope", "deg", -0.5 * np.pi, 0.5 * np.pi)
     read_number(stiffness_ratio, "stiffness ratio", low=1e-6, high=1e6)
-    p = np.array([land_slope, np.log(stiffness_ratio), 0.0, 0.0])
-    if not (pair := model.pair(p)).feasible:
-        raise ValueError(f"sheets with this land slope and ratio of bending stiffness, A over B: {pair.reason}")
-    return model.at(p)
+    given = {**built, "thickness_1": thickness_1, "thickness_2": thickness_2}
+    known = {name: Known(value, 0.0) for name, value in given.items() if value is not None}
+    values = model.start(usual_priors(design, **known), land_slope, np.log(stiffness_ratio))
+    if (at := model.at(values)) is None:
+        named = dict(zip(UNKNOWNS, values.tolist(), strict=True))
+        sheets = named["thickness_1"], named["thickness_2"], stiffness_ratio, 1.0
+        lengths = named["spacer_diameter"], named["bond_line"], named["setback"], "floating"
+        bows = named["bow_1"], named["bow_2"]
+        reason = solve_bowed(design.free_length, *sheets, *lengths, land_slope, land_slope, *bows).reason
+        raise ValueError(f"sheets with this land slope and ratio of bending stiffness, A over B: {reason}")
+    return at.readings
 
 
-class _Model:
-    """Predicted readings as a function of land slope, log of the stiffness ratio, shift over chord, and tilt."""
-
-    def __init__(self, design, offsets, thickness_1, thickness_2):
-        self.design, self.x, self.face = design, offsets.x, offsets.face
-        given = (thickness_1, thickness_2)
-        own = design.sheet_thickness
-        self.thickness = [own if t is None else read_number(t, "thickness", "mm", above=0.0) for t in given]
-        self.chord = float(design.bend().free_chord)
-        off = (self.x < 0.0) | (self.x > self.chord + 0.02 * design.free_length)
-        if np.any(off):
-            raise ValueError(
-                f"an offset at x = {show(self.x[off][0], 'mm')} is off the sheets: they run from 0 at the "
-                f"land end to about {show(self.chord, 'mm')}"
-            )
-
-    def pair(self, p):
-        """The bends of a row of parameters, (..., 4)."""
-        ratio, slope = np.exp(p[..., 1]), p[..., 0]
-        stiffness = ratio, np.ones_like(ratio)
-        return pair_bend(self.design, *self.thickness, *stiffness, land_slope_1=slope, land_slope_2=slope)
-
-    def at(self, p):
-        """Predicted readings, (..., readings)."""
-        p = np.asarray(p, dtype=float)
-        pair = self.pair(p)
-        upper, lower = (_outer_face(pair, sheet, self.thickness[sheet - 1], self.x) for sheet in (1, 2))
-        line = p[..., 2:3] * self.chord + p[..., 3:4] * self.x  # height of the line measured from
-        upper, lower = upper - line, lower + line
-        return np.where(self.face == "upper", upper, np.where(self.face == "lower", lower, 0.5 * (upper + lower)))
-
-    def near(self, p):
-        """Readings at p, and their derivatives (readings, 4) by central differences, all in one solve."""
-        rows = self.at(p + np.vstack([np.zeros(4), np.diag(_STEPS), -np.diag(_STEPS)]))
-        return rows[0], ((rows[1:5] - rows[5:]) / (2.0 * _STEPS[:, None])).T
-
-
-def _outer_face(pair, sheet, thickness, x):
-    """Distance of the outer face from the chord line at x, outwards positive: (..., stations)."""
-    s = np.broadcast_to(x, (*np.shape(pair.rod_offset), len(x)))
-    for last in (False, False, False, False, True):
-        angle, (here, y) = pair.tangent_angle(sheet, s), pair.outline(sheet, s)
-        sine, cosine = np.sin(angle), np.cos(angle)
-        move = (x - here + 0.5 * thickness * sine) / cosine  # curvature times half the thickness is small
-        if last:  # along the face
-            return (1.0 if sheet == 1 else -1.0) * y + 0.5 * thickness * cosine + move * sine
-        s = s + move
-
-
-class _Misfit:
-    """Misfits over uncertainties, and their slopes by the parameters that are free, at a place the solver asks for; it
-    asks for both at the same place."""
-
-    def __init__(self, model, start, free, offsets):
-        self.model, self.start, self.free, self.offsets = model, start, free, offsets
-        self.place = None
-
-    def at(self, q):
-        """Work out the parameters `p`, their `miss` and `slopes` at the free parameters q, unless done."""
-        if self.place != q.tobytes():
-            self.place, self.p = q.tobytes(), self.start.copy()
-            self.p[self.free] = q
-            values, table = self.model.near(self.p)
-            self.miss = (values - self.offsets.offset) / self.offsets.uncertainty
-            self.slopes = table[:, self.free] / self.offsets.uncertainty[:, None]
-        return self
-
-    def finite_miss(self, q):
-        """Misfits; where the sheets cannot be bent so, a great one."""
-        miss = self.at(q).miss
-        return np.where(np.isfinite(miss), miss, _NO_PAIR)
-
-    def finite_slopes(self, q):
-        """Slopes; where the sheets cannot be bent so, none."""
-        slopes = self.at(q).slopes
-        return np.where(np.isfinite(slopes), slopes, 0.0)
-
-
-def _solve(model, start, free, offsets):
-    """Parameters that fit best, and the slopes of the misfits there."""
-    misfit = _Misfit(model, start, free, offsets)
-    solution = scipy.optimize.least_squares(
-        misfit.finite_miss,
-        start[free],
-        misfit.finite_slopes,
-        method="trf",
-        x_scale=np.array([0.01, 0.1, 0.01, 0.01])[free],
-        xtol=1e-9,
-        ftol=1e-10,
-        gtol=1e-10,
-        max_nfev=100,
-    )
-    best = misfit.at(solution.x)
-    if not (solution.success and np.all(np.isfinite(best.miss)) and np.all(np.isfinite(best.slopes))):
-        raise ValueError(
-            "no land slope and ratio of the sheets' bending stiffness explain these offsets: check the chord line "
-            "they were measured from, the faces, and that they are in millimetres"
-        )
-    return best.p, best.slopes
-
-
-def _covariance(table):
-    """Of the parameters; infinite where the readings do not fix them all."""
-    _, sizes, turn = np.linalg.svd(table, full_matrices=False)
-    if sizes[-1] < 1e-7 * sizes[0]:
-        return np.full((len(sizes), len(sizes)), np.inf)
-    return (turn.T / sizes**2) @ turn
-
-
-def _record(model, p, free, covariance, offsets):
-    predicted = model.at(p)
-    residual = offsets.offset - predicted
-    worst = int(np.argmax(np.abs(residual)))
-    spare = len(offsets) - int(free.sum())
-    spread = float(np.sqrt(np.sum((residual / offsets.uncertainty) ** 2) / spare)) if spare else float("nan")
-    with np.errstate(invalid="ignore"):
-        u = np.sqrt(np.diag(covariance))
-        correlation = float(covariance[0, 1] / (u[0] * u[1]))
-    ratio = float(np.exp(p[1]))
+def _record(model, offsets, known, best: Best) -> OffsetFit:
+    at, covariance = best.at, best.covariance
+    values, residual = dict(zip(UNKNOWNS, at.values.tolist(), strict=True)), offsets.offset - at.readings
+    u = np.sqrt(np.diag(covariance))
+    held = not best.free[RATIO]
+    pick = np.eye(len(UNKNOWNS))
+    gap = pick[UNKNOWNS.index("bow_1")] - pick[UNKNOWNS.index("bow_2")]
+    by, ratio = model.camber_slopes(at), float(np.exp(values["log_ratio"]))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        strain = np.where(best.inside > EVEN, residual / offsets.uncertainty / np.sqrt(best.inside), 0.0)
     return OffsetFit(
-        float(p[0]),
-        float(u[0]),
+        model.design,
+        offsets,
+        known,
+        values["land_slope"],
+        float(u[SLOPE]),
         ratio,
-        float(ratio * u[1]),
-        correlation,
-        float(p[2] * model.chord),
-        float(p[3]),
-        predicted,
+        float("nan") if held else float(ratio * u[RATIO]),
+        _correlation(covariance, pick[SLOPE], pick[RATIO]),
+        _correlation(covariance, gap, pick[RATIO]),
+        {name: Measured(values[name], float(u[UNKNOWNS.index(name)]), {}) for name in NAMES},
+        _measured(best, pick[RATIO], values["log_ratio"]),
+        _measured(best, by, at.faces.camber),
+        _measured(best, by[RATIO] * pick[RATIO], by[RATIO] * values["log_ratio"]),
+        at.readings,
         residual,
-        offsets.offset - model.at(np.zeros(4)),
-        float(residual[worst]),
-        float(offsets.x[worst]),
-        str(offsets.face[worst]),
-        float(np.sqrt(np.mean(residual**2))),
-        spread,
-        model.pair(p),
-        _notes(free, u, correlation, spread, spare),
+        offsets.offset - model.ideal(at),
+        float(np.sum(best.miss**2)),
+        best.freedom,
+        strain,
     )
 
 
-def _notes(free, u, correlation, spread, spare):
-    notes = []
-    if not free[1]:
-        notes.append(
-            "These readings say nothing of the ratio of the sheets' bending stiffness, so it was held at 1: measure "
-            "each face from the chord line, not only half the thickness."
-        )
-    elif abs(correlation) > APART or not u[1] < VAGUE:
-        notes.append(
-            "These readings cannot tell land slope and ratio of the sheets' bending stiffness apart: a change of one "
-            "looks like a change of the other. Measure both faces, and at more places."
-        )
-    if spare and spread > 1.0 + 2.0 / np.sqrt(2.0 * spare):
-        notes.append(
-            f"The residuals are {spread:.1f} times what the stated uncertainty explains: something is left "
-            "out of the model, or the readings are worse than stated. The uncertainties given are then too "
-            "small."
-        )
-    return (*notes, LEFT_OUT)
+EVEN = 1e-6  # share of a reading's variance below which it fixes something alone, and no misfit shows
+
+
+def _correlation(covariance, one, other):
+    """Of two combinations of the unknowns; nan where one of them is held or nothing fixes it."""
+    with np.errstate(invalid="ignore", divide="ignore"):
+        sizes = np.sqrt((one @ covariance @ one) * (other @ covariance @ other))
+        return float(one @ covariance @ other / sizes)
+
+
+def _measured(best: Best, slopes, value) -> Measured:
+    """A quantity with its standard uncertainty and what each thing known adds to it, the offsets the rest; nan where
+    the ratio counts and the offsets say nothing of it."""
+    if slopes[RATIO] and not best.free[RATIO]:
+        return Measured(float(value), float("nan"), {})
+    with np.errstate(invalid="ignore"):
+        shared = slopes @ best.covariance
+        variance = float(shared @ slopes)
+        own = {name: abs(shared[i] / best.scale[i]) for i, name in enumerate(UNKNOWNS) if best.told[i]}
+        rest = np.sqrt(max(variance - sum(part**2 for part in own.values()), 0.0))
+    return Measured(
+        float(value), float(np.sqrt(variance)), {"offsets": float(rest), **{n: float(v) for n, v in own.items()}}
+    )

@@ -2,7 +2,7 @@
 
 Everything is worked out by `measured.modulus_tests`, `inspection`, `unequal` and `mechanics.as_built_bend`; here the
 readings of one file are handed to them, and what is missing is said. Sheet A is the upper one. The finished part is in
-`measured.pair`.
+`measured.finished_part`.
 """
 
 from __future__ import annotations
@@ -20,7 +20,6 @@ from .camber import CamberMap, ToleranceLine, camber_map, pair_bend, tolerance_l
 from .draws import Drawn, drawn_beside
 from .inspection import Inspection, inspect_pair
 from .modulus_tests import remarks, sheet_readings, unmeasured_bow, unmeasured_moduli
-from .offsets import FACES, STATED, OffsetFit, Offsets, fit_offsets
 from .one_pass import CAMBER, DIFFERENCE, OFFSET, RATIO, OnePass, one_pass
 from .plausible import Examined, examine
 from .readings import SHEETS, Measured, NotSureYet, Readings
@@ -309,40 +308,3 @@ def camber_outlook(report: PairReport, points: int = 41) -> tuple[CamberMap, Tol
         camber_map(report.design, axis, np.linspace(-e, e, points), report.bows),
         tolerance_line(report.design, axis, report.tolerance, report.bows),
     )
-
-
-# ----- The part that a measured pair became.
-
-
-def measured_offsets(readings: Readings) -> Offsets | None:
-    """Offsets of the finished part among the readings, A as the upper face, or None.
-
-    The standard uncertainty of one is that of its step, but no less than a ruler's tenth of a millimetre (`STATED`).
-
-    >>> from panelmech.job import demo
-    >>> from panelmech.units import show
-    >>> offsets = measured_offsets(demo().readings)
-    >>> len(offsets.x), show(offsets.offset.max(), "mm")
-    (16, '11.80 mm')
-    """
-    rows = [(r, face) for sheet, face in zip(SHEETS, FACES, strict=False) for r in readings.of("offset", sheet)]
-    if not rows:
-        return None
-    spread = [max(r.resolution / np.sqrt(12.0), STATED) for r, _ in rows]
-    return Offsets([r.place for r, _ in rows], [r.value for r, _ in rows], [face for _, face in rows], spread)
-
-
-def explain_offsets(report: PairReport) -> OffsetFit | None:
-    """Land slope and stiffness ratio that explain the measured offsets best, with both sheets' own thickness; None
-    without offsets. Raises ValueError as `fit_offsets`.
-
-    >>> from panelmech.job import demo
-    >>> from panelmech.units import show
-    >>> fit = explain_offsets(judge_pair(demo().design, demo().readings, 0.001))
-    >>> show(fit.rms, "mm", 2), show(fit.land_slope, "deg", 2)
-    ('0.069 mm', '0.27°')
-    """
-    offsets = measured_offsets(report.readings)
-    if offsets is None:
-        return None
-    return fit_offsets(report.design, offsets, "chord", *(s.effective_thickness for s in report.sheets))

@@ -56,14 +56,14 @@ def solve_faces(free_length: float, values, x, near: Faces | None = None) -> Fac
     free_length : [m]
     values : array in the order of `INPUTS`
     x : along the chord from the land end, on the faces or not far beyond the front edge [m]
-    near : a pair near by to start from; without one, or where that does not arrive, the pair is brought on from flat
-        sheets (`solve_bowed`)
+    near : a pair near by to start from, else flat sheets; without one the bows are brought on in steps where that does
+        not arrive (`solve_bowed`)
 
     >>> from panelmech.units import show
     >>> values = np.array([0.002, 0.002, 0.018, 0.0003, 0.003, 0.0, 0.0, np.log(1.2), 0.0, 0.0])
     >>> faces = solve_faces(0.225, values, np.array([0.1, 0.2]))
     >>> [show(height, "mm") for height in faces.height[:, 1]], show(faces.camber, "mm")
-    (['9.63 mm', '11.34 mm'], '−0.95 mm')
+    (['9.485 mm', '10.96 mm'], '−0.8753 mm')
     """
     values, x = np.asarray(values, dtype=float), np.asarray(x, dtype=float)
     scale = np.array([1.0, 1.0, 0.5, 1.0, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0]) / free_length
@@ -89,8 +89,9 @@ def _starts(length, values, scale, near):
         yield near.state + near.follow @ (scale * (values - near.values))
     t1, t2, diameter, gap, setback, slope_1, slope_2, log_ratio, *bows = values.tolist()
     given = length, t1, t2, np.exp(log_ratio), 1.0, diameter, gap, setback, "floating", slope_1, slope_2
-    yield _state_of(solve_unequal(*given))
-    yield _state_of(solve_bowed(*given, *bows))
+    yield (flat := _state_of(solve_unequal(*given)))
+    if near is None and flat is not None:
+        yield _state_of(solve_bowed(*given, *bows))
 
 
 def _state_of(bend):

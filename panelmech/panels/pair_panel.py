@@ -26,9 +26,10 @@ from ..draw.pair_figures import (
     thickness_figure,
 )
 from ..loads.steering import steering_bias
+from ..measured.finished_part import explain_offsets, judge_part
 from ..measured.land import land_spring, land_words
 from ..measured.later import after_a_while
-from ..measured.pair import as_clamped, camber_outlook, explain_offsets, measured_offsets, slope_sweep
+from ..measured.pair import as_clamped, camber_outlook, slope_sweep
 from ..measured.readings import Readings
 from ..study.named_curves import curve_words, fit_named_curves
 from ..units import to_si
@@ -203,14 +204,14 @@ class ShapeView(BenchView):
         fits = fit_named_curves(report.design.bend(), self.to.value, self.placed.value)
         self.said.value = words.paragraphs(" ".join(curve_words(fits)))
         self.picture.show(named_figure(report, fits), describe_named(fits))
-        offsets, fit = measured_offsets(report.readings), explain_offsets(report)
+        fit = explain_offsets(report)
         if fit is None:
             self.offsets.hide()
             self.explained.value = words.paragraphs("No offsets have been measured on the part yet.")
             return
-        alt = describe_offsets(offsets, fit)
-        self.explained.value = words.paragraphs(alt) + words.bullets(n.rstrip(".") for n in fit.notes)
-        self.offsets.show(offsets_figure(report, offsets, fit), alt)
+        alt = describe_offsets(fit.offsets, fit)
+        self.explained.value = words.part_report(judge_part(report, fit), alt)
+        self.offsets.show(offsets_figure(report, fit.offsets, fit), alt)
 
 
 def _positive(name, value):

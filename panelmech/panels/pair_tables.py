@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 
 from ..loads.steering import steering_words
+from ..report import offset_rows
 from ..report import pair_rows as rows
 from ..report.pair_rows import STANDARD as STANDARD
 from ..report.pair_rows import known_words, verdict_words
@@ -141,6 +142,14 @@ def later_words(later) -> str:
 def log_table(later) -> str:
     """The log of the part beside the prediction."""
     return table(["After forming", "Measured", "Over the prediction"], rows.log_rows(later.log), "Log of the part")
+
+
+def part_report(part, described: str) -> str:
+    """What the offsets of the finished part say: what explains them, both verdicts, what was taken and what became of
+    it."""
+    found = table(offset_rows.KNOWN_HEADS, offset_rows.known_rows(part.fit), "What shaped the part")
+    said = paragraphs(described, *offset_rows.part_sentences(part))
+    return f"{said}{bullets(n.rstrip('.') for n in offset_rows.remarks(part))}{found}"
 
 
 def steering_report(estimate) -> str:

@@ -15,7 +15,7 @@ from ..blade.rod import rod_share
 from ..draw.blade_figures import describe_blade, planform_figure
 from ..draw.figures import in_style
 from ..draw.load_figures import describe_loads, loads_figure
-from ..draw.pair_figures import cambered_figure, describe_cambered, describe_log, log_figure
+from ..draw.pair_figures import cambered_figure, describe_cambered, describe_log, describe_offsets, log_figure
 from ..job.verdict import Part
 from ..loads.allowable import allowed
 from ..loads.load_file import sheet_text
@@ -24,6 +24,7 @@ from ..loads.plan import LOAD_QUANTITIES
 from ..loads.record import LoadRecord
 from ..loads.record import judged as judged
 from ..loads.record import record_of as record_of
+from ..measured.finished_part import explain_offsets, judge_part
 from ..measured.later import after_a_while
 from ..measured.pair import PairReport
 from ..measured.readings import KINDS
@@ -31,7 +32,7 @@ from ..study.design import TEXTS
 from ..study.quantities import gather
 from ..study.verdicts import FAILS
 from ..units import FACTORS, capital, show, show_input
-from . import blade_rows, load_rows, pair_rows
+from . import blade_rows, load_rows, offset_rows, pair_rows
 from .blocks import (
     Banner,
     Bullets,
@@ -93,6 +94,7 @@ def inspection_blocks(report: PairReport, place: str = "", paper: str = "note") 
         *which_lengths(f"{READINGS_FILE} beside this page keeps"),
         *_measured(report),
         *_pair(report),
+        *_part(report),
         *_log(report),
     )
 
@@ -158,6 +160,24 @@ def _pair(report):
     yield _table("How to lay the sheets together", heads, (0.58, 0.14, 0.13, 0.15), pair_rows.pairing_rows(report))
     yield Paragraph(f"Basis: {report.inspection.source}.", quiet=True)
     yield Picture("cambered", describe_cambered(report))
+
+
+def _part(report):
+    """The finished part by its offsets; nothing without any."""
+    try:
+        fit = explain_offsets(report)
+    except ValueError as error:
+        yield Heading("The part by its offsets")
+        yield Paragraph(capital(str(error)))
+        return
+    if fit is None:
+        return
+    part = judge_part(report, fit)
+    yield Heading("The part by its offsets")
+    yield Paragraph(" ".join(filter(None, (describe_offsets(fit.offsets, fit), *offset_rows.part_sentences(part)))))
+    yield Bullets(tuple(("", note) for note in offset_rows.remarks(part)))
+    shares = (0.36, 0.2, 0.24, 0.2)
+    yield _table("What shaped the part", offset_rows.KNOWN_HEADS, shares, offset_rows.known_rows(fit))
 
 
 def _log(report):

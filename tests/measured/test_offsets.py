@@ -1,8 +1,10 @@
-"""Offsets of the real part: the table, the model, and what a fit recovers from data with noise."""
+"""Offsets of the real part: the table, the model, and what a fit recovers from data with noise where all else is known
+exactly; with everything else unknown as it is, see `test_offset_coverage`."""
 
 import numpy as np
 import pytest
 
+from panelmech.measured.offset_priors import Known, usual_priors
 from panelmech.measured.offsets import Offsets, fit_offsets, offsets_text, predict_offsets, read_offsets, write_offsets
 from panelmech.mechanics.as_built_bend import real_bend
 from panelmech.mechanics.bend import solve_bend
@@ -22,6 +24,12 @@ def leeboard(root):
 @pytest.fixture(scope="module")
 def truth(leeboard):
     return predict_offsets(leeboard, X, FACE, SLOPE, RATIO)
+
+
+@pytest.fixture(scope="module")
+def exact(leeboard):
+    """Everything but slope and ratio built as designed, and known."""
+    return {name: Known(known.value, 0.0) for name, known in usual_priors(leeboard).items()}
 
 
 # --- the table
@@ -128,13 +136,13 @@ def test_exact_data_give_the_truth(leeboard, truth):
 
 
 @pytest.mark.slow
-def test_noisy_data_are_covered_by_the_stated_uncertainty(leeboard, truth):
+def test_noisy_data_are_covered_by_the_stated_uncertainty(leeboard, truth, exact):
     """60 sets of readings, one seed: the misses over their uncertainties have mean 0 and spread 1. Bounds: three
     standard deviations of mean (1/sqrt(60)) and of spread (1/sqrt(120)); 95 % within two, at least 52 of 60."""
     rng = np.random.default_rng(11)
     miss = []
     for _ in range(60):
-        fit = fit_offsets(leeboard, Offsets(X, truth + rng.normal(0, NOISE, X.size), FACE, NOISE))
+        fit = fit_offsets(leeboard, Offsets(X, truth + rng.normal(0, NOISE, X.size), FACE, NOISE), known=exact)
         miss.append(
             [
                 (fit.land_slope - SLOPE) / fit.land_slope_uncertainty,
@@ -149,19 +157,19 @@ def test_noisy_data_are_covered_by_the_stated_uncertainty(leeboard, truth):
     assert correlation == pytest.approx(fit.correlation, abs=3 / np.sqrt(60))
 
 
-def test_uncertainty_goes_with_that_of_the_readings(leeboard, truth):
-    one, two = (fit_offsets(leeboard, Offsets(X, truth, FACE, k * NOISE)) for k in (1, 2))
+def test_uncertainty_goes_with_that_of_the_readings(leeboard, truth, exact):
+    one, two = (fit_offsets(leeboard, Offsets(X, truth, FACE, k * NOISE), known=exact) for k in (1, 2))
     assert two.land_slope_uncertainty == pytest.approx(2 * one.land_slope_uncertainty, rel=1e-5)
     assert two.stiffness_ratio_uncertainty == pytest.approx(2 * one.stiffness_ratio_uncertainty, rel=1e-5)
 
 
-def test_residuals_and_where(leeboard, truth):
+def test_residuals_and_where(leeboard, truth, exact):
     off = truth.copy()
     off[12] += 1e-3
-    fit = fit_offsets(leeboard, Offsets(X, off, FACE, NOISE))
+    fit = fit_offsets(leeboard, Offsets(X, off, FACE, NOISE), known=exact)
     assert (fit.where, fit.where_face) == (X[12], "lower") and 5e-4 < fit.largest_residual < 1e-3
     assert fit.spread > 3 and any("times what the stated" in n for n in fit.notes)
-    clean = fit_offsets(leeboard, Offsets(X, truth, FACE, NOISE))
+    clean = fit_offsets(leeboard, Offsets(X, truth, FACE, NOISE), known=exact)
     assert len(clean.notes) == 1 and "Left out" in clean.notes[0]
 
 
@@ -172,10 +180,10 @@ def test_half_thickness_says_nothing_of_the_ratio(leeboard):
     assert fit.land_slope == pytest.approx(SLOPE, rel=1e-6) and any("say nothing" in n for n in fit.notes)
 
 
-def test_readings_near_the_nose_of_one_face_cannot_tell_them_apart(leeboard):
+def test_readings_near_the_nose_of_one_face_cannot_tell_them_apart(leeboard, exact):
     x = np.array([0.20, 0.205, 0.21])
     readings = predict_offsets(leeboard, x, "upper", SLOPE, RATIO)
-    fit = fit_offsets(leeboard, Offsets(x, readings, "upper", 2e-4))
+    fit = fit_offsets(leeboard, Offsets(x, readings, "upper", 2e-4), known=exact)
     assert abs(fit.correlation) > 0.95 and any("apart" in n for n in fit.notes)
 
 

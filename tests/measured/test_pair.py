@@ -1,6 +1,5 @@
 """From readings to a verdict: the report hands the right readings to the right formula, and says what is missing."""
 
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,13 +9,10 @@ from panelmech import Design
 from panelmech.measured.inspection import inspect_pair
 from panelmech.measured.later import after_a_while
 from panelmech.measured.modulus_tests import STRIP, droop, modulus_tests, opened_pair, sheet_readings, three_point
-from panelmech.measured.offsets import predict_offsets
 from panelmech.measured.pair import (
     as_clamped,
     camber_outlook,
-    explain_offsets,
     judge_pair,
-    measured_offsets,
     pair_bow,
     slope_sweep,
 )
@@ -250,7 +246,7 @@ def test_slope_sweep_meets_the_clamp(report):
     assert np.all(np.diff(sweep.force) < 0)
 
 
-# ----- after a while, offsets -----
+# ----- after a while -----
 
 
 def test_log_and_relaxed_loads(report):
@@ -260,26 +256,6 @@ def test_log_and_relaxed_loads(report):
     assert after_a_while(judge_pair(DESIGN, readings(), 1e-3), 1.0).log is None
     with pytest.raises(ValueError, match="0 to 1"):
         after_a_while(report, 1.2)
-
-
-def test_offsets_made_from_a_known_part_are_explained():
-    sheets, slope, ratio = judge_pair(DESIGN, DEMO, 1e-3), np.radians(0.4), 1.1
-    x, thick = np.array([0.03, 0.08, 0.12, 0.16, 0.2, 0.22]), [s.effective_thickness for s in sheets.sheets]
-    rows = []
-    for sheet, face in (("A", "upper"), ("B", "lower")):
-        y = predict_offsets(DESIGN, x, np.array([face] * 6), slope, ratio, *thick)
-        rows += [Row(sheet, "offset", float(v), float(p)) for p, v in zip(x, y, strict=True)]
-    bare = Readings([r for r in DEMO.rows if r.measured != "offset"])
-    assert explain_offsets(judge_pair(DESIGN, bare, 1e-3)) is None
-    fit = explain_offsets(judge_pair(DESIGN, Readings([*bare.rows, *rows]), 1e-3))
-    assert (fit.land_slope, fit.stiffness_ratio) == pytest.approx((slope, ratio), rel=1e-6)
-
-
-def test_uncertainty_of_an_offset_is_never_less_than_a_rulers():
-    offsets = measured_offsets(DEMO)
-    assert set(offsets.face) == {"upper", "lower"} and np.all(offsets.uncertainty == 1e-4)
-    coarse = Readings([replace(r, resolution=1e-3) for r in DEMO.of("offset", "A")])
-    assert measured_offsets(coarse).uncertainty[0] == pytest.approx(1e-3 / np.sqrt(12))
 
 
 def test_rows_in_words():

@@ -24,13 +24,9 @@ from panelmech.draw.template_files import dxf, svg
 from panelmech.draw.template_pages import template_sheets
 from panelmech.draw.trade_off_figures import describe_sizing, sizing_figure
 from panelmech.loads.load_file import LoadSheet
+from panelmech.measured.finished_part import explain_offsets, measured_offsets
 from panelmech.measured.later import after_a_while
-from panelmech.measured.pair import (
-    camber_outlook,
-    explain_offsets,
-    judge_pair,
-    measured_offsets,
-)
+from panelmech.measured.pair import camber_outlook, judge_pair
 from panelmech.measured.readings import read_readings, readings_csv
 from panelmech.panels.shop_tables import cut_tables, template_table
 from panelmech.report import note, note_text, pair_rows, records, shop_sheets
