@@ -11,7 +11,7 @@ Why it is so
 - What nobody measured is never exact: a step, a repeat, a modulus, a bow, a density and a strip's thickness that are
   not given have a size of their own, marked as such (`taken`); what was typed stands.
 - Whatever shaped a finished part and was not measured exactly is an unknown of the fit of its offsets: with the design
-  taken as built to the last hundredth, seven intervals in ten missed the ratio of stiffness they were said to hold.
+  taken as built to the last hundredth, nine intervals in ten missed the ratio of stiffness they were said to hold.
 - A reading that looks like a slip does not count before it is confirmed: one wrong decimal point outweighs all others.
 """
 
