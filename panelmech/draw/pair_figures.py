@@ -483,8 +483,8 @@ def describe_offsets(offsets, fit) -> str:
     >>> report = judge_pair(demo().design, demo().readings, 0.001)
     >>> from panelmech.measured import explain_offsets, measured_offsets
     >>> describe_offsets(measured_offsets(demo().readings), explain_offsets(report)).split("; ")[0]
-    '16 offsets of the finished part. They are explained best by a land slope of 0.345 ± 0.066° and a bending
-    stiffness of A over that of B of 1.084 ± 0.048'
+    '16 offsets of the finished part. They are explained best by a land slope of 0.347 ± 0.067° and a bending
+    stiffness of A over that of B of 1.081 ± 0.073'
     """
     if not fit.fits:
         return f"{len(offsets)} offsets of the finished part. {misfit_words(fit)}"

@@ -49,8 +49,8 @@ def known_of(report: PairReport, bows=None) -> dict:
         spread = float(np.hypot(sheet.thickness.uncertainty, sheet.thickness.details["scatter"]))
         known[f"thickness_{i + 1}"] = Known(sheet.effective_thickness, spread)
         if f"sheet {name}" not in unmeasured:
-            u = sheet.curvature_uncertainty or 8.0 * STATED / sheet.base**2  # no step stated: a ruler's tenth
-            known[f"bow_{i + 1}"] = Known((report.bows if bows is None else bows)[i], u)
+            own = (report.bows if bows is None else bows)[i]
+            known[f"bow_{i + 1}"] = Known(own, sheet.curvature_uncertainty)
     return known
 
 
@@ -134,7 +134,7 @@ def _bench(report):
     """Ratio of bending stiffness of the loose sheets; None where a modulus is not measured."""
     if None in report.used:
         return None
-    return Measured(report.inspection.stiffness_ratio, report.inspection.ratio_uncertainty, {})
+    return report.ratio
 
 
 def _apart(fit, bench):

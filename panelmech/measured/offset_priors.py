@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from ..study.design import Design
 from ..study.tolerances import default_tolerances
 from ..units import read_choice, read_number
+from .one_pass import UNMEASURED_BOW
 
 STATED = 1e-4  # standard uncertainty of a reading where none is stated: a ruler's tenth of a millimetre [m]
-FLAT_WITHIN = 0.005  # of the developed length: how far a sheet nobody laid on a bench may be off flat (common practice)
 LINES = ("chord", "free")
 HAND, NOTHING = "common practice, no source", "nothing is known of it"
 NAMES = {  # of what is known: label, unit
@@ -66,7 +66,7 @@ def usual_priors(design: Design, line: str = "chord", **own) -> dict:
     chord = float(design.bend().free_chord)
     ends = (STATED, STATED * math.sqrt(2.0) / chord) if line == "chord" else (math.inf, math.inf)
     known = {name: Known(0.0, u, HAND if line == "chord" else NOTHING) for name, u in zip(NAMES, ends, strict=False)}
-    bow = 8.0 * FLAT_WITHIN / design.developed_length / math.sqrt(3.0)
+    bow = 8.0 * UNMEASURED_BOW / design.developed_length / math.sqrt(3.0)
     known |= {f"bow_{i}": Known(0.0, bow, HAND) for i in (1, 2)}
     spread = {t.field: (t.standard_deviation, t.basis) for t in default_tolerances(design)}
     for name in ("thickness_1", "thickness_2", "bond_line", "setback", "spacer_diameter"):

@@ -121,7 +121,7 @@ def test_faces_taken_for_each_other_throughout_are_told_by_the_bench(bench):
 
 SLIPS = {
     "inches": (lambda o: replace(o, offset=o.offset / 25.4), "if the offsets were read in inches and taken as"),
-    "both in inches": (lambda o: replace(o, x=o.x / 25.4, offset=o.offset / 25.4), "places and offsets were read in inch"),
+    "both in inches": (lambda o: replace(o, x=o.x / 25.4, offset=o.offset / 25.4), "places and offsets were read"),
     "millimetres as inches": (lambda o: replace(o, offset=25.4 * o.offset), "in millimetres and taken as inches"),
     "centimetres": (lambda o: replace(o, offset=0.1 * o.offset), "read in centimetres and taken as millimetres"),
     "whole thickness": (lambda o: replace(o, offset=2.0 * o.offset), "the whole thickness of the part"),

@@ -1,5 +1,6 @@
 """From readings to a verdict: the report hands the right readings to the right formula, and says what is missing."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
