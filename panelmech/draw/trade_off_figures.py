@@ -13,7 +13,7 @@ from matplotlib.ticker import FuncFormatter, NullFormatter
 from ..study.choose import CRITERIA
 from ..study.design import LIMITS
 from ..study.sizing import output_label, output_unit
-from ..study.tolerances import MODULUS
+from ..study.varying import MODULUS
 from ..study.verdicts import lower
 from ..units import capital, in_shown, show
 from .figures import (

@@ -140,9 +140,11 @@ class ScatterView(View):
 
     title = "Scatter"
     hint = (
-        "Every value within a tolerance is equally likely, unless you say it is a standard deviation. Both sheets are "
-        "taken alike, cut side by side. The power beside a share says how the result follows the input: 3 means with "
-        "its cube. The framed sheet counts too: it is worked out for some tens of parts, and read for all others."
+        "Every value within a tolerance is equally likely, unless you say it is a standard deviation, of all or of one "
+        "input: that of a normal distribution, which ends at what the input can be. Both sheets are taken alike, cut "
+        "side by side. The power beside a share says how the result follows the input: 3 means with its cube. The "
+        "framed sheet counts too: it is worked out for some tens of parts and read for all others, and worked out "
+        "where a verdict hangs on that."
     )
 
     def __init__(self, take, rules=lambda design: LOCAL_RULES):
@@ -151,18 +153,28 @@ class ScatterView(View):
 
     def controls(self):
         self.output = pick("scatter-output", "picture of", output_options(words.SCATTERED), "chord_stiffness", 560)
-        self.kind = pick("kind", "each is", KINDS, None, 300)
-        self.sizes = {}
+        self.kind = pick("kind", "all are", KINDS, None, 300)
+        self.sizes, self.kinds = {}, {}
         for field in ("sheet_thickness", "modulus", "spacer_diameter", "setback", "bond_line"):
             self.sizes[field] = number(
                 f"tolerance-{field}", words.tolerance_label(field), 0.0, 260, words.tolerance_unit(field), low=0.0
             )
+            self.kinds[field] = pick(f"kind-{field}", "is", KINDS, None, 200)
         self._for = None
-        self.listen(self.again, self.output, self.kind, *self.sizes.values())
+        self.listen(self._all_are, self.kind)
+        self.listen(self.again, self.output, *self.sizes.values(), *self.kinds.values())
         count = f"{ALL:,}".replace(",", "\u202f")
         self.more = button("all-parts", f"Work out {count} parts", partial(self.guarded, self.work_out_all), 220)
         self.reset = button("own-tolerances", "Tolerances of the catalogue", partial(self.guarded, self._reset), 220)
-        return [self.output, row(*self.sizes.values()), row(self.kind, self.reset, self.more)]
+        each = [row(size, self.kinds[field]) for field, size in self.sizes.items()]
+        return [self.output, row(*each), row(self.kind, self.reset, self.more)]
+
+    def _all_are(self, change):
+        """One meaning for every tolerance."""
+        with self.quietly():
+            for one in self.kinds.values():
+                one.value = self.kind.value
+        self.again()
 
     def results(self):
         self.said = html_part("pm-scatter")
@@ -180,7 +192,8 @@ class ScatterView(View):
         if key == self._for:
             return
         with self.quietly():
-            self.kind.value = "band"
+            for one in (self.kind, *self.kinds.values()):
+                one.value = "band"
             for t in default_tolerances(self.design):
                 shown = from_si(t.size, words.tolerance_unit(t.field))
                 self.sizes[t.field].value = float(f"{shown:.4g}")
@@ -189,7 +202,7 @@ class ScatterView(View):
     def tolerances(self) -> tuple:
         """The tolerances as typed; those of zero are left out."""
         return tuple(
-            Tolerance(field, control.si(), self.kind.value)
+            Tolerance(field, control.si(), self.kinds[field].value)
             for field, control in self.sizes.items()
             if control.si() != 0
         )

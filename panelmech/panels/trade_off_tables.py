@@ -18,9 +18,10 @@ from ..report.answers import stock_options as stock_options
 from ..study.checks import LOCAL_RULES, RULES
 from ..study.choose import CRITERIA
 from ..study.design import LIMITS
+from ..study.shares import INTERVAL
 from ..study.side_by_side import difference_words
 from ..study.sizing import at_most, output_label, output_unit
-from ..study.tolerances import MODULUS
+from ..study.varying import MODULUS, cut_off_words
 from ..study.verdicts import BEYOND
 from ..units import capital, format_number, show
 from .study_tables import bullets
@@ -102,11 +103,13 @@ def scatter_table(result, nominal: dict) -> str:
 
 
 def failing_table(result) -> str:
-    """Share of parts that fail each check, or cannot be made."""
+    """Share of parts that fail each check, or cannot be made, with its interval and what it rests on."""
     names = {rule.key: rule.name for rule in (*RULES, *LOCAL_RULES)}
     names |= {"any": "any of these", "beyond": f"one is {BEYOND}", "not made": "cannot be made at all"}
-    rows = [[names[key], _share(share)] for key, share in result.failing.items()]
-    return table(["Parts that fail", "Share"], rows, "Share of parts that fail")
+    rows = [[names[key], share.words()] for key, share in result.counted.items()]
+    said = f"In brackets what chance leaves open: {INTERVAL}. Seed {result.seed}: the same gives the same parts."
+    found = table(["Parts that fail", "Share"], rows, "Share of parts that fail")
+    return found + paragraphs(" ".join(filter(None, (said, cut_off_words(result.cut_off, input_label)))))
 
 
 def framed_words(result) -> str:
@@ -115,7 +118,10 @@ def framed_words(result) -> str:
         return paragraphs("The framed sheet is judged under the job's loads, and is left out here.")
     if not np.isfinite(result.framed_doubt):
         return paragraphs("Too few of these parts can be made to read the framed sheet: its checks are left out.")
-    return paragraphs(f"The framed sheet's reserves are read to {at_most(result.framed_doubt)}.")
+    hung = f", {result.worked_out} of them worked out since their verdict hung on that" if result.worked_out else ""
+    undecided = max(share.undecided for share in result.counted.values())
+    rest = f"; {undecided} more hang on it and are undecided" if undecided else ""
+    return paragraphs(f"The framed sheet's reserves are read to {at_most(result.framed_doubt)}{hung}{rest}.")
 
 
 def cause_table(result, outputs=SHARES_OF) -> str:

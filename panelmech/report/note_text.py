@@ -9,8 +9,6 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-import numpy as np
-
 from .. import __version__
 from ..blade.along_checks import SpanStudy
 from ..draw.study_figures import describe_section
@@ -19,6 +17,7 @@ from ..study.checks import LOCAL_RULES
 from ..study.design import JUDGED, LIMITS, Design
 from ..study.framed_sheet import sheet_grain
 from ..study.quantities import QUANTITIES
+from ..study.shares import INTERVAL
 from ..study.study import SPACER_STEP, SheetRange, Study, sensitivity, stock_range
 from ..study.tolerances import default_tolerances, scatter
 from ..study.verdicts import FAILS
@@ -389,18 +388,11 @@ def _scatter_words(sheets, keys):
         found = scatter(design, default_tolerances(design, sheets), count=PARTS, rules=rules)
     except ValueError as error:
         return f"{words} What share of parts fails was not worked out: {error}."
-    reserves = np.array([found.reserves[key] for key in keys if key in found.reserves])
-    fails = np.any(reserves < 1.0, axis=0) | np.isnan(found.outputs["contact_force"])
-    untold = ~fails & np.any(np.isnan(reserves), axis=0)
-    far = f"; for {_share(np.mean(untold))} one is not known or beyond what can be told" if untold.any() else ""
     return (
         f"{words} Of {PARTS} parts that vary so, and by what careful hand work leaves in spacer, setback and "
-        f"bond line (common practice), {_share(np.mean(fails))} fail a check of the design{far}."
+        f"bond line (common practice; seed {found.seed}), the share that fails a check of the design: "
+        f"{found.counted['any'].words()}. In brackets, or below which: {INTERVAL}."
     )
-
-
-def _share(share):
-    return "none" if share == 0.0 else show(share, "%", 2)
 
 
 def _sensitive_row(words, numbers, base):

@@ -1,67 +1,52 @@
 """Scatter: what the tolerances of sheet, rod and workmanship do to the part, and which of them matters most.
 
-Monte Carlo with a fixed seed. A tolerance is the half-width of a band in which every value is equally likely
-(rectangular distribution, JCGM 100:2008, 4.3.7), unless it is said to be a standard deviation. Both sheets of a
-pair are taken alike: they are cut side by side from one sheet. Material values are read at the nominal thickness.
+Monte Carlo with a fixed seed; what a tolerance means stands in `study.varying`. Both sheets of a pair are taken alike:
+they are cut side by side from one sheet. Material values are read at the nominal thickness. The quick checks are worked
+out for every part; the framed sheet is read between some tens of parts that are worked out (`study.framed_parts`). A
+part whose verdict hangs on the error of that is worked out itself, the first `MOST_EXACT` of them; the rest is counted
+as undecided.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from ..units import read_array, read_choice, read_count, read_number
+from ..units import read_array, read_count, read_number
 from .checks import LOCAL_RULES, RULES
-from .design import LIMITS, Design
-from .framed_parts import framed_parts
+from .design import Design
+from .framed_parts import FramedParts, framed_parts
 from .quantities import BENDING_QUANTITIES
-from .study import SheetRange, stock_range
+from .shares import Share
 from .sweeps import chunks, compute
+from .varying import MODULUS, Varying, nominal, varying
+from .varying import Tolerance as Tolerance
+from .varying import default_tolerances as default_tolerances
 
 SEED, MOST_PARTS = 20240917, 2_000_000
 QUANTILES = (0.01, 0.05, 0.25, 0.5, 0.75, 0.95, 0.99)
 BINS = 40
-MODULUS = "modulus"  # the one input that is not a length of the design: it varies as a factor
-
-
-@dataclass(frozen=True)
-class Tolerance:
-    """How one input varies. `field`: a length of the design, or "modulus"; `size`: half-width of the band, or standard
-    deviation [SI; for the modulus a share]; `kind`: "band" or "deviation"; `basis`: one of `BASES`."""
-
-    field: str
-    size: float
-    kind: str = "band"
-    basis: str = "user"
-
-    def __post_init__(self):
-        allowed = [n for n, limit in LIMITS.items() if limit.unit == "mm"] + ["friction", MODULUS]
-        if self.field not in allowed:
-            raise ValueError(f"{self.field!r} has no tolerance here: give one of {', '.join(allowed)}")
-        read_number(self.size, f"tolerance of {self.field}", low=0.0, hint="in SI units")
-        read_choice(self.kind, "kind", ("band", "deviation"))
-
-    def sample(self, rng, count) -> np.ndarray:
-        """`count` deviations from nominal."""
-        if self.kind == "band":
-            return rng.uniform(-self.size, self.size, count)
-        return rng.normal(0.0, self.size, count)
-
-    @property
-    def standard_deviation(self) -> float:
-        """Of one value; a band's is its half-width over the root of three."""
-        return self.size / np.sqrt(3.0) if self.kind == "band" else self.size
+MOST_EXACT = 40  # framed sheets worked out because a part's verdict hangs on them
 
 
 @dataclass(frozen=True, eq=False)
 class Scatter:
-    """Result of `scatter`. `samples`: inputs by name [SI], one value a part; `outputs`: every quantity [SI], nan
-    where the part cannot be made; `reserves` by check; `quantiles`: by output, at `QUANTILES`; `failing`: share of
-    parts that fail each check, "any" included, of which a check is "beyond" what can be told, and "not made"; `shares`:
-    by output, the share of its variance that each input causes on its own; `elasticities`: by output, relative change
-    of the output over relative change of the input at nominal; `framed_doubt`: relative error to expect at most of the
-    framed sheet's reserves, which are read between parts worked out (`study.framed_parts`) [-]."""
+    """Result of `scatter`.
+
+    samples : inputs by name [SI], one value a part
+    outputs : every quantity [SI], nan where the part cannot be made; `reserves` by check
+    quantiles : by output, at `QUANTILES`
+    failing : share of parts that fail each check, "any" included, of which a check is "beyond" what can be told, and
+        "not made"; nan where it is not known of any part
+    counted : the same as `study.shares.Share`, with interval, undecided and unknown parts
+    shares : by output, the share of its variance that each input causes on its own
+    elasticities : by output, relative change of the output over relative change of the input at nominal
+    framed_doubt : relative error to expect at most of the framed sheet's reserves that are read [-]
+    worked_out : framed sheets worked out since a verdict hung on that
+    seed : of the numbers drawn; `correlation`: as given
+    cut_off : by input, the share of its normal distribution that lies beyond what is possible
+    """
 
     design: Design
     tolerances: tuple
@@ -73,6 +58,16 @@ class Scatter:
     shares: dict
     elasticities: dict
     framed_doubt: float = 0.0
+    counted: dict = field(default_factory=dict)
+    worked_out: int = 0
+    seed: int = SEED
+    correlation: dict = field(default_factory=dict)
+    cut_off: dict = field(default_factory=dict)
+
+    @property
+    def count(self) -> int:
+        """Number of parts."""
+        return len(next(iter(self.samples.values())))
 
     def most_important(self, output: str) -> tuple:
         """(input, share of the variance) that matters most for an output."""
@@ -81,20 +76,14 @@ class Scatter:
         return name, shares[name]
 
 
-def default_tolerances(design: Design, sheets: SheetRange | None = None) -> tuple:
-    """Thickness and modulus of the sheet as its `sheets` tell, `stock_range` if not given; for the rest what careful
-    hand work gives (common practice, no source), to be replaced by measurements."""
-    known, hand = sheets or stock_range(design), "common practice"
-    return (
-        Tolerance("sheet_thickness", known.thickness, basis=known.basis),
-        Tolerance(MODULUS, known.modulus, basis=known.modulus_basis),
-        Tolerance("spacer_diameter", 0.1e-3, basis=hand),
-        Tolerance("setback", 0.5e-3, basis=hand),
-        Tolerance("bond_line", min(0.1e-3, design.bond_line), basis=hand),
-    )
-
-
-def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = SEED, rules=LOCAL_RULES) -> Scatter:
+def scatter(
+    design: Design,
+    tolerances=None,
+    count: int = 100_000,
+    seed: int = SEED,
+    rules=LOCAL_RULES,
+    correlation: dict | None = None,
+) -> Scatter:
     """Study many parts built to one design.
 
     Parameters
@@ -108,8 +97,9 @@ def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = S
     seed : int
         The same seed gives the same numbers.
     rules : sequence of Rule
-        Checks of the framed sheet to count, read between some tens of parts worked out, about half a second; none
-        leaves it out.
+        Checks of the framed sheet to count, about a second; none leaves it out.
+    correlation : dict, optional
+        As of `study.varying.varying`.
 
     Returns
     -------
@@ -118,75 +108,55 @@ def scatter(design: Design, tolerances=None, count: int = 100_000, seed: int = S
     Raises
     ------
     ValueError
-        Too few parts, an input named twice, or a tolerance that lets a length become negative.
+        Too few parts, an input named twice, a band that reaches beyond what an input can be.
 
     Notes
     -----
     First-order variance shares: variance of the mean of the output within 40 bins of equal count of an input, over its
     variance, corrected for the number of bins (correlation ratio; the first-order index of Saltelli et al., Global
-    Sensitivity Analysis, 2008, ch. 1). Shares add up to less than one where inputs act together.
+    Sensitivity Analysis, 2008, ch. 1). Shares add up to less than one where inputs act together, and to more where they
+    go together by a correlation.
 
     >>> from panelmech.job import demo
     >>> from panelmech.units import show
     >>> parts = scatter(demo().design, count=1000, rules=())
-    >>> show(parts.quantiles["outer_thickness"][0], "mm", 3)
-    '23.0 mm'
+    >>> show(parts.quantiles["outer_thickness"][0], "mm", 3), parts.counted["any"].words()
+    ('23.0 mm', '0 of 1\u202f000: below 0.30 %')
     """
-    tolerances = tuple(default_tolerances(design) if tolerances is None else tolerances)
-    count = _check(design, tolerances, count)
+    known = varying(design, default_tolerances(design) if tolerances is None else tolerances, correlation)
+    count = read_count(count, "count of parts", 100, MOST_PARTS, hint="fewer tell no quantiles, more fill the memory")
     seed = read_count(seed, "seed", 0, 2**53)
-    rng = np.random.default_rng(seed)
-    samples = {t.field: _nominal(design, t.field) + t.sample(rng, count) for t in tolerances}
-    _refuse_negative(samples)
-    outputs, reserves, failed, made, beyond, doubt = _study(design, samples, count, tuple(rules))
+    samples = known.draw(np.random.default_rng(seed), count)
+    parts = _Parts(design, samples, count, tuple(rules))
+    return _told(known, samples, parts, seed, correlation)
+
+
+def _told(known: Varying, samples, parts, seed, correlation):
+    made, counted = parts.made, parts.counted()
     quantiles = {
         name: np.quantile(v[made], QUANTILES) if made.any() else np.full(len(QUANTILES), np.nan)
-        for name, v in outputs.items()
+        for name, v in parts.outputs.items()
     }
     bins = {name: _bins(x[made]) for name, x in samples.items()}
-    judged = {**outputs, **{f"{key}_reserve": r for key, r in reserves.items()}}
-    shares = {key: dict(zip(bins, _shares(v[made], bins.values()), strict=True)) for key, v in judged.items()}
-    failing = {
-        **{key: float(np.mean(f)) for key, f in failed.items()},
-        "any": float(np.mean(np.any(list(failed.values()), axis=0))),
-        "beyond": float(np.mean(beyond)),
-        "not made": float(np.mean(~made)),
-    }
+    reserves = dict(zip(parts.keys, parts.reserves, strict=True))
+    judged = {**parts.outputs, **{f"{key}_reserve": r for key, r in reserves.items()}}
     return Scatter(
-        design,
-        tolerances,
+        known.design,
+        known.tolerances,
         samples,
-        outputs,
+        parts.outputs,
         reserves,
         quantiles,
-        failing,
-        shares,
-        elasticities(design, [t.field for t in tolerances]),
-        doubt,
+        {key: share.value for key, share in counted.items()},
+        {key: dict(zip(bins, _shares(v[made], bins.values()), strict=True)) for key, v in judged.items()},
+        elasticities(known.design, known.fields),
+        parts.doubt,
+        counted,
+        parts.worked_out,
+        seed,
+        dict(correlation or {}),
+        known.cut_off,
     )
-
-
-def _check(design, tolerances, count):
-    names = [t.field for t in tolerances]
-    if len(set(names)) != len(names) or not names:
-        raise ValueError(
-            f"tolerances for {', '.join(names) or 'nothing'}: give one for each input that varies, each once"
-        )
-    return read_count(count, "count of parts", 100, MOST_PARTS, hint="fewer tell no quantiles, more fill the memory")
-
-
-def _refuse_negative(samples):
-    for name, values in samples.items():
-        least = np.min(values)
-        if name != "setback" and (least < 0.0 or (least == 0.0 and name != "bond_line")):
-            raise ValueError(
-                f"the tolerance of {name} lets it become {least:.3g}, which is not possible: give a smaller one, or "
-                "a band instead of a deviation"
-            )
-
-
-def _nominal(design, name):
-    return 1.0 if name == MODULUS else getattr(design, name)
 
 
 def _compute(design, samples, part, size):
@@ -196,27 +166,73 @@ def _compute(design, samples, part, size):
     return compute(design, fields, size, nominal_thickness=design.sheet_thickness, **factor)
 
 
-def _study(design, samples, count, local):
-    """Outputs, reserves and failures of every part, which could be made, of which a check is beyond what can be told,
-    and the doubt of the framed sheet."""
-    rules = (*RULES, *local)
-    framed = framed_parts(design, {n: v for n, v in samples.items() if n != MODULUS}) if local else None
-    outputs = {name: np.empty(count) for name in BENDING_QUANTITIES}
-    reserves, failed = np.empty((len(rules), count)), np.empty((len(rules), count), bool)
-    made, beyond = np.empty(count, dtype=bool), np.empty(count, dtype=bool)
-    for part in chunks(count):
-        size = part.stop - part.start
-        designs = _compute(design, samples, part, size)
-        if framed is not None:
-            own = {name: values[part] for name, values in samples.items()}
-            designs = designs.with_framed(framed.at(own, size, own.get(MODULUS, 1.0)), local)
-        for name, column in outputs.items():
+class _Parts:
+    """Every part drawn: outputs, and of each check (checks, parts) reserve, whether it fails, is not known, or hangs on
+    the error of what was read."""
+
+    def __init__(self, design, samples, count, local):
+        self.design, self.samples, self.local = design, samples, local
+        self.rules = (*RULES, *local)
+        self.keys = [rule.key for rule in self.rules]
+        self.framed = framed_parts(design, {n: v for n, v in samples.items() if n != MODULUS}) if local else None
+        self.worked_out = 0
+        self.outputs = {name: np.empty(count) for name in BENDING_QUANTITIES}
+        shape = len(self.rules), count
+        self.reserves = np.empty(shape)
+        self.failed, self.unknown, self.beyond, self.hangs = (np.zeros(shape, dtype=bool) for _ in range(4))
+        self.made = np.empty(count, dtype=bool)
+        for part in chunks(count):
+            self._take(part, _compute(design, samples, part, part.stop - part.start))
+
+    @property
+    def doubt(self):
+        """Of the framed sheet's reserves."""
+        return 0.0 if self.framed is None else self.framed.doubt
+
+    def _take(self, part, designs):
+        if self.framed is not None:
+            designs, self.hangs[-len(self.local) :, part] = self._with_framed(designs, part, self.framed)
+        for name, column in self.outputs.items():
             column[part] = designs[name]
-        reserves[:, part], failed[:, part], made[part] = designs.reserves, designs.fails, designs.made
-        beyond[part] = np.any(designs.beyond, axis=0)
-    keys = [rule.key for rule in rules]
-    judged = (dict(zip(keys, values, strict=True)) for values in (reserves, failed))
-    return outputs, *judged, made, beyond, framed.doubt if framed is not None else 0.0
+        self.reserves[:, part], self.failed[:, part], self.made[part] = designs.reserves, designs.fails, designs.made
+        self.unknown[:, part], self.beyond[:, part] = designs.unknown, designs.beyond
+
+    def _with_framed(self, designs, part, framed: FramedParts):
+        """(designs with the framed sheet, which of their checks of it hang on the error)."""
+        own, size = {name: values[part] for name, values in self.samples.items()}, part.stop - part.start
+        read = framed.at(own, size, own.get(MODULUS, 1.0))
+        hangs = self._hanging(designs, read, 1.0 + framed.doubt_at(own, size))
+        for i in np.flatnonzero(hangs.any(axis=0)):
+            if self.worked_out >= MOST_EXACT:
+                break
+            exact = framed.exact({name: float(values[i]) for name, values in own.items()})
+            self.worked_out += 1
+            for name, value in exact.items():
+                read[name][i] = value
+            hangs[:, i] = False
+        return designs.with_framed(read, self.local), hangs
+
+    def _hanging(self, designs, read, factor):
+        ends = [
+            designs.with_framed({name: v * by for name, v in read.items()}, self.local) for by in (factor, 1.0 / factor)
+        ]
+        first, last = ([one[-len(self.local) :] for one in (end.fails, end.unknown)] for end in ends)
+        return np.any([a != b for a, b in zip(first, last, strict=True)], axis=0) & designs.made
+
+    def counted(self) -> dict:
+        """{check, "any", "beyond", "not made": `Share`}."""
+        count = len(self.made)
+        sure, unknown = self.failed & ~self.hangs, self.unknown & ~self.hangs
+        found = {
+            key: Share(int(np.sum(sure[i])), count, int(np.sum(self.hangs[i])), int(np.sum(unknown[i])))
+            for i, key in enumerate(self.keys)
+        }
+        fails, hangs = np.any(sure, axis=0), np.any(self.hangs, axis=0)
+        untold = np.any(unknown, axis=0) & ~fails & ~hangs
+        found["any"] = Share(int(np.sum(fails)), count, int(np.sum(hangs & ~fails)), int(np.sum(untold)))
+        found["beyond"] = Share(int(np.sum(np.any(self.beyond, axis=0))), count)
+        found["not made"] = Share(int(np.sum(~self.made)), count)
+        return found
 
 
 def variance_share(x, y) -> float:
@@ -265,7 +281,7 @@ def elasticities(design: Design, names, step: float = 1e-4) -> dict:
     factors = np.array([1.0 - step, 1.0 + step])
     columns = {}
     for name in names:
-        base = np.full(2 * len(names), float(_nominal(design, name)))
+        base = np.full(2 * len(names), float(nominal(design, name)))
         i = names.index(name)
         base[2 * i : 2 * i + 2] *= factors
         columns[name] = base
@@ -277,5 +293,5 @@ def elasticities(design: Design, names, step: float = 1e-4) -> dict:
             for k, v in solved.quantities().items()
         }
         powers = {k: (v[1::2] - v[::2]) / width for k, v in logs.items()}
-    usable = np.array([_nominal(design, name) != 0.0 for name in names])
+    usable = np.array([nominal(design, name) != 0.0 for name in names])
     return {k: dict(zip(names, np.where(usable, v, np.nan).tolist(), strict=True)) for k, v in powers.items()}

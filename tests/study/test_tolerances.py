@@ -5,8 +5,18 @@ import pytest
 
 from panelmech import Design, catalogue, evaluate
 from panelmech.study.checks import CHECKS, LOCAL_RULES
+from panelmech.study.framed_parts import framed_parts
 from panelmech.study.framed_sheet import local_quantities
-from panelmech.study.tolerances import Tolerance, default_tolerances, elasticities, scatter, variance_share
+from panelmech.study.shares import interval
+from panelmech.study.tolerances import (
+    MOST_EXACT,
+    Tolerance,
+    default_tolerances,
+    elasticities,
+    scatter,
+    variance_share,
+)
+from panelmech.study.varying import varying
 
 DESIGN = Design(
     catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3, pressure=500.0, deflection_share=0.003
@@ -105,11 +115,65 @@ def test_parts_beyond_what_can_be_told_are_counted_apart():
 def test_framed_sheets_that_are_not_known_are_not_counted_as_failing():
     no_table = DESIGN.replace(sheet=catalogue["birch plywood, face grain along chord"], sheet_thickness=0.4e-3)
     found = scatter(no_table, [Tolerance("sheet_thickness", 1e-5)], count=200)
-    assert np.isnan(found.reserves["oil_canning"]).all() and found.failing["oil_canning"] == 0.0
+    assert np.isnan(found.reserves["oil_canning"]).all() and np.isnan(found.failing["oil_canning"])
+    assert found.counted["oil_canning"].words() == found.counted["any"].words() == "not known"
     alone = scatter(DESIGN, [Tolerance("modulus", 0.1)], count=200)
     assert alone.reserves["skin_buckling"] / alone.samples["modulus"] == pytest.approx(
         evaluate(DESIGN).check("skin_buckling").reserve, rel=1e-9
     )
+
+
+def _as_built(design, samples, i):
+    """The design as one part of a scatter was built, its moduli as at the nominal thickness."""
+    fields = {name: float(v[i]) for name, v in samples.items() if name != "modulus"}
+    names = ("modulus", "span_modulus", "shear_modulus")
+    sheet = design.sheet.with_own(**{name: getattr(design.sheet, name) * samples["modulus"][i] for name in names})
+    return evaluate(design.replace(sheet=sheet, **fields))
+
+
+@pytest.mark.parametrize("kind", ["band", "deviation"])
+def test_every_share_agrees_with_every_part_worked_out(kind):
+    """A design of which many parts fail in one way or another: part by part the same verdict, whatever is read."""
+    reserve = evaluate(DESIGN).check("oil_canning").reserve
+    stress = evaluate(DESIGN).check("skin_buckling").value
+    odd = DESIGN.replace(pressure=DESIGN.pressure * reserve, service_stress=0.95 * stress, friction=0.0625)
+    tolerances = [Tolerance(t.field, t.size * (1.0 if kind == "band" else 0.5), kind) for t in default_tolerances(odd)]
+    found = scatter(odd, tolerances, count=200)
+    fails = {key: np.zeros(200, dtype=bool) for key in found.reserves}
+    for i in range(200):
+        study = _as_built(odd, found.samples, i)
+        for key in fails:
+            fails[key][i] = study.check(key).verdict == "fails"
+    counts = {key: int(v.sum()) for key, v in fails.items()} | {"any": int(np.any(list(fails.values()), axis=0).sum())}
+    for key, count in counts.items():
+        share = found.counted[key]
+        assert share.count <= count <= share.count + share.undecided and share.unknown == 0
+    assert found.counted["any"].undecided < 10
+    assert sum(0 < count < 200 for count in counts.values()) >= 4
+
+
+@pytest.mark.parametrize(("kind", "factor"), [("band", 1.0), ("deviation", 0.5), ("deviation", 1.0)])
+def test_what_is_read_of_framed_sheets_is_as_far_off_as_it_says_at_most(kind, factor):
+    """Over the whole range, the farthest parts among them."""
+    tolerances = [Tolerance(t.field, factor * t.size, kind) for t in default_tolerances(DESIGN)]
+    samples = varying(DESIGN, tolerances).draw(np.random.default_rng(8), 4000)
+    parts = framed_parts(DESIGN, {name: v for name, v in samples.items() if name != "modulus"})
+    read, doubt = parts.at(samples, 4000, samples["modulus"]), parts.doubt_at(samples, 4000)
+    for i in [*range(25), *np.argsort(-np.abs(samples["sheet_thickness"] - 2e-3))[:10], *np.argsort(-doubt)[:15]]:
+        exact = parts.exact({name: float(v[i]) for name, v in samples.items()})
+        for name, value in exact.items():
+            assert read[name][i] == pytest.approx(value, rel=doubt[i])
+    assert np.median(doubt) <= parts.doubt < (5e-4 if kind == "band" else 0.1)
+
+
+def test_parts_that_hang_on_the_error_are_worked_out_or_counted_as_undecided():
+    reserve = evaluate(DESIGN).check("oil_canning").reserve
+    pressed = DESIGN.replace(pressure=DESIGN.pressure * reserve)
+    wide = [Tolerance(t.field, t.size, "deviation") for t in default_tolerances(DESIGN)]
+    found = scatter(pressed, wide, count=20_000)
+    share = found.counted["oil_canning"]
+    assert found.worked_out == MOST_EXACT and share.undecided > 0
+    assert share.interval[1] > interval(share.count, 20_000)[1]
 
 
 def test_catalogue_gives_the_thickness_tolerance():

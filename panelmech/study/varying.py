@@ -1,0 +1,218 @@
+"""How inputs vary from part to part: what a tolerance means, what is drawn, which inputs go together.
+
+A tolerance is the half-width of a band in which every value is equally likely (rectangular distribution, JCGM
+100:2008, 4.3.7), a standard deviation of a normal distribution (4.3.4), or a sample of measured values, each as likely
+as any other (the bootstrap: Efron, Ann. Statist. 7, 1979; from memory). A normal distribution ends at what an input can
+be; how much of it lies beyond is said. Inputs that go together do so by the correlation of normal scores, each keeping
+its own distribution (JCGM 101:2008, 6.4.8 for normal ones; a Gaussian copula for the others).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from scipy.special import ndtr, ndtri
+
+from ..units import read_array, read_choice, read_number, show
+from .design import LIMITS, Design
+from .study import SheetRange, stock_range
+
+MODULUS = "modulus"  # the one input that is not a length of the design: it varies as a factor
+BAND, DEVIATION, SAMPLE = KINDS = ("band", "deviation", "sample")
+LEAST_FACTOR = 1e-3  # of the modulus
+_POSITIVE = 1e-9  # m: a length that may not be zero
+
+
+@dataclass(frozen=True)
+class Tolerance:
+    """How one input varies.
+
+    field : a length of the design, "friction" or "modulus"
+    size : half-width of the band, or standard deviation [SI; for the modulus a share]; of a sample it follows
+    kind : one of `KINDS`
+    basis : one of `BASES`
+    values : of a sample, two or more as measured [SI; for the modulus each over the nominal one]
+    """
+
+    field: str
+    size: float = 0.0
+    kind: str = BAND
+    basis: str = "user"
+    values: tuple = ()
+
+    def __post_init__(self):
+        allowed = [n for n, limit in LIMITS.items() if limit.unit == "mm"] + ["friction", MODULUS]
+        if self.field not in allowed:
+            raise ValueError(f"{self.field!r} has no tolerance here: give one of {', '.join(allowed)}")
+        read_choice(self.kind, "kind", KINDS)
+        if self.kind == SAMPLE:
+            self._read_sample()
+        elif len(self.values):
+            raise ValueError(f"tolerance of {self.field}: values are for the kind {SAMPLE!r}; this is a {self.kind!r}")
+        read_number(self.size, f"tolerance of {self.field}", low=0.0, hint="in SI units")
+
+    def _read_sample(self):
+        values = read_array(self.values, f"values of {self.field}", axes=1, least=2, hint="as measured, in SI")
+        if self.size:
+            raise ValueError(f"tolerance of {self.field}: the size of a sample follows from its values: give no size")
+        object.__setattr__(self, "values", tuple(np.sort(values).tolist()))
+        object.__setattr__(self, "size", float(np.std(values, ddof=1)))
+
+    @property
+    def standard_deviation(self) -> float:
+        """Of one value; a band's is its half-width over the root of three."""
+        return self.size / np.sqrt(3.0) if self.kind == BAND else self.size
+
+    def at(self, share, nominal: float):
+        """The values below which these shares of all parts lie, 0 to 1 [SI; for the modulus a factor]."""
+        share = np.asarray(share, dtype=float)
+        if self.kind == BAND:
+            return nominal + (-self.size + 2.0 * self.size * share)
+        if self.kind == SAMPLE:
+            values = np.array(self.values)
+            return values[np.minimum((share * len(values)).astype(int), len(values) - 1)]
+        low, high = self._ends(nominal)
+        if not self.size:
+            return np.full(share.shape, nominal)
+        return np.clip(nominal + self.size * ndtri(low + share * (high - low)), *reach(self.field))
+
+    def cut_off(self, nominal: float) -> float:
+        """Share of a normal distribution that lies beyond what the input can be, and is left out [-]."""
+        if self.kind != DEVIATION or not self.size:
+            return 0.0
+        low, high = self._ends(nominal)
+        return float(low + (1.0 - high))
+
+    def _ends(self, nominal):
+        least, most = reach(self.field)
+        return ndtr((least - nominal) / self.size) if self.size else 0.0, (
+            ndtr((most - nominal) / self.size) if self.size else 1.0
+        )
+
+    def sample(self, rng, count) -> np.ndarray:
+        """`count` deviations from nominal, of a band or a normal distribution that ends nowhere."""
+        if self.kind == DEVIATION:
+            return rng.normal(0.0, self.size, count)
+        return self.at(rng.random(count), 0.0)
+
+
+def reach(field: str) -> tuple:
+    """(least, most) that an input can be [SI; of the modulus the factor]."""
+    if field == MODULUS:
+        return LEAST_FACTOR, np.inf
+    low, high = LIMITS[field].range
+    return (low if field in ("setback", "bond_line", "friction") else max(low, _POSITIVE)), high
+
+
+def nominal(design: Design, name: str) -> float:
+    """What an input is as designed [SI; the modulus as a factor]."""
+    return 1.0 if name == MODULUS else getattr(design, name)
+
+
+def default_tolerances(design: Design, sheets: SheetRange | None = None) -> tuple:
+    """Thickness and modulus of the sheet as its `sheets` tell, `stock_range` if not given; for the rest what careful
+    hand work gives (common practice, no source), to be replaced by measurements."""
+    known, hand = sheets or stock_range(design), "common practice"
+    return (
+        Tolerance("sheet_thickness", known.thickness, basis=known.basis),
+        Tolerance(MODULUS, known.modulus, basis=known.modulus_basis),
+        Tolerance("spacer_diameter", 0.1e-3, basis=hand),
+        Tolerance("setback", 0.5e-3, basis=hand),
+        Tolerance("bond_line", min(0.1e-3, design.bond_line), basis=hand),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class Varying:
+    """Inputs of a design that vary together: from independent numbers to values of the inputs.
+
+    mixing : (inputs, inputs) of independent normal scores into correlated ones; None where none goes with another
+    """
+
+    design: Design
+    tolerances: tuple
+    mixing: np.ndarray | None = None
+
+    @property
+    def fields(self) -> tuple:
+        """Names of the inputs."""
+        return tuple(t.field for t in self.tolerances)
+
+    @property
+    def cut_off(self) -> dict:
+        """{input: share of its normal distribution that is left out} where there is any."""
+        found = {t.field: t.cut_off(nominal(self.design, t.field)) for t in self.tolerances}
+        return {name: share for name, share in found.items() if share > 0.0}
+
+    def draw(self, rng, count: int) -> dict:
+        """Values of `count` parts by input [SI]."""
+        if self.mixing is None:
+            return self._at(rng.random(count) for _ in self.tolerances)
+        return self.of_scores(rng.standard_normal((len(self.tolerances), count)))
+
+    def of_scores(self, scores) -> dict:
+        """Values by input of independent standard normal scores (inputs, parts)."""
+        return self._at(ndtr(scores if self.mixing is None else self.mixing @ scores))
+
+    def _at(self, shares):
+        pairs = zip(self.tolerances, shares, strict=True)
+        return {t.field: t.at(share, nominal(self.design, t.field)) for t, share in pairs}
+
+
+def varying(design: Design, tolerances, correlation: dict | None = None) -> Varying:
+    """Inputs that vary by their tolerances.
+
+    tolerances : of `Tolerance`, one for each input
+    correlation : {(input, input): correlation of their normal scores, -1 to 1}; what is not named is independent
+
+    ValueError for none, an input named twice, a band or a sample that reaches beyond what the input can be, or
+    correlations that cannot be together.
+    """
+    tolerances = tuple(tolerances)
+    names = [t.field for t in tolerances]
+    if len(set(names)) != len(names) or not names:
+        told = ", ".join(names) or "nothing"
+        raise ValueError(f"tolerances for {told}: give one for each input that varies, each once")
+    for one in tolerances:
+        _refuse_beyond(one, nominal(design, one.field))
+    return Varying(design, tolerances, _mixing(names, correlation or {}))
+
+
+def _refuse_beyond(tolerance, middle):
+    least, most = reach(tolerance.field)
+    ends = tolerance.at(np.array([0.0, 1.0]), middle)
+    far = [value for value in ends if not least <= value <= most]
+    if far:
+        raise ValueError(
+            f"the tolerance of {tolerance.field} lets it become {far[0]:.3g}, which is not possible: give a smaller "
+            "one, or a standard deviation, which ends at what is possible"
+        )
+
+
+def _mixing(names, correlation):
+    """The symmetric root of the matrix of correlations; None where there are none."""
+    matrix = np.eye(len(names))
+    for pair, value in correlation.items():
+        if not isinstance(pair, tuple) or len(pair) != 2 or pair[0] == pair[1] or not set(pair) <= set(names):
+            raise ValueError(f"correlation of {pair!r}: give two different inputs of {', '.join(names)}")
+        i, j = (names.index(name) for name in pair)
+        if matrix[i, j]:
+            raise ValueError(f"correlation of {pair[0]} and {pair[1]} is given twice: give it once")
+        matrix[i, j] = matrix[j, i] = read_number(value, f"correlation of {pair[0]} and {pair[1]}", low=-1.0, high=1.0)
+    if not np.any(matrix - np.eye(len(names))):
+        return None
+    roots, axes = np.linalg.eigh(matrix)
+    if roots[0] < -1e-12:
+        pairs = ", ".join(f"{a} with {b}" for a, b in combinations(names, 2) if (a, b) in correlation)
+        raise ValueError(f"these correlations cannot be together ({pairs}): give weaker ones")
+    return axes * np.sqrt(np.maximum(roots, 0.0)) @ axes.T
+
+
+def cut_off_words(cut_off: dict, label) -> str:
+    """What is left out of normal distributions, in a sentence; `label` of an input; "" for nothing worth a word."""
+    told = [f"{label(name)} {show(share, '%', 2)}" for name, share in cut_off.items() if share >= 5e-5]
+    if not told:
+        return ""
+    return f"Left out, beyond what is possible, of the normal distribution of {', '.join(told)}."
