@@ -31,7 +31,7 @@ from panelmech.mechanics import (
     wedge,
 )
 from panelmech.shop import blanks, conduction, cure, heat, nesting, outlines, paper, resin, templates, volumes
-from panelmech.study import choose, every_map, given, shares, sizing, sweeps, tolerances, varying
+from panelmech.study import choose, every_map, given, rare, shares, sizing, sweeps, tolerances, varying
 
 
 @dataclass(frozen=True)
@@ -142,6 +142,7 @@ def _study():
     yield sweeps.sweep, dict(design=d, local=False, spacer_diameter=[0.016, 0.018], sheet_thickness=[0.0015, 0.002])
     yield tolerances.scatter, dict(design=d, count=200, seed=3, rules=())
     yield varying.varying, dict(design=d, tolerances=tolerances.default_tolerances(d))
+    yield rare.subset_share, dict(limit=lambda scores: 2.0 - scores[0], inputs=2, seed=3, doubt=0.1, runs=3, parts=100)
     yield shares.interval, dict(count=3, of=200, sure=0.9)
     yield tolerances.variance_share, dict(x=np.arange(200.0), y=np.arange(200.0) ** 2)
     yield tolerances.elasticities, dict(design=d, names=("sheet_thickness",), step=1e-4)

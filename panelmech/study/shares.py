@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scipy.special import betaincinv
+import scipy
 
 from ..units import read_count, read_number, show
 
@@ -53,7 +53,7 @@ class Share:
         elif self.count == 0:
             told = f"0 of {_grouped(self.of)}: below {show(high, '%', 2)}"
         elif self.count == self.of:
-            told = f"all {_grouped(self.of)}: above {show(low, '%', 4)}"
+            told = f"all {_grouped(self.of)}: all but {show(1.0 - low, '%', 2)} at most"
         else:
             told = f"{show(self.value, '%', 3)} ({show(low, '%', 3).removesuffix(' %')} to {show(high, '%', 3)})"
         told = f"at least {told}" if self.unknown and self.count else told
@@ -78,8 +78,8 @@ def interval(count: int, of: int, sure: float = SURE) -> tuple[float, float]:
     count = read_count(count, "count", 0, of)
     left = 1.0 - read_number(sure, "sure", low=0.5, high=1.0 - 1e-9)
     left = left if count in (0, of) else 0.5 * left
-    low = 0.0 if count == 0 else float(betaincinv(count, of - count + 1, left))
-    high = 1.0 if count == of else float(betaincinv(count + 1, of - count, 1.0 - left))
+    low = 0.0 if count == 0 else float(scipy.special.betaincinv(count, of - count + 1, left))
+    high = 1.0 if count == of else float(scipy.special.betaincinv(count + 1, of - count, 1.0 - left))
     return low, high
 
 

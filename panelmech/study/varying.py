@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-from scipy.special import ndtr, ndtri
+import scipy
 
 from ..units import read_array, read_choice, read_number, show
 from .design import LIMITS, Design
@@ -73,10 +73,10 @@ class Tolerance:
         if self.kind == SAMPLE:
             values = np.array(self.values)
             return values[np.minimum((share * len(values)).astype(int), len(values) - 1)]
-        low, high = self._ends(nominal)
         if not self.size:
             return np.full(share.shape, nominal)
-        return np.clip(nominal + self.size * ndtri(low + share * (high - low)), *reach(self.field))
+        low, high = self._ends(nominal)
+        return np.clip(nominal + self.size * scipy.special.ndtri(low + share * (high - low)), *reach(self.field))
 
     def cut_off(self, nominal: float) -> float:
         """Share of a normal distribution that lies beyond what the input can be, and is left out [-]."""
@@ -86,16 +86,8 @@ class Tolerance:
         return float(low + (1.0 - high))
 
     def _ends(self, nominal):
-        least, most = reach(self.field)
-        return ndtr((least - nominal) / self.size) if self.size else 0.0, (
-            ndtr((most - nominal) / self.size) if self.size else 1.0
-        )
-
-    def sample(self, rng, count) -> np.ndarray:
-        """`count` deviations from nominal, of a band or a normal distribution that ends nowhere."""
-        if self.kind == DEVIATION:
-            return rng.normal(0.0, self.size, count)
-        return self.at(rng.random(count), 0.0)
+        """Shares of the normal distribution below and up to what the input can be."""
+        return tuple(scipy.special.ndtr((end - nominal) / self.size) for end in reach(self.field))
 
 
 def reach(field: str) -> tuple:
@@ -154,7 +146,7 @@ class Varying:
 
     def of_scores(self, scores) -> dict:
         """Values by input of independent standard normal scores (inputs, parts)."""
-        return self._at(ndtr(scores if self.mixing is None else self.mixing @ scores))
+        return self._at(scipy.special.ndtr(scores if self.mixing is None else self.mixing @ scores))
 
     def _at(self, shares):
         pairs = zip(self.tolerances, shares, strict=True)

@@ -38,7 +38,7 @@ def test_none_of_many_follows_the_rule_of_three(of):
 def test_a_share_is_told_with_what_is_open():
     assert Share(0, 20_000).words() == "0 of 20\u202f000: below 0.015 %"
     assert Share(4500, 20_000).words() == "22.5 % (21.9 to 23.1 %)"
-    assert Share(200, 200).words() == "all 200: above 98.51 %"
+    assert Share(200, 200).words() == "all 200: all but 1.5 % at most"
     assert Share(0, 20_000, unknown=20_000).words() == "not known" and np.isnan(Share(0, 9, unknown=9).value)
     assert Share(10, 1000, unknown=990).words().endswith("the rest not known")
     assert Share(10, 1000, unknown=990).words().startswith("at least 1.00 %")

@@ -113,10 +113,7 @@ T, B, M = Tolerance("sheet_thickness", 1e-5), Tolerance("bond_line", 1e-5), Tole
         ((T, B), {("sheet_thickness", "bond_line"): 0.5, ("bond_line", "sheet_thickness"): 0.1}, "given twice"),
         (
             (T, B, M),
-            {
-                (a, b): -0.9
-                for a, b in (("sheet_thickness", "bond_line"), ("bond_line", "modulus"), ("sheet_thickness", "modulus"))
-            },
+            dict.fromkeys(combinations(("sheet_thickness", "bond_line", "modulus"), 2), -0.9),
             "cannot be together",
         ),
         ((Tolerance("sheet_thickness", kind="sample", values=(-1e-3, 2e-3)),), {}, "lets it become -0.001"),
