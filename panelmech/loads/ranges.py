@@ -93,3 +93,24 @@ _RANGES = {  # of the checks under load that have one of their own
     "tip_deflection": (_tip, SMALL),
 }
 BY_PRESSING = tuple(key for key, (_, why) in _RANGES.items() if why is PRESSED_IN)  # told up to a sheet pressed so far
+
+
+def apart(key: str, study, limit, values) -> tuple[np.ndarray, np.ndarray]:
+    """Two numbers of each value of a check under load (..., rows, places), which run smoothly from part to part: below
+    one the first says that the value fails, the second that it is beyond what can be told [-]."""
+    within = joint_within(*study.here) if key == "joint_opening" else told_within(key, study, limit)[0]
+    within = _anywhere(study, limit) if key in BY_PRESSING and key != "joint_opening" else within
+    with np.errstate(divide="ignore", invalid="ignore"):
+        over, told = (np.where(values == 0.0, np.inf, most / values) for most in (limit, within))
+    fails, told = np.where(limit < within, over, np.inf), np.where(limit < within, np.inf, told)
+    if key not in BY_PRESSING or not study.local:
+        return fails, told
+    rows = [i for i, case in enumerate(study.cases) if case.lasting or key != "permanent_strain"]
+    pressure = study.response.pressure[..., rows, :]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = _and_forming(pressed_within(*study.here) / (study.local["press"][..., study.index] * np.abs(pressure)))
+        fails = np.maximum(fails, 1.0 / share)
+    outward = _and_forming(np.where(pressure > 0.0, 1.0, 0.0)) > 0.0
+    return fails, np.minimum(
+        told, np.where(outward, np.maximum(share, over), np.inf if key == "joint_opening" else share)
+    )

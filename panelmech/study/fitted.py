@@ -41,6 +41,7 @@ class Places:
         return cls(design, names, np.max(np.abs(off), axis=0, initial=1e-12))
 
     def __call__(self, samples: dict, size: int) -> np.ndarray:
+        """Of so many parts, by input [SI]."""
         return _off(self.design, self.fields, samples, size) / self.width
 
     def chosen(self, samples: dict) -> list:

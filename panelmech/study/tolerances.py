@@ -46,6 +46,9 @@ class Scatter:
     worked_out : framed sheets worked out since a verdict hung on that
     seed : of the numbers drawn; `correlation`: as given
     cut_off : by input, the share of its normal distribution that lies beyond what is possible
+    names : of the checks in `counted` that are none of `study.checks.CHECKS`, by key
+    parts : {"fails", "hangs", "unknown"}: parts of which any check surely does, or may, or is not known
+    read : what was read of how many parts worked out, in words; "" for nothing beside the framed sheet
     """
 
     design: Design
@@ -63,6 +66,9 @@ class Scatter:
     seed: int = SEED
     correlation: dict = field(default_factory=dict)
     cut_off: dict = field(default_factory=dict)
+    names: dict = field(default_factory=dict)
+    parts: dict = field(default_factory=dict)
+    read: str = ""
 
     @property
     def count(self) -> int:
@@ -156,6 +162,7 @@ def _told(known: Varying, samples, parts, seed, correlation):
         seed,
         dict(correlation or {}),
         known.cut_off,
+        parts=parts.states(),
     )
 
 
@@ -219,20 +226,31 @@ class _Parts:
         first, last = ([one[-len(self.local) :] for one in (end.fails, end.unknown)] for end in ends)
         return np.any([a != b for a, b in zip(first, last, strict=True)], axis=0) & designs.made
 
+    def states(self) -> dict:
+        """As of `Scatter.parts`."""
+        sure, unknown = self.failed & ~self.hangs, self.unknown & ~self.hangs
+        return {
+            "fails": np.any(sure, axis=0),
+            "hangs": np.any(self.hangs, axis=0),
+            "unknown": np.any(unknown, axis=0),
+        }
+
     def counted(self) -> dict:
         """{check, "any", "beyond", "not made": `Share`}."""
         count = len(self.made)
-        sure, unknown = self.failed & ~self.hangs, self.unknown & ~self.hangs
-        found = {
-            key: Share(int(np.sum(sure[i])), count, int(np.sum(self.hangs[i])), int(np.sum(unknown[i])))
-            for i, key in enumerate(self.keys)
-        }
-        fails, hangs = np.any(sure, axis=0), np.any(self.hangs, axis=0)
-        untold = np.any(unknown, axis=0) & ~fails & ~hangs
-        found["any"] = Share(int(np.sum(fails)), count, int(np.sum(hangs & ~fails)), int(np.sum(untold)))
+        rows = zip(self.keys, self.failed, self.hangs, self.unknown, strict=True)
+        found = {key: share_of(failed & ~hangs, hangs, unknown & ~hangs) for key, failed, hangs, unknown in rows}
+        found["any"] = share_of(**self.states())
         found["beyond"] = Share(int(np.sum(np.any(self.beyond, axis=0))), count)
         found["not made"] = Share(int(np.sum(~self.made)), count)
         return found
+
+
+def share_of(fails, hangs, unknown) -> Share:
+    """`Share` of parts that surely fail, of those of which that hangs on what is read, and of those not known, where
+    they do not fail: (parts,) each."""
+    hangs, count = hangs & ~fails, len(fails)
+    return Share(int(np.sum(fails)), count, int(np.sum(hangs)), int(np.sum(unknown & ~fails & ~hangs)))
 
 
 def variance_share(x, y) -> float:

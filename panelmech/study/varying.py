@@ -9,7 +9,7 @@ its own distribution (JCGM 101:2008, 6.4.8 for normal ones; a Gaussian copula fo
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -22,6 +22,7 @@ from .study import SheetRange, stock_range
 MODULUS = "modulus"  # the one input that is not a length of the design: it varies as a factor
 BAND, DEVIATION, SAMPLE = KINDS = ("band", "deviation", "sample")
 LEAST_FACTOR = 1e-3  # of the modulus
+_MODULI = ("modulus", "span_modulus", "shear_modulus", "span_bending_modulus")
 _POSITIVE = 1e-9  # m: a length that may not be zero
 
 
@@ -101,6 +102,20 @@ def reach(field: str) -> tuple:
 def nominal(design: Design, name: str) -> float:
     """What an input is as designed [SI; the modulus as a factor]."""
     return 1.0 if name == MODULUS else getattr(design, name)
+
+
+def as_built(design: Design, values: dict) -> Design:
+    """One part: the design with these values by input, every modulus of its sheet times that of the "modulus", what its
+    stock tabulates over thickness read at the nominal one. ValueError for what no design may be."""
+    sheet, t = design.sheet, design.sheet_thickness
+    tabled = {name: table for name, table in sheet.TABLES.items() if getattr(sheet, table) is not None}
+    read = {name: float(sheet.at(name, t)) for name in tabled}
+    known = {name: value for name, value in read.items() if np.isfinite(value)}
+    sheet = replace(sheet, **known, **{tabled[name]: None for name in known})
+    factor = values.get(MODULUS, 1.0)
+    moduli = {name: getattr(sheet, name) for name in _MODULI if getattr(sheet, name, None) is not None}
+    sheet = replace(sheet, **{name: value * factor for name, value in moduli.items()})
+    return design.replace(sheet=sheet, **{name: float(v) for name, v in values.items() if name != MODULUS})
 
 
 def default_tolerances(design: Design, sheets: SheetRange | None = None) -> tuple:
