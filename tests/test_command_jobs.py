@@ -300,6 +300,19 @@ def test_the_demo_stores_no_results(bench, capsys):
     assert main(["store", "demo"]) == BAD_INPUT and "never written to" in capsys.readouterr().err
 
 
+def test_scatter_counts_parts_by_the_tolerances_typed(rudder, capsys):
+    words = ["scatter", "rudder", "--without-loads", "--count", "500", "--seed", "7"]
+    assert main(words) == FINE
+    said = capsys.readouterr().out
+    assert "500 parts, seed 7. Sheets: thickness as measured" in said and "0 of 500: below 0.60 %" in said
+    assert main([*words, "--tolerance", "setback=0", "--tolerance", "friction=0.2,deviation"]) == FINE
+    said = capsys.readouterr().out
+    assert "setback" not in said.split("Parts that fail")[0] and "friction standard deviation 0.20" in said
+    assert "normal distribution of friction" in said and "Friction needed to hold the rod" in said
+    for wrong in ("x=1", "setback", "setback=1,sample", "setback=1 kg"):
+        assert main([*words, "--tolerance", wrong]) == BAD_INPUT and "--tolerance" in capsys.readouterr().err
+
+
 def test_a_torn_job_is_named(rudder, capsys):
     (rudder / "job.json").write_text('{"format": "panelmech job", "schema"')
     for words in (["check", "rudder"], ["open", "rudder"], ["undo", "rudder"], ["check", "jobs/rudder/job.json"]):

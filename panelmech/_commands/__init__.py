@@ -14,6 +14,7 @@ _VERBS = {  # module: what is fetched from it when first named
     "written": "run_loads run_note run_papers run_shop",
     "stored": "run_check run_store",
     "questions": "run_choose run_pair run_size",
+    "scattered": "run_scatter",
     "shelf": "run_duplicate run_history run_open run_redo run_rename run_undo",
     "making": "run_new",
 }

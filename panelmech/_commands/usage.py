@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from ..study.choose import CRITERIA
 from ..study.design import LIMITS
+from ..study.tolerances import SEED
 from ..units import LENGTHS
 
 PROGRAM = "python -m panelmech"
@@ -94,6 +95,18 @@ _CHOOSE = {
     "--csv": _text("FILE.csv", "write the rows as CSV, too"),
     "--keep": _text("N", "make number N the job's", type=int),
 }
+_SCATTER = {
+    "--count": _text("N", "how many parts, 20000 unless told", type=int, default=20_000),
+    "--tolerance": _text(
+        "INPUT=SIZE",
+        "half of the band of an input, as “bond line=0.05 mm”, or with ,deviation behind it a standard deviation; 0 "
+        "leaves the input out",
+        action="append",
+    ),
+    "--seed": _text("N", "of the parts drawn", type=int, default=SEED),
+    "--without-loads": _tick("leave the loads of the job out, which take a quarter of a minute"),
+    "--rare": _tick("also the share that fails a check of the design however rare, by subset simulation"),
+}
 
 
 @dataclass(frozen=True)
@@ -134,6 +147,12 @@ COMMANDS = {
         "rank every sheet and rod one can buy for the lengths of a job",
         "choose rudder --by mass --count 5 --csv choices.csv",
         _CHOOSE,
+    ),
+    "scatter": Command(
+        PART,
+        "say what share of parts built alike fails each check, and how sure that is",
+        'scatter rudder --count 2000 --tolerance "bond line=0.05 mm,deviation" --without-loads',
+        _SCATTER,
     ),
     "pair": Command(
         PART,

@@ -181,7 +181,8 @@ class _Parts:
         """The scatter with all of it counted."""
         fails, hangs, unknown = self._states()
         root = {key: share for key, share in self.scattered.counted.items() if self.at_root}
-        apart = {key: self.scattered.counted[key] for key in ("beyond", "not made")}
+        beyond = self._root("beyond") | np.any(unknown & ~self.never[:, None], axis=0)
+        apart = {"beyond": Share(int(np.sum(beyond)), len(beyond)), "not made": self.scattered.counted["not made"]}
         each = {key: share_of(*rows) for key, *rows in zip(self.keys, fails, hangs, unknown, strict=True)}
         every = {
             name: self._root(name) | np.any(rows, axis=0)
@@ -198,7 +199,7 @@ class _Parts:
             failing={key: share.value for key, share in counted.items()},
             reserves={**(self.scattered.reserves if self.at_root else {}), **reserves},
             names=dict(self.names),
-            parts=every,
+            parts={**every, "beyond": beyond},
             framed_doubt=max(most, self.scattered.framed_doubt),
             read=f"{len(self.worked)} parts worked out under the loads",
         )

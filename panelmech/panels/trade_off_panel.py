@@ -12,28 +12,25 @@ from functools import partial
 
 from ..draw.study_figures import overlay_figure
 from ..draw.trade_off_figures import (
-    describe_scatter,
-    describe_shares,
     describe_sizing,
-    scatter_figure,
-    shares_figure,
     sizing_figure,
 )
 from ..job.every import counts, framed_rules, judge_alike, judge_of
 from ..job.shelf import DEMO, JOBS, job_names, job_of
-from ..study.checks import LOCAL_RULES, RULES
+from ..job.verdict import judge_part
+from ..measured.as_measured import measured_range
 from ..study.design import Design
 from ..study.every import judge_design
 from ..study.side_by_side import compare, design_names
 from ..study.sizing import SIZED_OUTPUTS, output_unit, size
-from ..study.study import Study, evaluate
-from ..study.tolerances import Tolerance, default_tolerances, scatter
+from ..study.study import Study, evaluate, stock_range
 from ..units import from_si
 from . import trade_off_tables as words
 from .choose_view import ChooseView
 from .job_box import offer
 from .map_view import MapView
 from .panel import Panel
+from .scatter_view import ScatterView
 from .view import ShownFigure, View, below, input_options, output_options
 from .widgets import (
     Fold,
@@ -57,8 +54,6 @@ ASKED = {  # question -> input, output, target [SI] or the quantity whose presen
     "the thinnest sheet that does not press in": ("sheet_thickness", "oil_canning_reserve", 1.0, 1.0),
     "something of my own": None,
 }
-MOVING, ALL = 20_000, 100_000  # parts of a scatter: at rest, and on demand
-KINDS = [("half of a band", "band"), ("a standard deviation", "deviation")]
 MOST_KEPT = 3
 
 
@@ -132,104 +127,6 @@ class SizeView(View):
     def choose(self) -> None:
         """Make the chosen answer the design."""
         self.take(self.design.replace(**{self.sizing.field: self.answers.value}))
-
-
-class ScatterView(View):
-    """What tolerances do to the part, and which matters most. `rules(design)` gives the checks of the framed sheet that
-    count in the job."""
-
-    title = "Scatter"
-    hint = (
-        "Every value within a tolerance is equally likely, unless you say it is a standard deviation, of all or of one "
-        "input: that of a normal distribution, which ends at what the input can be. Both sheets are taken alike, cut "
-        "side by side. The power beside a share says how the result follows the input: 3 means with its cube. The "
-        "framed sheet counts too: it is worked out for some tens of parts and read for all others, and worked out "
-        "where a verdict hangs on that."
-    )
-
-    def __init__(self, take, rules=lambda design: LOCAL_RULES):
-        self.rules = rules
-        super().__init__(take)
-
-    def controls(self):
-        self.output = pick("scatter-output", "picture of", output_options(words.SCATTERED), "chord_stiffness", 560)
-        self.kind = pick("kind", "all are", KINDS, None, 300)
-        self.sizes, self.kinds = {}, {}
-        for field in ("sheet_thickness", "modulus", "spacer_diameter", "setback", "bond_line"):
-            self.sizes[field] = number(
-                f"tolerance-{field}", words.tolerance_label(field), 0.0, 260, words.tolerance_unit(field), low=0.0
-            )
-            self.kinds[field] = pick(f"kind-{field}", "is", KINDS, None, 200)
-        self._for = None
-        self.listen(self._all_are, self.kind)
-        self.listen(self.again, self.output, *self.sizes.values(), *self.kinds.values())
-        count = f"{ALL:,}".replace(",", "\u202f")
-        self.more = button("all-parts", f"Work out {count} parts", partial(self.guarded, self.work_out_all), 220)
-        self.reset = button("own-tolerances", "Tolerances of the catalogue", partial(self.guarded, self._reset), 220)
-        each = [row(size, self.kinds[field]) for field, size in self.sizes.items()]
-        return [self.output, row(*each), row(self.kind, self.reset, self.more)]
-
-    def _all_are(self, change):
-        """One meaning for every tolerance."""
-        with self.quietly():
-            for one in self.kinds.values():
-                one.value = self.kind.value
-        self.again()
-
-    def results(self):
-        self.said = html_part("pm-scatter")
-        self.picture, self.shares = ShownFigure("pm-scatter-picture", "scatter"), ShownFigure("pm-shares", "shares")
-        self.tables = html_part("pm-scatter-tables")
-        return [self.said, self.picture, self.shares, self.tables]
-
-    def _reset(self):
-        self._for = None
-        self.answer()
-
-    def _fill(self):
-        """The catalogue's tolerances, whenever the sheet or its thickness has changed."""
-        key = (self.design.sheet, self.design.sheet_thickness, self.design.bond_line)
-        if key == self._for:
-            return
-        with self.quietly():
-            for one in (self.kind, *self.kinds.values()):
-                one.value = "band"
-            for t in default_tolerances(self.design):
-                shown = from_si(t.size, words.tolerance_unit(t.field))
-                self.sizes[t.field].value = float(f"{shown:.4g}")
-        self._for = key
-
-    def tolerances(self) -> tuple:
-        """The tolerances as typed; those of zero are left out."""
-        return tuple(
-            Tolerance(field, control.si(), self.kinds[field].value)
-            for field, control in self.sizes.items()
-            if control.si() != 0
-        )
-
-    def answer(self):
-        self._fill()
-        self._show(MOVING)
-
-    def work_out_all(self) -> None:
-        """The same with many more parts, which takes about a second."""
-        self._show(ALL)
-
-    def _show(self, count):
-        study = evaluate(self.design, local=False)
-        self.result = parts = scatter(self.design, self.tolerances(), count, rules=self.rules(self.design))
-        output = self.output.value
-        self.said.value = words.most_important_words(parts, output)
-        limits = [
-            (f"limit: {c.name[:1].lower()}{c.name[1:]}", c.limit)
-            for c in study.checks
-            if c.kind == "limit" and any(rule.key == c.key and rule.quantity == output for rule in RULES)
-        ]
-        figure = scatter_figure(parts, output, study.quantities.get(output), limits)
-        self.picture.show(figure, describe_scatter(parts, output))
-        self.shares.show(shares_figure(parts, words.SHARES_OF), describe_shares(parts, words.SHARES_OF))
-        tables = [words.scatter_table(parts, study.quantities), words.cause_table(parts), words.failing_table(parts)]
-        self.tables.value = "".join([*tables, words.framed_words(parts)])
 
 
 class CompareView(View):
@@ -360,7 +257,7 @@ class TradePanel(Panel):
         self.add_views(
             {
                 **views,
-                "scatter": ScatterView(take, self._framed_rules),
+                "scatter": ScatterView(take, self._framed_rules, self._part, self._sheets),
                 "compare": CompareView(take, design, self.work.desk.shelf),
             }
         )
@@ -380,6 +277,12 @@ class TradePanel(Panel):
         """Blade and loads of the job, None where it states no loads."""
         job = self.work.desk.job
         return None if job.loads is None else (job.blade, job.loads)
+
+    def _sheets(self, design):
+        """What is known of the sheets of a design: as the job's readings have it, else as the stock."""
+        job = self.work.desk.job
+        report = judge_part(job.with_design(design), "pair").record if job.readings.rows else None
+        return stock_range(design) if report is None else measured_range(report)
 
     def _framed_rules(self, design):
         """Checks of a design's framed sheet that count in the job: the others make way for its loads."""

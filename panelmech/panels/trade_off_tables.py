@@ -104,7 +104,7 @@ def scatter_table(result, nominal: dict) -> str:
 
 def failing_table(result) -> str:
     """Share of parts that fail each check, or cannot be made, with its interval and what it rests on."""
-    names = {rule.key: rule.name for rule in (*RULES, *LOCAL_RULES)}
+    names = {**result.names, **{rule.key: rule.name for rule in (*RULES, *LOCAL_RULES)}}
     names |= {"any": "any of these", "beyond": f"one is {BEYOND}", "not made": "cannot be made at all"}
     rows = [[names[key], share.words()] for key, share in result.counted.items()]
     said = f"In brackets what chance leaves open: {INTERVAL}. Seed {result.seed}: the same gives the same parts."
@@ -113,15 +113,43 @@ def failing_table(result) -> str:
 
 
 def framed_words(result) -> str:
-    """How well the framed sheet of the parts is known."""
+    """How well what is read of the parts is known, and what is not counted."""
+    if result.read:
+        return paragraphs(f"{result.read}; reserves are read between them to {at_most(result.framed_doubt)}.")
     if not any(rule.key in result.reserves for rule in LOCAL_RULES):
-        return paragraphs("The framed sheet is judged under the job's loads, and is left out here.")
+        return paragraphs("The framed sheet is judged under the job's loads, which are not counted yet.")
     if not np.isfinite(result.framed_doubt):
         return paragraphs("Too few of these parts can be made to read the framed sheet: its checks are left out.")
     hung = f", {result.worked_out} of them worked out since their verdict hung on that" if result.worked_out else ""
     undecided = max(share.undecided for share in result.counted.values())
     rest = f"; {undecided} more hang on it and are undecided" if undecided else ""
     return paragraphs(f"The framed sheet's reserves are read to {at_most(result.framed_doubt)}{hung}{rest}.")
+
+
+def origin_words(known) -> str:
+    """Whose tolerances those of the sheets are, and about what, where they were measured."""
+    if not known.measured:
+        return paragraphs(
+            f"Sheets: thickness {known.origin('thickness')}, modulus {known.origin('modulus')}; the other tolerances "
+            "are what careful hand work leaves (common practice) until you type yours."
+        )
+    told = f"thickness {known.origin('thickness')}, modulus {known.origin('modulus')}"
+    about = show(known.design.sheet_thickness, "mm")
+    return paragraphs(f"Sheets: {told}; parts are those about the sheets in the middle of what was measured, {about}.")
+
+
+def come_words(come) -> str:
+    """How far a scatter under loads has come."""
+    if come.complete:
+        return paragraphs(f"The loads are counted: {come.done} parts worked out.")
+    if come.done <= come.aim:
+        return paragraphs(f"Working out parts under the loads: {come.done} of {come.aim}.")
+    return paragraphs(f"{come.done} parts worked out; the last hang on how well the others are read.")
+
+
+def rare_words(found) -> str:
+    """A rare share in words."""
+    return paragraphs(f"Parts that fail a check of the design, however rare: {found.words()}.")
 
 
 def cause_table(result, outputs=SHARES_OF) -> str:

@@ -47,7 +47,8 @@ class Scatter:
     seed : of the numbers drawn; `correlation`: as given
     cut_off : by input, the share of its normal distribution that lies beyond what is possible
     names : of the checks in `counted` that are none of `study.checks.CHECKS`, by key
-    parts : {"fails", "hangs", "unknown"}: parts of which any check surely does, or may, or is not known
+    parts : {"fails", "hangs", "unknown", "beyond"}: parts of which any check surely does, or may, or is not known, or
+        is beyond what can be told
     read : what was read of how many parts worked out, in words; "" for nothing beside the framed sheet
     """
 
@@ -162,7 +163,7 @@ def _told(known: Varying, samples, parts, seed, correlation):
         seed,
         dict(correlation or {}),
         known.cut_off,
-        parts=parts.states(),
+        parts={**parts.states(), "beyond": np.any(parts.beyond, axis=0)},
     )
 
 

@@ -1,4 +1,4 @@
-"""Scatter under loads: part by part the verdicts of parts worked out, in steps; what is not known, what is undecided."""
+"""Scatter under loads: part by part the verdicts of parts worked out, in steps; what is not known and undecided."""
 
 from pathlib import Path
 

@@ -17,10 +17,13 @@ from leeboard_part import LEEBOARD
 from panelmech import catalogue, evaluate
 from panelmech.job.every import judge_of
 from panelmech.job.job import demo
+from panelmech.job.verdict import judge_part
 from panelmech.loads.cases import PointPush
 from panelmech.loads.load_file import LoadSheet
+from panelmech.loads.part_scatter import Come
 from panelmech.loads.plan import LoadPlan
-from panelmech.panels import choose_view, guard, map_view, steps, trade_off_panel
+from panelmech.measured.as_measured import measured_range
+from panelmech.panels import choose_view, guard, map_view, scatter_view, steps
 from panelmech.panels import panel as engine
 from panelmech.panels.map_view import COARSE, FINE, default_range, pick_values
 from panelmech.panels.trade_off_panel import ASKED, MOST_KEPT, panel_trade
@@ -35,7 +38,7 @@ from panelmech.units import capital
 
 @pytest.fixture
 def small(monkeypatch, coarse, design_alone):
-    monkeypatch.setattr(trade_off_panel, "MOVING", 2000)
+    monkeypatch.setattr(scatter_view, "MOVING", 2000)
     few = [catalogue[name] for name in (LEEBOARD.sheet.name, "acrylic, cast")]
     monkeypatch.setattr(choose_view, "combine", partial(combine, sheets=few))
 
@@ -113,7 +116,7 @@ def test_settings_that_are_no_design_at_all_grey_the_view(panel):
 
 
 def test_a_mistake_of_ours_is_said_in_the_view(panel, monkeypatch):
-    monkeypatch.setattr("panelmech.panels.trade_off_panel.scatter", lambda *_: 1 / 0)
+    monkeypatch.setattr("panelmech.panels.scatter_view.scatter", lambda *_: 1 / 0)
     panel.ask("scatter")
     assert "The workbook made a mistake" in panel.view.alert.value
 
@@ -605,6 +608,42 @@ def test_all_parts_on_demand(panel):
     panel.ask("scatter")
     panel.view.work_out_all()
     assert len(panel.view.result.outputs["chord"]) == 100_000
+
+
+@pytest.mark.slow
+def test_each_tolerance_has_a_meaning_of_its_own(panel):
+    """With the defaults a standard deviation goes too, and of one input alone."""
+    panel.ask("scatter")
+    view = panel.view
+    view.kind.value = "deviation"
+    assert view.alert.value == "" and {t.kind for t in view.tolerances()} == {"deviation"}
+    assert "Left out, beyond what is possible" in view.tables.value
+    view.kind.value = "band"
+    view.kinds["setback"].value = "deviation"
+    assert [t.field for t in view.tolerances() if t.kind == "deviation"] == ["setback"]
+    assert "Seed" in view.tables.value and "Clopper–Pearson" in view.tables.value
+    view.work_out_rare()
+    assert "however rare" in view.progress.value
+
+
+@pytest.mark.slow
+def test_scatter_goes_by_the_readings_of_the_sheets_and_counts_the_loads_on_demand(tmp_path, monkeypatch):
+    job = demo()
+    panel = panel_trade(job, jobs=tmp_path / "jobs", out=tmp_path / "out")
+    panel.ask("scatter")
+    view = panel.view
+    known = measured_range(judge_part(job, "pair").record)
+    given = {t.field: t.size for t in view.tolerances()}
+    assert given["sheet_thickness"] == pytest.approx(known.thickness, rel=1e-3)
+    assert given["modulus"] == pytest.approx(known.modulus, rel=1e-3)
+    assert view.result.design == known.design and "as measured" in view.said.value
+    asked = []
+    monkeypatch.setattr(
+        "panelmech.panels.scatter_view.part_scatter_steps",
+        lambda blade, sheet, alone: asked.append((blade.root, sheet)) or iter([Come(1, 1, alone, True)]),
+    )
+    view.count_loads()
+    assert asked == [(known.design, job.loads)] and "loads are counted" in view.progress.value
 
 
 def test_every_tolerance_has_its_unit():

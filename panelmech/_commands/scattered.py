@@ -1,0 +1,87 @@
+"""How parts built alike differ: shares of them that fail, with every check counted."""
+
+from __future__ import annotations
+
+import sys
+
+from ..entries import read_entry
+from ..job.every import framed_rules
+from ..job.verdict import judge_part
+from ..loads.part_scatter import part_scatter_steps
+from ..measured.as_measured import measured_range
+from ..report.answers import aligned
+from ..study.checks import CHECKS
+from ..study.design import LIMITS
+from ..study.rare import rare_share
+from ..study.shares import INTERVAL
+from ..study.study import stock_range
+from ..study.tolerances import scatter
+from ..study.varying import KINDS, MODULUS, SAMPLE, Tolerance, cut_off_words, default_tolerances
+from ..study.verdicts import BEYOND
+from ..units import show
+from .work import FINE
+
+_APART = {"any": "any of these", "beyond": f"one is {BEYOND}", "not made": "cannot be made at all"}
+
+
+def run_scatter(options, found) -> int:
+    """Draw parts by their tolerances and say what share fails each check."""
+    job, known = found.job, _known(found.job)
+    tolerances = _tolerances(options.tolerance, known)
+    rules = framed_rules(job, known.design)
+    drawn = scatter(known.design, tolerances, options.count, options.seed, rules)
+    if job.loads is not None and not options.without_loads:
+        for come in part_scatter_steps(job.blade.with_root(known.design), job.loads, drawn):
+            drawn = come.found or drawn
+            if sys.stderr.isatty():
+                print(f"\rparts worked out under the loads: {come.done}", end="", file=sys.stderr, flush=True)
+    print("\n".join(_lines(drawn, known, tolerances)))
+    if job.loads is not None and not drawn.read:
+        print("Left out: the loads of the job, and the checks of the design that they judge in its place.")
+    if options.rare:
+        share = rare_share(known.design, tolerances, rules=rules, seed=options.seed)
+        print(f"A check of the design, loads left out, however rare: {share.words()}")
+    return FINE
+
+
+def _known(job):
+    """What is known of the sheets: as measured where the job has readings, else as of the stock."""
+    report = judge_part(job, "pair").record if job.readings.rows else None
+    return stock_range(job.design) if report is None else measured_range(report)
+
+
+def _tolerances(typed, known):
+    """The tolerances that are known, those typed as INPUT=SIZE or INPUT=SIZE,KIND in their place."""
+    tolerances = {t.field: t for t in default_tolerances(known.design, known)}
+    for text in typed or ():
+        name, _, rest = text.partition("=")
+        size, _, kind = rest.rpartition(",") if rest.rpartition(",")[2].strip() in KINDS else (rest, "", KINDS[0])
+        field = name.strip().replace(" ", "_").replace("-", "_")
+        if field not in (*LIMITS, MODULUS) or kind.strip() == SAMPLE or not size.strip():
+            raise ValueError(f"--tolerance is {text!r}: give an input and its size, as “bond line=0.05 mm,deviation”")
+        unit = "%" if field == MODULUS else LIMITS[field].unit
+        size = read_entry(size, f"--tolerance, {name.strip()},", unit).value
+        tolerances[field] = Tolerance(field, size, kind.strip())
+    return tuple(one for one in tolerances.values() if one.size)
+
+
+def _lines(drawn, known, tolerances):
+    names = {**drawn.names, **{rule.key: rule.name for rule in CHECKS}, **_APART}
+    sheets = f"thickness {known.origin('thickness')}, modulus {known.origin('modulus')}"
+    yield f"{drawn.count} parts, seed {drawn.seed}. Sheets: {sheets}."
+    yield f"Varied: {'; '.join(_told(one) for one in tolerances)}."
+    yield from filter(None, [cut_off_words(drawn.cut_off, _label)])
+    yield aligned([("Parts that fail", "Share"), *((names[k], v.words()) for k, v in drawn.counted.items())])
+    yield f"In brackets what chance leaves open: {INTERVAL}."
+    if drawn.read:
+        yield f"{drawn.read}; reserves are read between them to {show(drawn.framed_doubt, '%', 2)} at most."
+
+
+def _label(field):
+    return MODULUS if field == MODULUS else LIMITS[field].label
+
+
+def _told(one):
+    unit = "%" if one.field == MODULUS else LIMITS[one.field].unit
+    kind = "± " if one.kind == KINDS[0] else "standard deviation "
+    return f"{_label(one.field)} {kind}{show(one.size, unit, 2)} ({one.basis})"

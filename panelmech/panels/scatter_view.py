@@ -1,0 +1,157 @@
+"""The scatter of the trade-off panel: what tolerances do to parts built alike, every check counted."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from ..draw.trade_off_figures import describe_scatter, describe_shares, scatter_figure, shares_figure
+from ..loads.part_scatter import part_scatter_steps
+from ..study.checks import LOCAL_RULES, RULES
+from ..study.rare import rare_share
+from ..study.study import evaluate, stock_range
+from ..study.tolerances import scatter
+from ..study.varying import Tolerance, default_tolerances
+from ..units import from_si
+from . import trade_off_tables as words
+from .steps import Steps
+from .view import ShownFigure, View, output_options
+from .widgets import button, html_part, number, pick, row, show_if
+
+MOVING, ALL = 20_000, 100_000  # parts of a scatter: at rest, and on demand
+KINDS = [("half of a band", "band"), ("a standard deviation", "deviation")]
+
+
+class ScatterView(View):
+    """What tolerances do to the part, and which matters most. `rules(design)` gives the checks of the framed sheet that
+    count in the job, `part()` its blade and loads or None, `sheets(design)` what is known of its sheets."""
+
+    title = "Scatter"
+    hint = (
+        "Every value within a tolerance is equally likely, unless you say it is a standard deviation, of all or of one "
+        "input: that of a normal distribution, which ends at what the input can be. Both sheets are taken alike, cut "
+        "side by side. The power beside a share says how the result follows the input: 3 means with its cube. The "
+        "framed sheet counts too: it is worked out for some tens of parts and read for all others, and worked out "
+        "where a verdict hangs on that. Where the sheets were measured, their readings say how thick they are and of "
+        "which modulus, and what is left open of that."
+    )
+
+    def __init__(self, take, rules=lambda design: LOCAL_RULES, part=lambda: None, sheets=stock_range):
+        self.rules, self.part, self.sheets = rules, part, sheets
+        self.steps = Steps(self.guarded, self._tell, self._take_found, self._tell_done)
+        super().__init__(take)
+
+    def controls(self):
+        self.output = pick("scatter-output", "picture of", output_options(words.SCATTERED), "chord_stiffness", 560)
+        self.kind = pick("kind", "all are", KINDS, None, 300)
+        self.sizes, self.kinds = {}, {}
+        for field in ("sheet_thickness", "modulus", "spacer_diameter", "setback", "bond_line"):
+            self.sizes[field] = number(
+                f"tolerance-{field}", words.tolerance_label(field), 0.0, 260, words.tolerance_unit(field), low=0.0
+            )
+            self.kinds[field] = pick(f"kind-{field}", "is", KINDS, None, 200)
+        self._for = None
+        self.listen(self._all_are, self.kind)
+        self.listen(self.again, self.output, *self.sizes.values(), *self.kinds.values())
+        count = f"{ALL:,}".replace(",", "\u202f")
+        self.more = button("all-parts", f"Work out {count} parts", partial(self.guarded, self.work_out_all), 220)
+        self.reset = button("own-tolerances", "Tolerances as they are known", partial(self.guarded, self._reset), 220)
+        self.loads = button("count-loads", "Count the loads, too", self.count_loads, 180)
+        self.rare = button("rare-share", "Rare failures", partial(self.guarded, self.work_out_rare), 140)
+        each = [row(size, self.kinds[field]) for field, size in self.sizes.items()]
+        return [self.output, row(*each), row(self.kind, self.reset, self.more, self.rare, self.loads)]
+
+    def _all_are(self, change):
+        """One meaning for every tolerance."""
+        with self.quietly():
+            for one in self.kinds.values():
+                one.value = self.kind.value
+        self.again()
+
+    def results(self):
+        self.said, self.progress = html_part("pm-scatter"), html_part("pm-scatter-progress")
+        self.picture, self.shares = ShownFigure("pm-scatter-picture", "scatter"), ShownFigure("pm-shares", "shares")
+        self.tables = html_part("pm-scatter-tables")
+        return [self.said, self.progress, self.picture, self.shares, self.tables]
+
+    def _reset(self):
+        self._for = None
+        self.answer()
+
+    def _fill(self):
+        """The tolerances that are known, whenever the sheet, its thickness or its readings have changed."""
+        self.known = known = self.sheets(self.design)
+        key = (known.design.sheet, known.design.sheet_thickness, known.thickness, known.modulus, self.design.bond_line)
+        if key == self._for:
+            return
+        with self.quietly():
+            for one in (self.kind, *self.kinds.values()):
+                one.value = "band"
+            for t in default_tolerances(known.design, known):
+                shown = from_si(t.size, words.tolerance_unit(t.field))
+                self.sizes[t.field].value = float(f"{shown:.4g}")
+        self._for = key
+
+    def tolerances(self) -> tuple:
+        """The tolerances as typed; those of zero are left out."""
+        return tuple(
+            Tolerance(field, control.si(), self.kinds[field].value)
+            for field, control in self.sizes.items()
+            if control.si() != 0
+        )
+
+    def answer(self):
+        self.steps.stop()
+        self.progress.value = ""
+        show_if(self.loads, self.part() is not None)
+        self._fill()
+        self._work_out(MOVING)
+
+    def work_out_all(self) -> None:
+        """The same with many more parts, which takes about a second."""
+        self.steps.stop()
+        self._work_out(ALL)
+
+    def work_out_rare(self) -> None:
+        """The share of parts that fail any check of the design, however rare."""
+        rules = self.rules(self.known.design)
+        found = rare_share(self.known.design, self.tolerances(), rules=rules)
+        self.progress.value = words.rare_words(found)
+
+    def count_loads(self) -> None:
+        """Count the checks under the loads of the job, too: part by part, which takes about a quarter of a minute."""
+        part = self.part()
+        if part is not None:
+            blade, sheet = part
+            self.steps.set(part_scatter_steps(blade.with_root(self.known.design), sheet, self.alone))
+            self.steps.go_on()
+
+    def _tell(self, come):
+        self.progress.value = words.come_words(come)
+
+    def _take_found(self, come):
+        if come.found is not None:
+            self.result = come.found
+            self._show()
+
+    def _tell_done(self):
+        """Nothing is left to do."""
+
+    def _work_out(self, count):
+        design = self.known.design
+        self.result = self.alone = scatter(design, self.tolerances(), count, rules=self.rules(design))
+        self._show()
+
+    def _show(self):
+        parts, output = self.result, self.output.value
+        study = evaluate(parts.design, local=False)
+        self.said.value = words.most_important_words(parts, output) + words.origin_words(self.known)
+        limits = [
+            (f"limit: {c.name[:1].lower()}{c.name[1:]}", c.limit)
+            for c in study.checks
+            if c.kind == "limit" and any(rule.key == c.key and rule.quantity == output for rule in RULES)
+        ]
+        figure = scatter_figure(parts, output, study.quantities.get(output), limits)
+        self.picture.show(figure, describe_scatter(parts, output))
+        self.shares.show(shares_figure(parts, words.SHARES_OF), describe_shares(parts, words.SHARES_OF))
+        tables = [words.scatter_table(parts, study.quantities), words.cause_table(parts), words.failing_table(parts)]
+        self.tables.value = "".join([*tables, words.framed_words(parts)])
