@@ -18,6 +18,7 @@ stations (`mechanics.span_curves`), point loads exact jumps; the curvature is in
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -143,9 +144,9 @@ def diagrams_of(position, force, torque, chord_stiffness, torsion_stiffness, hel
     (parts, 1, n). Units, signs and errors as of `span_diagrams`.
     """
     z, torque_at = position, _held_on_part(held, position)
-    load, turn = curve(z, force), curve(z, torque)
+    load, turn = _Spread(curve(z, force)), _Spread(curve(z, torque))
     reactions = _bearing_forces(load, points, held)
-    total = turn.integrate(z[0], z[-1]) + points.torques.sum(axis=-1)
+    total = turn.once(z[-1]) + points.torques.sum(axis=-1)
     jumps = np.concatenate([points.places, held.bearings, [torque_at]])
     pulls = np.concatenate([points.forces, reactions, np.zeros((*total.shape, 1))], axis=-1)
     turns = np.concatenate([points.torques, np.zeros_like(reactions), -total[..., None]], axis=-1)
@@ -161,33 +162,49 @@ def _along(line, z):
 
 
 @dataclass(frozen=True, eq=False)
+class _Spread:
+    """What is spread along the span, a curve, and its first and second integrals from the first station."""
+
+    line: object
+
+    @cached_property
+    def once(self):
+        """Curve of the integral."""
+        return self.line.antiderivative()
+
+    @cached_property
+    def twice(self):
+        """Curve of the integral of the integral."""
+        return self.once.antiderivative()
+
+
+@dataclass(frozen=True, eq=False)
 class _Cut:
     """What a cut carries, from distributed and point loads, reactions included."""
 
-    load: object
-    turn: object
+    load: _Spread
+    turn: _Spread
     jumps: np.ndarray
     pulls: np.ndarray
     turns: np.ndarray
 
     def shear(self, z, before=False):
-        return _left(self.load.antiderivative(), z) + self.pulls @ self._beyond(z, before)
+        return _left(self.load.once, z) + self.pulls @ self._beyond(z, before)
 
     def moment(self, z):
-        once, twice = self.load.antiderivative(), self.load.antiderivative(2)
-        end = once.x[-1]
-        spread = once(end)[..., None] * (end - z) - _left(twice, z)
+        once, end = self.load.once, self.load.once.x[-1]
+        spread = once(end)[..., None] * (end - z) - _left(self.load.twice, z)
         return spread + self.pulls @ np.maximum(self.jumps[:, None] - z, 0.0)
 
     def torque(self, z, before=False):
-        return _left(self.turn.antiderivative(), z) + self.turns @ self._beyond(z, before)
+        return _left(self.turn.once, z) + self.turns @ self._beyond(z, before)
 
     def _beyond(self, z, before):
         place = self.jumps[:, None]
         return (place >= z if before else place > z).astype(float)
 
     def breaks(self):
-        return np.unique(np.concatenate([self.load.x, self.jumps]))
+        return np.unique(np.concatenate([self.load.line.x, self.jumps]))
 
 
 def _left(line, z):
@@ -260,10 +277,9 @@ def _bearing_forces(load, points, held):
     if not held.bearings:
         return np.zeros((*points.forces.shape[:-1], 0))
     near, far = held.bearings
-    once, twice = load.antiderivative(), load.antiderivative(2)
-    low, end = once.x[0], once.x[-1]
-    total = once(end) + points.forces.sum(axis=-1)
-    first = once(end) * (end - far) - (twice(end) - twice(low)) + points.forces @ (points.places - far)
+    end = load.line.x[-1]
+    total = load.once(end) + points.forces.sum(axis=-1)
+    first = load.once(end) * (end - far) - load.twice(end) + points.forces @ (points.places - far)
     one = first / (far - near)
     return np.stack([one, -total - one], axis=-1)
 

@@ -7,6 +7,7 @@ import itertools
 
 import numpy as np
 import pytest
+import scipy
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -262,6 +263,23 @@ def test_curves_follow_a_cubic_where_they_should_and_never_overshoot():
     assert span_integral(z, values) == pytest.approx(total, rel=1e-13)
     cube = stiffness_curve(z, 8.0)
     assert cube([0.1, 0.7]) == pytest.approx([8.0, 8.0], rel=1e-13)
+
+
+def test_curves_are_those_of_scipy():
+    """Rough and flat stretches, turns and ends that are held back, for widths of any kind."""
+    rng = np.random.default_rng(4)
+    for count in (3, 4, 17):
+        z = np.cumsum(rng.uniform(0.01, 1.0, count))
+        values = np.round(rng.normal(size=(300, count)), 1)  # many are alike, so that slopes are none
+        want = scipy.interpolate.PchipInterpolator(z, values, axis=1).c
+        assert curve(z, values).c == pytest.approx(want, rel=1e-9, abs=1e-12 * np.abs(want).max())
+
+
+def test_integrals_begin_at_the_first_station():
+    """What bearings hold is reckoned from integrals that are nothing there, wherever the stations begin."""
+    for z in (Z, Z - 0.7, with_step(Z, 0.4)):
+        once = curve(z, 1.0 + np.abs(z)).antiderivative()
+        assert once(z[0]) == 0.0 and once.antiderivative()(z[0]) == 0.0
 
 
 def test_curves_carry_many_rows_and_unknown_values():
