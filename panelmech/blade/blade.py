@@ -204,9 +204,17 @@ class Blade:
         return {name: self._with_roots(name, values, position, before) for name, values in roots.items()}
 
     def _with_roots(self, name, roots, position, before):
-        given, (sizes, which) = getattr(self, name), np.unique(roots, return_inverse=True)
-        tables = [_table(name, value if given is None else _from_root(given, value), self.span) for value in sizes]
-        return np.array([np.where(before, t.at(position, True), t.at(position)) for t in tables])[which]
+        """Only the first stretch of a table hangs on its value at the root end."""
+        given, table, roots = getattr(self, name), self._tables[name], np.asarray(roots)[:, None]
+        if not isinstance(given, tuple | Table):
+            return np.repeat(roots, len(position), axis=1)
+        if name == "spacer_wall":
+            for value in np.unique(roots):
+                _table(name, _from_root(given, value), self.span)
+        end = table.positions[1] if len(table.positions) > 1 else np.inf
+        first = roots if table.stepped else roots + (table.values[1] - roots) * (position / end)
+        at_first = (position < end) | (table.stepped & before & (position == end))
+        return np.where(at_first, first, np.where(before, table.at(position, True), table.at(position)))
 
     def replace(self, **changes) -> Blade:
         """A new blade with some fields changed; unknown names raise ValueError."""

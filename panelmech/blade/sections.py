@@ -263,8 +263,10 @@ def roots_of(designs) -> dict:
 
 
 def _picked(records, shape):
-    place = {record: i for i, record in enumerate(dict.fromkeys(records))}
-    index = np.array([place[record] for record in records])
+    same = {id(record): record for record in records}  # a record is compared field by field, which takes long
+    place = {record: i for i, record in enumerate(dict.fromkeys(same.values()))}
+    by_id = {key: place[record] for key, record in same.items()}
+    index = np.array([by_id[id(record)] for record in records])
     return Pick(tuple(place), np.broadcast_to(index[:, None, None], shape))
 
 

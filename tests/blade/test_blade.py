@@ -8,7 +8,7 @@ from leeboard_part import LEEBOARD as DESIGN
 
 from panelmech import InfeasibleBend, catalogue, evaluate
 from panelmech.blade.blade import ALONG_FIELDS, Blade, Table, blade_from_entry, blade_to_entry
-from panelmech.blade.sections import blade_sections, span_rule, worst_stations
+from panelmech.blade.sections import blade_sections, roots_of, span_rule, worst_stations
 from panelmech.study.quantities import BENDING_QUANTITIES
 
 TAPERED = Blade(DESIGN, free_length=(0.225, 0.15))
@@ -34,6 +34,35 @@ def test_every_station_is_the_single_design_of_that_place():
             assert getattr(sections, name)[index] == pytest.approx(found[name], rel=1e-12), (name, place)
         assert sections.centroid_x[index] == pytest.approx(found["whole_centroid_x"], rel=1e-12)
         assert sections.shares["spacer"][index] == pytest.approx(found["spacer_share"], rel=1e-12)
+
+
+def test_many_roots_at_once_are_the_blades_one_by_one():
+    blade = Blade(
+        DESIGN,
+        free_length=(0.225, 0.165),
+        setback=Table((0.0, 0.3, DESIGN.span), (0.003, 0.001, 0.002)),
+        spacer_diameter=Table((0.0, 0.4), (0.018, 0.012), stepped=True),
+        spacer_wall=Table((0.0,), (0.001,), stepped=True),
+        bond_line=3e-4,
+    )
+    roots = [
+        DESIGN,
+        *(DESIGN.replace(free_length=x, setback=y, bond_line=5e-4) for x, y in ((0.3, 0.0), (0.165, 1e-3))),
+    ]
+    roots.append(DESIGN.replace(spacer_diameter=0.02, spacer_wall=0.002))
+    position, before = (
+        np.array([0.0, 0.1, 0.3, 0.4, 0.4, 0.7, DESIGN.span]),
+        np.array([0, 0, 0, 1, 0, 0, 1], dtype=bool),
+    )
+    found = blade.values_with_roots(roots_of(roots), position, before)
+    for i, root in enumerate(roots):
+        one = blade.with_root(root)
+        new, old = one.values_at(position), one.values_at(position, before=True)
+        for name in ALONG_FIELDS:
+            assert found[name][i] == pytest.approx(np.where(before, old[name], new[name]), rel=1e-14)
+    runs_out = Blade(DESIGN.replace(spacer_wall=0.001), spacer_wall=(0.001, 0.0005))
+    with pytest.raises(ValueError, match="a wall cannot run down"):
+        runs_out.takes_roots(roots_of([runs_out.design, DESIGN.replace(spacer_wall=0.0)]))
 
 
 def test_a_constant_blade_has_the_same_section_everywhere():
