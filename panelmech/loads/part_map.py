@@ -10,6 +10,7 @@ of few cells, then the whole.
 from __future__ import annotations
 
 from collections import ChainMap
+from copy import copy
 from dataclasses import fields, replace
 
 import numpy as np
@@ -99,7 +100,7 @@ class _Some:
     """
 
     def __init__(self, blade, sheet, designs):
-        alike = Alike(blade, sheet, designs)
+        self.alike = alike = Alike(blade, sheet, designs)
         takes = alike.blade.takes_roots(roots_of(designs))
         self.made = [i for i in alike.made if takes[i]]
         self.blade, self.designs = alike.blade, [designs[i] for i in self.made]
@@ -113,6 +114,14 @@ class _Some:
         self.exact = {**along, **_under(self.study, quick, sheet.fittings)}
         self.counted = self._counted()
         self._lay_out(alike.position)
+
+    def few(self, which) -> _Some:
+        """Of these the places `which` alone, for `framed`."""
+        some = copy(self)
+        made = [self.made[i] for i in which]
+        some.study, some.solved = self.alike.study(made), self.alike.solved.some(made)
+        some.counted = {rule: cells[which] for rule, cells in self.counted.items()}
+        return some
 
     def _counted(self):
         """{rule: cells in which it counts} of the framed sheet of a design along the span."""
@@ -139,14 +148,14 @@ class _Some:
         for i, (here, share, _) in enumerate(parts):
             self.weights[here, 3 * i : 3 * i + 3] = parabola_weights(share)
         columns = [np.array(column) for column in zip(*self.places, strict=True)] or [np.zeros(0)] * 2
-        sizes = self.blade.values_with_roots(roots_of(self.designs), columns[0], columns[1].astype(bool))
-        whole = {name: getattr(self.designs[0], name) for name in _SIZES if name not in sizes}
+        self.values = self.blade.values_with_roots(roots_of(self.designs), columns[0], columns[1].astype(bool))
+        whole = {name: getattr(self.designs[0], name) for name in _SIZES if name not in self.values}
         shape = len(self.made), len(self.places)
-        self.sizes = np.stack([np.broadcast_to({**sizes, **whole}[name], shape) for name in _SIZES], axis=-1)
+        self.sizes = np.stack([np.broadcast_to({**self.values, **whole}[name], shape) for name in _SIZES], axis=-1)
 
     def design(self, cell, place):
         """The design of a cell at one of the places."""
-        return self.blade.with_root(self.designs[cell]).design_at(*self.places[place])
+        return self.designs[cell].replace(**{name: float(v[cell, place]) for name, v in self.values.items()})
 
     def framed(self, logs, doubts, sign) -> dict:
         """{key: (name, `Rated` of each cell)} of the checks that hang on framed sheets.
@@ -203,13 +212,16 @@ class _PartMap:
     """A map on its way: `done` framed sheets; cells of the flattened map that can be made, `open`, and `undecided`.
 
     kept : logarithms of framed sheets by their sizes, to which new ones are added
+    read : {key: (name, `Rated` of every cell)} of the checks that are sure; of those that hang on framed sheets, as
+        they are read; and with their doubt taken off and added
     """
 
     def __init__(self, blade, sheet, swept, kept):
         self.blade, self.sheet, self.swept, self.kept = blade, sheet, swept, kept
         self.size, self.some = swept.feasible.size, []
         self.reasons = swept.reason_code.ravel().copy()
-        self.open = np.zeros(self.size, dtype=bool)
+        self.open, self.undecided = np.zeros(self.size, dtype=bool), np.zeros(self.size, dtype=bool)
+        self.read: list = []
 
     @property
     def done(self):
@@ -298,23 +310,38 @@ class _PartMap:
         return np.log([found.get("press_deflection", np.nan), at_rod, found.get("buckling_stress", np.nan)])
 
     def mapped(self, complete=False) -> Mapped:
-        """Read what lies between, and say what is decided by that."""
-        self.between.read(np.ones(len(self.shapes), dtype=bool))
+        """Read what lies between, and say what is decided by that. Once all is read, cells that are decided stay as
+        they are."""
+        again = self.undecided if self.read else self.open
+        asked = np.zeros(len(self.shapes), dtype=bool)
+        parts = []
+        for rows, (cells, some) in zip(self.rows, self.some, strict=True):
+            which = np.flatnonzero(again[cells])
+            if len(which):
+                asked[rows[which]] = True
+                parts.append((cells[which], rows[which], some if len(which) == len(cells) else some.few(which)))
+        self.between.read(asked)
+        self._fill(parts)
         sure = ~self.between.known.any(axis=1)
         sure[self.between.nodes] = True
-        exact = self._all([some.exact for _, some in self.some])
-        rated, less, more = (self._all(self._framed(sign)) for sign in (0.0, -1.0, 1.0))
         unread = self._any_of(self.between.unread)
-        hang = hangs(*(_reserves(found) for found in (exact, less, more))) if exact else unread
-        self.undecided = self.open & (unread | hang) & self._any_of(~sure)
+        exact, rated, *ends = self.read
+        hang = hangs(*(_reserves(found) for found in (exact, *ends))) if exact else unread
+        self.undecided = again & (unread | hang) & self._any_of(~sure)
         return Mapped(self._sweep({**exact, **rated}), self.done, int(self.undecided.sum()), complete)
 
-    def _framed(self, sign):
-        """Checks that hang on framed sheets, with their doubt so many times added, of each of `some`."""
+    def _fill(self, parts):
+        """Checks of some cells, (cells, rows, some) each, put to what is read: those that are sure, and those that hang
+        on framed sheets, as they are and with their doubt taken off or added."""
+        if not self.read:
+            self.read = [{}, {}, {}, {}]
+            for cells, some in self.some:
+                self._put(self.read[0], cells, some.exact)
         logs, doubts = self.between.logs, np.where(self.between.unread[:, None], 0.0, self.between.doubts)
-        pairs = zip(self.rows, self.some, strict=True)
-        with np.errstate(over="ignore", invalid="ignore"):
-            return [some.framed(logs[rows], doubts[rows], sign) for rows, (_, some) in pairs]
+        for found, sign in zip(self.read[1:], (0.0, -1.0, 1.0), strict=True):
+            for cells, rows, some in parts:
+                with np.errstate(over="ignore", invalid="ignore"):
+                    self._put(found, cells, some.framed(logs[rows], doubts[rows], sign))
 
     def _any_of(self, shapes):
         """(cells,) whether that is so of any framed sheet of a cell."""
@@ -323,15 +350,13 @@ class _PartMap:
             found[cells] = np.any(shapes[rows], axis=1)
         return found
 
-    def _all(self, parts):
-        """{key: (name, `Rated` of every cell)} from those of each of `some`; not counted where it does not apply."""
-        found: dict = {}
-        for (cells, _), part in zip(self.some, parts, strict=True):
-            for key, (name, rated) in part.items():
-                columns = found.setdefault(key, (name, [np.full(self.size, blank) for blank in NOT_COUNTED]))[1]
-                for column, values in zip(columns, rated, strict=True):
-                    column[cells] = values
-        return {key: (name, Rated(*columns)) for key, (name, columns) in found.items()}
+    def _put(self, found, cells, part):
+        """Into {key: (name, `Rated` of every cell)} those of some; not counted where a check does not apply."""
+        for key, (name, rated) in part.items():
+            if key not in found:
+                found[key] = name, Rated(*(np.full(self.size, blank) for blank in NOT_COUNTED))
+            for column, values in zip(found[key][1], rated, strict=True):
+                column[cells] = values
 
     def _sweep(self, found):
         """The map with what was found of every check."""
@@ -345,7 +370,7 @@ class _PartMap:
             least, place = least_of(_reserves({key: found[key] for key in keys}))
         shape = self.swept.shape
         governing = np.where(self.undecided, NOT_DECIDED, codes[place]).astype(np.int8).reshape(shape)
-        own = {f"{key}_reserve": found[key][1].reserve.reshape(shape) for key in keys}
+        own = {f"{key}_reserve": found[key][1].reserve.reshape(shape).copy() for key in keys}
         made = (self.reasons == 0).reshape(shape)
         values = {name: np.where(made, column, np.nan) for name, column in self.swept.values.items()}
         values |= {**own, "least_reserve": least.reshape(shape)}

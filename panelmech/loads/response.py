@@ -37,7 +37,7 @@ from ..mechanics import forming
 from ..mechanics.bend import Bend
 from ..mechanics.section import CompositeSection, wall_flow, wall_stations
 from ..mechanics.shell import bent_share, default_degrees, uneven_critical_stress
-from ..study.framed_sheet import IN_PLANE, bent_sheet, local_quantities, modulus_known, pressing, shape_of, sheet_grain
+from ..study.framed_sheet import bent_and_framed, local_quantities, modulus_known, pressing, shape_of, sheet_grain
 
 FRONTS = {"potted": 1.0 / 12.0, "resting": 1.0 / 8.0}  # land moment over p s_c^2
 
@@ -282,8 +282,7 @@ def framed_bounds_along(blade, position) -> dict:
 def _bounds(design):
     found = {"press": np.nan, "buckling": np.nan}
     if modulus_known(design):
-        bend = design.bend()
-        sheet = bent_sheet(design, "free", bend)
+        bend, sheet = bent_and_framed(design)
         degrees = BOUND_DEGREE, default_degrees(sheet)[1]
         found["press"] = pressing(sheet, degrees)
         if sheet_grain(design).buckling:
@@ -306,19 +305,17 @@ def stretches(blade, position):
 
 def framed_sheet_at(design) -> dict:
     """The same of one design: "press" and "buckling"."""
-    bend, one = design.bend(), design.replace(pressure=1.0)
-    press = local_quantities(one, bend, ("press_deflection",))["press_deflection"]
-    if not (modulus_known(design) and sheet_grain(design).buckling):
-        return {"press": press, "buckling": np.nan}
-    return {"press": press, "buckling": min(uneven_buckling(one, choice, bend) for choice in IN_PLANE)}
+    press = local_quantities(design.replace(pressure=1.0), wanted=("press_deflection",))["press_deflection"]
+    known = modulus_known(design) and sheet_grain(design).buckling
+    return {"press": press, "buckling": uneven_buckling(design) if known else np.nan}
 
 
-def uneven_buckling(design, in_plane: str = "free", bend=None) -> float:
+def uneven_buckling(design, in_plane: str = "free") -> float:
     """Critical stress at the rod of a design's sheet under compression that grows from the land [Pa], with in-plane
     edges as of `study.framed_sheet.IN_PLANE`. Those that may draw in give the least: to hold them takes functions away
     from the same energy (Rayleigh), and so no stress that is less."""
-    bend = bend or design.bend()
-    return uneven_critical_stress(bent_sheet(design, in_plane, bend), bent_share(bend))
+    bend, sheet = bent_and_framed(design, in_plane)
+    return uneven_critical_stress(sheet, bent_share(bend))
 
 
 def _once(known, design):

@@ -248,12 +248,27 @@ def measured(design: Design, wanted, bend=None) -> dict:
     pressure [m/Pa], critical stress [Pa]. Kept for designs of the same sheet and shape. Raises InfeasibleBend."""
     kept = _kept(shape_of(design))
     missing = [name for name in wanted if (name, "free") not in kept]
-    if missing:
-        bend = bend or design.bend()
-        for choice in IN_PLANE:  # sheet by sheet, for pressing and buckling use the same matrices
-            sheet = bent_sheet(design, choice, bend)
-            kept.update({(name, choice): MEASURES[name](sheet) for name in missing})
+    for choice in IN_PLANE if missing else ():  # sheet by sheet, for pressing and buckling use the same matrices
+        _, sheet = bent_and_framed(design, choice, bend)
+        kept.update({(name, choice): MEASURES[name](sheet) for name in missing})
     return kept
+
+
+def bent_and_framed(design: Design, in_plane: str = "free", bend=None) -> tuple:
+    """(bend, `bent_sheet`) of a design. Kept for the last few shapes: what is asked of the same sheet next finds its
+    matrices made (`shell_ritz.ritz_model`)."""
+    kept = _last(shape_of(design))
+    if "bend" not in kept:
+        kept["bend"] = bend or design.bend()
+    if in_plane not in kept:
+        kept[in_plane] = bent_sheet(design, in_plane, kept["bend"])
+    return kept["bend"], kept[in_plane]
+
+
+@lru_cache(maxsize=4)
+def _last(shape):
+    """A place for the bend and the framed sheets of a shape."""
+    return {}
 
 
 @lru_cache(maxsize=4096)
