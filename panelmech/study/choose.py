@@ -289,7 +289,7 @@ def unbeaten_steps(choices: Choices, by, only_judged: bool = False):
 
 
 SIFTED_FIRST, SIFTED_MOST = 32, 128  # combinations sifted at a time: at first, for first rows soon, and at most
-JUDGED_MOST = 8  # the same judged with every check: some may be judged in vain
+JUDGED_MOST = 8, 32  # the same judged with every check: where some may be judged in vain, and where as many are wanted
 
 
 class _Search:
@@ -302,8 +302,8 @@ class _Search:
         self.choices, self.by, self.only_judged, self.front = choices, by, only_judged, front
         self.scores, self.order, self.tried = _scores(choices, by), [], 0
         self.sifted_next, self.judged_next = SIFTED_FIRST, 1
-        rows = np.flatnonzero([self._counts(i) for i in range(len(choices))])
-        self.heaps = [[self._key(i, k) for i in rows] for k in range(len(by) if front else 1)]
+        rows = np.flatnonzero(self._count(slice(None)))
+        self.heaps = [self._keys(rows, k) for k in range(len(by) if front else 1)]
         for heap in self.heaps:
             heapq.heapify(heap)
 
@@ -311,17 +311,18 @@ class _Search:
         """A `Found` each time that something was sifted or judged, the last one complete."""
         turn = 0
         while all(self.heaps) and len(self.order) < count:
-            if self._take(turn % len(self.heaps)):
+            if self._take(turn % len(self.heaps), count - len(self.order)):
                 yield self._found(False)
             else:
                 turn += 1
         yield self._found(True)
 
-    def _take(self, k):
-        """Take the best of a heap; whether something was sifted or judged, and the best is to be seen."""
+    def _take(self, k, wanted):
+        """Take the best of a heap; whether something was sifted or judged, and the best is to be seen. `wanted`: how
+        many more."""
         key = heapq.heappop(self.heaps[k])
         i = key[-1]
-        if key != self._key(i, k) or not self._counts(i) or i in self.order or self._beaten(i):
+        if key != self._key(i, k) or not self._count(i) or i in self.order or self._beaten(i):
             return False  # put back since, refused, or of no more interest
         if self.choices.sure[i]:
             self.order.append(i)
@@ -334,16 +335,17 @@ class _Search:
         else:
             rows = self._next(i, k, self.choices.sifted, self.judged_next)
             self.choices.settle_all(rows)
-            self.judged_next, self.tried = min(2 * self.judged_next, JUDGED_MOST), self.tried + len(rows)
+            least, most = JUDGED_MOST
+            in_vain = self.front or "least_reserve" in self.by  # what is judged may be worth less than it was taken for
+            self.judged_next = min(2 * self.judged_next, least if in_vain else max(least, min(wanted, most)))
+            self.tried += len(rows)
         self._put_back(rows)
         return True
 
     def _next(self, i, k, among, count):
         """Combination i and others among those not judged that come next by criterion k, so many in all."""
-        among = among & self.choices.possible & ~self.choices.sure & np.all(np.isfinite(self.scores), axis=1)
+        among = among & ~self.choices.sure & self._count(slice(None))
         among[i] = False
-        if self.only_judged:
-            among &= self.choices.judged
         rows = np.flatnonzero(among)
         keys = -np.roll(self.scores[rows], -k, axis=1)
         best = rows[np.lexsort((rows, *keys.T[::-1]))]
@@ -351,18 +353,25 @@ class _Search:
         return [i, *islice(rest, count - 1)]
 
     def _put_back(self, rows):
+        rows = np.array(rows)
         self.scores[rows] = _scores(self.choices, self.by, rows)
-        for i in rows:
-            if self._counts(i):
-                for own, heap in enumerate(self.heaps):
-                    heapq.heappush(heap, self._key(i, own))
+        rows = rows[self._count(rows)]
+        for own, heap in enumerate(self.heaps):
+            for key in self._keys(rows, own):
+                heapq.heappush(heap, key)
+
+    def _keys(self, rows, k):
+        """Of combinations, what the best by criterion k has the least of: (scores turned round, combination)."""
+        turned = np.roll(-self.scores[rows], -k, axis=1).tolist()
+        return [(*row, i) for row, i in zip(turned, np.asarray(rows).tolist(), strict=True)]
 
     def _key(self, i, k):
-        return (*np.roll(-self.scores[i], -k).tolist(), int(i))
+        return self._keys([i], k)[0]
 
-    def _counts(self, i):
-        known = np.all(np.isfinite(self.scores[i]))
-        return bool(self.choices.possible[i] and known and (self.choices.judged[i] or not self.only_judged))
+    def _count(self, rows):
+        """Which of combinations count."""
+        choices, known = self.choices, np.all(np.isfinite(self.scores[rows]), axis=-1)
+        return choices.possible[rows] & known & (choices.judged[rows] | (not self.only_judged))
 
     def _beaten(self, i):
         if not self.front or not self.order:
