@@ -19,6 +19,7 @@ from ..mechanics.bend import Bend, InfeasibleBend, solve_bend
 from ..mechanics.numerics import gauss_places, plain
 from ..mechanics.section import WEIGHTS, bore_radius, composite_section, sheet_moments, wall_stations
 from ..study.checks import RULES, judge
+from ..study.design import JUDGED
 from ..study.quantities import BENDING_QUANTITIES, Pick, Solved, gather
 from ..study.verdicts import Check, worst
 from ..units import read_array, read_choice, read_count, show
@@ -86,6 +87,7 @@ def void_centroid(bend: Bend):
 
 
 STOCK = ("sheet", "spacer")  # records that may differ between many parts, beside sizes
+NUMBERS = (*JUDGED, "frame_width")  # numbers of a design that may, too: nothing along the span hangs on them
 MOST_STATIONS = 100_000  # along the span, or points along a sheet
 STEP_GAP = 1e-9  # of the span: how far before a step its old value is read
 
@@ -248,12 +250,14 @@ def blade_sections(blade: Blade, stations=41, allow_infeasible: bool = False) ->
 
 
 def solved_along(blade: Blade, designs, position, before) -> Solved:
-    """Designs at the root of a blade at places along it, (parts, 1, places) in every array; they differ in `STOCK` and
-    in the sizes of `blade.ALONG_FIELDS`. position, before: as of `Blade.values_with_roots`."""
+    """Designs at the root of a blade at places along it, (parts, 1, places) in every array; they differ in `STOCK`,
+    `NUMBERS` and the sizes of `blade.ALONG_FIELDS`. position, before: as of `Blade.values_with_roots`."""
     sizes = blade.values_with_roots(roots_of(designs), position, before)
     arrays = {name: values[:, None, :] for name, values in sizes.items()}
     shape = arrays["free_length"].shape
     picked = {name: _picked([getattr(design, name) for design in designs], shape) for name in STOCK}
+    own = {name: np.array([getattr(design, name) for design in designs]) for name in NUMBERS}
+    arrays |= {name: np.broadcast_to(v[:, None, None], shape) for name, v in own.items() if np.ptp(v) > 0.0}
     return Solved(gather(designs[0], **arrays, **picked))
 
 

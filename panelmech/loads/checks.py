@@ -161,7 +161,9 @@ def rate_places(values, limit, study, within=np.inf) -> Rated:
     values = np.atleast_2d(np.asarray(values, dtype=float))
     limits = np.broadcast_to(limit, values.shape)
     lost = np.any(np.isnan(values) & ~np.isnan(limits), axis=(-2, -1), keepdims=True)
-    return rate(values, np.where(lost, np.nan, limits), study.blade.design.close_share, within=within)
+    share = study.along.sections.numbers["close_share"]
+    share = share[..., :1] if np.ndim(share) else share
+    return rate(values, np.where(lost, np.nan, limits), share, within=within)
 
 
 def _missing(study, limit, lost):
@@ -229,7 +231,7 @@ def _span_strength(study):
 def _toughness(study):
     design = study.blade.design
     basis, source = design.adhesive.basis_of("toughness")
-    limit = np.nan if design.adhesive.toughness is None else design.adhesive.toughness / design.toughness_margin
+    limit = np.nan if design.adhesive.toughness is None else design.adhesive.toughness / _at(study, "toughness_margin")
     return StatedLimit(limit, basis, f"{toughness_words(design)}; {source}", needs=[(design.adhesive, "toughness")])
 
 
@@ -284,7 +286,7 @@ def _pressed(study):
 
 def _pressed_limit(study):
     design = study.blade.design
-    allowed = design.deflection_share * study.along.sections.bend.contact_arclength[..., study.index]
+    allowed = _at(study, "deflection_share") * study.along.sections.bend.contact_arclength[..., study.index]
     source = own_words(design, "deflection_share")
     return StatedLimit(allowed, basis_of_own(design, "deflection_share"), source, needs=framed_needs(design))
 

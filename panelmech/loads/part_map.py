@@ -17,7 +17,7 @@ import numpy as np
 
 from ..blade.along_checks import worst_place
 from ..blade.blade import ALONG_FIELDS, Blade
-from ..blade.sections import STOCK, roots_of
+from ..blade.sections import NUMBERS, STOCK, roots_of
 from ..study.between import Between, evenly
 from ..study.checks import CHECKS, LOCAL_RULES, judge, to_go_by
 from ..study.design import Design
@@ -41,7 +41,7 @@ MEASURES = ("press", "uneven", "even")  # deflection per pressure; critical stre
 _SIZES = tuple(name for name in SHAPED_BY if name != "sheet")
 LOADS = "loads."  # before the keys of checks under load
 BY_FRAMED = tuple(rule for rule in LOAD_RULES if rule.local or rule.key in BY_PRESSING)
-_AS_DESIGN = tuple(f.name for f in fields(Design) if f.init and f.name not in (*ALONG_FIELDS, *STOCK))
+_AS_DESIGN = tuple(f.name for f in fields(Design) if f.init and f.name not in (*ALONG_FIELDS, *STOCK, *NUMBERS))
 
 
 def part_map(blade: Blade, sheet: LoadSheet, swept: Sweep, most: int = MOST) -> Sweep:
@@ -92,7 +92,8 @@ def _thinned(swept):
 
 
 class _Some:
-    """Cells that differ in sizes alone and can be made: checks that hang on no framed sheet, `exact`, and the others.
+    """Cells that differ in sizes and `NUMBERS` alone and can be made: `exact`, checks that hang on no framed sheet, and
+    the others.
 
     made : which of the designs can be made; the others below are of these
     places : along the span at which framed sheets count, each a position [m] and whether it is read before a step there
@@ -132,7 +133,8 @@ class _Some:
             for key, (_, by) in IN_PLACE.items():
                 rated = found[f"{LOADS}{by}"][1]
                 ask[key] = (rated.value != 0.0) | rated.beyond
-        gives_way = {key: ask[key] & (key in guessed(self.designs[0])) for key in IN_PLACE}
+        bare = [guessed(design) for design in self.designs]
+        gives_way = {key: asks & np.array([key in keys for keys in bare]) for key, asks in ask.items()}
         counted = {rule: ~gives_way.get(rule.key, np.zeros(len(self.made), dtype=bool)) for rule in LOCAL_RULES}
         return {rule: cells for rule, cells in counted.items() if cells.any()}
 
@@ -149,9 +151,10 @@ class _Some:
             self.weights[here, 3 * i : 3 * i + 3] = parabola_weights(share)
         columns = [np.array(column) for column in zip(*self.places, strict=True)] or [np.zeros(0)] * 2
         self.values = self.blade.values_with_roots(roots_of(self.designs), columns[0], columns[1].astype(bool))
-        whole = {name: getattr(self.designs[0], name) for name in _SIZES if name not in self.values}
         shape = len(self.made), len(self.places)
-        self.sizes = np.stack([np.broadcast_to({**self.values, **whole}[name], shape) for name in _SIZES], axis=-1)
+        whole = {name: np.array([[getattr(design, name)] for design in self.designs]) for name in _SIZES}
+        sizes = {name: np.broadcast_to(values, shape) for name, values in {**whole, **self.values}.items()}
+        self.sizes = np.stack([sizes[name] for name in _SIZES], axis=-1)
 
     def design(self, cell, place):
         """The design of a cell at one of the places."""
@@ -305,7 +308,7 @@ class _PartMap:
         number, cell, place = self.first[shape]
         design, (press, uneven, even) = self.some[number][1].design(cell, place), self.between.known[shape]
         names = [name for name, ask in (("press_deflection", press), ("buckling_stress", even)) if ask]
-        found = local_quantities(design.replace(pressure=1.0), wanted=tuple(names))
+        found = local_quantities(design.replace(pressure=1.0), wanted=tuple(names), both=False)
         at_rod = uneven_buckling(design) if uneven else np.nan
         return np.log([found.get("press_deflection", np.nan), at_rod, found.get("buckling_stress", np.nan)])
 

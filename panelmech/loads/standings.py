@@ -41,9 +41,9 @@ def row(key: str, name: str, verdict: str, reserve, beyond) -> Standing:
 
 
 class Alike:
-    """Designs that differ in sizes and stock of sheet and rod alone, at the root of a part: all but the framed
-    sheets worked out together, under the loads of a `sheet` where there is one. Raises ValueError where they cannot be.
-    """
+    """Designs that differ in sizes, stock of sheet and rod and `blade.sections.NUMBERS` alone, at the root of a part:
+    all but the framed sheets worked out together, under the loads of a `sheet` where there is one. To be told of as
+    `Standing` they must not differ in the last. Raises ValueError where they cannot be worked out together."""
 
     def __init__(self, blade: Blade, sheet: LoadSheet | None, designs):
         blade = _first(blade, designs)

@@ -300,7 +300,8 @@ def framed_to_go_by(design: Design, rules=LOCAL_RULES, known=None) -> list:
     numbers = gather(design)
     if known is None:
         bend = design.bend()
-        known = _with_shape(design, bend, local_quantities(design, bend, tuple(rule.quantity for rule in rules)))
+        wanted = tuple(rule.quantity for rule in rules)
+        known = _with_shape(design, bend, local_quantities(design, bend, wanted, both=False))
     return [float(to_go_by(rule, numbers, known)) for rule in rules]
 
 

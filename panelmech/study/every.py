@@ -79,7 +79,7 @@ def rate_design(design: Design, rules=CHECKS) -> dict:
     """Every check of a design, the framed sheet's too: {key: `study.verdicts.Rated`}. Raises as `evaluate`."""
     numbers = gather(design)
     solved = Solved(numbers)
-    framed = local_quantities(design, solved.bend, tuple(rule.quantity for rule in rules if rule.local))
+    framed = local_quantities(design, solved.bend, tuple(rule.quantity for rule in rules if rule.local), both=False)
     return judge(numbers, ChainMap(framed, solved), rules)
 
 

@@ -17,13 +17,13 @@ from ..units import read_count
 from . import between
 from .between import Between, evenly
 from .checks import CHECKS, LOCAL_RULES, RULES, judge, to_go_by
-from .framed_sheet import IN_PLANE, measured, modulus_known, sheet_grain
+from .framed_sheet import WORSE, measured, modulus_known, sheet_grain
 from .sweeps import NOT_DECIDED, RESERVES, Sweep, compute
 from .verdicts import VERDICTS, WORST_FIRST, Rated, least
 
 FIRST, BATCH, MOST = 9, 16, 260  # designs worked out for a first look, then at a time, at most
 CODES = {rule.key: code for code, rule in enumerate(CHECKS)}
-PAIRS = tuple((rule.quantity, choice) for rule in LOCAL_RULES for choice in IN_PLANE)
+PAIRS = tuple((rule.quantity, choice) for rule in LOCAL_RULES for choice in WORSE[rule.quantity])
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,7 +117,7 @@ class _Reading:
     def _logs(self, cell):
         wanted = dict.fromkeys(q for (q, _), sure in zip(PAIRS, self.between.known[cell], strict=True) if sure)
         changes = {name: float(values[cell]) for name, values in self.inputs.items()}
-        found = measured(self.swept.design.replace(**changes), tuple(wanted))
+        found = measured(self.swept.design.replace(**changes), tuple(wanted), both=False)
         return [np.log(found.get(pair, np.nan)) for pair in PAIRS]
 
     def mapped(self, complete=False) -> Mapped:

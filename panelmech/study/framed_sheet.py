@@ -213,8 +213,9 @@ _OF_SHEET = {
 }
 
 
-def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buckling_stress")) -> dict:
-    """What the local checks need: deflection under the design's pressure and critical stress, for both in-plane edges.
+def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buckling_stress"), both=True) -> dict:
+    """What the local checks need: deflection under the design's pressure and critical stress, for both in-plane edges
+    and the worse of them; without `both` for those edges alone that may be the worse (`WORSE`).
 
     `wanted` names which of the two; each costs two plate problems, which are kept for designs that have the same sheet
     and shape. nan where the sheet's modulus is not known at this thickness, and for the stress of a sheet with a grain
@@ -223,12 +224,12 @@ def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buc
     known, buckles = modulus_known(design), sheet_grain(design).buckling
     measures = {"press_deflection": (design.pressure, max, known), "buckling_stress": (1.0, min, known and buckles)}
     sure = tuple(name for name in wanted if measures[name][2])
-    kept = measured(design, sure, bend)
+    kept = measured(design, sure, bend, both)
     out = {}
     for name in (name for name in measures if name in wanted):
-        scale, worse, _ = measures[name]
-        values = [scale * kept[name, choice] if name in sure else float("nan") for choice in IN_PLANE]
-        out.update(zip((f"{name}_{choice}" for choice in IN_PLANE), values, strict=True))
+        (scale, worse, _), choices = measures[name], IN_PLANE if both else WORSE[name]
+        values = [scale * kept[name, choice] if name in sure else float("nan") for choice in choices]
+        out.update(zip((f"{name}_{choice}" for choice in choices), values, strict=True))
         out[name] = worse(values)
     return out
 
@@ -236,6 +237,9 @@ def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buc
 SHAPED_BY = ("sheet", "sheet_thickness", "free_length", "bond_line", "spacer_diameter", "setback")
 SHAPED_BY += ("span", "frame_width")
 MEASURES = {"press_deflection": pressing, "buckling_stress": buckling_stress}  # per pressure; as it is
+# edges that may give the worse: to hold them takes functions away from the same energy, and so no stress that is less
+# (Rayleigh); where a sheet that is pressed gives most, neither bounds
+WORSE = {"press_deflection": tuple(IN_PLANE), "buckling_stress": ("free",)}
 
 
 def shape_of(design: Design) -> tuple:
@@ -243,14 +247,16 @@ def shape_of(design: Design) -> tuple:
     return tuple(getattr(design, name) for name in SHAPED_BY)
 
 
-def measured(design: Design, wanted, bend=None) -> dict:
+def measured(design: Design, wanted, bend=None, both=True) -> dict:
     """{(name of `MEASURES`, key of `IN_PLANE`): value} of a design's sheet, at least those wanted: deflection per
-    pressure [m/Pa], critical stress [Pa]. Kept for designs of the same sheet and shape. Raises InfeasibleBend."""
+    pressure [m/Pa], critical stress [Pa]; without `both` of the edges of `WORSE` alone. Kept for designs of the same
+    sheet and shape. Raises InfeasibleBend."""
     kept = _kept(shape_of(design))
-    missing = [name for name in wanted if (name, "free") not in kept]
-    for choice in IN_PLANE if missing else ():  # sheet by sheet, for pressing and buckling use the same matrices
-        _, sheet = bent_and_framed(design, choice, bend)
-        kept.update({(name, choice): MEASURES[name](sheet) for name in missing})
+    for choice in IN_PLANE:  # sheet by sheet, for pressing and buckling use the same matrices
+        names = [name for name in wanted if (both or choice in WORSE[name]) and (name, choice) not in kept]
+        if names:
+            _, sheet = bent_and_framed(design, choice, bend)
+            kept.update({(name, choice): MEASURES[name](sheet) for name in names})
     return kept
 
 

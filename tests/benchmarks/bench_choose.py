@@ -2,8 +2,8 @@
 
     python tests/benchmarks/bench_choose.py
 
-Processor time of one run, least of several where it is short. The ratios say what taking many together and sifting are
-worth, whatever the machine.
+Wanted: the first rows in 2 s, 10000 combinations ranked in 30 s. Processor time of one run, least of several where it
+is short. The ratios say what taking many together and sifting are worth, whatever the machine.
 """
 
 import os
@@ -29,6 +29,7 @@ def used(action, times=1):
     found = []
     for _ in range(times):
         framed_sheet._kept.cache_clear()
+        framed_sheet._last.cache_clear()
         start = time.process_time()
         action()
         found.append(time.process_time() - start)

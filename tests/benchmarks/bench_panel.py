@@ -32,9 +32,8 @@ def timed(action, times=100):
 async def drag(make, design):
     """Moves of the spacer's handle as they come from a browser, within a running event loop."""
     panel = make(design)
-    handle = panel.controls.numbers["spacer_diameter"].handle
-    sizes = iter(range(1, MOVES + 1))
-    return timed(lambda: handle.set_state({"value": 18 + 0.5 * (1 + next(sizes) % 40)}), MOVES)
+    number, sizes = panel.controls.numbers["spacer_diameter"], iter(range(1, MOVES + 1))
+    return timed(lambda: number.dragged(18 + 0.5 * (1 + next(sizes) % 40)), MOVES)
 
 
 def main():

@@ -421,3 +421,16 @@ def test_the_quick_numbers_are_those_of_the_full_answers(design):
         assert critical_stress(sheet) == pytest.approx(buckle(sheet).stress, rel=1e-10)
     with pytest.raises(ValueError, match="point force"):
         largest_deflection(sheet, point_force(1.0))
+
+
+def test_edges_that_may_draw_in_buckle_no_later_than_held_ones(design):
+    """What searches go by, of sheets even and with a grain, short and long: the lesser of both edges, exactly."""
+    rng = np.random.default_rng(6)
+    for name in ("glass-epoxy laminate, lengthwise", "birch plywood, face grain along chord", "aluminium 6061-T6"):
+        for t in catalogue[name].stock_thicknesses[:3]:
+            length, rod = rng.uniform(0.15, 0.4), rng.uniform(8e-3, 20e-3)
+            changes = dict(sheet_thickness=t, free_length=length, spacer_diameter=rod)
+            one = design.replace(sheet=catalogue[name], **changes)
+            both, alone = (local_quantities(one, both=both) for both in (True, False))
+            assert {key: both[key] for key in alone} == alone and len(both) == len(alone) + 1
+            assert both["buckling_stress"] <= both["buckling_stress_held"]
