@@ -30,7 +30,7 @@ from panelmech.mechanics import (
     unequal_bow,
     wedge,
 )
-from panelmech.shop import blanks, conduction, cure, heat, nesting, outlines, paper, resin, templates, volumes
+from panelmech.shop import blanks, conduction, cure, heat, interval, nesting, outlines, paper, resin, templates, volumes
 from panelmech.study import choose, every_map, given, rare, shares, sizing, sweeps, tolerances, varying
 
 
@@ -353,7 +353,10 @@ def _shop():
     yield heat.peak_temperature, dict(pour=heated, depth=0.01, cells=11, tolerance=1e-4)
     yield heat.front_thickness, dict(pour=heated, rise=5.0)
     yield heat.lift_depth, dict(pour=heated, limit=333.15, shallowest=0.005, deepest=0.03, stated_depth=0.01, cells=121)
-    yield heat.lift_interval, dict(heat=heat.pour_heat(heated, 0.01, cells=11), tack_until=1800.0, cooled_within=5.0)
+    yield (
+        interval.lift_interval,
+        dict(heat=heat.pour_heat(heated, 0.01, cells=11), tack_until=1800.0, cooled_within=5.0),
+    )
     cut = blanks.blanks(d)
     yield blanks.blanks, dict(part=d, trim_front=0.001, trim_back=0.002, trim_ends=0.003)
     yield nesting.nest, dict(parts=cut, stock_length=2.4, stock_width=1.2, kerf=0.003, edge_trim=0.01)

@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import json
 import re
+from contextlib import suppress
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from math import inf, isfinite, isnan
 
 from ..blade.along_checks import along_span
@@ -22,6 +23,7 @@ from ..measured.pair import judge_pair
 from ..measured.pair_words import verdict_words
 from ..measured.readings import NotSureYet
 from ..mechanics.bend import InfeasibleBend
+from ..shop.lifts import deepest_lift, pack_heat
 from ..shop.pack import shop_pack
 from ..study.design import Design
 from ..study.every import Standing
@@ -230,6 +232,29 @@ def _order(check):
 def parts_of(job: Job) -> tuple:
     """Kinds of the parts that a job has."""
     return tuple(kind for kind in PARTS if _has(job, kind))
+
+
+def stages_of(job: Job) -> tuple:
+    """What there is to do to judge a job, in stages that keep nobody waiting for long: functions of the job, after
+    which `judge_job` has all ready. Each raises nothing that a part would not tell in its words."""
+    return tuple(stage for kind in parts_of(job) for stage in (*_AHEAD.get(kind, ()), partial(_judged, kind)))
+
+
+def _judged(kind, job):
+    judge_part(job, kind)
+
+
+def _deepest_lift(job):
+    with suppress(ValueError):
+        deepest_lift(job.blade, job.shop)
+
+
+def _heat_of_pours(job):
+    with suppress(ValueError):
+        pack_heat(job.blade, job.shop)
+
+
+_AHEAD = {"shop": (_deepest_lift, _heat_of_pours)}  # of a part: what it has by then
 
 
 def judge_part(job: Job, kind: str) -> Part:

@@ -17,7 +17,7 @@ from ..blade.blade import Blade
 from ..draw.live_svg import section_picture
 from ..job.job import Job
 from ..job.shelf import JOBS, stem_of
-from ..job.verdict import judge_job, judge_part, parts_of
+from ..job.verdict import judge_job, stages_of
 from ..report.papers import PAPERS, write_papers
 from ..study.advice import advise
 from ..study.checks import LOCAL_RULES
@@ -302,14 +302,14 @@ class Panel:
             self._show_verdict(known)
 
     def _judge_more(self):
-        """Work out the next part of the job, or say how all of it stands."""
+        """Do the next stage of judging the job, or say how all of it stands."""
         guarded(self._judge_next, lambda words: self.forget_verdict())
 
     def _judge_next(self):
         job = self.job()
         if self.verdict is None and not self._left:
-            self._left = list(parts_of(job))
-        judge_part(job, self._left.pop(0))
+            self._left = list(stages_of(job))
+        self._left.pop(0)(job)
         if self._left:
             self.judging_on.wait()
         else:

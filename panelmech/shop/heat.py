@@ -9,22 +9,20 @@ same functions give the heat across a deep, narrow pour. Every result carries th
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cache
 
 import numpy as np
-import scipy
 
 from ..mechanics.numerics import read_row, read_together
 from ..units import read_array, read_count, read_number, round_bound, show
 from .conduction import INSULATED, Face, Layer, March, Unconverged, build_grid, march
-from .cure import CELSIUS, GEL_CURE, ILLUSTRATIVE, Kinetics
+from .cure import CELSIUS, ILLUSTRATIVE, Kinetics
 
 CELLS = 161  # of a lift: a front of cure is some millimetres wide, see the tests for what this resolves
 STILL_AIR = 10.0  # W/(m2 K), free convection and radiation at room temperature; from memory
 HEAT_ERROR = 1e-4  # of the heat made
 GRID_ERROR = 0.005  # of the rise; beyond it the cells are too wide for the front of cure
 FRONT_SHARE = 0.75  # widest cell over the thickness of a front of cure; wider ones agree with each other and are wrong
-REFINED = 2  # times the cells are halved to get there
+REFINED = 2  # times the cells are halved to get there, at most
 NEGLIGIBLE_RISE = 0.05  # K
 EVEN_WITHIN = 1e-5  # of the rise: places that hot are as hot as each other
 PLATEAU = 0.999
@@ -137,18 +135,24 @@ def pour_heat(pour: Pour, depth, until=None, cells=CELLS, tolerance=1e-6) -> Pou
     read_count(len(depths), "number of depths", 1, 100, hint="they are marched together")
     until = default_duration(pour, depths.max()) if until is None else read_number(until, "until", "h", above=0.0)
     cells, tolerance = read_count(cells, "cells", 5, 1001), read_number(tolerance, "tolerance", "", 1e-11, 1e-2)
+    return _record(pour, depths, *_resolved(pour, depths, until, cells, cells * 2**REFINED, tolerance))
+
+
+def _resolved(pour, depths, until, cells, most, tolerance):
+    """(march on so many cells, error of its peaks over their rise), the cells halved until both will do, to `most` at
+    the most; `Unconverged` where that is not enough."""
     coarse = _peaks(_run(pour, depths, until, _odd(cells // 2), tolerance))[0]
-    for halvings in range(REFINED + 1):
-        done = _run(pour, depths, until, _odd(cells * 2**halvings), tolerance)
+    while True:
+        done = _run(pour, depths, until, _odd(cells), tolerance)
         peak = _peaks(done)[0]
         # the error falls with the square of the width: of the difference a third is left
         grid_error = np.abs(peak - coarse) / (3.0 * np.maximum(np.abs(peak), NEGLIGIBLE_RISE))
         too_wide = depths / done.cure.shape[2] > FRONT_SHARE * front_thickness(pour, peak)
-        if np.all((grid_error <= GRID_ERROR) & ~too_wide):
+        if np.all((grid_error <= GRID_ERROR) & ~too_wide) or 2 * cells > most:
             break
-        coarse = peak
+        coarse, cells = peak, 2 * cells
     _refuse_bad(done, depths, grid_error, too_wide)
-    return _record(pour, depths, done, grid_error)
+    return done, grid_error
 
 
 def front_thickness(pour: Pour, rise):
@@ -264,13 +268,15 @@ def _record(pour, depths, done, grid_error):
     return PourHeat(pour, depths, done.time, *temperatures, *cures, *hottest, shop + centre_peak, centre_time, *end)
 
 
-# ----- How deep a lift may be, and when the next one may follow, from the heat of the pour.
+# ----- How deep a lift may be, from the heat of the pour; when the next may follow is in `interval`.
 #
-# The depth is searched between two that bracket it; the interval runs from the end of the heat to the end of tack. Both
-# are only as good as the kinetics behind them, whose label each result carries.
+# It is searched between two depths that bracket it, and is only as good as the kinetics behind it, whose label the
+# result carries.
 
 
-SCANNED = 11  # depths
+SCANNED, FEWER = 11, 4  # depths, and how many times fewer cells than to tell a heat
+SCAN_TOLERANCE = 1e-5  # of each step there and of a margin: of the rise, 3e-5 at most was measured for it
+ROUNDS, BESIDE = 12, 0.1  # of the search; how far beside all that is known the logarithm of the depth may lie
 DEPTH_WITHIN = 2e-3  # of the depth found
 DEEPER = 1.1  # how much deeper a careless pour is
 WARMER = 3.0  # K: how much warmer than told a shop may be; judgement
@@ -329,7 +335,7 @@ def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.05, stated_depth=No
     """Largest depth [m] whose peak stays at or below `limit` [K], between `shallowest` and `deepest` [m].
 
     All depths of a geometric scan are marched at once; the first that gets hotter than the limit and the one before it
-    bracket the root (Brent's method on the logarithm of the depth), so the answer is the end of the shallow, safe range
+    bracket the root (secants on the logarithm of the depth), so the answer is the end of the shallow, safe range
     even where a much deeper lift were cooler again. ValueError for a limit at or below the resin as poured.
     """
     start = pour.shop_temperature + max(pour.start_rise, 0.0)
@@ -340,27 +346,70 @@ def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.05, stated_depth=No
     if not shallowest < deepest:
         raise ValueError(f"depths run from {shallowest} to {deepest} m: give 0.0001 m or more, rising, up to 0.5 m")
     depths = np.geomspace(shallowest, deepest, SCANNED)
-    peaks = pour_heat(pour, depths, None, cells).peak
-
-    @cache
-    def over(log_depth):
-        return peak_temperature(pour, np.exp(log_depth), cells) - limit
-
+    peaks = _scanned(pour, depths, cells)
     hot = np.flatnonzero(peaks > limit)
-    note, depth = "", np.nan
+    note, depth, hottest = "", np.nan, np.full(2, np.nan)
     if not hot.size:
         note, depth = f"the deepest looked at; it reaches {show(peaks[-1], 'degC', 3)}", deepest
+        hottest = _with_deeper(pour, depth, cells)
     elif hot[0] == 0:
         note = f"even {show(shallowest, 'mm', 3)} reaches {show(peaks[0], 'degC', 3)}"
     else:
-        depth = _root(over, *np.log(depths[hot[0] - 1 : hot[0] + 1]))
-    both, hottest = np.array([depth, DEEPER * depth]), np.full(2, np.nan)
+        ends = [(np.log(depths[i]), peaks[i] - limit) for i in (hot[0] - 1, hot[0])]
+        depth, hottest = _deepest_within(pour, limit, ends, cells)
     if not np.isnan(depth):
-        hottest = pour_heat(pour, both, None, cells).peak
-        depths, peaks = np.append(depths, both), np.append(peaks, hottest)
+        depths, peaks = np.append(depths, (depth, DEEPER * depth)), np.append(peaks, hottest)
     order, (peak, deeper) = np.argsort(depths), map(float, hottest)
     scan = depths[order], peaks[order]
     return LiftDepth(float(depth), peak, deeper, float(limit), *scan, stated_depth, note, pour.kinetics.label)
+
+
+def _scanned(pour, depths, cells):
+    """Peaks [K], on fewer cells where these will do."""
+    until = default_duration(pour, depths.max())
+    done, _ = _resolved(pour, depths, until, max(cells // FEWER, 5), cells * 2**REFINED, SCAN_TOLERANCE)
+    return pour.shop_temperature + _peaks(done)[0]
+
+
+def _with_deeper(pour, depth, cells):
+    """Peaks [K] of a lift and of one a tenth deeper."""
+    return pour_heat(pour, depth * np.array([1.0, DEEPER]), None, cells).peak
+
+
+def _deepest_within(pour, limit, ends, cells):
+    """(depth of the deepest lift within the limit, by `DEPTH_WITHIN` on its safe side; its peak and that of one a tenth
+    deeper). `ends`: (logarithm of depth, how far beyond the limit [K]) of a lift within it and one beyond.
+
+    The secant first, on fewer cells; then by the full heat of the lift, so that what is told is what was found.
+    """
+    points, near = list(ends), 0.25 * DEPTH_WITHIN
+    for number in range(ROUNDS):
+        at = _crossed(points)
+        if number == 0:  # as near as the scan is
+            points.append((at, _quick_peak(pour, np.exp(at), cells) - limit))
+            continue
+        depth = np.exp(at - near)
+        hottest = _with_deeper(pour, depth, cells)
+        points.append((at - near, hottest[0] - limit))
+        if hottest[0] <= limit and _crossed(points) - (at - near) <= DEPTH_WITHIN:
+            return depth, hottest
+    raise Unconverged("the deepest lift could not be bracketed; give other depths to search between")
+
+
+def _crossed(points):
+    """Where the limit is crossed, by the secant of the two points nearest to it; in the middle between the last within
+    it and the first beyond where that leads out of these, and a little further where there is none on one side."""
+    (x0, y0), (x1, y1) = sorted(points, key=lambda point: abs(point[1]))[:2]
+    low = max((x for x, y in points if y <= 0.0), default=min(points)[0] - BESIDE)
+    high = min((x for x, y in points if y > 0.0), default=max(points)[0] + BESIDE)
+    at = x0 - y0 * (x1 - x0) / (y1 - y0) if y1 != y0 else np.nan
+    return at if low <= at <= high else 0.5 * (low + high)
+
+
+def _quick_peak(pour, depth, cells):
+    """Peak [K] of one lift on half the cells."""
+    done = _run(pour, np.array([depth]), default_duration(pour, depth), _odd(cells // 2), SCAN_TOLERANCE)
+    return pour.shop_temperature + _peaks(done)[0].item()
 
 
 @dataclass(frozen=True, eq=False)
@@ -396,105 +445,5 @@ def pour_margin(heat: PourHeat) -> Margin:
 
 def _peaks_of(pour, depths):
     """Peaks [K] without the second run on other cells."""
-    done = _run(pour, depths, default_duration(pour, depths.max()), CELLS, 1e-6)
+    done = _run(pour, depths, default_duration(pour, depths.max()), CELLS, SCAN_TOLERANCE)
     return pour.shop_temperature + _peaks(done)[0]
-
-
-def _root(over, low, high):
-    """Depth between the logarithms of two that bracket the limit, on its safe side within `DEPTH_WITHIN`."""
-    if over(low) > 0.0 or over(high) <= 0.0:  # finer cells moved a depth of the scan across the limit
-        low, high = low - 0.1, high + 0.1
-        if over(low) > 0.0 or over(high) <= 0.0:
-            raise Unconverged("the deepest lift could not be bracketed; give other depths to search between")
-    root = scipy.optimize.brentq(over, low, high, xtol=0.25 * DEPTH_WITHIN)
-    return np.exp(root) if over(root) <= 0.0 else np.exp(root - 0.5 * DEPTH_WITHIN)
-
-
-@dataclass(frozen=True, eq=False)
-class LiftInterval:
-    """When the next lift may follow, for each depth (M,)."""
-
-    depth: np.ndarray  # (M,) [m]
-    past_heat: np.ndarray  # (M,) [s after pouring]; nan where not reached in the time followed
-    gelled: np.ndarray  # (M,) [s after pouring], likewise
-    earliest: np.ndarray  # (M,) [s after pouring]: the later of both
-    latest: np.ndarray  # (M,) [s after pouring]: the top loses its tack; infinite where it has not in the time followed
-    followed: float  # s
-    label: str  # of the kinetics
-
-    @property
-    def possible(self) -> np.ndarray:
-        """Whether there is a window for a primary bond."""
-        return self.latest > self.earliest
-
-    def window(self, number=0) -> tuple:
-        """(earliest, latest) [s] of one depth, for a `Plan`; what is not lost in the time followed ends with it.
-
-        The latest comes before the earliest where there is no window. ValueError where the heat did not end.
-        """
-        early, late = float(self.earliest[number]), float(min(self.latest[number], self.followed))
-        if not np.isfinite(early):
-            lift = show(self.depth[number], "mm", 3)
-            raise ValueError(f"the lift of {lift} is not past its heat in the time followed; follow it for longer")
-        return early, late
-
-    def rows(self):
-        """One line of text for each depth, then the label."""
-        return (*(self._row(number) for number in range(len(self.depth))), f"Cure data: {self.label}.")
-
-    def _row(self, number):
-        lift = f"Lift of {show(self.depth[number], 'mm', 3)}"
-        early, late = self.earliest[number], self.latest[number]
-        if not self.possible[number]:
-            past = f"after {show(early, 'h', 3)}" if np.isfinite(early) else "not in the time followed"
-            lost = f"after {show(late, 'h', 3)}" if np.isfinite(late) else "not in the time followed"
-            return (
-                f"{lift}: no window: past its heat {past}, tack lost {lost}; let it cure, wash, abrade and pour on a "
-                "secondary bond, or pour thinner"
-            )
-        until = show(late, "h", 3) if np.isfinite(late) else f"{show(self.followed, 'h', 3)} at least"
-        return f"{lift}: next lift from {show(early, 'h', 3)} to {until} after pouring, past its heat and still tacky"
-
-
-def lift_interval(heat: PourHeat, tack_until, cooled_within=COOLED_WITHIN) -> LiftInterval:
-    """When the next lift may follow.
-
-    tack_until [s]: how long a thin film stays tacky at the shop's temperature (data sheet, shifted to it: `times_at`).
-    The top of a warm lift loses its tack sooner: when it has the cure which that film then has. Past its heat: the
-    hottest point has come back to `cooled_within` [K] of the shop. ValueError for times and margins that are not
-    positive.
-    """
-    read_number(tack_until, "tack_until", "s", above=0.0)
-    read_number(cooled_within, "cooled_within", "K", above=0.0)
-    pour = heat.pour
-    tack_free = pour.kinetics.cure_after(tack_until, pour.shop_temperature)
-    past = _past_heat(heat, cooled_within)
-    gelled, lost = (_first(heat.time, heat.top_cure, cure) for cure in (GEL_CURE, tack_free))
-    latest = np.where(np.isnan(lost), np.inf, lost)
-    return LiftInterval(
-        heat.depth, past, gelled, np.maximum(past, gelled), latest, float(heat.time[-1]), pour.kinetics.label
-    )
-
-
-def _past_heat(heat, cooled_within):
-    """Time after which the greatest temperature is past its peak and stays within so many K of the shop; nan: never."""
-    above = heat.greatest - heat.pour.shop_temperature
-    warm = above > cooled_within
-    last = len(heat.time) - 1 - np.argmax(warm[::-1], axis=0)
-    cooled = np.where(warm[-1], np.nan, _crossing(heat.time, above, last, cooled_within))
-    return np.where(warm.any(axis=0), cooled, heat.peak_time)
-
-
-def _first(time, values, level):
-    """First time at which each column of values (T, M) reaches a level, linear between steps; nan if never."""
-    reached = values >= level
-    before = np.maximum(reached.argmax(axis=0), 1) - 1
-    return np.where(reached.any(axis=0), _crossing(time, values, before, level), np.nan)
-
-
-def _crossing(time, values, before, level):
-    """Time at which each column of values (T, M) crosses a level between the step `before` and the next, linear."""
-    after, columns = np.minimum(before + 1, len(time) - 1), np.arange(values.shape[1])
-    start, change = values[before, columns], values[after, columns] - values[before, columns]
-    share = (level - start) / np.where(change != 0.0, change, 1.0)
-    return time[before] + np.clip(share, 0.0, 1.0) * (time[after] - time[before])

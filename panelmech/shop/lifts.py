@@ -22,16 +22,15 @@ from .conduction import COLD, INSULATED
 from .cure import system_kinetics
 from .heat import (
     LiftDepth,
-    LiftInterval,
     Margin,
     Pour,
     PourHeat,
     lift_depth,
-    lift_interval,
     loss_between_sheets,
     pour_heat,
     pour_margin,
 )
+from .interval import LiftInterval, lift_interval
 from .pours import lift_count, nose_levels
 from .resin import times_at
 
@@ -79,19 +78,30 @@ def pack_heat(part: Design | Blade | AlongSpan, choices: ShopChoices) -> PackHea
     `heat`, where no lift is shallow enough, and where it would take more than `MOST_LIFTS`.
     """
     part = along_span(part)
-    gap = part.extremes(0.0, part.span, lambda b: max(float(b.mouth), 2.0 * b.spacer_radius))[1]
-    loss = loss_between_sheets(gap, part.bend_at(0.0).sheet_thickness, choices.sheet_conductivity)
-    kinetics = system_kinetics(choices.pour)
-    pour = Pour(kinetics, choices.shop_temperature, bottom=FACES[choices.dam], side_loss=loss)
+    deepest = deepest_lift(part, choices)
     depths = _depths(part, choices)
-    last = min(max(DEEPEST, 1.1 * max(depths.values())), 0.5)
-    deepest = _kept_lift_depth(lengths(), pour, choices.heat_limit, SHALLOWEST, last, choices.pour.lift_depth)
     lift, follows = _chosen(choices, deepest)
     _refuse_too_many(choices, depths, lift, follows)
     poured = {name: depth / lift_count(depth, lift) for name, depth in depths.items()}
-    heat, margin = _kept_heat(pour, tuple(poured.values()))
+    heat, margin = _kept_heat(_pour(part, choices), tuple(poured.values()))
     tack = times_at(choices.pour, choices.shop_temperature)["tack_until"].quick
     return PackHeat(deepest, lift, follows, tuple(poured), heat, margin, lift_interval(heat, tack))
+
+
+def deepest_lift(part: Design | Blade | AlongSpan, choices: ShopChoices) -> LiftDepth:
+    """The deepest lift within the heat limit, as `pack_heat` goes by it: half of what that takes, and kept for it."""
+    part = along_span(part)
+    last = min(max(DEEPEST, 1.1 * max(_depths(part, choices).values())), 0.5)
+    asked = choices.heat_limit, SHALLOWEST, last, choices.pour.lift_depth
+    return _kept_lift_depth(lengths(), _pour(part, choices), *asked)
+
+
+def _pour(part, choices):
+    """What lifts are poured between."""
+    gap = part.extremes(0.0, part.span, lambda b: max(float(b.mouth), 2.0 * b.spacer_radius))[1]
+    loss = loss_between_sheets(gap, part.bend_at(0.0).sheet_thickness, choices.sheet_conductivity)
+    kinetics = system_kinetics(choices.pour)
+    return Pour(kinetics, choices.shop_temperature, bottom=FACES[choices.dam], side_loss=loss)
 
 
 def _depths(part, choices) -> dict:

@@ -3,9 +3,10 @@
 from dataclasses import replace
 
 import pytest
+from scipy import integrate
 
 from panelmech.job.job import Job, demo
-from panelmech.job.verdict import PARTS, WORST_FIRST, judge_job, worst_word
+from panelmech.job.verdict import PARTS, WORST_FIRST, judge_job, stages_of, worst_word
 from panelmech.measured.readings import Readings
 from panelmech.study.study import evaluate
 from panelmech.study.verdicts import CLOSE, FAILS, HOLDS, UNKNOWN, UNSURE
@@ -80,6 +81,30 @@ def test_stock_too_small_for_the_blanks_is_said():
     small = judge_job(BARE.replace(shop=BARE.shop.replace(stock_length=0.1, stock_width=0.1)))
     assert small.of("shop").word == UNKNOWN and small.word == UNKNOWN
     assert small.of("shop").told.startswith("Cannot be worked out: ") and small.of("shop").record is None
+
+
+def test_a_job_judged_in_stages_solves_the_heat_of_its_pours_ahead_and_in_two(monkeypatch):
+    """So that none of them keeps a hand waiting for long; what is left for the whole is to put the parts together."""
+    marched, march = [], integrate.solve_ivp
+    monkeypatch.setattr(integrate, "solve_ivp", lambda *args, **more: (marched.append(1), march(*args, **more))[1])
+    job = BARE.replace(shop=replace(BARE.shop, shop_temperature=297.4))
+    counts = []
+    for stage in stages_of(job):
+        marched.clear()
+        stage(job)
+        counts.append(len(marched))
+    marched.clear()
+    verdict = judge_job(job)
+    _, deepest, lifts, pack = counts
+    assert not marched and pack == 0 and 3 <= lifts <= 4 and 5 <= deepest <= 9
+    assert verdict.of("shop").word == judge_job(BARE.replace(shop=job.shop)).of("shop").word
+
+
+def test_stages_raise_nothing_where_the_pours_cannot_be_worked_out():
+    job = BARE.replace(shop=replace(BARE.shop, lift_choice="own", own_lift=1e-3))
+    for stage in stages_of(job):
+        stage(job)
+    assert judge_job(job).of("shop").word in (UNKNOWN, FAILS)
 
 
 def test_words_rank():

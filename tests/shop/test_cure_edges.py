@@ -14,15 +14,14 @@ from panelmech.shop.conduction import COLD, INSULATED, Face, Layer
 from panelmech.shop.cure import GAS, GEL_CURE, ILLUSTRATIVE, system_kinetics
 from panelmech.shop.heat import (
     LiftDepth,
-    LiftInterval,
     Margin,
     Pour,
     default_duration,
     front_thickness,
-    lift_interval,
     older_lift,
     place_words,
 )
+from panelmech.shop.interval import LiftInterval, lift_interval
 
 SHOP = 295.15
 SLOW = catalogue.resin_systems["epoxy 3:1 by volume, slow clear hardener"]

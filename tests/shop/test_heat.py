@@ -15,12 +15,12 @@ from panelmech.shop.heat import (
     default_duration,
     front_thickness,
     lift_depth,
-    lift_interval,
     loss_between_sheets,
     older_lift,
     place_words,
     pour_heat,
 )
+from panelmech.shop.interval import lift_interval
 
 SHOP = 295.15
 # A nose 20 mm wide between sheets of 2 mm, on an older lift of 20 mm, under air: the leeboard's potting.
