@@ -29,6 +29,7 @@ from . import fonts
 from .letters import INCH, drawable, line_width, wrapped
 from .look import INK, PAPER, QUIET, RULE, Line
 from .pdf_language import with_language
+from .png import png
 
 TEXT = 8.5  # points: titles
 SMALL = 8.0  # points: axis labels, ticks, dimensions; none on paper is below
@@ -111,12 +112,12 @@ def figure(width_mm: float = 170.0, height_mm: float = 70.0, rows: int = 1, colu
 
 
 @in_style
-def blank_figure(width_mm: float, height_mm: float) -> Figure:
-    """A figure of exactly this size, without axes."""
+def blank_figure(width_mm: float, height_mm: float, kind: type = Figure) -> Figure:
+    """A figure of exactly this size, without axes; of a `kind` of its own."""
     for name, size in (("width", width_mm), ("height", height_mm)):
         if not 10.0 <= size <= 2000.0:
             raise ValueError(f"figure {name} is {size} mm: give 10 to 2000 mm")
-    fig = Figure(figsize=(width_mm / INCH, height_mm / INCH))
+    fig = kind(figsize=(width_mm / INCH, height_mm / INCH))
     FigureCanvasAgg(fig)
     return fig
 
@@ -138,22 +139,34 @@ def stamp(fig: Figure, *studies, note: str = "") -> None:
     text = "     ".join(parts + ([note] if note else []))
     wide, high = fig.get_size_inches() * INCH
     text = _fitting_stamp(text, wide)
-    look = {"fontsize": _stamp_size(text, wide), "color": QUIET, "va": "bottom", "ha": "left", "parse_math": False}
+    look = {"fontsize": TINY, "color": QUIET, "va": "bottom", "ha": "left", "parse_math": False}
     fig.text(2.0 / wide, 1.5 / high, text, label=STAMP, **look)
 
 
 def _fitting_stamp(text, wide):
-    """The stamp with less between its parts, and then less of the title, where it is too long for the figure."""
-    if line_width(text, TINY) > wide - 4.0:
-        text = text.replace("     ", "  ")
-    title, dot, rest = text.partition(" · ")
-    while len(title) > 2 and line_width(f"{title}{dot}{rest}", TINY) > wide - 4.0:
-        title = f"{title.rstrip('…')[:-1].rstrip()}…"
-    return f"{title}{dot}{rest}"
+    """The stamp with less between its parts where it is too long for the figure, and then with less of the longest of
+    title, notes and name of the job, down to nothing; its hashes stay whole, and its type is never smaller."""
+    if line_width(text, TINY) <= wide - 4.0:
+        return text
+    parts = [_free_part(part) for part in text.split("     ")]
+    while line_width(_joined(parts), TINY) > wide - 4.0 and any(free for _, free, _ in parts):
+        most = max(range(len(parts)), key=lambda number: len(parts[number][1]))
+        before, free, after = parts[most]
+        parts[most] = before, f"{free.rstrip('…')[:-1].rstrip()}…" if len(free) > 2 else "", after
+    return _joined(parts)
 
 
-def _stamp_size(text, wide):
-    return TINY * min(1.0, (wide - 4.0) / max(line_width(text, TINY), 1e-9))
+def _free_part(part):
+    """A part of a stamp: what stands before, what may be cut short, what stands after it."""
+    title, dot, rest = part.partition(" · ")
+    if not dot and part.startswith("job "):  # and its hash, then its name
+        _, hashed, name = (*part.split(" ", 2), "")[:3]
+        return f"job {hashed} ", name, ""
+    return "", title, dot + rest
+
+
+def _joined(parts):
+    return "  ".join(filter(None, ("".join(part).strip(" ·") for part in parts)))
 
 
 def add_to_stamp(fig: Figure, words: str) -> Figure:
@@ -162,7 +175,6 @@ def add_to_stamp(fig: Figure, words: str) -> Figure:
         if text.get_label() == STAMP:
             wide = fig.get_size_inches()[0] * INCH
             text.set_text(_fitting_stamp(f"{text.get_text()}     {words}", wide))
-            text.set_fontsize(_stamp_size(text.get_text(), wide))
     return fig
 
 
@@ -309,15 +321,20 @@ def figure_bytes(fig: Figure, kind: str = "svg", alt: str = "", dpi: float = 200
     metadata = {
         "svg": {"Date": None, **title},
         "pdf": {"CreationDate": None, **title},
-        "png": {"Description": alt} if alt else {},
+        "png": None,
     }
     if kind not in metadata:
         raise ValueError(f"picture format is {kind!r}: give svg, pdf or png")
     _settle(fig)
     buffer = io.BytesIO()
     with style():
-        fig.savefig(buffer, format=kind, metadata=metadata[kind], dpi=dpi, bbox_inches=None)
-    return with_language(buffer.getvalue()) if kind == "pdf" else buffer.getvalue()
+        written = "rgba" if kind == "png" else kind
+        fig.savefig(buffer, format=written, metadata=metadata[kind], dpi=dpi, bbox_inches=None)
+    content = buffer.getvalue()
+    if kind == "png":
+        wide, high = (int(side) for side in fig.get_size_inches() * dpi)
+        return png(np.frombuffer(content, np.uint8).reshape(high, wide, 4), dpi, alt)
+    return with_language(content) if kind == "pdf" else content
 
 
 def save_figure(fig: Figure, path, alt: str = "", dpi: float = 200.0) -> Path:
@@ -351,7 +368,12 @@ class Entry:
     @property
     def width(self) -> float:
         """Room it takes [mm]."""
-        return text_size(self.words, TINY)[0] + KEY + 5.0
+        return text_size(self.words, TINY)[0] + self.key + 3.8
+
+    @property
+    def key(self) -> float:
+        """Room of what stands before the words, and between them [mm]; none for words alone."""
+        return KEY + 1.2 if self.kind else 0.0
 
 
 class Legend:
@@ -397,7 +419,7 @@ def head(ax, title: str, legend, beside: float = 0.0) -> None:
         y, x = 1.0 + (1.8 + ROW * number) / high, 0.0
         for entry in row:
             _key(ax, entry, (x / wide, (x + KEY) / wide), y, 1.0 / high)
-            ax.text((x + KEY + 1.2) / wide, y, entry.words, fontsize=TINY, va="center_baseline", transform=ax.transAxes)
+            ax.text((x + entry.key) / wide, y, entry.words, fontsize=TINY, va="center_baseline", transform=ax.transAxes)
             x += entry.width
     ax.set_title(title, y=1.0, pad=(1.8 + ROW * len(rows)) / INCH * 72.0)
 

@@ -26,6 +26,7 @@ _KEPT = {  # letters of each cut: ranges, and more
     WIDE: (((0x20, 0x250), (0x2B0, 0x530), (0x2000, 0x2300), (0x25A0, 0x2600), (0x2700, 0x2720)), _SIGNS),
 }
 _LEFT_OUT = ("GSUB", "GPOS", "GDEF", "MATH", "FFTM")  # ligatures, marks, formulas: not used here
+_NOT_IN_PDF = ("kern", "gasp")
 _MAKE = 2  # raised where the cut font is made in another way
 
 
@@ -39,33 +40,59 @@ def family() -> tuple:
     return *_KEPT, WHOLE
 
 
+@cache
+def in_pdf(path: str) -> str:
+    """Path of a cut font as PDF files hold it: the same glyphs by the same numbers, without what fits letters to pixels
+    or to each other, which takes longer to pick from than the letters do."""
+    whole = Path(path)
+    return str(_kept(whole.with_stem(f"{whole.stem}-pdf"), lambda to: _make_bare(whole, to)))
+
+
 def _cut_of(path, name):
     """Path of a cut font, made where it is not there yet."""
     kind = "wide-" if name == WIDE else ""
     place = Path(matplotlib.get_cachedir()) / f"panelmech-{_MAKE}-{matplotlib.__version__}-{kind}{path.stem}.ttf"
+    return _kept(place, lambda to: _make(path, to, name))
+
+
+def _kept(place, make):
+    """A file's path; where it is not there yet, what `make` writes to a path is put there whole."""
     if not place.exists():
         handle, made = tempfile.mkstemp(suffix=".ttf", dir=place.parent)
         os.close(handle)
-        _make(path, made, name)
+        make(made)
         os.replace(made, place)
     return place
 
 
 def _make(path, to, name):
-    from fontTools import subset  # here, for it is needed once only
-
-    logging.getLogger("fontTools.subset").setLevel(logging.ERROR)
-    drop = [*subset.Options._drop_tables_default, *_LEFT_OUT]
-    kept = {"name_IDs": ["*"], "legacy_kern": True, "glyph_names": True, "recalc_timestamp": False}
-    options = subset.Options(drop_tables=drop, **kept)
-    font = subset.load_font(str(path), options)
-    cutter = subset.Subsetter(options)
-    ranges, more = _KEPT[name]
-    cutter.populate(unicodes=[code for first, last in ranges for code in range(first, last)], text=more)
-    cutter.subset(font)
+    font = _picked(path, _LEFT_OUT, _of_cut(name), name_IDs=["*"], legacy_kern=True, glyph_names=True)
     for record in font["name"].names:
         if record.nameID in (1, 3, 4, 6, 16):
             own = name if record.nameID != 6 else name.replace(" ", "")
             style = str(font["name"].getDebugName(2))
             record.string = own if record.nameID in (1, 16) else f"{own}-{style}"
     font.save(to)
+
+
+def _make_bare(path, to):
+    _picked(path, _NOT_IN_PDF, lambda font: {"glyphs": font.getGlyphOrder()}, name_IDs=[6], hinting=False).save(to)
+
+
+def _of_cut(name):
+    ranges, more = _KEPT[name]
+    return lambda font: {"unicodes": [code for first, last in ranges for code in range(first, last)], "text": more}
+
+
+def _picked(path, drop, which, **kept):
+    """A font of some letters: `which` of the whole one; `drop`: tables without which, and what is `kept`."""
+    from fontTools import subset  # here, for it is needed once only
+
+    logging.getLogger("fontTools.subset").setLevel(logging.ERROR)
+    tables = [*subset.Options._drop_tables_default, *drop]
+    options = subset.Options(drop_tables=tables, recalc_timestamp=False, **kept)
+    font = subset.load_font(str(path), options)
+    cutter = subset.Subsetter(options)
+    cutter.populate(**which(font))
+    cutter.subset(font)
+    return font

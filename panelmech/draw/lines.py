@@ -6,6 +6,7 @@ What is not for us goes to matplotlib.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from weakref import WeakKeyDictionary
 
 import matplotlib
@@ -18,16 +19,21 @@ from matplotlib.font_manager import FontProperties, get_font
 from matplotlib.text import Text
 from matplotlib.transforms import Affine2D
 
-from .letters import INCH, letters_of, line_width, outline, path_of, weight_of
+from .fonts import in_pdf
+from .letters import INCH, font_of, letters_of, line_width, outline, path_of, weight_of
 
 _CODES = WeakKeyDictionary()  # {file: {(letter, face): its code}}
 _BEFORE = {"left": 0.0, "center": 0.5, "right": 1.0}  # share of a line before its place
 
 
+def renderer_within(renderer):
+    """The renderer that is at work: some mix several kinds, and have it within."""
+    return renderer if type(renderer) in WRITERS else getattr(renderer, "_renderer", None)
+
+
 def write_text(renderer, gc, x: float, y: float, text: str, prop: FontProperties, angle: float, mtext=None) -> None:
     """Write a line as `renderer.draw_text` does, from its base point."""
-    mixes = type(renderer) not in WRITERS  # kinds of renderer, and has the one at work within
-    own = getattr(renderer, "_renderer", None) if mixes else renderer
+    own = renderer_within(renderer)
     bold, write = weight_of(prop), WRITERS.get(type(own))
     found = None if write is None or bold is None or gc.get_url() is not None else letters_of(text, bold)
     if found is None or not write(own, gc, x, y, text, found, prop.get_size_in_points(), angle):
@@ -46,23 +52,31 @@ def _on_pixels(agg, gc, x, y, text, found, size, angle):
 
 
 def _in_pdf(pdf, gc, x, y, text, found, size, angle):
+    operators = _pdf_operators(pdf, x, y, text, found, size, angle)
+    if operators is None:
+        return False
+    pdf.check_gc(gc, gc.get_rgb())
+    pdf.file.write(operators)
+    return True
+
+
+def _pdf_operators(pdf, x, y, text, found, size, angle=0.0):
+    """What writes a line in a PDF; None where this cannot."""
     pieces = _codes_of(pdf.file, text, found)
     if None in pieces or matplotlib.rcParams["pdf.fonttype"] != 42:
-        return False
+        return None
     moves = [round(-1000.0 * kern) for kern in found[2]]
     shown = b"".join(piece + (b">%d<" % move if move else b"") for piece, move in zip(pieces, moves, strict=True))
-    font = pdf.file.fontName(font_manager.FontPath(path_of(found[0]), 0))
-    pdf.check_gc(gc, gc.get_rgb())
+    font = pdf.file.fontName(font_manager.FontPath(in_pdf(path_of(found[0])), 0))
     cos, sin = math.cos(math.radians(angle)), math.sin(math.radians(angle))
     about = font.pdfRepr(), size, cos, sin, -sin + 0.0, cos, x, y, shown
-    pdf.file.write(b"BT %s %.4f Tf %.6f %.6f %.6f %.6f %.3f %.3f Tm [<%s>] TJ ET\n" % about)
-    return True
+    return b"BT %s %.4f Tf %.6f %.6f %.6f %.6f %.3f %.3f Tm [<%s>] TJ ET\n" % about
 
 
 def _codes_of(file, text, found):
     """Code of each letter in a file, each asked for once; None where it is not in the first part of its font."""
     face, letters, _ = found
-    known, font = _CODES.setdefault(file, {}), get_font(path_of(face))
+    known, font = _CODES.setdefault(file, {}), get_font(in_pdf(path_of(face)))
     for letter, of in zip(text, letters, strict=True):
         if (letter, face) not in known:
             part, number = file._character_tracker.track_glyph(font, letter, of.glyph)
@@ -121,4 +135,41 @@ class Written(Text):
         gc = renderer.new_gc()
         gc.set_foreground(self.get_color())
         write_text(renderer, gc, x, y, words, prop, angle, mtext=self)
+        gc.restore()
+
+
+@dataclass(frozen=True, eq=False)
+class TextLine:
+    """One line of text on a page: the left end of its base line in shares of the page from its lower left corner, its
+    words, their size [points], weight and colour. It answers as `Text` does."""
+
+    x: float
+    y: float
+    words: str
+    size: float
+    bold: bool
+    colour: str
+
+    def get_text(self) -> str:
+        """The words."""
+        return self.words
+
+    def get_position(self) -> tuple:
+        """(x, y)."""
+        return self.x, self.y
+
+    def get_fontsize(self) -> float:
+        """The size in points."""
+        return self.size
+
+
+def write_lines(renderer, lines) -> None:
+    """Write lines that stand clear of each other, those of one colour together."""
+    wide, high = renderer.get_canvas_width_height()
+    for colour in dict.fromkeys(line.colour for line in lines):
+        gc = renderer.new_gc()
+        gc.set_foreground(colour)
+        for line in (line for line in lines if line.colour == colour):
+            y = high * (1.0 - line.y if renderer.flipy() else line.y)
+            write_text(renderer, gc, wide * line.x, y, line.words, font_of(line.size, line.bold), 0.0)
         gc.restore()

@@ -8,13 +8,15 @@ outlines and stand where they stand on paper: they are not fitted to the pixels.
 
 from __future__ import annotations
 
+import numpy as np
 from matplotlib.backend_bases import GraphicsContextBase, RendererBase
+from matplotlib.backends.backend_pdf import RendererPdf
 from matplotlib.figure import Figure
 from matplotlib.transforms import Affine2D, TransformedBbox, TransformedPath
 
 from .figures import figure_bytes, style
 from .letters import POINTS, drawable, line_box, weight_of
-from .lines import write_text
+from .lines import renderer_within, write_text
 
 
 class _Apart(str):
@@ -145,6 +147,25 @@ def _clip(path, transform):
     return TransformedPath(path, transform.frozen())
 
 
+MANY = 16  # shapes in a row
+
+
+def _fill_in_pdf(pdf, gc, transform, paths, transforms, offsets, offset_transform, faces, edges, *_):
+    """Many shapes without an edge, each in an even colour, as of `draw_path_collection` but at once; whether this
+    was done."""
+    plain = len(paths) == len(faces) and not len(edges) and not len(transforms) and len(offsets) == 1
+    if len(paths) < MANY or not plain or gc.get_hatch() or (np.asarray(faces)[:, 3] != 1.0).any():
+        return False
+    pdf.check_gc(gc, tuple(faces[0]))
+    place = Affine2D(transform.get_matrix()).translate(*offset_transform.transform(offsets)[0])
+    pieces = [b"q"]
+    for path, face in zip(paths, faces, strict=True):
+        (shape,) = pdf.file.pathOperations(path, place, simplify=False)
+        pieces += [b"%.6g %.6g %.6g rg" % tuple(face[:3]), shape.pdfRepr(), b"f"]
+    pdf.file.write(b"\n".join([*pieces, b"Q\n"]))
+    return True
+
+
 class _Place:
     """A renderer that draws what was recorded, to a scale and shifted."""
 
@@ -188,7 +209,9 @@ class _Place:
 
     def draw_path_collection(self, gc, transform, paths, transforms, offsets, offset_transform, *args, **more):
         given = self._by(transform), paths, transforms, offsets, self._to(offset_transform)
-        self.renderer.draw_path_collection(self._gc(gc), *given, *args, **more)
+        gc, own = self._gc(gc), renderer_within(self.renderer)
+        if not (isinstance(own, RendererPdf) and _fill_in_pdf(own, gc, *given, *args)):
+            self.renderer.draw_path_collection(gc, *given, *args, **more)
 
     def draw_text(self, gc, x, y, s, prop, angle, ismath, mtext):
         x, y = self.moved.transform((x, y))

@@ -6,16 +6,18 @@ Text is wrapped by its measured width. Pages are collected first and written at 
 from __future__ import annotations
 
 import io
+from functools import lru_cache
 
 from matplotlib.artist import Artist
 from matplotlib.backends.backend_pdf import PdfPages
-from matplotlib.lines import Line2D
+from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
+from matplotlib.path import Path
 
 from ..draw import look
 from ..draw.figures import INCH, blank_figure, style
-from ..draw.letters import POINTS, drawable, font_of, line_width
-from ..draw.lines import Written
+from ..draw.letters import POINTS, drawable, line_width
+from ..draw.lines import TextLine, write_lines
 from ..draw.pdf_language import with_language
 from ..draw.recorded import Recording
 from .blocks import glue
@@ -43,6 +45,30 @@ class Inset(Artist):
         self.recorded.replay(renderer, tuple(dpi * side for side in self.corner), False, dpi / POINTS)
 
 
+class Page(Figure):
+    """A page of paper. Its `texts` are `draw.lines.TextLine`, and `rules` the straight lines on it, {(colour, weight
+    [points]): their ends, two and two}, all in shares of the page from its lower left corner. There are thousands of
+    both on a paper: artists of them all would take longer than the drawing of them."""
+
+    def __init__(self, *args, **more):
+        super().__init__(*args, **more)
+        self.rules = {}
+
+    def draw(self, renderer):
+        """Insets, boxes, lines and texts, one over the other."""
+        self.patch.draw(renderer)
+        for artist in sorted(self.artists, key=Artist.get_zorder):
+            artist.draw(renderer)
+        for (colour, weight), ends in self.rules.items():
+            gc = renderer.new_gc()
+            gc.set_foreground(colour)
+            gc.set_linewidth(renderer.points_to_pixels(weight))
+            codes = [Path.MOVETO, Path.LINETO] * (len(ends) // 2)
+            renderer.draw_path(gc, Path(ends, codes), self.transFigure.frozen())
+            gc.restore()
+        write_lines(renderer, self.texts)
+
+
 class Pages:
     """The pages of one note and the place where writing goes on: `y`, mm from the top of the present page.
 
@@ -66,7 +92,7 @@ class Pages:
         """Start a new page unless `height` mm are left on this one. Nothing can be higher than a whole page."""
         if not self.figures or self.y + height > self.short.get(len(self.figures), self.bottom):
             self.ends += [self.y] if self.figures else []
-            self.figures.append(blank_figure(self.width, self.height))
+            self.figures.append(blank_figure(self.width, self.height, Page))
             self.y = self.top
 
     @property
@@ -76,16 +102,9 @@ class Pages:
 
     def line(self, x0, y0, x1, y1, colour=look.RULE, weight=0.6) -> None:
         """A straight line."""
-        x0, y0, x1, y1 = (self.scale * place for place in (x0, y0, x1, y1))
-        self.figures[-1].add_artist(
-            Line2D(
-                [x0 / self.width, x1 / self.width],
-                [1 - y0 / self.height, 1 - y1 / self.height],
-                color=colour,
-                linewidth=weight,
-                solid_capstyle="butt",
-            )
-        )
+        ends = ((x0, y0), (x1, y1))
+        on_page = [(self.scale * x / self.width, 1 - self.scale * y / self.height) for x, y in ends]
+        self.figures[-1].rules.setdefault((colour, weight), []).extend(on_page)
 
     def box(self, x, y, width, height, colour="none", edge="none", weight=0.8) -> None:
         """A rectangle by its top left corner."""
@@ -116,10 +135,8 @@ class Pages:
         """As `text`, on a given page."""
         baseline = y + 0.5 * (LEADING + 0.72) * size * POINT  # capitals stand in the middle of the line
         left = x - (word_width(text, size, bold) if align == "right" else 0.0)
-        look = {"color": colour, "fontproperties": font_of(size, bold), "transform": figure.transFigure}
-        line = Written(left / self.width, 1 - baseline / self.height, drawable(text), parse_math=False, **look)
-        line.set_figure(figure)
-        figure.texts.append(line)
+        place = left / self.width, 1 - baseline / self.height
+        figure.texts.append(TextLine(*place, drawable(text), size, bold, colour))
 
     def lines(self, x, y, lines, size=8.0, bold=False, colour=look.INK, align="left") -> float:
         """Lines of text below each other; the height they take."""
@@ -172,6 +189,12 @@ def word_width(word: str, size: float, bold: bool = False) -> float:
 
 def wrap(text: str, width: float, size: float, bold: bool = False) -> list:
     """Lines of at most `width` mm. A number keeps its unit, line breaks are kept, a word too long for a line is cut."""
+    return list(_wrapped(text, width, size, bold))
+
+
+@lru_cache(maxsize=20000)
+def _wrapped(text, width, size, bold):
+    """Kept: a block is measured, then drawn, and often measured again beside others."""
     lines = []
     for part in glue(text).splitlines() or [""]:
         line, about = "", 0.0
@@ -186,7 +209,7 @@ def wrap(text: str, width: float, size: float, bold: bool = False) -> list:
             lines += full
             about = word_width(line, size, bold)
         lines.append(line)
-    return lines
+    return tuple(lines)
 
 
 def _cut(word, width, size, bold):

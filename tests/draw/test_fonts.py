@@ -1,7 +1,8 @@
 """The font that is cut for papers: as wide as the whole one, all letters there, quicker to pick letters from."""
 
 import pytest
-from matplotlib.font_manager import FontProperties, findfont
+from matplotlib import ft2font
+from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.textpath import text_to_path
 
 from panelmech.draw import fonts
@@ -49,3 +50,19 @@ def test_the_cut_font_is_made_anew_where_its_file_is_gone(tmp_path, monkeypatch)
     before = made[0].read_bytes()
     made[0].unlink()
     assert fonts._cut_of(whole, fonts.CUT).read_bytes() == before != made[1].read_bytes()
+
+
+@pytest.mark.parametrize("weight", ["normal", "bold"])
+def test_a_pdf_holds_the_same_letters_of_the_cut_font_and_less_beside_them(weight):
+    path = findfont(FontProperties(family=[fonts.CUT], weight=weight))
+    whole, held = get_font(path), get_font(fonts.in_pdf(path))
+    for letter in "Aéλ−½":
+        number = whole.get_char_index(ord(letter))
+        assert number and held.get_char_index(ord(letter)) == number
+        assert (outline_of(whole, number) == outline_of(held, number)).all()
+    assert fonts.Path(fonts.in_pdf(path)).stat().st_size < 0.8 * fonts.Path(path).stat().st_size
+
+
+def outline_of(font, number):
+    font.load_glyph(number, ft2font.LoadFlags.NO_SCALE | ft2font.LoadFlags.NO_HINTING)
+    return font.get_path()[0]

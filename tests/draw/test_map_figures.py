@@ -10,10 +10,10 @@ from matplotlib.image import imread
 
 from panelmech import catalogue
 from panelmech.draw.digest import figure_digest
-from panelmech.draw.figures import INCH, figure_bytes, text_size
+from panelmech.draw.figures import INCH, KEY, Entry, figure_bytes, text_size
 from panelmech.draw.live_map import LiveMap
 from panelmech.draw.look import CHECK_LINES, map_ramp
-from panelmech.draw.map_figures import describe_map, map_box, map_figure, map_outputs, redraw_map
+from panelmech.draw.map_figures import counted, describe_map, map_box, map_figure, map_outputs, redraw_map
 from panelmech.draw.map_grid import CELL, SHORT_REASONS, Room, band_edges
 from panelmech.draw.trade_off_figures import (
     describe_front,
@@ -220,6 +220,16 @@ def test_no_words_overlap_or_leave_the_page(case):
     level = [(words, box) for words, t, box in boxes if t.get_rotation() in (0.0, 90.0)]
     for (a, first), (b, second) in combinations(level, 2):
         assert not first.padded(-1).overlaps(second.padded(-1)), (a, b)
+
+
+def test_words_alone_in_a_legend_begin_where_the_map_does(case):
+    """No room is left before them for a piece of line that is not there."""
+    found, _, figure = case
+    begins = counted(found).split(",")[0]
+    told = next(text for text in figure.axes[0].texts if text.get_text().startswith(begins))
+    assert told.get_position()[0] == 0.0
+    keyed = Entry("this design", "mark")
+    assert keyed.width - Entry("this design").width == pytest.approx(keyed.key) and keyed.key > KEY
 
 
 def test_the_design_is_ringed_or_said_to_be_outside():

@@ -529,8 +529,8 @@ def boxes_of(figure):
     for text in figure.texts:
         x, y = text.get_position()
         size = text.get_fontsize()
-        width = word_width(text.get_text(), size, text.get_fontweight() == "bold")
-        left = x * WIDTH - (width if text.get_horizontalalignment() == "right" else 0.0)
+        width = word_width(text.get_text(), size, text.bold)
+        left = x * WIDTH
         base = HEIGHT * (1 - y)
         yield (left, base - 0.72 * leading(size) / 1.32, left + width, base), text.get_text()
 

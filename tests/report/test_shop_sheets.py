@@ -11,6 +11,7 @@ import pytest
 from leeboard_part import LEEBOARD
 
 from panelmech import Design
+from panelmech.draw.letters import line_box
 from panelmech.report import shop_sheets
 from panelmech.report.pages import BOTTOM, HEIGHT, RIGHT, WIDTH
 from panelmech.report.shop_sheets import GENERATOR, SCALE, SHEETS, compose_sheet, sheet_pages, shop_contents, write_shop
@@ -49,8 +50,8 @@ def test_each_sheet_is_two_pages_at_most(pack):
 def test_nothing_on_paper_is_tiny_or_off_the_page(pack, name):
     for figure in sheet_pages(pack, name):
         for text in figure.texts:
-            box = text.get_window_extent(figure.canvas.get_renderer())
-            x, y = box.x1 / figure.dpi * 25.4, HEIGHT - box.y0 / figure.dpi * 25.4
+            wide, _, below = (length / 72.0 * 25.4 for length in line_box(text.words, text.size, text.bold))
+            x, y = text.x * WIDTH + wide, HEIGHT * (1.0 - text.y) + below
             assert text.get_fontsize() >= SMALLEST
             assert x <= WIDTH - 8.0 and y <= BOTTOM + 8.0, text.get_text()
         body = sorted(text.get_fontsize() for text in figure.texts)

@@ -5,10 +5,15 @@ Read from the PDFs' own content: the size that each text is set in, and that not
 
 import re
 import zlib
+from types import SimpleNamespace
 
 import pytest
 
+from panelmech.draw.figures import add_to_stamp, blank_figure, stamped
+from panelmech.draw.letters import line_width
 from panelmech.job.job import demo
+from panelmech.report.blocks import Origin
+from panelmech.report.drawings import DRAWINGS
 from panelmech.report.papers import write_papers
 
 SMALLEST = 8.0  # points
@@ -52,9 +57,19 @@ def test_no_type_on_any_paper_of_a_job_is_below_8_points(tmp_path):
 
 @pytest.mark.slow
 def test_no_type_on_papers_with_the_name_of_their_job_is_below_8_points(whole):
-    """But in the file of one narrow picture, whose stamp becomes too long for it by that name."""
-    small = {name for name, size in smallest(whole[0].folder).items() if size < SMALLEST}
-    assert small <= {"note/plots/wedge.pdf"}
+    assert {name: size for name, size in smallest(whole[0].folder).items() if size < SMALLEST} == {}
+
+
+@pytest.mark.parametrize("title", ["X", "Leeboard", "W" * 48])
+@pytest.mark.parametrize("name", ["", "J", "my board", "W" * 40])
+def test_a_stamp_is_as_large_and_within_its_figure_whatever_title_and_job_are_called(title, name):
+    study = SimpleNamespace(design=demo().design.replace(title=title))
+    for wide in {drawing.width for drawing in DRAWINGS.values()}:
+        fig = stamped(blank_figure(wide, 30.0), study)
+        (text,) = add_to_stamp(fig, Origin(name, "0123456789ab").words).texts
+        assert text.get_fontsize() >= 8.0
+        assert line_width(text.get_text(), text.get_fontsize()) <= wide - 4.0, text.get_text()
+        assert f"inputs {study.design.input_hash()}" in text.get_text() and "job 0123456789ab" in text.get_text()
 
 
 def test_small_type_and_a_scaled_page_are_noticed():
