@@ -63,6 +63,8 @@ MEASURED = {
     "tests/report/test_note.py": 25,
     "tests/report/test_inspection_record.py": 25,
     "tests/report/test_inches.py": 20,
+    "tests/validation/test_readings_by_chance.py": 60,
+    "tests/measured/test_builders.py": 30,
 }
 BROWSER, CELL, SLOW, QUICK = 10.0, 3.0, 4.0, 0.1
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..study.verdicts import UNSURE
 from ..units import capital, show, show_measured
-from .repeats import repeats_for
+from .repeats import MOST, repeats_for
 
 
 def verdict_words(report) -> str:
@@ -54,16 +54,16 @@ def repeat_words(report):
     if found.sure:
         return
     if found.more:
-        again = ", ".join(f"{name} {_times(count)}" for name, count in found.more.items())
+        again = "; ".join(f"{name}, {_times(count)}" for name, count in found.more.items())
         yield f"Taken again, these would make it sure if the rest stays as it is: {again}."
     elif found.hopeless:
         yield (
             f"Repeating does not help: ± {show(found.left, 'mm', 2)} stays however often all is read again, and the "
-            f"camber is {show(found.room, 'mm', 2)} from the tolerance; most of that comes from the {found.rules}. A "
-            "finer step, or a reading where there is none, does."
+            f"camber is {show(found.room, 'mm', 2)} from the tolerance; most of that comes from the {found.rules}. "
+            "Only a finer step there, or a reading where there is none, can."
         )
     else:
-        yield "Repeating takes more readings than anybody takes; a finer instrument or other sheets do it sooner."
+        yield f"Repeating alone would take more than {MOST} further readings; a finer step can spare some of them."
 
 
 def _times(count):
@@ -74,12 +74,13 @@ def known_words(report) -> tuple:
     """What is known of a pair, what is not, and what to do about it, in sentences."""
     camber = report.camber
     ranked = sorted(camber.contributions, key=camber.contributions.get, reverse=True)[:3]
-    shares = ", ".join(f"{name} {show(camber.share(name), '%', 2)}" for name in ranked)
+    shares = "; ".join(f"{name}, {show(camber.share(name), '%', 2)}" for name in ranked)
     known = (
         f"Known: the camber to ± {show(camber.expanded, 'mm', 2)} (95 %); it is {show(report.room, 'mm', 2)} from the "
         f"tolerance. Of the variance: {shares}."
     )
-    do = tuple(repeat_words(report)) or ("No reading need be repeated for this tolerance.",)
+    enough = "No reading need be repeated for this tolerance." if report.sure else "Which to repeat is not told here."
+    do = tuple(repeat_words(report)) or (enough,)
     return (known, *(f"{capital(words)}." for words in report.taken), *do)
 
 

@@ -33,7 +33,7 @@ _VERBS = {  # module: what is fetched from it when first named
     "notebook_page": "show_figure show_sheet show_texts",
     "study_tables": "checks_table folded full_report stored verdict_line wedge_report",
     "trade_off_tables": "SHARES_OF cause_table failing_table ranking scatter_table side_by_side",
-    "pair_tables": "clamp_table clamp_words later_table later_words moduli_table "
+    "pair_tables": "clamp_table clamp_words known_table later_table later_words moduli_table "
     "pair_line pair_report_tables pairing_table rod_table sheets_table steering_report",
     "load_tables": "cases_table float_report load_checks_table rows_table",
     "shop_tables": "cut_tables heat_words pack_line pour_tables schedule_table template_table",

@@ -130,7 +130,7 @@ def _deflection(design, rig, modulus, width, strip):
     """The deflection at which a test of true sizes gives the true modulus [m]."""
     wide = design.sheet.poisson if width >= 10.0 * strip else 0.0
     found = 2e-3
-    for _ in range(6):
+    for _ in range(5):
         sizes = rig["three-point force"], found, rig["three-point span"], width, strip
         found *= three_point(*map(_one, "fdsbh", sizes), wide_poisson=wide).value / modulus
     return found
@@ -138,7 +138,7 @@ def _deflection(design, rig, modulus, width, strip):
 
 def _droop(design, rig, modulus, overhang, strip):
     found = 0.02
-    for _ in range(8):
+    for _ in range(5):
         sizes = found, overhang, strip, rig["droop density"]
         found *= droop(*map(_one, "yltr", sizes), wide_poisson=design.sheet.poisson).value / modulus
     return found
