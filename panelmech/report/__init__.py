@@ -21,6 +21,7 @@ _VERBS = {  # module: what is fetched from it when first named
     "wedge_rows": "full_comparison sides_text",
     "blade_rows": "rod_share_words station_rows wall_rows",
     "load_rows": "rod_stress_words support_words",
+    "offset_rows": "part_sentences",
     "published": "bend_answers load_answers note_answers pair_answers "
     "published_text section_answers shop_answers trade_answers",
 }

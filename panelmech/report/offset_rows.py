@@ -16,14 +16,17 @@ from ..units import capital, format_number, show, show_measured
 KNOWN_HEADS = ["What shaped the part", "Taken as", "From", "After the offsets"]
 
 
-def part_sentences(part):
-    """Both verdicts on a `PartVerdict`, what the bench says beside them, and what would explain a contradiction."""
-    fit = part.fit
-    if fit.fits:
-        yield _camber(part)
-        yield _sheets(part)
-        yield _bench(part)
-    yield from part.slips
+def part_sentences(part) -> tuple:
+    """Both verdicts on a `PartVerdict`, what the bench says beside them, and what would explain a contradiction.
+
+    >>> from panelmech.job import demo
+    >>> from panelmech.measured import explain_offsets, judge_pair, judge_part
+    >>> report = judge_pair(demo().design, demo().readings, 0.001)
+    >>> part_sentences(judge_part(report, explain_offsets(report)))[0]
+    'Camber of the part: holds. Its mean line ends 0.09 ± 0.14 mm towards sheet A, 1.00 mm allowed.'
+    """
+    told = (_camber(part), _sheets(part), _bench(part)) if part.fit.fits else ()
+    return (*filter(None, told), *part.slips)
 
 
 def remarks(part):

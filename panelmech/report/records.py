@@ -174,7 +174,7 @@ def _part(report):
         return
     part = judge_part(report, fit)
     yield Heading("The part by its offsets")
-    yield Paragraph(" ".join(filter(None, (describe_offsets(fit.offsets, fit), *offset_rows.part_sentences(part)))))
+    yield Paragraph(" ".join((describe_offsets(fit.offsets, fit), *offset_rows.part_sentences(part))))
     yield Bullets(tuple(("", note) for note in offset_rows.remarks(part)))
     shares = (0.36, 0.2, 0.24, 0.2)
     yield _table("What shaped the part", offset_rows.KNOWN_HEADS, shares, offset_rows.known_rows(fit))
