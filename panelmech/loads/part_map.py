@@ -34,11 +34,12 @@ from .ranges import BY_PRESSING
 from .response import parabola_weights, stretches, uneven_buckling
 from .standings import NOT_COUNTED, Alike, places_along
 
-COARSE = 14  # cells each way of the first look
+COARSE = 12  # cells each way of the first look
 TOGETHER = 200  # cells worked out together
-FIRST, SPREAD, BATCH, MOST = 9, 70, 12, 220  # framed sheets: for a first look, spread out, then at a time, at most
+FIRST, SPREAD, BATCH, MOST = 9, 48, 12, 220  # framed sheets: for a first look, spread out, then at a time, at most
 MEASURES = ("press", "uneven", "even")  # deflection per pressure; critical stress under the loads, under an even one
 _SIZES = tuple(name for name in SHAPED_BY if name != "sheet")
+_STANDING_IN = [by for _, by in IN_PLACE.values()]
 LOADS = "loads."  # before the keys of checks under load
 BY_FRAMED = tuple(rule for rule in LOAD_RULES if rule.local or rule.key in BY_PRESSING)
 _AS_DESIGN = tuple(f.name for f in fields(Design) if f.init and f.name not in (*ALONG_FIELDS, *STOCK, *NUMBERS))
@@ -129,7 +130,7 @@ class _Some:
         ask = {key: np.zeros(len(self.made), dtype=bool) for key in IN_PLACE}
         if self.under:
             ones = np.ones((*np.shape(self.study.along.sections.land_end_x),))
-            found = _under(self._with(ones, ones), self.under)
+            found = _under(self._with(ones, ones), [rule for rule in self.under if rule.key in _STANDING_IN])
             for key, (_, by) in IN_PLACE.items():
                 rated = found[f"{LOADS}{by}"][1]
                 ask[key] = (rated.value != 0.0) | rated.beyond
@@ -274,7 +275,7 @@ class _PartMap:
         known &= self._sure()
         differ = [column for column in self.shapes.T if np.ptp(column) > 0.0] if len(self.shapes) else []
         places = evenly(differ) if differ else np.zeros((len(self.shapes), 1))
-        self.between = Between(places, known)
+        self.between = Between(places, known, SPREAD)
         for shape in range(len(self.shapes)):
             if (key := self.shapes[shape].tobytes()) in self.kept:
                 self.between.put(shape, self.kept[key])

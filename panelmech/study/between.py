@@ -22,11 +22,12 @@ class Between:
 
     places : (designs, inputs) numbers that all columns hang on, as of `evenly`
     known : (designs, columns) whether there is anything to know
+    spread : so many of the first nodes are evenly apart; the others come in clusters, and tell too little of the doubt
     logs, doubts : (designs, columns) logarithms and how far they may be off; nan and endless before anything is read
     """
 
-    def __init__(self, places, known):
-        self.places, self.known, self.nodes = places, known, []
+    def __init__(self, places, known, spread=SPREAD):
+        self.places, self.known, self.spread, self.nodes = places, known, spread, []
         self.logs, self.doubts = np.full(known.shape, np.nan), np.full(known.shape, np.inf)
         self.apart = np.full(len(places), np.inf)  # to the nearest node, squared
 
@@ -55,7 +56,8 @@ class Between:
             wanted = among & self.known[:, column]
             wanted[nodes] = False
             if len(nodes) > NEAR and wanted.any():
-                found = _between(self.places[nodes], self.logs[nodes, column], self.places[wanted])
+                even = sum(self.known[i, column] for i in self.nodes[: self.spread])
+                found = _between(self.places[nodes], self.logs[nodes, column], self.places[wanted], even)
                 self.logs[wanted, column], self.doubts[wanted, column] = found
             self.doubts[nodes, column] = 0.0
         self.doubts[~self.known] = 0.0
@@ -72,8 +74,8 @@ def _even(values):
     return (values - np.min(values)) / span if span else np.zeros_like(values)
 
 
-def _between(places, values, wanted):
-    """(values read at the places wanted, doubt of each), from values at few places."""
+def _between(places, values, wanted, even):
+    """(values read at the places wanted, doubt of each), from values at few places, the first `even` evenly apart."""
     (count, inputs), middle = places.shape, np.mean(values)
     system = np.zeros((count + inputs + 1, count + inputs + 1))
     system[:count, :count] = _cubes(places, places)
@@ -88,7 +90,7 @@ def _between(places, values, wanted):
             for part in np.array_split(wanted, max(len(wanted) // 4096, 1))
         ]
     )
-    spread = slice(0, min(count, SPREAD))  # these are evenly apart; more of them come in clusters, and tell too little
+    spread = slice(0, max(even, min(count, NEAR + 1)))
     tree = scipy.spatial.cKDTree(places[spread])
     gaps, near = tree.query(places[spread], 2)[0][:, 1], tree.query(wanted, min(NEAR, count))[1]
     closer = np.minimum(scipy.spatial.cKDTree(places).query(wanted)[0][:, None] / gaps[near], 1.0)

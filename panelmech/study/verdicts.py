@@ -230,6 +230,8 @@ def worst_of_each(rated: Rated) -> Rated:
 
 def _worst_first(rated):
     """What the worst of (..., cases, stations) is the least of."""
+    if not np.any(np.isnan(rated.reserve)):
+        return rated.reserve
     order = np.where(np.isnan(rated.reserve) & rated.fails, -np.inf, rated.reserve)
     order = np.where(np.isnan(order) & rated.beyond, 1.0 - ROUNDING, order)
     nothing = np.all(np.isnan(order), axis=(-2, -1), keepdims=True)
