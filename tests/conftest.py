@@ -65,6 +65,8 @@ MEASURED = {
     "tests/report/test_inches.py": 20,
     "tests/validation/test_readings_by_chance.py": 60,
     "tests/measured/test_builders.py": 30,
+    "tests/study/test_tolerances.py": 25,
+    "tests/loads/test_part_scatter.py": 20,
 }
 BROWSER, CELL, SLOW, QUICK = 10.0, 3.0, 4.0, 0.1
 

@@ -309,6 +309,11 @@ def test_scatter_counts_parts_by_the_tolerances_typed(rudder, capsys):
     said = capsys.readouterr().out
     assert "setback" not in said.split("Parts that fail")[0] and "friction standard deviation 0.20" in said
     assert "normal distribution of friction" in said and "Friction needed to hold the rod" in said
+    assert main([*words, "--together", "sheet thickness,modulus=-0.5"]) == FINE
+    assert "Correlation: sheet thickness with modulus -0.5." in capsys.readouterr().out
+    assert main([*words, "--together", "sheet thickness"]) == BAD_INPUT and "--together" in capsys.readouterr().err
+    assert main([*words, "--together", "setback,setback=1"]) == BAD_INPUT
+    assert "two different inputs" in capsys.readouterr().err
     for wrong in ("x=1", "setback", "setback=1,sample", "setback=1 kg"):
         assert main([*words, "--tolerance", wrong]) == BAD_INPUT and "--tolerance" in capsys.readouterr().err
 

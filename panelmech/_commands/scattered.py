@@ -29,7 +29,8 @@ def run_scatter(options, found) -> int:
     job, known = found.job, _known(found.job)
     tolerances = _tolerances(options.tolerance, known)
     rules = framed_rules(job, known.design)
-    drawn = scatter(known.design, tolerances, options.count, options.seed, rules)
+    together = _together(options.together)
+    drawn = scatter(known.design, tolerances, options.count, options.seed, rules, together)
     if job.loads is not None and not options.without_loads:
         for come in part_scatter_steps(job.blade.with_root(known.design), job.loads, drawn):
             drawn = come.found or drawn
@@ -39,7 +40,7 @@ def run_scatter(options, found) -> int:
     if job.loads is not None and not drawn.read:
         print("Left out: the loads of the job, and the checks of the design that they judge in its place.")
     if options.rare:
-        share = rare_share(known.design, tolerances, rules=rules, seed=options.seed)
+        share = rare_share(known.design, tolerances, correlation=together, rules=rules, seed=options.seed)
         print(f"A check of the design, loads left out, however rare: {share.words()}")
     return FINE
 
@@ -65,11 +66,26 @@ def _tolerances(typed, known):
     return tuple(one for one in tolerances.values() if one.size)
 
 
+def _together(typed):
+    """{(input, input): correlation} of what was typed as INPUT,INPUT=SHARE."""
+    found = {}
+    for text in typed or ():
+        names, _, share = text.partition("=")
+        pair = tuple(name.strip().replace(" ", "_").replace("-", "_") for name in names.split(","))
+        if len(pair) != 2 or not share.strip():
+            raise ValueError(f"--together is {text!r}: give two inputs and -1 to 1, as “sheet thickness,modulus=-0.5”")
+        found[pair] = read_entry(share, "--together", "").value
+    return found
+
+
 def _lines(drawn, known, tolerances):
     names = {**drawn.names, **{rule.key: rule.name for rule in CHECKS}, **_APART}
     sheets = f"thickness {known.origin('thickness')}, modulus {known.origin('modulus')}"
     yield f"{drawn.count} parts, seed {drawn.seed}. Sheets: {sheets}."
     yield f"Varied: {'; '.join(_told(one) for one in tolerances)}."
+    if drawn.correlation:
+        pairs = (f"{_label(a)} with {_label(b)} {r:g}" for (a, b), r in drawn.correlation.items())
+        yield f"Correlation: {'; '.join(pairs)}."
     yield from filter(None, [cut_off_words(drawn.cut_off, _label)])
     yield aligned([("Parts that fail", "Share"), *((names[k], v.words()) for k, v in drawn.counted.items())])
     yield f"In brackets what chance leaves open: {INTERVAL}."

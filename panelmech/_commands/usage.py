@@ -103,6 +103,9 @@ _SCATTER = {
         "leaves the input out",
         action="append",
     ),
+    "--together": _text(
+        "INPUT,INPUT=R", "correlation of two inputs, -1 to 1, as “sheet thickness,modulus=-0.5”", action="append"
+    ),
     "--seed": _text("N", "of the parts drawn", type=int, default=SEED),
     "--without-loads": _tick("leave the loads of the job out, which take a quarter of a minute"),
     "--rare": _tick("also the share that fails a check of the design however rare, by subset simulation"),

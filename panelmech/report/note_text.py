@@ -388,10 +388,11 @@ def _scatter_words(sheets, keys):
         found = scatter(design, default_tolerances(design, sheets), count=PARTS, rules=rules)
     except ValueError as error:
         return f"{words} What share of parts fails was not worked out: {error}."
+    apart = "" if len(rules) == len(LOCAL_RULES) else " What the loads judge in the design's place is not among these."
     return (
         f"{words} Of {PARTS} parts that vary so, and by what careful hand work leaves in spacer, setback and "
         f"bond line (common practice; seed {found.seed}), the share that fails a check of the design: "
-        f"{found.counted['any'].words()}. In brackets, or below which: {INTERVAL}."
+        f"{found.counted['any'].words()}. In brackets, or below which: {INTERVAL}.{apart}"
     )
 
 

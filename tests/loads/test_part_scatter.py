@@ -29,6 +29,7 @@ def steps():
     return come(JOB, 5)
 
 
+@pytest.mark.slow
 def test_it_comes_in_steps(steps):
     aim = int(np.ceil(SPARE * coefficients(2)))
     assert [one.done for one in steps[:aim]] == list(range(1, aim + 1)) and steps[0].aim == aim
@@ -36,6 +37,7 @@ def test_it_comes_in_steps(steps):
     assert steps[-1].complete and not any(one.complete for one in steps[:-1])
 
 
+@pytest.mark.slow
 def test_every_part_comes_to_what_it_is_worked_out_to(steps):
     """Parts at random and the thinnest: fails, not known or neither, as of the part itself; reserves within what is
     told to be the most they may be off."""
@@ -63,6 +65,7 @@ def test_the_nominal_part_stands_as_the_judge_of_the_job_says():
     assert {one.verdict for one in exact.values()} <= {"holds", "close"} and standing.verdict == "close"
 
 
+@pytest.mark.slow
 def test_loads_count_among_the_parts_that_fail(steps):
     found, alone = steps[-1].found, scatter(DESIGN, TOLERANCES, 3000, rules=framed_rules(JOB, DESIGN))
     skin = found.counted[f"{LOADS}skin_buckling"]
@@ -81,6 +84,7 @@ def test_parts_as_built_have_their_own_modulus_read_at_the_nominal_thickness():
     assert one.sheet.permanent_limit_at(2.1e-3) == pytest.approx(DESIGN.sheet.permanent_limit_at(t))
 
 
+@pytest.mark.slow
 def test_a_tapered_part_is_judged_along_its_span():
     """The checks of the design are those at their worst place, of parts worked out, not at the root alone."""
     tapered = JOB.replace(blade=Blade.load(STUDIES / "leeboard_blade.json"))

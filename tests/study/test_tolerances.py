@@ -131,6 +131,7 @@ def _as_built(design, samples, i):
     return evaluate(design.replace(sheet=sheet, **fields))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["band", "deviation"])
 def test_every_share_agrees_with_every_part_worked_out(kind):
     """A design of which many parts fail in one way or another: part by part the same verdict, whatever is read."""
