@@ -28,7 +28,7 @@ def type_reading(page, name, text):
 def test_a_typed_reading_changes_the_verdict(pairs):
     expect(part(pairs, "pair")).to_contain_text("The two sheets: holds.")
     field = type_reading(pairs, "thickness-a", "2.39 2.38 2.37 2.36 2.36 2.35")
-    expect(part(pairs, "pair")).to_contain_text("The two sheets: fails.")
+    expect(part(pairs, "pair")).to_contain_text("The two sheets: not sure yet.")
     expect(part(pairs, "read-thickness-b").locator("input")).to_be_focused()  # the next field to fill in
     field.fill(GOOD)
     field.press("Enter")

@@ -88,7 +88,7 @@ def test_a_typed_reading_changes_the_verdict_and_the_way_back_restores_it(panel)
     field(panel, "thickness", "A").value = THICKER
     rows = panel.bench.readings.of("thickness", "A")
     assert [r.value for r in rows] == pytest.approx([1e-3 * float(v) for v in THICKER.split()])
-    assert "pm-is-fails" in panel.pair.value
+    assert "pm-is-unsure" in panel.pair.value  # 0.9 mm of 0.5 allowed, from bows that were read once
     assert verdict_words(judge_pair(DESIGN, panel.bench.readings, 0.5e-3)) in plain(panel.pair.value)
     field(panel, "thickness", "A").value = "2.06 2.05 2.04 2.03 2.03 2.02"
     assert panel.pair.value == before
