@@ -105,13 +105,21 @@ def _in_svg(svg, gc, x, y, text, found, size, angle):
     turned = f" rotate({-angle:g})" if angle else ""
     place = f"translate({x:.8g} {y:.8g}){turned} scale({size / EM:g} {-size / EM:g})"
     writer.start("g", style="; ".join(filter(None, looks)), transform=place)
+    rows, before = [], _indentation(writer)
     for name, letter, kern in zip(names, letters, kerns, strict=True):
-        writer.element("use", attrib={"xlink:href": f"#{name}", "transform": f"translate({EM * at:.8g})"})
+        rows.append(f'{before}<use xlink:href="#{name}" transform="translate({EM * at:.8g})"/>\n')
         at += letter.advance + kern
+    writer._XMLWriter__write("".join(rows))
     writer.end("g")
     if cut:
         writer.end("g")
     return True
+
+
+def _indentation(writer):
+    """What rows within the open element begin with, whose own start is then written."""
+    writer._XMLWriter__flush()
+    return " " * len(writer._XMLWriter__tags)
 
 
 WRITERS = {RendererPdf: _in_pdf, RendererAgg: _on_pixels, RendererSVG: _in_svg}
@@ -169,7 +177,22 @@ def write_lines(renderer, lines) -> None:
     for colour in dict.fromkeys(line.colour for line in lines):
         gc = renderer.new_gc()
         gc.set_foreground(colour)
-        for line in (line for line in lines if line.colour == colour):
+        same = [line for line in lines if line.colour == colour]
+        for line in _not_in_pdf(renderer_within(renderer), gc, wide, high, same):
             y = high * (1.0 - line.y if renderer.flipy() else line.y)
             write_text(renderer, gc, wide * line.x, y, line.words, font_of(line.size, line.bold), 0.0)
         gc.restore()
+
+
+def _not_in_pdf(own, gc, wide, high, lines):
+    """The lines that are left when a PDF has those that can be written at once; else all."""
+    if not isinstance(own, RendererPdf):
+        return lines
+    written, left = [], []
+    for line in lines:
+        found = letters_of(line.words, line.bold)
+        operators = found and _pdf_operators(own, wide * line.x, high * line.y, line.words, found, line.size)
+        (written if operators else left).append(operators or line)
+    own.check_gc(gc, gc.get_rgb())
+    own.file.write(b"".join(written))
+    return left
