@@ -15,7 +15,7 @@ from functools import cached_property
 import numpy as np
 import scipy
 
-from ..units import read_choice, read_count, show
+from ..units import read_choice, read_count, read_number, show
 from .checks import LOCAL_RULES, RULES
 from .design import Design
 from .framed_parts import framed_parts
@@ -104,20 +104,23 @@ def subset_share(limit, inputs: int, seed: int = SEED, doubt: float = 0.0, runs:
         Scores (inputs, parts) to (parts,): zero or less where it is reached, falling towards there; may be endless,
         not nan.
     inputs : int
+        At most 100.
     seed : int
     doubt : float
-        How far `limit` may be off; what lies so near to zero widens the interval.
+        How far `limit` may be off, zero or more; what lies so near to zero widens the interval.
     runs, parts : int
-        Runs apart, and parts in each step of one.
+        Runs apart, 3 to 1000, and parts in each step of one, 100 to 100 000.
+
+    Raises ValueError for a number beyond these.
 
     >>> limit = lambda scores: 4.0 - scores[0]  # of a normal number, the exact share is 3.17e-5
     >>> found = subset_share(limit, 3)
     >>> found.low < 3.17e-5 < found.high
     True
     """
-    inputs, runs, parts = (
-        read_count(v, n, low) for v, n, low in ((inputs, "inputs", 1), (runs, "runs", 3), (parts, "parts", 100))
-    )
+    inputs, runs = read_count(inputs, "inputs", 1, 100), read_count(runs, "runs", 3, 1000)
+    parts, seed = read_count(parts, "parts", 100, 100_000), read_count(seed, "seed", 0, 2**53)
+    doubt = read_number(doubt, "doubt", low=0.0)
     rngs = np.random.default_rng(seed).spawn(runs)
     found = [_run(limit, inputs, rng, parts // ONE_IN * ONE_IN, doubt) for rng in rngs]
     shares = np.array([one[:3] for one in found])
@@ -127,7 +130,8 @@ def subset_share(limit, inputs: int, seed: int = SEED, doubt: float = 0.0, runs:
     if not value and not more:
         return RareShare(0.0, 0.0, 0.0, float(ONE_IN**-MOST_STEPS), runs, worked, seed)
     wide = scipy.stats.t.ppf(0.975, runs - 1) * np.std(shares, axis=0, ddof=1) / np.sqrt(runs)
-    return RareShare(float(value), error, max(0.0, less - wide[1]), more + wide[2], runs, worked, seed)
+    low, high = float(max(0.0, less - wide[1])), float(more + wide[2])
+    return RareShare(float(value), error, low, high, runs, worked, seed)
 
 
 def _run(limit, inputs, rng, parts, doubt):

@@ -15,6 +15,7 @@ from ..units import read_count, read_number, show
 
 SURE = 0.95
 INTERVAL = "Clopper–Pearson, 95 %"
+MOST = 10**12  # parts; the bounds keep their digits up to there
 
 
 @dataclass(frozen=True)
@@ -67,14 +68,15 @@ class Share:
 def interval(count: int, of: int, sure: float = SURE) -> tuple[float, float]:
     """Clopper–Pearson interval of a share, from a count of parts drawn independently [-].
 
-    Two-sided, half of what is left open on either side; one-sided where the count is none or all.
+    Two-sided, half of what is left open on either side; one-sided where the count is none or all. Raises ValueError for
+    more than a million million parts, and for `sure` outside 0.5 to 1.
 
     >>> [round(bound, 4) for bound in interval(0, 20_000)]
     [0.0, 0.0001]
     >>> [round(bound, 3) for bound in interval(45, 200)]
     [0.169, 0.289]
     """
-    of = read_count(of, "count of parts", 1)
+    of = read_count(of, "count of parts", 1, MOST)
     count = read_count(count, "count", 0, of)
     left = 1.0 - read_number(sure, "sure", low=0.5, high=1.0 - 1e-9)
     left = left if count in (0, of) else 0.5 * left
