@@ -50,7 +50,7 @@ class Share:
             return "not known"
         low, high = self.interval
         if self.count == 0 and self.unknown:
-            told = f"0 of {_grouped(self.of)} known to"
+            told = f"none seen in {_grouped(self.of)}"
         elif self.count == 0:
             told = f"0 of {_grouped(self.of)}: below {show(high, '%', 2)}"
         elif self.count == self.of:
@@ -61,7 +61,7 @@ class Share:
         more = [f"{_grouped(self.undecided)} undecided"] if self.undecided else []
         if self.unknown:
             rest = self.count + self.undecided + self.unknown == self.of
-            more.append("the rest not known" if rest else f"not known of {show(self.unknown / self.of, '%', 2)}")
+            more.append("the rest not known" if rest else f"{show(self.unknown / self.of, '%', 2)} not known")
         return "; ".join((told, *more))
 
 

@@ -42,7 +42,7 @@ def test_a_share_is_told_with_what_is_open():
     assert Share(0, 20_000, unknown=20_000).words() == "not known" and np.isnan(Share(0, 9, unknown=9).value)
     assert Share(10, 1000, unknown=990).words().endswith("the rest not known")
     assert Share(10, 1000, unknown=990).words().startswith("at least 1.00 %")
-    assert Share(0, 1000, unknown=100).words() == "0 of 1\u202f000 known to; not known of 10 %"
+    assert Share(0, 1000, unknown=100).words() == "none seen in 1\u202f000; 10 % not known"
     hung = Share(10, 1000, undecided=5)
     assert hung.words().endswith("5 undecided")
     assert hung.interval == (interval(10, 1000)[0], interval(15, 1000)[1])
