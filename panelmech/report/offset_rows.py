@@ -46,7 +46,7 @@ def _camber(part):
 def _sheets(part):
     size, low_high = part.fit.camber_of_ratio, part.fit.ratio_interval
     if not np.isfinite(size.uncertainty) or np.isnan(part.fit.stiffness_ratio_uncertainty):
-        return "The sheets' bending stiffness: not sure yet. These offsets say nothing of their ratio."
+        return "The sheets' bending stiffness: not sure yet. These offsets say nothing of that of A over that of B."
     low, high = (format_number(v, 3) for v in low_high)
     words = (
         f"The sheets' bending stiffness: {said(part.sheets)}. A over B is between {low} and {high}, nineteen times in "
@@ -61,10 +61,10 @@ def _bench(part):
         return ""
     bench = show_measured(part.bench.value, part.bench.uncertainty)
     if part.agrees:
-        return f"On the bench the ratio was {bench}; the offsets agree with that."
+        return f"On the bench A over B was {bench}; the offsets agree with that."
     times = format_number(abs(part.apart), 2)
     return (
-        f"On the bench the ratio was {bench}; the offsets disagree with that by {times} standard uncertainties of both "
+        f"On the bench A over B was {bench}; the offsets disagree with that by {times} standard uncertainties of both "
         "together. One of the readings, the line measured from or the way the sheets are said to lie is wrong."
     )
 
