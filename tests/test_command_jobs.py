@@ -304,6 +304,7 @@ def test_scatter_counts_parts_by_the_tolerances_typed(rudder, capsys):
     words = ["scatter", "rudder", "--without-loads", "--count", "500", "--seed", "7"]
     assert main(words) == FINE
     said = capsys.readouterr().out
+    assert "mm (measured); modulus ±" in said and "% (measured); spacer diameter ± 0.10 mm (common practice)" in said
     assert "500 parts, seed 7. Sheets: thickness as measured" in said and "0 of 500: below 0.60 %" in said
     assert main([*words, "--tolerance", "setback=0", "--tolerance", "friction=0.2,deviation"]) == FINE
     said = capsys.readouterr().out

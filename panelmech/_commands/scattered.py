@@ -82,7 +82,7 @@ def _lines(drawn, known, tolerances):
     names = {**drawn.names, **{rule.key: rule.name for rule in CHECKS}, **_APART}
     sheets = f"thickness {known.origin('thickness')}, modulus {known.origin('modulus')}"
     yield f"{drawn.count} parts, seed {drawn.seed}. Sheets: {sheets}."
-    yield f"Varied: {'; '.join(_told(one) for one in tolerances)}."
+    yield f"Varied: {'; '.join(_told(one, known) for one in tolerances)}."
     if drawn.correlation:
         pairs = (f"{_label(a)} with {_label(b)} {r:g}" for (a, b), r in drawn.correlation.items())
         yield f"Correlation: {'; '.join(pairs)}."
@@ -97,7 +97,9 @@ def _label(field):
     return MODULUS if field == MODULUS else LIMITS[field].label
 
 
-def _told(one):
+def _told(one, known):
+    name = {"sheet_thickness": "thickness", MODULUS: "modulus"}.get(one.field)
+    basis = "measured" if name in known.measured and one in default_tolerances(known.design, known) else one.basis
     unit = "%" if one.field == MODULUS else LIMITS[one.field].unit
     kind = "± " if one.kind == KINDS[0] else "standard deviation "
-    return f"{_label(one.field)} {kind}{show(one.size, unit, 2)} ({one.basis})"
+    return f"{_label(one.field)} {kind}{show(one.size, unit, 2)} ({basis})"

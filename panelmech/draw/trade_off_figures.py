@@ -17,6 +17,7 @@ from ..study.varying import MODULUS
 from ..study.verdicts import lower
 from ..units import capital, in_shown, show
 from .figures import (
+    SMALL,
     TINY,
     Entry,
     Legend,
@@ -29,12 +30,14 @@ from .figures import (
     text_size,
     with_unit,
 )
+from .letters import wrapped
 from .look import INK, LINES, PAPER, PARTS, QUIET, THIN_LINES, strain_colour
 from .map_grid import MANY_TIMES
 
 SHOWN_QUANTILES = (0.05, 0.5, 0.95)
 COLUMNS = 60  # of a histogram
 NARROW, WIDE = (18.0, 3.0, 10.0, 13.0), (52.0, 3.0, 10.0, 13.0)  # mm around the axes: left, right, foot, top
+BESIDE = WIDE[0] - 3.0  # mm: room for a name beside its row, the gap to the axes and the edge taken off
 TOGETHER = "inputs acting together"
 
 
@@ -56,10 +59,11 @@ def scatter_values(scatter, output: str) -> np.ndarray:
 
 
 @in_style
-def draw_scatter(ax, scatter, output: str, nominal: float | None = None, limits=()) -> None:
-    """How many parts have which value: columns, quantiles, the nominal part, and limits.
+def draw_scatter(ax, scatter, output: str, nominal: float | None = None, limits=(), middle="as designed") -> None:
+    """How many parts have which value: columns, quantiles, the part in the middle, and limits.
 
-    `nominal` [SI]; `limits`: (words, value [SI]) each; a reserve has its limit at one by itself.
+    `nominal` [SI]: of the part in the middle, which is called `middle`; `limits`: (words, value [SI]) each; a reserve
+    has its limit at one by itself.
     """
     unit, values = output_unit(output), scatter_values(scatter, output)
     label = capital(output_label(output))
@@ -76,7 +80,7 @@ def draw_scatter(ax, scatter, output: str, nominal: float | None = None, limits=
         words = f"{'half' if share == 0.5 else f'{100 * share:g} %'} of the parts below"
         legend.upright(float(np.quantile(shown, share)), words, THIN_LINES["median" if share == 0.5 else "quantile"])
     if nominal is not None and np.isfinite(nominal):
-        legend.upright(in_shown(nominal, unit), "as designed", LINES["spacer"])
+        legend.upright(in_shown(nominal, unit), middle, LINES["spacer"])
     reserve = output.endswith("_reserve")
     for number, (words, limit) in enumerate([("limit: reserve of one", 1.0)] if reserve else limits):
         _limit(legend, words, in_shown(limit, unit), LINES["permanent" if number else "limit"], shown)
@@ -112,7 +116,7 @@ def draw_shares(ax, scatter, outputs) -> None:
             ax.text(1, row, "does not vary, or is not known", fontsize=TINY, color=QUIET, va="center")
         elif left < 1.0:
             ax.barh(row, 100 * (1 - left), 0.66, 100 * left, fc=PAPER, ec=QUIET, lw=0.6, ls=":")
-    ax.set_yticks(range(len(outputs)), [_wrapped(capital(output_label(o))) for o in outputs])
+    ax.set_yticks(range(len(outputs)), ["\n".join(wrapped(capital(output_label(o)), BESIDE, SMALL)) for o in outputs])
     ax.set_xlim(0, 100)
     ax.set_ylim(len(outputs) - 0.5, -0.5)
     ax.set_xlabel("share of the variance [%]")
@@ -219,9 +223,17 @@ def criterion_label(name: str) -> str:
     return with_unit(words, unit)
 
 
-def scatter_figure(scatter, output: str, nominal=None, limits=(), width_mm: float = 170.0, height_mm: float = 62.0):
-    """Histogram of one output, stamped."""
-    return one_axes((width_mm, height_mm), NARROW, draw_scatter, scatter, output, nominal, limits)
+def scatter_figure(
+    scatter,
+    output: str,
+    nominal=None,
+    limits=(),
+    width_mm: float = 170.0,
+    height_mm: float = 62.0,
+    middle="as designed",
+):
+    """Histogram of one output, stamped; `middle`: what the part is that has the `nominal` value."""
+    return one_axes((width_mm, height_mm), NARROW, draw_scatter, scatter, output, nominal, limits, middle)
 
 
 def sizing_figure(sizing, width_mm: float = 170.0, height_mm: float = 75.0, named=None):

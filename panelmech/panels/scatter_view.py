@@ -150,8 +150,10 @@ class ScatterView(View):
             for c in study.checks
             if c.kind == "limit" and any(rule.key == c.key and rule.quantity == output for rule in RULES)
         ]
-        figure = scatter_figure(parts, output, study.quantities.get(output), limits)
+        middle = self.known.middle
+        figure = scatter_figure(parts, output, study.quantities.get(output), limits, middle=middle)
         self.picture.show(figure, describe_scatter(parts, output))
         self.shares.show(shares_figure(parts, words.SHARES_OF), describe_shares(parts, words.SHARES_OF))
-        tables = [words.scatter_table(parts, study.quantities), words.cause_table(parts), words.failing_table(parts)]
-        self.tables.value = "".join([*tables, words.framed_words(parts)])
+        scattered = words.scatter_table(parts, study.quantities, middle)
+        tables = [scattered, words.cause_table(parts), words.failing_table(parts), words.framed_words(parts)]
+        self.tables.value = "".join(tables)

@@ -85,8 +85,8 @@ def _criterion_value(name, value):
     return show(value, unit) if unit else format_number(value)
 
 
-def scatter_table(result, nominal: dict) -> str:
-    """As designed, and the quantiles of the outputs worth knowing."""
+def scatter_table(result, nominal: dict, middle: str = "as designed") -> str:
+    """The part in the middle, called `middle`, and the quantiles of the outputs worth knowing."""
     rows = []
     for name in (n for n in SCATTERED if n in result.quantiles):
         unit, values = output_unit(name), result.quantiles[name]
@@ -98,7 +98,7 @@ def scatter_table(result, nominal: dict) -> str:
                 *(show(values[i], unit) for i, _ in SHOWN_QUANTILES),
             ]
         )
-    heads = ["Parts built alike", "As designed", *(f"{w} below" for _, w in SHOWN_QUANTILES)]
+    heads = ["Parts built alike", capital(middle), *(f"{w} below" for _, w in SHOWN_QUANTILES)]
     return table(heads, rows, "Scatter of the results")
 
 

@@ -204,6 +204,11 @@ class SheetRange:
     modulus_basis: str = "common practice"
     measured: tuple = ()
 
+    @property
+    def middle(self) -> str:
+        """What the part in the middle of it is, in words."""
+        return "sheets as measured" if self.measured else "as designed"
+
     def origin(self, name: str) -> str:
         """Where "thickness" or "modulus" is from, in words."""
         if name in self.measured:
@@ -233,7 +238,7 @@ def sensitivity(design: Design, keys=None, sheets: SheetRange | None = None) -> 
     design, off, step = known.design, known.thickness, show_input(SPACER_STEP, "mm")
     thinner, smaller = {"thinner": -off, "thicker": off}, {"smaller": -SPACER_STEP, "larger": SPACER_STEP}
     told = show_input(off, "mm", 3)
-    rows: list = [("sheets as measured" if known.measured else "as designed", {})]
+    rows: list = [(known.middle, {})]
     rows += [(f"sheet {told} {word}", _moved(design, sheet_thickness=by)) for word, by in thinner.items()]
     rows += [(f"spacer {step} {word}", _moved(design, spacer_diameter=by)) for word, by in smaller.items()]
     done = [(words, _varied(design, changes, keys)) for words, changes in rows]

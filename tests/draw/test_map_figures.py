@@ -336,6 +336,21 @@ def test_bars_are_the_shares(parts):
         assert wide == pytest.approx([*shares, 100 - sum(shares)] if sum(shares) < 100 else shares)
 
 
+def test_names_of_results_stay_on_the_sheet():
+    few = scatter(LEEBOARD, count=500, rules=())
+    figure = shares_figure(few, list(few.shares))
+    figure.canvas.draw()
+    labels = figure.axes[0].get_yticklabels()
+    assert len(labels) == len(few.shares) > 10
+    assert [label.get_text() for label in labels if label.get_window_extent().x0 < 0.0] == []
+
+
+def test_the_part_in_the_middle_is_called_what_it_is(parts):
+    for words in ("as designed", "sheets as measured"):
+        ax = scatter_figure(parts, "i_chord", 2.9e-8, middle=words).axes[0]
+        assert sum(words in text.get_text() for text in ax.texts) == 1
+
+
 def test_an_input_that_changes_nothing_leaves_no_bar():
     still = scatter(LEEBOARD, (Tolerance("modulus", 0.1),), count=2000)
     words = [t.get_text() for t in shares_figure(still, ["i_chord"]).axes[0].texts]
