@@ -332,7 +332,8 @@ def each_view(page):
         button.click()
         page.wait_for_selector(f"{PANEL} .pm-question button.mod-active:text-is('{name}')")
         settle(page)
-        page.wait_for_selector(f"{PANEL} .pm-stop-choosing", state="hidden", timeout=PATIENCE)  # rows of a choice come
+        for coming in (".pm-stop-choosing", ".pm-framed:text('Stop')"):  # rows of a choice, sheets of a map
+            page.wait_for_selector(f"{PANEL} {coming}", state="hidden", timeout=PATIENCE)
         settle(page)
         yield name
     if not names:
