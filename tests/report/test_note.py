@@ -8,6 +8,7 @@ import re
 import shutil
 import subprocess
 import sys
+from collections import Counter
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -23,6 +24,7 @@ from panelmech.report.note_text import compose, title_of
 from panelmech.report.pages import BOTTOM, HEIGHT, LEFT, RIGHT, WIDTH, leading, word_width, wrap
 from panelmech.study import wedge_comparison as fair
 from panelmech.study.design import LIMITS
+from panelmech.study.kept_results import LIMIT, RESERVE, RESULT, VERDICT
 from panelmech.study.quantities import QUANTITIES
 from panelmech.study.regression import check as recompute
 from panelmech.study.study import sensitivity
@@ -489,7 +491,10 @@ def test_spreadsheets_take_no_text_for_a_formula(demo_study):
 def test_study_file_of_the_note_is_the_study_and_checks_out(written, demo_study):
     assert Design.load(written.study) == demo_study.design
     outcome = recompute(written.study)
-    assert outcome.moved == () and len(outcome.comparisons) == len(demo_study.quantities) + len(demo_study.checks)
+    assert outcome.moved == () and outcome.missing == ()
+    limits = sum(check.kind == "limit" for check in demo_study.checks)
+    expected = {RESULT: len(demo_study.quantities), VERDICT: len(demo_study.checks), LIMIT: limits, RESERVE: limits}
+    assert Counter(c.kind for c in outcome.comparisons) == expected
 
 
 def test_sensitivity_starts_from_the_design_and_covers_the_governing_check(demo_study):
