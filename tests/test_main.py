@@ -225,7 +225,7 @@ def test_help_documents_the_exit_codes(command, capsys):
 
 def test_readme_documents_the_exit_codes():
     words = " ".join((ROOT / "README.md").read_text(encoding="utf-8").split())
-    assert "exit code is 0 where all is well, 1 where a result moved" in words
+    assert "exit code is 0 where all is well, 1 where any of these moved or changed" in words
     assert "2 for a file that cannot be read" in words and "3 for a design that cannot be bent" in words
 
 
