@@ -162,6 +162,7 @@ body[data-jp-theme-light="false"] :is(.pm-panel :is(.pm-picture svg, .pm-load-pi
 .pm-panel table.pm-table th.pm-group {{ color:var(--pm-quiet); font-weight:600; padding-top:10px; }}
 .pm-panel table.pm-table .pm-number {{ text-align:right; white-space:nowrap; font-variant-numeric:tabular-nums;
   padding-right:18px; }}
+.pm-panel table.pm-table .pm-number .pm-words {{ white-space:normal; }}
 .pm-panel .pm-advice, .pm-panel .pm-quiet {{ color:var(--pm-quiet); font-size:12px; }}
 .pm-panel .pm-quiet {{ margin:6px 0 0; }}
 .pm-panel .pm-side {{ display:flex; flex-wrap:wrap; gap:4px 32px; align-items:flex-start; }}

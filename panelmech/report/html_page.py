@@ -395,9 +395,21 @@ def _panel_row(row, columns, number):
     below = "".join(f'<div class="pm-advice">{escape(line)}</div>' for line in row.below if line)
     first, *cells = zip(row.cells, columns, strict=True)
     inside = "".join(
-        f"<td{f' {number}' if column.look == 'number' else ''}>{panel_cell(cell)}</td>" for cell, column in cells
+        f"<td {number}>{_panel_number(cell)}</td>" if column.look == "number" else f"<td>{panel_cell(cell)}</td>"
+        for cell, column in cells
     )
     return f'<tr{attributes}><th scope="row">{panel_cell(first[0])}{below}</th>{inside}</tr>'
+
+
+def _panel_number(cell):
+    """A number stays on one line; words in its place, or before it, need not."""
+    if not isinstance(cell, str) or " " not in cell:
+        return panel_cell(cell)
+    words = _BEFORE_A_NUMBER.match(cell)[0]
+    return f'<span class="pm-words">{escape(words)}</span>{escape(cell[len(words) :])}' if words else escape(cell)
+
+
+_BEFORE_A_NUMBER = re.compile(r"(?:[^\W\d]+(?: |$))*")
 
 
 def panel_cell(cell) -> str:
