@@ -64,5 +64,7 @@ def test_a_pdf_holds_the_same_letters_of_the_cut_font_and_less_beside_them(weigh
 
 
 def outline_of(font, number):
-    font.load_glyph(number, ft2font.LoadFlags.NO_SCALE | ft2font.LoadFlags.NO_HINTING)
+    flags = getattr(ft2font, "LoadFlags", None)  # matplotlib 3.10 and later
+    plain = flags.NO_SCALE | flags.NO_HINTING if flags else ft2font.LOAD_NO_SCALE | ft2font.LOAD_NO_HINTING
+    font.load_glyph(number, plain)
     return font.get_path()[0]
