@@ -56,6 +56,7 @@ def _truth(made, sides):
     return float(bend()(DESIGN, *made.thickness, *stiffness, bows).offset)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("repeats", [1, 3])
 def test_builders_are_right_as_often_as_they_are_told(monkeypatch, repeats):
     """Sixty builders: three and a half of their own statistical error below 93 %, and no more than three wrong."""
@@ -65,6 +66,7 @@ def test_builders_are_right_as_often_as_they_are_told(monkeypatch, repeats):
     assert wrong * count <= 3
 
 
+@pytest.mark.slow
 @pytest.mark.nightly
 @pytest.mark.parametrize("repeats", [1, 2, 3, 10])
 def test_of_two_thousand_builders_ninety_five_in_a_hundred_are_right(monkeypatch, repeats):

@@ -88,6 +88,7 @@ def test_intervals_hold_the_truth_nine_times_in_ten_at_least(kind):
     assert strange <= 1  # said of one part in a thousand
 
 
+@pytest.mark.slow
 @pytest.mark.nightly
 @pytest.mark.parametrize("kind", KINDS)
 def test_intervals_hold_the_truth_for_many_builders(kind):

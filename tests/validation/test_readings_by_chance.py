@@ -102,6 +102,7 @@ def _exact(*values):
     return [Reading(f"x{i}", (float(v),)) for i, v in enumerate(values)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "readings",
     [DEMO, borrowed(), borrowed("droop", "droop overhang", "droop density")],
@@ -114,6 +115,7 @@ def test_the_uncertainty_is_that_of_raw_readings_drawn(readings):
     assert np.mean(drawn) == pytest.approx(report.camber.value, abs=4.0 * report.camber.uncertainty / np.sqrt(COUNT))
 
 
+@pytest.mark.slow
 def test_shares_of_the_variance_are_those_of_one_reading_drawn_and_of_all_but_one():
     """Chance leaves a share s known to s sqrt(2/n) drawn alone; all but one, the rest is known to (1-s) sqrt(2/n) in
     common draws."""
