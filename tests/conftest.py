@@ -78,6 +78,12 @@ def seconds(item):
     return CELL if item.path.suffix == ".ipynb" else SLOW if "slow" in item.keywords else QUICK
 
 
+def pytest_itemcollected(item):
+    """A quick run asks for what is neither slow nor browser, which takes the place of leaving out what is nightly."""
+    if item.get_closest_marker("nightly") and not any(map(item.get_closest_marker, ("slow", "browser"))):
+        raise pytest.UsageError(f"{item.nodeid} is nightly, but neither slow nor browser: a quick run would run it")
+
+
 @pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(config, items):
     """Several processes share the work: what takes long comes first, so that none is left over alone; the order within

@@ -10,18 +10,23 @@ from ..job.verdict import judge_part
 from ..loads.part_scatter import part_scatter_steps
 from ..measured.as_measured import measured_range
 from ..report.answers import aligned
-from ..study.checks import CHECKS
 from ..study.design import LIMITS
 from ..study.rare import rare_share
 from ..study.shares import INTERVAL
 from ..study.study import stock_range
 from ..study.tolerances import scatter
-from ..study.varying import KINDS, MODULUS, SAMPLE, Tolerance, cut_off_words, default_tolerances
-from ..study.verdicts import BEYOND
+from ..study.varying import (
+    KINDS,
+    MODULUS,
+    SAMPLE,
+    Tolerance,
+    cut_off_words,
+    default_tolerances,
+    input_label,
+    input_unit,
+)
 from ..units import show
 from .work import FINE
-
-_APART = {"any": "any of these", "beyond": f"one is {BEYOND}", "not made": "cannot be made at all"}
 
 
 def run_scatter(options, found) -> int:
@@ -60,8 +65,7 @@ def _tolerances(typed, known):
         field = name.strip().replace(" ", "_").replace("-", "_")
         if field not in (*LIMITS, MODULUS) or kind.strip() == SAMPLE or not size.strip():
             raise ValueError(f"--tolerance is {text!r}: give an input and its size, as “bond line=0.05 mm,deviation”")
-        unit = "%" if field == MODULUS else LIMITS[field].unit
-        size = read_entry(size, f"--tolerance, {name.strip()},", unit).value
+        size = read_entry(size, f"--tolerance, {name.strip()},", input_unit(field)).value
         tolerances[field] = Tolerance(field, size, kind.strip())
     return tuple(one for one in tolerances.values() if one.size)
 
@@ -79,27 +83,22 @@ def _together(typed):
 
 
 def _lines(drawn, known, tolerances):
-    names = {**drawn.names, **{rule.key: rule.name for rule in CHECKS}, **_APART}
     sheets = f"thickness {known.origin('thickness')}, modulus {known.origin('modulus')}"
     yield f"{drawn.count} parts, seed {drawn.seed}. Sheets: {sheets}."
     yield f"Varied: {'; '.join(_told(one, known) for one in tolerances)}."
     if drawn.correlation:
-        pairs = (f"{_label(a)} with {_label(b)} {r:g}" for (a, b), r in drawn.correlation.items())
+        pairs = (f"{input_label(a)} with {input_label(b)} {r:g}" for (a, b), r in drawn.correlation.items())
         yield f"Correlation: {'; '.join(pairs)}."
-    yield from filter(None, [cut_off_words(drawn.cut_off, _label)])
-    yield aligned([("Parts that fail", "Share"), *((names[k], v.words()) for k, v in drawn.counted.items())])
+    yield from filter(None, [cut_off_words(drawn.cut_off)])
+    yield aligned([("Parts that fail", "Share"), *((drawn.labels[k], v.words()) for k, v in drawn.counted.items())])
     yield f"In brackets what chance leaves open: {INTERVAL}."
     if drawn.read:
         yield f"{drawn.read}; reserves are read between them to {show(drawn.framed_doubt, '%', 2)} at most."
 
 
-def _label(field):
-    return MODULUS if field == MODULUS else LIMITS[field].label
-
-
 def _told(one, known):
     name = {"sheet_thickness": "thickness", MODULUS: "modulus"}.get(one.field)
     basis = "measured" if name in known.measured and one in default_tolerances(known.design, known) else one.basis
-    unit = "%" if one.field == MODULUS else LIMITS[one.field].unit
+    unit = input_unit(one.field)
     kind = "± " if one.kind == KINDS[0] else "standard deviation "
-    return f"{_label(one.field)} {kind}{show(one.size, unit, 2)} ({basis})"
+    return f"{input_label(one.field)} {kind}{show(one.size, unit, 2)} ({basis})"

@@ -13,7 +13,7 @@ from matplotlib.ticker import FuncFormatter, NullFormatter
 from ..study.choose import CRITERIA
 from ..study.design import LIMITS
 from ..study.sizing import output_label, output_unit
-from ..study.varying import MODULUS
+from ..study.varying import input_label
 from ..study.verdicts import lower
 from ..units import capital, in_shown, show
 from .figures import (
@@ -39,11 +39,6 @@ COLUMNS = 60  # of a histogram
 NARROW, WIDE = (18.0, 3.0, 10.0, 13.0), (52.0, 3.0, 10.0, 13.0)  # mm around the axes: left, right, foot, top
 BESIDE = WIDE[0] - 3.0  # mm: room for a name beside its row, the gap to the axes and the edge taken off
 TOGETHER = "inputs acting together"
-
-
-def input_label(name: str) -> str:
-    """What an input that scatters is called."""
-    return "modulus" if name == MODULUS else LIMITS[name].label
 
 
 def scatter_values(scatter, output: str) -> np.ndarray:

@@ -20,6 +20,7 @@ from ..study.kept_results import (
     GONE,
     TABLES,
     VERDICT,
+    Beside,
     Comparison,
     Worked,
     keyed,
@@ -40,7 +41,7 @@ _KEYS = ("input_hash", "tolerance", "inputs", "parts")
 
 
 @dataclass(frozen=True, eq=False)
-class JobOutcome:
+class JobOutcome(Beside):
     """All comparisons of one job.
 
     verdict : of the job as it is now
@@ -59,16 +60,6 @@ class JobOutcome:
     def inputs_changed(self) -> bool:
         """Whether the results were not stored for these very inputs."""
         return bool(self.changed)
-
-    @property
-    def moved(self) -> tuple:
-        """The comparisons that moved by more than their tolerance."""
-        return tuple(c for c in self.comparisons if c.moved)
-
-    @property
-    def holds(self) -> bool:
-        """Whether everything is stored, for these inputs, and nothing moved."""
-        return not (self.moved or self.missing or self.inputs_changed)
 
 
 def store_job(job: Job, folder) -> dict:

@@ -247,6 +247,7 @@ class Sheet(Record):
     bases: Mapping = field(default_factory=ReadOnlyMap)
 
     TEXTS = ("name", "source", "grain")
+    MODULI = ("modulus", "span_modulus", "shear_modulus", "span_bending_modulus")
     # fmt: off
     ROWS = (
         Property("modulus", "modulus along the chord", "GPa", _MODULI, "modulus_table", needed=True, noted=1),
@@ -304,6 +305,14 @@ class Sheet(Record):
     def tolerance_at(self, thickness):
         """Tolerance, plus or minus [m], at a nominal thickness [m], float or array; nan if unknown."""
         return self.at("thickness_tolerance", thickness)
+
+    def at_nominal(self, thickness):
+        """The same stock with what it tabulates read at its nominal thickness [m] and so kept at any other, as parts
+        have it whose sheets are a little off; what is not known there stays as it is."""
+        read = {name: float(self.at(name, thickness)) for name, table in self.TABLES.items() if getattr(self, table)}
+        known = {name: value for name, value in read.items() if math.isfinite(value)}
+        changes: dict = {**known, **{self.TABLES[name]: None for name in known}}
+        return replace(self, **changes)
 
     def table_range(self, quantity):
         """(least, greatest) thickness [m] for which a quantity is known; None where there is no table.

@@ -7,15 +7,11 @@ stock at the nominal thickness; a sheet of higher modulus is taken as higher in 
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 
 from ..study.design import Design
 from ..study.study import SheetRange
 from .pair import PairReport
-
-MODULI = ("modulus", "span_modulus", "shear_modulus", "span_bending_modulus")
 
 
 def as_measured(report: PairReport) -> tuple[Design, Design]:
@@ -46,19 +42,11 @@ def measured_range(report: PairReport) -> SheetRange:
 
 def _design(report, name, thickness, modulus):
     design = report.design
-    stock = _at_nominal(design.sheet, design.sheet_thickness)
+    stock = design.sheet.at_nominal(design.sheet_thickness)
     if modulus is not None:
         factor = modulus / float(design.sheet.modulus_at(design.sheet_thickness))
-        known = {name: value for name in MODULI if (value := getattr(stock, name, None)) is not None}
+        known = {name: value for name in stock.MODULI if (value := getattr(stock, name, None)) is not None}
         own = {name: value * factor for name, value in known.items() if np.isfinite(value * factor)}
         own |= {"modulus": modulus}  # without a nominal one only what was measured is known
         stock = stock.with_own(f"measured on {name}", **own)
     return design.replace(sheet=stock, sheet_thickness=thickness)
-
-
-def _at_nominal(sheet, thickness):
-    """The stock with what it tabulates over thickness read at the nominal one: the sheet is the same stock."""
-    read = {name: float(sheet.at(name, thickness)) for name in sheet.TABLES}
-    tables = {sheet.TABLES[name]: None for name in read if getattr(sheet, sheet.TABLES[name]) is not None}
-    values = {name: read[name] for name in read if sheet.TABLES[name] in tables and np.isfinite(read[name])}
-    return replace(sheet, **values, **{table: None for name, table in sheet.TABLES.items() if name in values})

@@ -10,7 +10,7 @@ from ..study.checks import LOCAL_RULES, RULES
 from ..study.rare import rare_share
 from ..study.study import evaluate, stock_range
 from ..study.tolerances import scatter
-from ..study.varying import Tolerance, default_tolerances
+from ..study.varying import Tolerance, default_tolerances, input_label, input_unit
 from ..units import from_si
 from . import trade_off_tables as words
 from .steps import Steps
@@ -46,7 +46,7 @@ class ScatterView(View):
         self.sizes, self.kinds = {}, {}
         for field in ("sheet_thickness", "modulus", "spacer_diameter", "setback", "bond_line"):
             self.sizes[field] = number(
-                f"tolerance-{field}", words.tolerance_label(field), 0.0, 260, words.tolerance_unit(field), low=0.0
+                f"tolerance-{field}", f"{input_label(field)} ±", 0.0, 260, input_unit(field), low=0.0
             )
             self.kinds[field] = pick(f"kind-{field}", "is", KINDS, None, 200)
         self._for = None
@@ -87,7 +87,7 @@ class ScatterView(View):
             for one in (self.kind, *self.kinds.values()):
                 one.value = "band"
             for t in default_tolerances(known.design, known):
-                shown = from_si(t.size, words.tolerance_unit(t.field))
+                shown = from_si(t.size, input_unit(t.field))
                 self.sizes[t.field].value = float(f"{shown:.4g}")
         self._for = key
 

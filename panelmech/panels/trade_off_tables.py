@@ -9,20 +9,17 @@ from html import escape
 
 import numpy as np
 
-from ..draw.trade_off_figures import input_label
 from ..report.answers import choice_words
 from ..report.answers import judged_options as judged_options
 from ..report.answers import refused_words as refused_words
 from ..report.answers import sizing_options as sizing_options
 from ..report.answers import stock_options as stock_options
-from ..study.checks import LOCAL_RULES, RULES
+from ..study.checks import LOCAL_RULES
 from ..study.choose import CRITERIA
-from ..study.design import LIMITS
 from ..study.shares import INTERVAL
 from ..study.side_by_side import difference_words
 from ..study.sizing import at_most, output_label, output_unit
-from ..study.varying import MODULUS, cut_off_words
-from ..study.verdicts import BEYOND
+from ..study.varying import cut_off_words, input_label
 from ..units import capital, format_number, show
 from .study_tables import bullets
 from .study_tables import paragraphs as paragraphs
@@ -104,12 +101,10 @@ def scatter_table(result, nominal: dict, middle: str = "as designed") -> str:
 
 def failing_table(result) -> str:
     """Share of parts that fail each check, or cannot be made, with its interval and what it rests on."""
-    names = {**result.names, **{rule.key: rule.name for rule in (*RULES, *LOCAL_RULES)}}
-    names |= {"any": "any of these", "beyond": f"one is {BEYOND}", "not made": "cannot be made at all"}
-    rows = [[names[key], share.words()] for key, share in result.counted.items()]
+    rows = [[result.labels[key], share.words()] for key, share in result.counted.items()]
     said = f"In brackets what chance leaves open: {INTERVAL}. Seed {result.seed}: the same gives the same parts."
     found = table(["Parts that fail", "Share"], rows, "Share of parts that fail")
-    return found + paragraphs(" ".join(filter(None, (said, cut_off_words(result.cut_off, input_label)))))
+    return found + paragraphs(" ".join(filter(None, (said, cut_off_words(result.cut_off)))))
 
 
 def framed_words(result) -> str:
@@ -186,16 +181,6 @@ def _share(value):
 
 def _power(value):
     return "–" if np.isnan(value) else format_number(0.0 if abs(value) < 5e-5 else value, 3)
-
-
-def tolerance_unit(name: str) -> str:
-    """Unit in which the tolerance of an input is typed."""
-    return "%" if name == MODULUS else LIMITS[name].unit
-
-
-def tolerance_label(name: str) -> str:
-    """What a tolerance is called."""
-    return f"{input_label(name)} ±"
 
 
 def side_by_side(found, names, everything: bool = False) -> str:

@@ -77,20 +77,10 @@ def framed_parts(design: Design, samples: dict) -> FramedParts:
 def _one(design, changes):
     """Logarithms by (measure, edges) of one part; None where it cannot be made."""
     try:
-        one = design.replace(sheet=_at_nominal(design), **changes)
+        one = design.replace(sheet=design.sheet.at_nominal(design.sheet_thickness), **changes)
         known = modulus_known(one)
         wanted = [name for name in MEASURES if known and (name != "buckling_stress" or sheet_grain(one).buckling)]
         found = measured(one, wanted)
     except ValueError:
         return None
     return {key: np.log(value) for key, value in found.items() if key[0] in wanted}
-
-
-def _at_nominal(design):
-    """The design's sheet with its moduli as at the nominal thickness, whatever a part's own is."""
-    sheet, t = design.sheet, design.sheet_thickness
-    tabled = {name: table for name, table in sheet.TABLES.items() if getattr(sheet, table) is not None}
-    fixed = {name: sheet.at(name, t) for name in tabled if name.endswith("modulus")}
-    if any(np.isnan(value) for value in fixed.values()):
-        return sheet  # not known at this thickness, and so of no part
-    return replace(sheet, **fixed, **{tabled[name]: None for name in fixed})

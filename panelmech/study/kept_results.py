@@ -57,6 +57,29 @@ class Comparison:
     kind: str = RESULT
 
 
+class Beside:
+    """What stands to be told of stored results set beside those of now; a record with these fields has the rest.
+
+    comparisons : every `Comparison`
+    inputs_changed : whether the results were not stored for these very inputs
+    missing : what is worked out now and not stored, in words
+    """
+
+    comparisons: tuple
+    inputs_changed: bool
+    missing: tuple
+
+    @property
+    def moved(self) -> tuple:
+        """The comparisons that moved by more than their tolerance."""
+        return tuple(c for c in self.comparisons if c.moved)
+
+    @property
+    def holds(self) -> bool:
+        """Whether everything is stored, for these inputs, and nothing moved."""
+        return not (self.moved or self.missing or self.inputs_changed)
+
+
 @dataclass(frozen=True)
 class Kept:
     """What a table holds: its tolerance and its four tables; `lacks`: those it has not, of `LATER`, in words."""

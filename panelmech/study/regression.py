@@ -23,7 +23,7 @@ from ..files import refuse_unknown
 from .checks import CHECKS
 from .design import Design, plain_inputs, read_study, write_study
 from .kept_results import DEFAULT_TOLERANCE as DEFAULT_TOLERANCE
-from .kept_results import TABLES, Worked, read_tables, set_beside, tables_of
+from .kept_results import TABLES, Beside, Worked, read_tables, set_beside, tables_of
 from .kept_results import Comparison as Comparison
 from .kept_results import table_text as table_text
 from .quantities import QUANTITIES
@@ -35,7 +35,7 @@ _JUDGED_BY = {rule.key: rule.quantity for rule in CHECKS}
 
 
 @dataclass(frozen=True)
-class Outcome:
+class Outcome(Beside):
     """All comparisons of one study.
 
     study : as it computes now
@@ -52,16 +52,6 @@ class Outcome:
     missing: tuple = ()
     changed: dict = field(default_factory=dict)
     lacks: tuple = ()
-
-    @property
-    def moved(self) -> tuple:
-        """The comparisons that moved by more than their tolerance."""
-        return tuple(c for c in self.comparisons if c.moved)
-
-    @property
-    def holds(self) -> bool:
-        """Whether everything is stored, for these inputs, and nothing moved."""
-        return not (self.moved or self.missing or self.inputs_changed)
 
 
 def results_of(study: Study, earlier: dict | None = None) -> dict:

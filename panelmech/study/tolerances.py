@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from ..units import read_array, read_count, read_number
-from .checks import LOCAL_RULES, RULES
+from .checks import CHECKS, LOCAL_RULES, RULES
 from .design import Design
 from .framed_parts import FramedParts, framed_parts
 from .quantities import BENDING_QUANTITIES
@@ -23,11 +23,15 @@ from .sweeps import chunks, compute
 from .varying import MODULUS, Varying, nominal, varying
 from .varying import Tolerance as Tolerance
 from .varying import default_tolerances as default_tolerances
+from .verdicts import BEYOND
 
 SEED, MOST_PARTS = 20240917, 2_000_000
 QUANTILES = (0.01, 0.05, 0.25, 0.5, 0.75, 0.95, 0.99)
 BINS = 40
 MOST_EXACT = 40  # framed sheets worked out because a part's verdict hangs on them
+
+
+APART = {"any": "any of these", "beyond": f"one is {BEYOND}", "not made": "cannot be made at all"}  # no checks
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,6 +74,11 @@ class Scatter:
     names: dict = field(default_factory=dict)
     parts: dict = field(default_factory=dict)
     read: str = ""
+
+    @property
+    def labels(self) -> dict:
+        """What everything in `counted` is called, by key."""
+        return {**self.names, **{rule.key: rule.name for rule in CHECKS}, **APART}
 
     @property
     def count(self) -> int:

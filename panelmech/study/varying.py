@@ -22,7 +22,6 @@ from .study import SheetRange, stock_range
 MODULUS = "modulus"  # the one input that is not a length of the design: it varies as a factor
 BAND, DEVIATION, SAMPLE = KINDS = ("band", "deviation", "sample")
 LEAST_FACTOR = 1e-3  # of the modulus
-_MODULI = ("modulus", "span_modulus", "shear_modulus", "span_bending_modulus")
 _POSITIVE = 1e-9  # m: a length that may not be zero
 
 
@@ -104,16 +103,22 @@ def nominal(design: Design, name: str) -> float:
     return 1.0 if name == MODULUS else getattr(design, name)
 
 
+def input_label(name: str) -> str:
+    """What an input that varies is called."""
+    return MODULUS if name == MODULUS else LIMITS[name].label
+
+
+def input_unit(name: str) -> str:
+    """The unit its tolerance is shown in."""
+    return "%" if name == MODULUS else LIMITS[name].unit
+
+
 def as_built(design: Design, values: dict) -> Design:
     """One part: the design with these values by input, every modulus of its sheet times that of the "modulus", what its
     stock tabulates over thickness read at the nominal one. ValueError for what no design may be."""
-    sheet, t = design.sheet, design.sheet_thickness
-    tabled = {name: table for name, table in sheet.TABLES.items() if getattr(sheet, table) is not None}
-    read = {name: float(sheet.at(name, t)) for name in tabled}
-    known = {name: value for name, value in read.items() if np.isfinite(value)}
-    sheet = replace(sheet, **known, **{tabled[name]: None for name in known})
+    sheet = design.sheet.at_nominal(design.sheet_thickness)
     factor = values.get(MODULUS, 1.0)
-    moduli = {name: getattr(sheet, name) for name in _MODULI if getattr(sheet, name, None) is not None}
+    moduli = {name: getattr(sheet, name) for name in sheet.MODULI if getattr(sheet, name, None) is not None}
     sheet = replace(sheet, **{name: value * factor for name, value in moduli.items()})
     return design.replace(sheet=sheet, **{name: float(v) for name, v in values.items() if name != MODULUS})
 
@@ -217,9 +222,9 @@ def _mixing(names, correlation):
     return axes * np.sqrt(np.maximum(roots, 0.0)) @ axes.T
 
 
-def cut_off_words(cut_off: dict, label) -> str:
-    """What is left out of normal distributions, in a sentence; `label` of an input; "" for nothing worth a word."""
-    told = [f"{label(name)} {show(share, '%', 2)}" for name, share in cut_off.items() if share >= 5e-5]
+def cut_off_words(cut_off: dict) -> str:
+    """What is left out of normal distributions, in a sentence; "" for nothing worth a word."""
+    told = [f"{input_label(name)} {show(share, '%', 2)}" for name, share in cut_off.items() if share >= 5e-5]
     if not told:
         return ""
     return f"Left out, beyond what is possible, of the normal distribution of {', '.join(told)}."

@@ -27,12 +27,13 @@ from panelmech.panels import choose_view, guard, map_view, scatter_view, steps
 from panelmech.panels import panel as engine
 from panelmech.panels.map_view import COARSE, FINE, default_range, pick_values
 from panelmech.panels.trade_off_panel import ASKED, MOST_KEPT, panel_trade
-from panelmech.panels.trade_off_tables import table, tolerance_label, tolerance_unit
+from panelmech.panels.trade_off_tables import table
 from panelmech.study import framed_sheet
 from panelmech.study.choose import combine
 from panelmech.study.every import Standing, judge_design
 from panelmech.study.sweeps import load_sweep
 from panelmech.study.tolerances import default_tolerances
+from panelmech.study.varying import input_label, input_unit
 from panelmech.units import capital
 
 
@@ -647,8 +648,8 @@ def test_scatter_goes_by_the_readings_of_the_sheets_and_counts_the_loads_on_dema
 
 
 def test_every_tolerance_has_its_unit():
-    assert (tolerance_label("modulus"), tolerance_unit("modulus")) == ("modulus ±", "%")
-    assert (tolerance_label("setback"), tolerance_unit("setback")) == ("setback ±", "mm")
+    assert (input_label("modulus"), input_unit("modulus")) == ("modulus", "%")
+    assert (input_label("setback"), input_unit("setback")) == ("setback", "mm")
 
 
 # ----- compare -----

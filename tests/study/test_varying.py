@@ -37,10 +37,10 @@ def test_a_standard_deviation_ends_at_what_is_possible_and_says_so():
     assert known.cut_off["bond_line"] == pytest.approx(scipy.stats.norm.cdf(-1.0), rel=1e-9)
     values = known.draw(np.random.default_rng(5), COUNT)["bond_line"]
     assert values.min() >= 0.0 and scipy.stats.kstest(values, "truncnorm", (-1, np.inf, 1e-4, 1e-4)).pvalue > 1e-3
-    assert cut_off_words(known.cut_off, str) == (
-        "Left out, beyond what is possible, of the normal distribution of bond_line 16 %."
+    assert cut_off_words(known.cut_off) == (
+        "Left out, beyond what is possible, of the normal distribution of bond line 16 %."
     )
-    assert cut_off_words({"x": 1e-19}, str) == ""
+    assert cut_off_words({"setback": 1e-19}) == ""
     wide = [Tolerance(t.field, t.size, "deviation") for t in default_tolerances(thin)]
     found = scatter(thin, wide, count=500, rules=())
     assert found.cut_off["bond_line"] == known.cut_off["bond_line"] and found.failing["not made"] == 0.0
