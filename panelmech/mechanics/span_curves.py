@@ -71,7 +71,7 @@ def _rates(width, slope):
     slopes, weighted, none where they turn; at the ends of three points, held back (as in `PchipInterpolator`)."""
     before, after = 2.0 * width[1:] + width[:-1], width[1:] + 2.0 * width[:-1]
     turns = np.sign(slope[:-1]) * np.sign(slope[1:]) <= 0.0
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):  # beside a slope next to none the mean is none
         inside = np.where(turns, 0.0, (before + after) / (before / slope[:-1] + after / slope[1:]))
     first, last = (_end_rate(width[[i, j]], slope[[i, j]])[None] for i, j in ((0, 1), (-1, -2)))
     return np.concatenate([first, inside, last])

@@ -90,6 +90,14 @@ def test_a_step_in_stiffness_is_exact():
     assert d.deflection[0, -1] == pytest.approx(outer + inner, rel=ROUNDING)
 
 
+def test_a_load_next_to_none_is_none():
+    """The smallest number there is at the last station: the slope beside it has no inverse."""
+    least = np.append(np.zeros(15), 5e-324)
+    for load in (least, least[::-1], 3.0 * least):
+        d = span_diagrams(Z, load, 0.3, 2.0, 3.0, Held((0.0, 1.0)))
+        assert np.all(np.abs(d.shear) < 1e-300) and np.all(np.abs(d.deflection) < 1e-300)
+
+
 def test_torque_about_the_shear_centre():
     """A force on the axis, shear centre 0.1 m behind it: it twists by F 0.1 L / GJ, steering torque none."""
     d = span_diagrams(Z, 0.0 * Z, 0.0, 1.0, 5.0, points=(PointLoad(1.5, 3.0),), axis_offset=0.1)
