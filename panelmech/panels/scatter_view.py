@@ -48,10 +48,12 @@ class ScatterView(View):
             self.sizes[field] = number(
                 f"tolerance-{field}", f"{input_label(field)} ±", 0.0, 260, input_unit(field), low=0.0
             )
-            self.kinds[field] = pick(f"kind-{field}", "is", KINDS, None, 200)
-        self._for = None
+            self.kinds[field] = pick(f"kind-{field}", "is", KINDS, None, 190, 16)
+        self._for, self._set = None, set()
         self.listen(self._all_are, self.kind)
-        self.listen(self.again, self.output, *self.sizes.values(), *self.kinds.values())
+        self.listen(self._each_is, *self.kinds.values())
+        self.listen(self._by_hand, *self.sizes.values())
+        self.listen(self.again, self.output)
         count = f"{ALL:,}".replace(",", "\u202f")
         self.more = button("all-parts", f"Work out {count} parts", partial(self.guarded, self.work_out_all), 220)
         self.reset = button("own-tolerances", "Tolerances as they are known", partial(self.guarded, self._reset), 220)
@@ -62,9 +64,25 @@ class ScatterView(View):
 
     def _all_are(self, change):
         """One meaning for every tolerance."""
+        self._set |= set(self.kinds.values())
         with self.quietly():
             for one in self.kinds.values():
                 one.value = self.kind.value
+        self.again()
+
+    def _each_is(self, change):
+        """All are of one meaning where each is of the same, else of none."""
+        self._show_what_all_are()
+        self._by_hand(change)
+
+    def _show_what_all_are(self):
+        meant = {one.value for one in self.kinds.values()}
+        with self.quietly():
+            self.kind.value = meant.pop() if len(meant) == 1 else None
+
+    def _by_hand(self, change):
+        """What a hand has set stays, whatever becomes known of the sheets."""
+        self._set.add(change.owner)
         self.again()
 
     def results(self):
@@ -74,21 +92,24 @@ class ScatterView(View):
         return [self.said, self.progress, self.picture, self.shares, self.tables]
 
     def _reset(self):
-        self._for = None
+        self._for, self._set = None, set()
         self.answer()
 
     def _fill(self):
-        """The tolerances that are known, whenever the sheet, its thickness or its readings have changed."""
+        """The tolerances that are known, whenever the sheet, its thickness or its readings have changed, in place of
+        those that no hand has set."""
         self.known = known = self.sheets(self.design)
         key = (known.design.sheet, known.design.sheet_thickness, known.thickness, known.modulus, self.design.bond_line)
         if key == self._for:
             return
         with self.quietly():
-            for one in (self.kind, *self.kinds.values()):
-                one.value = "band"
             for t in default_tolerances(known.design, known):
-                shown = from_si(t.size, input_unit(t.field))
-                self.sizes[t.field].value = float(f"{shown:.4g}")
+                size, kind = self.sizes[t.field], self.kinds[t.field]
+                if size not in self._set:
+                    size.value = float(f"{from_si(t.size, input_unit(t.field)):.4g}")
+                if kind not in self._set:
+                    kind.value = "band"
+        self._show_what_all_are()
         self._for = key
 
     def tolerances(self) -> tuple:

@@ -197,7 +197,7 @@ def marked(control, *kinds: str):
 
 def _place(width, describe):
     style = {"description_width": f"{describe}px"}
-    return {"style": style, "layout": widgets.Layout(width=f"{width}px", margin="1px 0")}
+    return {"style": style, "layout": widgets.Layout(width=f"{width}px", max_width="100%", margin="1px 0")}
 
 
 class Options(list):

@@ -15,7 +15,7 @@ from itertools import combinations
 import numpy as np
 import scipy
 
-from ..units import read_array, read_choice, read_number, show
+from ..units import read_array, read_choice, read_number, show, show_input
 from .design import LIMITS, Design
 from .study import SheetRange, stock_range
 
@@ -198,9 +198,18 @@ def _refuse_beyond(tolerance, middle):
     far = [value for value in ends if not least <= value <= most]
     if far:
         raise ValueError(
-            f"the tolerance of {tolerance.field} lets it become {far[0]:.3g}, which is not possible: give a smaller "
-            "one, or a standard deviation, which ends at what is possible"
+            f"the tolerance of {input_label(tolerance.field)} lets it become {_shown(tolerance.field, far[0])}, where "
+            f"{_can_be(tolerance.field)} is possible: give a smaller one, or a standard deviation, which ends there"
         )
+
+
+def _shown(name, value):
+    return show_input(value, input_unit(name)) + (" of its nominal value" if name == MODULUS else "")
+
+
+def _can_be(name):
+    least, most = (_shown(name, end) for end in reach(name))
+    return f"no less than {least}" if np.isinf(reach(name)[1]) else f"{least} to {most}"
 
 
 def _mixing(names, correlation):

@@ -588,10 +588,17 @@ def test_tolerances_come_from_the_catalogue_and_can_be_typed(panel):
     assert np.ptp(view.result.outputs["i_chord"]) < 0.5 * wide
     set_to(panel, setback=4)
     assert view.sizes["sheet_thickness"].value == 0.05
-    set_to(panel, sheet_thickness=3)
-    assert view.sizes["sheet_thickness"].value != 0.05
+    modulus = view.sizes["modulus"].value = 7.0
+    view.kinds["bond_line"].value = "deviation"
     view._reset()
-    assert view.alert.value == ""
+    assert view.sizes["sheet_thickness"].value != 0.05 and view.sizes["modulus"].value != modulus
+    assert view.kinds["bond_line"].value == view.kind.value == "band" and view.alert.value == ""
+    view.kinds["bond_line"].value = "deviation"
+    view.sizes["modulus"].value = modulus
+    known = view.sizes["sheet_thickness"].value
+    set_to(panel, sheet_thickness=3)  # what was typed stays, the rest goes by the other sheet
+    assert view.sizes["sheet_thickness"].value != known and view.sizes["modulus"].value == modulus
+    assert view.kinds["bond_line"].value == "deviation" and view.alert.value == ""
 
 
 @pytest.mark.slow
@@ -622,6 +629,10 @@ def test_each_tolerance_has_a_meaning_of_its_own(panel):
     view.kind.value = "band"
     view.kinds["setback"].value = "deviation"
     assert [t.field for t in view.tolerances() if t.kind == "deviation"] == ["setback"]
+    assert view.kind.value is None  # not all are of one meaning
+    view.kinds["setback"].value = "band"
+    assert view.kind.value == "band"
+    view.kinds["setback"].value = "deviation"
     assert "Seed" in view.tables.value and "Clopper–Pearson" in view.tables.value
     view.work_out_rare()
     assert "however rare" in view.progress.value

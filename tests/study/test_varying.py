@@ -116,7 +116,11 @@ T, B, M = Tolerance("sheet_thickness", 1e-5), Tolerance("bond_line", 1e-5), Tole
             dict.fromkeys(combinations(("sheet_thickness", "bond_line", "modulus"), 2), -0.9),
             "cannot be together",
         ),
-        ((Tolerance("sheet_thickness", kind="sample", values=(-1e-3, 2e-3)),), {}, "lets it become -0.001"),
+        (
+            (Tolerance("sheet_thickness", kind="sample", values=(-1e-3, 2e-3)),),
+            {},
+            "of sheet thickness lets it become −1 mm, where 0.05 mm to 50 mm is possible",
+        ),
     ],
 )
 def test_what_cannot_go_together_is_refused(tolerances, correlation, words):
