@@ -26,7 +26,7 @@ def load_checks_table(checks, governing=None, waiting=()) -> str:
     rows += [_check_row(c, None) for c in checks if c.kind != "limit" and c.key not in old]
     columns = tuple(replace(c, look="text") if c.head in HEADS[4:] else c for c in plain_columns(HEADS))
     told = default_words((*checks, *waiting))
-    made = panel_table(Table("Checks under load", columns, tuple(rows)), number='class="pm-number"')
+    made = panel_table(Table("Checks under load", columns, tuple(rows)))
     return made + (quiet(told) if told else "")
 
 

@@ -30,7 +30,6 @@ from ..units import capital, show, show_fixed, unit_words
 from .study_tables import band, bullets, quiet, table
 
 WEIGH_LOOKS = ("label", "text", *("number",) * 5, "text", "text")
-HEADS_MAY_WRAP = 'class="pm-number" style="white-space:normal"'
 HELD = "\u00a0"  # a blank at which no line breaks
 APART = '<div style="margin-top:14px">'
 
@@ -84,8 +83,7 @@ def cut_tables(pack: ShopPack) -> str:
 def pour_tables(pack: ShopPack) -> str:
     """What to weigh, what to have at hand, the systems."""
     columns = tuple(Column(head, look=look) for head, look in zip(WEIGH_HEADS, WEIGH_LOOKS, strict=True))
-    rows = [(*row[:2], *(cell.replace(" ", HELD) for cell in row[2:7]), *row[7:]) for row in weigh_rows(pack)]
-    weigh = panel_table(Table("To weigh", columns, tuple(rows)), number=HEADS_MAY_WRAP)
+    weigh = panel_table(Table("To weigh", columns, weigh_rows(pack)))
     needs = table(("To have at hand", "Resin", "Hardener", "Together"), needs_rows(pack), "Resin at hand")
     systems = table(("At shop temperature", "Bond", "Potting"), system_rows(pack), "Resin systems", numbers_from=9)
     notes = dict.fromkeys(note for line in pack.pours for note in line.batch.notes)

@@ -219,7 +219,7 @@ def table(heads, rows, title: str, numbers_from: int = 1) -> str:
 def _table(heads, rows, title, kind="", number_heads=NUMBER_HEADS):
     looks = ("label", *("number" if head in number_heads else "text" for head in heads[1:]))
     columns = tuple(Column(head, look=look) for head, look in zip(heads, looks, strict=True))
-    return panel_table(Table(title, columns, tuple(rows)), f"pm-table {kind}", 'class="pm-number"')
+    return panel_table(Table(title, columns, tuple(rows)), f"pm-table {kind}")
 
 
 def band(word: str, lead: str, words: str, role: str = "") -> str:

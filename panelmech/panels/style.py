@@ -162,7 +162,7 @@ body[data-jp-theme-light="false"] :is(.pm-panel :is(.pm-picture svg, .pm-load-pi
 .pm-panel table.pm-table th.pm-group {{ color:var(--pm-quiet); font-weight:600; padding-top:10px; }}
 .pm-panel table.pm-table .pm-number {{ text-align:right; white-space:nowrap; font-variant-numeric:tabular-nums;
   padding-right:18px; }}
-.pm-panel table.pm-table .pm-number .pm-words {{ white-space:normal; }}
+.pm-panel table.pm-table .pm-number .pm-words, .pm-panel table.pm-table thead th.pm-number {{ white-space:normal; }}
 .pm-panel .pm-advice, .pm-panel .pm-quiet {{ color:var(--pm-quiet); font-size:12px; }}
 .pm-panel .pm-quiet {{ margin:6px 0 0; }}
 .pm-panel .pm-side {{ display:flex; flex-wrap:wrap; gap:4px 32px; align-items:flex-start; }}
@@ -210,7 +210,7 @@ VIEWS_STYLE = f"""<style>
 .pm-panel .pm-compared {{ margin-bottom:6px; }}
 .pm-panel .pm-entry.pm-price {{ grid-template-columns:minmax(60px,1fr) 150px; }}
 .pm-panel .pm-ranking {{ max-height:430px; overflow-y:auto; }}
-.pm-panel .pm-ranking thead th {{ white-space:normal !important; position:sticky; top:0;
+.pm-panel .pm-ranking thead th {{ position:sticky; top:0;
   background:var(--jp-layout-color0,{PAPER}) !important; }}
 .pm-panel .pm-below {{ border-top:1px solid var(--pm-rule); margin-top:10px; padding-top:4px; }}
 </style>"""
@@ -239,8 +239,6 @@ LOADS_STYLE = """<style>
 .pm-panel .pm-load-sizing p { margin:2px 0 6px; font-size:14px; }
 .pm-panel .pm-question .widget-toggle-buttons { flex-wrap:wrap; }
 .pm-panel .pm-stations, .pm-panel .pm-cases, .pm-panel .pm-load-checks { overflow-x:auto; }
-.pm-panel .pm-stations thead th, .pm-panel .pm-cases thead th, .pm-panel .pm-rod-said thead th {
-  white-space:normal !important; }
 .pm-panel .pm-cases table.pm-table .pm-number, .pm-panel .pm-load-checks table.pm-table .pm-number,
 .pm-panel .pm-fittings table.pm-table .pm-number { padding-right:10px; }
 .pm-panel .pm-stations table.pm-table { font-size:12px; }

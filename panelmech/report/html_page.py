@@ -370,8 +370,8 @@ def _(block: Signatures, svgs):
 NUMBER = "class=pm-number"  # attribute of cells with numbers
 
 
-def panel_table(table: Table, css: str = "pm-table", number: str = NUMBER) -> str:
-    """A table as HTML text for a panel, every text escaped; `css`: its classes, `number`: attribute of number cells.
+def panel_table(table: Table, css: str = "pm-table") -> str:
+    """A table as HTML text for a panel, every text escaped; `css`: its classes.
 
     The first cell of a row is its head; a text alone stands over the rows after it, as in `Table`.
     """
@@ -379,14 +379,14 @@ def panel_table(table: Table, css: str = "pm-table", number: str = NUMBER) -> st
         f'<th scope="col"{f" {NUMBER}" if column.look == "number" else ""}>{escape(column.head)}</th>'
         for column in table.columns
     )
-    rows = "".join(_panel_row(row, table.columns, number) for row in table.rows)
+    rows = "".join(_panel_row(row, table.columns) for row in table.rows)
     return (
         f'<table class="{css}" aria-label="{escape(table.caption)}"><thead><tr>{head}</tr></thead>'
         f"<tbody>{rows}</tbody></table>"
     )
 
 
-def _panel_row(row, columns, number):
+def _panel_row(row, columns):
     if isinstance(row, str | Group):
         words = escape(row) if isinstance(row, str) else f"{panel_mark(row.mark)} {escape(row.text)}"
         return f'<tr><th class="pm-group" scope="rowgroup" colspan="{len(columns)}">{words}</th></tr>'
@@ -395,7 +395,7 @@ def _panel_row(row, columns, number):
     below = "".join(f'<div class="pm-advice">{escape(line)}</div>' for line in row.below if line)
     first, *cells = zip(row.cells, columns, strict=True)
     inside = "".join(
-        f"<td {number}>{_panel_number(cell)}</td>" if column.look == "number" else f"<td>{panel_cell(cell)}</td>"
+        f"<td {NUMBER}>{_panel_number(cell)}</td>" if column.look == "number" else f"<td>{panel_cell(cell)}</td>"
         for cell, column in cells
     )
     return f'<tr{attributes}><th scope="row">{panel_cell(first[0])}{below}</th>{inside}</tr>'

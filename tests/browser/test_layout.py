@@ -5,7 +5,7 @@ import pytest
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
-ROOMY = ((1000, 650), (1100, 860), (1280, 800), (1600, 1000))  # from the second on two columns fit
+ROOMY = ((1000, 650), (1100, 860), (1280, 800), (1440, 900), (1600, 1000))  # from the second on two columns fit
 WINDOWS = (*ROOMY, (800, 520))  # the last is 1000 x 650 at 125 %
 SMALL = ((820, 1000), (667, 433), (640, 400), (500, 325))  # a tablet; 1000 at 150 %, 1280 and 1000 at 200 %
 ALONE = 600  # narrower windows are tried with the list of files shut, as their users have it
