@@ -140,7 +140,7 @@ def _study():
         dict(design=d, field="spacer_diameter", output="permanent_strain_reserve", target=1.0, low=0.01, high=0.03),
     )
     yield sweeps.sweep, dict(design=d, local=False, spacer_diameter=[0.016, 0.018], sheet_thickness=[0.0015, 0.002])
-    yield tolerances.scatter, dict(design=d, count=200, seed=3, rules=())
+    yield tolerances.scatter, dict(design=d, count=200, seed=3, rules=(), alike=0.5, camber=1e-3)
     yield varying.varying, dict(design=d, tolerances=tolerances.default_tolerances(d))
     yield rare.subset_share, dict(limit=lambda scores: 2.0 - scores[0], inputs=2, seed=3, doubt=0.1, runs=3, parts=100)
     yield shares.interval, dict(count=3, of=200, sure=0.9)

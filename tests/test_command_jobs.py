@@ -311,12 +311,26 @@ def test_scatter_counts_parts_by_the_tolerances_typed(rudder, capsys):
     assert "setback" not in said.split("Parts that fail")[0] and "friction standard deviation 0.20" in said
     assert "normal distribution of friction" in said and "Friction needed to hold the rod" in said
     assert main([*words, "--together", "sheet thickness,modulus=-0.5"]) == FINE
-    assert "Correlation: sheet thickness with modulus -0.5." in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "Correlation: sheet thickness with modulus -0.5." in said and "Not counted: two sheets that differ" in said
     assert main([*words, "--together", "sheet thickness"]) == BAD_INPUT and "--together" in capsys.readouterr().err
     assert main([*words, "--together", "setback,setback=1"]) == BAD_INPUT
     assert "two different inputs" in capsys.readouterr().err
     for wrong in ("x=1", "setback", "setback=1,sample", "setback=1 kg"):
         assert main([*words, "--tolerance", wrong]) == BAD_INPUT and "--tolerance" in capsys.readouterr().err
+
+
+def test_scatter_takes_what_was_measured_and_two_sheets_that_differ(rudder, capsys):
+    words = ["scatter", "rudder", "--without-loads", "--count", "500", "--seed", "7"]
+    assert main([*words, "--measured", "setback=3.2 2,9 3.1", "--alike", "0.8"]) == FINE
+    said = capsys.readouterr().out
+    assert "setback: 3 values, their mean 2.22 % above the design (as measured)" in said
+    assert "correlated with its fellow by 0.80" in said and "Camber of the part, as its two sheets differ" in said
+    assert main([*words, "--rare"]) == FINE
+    assert "Left out of that: the part along its span and under its loads" in capsys.readouterr().out
+    for option, wrong in (("--measured", "setback=3"), ("--measured", "x=1 2"), ("--together", "setback,x=1")):
+        assert main([*words, option, wrong]) == BAD_INPUT and option in capsys.readouterr().err
+    assert main([*words, "--alike", "1.5"]) == BAD_INPUT and "how alike both sheets are" in capsys.readouterr().err
 
 
 def test_a_torn_job_is_named(rudder, capsys):

@@ -5,16 +5,19 @@ from __future__ import annotations
 import sys
 
 from ..entries import read_entry
+from ..files import named
 from ..job.every import framed_rules
 from ..job.verdict import judge_part
 from ..loads.part_scatter import part_scatter_steps
 from ..measured.as_measured import measured_range
-from ..report.answers import aligned
+from ..report.answers import aligned, rare_words
 from ..study.design import LIMITS
 from ..study.rare import rare_share
 from ..study.shares import INTERVAL
 from ..study.study import stock_range
 from ..study.tolerances import scatter
+from ..study.two_sheets import sheets_words
+from ..study.typed_tolerances import read_input, read_sample, read_together, sample_text
 from ..study.varying import (
     KINDS,
     MODULUS,
@@ -32,10 +35,12 @@ from .work import FINE
 def run_scatter(options, found) -> int:
     """Draw parts by their tolerances and say what share fails each check."""
     job, known = found.job, _known(found.job)
-    tolerances = _tolerances(options.tolerance, known)
+    tolerances = _tolerances(options.tolerance, options.measured, known)
     rules = framed_rules(job, known.design)
-    together = _together(options.together)
-    drawn = scatter(known.design, tolerances, options.count, options.seed, rules, together)
+    names = [one.field for one in tolerances]
+    together = named("--together", lambda: read_together("; ".join(options.together or ()), names))
+    two = {"correlation": together, "alike": options.alike, "camber": job.camber}
+    drawn = scatter(known.design, tolerances, options.count, options.seed, rules, **two)
     if job.loads is not None and not options.without_loads:
         for come in part_scatter_steps(job.blade.with_root(known.design), job.loads, drawn):
             drawn = come.found or drawn
@@ -45,8 +50,8 @@ def run_scatter(options, found) -> int:
     if job.loads is not None and not drawn.read:
         print("Left out: the loads of the job, and the checks of the design that they judge in its place.")
     if options.rare:
-        share = rare_share(known.design, tolerances, correlation=together, rules=rules, seed=options.seed)
-        print(f"A check of the design, loads left out, however rare: {share.words()}")
+        share = rare_share(known.design, tolerances, rules=rules, seed=options.seed, **two)
+        print(rare_words(share, job.loads is not None))
     return FINE
 
 
@@ -56,8 +61,9 @@ def _known(job):
     return stock_range(job.design) if report is None else measured_range(report)
 
 
-def _tolerances(typed, known):
-    """The tolerances that are known, those typed as INPUT=SIZE or INPUT=SIZE,KIND in their place."""
+def _tolerances(typed, measured, known):
+    """The tolerances that are known, those typed as INPUT=SIZE or INPUT=SIZE,KIND, or as INPUT=VALUES as measured, in
+    their place."""
     tolerances = {t.field: t for t in default_tolerances(known.design, known)}
     for text in typed or ():
         name, _, rest = text.partition("=")
@@ -67,25 +73,18 @@ def _tolerances(typed, known):
             raise ValueError(f"--tolerance is {text!r}: give an input and its size, as “bond line=0.05 mm,deviation”")
         size = read_entry(size, f"--tolerance, {name.strip()},", input_unit(field)).value
         tolerances[field] = Tolerance(field, size, kind.strip())
+    for text in measured or ():
+        name, _, values = text.partition("=")
+        field = named("--measured", lambda name=name: read_input(name, tolerances))
+        tolerances[field] = named("--measured", lambda f=field, v=values: read_sample(known.design, f, v))
     return tuple(one for one in tolerances.values() if one.size)
-
-
-def _together(typed):
-    """{(input, input): correlation} of what was typed as INPUT,INPUT=SHARE."""
-    found = {}
-    for text in typed or ():
-        names, _, share = text.partition("=")
-        pair = tuple(name.strip().replace(" ", "_").replace("-", "_") for name in names.split(","))
-        if len(pair) != 2 or not share.strip():
-            raise ValueError(f"--together is {text!r}: give two inputs and -1 to 1, as “sheet thickness,modulus=-0.5”")
-        found[pair] = read_entry(share, "--together", "").value
-    return found
 
 
 def _lines(drawn, known, tolerances):
     sheets = f"thickness {known.origin('thickness')}, modulus {known.origin('modulus')}"
     yield f"{drawn.count} parts, seed {drawn.seed}. Sheets: {sheets}."
     yield f"Varied: {'; '.join(_told(one, known) for one in tolerances)}."
+    yield sheets_words(drawn.alike, drawn.tolerance)
     if drawn.correlation:
         pairs = (f"{input_label(a)} with {input_label(b)} {r:g}" for (a, b), r in drawn.correlation.items())
         yield f"Correlation: {'; '.join(pairs)}."
@@ -99,6 +98,8 @@ def _lines(drawn, known, tolerances):
 def _told(one, known):
     name = {"sheet_thickness": "thickness", MODULUS: "modulus"}.get(one.field)
     basis = "measured" if name in known.measured and one in default_tolerances(known.design, known) else one.basis
+    if one.kind == SAMPLE:
+        return f"{sample_text(known.design, one)} (as measured)"
     unit = input_unit(one.field)
     kind = "± " if one.kind == KINDS[0] else "standard deviation "
     return f"{input_label(one.field)} {kind}{show(one.size, unit, 2)} ({basis})"

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from ..study.choose import CRITERIA
 from ..study.design import LIMITS
 from ..study.tolerances import SEED
+from ..study.varying import ALIKE
 from ..units import LENGTHS
 
 PROGRAM = "python -m panelmech"
@@ -103,12 +104,28 @@ _SCATTER = {
         "leaves the input out",
         action="append",
     ),
+    "--measured": _text(
+        "INPUT=VALUES",
+        "values of an input as measured on parts or stock, in the place of a tolerance, each as likely as any other: "
+        "“setback=3.2 2.9 3.0”, in mm, of the modulus in GPa",
+        action="append",
+    ),
     "--together": _text(
         "INPUT,INPUT=R", "correlation of two inputs, -1 to 1, as “sheet thickness,modulus=-0.5”", action="append"
     ),
+    "--alike": _text(
+        "R",
+        "how the two sheets of a part go together in thickness and modulus: 1, alike, as cut side by side from one "
+        "sheet, unless told; 0, each from a sheet of its own; what lies between is a correlation. Below 1 the camber "
+        "of the part counts, too",
+        type=float,
+        default=ALIKE,
+    ),
     "--seed": _text("N", "of the parts drawn", type=int, default=SEED),
     "--without-loads": _tick("leave the loads of the job out, which take a quarter of a minute"),
-    "--rare": _tick("also the share that fails a check of the design however rare, by subset simulation"),
+    "--rare": _tick(
+        "also the share that fails a check of the design however rare, by subset simulation; loads are left out of it"
+    ),
 }
 
 

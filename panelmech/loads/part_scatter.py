@@ -174,13 +174,18 @@ class _Parts:
         return int(np.flatnonzero(open_)[np.argmin(near[open_])])
 
     def _root(self, state):
-        """Of the checks of the design, where they are the same all along the span."""
-        return self.scattered.parts[state] if self.at_root else np.zeros(len(self.made), dtype=bool)
+        """Of the checks of the design, where they are the same all along the span; else of what only two sheets that
+        differ tell."""
+        if self.at_root:
+            return self.scattered.parts[state]
+        apart = state == "fails" and "apart" in self.scattered.parts
+        return self.scattered.parts["apart"] if apart else np.zeros(len(self.made), dtype=bool)
 
     def found(self) -> Scatter:
         """The scatter with all of it counted."""
         fails, hangs, unknown = self._states()
-        root = {key: share for key, share in self.scattered.counted.items() if self.at_root}
+        stays = self.scattered.counted if self.at_root else self.scattered.names  # these tell of two that differ
+        root = {key: share for key, share in self.scattered.counted.items() if key in stays}
         beyond = self._root("beyond") | np.any(unknown & ~self.never[:, None], axis=0)
         apart = {"beyond": Share(int(np.sum(beyond)), len(beyond)), "not made": self.scattered.counted["not made"]}
         each = {key: share_of(*rows) for key, *rows in zip(self.keys, fails, hangs, unknown, strict=True)}
@@ -197,9 +202,9 @@ class _Parts:
             self.scattered,
             counted=counted,
             failing={key: share.value for key, share in counted.items()},
-            reserves={**(self.scattered.reserves if self.at_root else {}), **reserves},
-            names=dict(self.names),
-            parts={**every, "beyond": beyond},
+            reserves={**{k: v for k, v in self.scattered.reserves.items() if k in stays}, **reserves},
+            names={**self.scattered.names, **self.names},
+            parts={**self.scattered.parts, **every, "beyond": beyond},
             framed_doubt=max(most, self.scattered.framed_doubt),
             read=f"{len(self.worked)} parts worked out under the loads",
         )

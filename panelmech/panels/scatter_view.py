@@ -4,63 +4,90 @@ from __future__ import annotations
 
 from functools import partial
 
+from ipywidgets import Layout
+
 from ..draw.trade_off_figures import describe_scatter, describe_shares, scatter_figure, shares_figure
 from ..loads.part_scatter import part_scatter_steps
 from ..study.checks import LOCAL_RULES, RULES
 from ..study.rare import rare_share
 from ..study.study import evaluate, stock_range
 from ..study.tolerances import scatter
-from ..study.varying import Tolerance, default_tolerances, input_label, input_unit
-from ..units import from_si
+from ..study.typed_tolerances import TOGETHER, read_sample, read_together
+from ..study.varying import ALIKE, SAMPLE, Tolerance, default_tolerances, input_label, input_unit
+from ..units import capital, from_si
 from . import trade_off_tables as words
+from .readings import Field
 from .steps import Steps
 from .view import ShownFigure, View, output_options
 from .widgets import button, html_part, number, pick, row, show_if
 
 MOVING, ALL = 20_000, 100_000  # parts of a scatter: at rest, and on demand
 KINDS = [("half of a band", "band"), ("a standard deviation", "deviation")]
+MEASURED = [*KINDS, ("as measured", SAMPLE)]  # of one input
+TWO = [("of one sheet, alike", ALIKE), ("each from its own", 0.0), ("in between", None)]
+BETWEEN = 0.5  # until it is typed
 
 
 class ScatterView(View):
     """What tolerances do to the part, and which matters most. `rules(design)` gives the checks of the framed sheet that
-    count in the job, `part()` its blade and loads or None, `sheets(design)` what is known of its sheets."""
+    count in the job, `part()` its blade and loads or None, `sheets(design)` what is known of its sheets, `camber()`
+    what the job allows of two that differ [m], None where that is not counted."""
 
     title = "Scatter"
     hint = (
         "Every value within a tolerance is equally likely, unless you say it is a standard deviation, of all or of one "
-        "input: that of a normal distribution, which ends at what the input can be. Both sheets are taken alike, cut "
-        "side by side. The power beside a share says how the result follows the input: 3 means with its cube. The "
+        "input: that of a normal distribution, which ends at what the input can be; or paste what was measured on "
+        "parts or stock, each value as likely as any other. The two sheets of a part are alike where they are cut side "
+        "by side from one sheet; each from its own, they differ, and the part is cambered. Inputs that go together, as "
+        f"thick sheets of lesser modulus: type {TOGETHER}; 1 or -1 is as closely as can be, 0 not at all. The power "
+        "beside a share says how the result follows the input: 3 means with its cube. The "
         "framed sheet counts too: it is worked out for some tens of parts and read for all others, and worked out "
         "where a verdict hangs on that. Where the sheets were measured, their readings say how thick they are and of "
         "which modulus, and what is left open of that."
     )
 
-    def __init__(self, take, rules=lambda design: LOCAL_RULES, part=lambda: None, sheets=stock_range):
-        self.rules, self.part, self.sheets = rules, part, sheets
+    def __init__(
+        self, take, rules=lambda design: LOCAL_RULES, part=lambda: None, sheets=stock_range, camber=lambda: None
+    ):
+        self.rules, self.part, self.sheets, self.camber = rules, part, sheets, camber
         self.steps = Steps(self.guarded, self._tell, self._take_found, self._tell_done)
         super().__init__(take)
 
     def controls(self):
         self.output = pick("scatter-output", "picture of", output_options(words.SCATTERED), "chord_stiffness", 560)
         self.kind = pick("kind", "all are", KINDS, None, 300)
-        self.sizes, self.kinds = {}, {}
+        self.sizes, self.kinds, self.samples = {}, {}, {}
         for field in ("sheet_thickness", "modulus", "spacer_diameter", "setback", "bond_line"):
             self.sizes[field] = number(
                 f"tolerance-{field}", f"{input_label(field)} ±", 0.0, 260, input_unit(field), low=0.0
             )
-            self.kinds[field] = pick(f"kind-{field}", "is", KINDS, None, 190, 16)
+            self.kinds[field] = pick(f"kind-{field}", "is", MEASURED, None, 190, 16)
+            self.samples[field] = _field(f"sample-{field}", f"{capital(input_label(field))} as measured")
+        self.two = pick("two-sheets", "both sheets", TWO, None, 300)
+        tip = "0 not at all, 1 alike"
+        self.alike = number("alike", "they go together by", BETWEEN, 220, tip=tip, low=0.0, high=1.0)
+        self.together = _field("together", "Inputs that go together", f"as {TOGETHER}; several with ; between them")
         self._for, self._set = None, set()
         self.listen(self._all_are, self.kind)
         self.listen(self._each_is, *self.kinds.values())
         self.listen(self._by_hand, *self.sizes.values())
-        self.listen(self.again, self.output)
+        self.listen(self.again, self.output, *self.samples.values(), self.two, self.alike, self.together)
         count = f"{ALL:,}".replace(",", "\u202f")
         self.more = button("all-parts", f"Work out {count} parts", partial(self.guarded, self.work_out_all), 220)
         self.reset = button("own-tolerances", "Tolerances as they are known", partial(self.guarded, self._reset), 220)
         self.loads = button("count-loads", "Count the loads, too", self.count_loads, 180)
         self.rare = button("rare-share", "Rare failures", partial(self.guarded, self.work_out_rare), 140)
-        each = [row(size, self.kinds[field]) for field, size in self.sizes.items()]
-        return [self.output, row(*each), row(self.kind, self.reset, self.more, self.rare, self.loads)]
+        each = [row(size, self.samples[field], self.kinds[field]) for field, size in self.sizes.items()]
+        drawn = row(self.two, self.alike, self.together)
+        self._show_asked()
+        return [self.output, row(*each), drawn, row(self.kind, self.reset, self.more, self.rare, self.loads)]
+
+    def _show_asked(self):
+        """The fields that count for what is chosen."""
+        for field, kind in self.kinds.items():
+            show_if(self.samples[field], kind.value == SAMPLE)
+            show_if(self.sizes[field].box, kind.value != SAMPLE)
+        show_if(self.alike.box, self.two.value is None)
 
     def _all_are(self, change):
         """One meaning for every tolerance."""
@@ -78,7 +105,7 @@ class ScatterView(View):
     def _show_what_all_are(self):
         meant = {one.value for one in self.kinds.values()}
         with self.quietly():
-            self.kind.value = meant.pop() if len(meant) == 1 else None
+            self.kind.value = meant.pop() if len(meant) == 1 and SAMPLE not in meant else None
 
     def _by_hand(self, change):
         """What a hand has set stays, whatever becomes known of the sheets."""
@@ -114,17 +141,30 @@ class ScatterView(View):
 
     def tolerances(self) -> tuple:
         """The tolerances as typed; those of zero are left out."""
-        return tuple(
-            Tolerance(field, control.si(), self.kinds[field].value)
-            for field, control in self.sizes.items()
-            if control.si() != 0
-        )
+        found = (self._tolerance(field, self.kinds[field].value) for field in self.sizes)
+        return tuple(one for one in found if one.size)
+
+    def _tolerance(self, field, kind):
+        if kind != SAMPLE:
+            return Tolerance(field, self.sizes[field].si(), kind)
+        return _said(self.samples[field], lambda text: read_sample(self.known.design, field, text))
+
+    def _drawn(self):
+        """How parts are drawn, beside their tolerances."""
+        names = [one.field for one in self.tolerances()]
+        together = _said(self.together, lambda text: read_together(text, names))
+        alike = self.alike.si() if self.two.value is None else self.two.value
+        return {"correlation": together, "alike": alike, "camber": self.camber()}
+
+    def state(self):
+        return self.design, self.camber()
 
     def answer(self):
         self.steps.stop()
         self.progress.value = ""
         show_if(self.loads, self.part() is not None)
         self._fill()
+        self._show_asked()
         self._work_out(MOVING)
 
     def work_out_all(self) -> None:
@@ -135,8 +175,8 @@ class ScatterView(View):
     def work_out_rare(self) -> None:
         """The share of parts that fail any check of the design, however rare."""
         rules = self.rules(self.known.design)
-        found = rare_share(self.known.design, self.tolerances(), rules=rules)
-        self.progress.value = words.rare_words(found)
+        found = rare_share(self.known.design, self.tolerances(), rules=rules, **self._drawn())
+        self.progress.value = words.paragraphs(words.rare_words(found, self.part() is not None))
 
     def count_loads(self) -> None:
         """Count the checks under the loads of the job, too: part by part, which takes about a quarter of a minute."""
@@ -159,13 +199,15 @@ class ScatterView(View):
 
     def _work_out(self, count):
         design = self.known.design
-        self.result = self.alone = scatter(design, self.tolerances(), count, rules=self.rules(design))
+        rules, drawn = self.rules(design), self._drawn()
+        self.result = self.alone = scatter(design, self.tolerances(), count, rules=rules, **drawn)
         self._show()
 
     def _show(self):
         parts, output = self.result, self.output.value
         study = evaluate(parts.design, local=False)
-        self.said.value = words.most_important_words(parts, output) + words.origin_words(self.known)
+        told = words.most_important_words(parts, output), words.origin_words(self.known), words.drawn_words(parts)
+        self.said.value = "".join(told)
         limits = [
             (f"limit: {c.name[:1].lower()}{c.name[1:]}", c.limit)
             for c in study.checks
@@ -178,3 +220,21 @@ class ScatterView(View):
         scattered = words.scatter_table(parts, study.quantities, middle)
         tables = [scattered, words.cause_table(parts), words.failing_table(parts), words.framed_words(parts)]
         self.tables.value = "".join(tables)
+
+
+def _field(kind, label, tip="in mm, of the modulus in GPa, with blanks between them"):
+    """A field for several numbers, or words about them."""
+    field = Field(label=label, help=tip, layout=Layout(width="100%", max_width="560px", margin="1px 0"))
+    field.add_class(f"pm-{kind}")
+    return field
+
+
+def _said(field, read):
+    """What a field reads as; what is wrong is said at it, too."""
+    try:
+        found = read(field.value)
+    except ValueError as error:
+        field.say(f"{capital(str(error))}.", "", "")
+        raise
+    field.say("", "", "")
+    return found

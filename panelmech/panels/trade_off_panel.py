@@ -257,7 +257,7 @@ class TradePanel(Panel):
         self.add_views(
             {
                 **views,
-                "scatter": ScatterView(take, self._framed_rules, self._part, self._sheets),
+                "scatter": ScatterView(take, self._framed_rules, self._part, self._sheets, self._camber),
                 "compare": CompareView(take, design, self.work.desk.shelf),
             }
         )
@@ -283,6 +283,10 @@ class TradePanel(Panel):
         job = self.work.desk.job
         report = judge_part(job.with_design(design), "pair").record if job.readings.rows else None
         return stock_range(design) if report is None else measured_range(report)
+
+    def _camber(self):
+        """What the job allows of two sheets that differ [m]."""
+        return self.work.desk.job.camber
 
     def _framed_rules(self, design):
         """Checks of a design's framed sheet that count in the job: the others make way for its loads."""

@@ -11,6 +11,7 @@ import numpy as np
 
 from ..report.answers import choice_words
 from ..report.answers import judged_options as judged_options
+from ..report.answers import rare_words as rare_words
 from ..report.answers import refused_words as refused_words
 from ..report.answers import sizing_options as sizing_options
 from ..report.answers import stock_options as stock_options
@@ -19,7 +20,9 @@ from ..study.choose import CRITERIA
 from ..study.shares import INTERVAL
 from ..study.side_by_side import difference_words
 from ..study.sizing import at_most, output_label, output_unit
-from ..study.varying import cut_off_words, input_label
+from ..study.two_sheets import sheets_words
+from ..study.typed_tolerances import sample_text
+from ..study.varying import SAMPLE, cut_off_words, input_label
 from ..units import capital, format_number, show
 from .study_tables import bullets
 from .study_tables import paragraphs as paragraphs
@@ -133,6 +136,17 @@ def origin_words(known) -> str:
     return paragraphs(f"Sheets: {told}; parts are those about the sheets in the middle of what was measured, {about}.")
 
 
+def drawn_words(result) -> str:
+    """What one part drawn means, what was measured, and which inputs go together."""
+    told = [sheets_words(result.alike, result.tolerance)]
+    measured = [sample_text(result.design, t) for t in result.tolerances if t.kind == SAMPLE]
+    told += [f"As measured, each value as likely as any other: {'; '.join(measured)}."] if measured else []
+    if result.correlation:
+        pairs = (f"{input_label(a)} with {input_label(b)} {show(r, '', 2)}" for (a, b), r in result.correlation.items())
+        told.append(f"Correlation: {'; '.join(pairs)}.")
+    return paragraphs(*told)
+
+
 def come_words(come) -> str:
     """How far a scatter under loads has come."""
     if come.complete:
@@ -140,11 +154,6 @@ def come_words(come) -> str:
     if come.done <= come.aim:
         return paragraphs(f"Working out parts under the loads: {come.done} of {come.aim}.")
     return paragraphs(f"{come.done} parts worked out; the last hang on how well the others are read.")
-
-
-def rare_words(found) -> str:
-    """A rare share in words."""
-    return paragraphs(f"Parts that fail a check of the design, however rare: {found.words()}.")
 
 
 def cause_table(result, outputs=SHARES_OF) -> str:

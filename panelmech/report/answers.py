@@ -125,6 +125,18 @@ def _value_of(choices, name):
     return lambda record: choices.values[name][record[1]]
 
 
+def rare_words(found, loads: bool = False) -> str:
+    """A rare share of parts (`study.rare.RareShare`) in words, and what it leaves out; `loads`: whether the job states
+    any."""
+    left = (
+        " Left out of that: the part along its span and under its loads, and the checks that they judge in the place "
+        "of the design's."
+        if loads
+        else " Left out of that: the part along its span, where it tapers."
+    )
+    return f"Parts that fail a check of the design, at its root end, however rare: {found.words()}.{left}"
+
+
 def aligned(rows) -> str:
     """Rows of texts of equal count as lines, in columns two blanks apart; the last column is not padded."""
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]

@@ -20,6 +20,7 @@ from ..study.quantities import QUANTITIES
 from ..study.shares import INTERVAL
 from ..study.study import SPACER_STEP, SheetRange, Study, sensitivity, stock_range
 from ..study.tolerances import default_tolerances, scatter
+from ..study.two_sheets import sheets_words
 from ..study.verdicts import FAILS
 from ..units import capital, show, show_input
 from .along_text import along_banner, along_blocks, root_words
@@ -392,7 +393,7 @@ def _scatter_words(sheets, keys):
     return (
         f"{words} Of {PARTS} parts that vary so, and by what careful hand work leaves in spacer, setback and "
         f"bond line (common practice; seed {found.seed}), the share that fails a check of the design: "
-        f"{found.counted['any'].words()}. In brackets, or below which: {INTERVAL}.{apart}"
+        f"{found.counted['any'].words()}. In brackets, or below which: {INTERVAL}.{apart} {sheets_words(found.alike)}"
     )
 
 

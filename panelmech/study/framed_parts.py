@@ -54,6 +54,7 @@ class FramedParts:
 
 def framed_parts(design: Design, samples: dict) -> FramedParts:
     """Fit the framed sheet of parts. `samples`: values of dimensions by field of the design, one a part [SI]."""
+    design = _with_same(design, samples)
     places = Places.of(design, samples, SHAPED_BY)
     worked: list = []
     logs: list = []
@@ -74,10 +75,16 @@ def framed_parts(design: Design, samples: dict) -> FramedParts:
     return replace(parts, doubt=float(doubt))
 
 
+def _with_same(design, samples):
+    """The design with what all parts have alike, its sheet as read at the nominal thickness."""
+    same = {name: float(samples[name][0]) for name in SHAPED_BY if name in samples and np.ptp(samples[name]) == 0.0}
+    return design.replace(sheet=design.sheet.at_nominal(design.sheet_thickness), **same)
+
+
 def _one(design, changes):
     """Logarithms by (measure, edges) of one part; None where it cannot be made."""
     try:
-        one = design.replace(sheet=design.sheet.at_nominal(design.sheet_thickness), **changes)
+        one = design.replace(**changes)
         known = modulus_known(one)
         wanted = [name for name in MEASURES if known and (name != "buckling_stress" or sheet_grain(one).buckling)]
         found = measured(one, wanted)

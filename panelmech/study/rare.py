@@ -21,7 +21,8 @@ from .design import Design
 from .framed_parts import framed_parts
 from .sweeps import compute
 from .tolerances import SEED
-from .varying import MODULUS, Varying, default_tolerances, varying
+from .two_sheets import CAMBER, TwoSheets
+from .varying import ALIKE, MODULUS, Varying, default_tolerances, varying
 
 ONE_IN, RUNS, PARTS, MOST_STEPS = 10, 10, 1000, 9
 TAKEN = 0.44  # of the moves of the walk
@@ -66,14 +67,24 @@ class RareShare:
         return f"{least}{show(self.value, '%', 2)} ({low.removesuffix(' %')} to {high}; {by})"
 
 
-def rare_share(design: Design, tolerances=None, key: str = ANY, correlation=None, rules=LOCAL_RULES, seed=SEED):
+def rare_share(
+    design: Design,
+    tolerances=None,
+    key: str = ANY,
+    correlation=None,
+    rules=LOCAL_RULES,
+    seed=SEED,
+    alike=ALIKE,
+    camber=None,
+):
     """Share of parts that fail a check, or any of them, however rare.
 
     Parameters
     ----------
-    design, tolerances, correlation, rules : as of `study.tolerances.scatter`
+    design, tolerances, correlation, rules, alike, camber : as of `study.tolerances.scatter`
     key : str
-        Of a check, or "any": what cannot be made counts as failing, what is not known of a part does not, and is told.
+        Of a check, "camber" where that counts, or "any": what cannot be made counts as failing, what is not known of a
+        part does not, and is told.
     seed : int
 
     Returns
@@ -89,11 +100,13 @@ def rare_share(design: Design, tolerances=None, key: str = ANY, correlation=None
     >>> rare_share(thin, [rod], "permanent_strain", rules=()).value < 1e-6
     True
     """
-    known = varying(design, default_tolerances(design) if tolerances is None else tolerances, correlation)
+    known = varying(design, default_tolerances(design) if tolerances is None else tolerances, correlation, alike)
     rules = (*RULES, *rules)
-    key = read_choice(key, "key", (ANY, *(rule.key for rule in rules)))
-    least = _Least(known, tuple(rules), key, read_count(seed, "seed", 0, 2**53))
-    found = subset_share(least, len(known.tolerances), seed, least.doubt)
+    camber = read_number(camber, "camber allowed", "mm", above=0.0) if camber is not None and known.apart else None
+    counted = (*(rule.key for rule in rules), *(() if camber is None else (CAMBER,)))
+    key = read_choice(key, "key", (ANY, *counted))
+    least = _Least(known, tuple(rules), key, read_count(seed, "seed", 0, 2**53), camber)
+    found = subset_share(least, known.scores, seed, least.doubt)
     return replace(found, unknown=least.unknown)
 
 
@@ -167,16 +180,16 @@ def _walked(limit, scores, values, level, spread, rng):
 class _Least:
     """Logarithm of the least reserve of parts at normal scores: of one check, or of all of them."""
 
-    def __init__(self, known: Varying, rules, key, seed):
-        self.known, self.rules, self.key = known, rules, key
+    def __init__(self, known: Varying, rules, key, seed, camber=None):
+        self.known, self.rules, self.key, self.camber = known, rules, key, camber
         self.local = tuple(rule for rule in rules if rule.local and key in (ANY, rule.key))
         self.seed = seed
 
     @cached_property
     def framed(self):
         """What is read of framed sheets, between parts far off."""
-        scores = WIDE * np.random.default_rng(self.seed).standard_normal((len(self.known.tolerances), 2000))
-        samples = self.known.of_scores(scores)
+        scores = WIDE * np.random.default_rng(self.seed).standard_normal((self.known.scores, 2000))
+        samples = self._sheets(scores).each if self.known.apart else self.known.of_scores(scores)
         return framed_parts(self.known.design, {n: v for n, v in samples.items() if n != MODULUS})
 
     @property
@@ -188,7 +201,7 @@ class _Least:
     def unknown(self) -> float:
         """Share of parts of which a check is not known and none is seen to fail, of some thousand."""
         rng = np.random.default_rng(self.seed)
-        reserves, made = self._reserves(rng.standard_normal((len(self.known.tolerances), ONE_IN * PARTS)))
+        reserves, made = self._reserves(rng.standard_normal((self.known.scores, ONE_IN * PARTS)))
         return float(np.mean(np.any(np.isnan(reserves), axis=0) & ~np.any(reserves < 1.0, axis=0) & made))
 
     def __call__(self, scores):
@@ -199,12 +212,37 @@ class _Least:
 
     def _reserves(self, scores):
         """((checks, parts) reserves, which can be made)."""
-        samples, size = self.known.of_scores(scores), scores.shape[1]
+        if self.known.apart:
+            return self._reserves_apart(scores)
+        designs = self._designs(self.known.of_scores(scores), scores.shape[1], self.local)
+        return np.array([reserve for key, reserve in designs.items() if self.key in (ANY, key)]), designs.made
+
+    def _designs(self, samples, size, local):
         fields = {name: values for name, values in samples.items() if name != MODULUS}
         factor = {"modulus_factor": samples[MODULUS]} if MODULUS in samples else {}
         design = self.known.design
         designs = compute(design, fields, size, nominal_thickness=design.sheet_thickness, **factor)
-        if self.local:
-            designs = designs.with_framed(self.framed.at(samples, size, samples.get(MODULUS, 1.0)), self.local)
-        keys = [key for key in designs.judged if self.key in (ANY, key)]
-        return np.array([np.broadcast_to(designs.judged[key].reserve, size) for key in keys]), designs.made
+        if local:
+            designs = designs.with_framed(self.framed.at(samples, size, samples.get(MODULUS, 1.0)), local)
+        return _Reserves(designs, size)
+
+    def _sheets(self, scores):
+        first, second = self.known.of_scores(scores), self.known.second_of_scores(scores)
+        return TwoSheets.of(self.known.design, first, second, scores.shape[1])
+
+    def _reserves_apart(self, scores):
+        """The same of parts whose two sheets differ."""
+        size, sheets = scores.shape[1], self._sheets(scores)
+        each, mean = self._designs(sheets.each, 2 * size, self.local), self._designs(sheets.mean, size, ())
+        rows = dict(zip(each, sheets.reserves(list(each), np.array(list(each.values())), mean), strict=True))
+        if self.camber is not None:
+            rows[CAMBER] = sheets.camber_reserve(self.camber)
+        return np.array([row for key, row in rows.items() if self.key in (ANY, key)]), mean.made & sheets.made
+
+
+class _Reserves(dict):
+    """Reserves of designs by check, and which can be made."""
+
+    def __init__(self, designs, size):
+        super().__init__({key: np.broadcast_to(rated.reserve, size) for key, rated in designs.judged.items()})
+        self.made = designs.made

@@ -1,15 +1,15 @@
 """Scatter: what the tolerances of sheet, rod and workmanship do to the part, and which of them matters most.
 
-Monte Carlo with a fixed seed; what a tolerance means stands in `study.varying`. Both sheets of a pair are taken alike:
-they are cut side by side from one sheet. Material values are read at the nominal thickness. The quick checks are worked
-out for every part; the framed sheet is read between some tens of parts that are worked out (`study.framed_parts`). A
-part whose verdict hangs on the error of that is worked out itself, the first `MOST_EXACT` of them; the rest is counted
-as undecided.
+Monte Carlo with a fixed seed; what a tolerance means stands in `study.varying`. Both sheets of a part are taken alike,
+cut side by side from one sheet, unless they are said to differ (`study.two_sheets`). Material values are read at the
+nominal thickness. The quick checks are worked out for every part; the framed sheet is read between some tens of parts
+that are worked out (`study.framed_parts`). A part whose verdict hangs on the error of that is worked out itself, the
+first `MOST_EXACT` of them; the rest is counted as undecided.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -20,7 +20,8 @@ from .framed_parts import FramedParts, framed_parts
 from .quantities import BENDING_QUANTITIES
 from .shares import Share
 from .sweeps import chunks, compute
-from .varying import MODULUS, Varying, nominal, varying
+from .two_sheets import CAMBER, CAMBER_NAME, GREATEST, JOINT, ROD, TwoSheets, falls_short
+from .varying import ALIKE, MODULUS, Varying, nominal, varying
 from .varying import Tolerance as Tolerance
 from .varying import default_tolerances as default_tolerances
 from .verdicts import BEYOND
@@ -38,7 +39,7 @@ APART = {"any": "any of these", "beyond": f"one is {BEYOND}", "not made": "canno
 class Scatter:
     """Result of `scatter`.
 
-    samples : inputs by name [SI], one value a part
+    samples : inputs by name [SI], one value a part; of sheets that differ the mean of both
     outputs : every quantity [SI], nan where the part cannot be made; `reserves` by check
     quantiles : by output, at `QUANTILES`
     failing : share of parts that fail each check, "any" included, of which a check is "beyond" what can be told, and
@@ -48,11 +49,11 @@ class Scatter:
     elasticities : by output, relative change of the output over relative change of the input at nominal
     framed_doubt : relative error to expect at most of the framed sheet's reserves that are read [-]
     worked_out : framed sheets worked out since a verdict hung on that
-    seed : of the numbers drawn; `correlation`: as given
+    seed : of the numbers drawn; `correlation`, `alike`: as given; `tolerance`: camber allowed, where it is counted [m]
     cut_off : by input, the share of its normal distribution that lies beyond what is possible
     names : of the checks in `counted` that are none of `study.checks.CHECKS`, by key
     parts : {"fails", "hangs", "unknown", "beyond"}: parts of which any check surely does, or may, or is not known, or
-        is beyond what can be told
+        is beyond what can be told; "apart": which fail by what their two sheets differ in, the camber
     read : what was read of how many parts worked out, in words; "" for nothing beside the framed sheet
     """
 
@@ -74,6 +75,8 @@ class Scatter:
     names: dict = field(default_factory=dict)
     parts: dict = field(default_factory=dict)
     read: str = ""
+    alike: float = ALIKE
+    tolerance: float | None = None
 
     @property
     def labels(self) -> dict:
@@ -99,6 +102,8 @@ def scatter(
     seed: int = SEED,
     rules=LOCAL_RULES,
     correlation: dict | None = None,
+    alike: float = ALIKE,
+    camber: float | None = None,
 ) -> Scatter:
     """Study many parts built to one design.
 
@@ -114,8 +119,10 @@ def scatter(
         The same seed gives the same numbers.
     rules : sequence of Rule
         Checks of the framed sheet to count, about a second; none leaves it out.
-    correlation : dict, optional
+    correlation, alike : optional
         As of `study.varying.varying`.
+    camber : float, optional
+        Of the mean line at the front, that a part may have whose two sheets differ [m]; not counted if not given.
 
     Returns
     -------
@@ -139,12 +146,20 @@ def scatter(
     >>> show(parts.quantiles["outer_thickness"][0], "mm", 3), parts.counted["any"].words()
     ('23.0 mm', '0 of 1\u202f000: below 0.30 %')
     """
-    known = varying(design, default_tolerances(design) if tolerances is None else tolerances, correlation)
+    known = varying(design, default_tolerances(design) if tolerances is None else tolerances, correlation, alike)
     count = read_count(count, "count of parts", 100, MOST_PARTS, hint="fewer tell no quantiles, more fill the memory")
-    seed = read_count(seed, "seed", 0, 2**53)
-    samples = known.draw(np.random.default_rng(seed), count)
-    parts = _Parts(design, samples, count, tuple(rules))
-    return _told(known, samples, parts, seed, correlation)
+    seed, rules = read_count(seed, "seed", 0, 2**53), tuple(rules)
+    if camber is not None:
+        camber = read_number(camber, "camber allowed", "mm", above=0.0)
+    if not known.apart:
+        samples = known.draw(np.random.default_rng(seed), count)
+        return _told(known, samples, _Parts(design, samples, count, rules), seed, correlation)
+    scores = np.random.default_rng(seed).standard_normal((known.scores, count))
+    sheets = TwoSheets.of(design, known.of_scores(scores), known.second_of_scores(scores), count)
+    parts = _PartsApart(sheets, count, rules, camber)
+    found = _told(known, sheets.mean, parts, seed, correlation)
+    names = {CAMBER: CAMBER_NAME} if camber is not None else {}
+    return replace(found, alike=known.alike, tolerance=camber, names=names)
 
 
 def _told(known: Varying, samples, parts, seed, correlation):
@@ -172,7 +187,7 @@ def _told(known: Varying, samples, parts, seed, correlation):
         seed,
         dict(correlation or {}),
         known.cut_off,
-        parts={**parts.states(), "beyond": np.any(parts.beyond, axis=0)},
+        parts={**parts.states(), "beyond": np.any(parts.beyond, axis=0), "apart": parts.apart},
     )
 
 
@@ -187,17 +202,17 @@ class _Parts:
     """Every part drawn: outputs, and of each check (checks, parts) reserve, whether it fails, is not known, or hangs on
     the error of what was read."""
 
-    def __init__(self, design, samples, count, local):
+    def __init__(self, design, samples, count, local, outputs=BENDING_QUANTITIES):
         self.design, self.samples, self.local = design, samples, local
         self.rules = (*RULES, *local)
         self.keys = [rule.key for rule in self.rules]
         self.framed = framed_parts(design, {n: v for n, v in samples.items() if n != MODULUS}) if local else None
         self.worked_out = 0
-        self.outputs = {name: np.empty(count) for name in BENDING_QUANTITIES}
+        self.outputs = {name: np.empty(count) for name in outputs}
         shape = len(self.rules), count
         self.reserves = np.empty(shape)
         self.failed, self.unknown, self.beyond, self.hangs = (np.zeros(shape, dtype=bool) for _ in range(4))
-        self.made = np.empty(count, dtype=bool)
+        self.made, self.apart = np.empty(count, dtype=bool), np.zeros(count, dtype=bool)
         for part in chunks(count):
             self._take(part, _compute(design, samples, part, part.stop - part.start))
 
@@ -254,6 +269,46 @@ class _Parts:
         found["beyond"] = Share(int(np.sum(np.any(self.beyond, axis=0))), count)
         found["not made"] = Share(int(np.sum(~self.made)), count)
         return found
+
+
+class _PartsApart(_Parts):
+    """The same of parts whose two sheets differ."""
+
+    def __init__(self, sheets: TwoSheets, count, local, tolerance):
+        mean = _Parts(sheets.design, sheets.mean, count, ())
+        each = _Parts(sheets.design, sheets.each, 2 * count, local, outputs=())
+        self.keys, self.outputs, self.framed = list(each.keys), mean.outputs, each.framed
+        self.worked_out, self.made = each.worked_out, mean.made & sheets.made
+        self.reserves = sheets.reserves(self.keys, each.reserves, dict(zip(mean.keys, mean.reserves, strict=True)))
+        states = (each.failed, each.unknown, each.beyond, each.hangs)
+        self.failed, self.unknown, self.beyond, self.hangs = (
+            np.any(state.reshape(len(self.keys), count, 2), axis=2) for state in states
+        )
+        self._of_the_part(mean)
+        self.apart = np.zeros(count, dtype=bool)
+        if tolerance is not None:
+            self._count_camber(sheets.camber_reserve(tolerance))
+        self.failed[:, ~self.made] = True
+        for state in (self.unknown, self.beyond, self.hangs):
+            state[:, ~self.made] = False
+
+    def _of_the_part(self, mean):
+        """Checks that no sheet bears by itself."""
+        for row, key in enumerate(self.keys):
+            if key in (JOINT, ROD, GREATEST):
+                self.failed[row] = falls_short(self.reserves[row])
+                self.unknown[row] &= ~self.failed[row]
+            if key in (ROD, GREATEST):
+                other = mean.keys.index(key)
+                self.unknown[row], self.beyond[row] = mean.unknown[other], mean.beyond[other]
+
+    def _count_camber(self, reserve):
+        self.apart = falls_short(reserve) & self.made
+        self.keys.append(CAMBER)
+        self.reserves = np.vstack([self.reserves, reserve])
+        self.failed = np.vstack([self.failed, self.apart])
+        none = np.zeros((1, len(reserve)), dtype=bool)
+        self.unknown, self.beyond, self.hangs = (np.vstack([s, none]) for s in (self.unknown, self.beyond, self.hangs))
 
 
 def share_of(fails, hangs, unknown) -> Share:

@@ -20,6 +20,8 @@ from .design import LIMITS, Design
 from .study import SheetRange, stock_range
 
 MODULUS = "modulus"  # the one input that is not a length of the design: it varies as a factor
+OF_A_SHEET = ("sheet_thickness", MODULUS)  # inputs that each of the two sheets of a part has of its own
+ALIKE = 1.0  # how both sheets go together: cut side by side from one sheet, as the cut list asks (common practice)
 BAND, DEVIATION, SAMPLE = KINDS = ("band", "deviation", "sample")
 LEAST_FACTOR = 1e-3  # of the modulus
 _POSITIVE = 1e-9  # m: a length that may not be zero
@@ -141,16 +143,28 @@ class Varying:
     """Inputs of a design that vary together: from independent numbers to values of the inputs.
 
     mixing : (inputs, inputs) of independent normal scores into correlated ones; None where none goes with another
+    alike : correlation of the two sheets' thicknesses, and of their moduli, 0 to 1 [-]; 1: one value for both
     """
 
     design: Design
     tolerances: tuple
     mixing: np.ndarray | None = None
+    alike: float = ALIKE
 
     @property
     def fields(self) -> tuple:
         """Names of the inputs."""
         return tuple(t.field for t in self.tolerances)
+
+    @property
+    def apart(self) -> tuple:
+        """Names of the inputs of which each sheet of a part has its own value."""
+        return () if self.alike == 1.0 else tuple(name for name in self.fields if name in OF_A_SHEET)
+
+    @property
+    def scores(self) -> int:
+        """How many normal scores make a part: one of each input, and of the second sheet those that are `apart`."""
+        return len(self.tolerances) + len(self.apart)
 
     @property
     def cut_off(self) -> dict:
@@ -165,19 +179,34 @@ class Varying:
         return self.of_scores(rng.standard_normal((len(self.tolerances), count)))
 
     def of_scores(self, scores) -> dict:
-        """Values by input of independent standard normal scores (inputs, parts)."""
-        return self._at(scipy.special.ndtr(scores if self.mixing is None else self.mixing @ scores))
+        """Values by input of independent standard normal scores (`scores`, parts); of a sheet those of the first."""
+        return self._at(scipy.special.ndtr(self._mixed(scores)))
+
+    def second_of_scores(self, scores) -> dict:
+        """Values of the second sheet by the inputs that are `apart`: its scores go with those of the first by `alike`,
+        and among themselves as those of the first do."""
+        rows = [self.fields.index(name) for name in self.apart]
+        together = np.eye(len(self.fields)) if self.mixing is None else self.mixing @ self.mixing.T
+        own = _root(together[np.ix_(rows, rows)]) @ scores[len(self.fields) :]
+        mixed = self.alike * self._mixed(scores)[rows] + np.sqrt(1.0 - self.alike**2) * own
+        return Varying(self.design, tuple(self.tolerances[i] for i in rows))._at(scipy.special.ndtr(mixed))
+
+    def _mixed(self, scores):
+        first = scores[: len(self.tolerances)]
+        return first if self.mixing is None else self.mixing @ first
 
     def _at(self, shares):
         pairs = zip(self.tolerances, shares, strict=True)
         return {t.field: t.at(share, nominal(self.design, t.field)) for t, share in pairs}
 
 
-def varying(design: Design, tolerances, correlation: dict | None = None) -> Varying:
+def varying(design: Design, tolerances, correlation: dict | None = None, alike: float = ALIKE) -> Varying:
     """Inputs that vary by their tolerances.
 
     tolerances : of `Tolerance`, one for each input
     correlation : {(input, input): correlation of their normal scores, -1 to 1}; what is not named is independent
+    alike : that of the thicknesses of the two sheets of a part, and of their moduli, 0 to 1: 1 where both are cut side
+        by side from one sheet, 0 where each is of a sheet of its own
 
     ValueError for none, an input named twice, a band or a sample that reaches beyond what the input can be, or
     correlations that cannot be together.
@@ -189,7 +218,8 @@ def varying(design: Design, tolerances, correlation: dict | None = None) -> Vary
         raise ValueError(f"tolerances for {told}: give one for each input that varies, each once")
     for one in tolerances:
         _refuse_beyond(one, nominal(design, one.field))
-    return Varying(design, tolerances, _mixing(names, correlation or {}))
+    alike = read_number(alike, "how alike both sheets are", low=0.0, high=1.0, hint="1 of one sheet, 0 each of its own")
+    return Varying(design, tolerances, _mixing(names, correlation or {}), alike)
 
 
 def _refuse_beyond(tolerance, middle):
@@ -224,10 +254,15 @@ def _mixing(names, correlation):
         matrix[i, j] = matrix[j, i] = read_number(value, f"correlation of {pair[0]} and {pair[1]}", low=-1.0, high=1.0)
     if not np.any(matrix - np.eye(len(names))):
         return None
-    roots, axes = np.linalg.eigh(matrix)
-    if roots[0] < -1e-12:
+    if np.linalg.eigvalsh(matrix)[0] < -1e-12:
         pairs = ", ".join(f"{a} with {b}" for a, b in combinations(names, 2) if (a, b) in correlation)
         raise ValueError(f"these correlations cannot be together ({pairs}): give weaker ones")
+    return _root(matrix)
+
+
+def _root(matrix):
+    """The symmetric root of a matrix of correlations."""
+    roots, axes = np.linalg.eigh(matrix)
     return axes * np.sqrt(np.maximum(roots, 0.0)) @ axes.T
 
 

@@ -95,3 +95,19 @@ def test_a_tapered_part_is_judged_along_its_span():
     reserve = exact["forming_strain"].reserve
     assert found.reserves["forming_strain"][middle] == pytest.approx(reserve, rel=0.01)
     assert root.reserves["forming_strain"][middle] != pytest.approx(reserve, rel=0.02)
+
+
+@pytest.mark.slow
+def test_the_camber_of_two_sheets_that_differ_stays_counted_under_loads():
+    """Along a tapered span, too, where no other check of the design stays."""
+    import panelmech.loads.part_scatter as module
+
+    alone = scatter(DESIGN, TOLERANCES, 1000, rules=(), alike=0.5, camber=JOB.camber)
+    for at_root in (True, False):
+        parts = module._Parts(JOB.blade, JOB.loads, alone)
+        parts.at_root = at_root
+        parts.fit()
+        found = parts.found()
+        assert found.counted["camber"] == alone.counted["camber"] and found.labels["camber"].startswith("Camber")
+        assert np.all(found.parts["fails"][alone.parts["apart"]])
+        assert ("permanent_strain" in found.counted) == at_root

@@ -639,6 +639,50 @@ def test_each_tolerance_has_a_meaning_of_its_own(panel):
 
 
 @pytest.mark.slow
+def test_what_was_measured_is_pasted_and_inputs_go_together(panel):
+    """What is wrong is said at the field; what stands in one that does not count is not read."""
+    panel.ask("scatter")
+    view = panel.view
+    view.samples["setback"].value = "3"
+    assert view.alert.value == "" and view.samples["setback"].layout.display == "none"
+    view.kinds["setback"].value = "sample"
+    assert "1 given; give two or more" in view.alert.value and "1 given" in view.samples["setback"].wrong
+    assert view.samples["setback"].layout.display is None and view.sizes["setback"].box.layout.display == "none"
+    view.samples["setback"].value = "3.2 2,9 3.1"
+    assert view.alert.value == view.samples["setback"].wrong == ""
+    assert set(view.result.samples["setback"]) == {3.2e-3, 2.9e-3, 3.1e-3}
+    assert "setback: 3 values, their mean 2.22 % above the design" in view.said.value
+    view.together.value = "sheet thickness, modulus = 2"
+    assert "correlation of sheet thickness and modulus" in view.together.wrong.lower() and view.alert.value
+    view.together.value = "sheet thickness, modulus = -0.5"
+    samples = view.result.samples
+    assert np.corrcoef(samples["sheet_thickness"], samples["modulus"])[0, 1] < -0.4
+    assert "Correlation: sheet thickness with modulus −0.50." in view.said.value
+    view._reset()
+    assert {t.kind for t in view.tolerances()} == {"band"}
+
+
+@pytest.mark.slow
+def test_two_sheets_alike_or_each_from_its_own(panel):
+    panel.ask("scatter")
+    view = panel.view
+    assert "Not counted: two sheets that differ" in view.said.value and "camber" not in view.result.counted
+    view.two.value = 0.0
+    apart = view.result.counted["camber"].value
+    assert apart > 0.2 and view.result.tolerance == demo().camber and "Camber of the part" in view.tables.value
+    assert view.alike.box.layout.display == "none"
+    view.two.value = None
+    assert view.alike.box.layout.display is None and view.result.alike == view.alike.value
+    view.alike.value = 0.9
+    assert 0.0 < view.result.counted["camber"].value < apart
+    view.alike.value = 1.5
+    assert view.alert.value
+    view.alike.value = 0.9
+    view.work_out_rare()
+    assert "Left out of that" in view.progress.value
+
+
+@pytest.mark.slow
 def test_scatter_goes_by_the_readings_of_the_sheets_and_counts_the_loads_on_demand(tmp_path, monkeypatch):
     job = demo()
     panel = panel_trade(job, jobs=tmp_path / "jobs", out=tmp_path / "out")
