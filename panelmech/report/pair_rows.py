@@ -17,6 +17,7 @@ from ..measured.readings import GROUPS, HOUR, KINDS, PAIR
 from ..units import capital, format_number, show, show_input, show_measured
 
 STANDARD = "± is one standard uncertainty, two in three; marked 95 %, nineteen in twenty, wider where readings are few."
+LEAST, BELOW = 1e-4, "below 0.01 %"  # of what both sheets have: four digits do not tell them apart
 
 
 def pairing_words(report) -> str:
@@ -158,8 +159,9 @@ def _towards(measured):
 def _difference(pair, unit):
     gap = float(pair[0]) - float(pair[1])
     mean = 0.5 * (float(pair[0]) + float(pair[1]))
-    share = f" ({format_number(100 * gap / mean, 2)} %)" if mean and unit in ("%", "N", "N m/m") else ""
-    return f"{show(gap, unit, 2)}{share}"
+    if not mean or unit not in ("%", "N", "N m/m"):
+        return show(gap, unit, 2)
+    return f"{show(gap, unit, 2)} ({format_number(100 * gap / mean, 2)} %)" if abs(gap) >= LEAST * mean else BELOW
 
 
 def pairing_rows(report) -> list:
