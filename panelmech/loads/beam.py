@@ -137,11 +137,14 @@ def span_diagrams(
     return diagrams_of(z, force, torque, *stiffness, held, Points.of(points, cases, z), offset)
 
 
-def diagrams_of(position, force, torque, chord_stiffness, torsion_stiffness, held: Held, points: Points, offset):
+def diagrams_of(
+    position, force, torque, chord_stiffness, torsion_stiffness, held: Held, points: Points, offset, twisted=True
+):
     """`span_diagrams` of one part or of many at once, which share stations and bearings.
 
     Many parts stand along a first axis: force, torque (parts, cases, n), the stiffnesses and the offset of the axis
-    (parts, 1, n). Units, signs and errors as of `span_diagrams`.
+    (parts, 1, n). `twisted`: whether the twist is asked for, which takes as long as a third of the rest; nan where it
+    is not. Units, signs and errors as of `span_diagrams`.
     """
     z, torque_at = position, _held_on_part(held, position)
     load, turn = _Spread(curve(z, force)), _Spread(curve(z, torque))
@@ -152,7 +155,7 @@ def diagrams_of(position, force, torque, chord_stiffness, torsion_stiffness, hel
     turns = np.concatenate([points.torques, np.zeros_like(reactions), -total[..., None]], axis=-1)
     cut = _Cut(load, turn, jumps, pulls, turns)
     bend = _integrated(cut, z, chord_stiffness, held)
-    twist = _twisted(cut, z, torsion_stiffness, offset, torque_at)
+    twist = _twisted(cut, z, torsion_stiffness, offset, torque_at) if twisted else np.full_like(bend[1], np.nan)
     return _answer(cut, z, held, offset, bend, twist, reactions, -total)
 
 

@@ -96,6 +96,14 @@ class LoadRule:
             return None
         return rate_places(self._judged(study)[0], limit, study, told_within(self.key, study, limit)[0])
 
+    def asks(self, study) -> np.ndarray:
+        """(...,) whether it asks for anything of each part: any value but zero, or one that cannot be told."""
+        values = self._judged(study)[0]
+        asks = np.any(values != 0.0, axis=(-2, -1))
+        if np.all(asks):
+            return asks
+        return asks | np.any(values > told_within(self.key, study, self.limit(study).value)[0], axis=(-2, -1))
+
     def to_go_by(self, study, limit) -> np.ndarray:
         """Reserves (..., cases, places) to go by where values are beyond what can be told: below one."""
         values, within = self._judged(study)[0], told_within(self.key, study, limit)[0]

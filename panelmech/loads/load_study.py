@@ -173,7 +173,9 @@ def _diagrams(line, cases, plan, chord_stiffness):
     return diagrams_over(line, force, torque, points, plan, chord_stiffness)
 
 
-def diagrams_over(line: Along, force, torque, points: Points, plan: LoadPlan, chord_stiffness) -> SpanDiagrams:
+def diagrams_over(
+    line: Along, force, torque, points: Points, plan: LoadPlan, chord_stiffness, twisted=True
+) -> SpanDiagrams:
     """Diagrams over stock and blade of loads at the stations, of one part or of many (`loads.beam.diagrams_of`)."""
     z, ei, gj = line.position, chord_stiffness, line["torsion_stiffness"]
     centre = line.sections.land_end_x + line.sections.shear_centre_x
@@ -184,7 +186,7 @@ def diagrams_over(line: Along, force, torque, points: Points, plan: LoadPlan, ch
         ei, gj = (_with_stock(values, own) for values, own in zip((ei, gj), plan.stock.stiffness, strict=True))
     torque_at = None if plan.held.torque_at is None else at_station(z, plan.held.torque_at)
     held = Held(tuple(at_station(z, place) for place in plan.held.bearings), torque_at)
-    return diagrams_of(checked_stations(z), force, torque, ei, gj, held, points, offset)
+    return diagrams_of(checked_stations(z), force, torque, ei, gj, held, points, offset, twisted)
 
 
 def _with_stock(values, own):
@@ -201,7 +203,8 @@ def _response(line, cases, diagrams, on_blade, index, plan):
 def response_of(line: Along, diagrams: SpanDiagrams, on_blade, index, pressure, plan: LoadPlan) -> Response:
     """Response to diagrams and to the pressure (..., cases, m) at its places, of one part or of many."""
     cut = (values[..., on_blade] for values in (diagrams.shear, diagrams.moment, diagrams.local_torque))
-    return respond(*_sections_at(line, index), *cut, pressure, plan.front)
+    flow = taken(line.sections.solved.flow, (..., index))
+    return respond(*_sections_at(line, index), *cut, pressure, plan.front, flow)
 
 
 def _sections_at(line, index):

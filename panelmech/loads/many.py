@@ -77,8 +77,8 @@ class ManyParts:
         points = Points.of([case.points for case in self.cases], len(self.cases), self.line.position)
         wide = {name: (shape[0], *getattr(points, name).shape[-2:]) for name in _OF_POINTS}
         points = replace(points, **{name: np.broadcast_to(getattr(points, name), wide[name]) for name in _OF_POINTS})
-        stiffness = self.line["chord_stiffness"]
-        self.diagrams = diagrams_over(self.line, force, torque, points, self.plan, stiffness)
+        stiffness, twisted = self.line["chord_stiffness"], self.plan.judgement.tip_twist is not None
+        self.diagrams = diagrams_over(self.line, force, torque, points, self.plan, stiffness, twisted)
         self.on_blade = places_on_blade(self.diagrams, self.plan)
         place = self.diagrams.position[self.on_blade]
         self.index, self.pressed = self.line.at(place), resample(self.line.position, pressure, place)

@@ -39,7 +39,6 @@ TOGETHER = 200  # cells worked out together
 FIRST, SPREAD, BATCH, MOST = 9, 48, 12, 220  # framed sheets: for a first look, spread out, then at a time, at most
 MEASURES = ("press", "uneven", "even")  # deflection per pressure; critical stress under the loads, under an even one
 _SIZES = tuple(name for name in SHAPED_BY if name != "sheet")
-_STANDING_IN = [by for _, by in IN_PLACE.values()]
 LOADS = "loads."  # before the keys of checks under load
 BY_FRAMED = tuple(rule for rule in LOAD_RULES if rule.local or rule.key in BY_PRESSING)
 _AS_DESIGN = tuple(f.name for f in fields(Design) if f.init and f.name not in (*ALONG_FIELDS, *STOCK, *NUMBERS))
@@ -110,6 +109,7 @@ class _Some:
         if not self.made:
             return
         self.study, self.solved = alike.study(self.made), alike.solved.some(self.made)
+        _ = self.study.response.combined_strain  # now, while what it is made of is at hand
         self.under = BY_FRAMED if alike.local else ()
         quick = [rule for rule in LOAD_RULES if rule not in self.under]
         along = {key: named for (_, key), named in alike.along(self.made).items()}
@@ -130,10 +130,9 @@ class _Some:
         ask = {key: np.zeros(len(self.made), dtype=bool) for key in IN_PLACE}
         if self.under:
             ones = np.ones((*np.shape(self.study.along.sections.land_end_x),))
-            found = _under(self._with(ones, ones), [rule for rule in self.under if rule.key in _STANDING_IN])
+            study = self._with(ones, ones)
             for key, (_, by) in IN_PLACE.items():
-                rated = found[f"{LOADS}{by}"][1]
-                ask[key] = (rated.value != 0.0) | rated.beyond
+                ask[key] = next(rule for rule in self.under if rule.key == by).asks(study)
         bare = [guessed(design) for design in self.designs]
         gives_way = {key: asks & np.array([key in keys for keys in bare]) for key, asks in ask.items()}
         counted = {rule: ~gives_way.get(rule.key, np.zeros(len(self.made), dtype=bool)) for rule in LOCAL_RULES}
@@ -184,7 +183,9 @@ class _Some:
 
     def _with(self, press, buckling):
         plan = replace(self.study.plan, local=True)
-        return replace(self.study, plan=plan, local={"press": press, "buckling": buckling})
+        study = replace(self.study, plan=plan, local={"press": press, "buckling": buckling})
+        vars(study)["here"] = self.study.here  # hangs on no framed sheet
+        return study
 
 
 def _under(study, rules, fittings=()):

@@ -35,7 +35,7 @@ import numpy as np
 
 from ..mechanics import forming
 from ..mechanics.bend import Bend
-from ..mechanics.section import CompositeSection, wall_flow, wall_stations
+from ..mechanics.section import CompositeSection, WallFlow, wall_flow, wall_stations
 from ..mechanics.shell import bent_share, default_degrees, uneven_critical_stress
 from ..study.framed_sheet import bent_and_framed, local_quantities, modulus_known, pressing, shape_of, sheet_grain
 
@@ -56,6 +56,8 @@ class Response:
         On the skin, outward positive [Pa].
     front : str
         A key of `FRONTS`.
+    flow : WallFlow
+        Of the sections, where it is known; else it is worked out.
     """
 
     bend: Bend
@@ -66,6 +68,7 @@ class Response:
     local_torque: np.ndarray
     pressure: np.ndarray
     front: str = "potted"
+    flow: WallFlow | None = None
 
     @cached_property
     def curvature(self) -> np.ndarray:
@@ -95,7 +98,7 @@ class Response:
     @cached_property
     def _flows(self) -> dict:
         """Shear flows of the cell [N/m], magnitudes."""
-        unit, whole = wall_flow(self.bend, self.numbers, self.whole.chord_stiffness), self.whole
+        unit, whole = self.flow or wall_flow(self.bend, self.numbers, self.whole.chord_stiffness), self.whole
         share = np.where(np.isnan(whole.torsion_stiffness), 1.0, whole.cell_stiffness / whole.torsion_stiffness)
         turn = share * self.local_torque / (2.0 * self.bend.cell_area)
         parts = ("land", "contact", "nose", "bond")
@@ -146,7 +149,7 @@ class Response:
         """Forming and pressure, opening positive [N m/m]."""
         return self._stiffness * self.bend.land_curvature + self._added_moment
 
-    @property
+    @cached_property
     def opening_energy(self) -> np.ndarray:
         """Released per area of land that opens under forming and service [J/m2]."""
         return opening_energy(self._stiffness * self.bend.land_curvature, self._added_moment, self._stiffness)
@@ -162,13 +165,15 @@ class Response:
         pressed = 0.5 * self.bend.sheet_thickness * np.abs(self._added_moment) / self._stiffness
         return combined_strain(self.bend, self.curvature, pressed)
 
-    @property
+    @cached_property
     def forming_strain(self) -> np.ndarray:
         """Of forming alone, at the land [-], (stations,)."""
         return 0.5 * self.bend.sheet_thickness * self.bend.land_curvature
 
 
-def respond(bend, numbers: dict, whole, shear, moment, local_torque, pressure, front: str = "potted") -> Response:
+def respond(
+    bend, numbers: dict, whole, shear, moment, local_torque, pressure, front: str = "potted", flow=None
+) -> Response:
     """Response of the sections to what the span carries.
 
     Parameters
@@ -182,6 +187,8 @@ def respond(bend, numbers: dict, whole, shear, moment, local_torque, pressure, f
         On the skin, outward positive [Pa].
     front : str
         A key of `FRONTS`: how the sheet is held at the rod.
+    flow : WallFlow, optional
+        `mechanics.section.wall_flow` of the same stations, where it is known.
 
     Raises
     ------
@@ -190,7 +197,7 @@ def respond(bend, numbers: dict, whole, shear, moment, local_torque, pressure, f
     """
     if front not in FRONTS:
         raise ValueError(f"front is {front!r}: give one of {', '.join(FRONTS)}")
-    return Response(bend, numbers, whole, shear, moment, local_torque, pressure, front)
+    return Response(bend, numbers, whole, shear, moment, local_torque, pressure, front, flow)
 
 
 def fibre_stress(moment, chord_stiffness, modulus, distance):

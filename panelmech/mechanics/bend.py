@@ -167,7 +167,7 @@ class Bend:
         step = np.hypot(radius + self.sheet_thickness, self.overhang) - radius
         return plain(np.where((np.asarray(self.setback) < 0.0) | np.isnan(step), step, 0.0))
 
-    @property
+    @cached_property
     def land_curvature(self):
         """Curvature at the land end, th'(0) = k sqrt(2 sin th_c), the largest of the sheet [1/m]."""
         return self.wavenumber * elastica.along(self.contact_angle)

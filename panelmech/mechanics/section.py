@@ -457,5 +457,9 @@ def shear_centre(shape: Bend | Wedge, numbers: dict, chord_stiffness):
     rod diameter up to 4 % too far aft, with more resin up to 6 %. Up to 16 % too far forward for sheets four times as
     thick as the wall of the tube between them, which then does not close the cell rigidly.
     """
-    flow = wall_flow(shape, numbers, chord_stiffness)
+    return centre_of(shape, wall_flow(shape, numbers, chord_stiffness))
+
+
+def centre_of(shape: Bend | Wedge, flow: WallFlow):
+    """The same from the flow that is known."""
     return flow.moment + (1.0 - flow.force) * shape.spacer_position

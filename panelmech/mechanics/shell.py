@@ -341,14 +341,21 @@ def critical_stress(sheet, degrees=None) -> float:
     """Critical uniform spanwise compression [Pa]: `buckle`'s stress, and nothing beside it. degrees as for `press`."""
     degrees = _read_degrees(degrees) or default_degrees(sheet)
     parts = (ritz_model(sheet, degrees, parity) for parity in parities(sheet.edges))
-    inverse = max(_largest_root(part.geometric, part.stiffness) for part in parts)
+    inverse = _largest_root((part.geometric, part.stiffness) for part in parts)
     return float(sheet.bending_stiffness / inverse / sheet.thickness)
 
 
-def _largest_root(work, stiffness):
-    """Largest 1/N of G w = (1/N) K w, N in units of the bending stiffness."""
-    last = len(work) - 1
-    return float(scipy.linalg.eigvalsh(work, stiffness, subset_by_index=[last, last], check_finite=False)[0])
+def _largest_root(parts):
+    """Largest 1/N of G w = (1/N) K w over several pairs (G, K), N in units of the bending stiffness. A further pair has
+    none above `most` where most K - G is positive definite: to factor that takes a tenth of the time of its roots."""
+    most = -np.inf
+    for work, stiffness in parts:
+        if most > 0.0 and not scipy.linalg.lapack.dpotrf(most * stiffness - work)[1]:
+            continue
+        last = len(work) - 1
+        roots = scipy.linalg.eigvalsh(work, stiffness, subset_by_index=[last, last], check_finite=False)
+        most = max(most, float(roots[0]))
+    return most
 
 
 def _read_degrees(degrees):
@@ -419,7 +426,9 @@ def uneven_critical_stress(sheet: FramedSheet, share, degrees=None) -> float:
     `mechanics.shell.buckle`. ValueError where nothing is compressed.
     """
     degrees = _read_degrees(degrees) or default_degrees(sheet)
-    inverse = max(_largest(ritz_model(sheet, degrees, parity), sheet, share) for parity in parities(sheet.edges))
+    parts = (ritz_model(sheet, degrees, parity) for parity in parities(sheet.edges))
+    counted = share(curvature_stations(sheet.length))
+    inverse = _largest_root((_work(part.sets[2], sheet, counted), part.stiffness) for part in parts)
     if not inverse > 0.0:
         raise ValueError("the share of the compression is nowhere positive: nothing can buckle")
     return float(sheet.bending_stiffness / inverse / sheet.thickness)
@@ -431,14 +440,9 @@ def bent_share(bend: Bend):
     return lambda arclength: bend.outline(np.asarray(arclength))[1] / bend.contact_y
 
 
-def _largest(part, sheet, share):
-    """Largest 1/N of one parity, N in units of the bending stiffness."""
-    return _largest_root(_work(part.sets[2], sheet, share), part.stiffness)
-
-
 def _work(functions, sheet, share):
-    """Integral of share w,y^2 over the sheet, rows and columns the functions of w."""
+    """Integral of share w,y^2 over the sheet, rows and columns the functions of w; share at `curvature_stations`."""
     x, y = functions.along_x, functions.along_y
-    across, along = weighted(x, 0, x, share(curvature_stations(sheet.length))), product_integral(y, 1, y, 1)
+    across, along = weighted(x, 0, x, share), product_integral(y, 1, y, 1)
     scale = (2.0 / sheet.width) ** 2 * sheet.length * sheet.width / 4.0
     return across[np.ix_(functions.i, functions.i)] * along[np.ix_(functions.j, functions.j)] * scale

@@ -286,6 +286,10 @@ class FramedSheet:
         """D11 = E t^3 / (12 (1 - nu12 nu21)), along the chord, per metre [N m]; nu^2 for an even sheet."""
         return self.modulus * self.thickness**3 / (12.0 * self.ratios.complement)
 
+    def with_edges(self, edges):
+        """The same sheet held by other `Edges`; its curvature is not worked out again."""
+        return replace(self, curvature=None if self.curvature is None else self.curvature_values, edges=edges)
+
     def flat(self):
         """The same sheet and edges without curvature."""
         return replace(self, curvature=None)

@@ -267,7 +267,11 @@ def bent_and_framed(design: Design, in_plane: str = "free", bend=None) -> tuple:
     if "bend" not in kept:
         kept["bend"] = bend or design.bend()
     if in_plane not in kept:
-        kept[in_plane] = bent_sheet(design, in_plane, kept["bend"])
+        other = next((kept[choice] for choice in IN_PLANE if choice in kept), None)
+        if other is None:
+            kept[in_plane] = bent_sheet(design, in_plane, kept["bend"])
+        else:
+            kept[in_plane] = other.with_edges(_edges("clamped", in_plane))
     return kept["bend"], kept[in_plane]
 
 

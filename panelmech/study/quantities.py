@@ -17,7 +17,6 @@ import numpy as np
 from ..mechanics import forming, section
 from ..mechanics.bend import Bend, solve_bend
 from ..mechanics.numerics import taken
-from ..mechanics.section import shear_centre
 from ..mechanics.wedge import Wedge, solve_wedge
 from ..units import Quantity
 from .design import LIMITS, Design
@@ -118,9 +117,11 @@ class Solved:
     def some(self, which) -> Solved:
         """Of arrays, those at `which` of their first axis; what was solved of the shape is not solved again."""
         shape = np.shape(self.bend.contact_angle)
+        if np.array_equal(np.arange(shape[0])[which], np.arange(shape[0])):
+            return self
         own = {name: v[which] if np.shape(v) == shape else v for name, v in self.numbers.items()}
         part = Solved(own)
-        for name in ("bend", "composite"):
+        for name in ("bend", "composite", "flow"):
             if name in vars(self):
                 vars(part)[name] = taken(getattr(self, name), which)
         return part
@@ -163,6 +164,11 @@ class Solved:
     def composite(self) -> section.CompositeSection:
         """Section with land, spacer and potting, weighted by their moduli."""
         return section.composite_section(self.bend, self.numbers)
+
+    @cached_property
+    def flow(self) -> section.WallFlow:
+        """Shear flow round the closed cell per newton of side force."""
+        return section.wall_flow(self.bend, self.numbers, self.composite.chord_stiffness)
 
     @cached_property
     def flat_composite(self) -> section.CompositeSection:
@@ -286,7 +292,7 @@ QUANTITIES = {
     "shear_centre_x": _row(
         "whole section: shear centre, from the land end",
         "mm",
-        lambda s: shear_centre(s.bend, s.numbers, s.composite.chord_stiffness),
+        lambda s: section.centre_of(s.bend, s.flow),
     ),
     "section_modulus": _row(
         "whole section: section modulus at the skin's outer fibre", "cm3", "composite.section_modulus"
