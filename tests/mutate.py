@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import argparse
 import ast
+import hashlib
 import json
 import os
 import random
@@ -33,8 +34,8 @@ WANTED = 0.95
 PATIENCE = 30  # seconds, beside three times what the tests took: a change may make a loop endless
 NOT_COPIED = shutil.ignore_patterns(".git", ".venv", ".ci", "__pycache__", "*.egg-info", ".pytest_cache", "out")
 SLACK = 1e-6  # a number below is a slack for rounding, which a tenth more would not change: it is dropped
-BRIEF, MOST_NAMES = 2.0, 200  # seconds, and how many: tests that are tried by name before whole files are
-QUICK = "not browser and not nightly"
+IMPORT = 2.0  # seconds, about what it takes to import everything anew
+MEANT = "not browser and not nightly"
 
 SWAPS = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
@@ -53,11 +54,22 @@ class Changes(ast.NodeTransformer):
     """Counts the places where something can be changed, and changes the one numbered `wanted`."""
 
     def __init__(self, wanted=-1):
-        self.wanted, self.places = wanted, []
+        self.wanted, self.places, self.around = wanted, [], []
+        self.statement, self.inside = (0, 0), False
 
     def _here(self, node, words):
         self.places.append((node.lineno, words))
+        self.around.append((*self.statement, self.inside))
         return len(self.places) - 1 == self.wanted
+
+    def visit(self, node):
+        before = self.statement
+        if isinstance(node, ast.stmt):  # its own lines, without those of the statements in it
+            body = getattr(node, "body", None)
+            self.statement = node.lineno, max(node.lineno, body[0].lineno - 1) if body else node.end_lineno
+        found = super().visit(node)
+        self.statement = before
+        return found
 
     def _swap(self, node, holder, key):
         old = holder[key] if isinstance(holder, list) else getattr(holder, key)
@@ -92,6 +104,9 @@ class Changes(ast.NodeTransformer):
         if name in DROPPED and len(node.args) == 1 and self._here(node, f"{name} dropped"):
             return node.args[0]
         return self.generic_visit(node)
+
+    def visit_keyword(self, node):
+        return node if node.arg == "strict" else self.generic_visit(node)  # guards `zip`, which a test cannot reach
 
     def visit_Constant(self, node):
         if type(node.value) is bool:
@@ -132,7 +147,10 @@ class Changes(ast.NodeTransformer):
         return node
 
     def visit_FunctionDef(self, node):
-        node.args, node.body = self.visit(node.args), [self.visit(part) for part in node.body]
+        node.args, before = self.visit(node.args), self.inside
+        self.inside = True
+        node.body = [self.visit(part) for part in node.body]
+        self.inside = before
         return node
 
 
@@ -151,82 +169,24 @@ def places_in(source: str) -> list:
     return found.places
 
 
+def around(source: str) -> list:
+    """(first line, last line, whether in a function) of the statements that they are in."""
+    found = Changes()
+    found.visit(ast.parse(source))
+    return found.around
+
+
 def changed(source: str, number: int) -> str:
     """The source with the change of this number."""
     return ast.unparse(ast.fix_missing_locations(Changes(number).visit(ast.parse(source))))
 
 
-# ----- Which test runs which line, and whether any notices. Two processes in the copy do it, kept as text here.
+# ----- Which test runs which line, and whether any notices. Two processes in the copy do it (`mutation_processes`).
 
-TRACER = """
-import json, time
-import coverage, pytest
-
-class Plugin:
-    def __init__(self, cover):
-        self.cover, self.took = cover, {}
-
-    @pytest.hookimpl(wrapper=True)
-    def pytest_runtest_protocol(self, item):
-        self.cover.switch_context(item.nodeid)
-        begun = time.process_time()
-        answer = yield
-        self.took[item.nodeid] = time.process_time() - begun
-        return answer
-
-def run(source, arguments, out):
-    cover = coverage.Coverage(data_file=None, source=[source], config_file=False)
-    cover.start()
-    plugin = Plugin(cover)
-    code = pytest.main(arguments, plugins=[plugin])
-    cover.stop()
-    data = cover.get_data()
-    lines = {path: {n: c for n, c in data.contexts_by_lineno(path).items()} for path in data.measured_files()}
-    json.dump({"code": int(code), "took": plugin.took, "lines": lines}, open(out, "w"))
-"""
-
-# What every test imports is imported once; each run of tests is a child of this process, ended where it takes too long,
-# by the processor's time, since a machine may be busy with other things.
-TRIER = """
-import json, os, resource, sys
-import hypothesis, numpy, pytest, scipy.integrate, scipy.interpolate, scipy.linalg, scipy.optimize
-
-for line in sys.stdin:
-    arguments, patience = json.loads(line)
-    child = os.fork()
-    if not child:
-        code, nothing = 1, os.open(os.devnull, os.O_RDWR)
-        for stream in (0, 1, 2):
-            os.dup2(nothing, stream)
-        resource.setrlimit(resource.RLIMIT_CPU, (patience, patience))
-        try:
-            code = int(pytest.main(arguments))
-        finally:
-            os._exit(code)
-    code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
-    print(code, flush=True)
-"""
-PLAIN = ["-x", "-q", "-o", "addopts=", "-p", "no:cacheprovider", "-m", QUICK]
+PLAIN = ["-q", "-o", "addopts=", "-p", "no:cacheprovider"]
 NONE_FOUND = (4, 5)  # how pytest ends where a test of this name is not there, or none at all
-
-
-def traced(tree, room, tests):
-    """{module: {line: tests}} and {test: seconds}, from one run of the tests; it leaves the bytecode of the tree."""
-    out = tree / "traced.json"
-    (tree / "mutation_tracer.py").write_text(TRACER)
-    arguments = [word for word in PLAIN if word != "-x"] + list(tests)
-    call = f"import mutation_tracer; mutation_tracer.run({f'panelmech/{room}'!r}, {arguments!r}, {str(out)!r})"
-    done = subprocess.run(
-        [sys.executable, "-c", call], cwd=tree, env=_environment(tree), capture_output=True, text=True
-    )
-    found = json.loads(out.read_text()) if out.exists() else {"code": 1}
-    if found["code"]:
-        sys.exit(f"the tests fail as they are:\n{done.stdout[-3000:]}{done.stderr[-1000:]}")
-    lines = {
-        Path(path).name: {int(n): [name for name in names if name] for n, names in by_line.items()}
-        for path, by_line in found["lines"].items()
-    }
-    return lines, found["took"]
+SPENT, NOT_REACHED = 76, 77  # how a child ends whose time is up, or that holds no function with the change
+TRACES = ROOT / ".pytest_cache" / "mutate"  # which test runs which line, for each file of tests as it last was
 
 
 def _environment(tree, **more):
@@ -234,67 +194,136 @@ def _environment(tree, **more):
     return kept | {"PYTHONPATH": str(tree), "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"} | more
 
 
+def _digests(tests):
+    """{file of tests: digest of it and of all that it may use}, as names below the tree."""
+    sources = [path for top in ("panelmech", "tests") for path in sorted((ROOT / top).rglob("*.py"))]
+    shared = hashlib.sha256()
+    for path in [*sources, *sorted((ROOT / "panelmech").rglob("*.toml"))]:
+        if not path.name.startswith("test_") and not path.name.startswith("mutat"):
+            shared.update(path.read_bytes())
+    files = [ROOT / name.split("::")[0] for name in tests]
+    files = [path for top in files for path in (sorted(top.rglob("test_*.py")) if top.is_dir() else [top])]
+    return {
+        str(path.relative_to(ROOT)): hashlib.sha256(shared.digest() + path.read_bytes()).hexdigest() for path in files
+    }
+
+
 class Trier:
-    """Whether tests notice what was changed in the copy: a process that waits for names of tests."""
+    """Whether tests notice what was changed: a process that holds them collected, into which a change of a function is
+    put, and one that imports everything anew, for what runs at import."""
 
-    def __init__(self, tree, took):
-        self.took = took
-        (tree / "mutation_trier.py").write_text(TRIER)
-        self.process = subprocess.Popen(
-            [sys.executable, "mutation_trier.py"], cwd=tree, env=_environment(tree, PYTHONDONTWRITEBYTECODE="1"),
-            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
-        )  # fmt: skip
+    def __init__(self, tree, room, tests, most, marked):
+        self.tree, self.room, self.most, self.marked = tree, room, most, marked
+        self.live = self._start(["live", room, *tests, "-m", marked])
+        self.fresh = self._start(["fresh"], PYTHONDONTWRITEBYTECODE="1")
+        self.lines, self.took = defaultdict(lambda: defaultdict(list)), {}
+        out = self.tree / "imported.json"
+        _ask(self.live, {"imported": str(out)})
+        self.imported = defaultdict(set, {name: set(lines) for name, lines in json.loads(out.read_text()).items()})
+        self._trace(_digests(tests))
 
-    def notices(self, tests) -> bool:
-        """The tests that run the line, the quickest first; then the rest of their files, since what a fixture or a
-        cache keeps was worked out in the test that came first."""
-        names = sorted(tests, key=self.took.get)
-        brief = [name for name in names if self.took[name] < BRIEF][:MOST_NAMES] or names[:1]
-        files = {name.split("::")[0] for name in names}
-        rest = [name for name in self.took if name.split("::")[0] in files and name not in set(brief)]
-        return any(self._fails(some) for some in (brief, sorted(rest, key=self.took.get)) if some)
+    def _start(self, words, **more):
+        words = [sys.executable, "tests/mutation_processes.py", *words]
+        environment = _environment(self.tree, **more)
+        pipe = subprocess.PIPE
+        return subprocess.Popen(words, cwd=self.tree, env=environment, stdin=pipe, stdout=pipe, text=True)
+
+    def _trace(self, digests):
+        """{module: {line: tests}} and {test: seconds}, kept for each file of tests until it or the package changes."""
+        TRACES.mkdir(parents=True, exist_ok=True)
+        kept = {name: TRACES / f"{self.room}-{name.replace('/', '-')}.json" for name in digests}
+        found = {name: json.loads(path.read_text()) for name, path in kept.items() if path.exists()}
+        for name in [name for name in digests if found.get(name, {}).get("digest") != digests[name] + self.marked]:
+            out = self.tree / "traced.json"
+            _ask(self.live, {"files": [name], "out": str(out)})
+            found[name] = json.loads(out.read_text()) | {"digest": digests[name] + self.marked}
+            if found[name]["failed"]:
+                sys.exit(f"tests fail as they are: {found[name]['failed']}")
+            out.unlink()
+            kept[name].write_text(json.dumps(found[name]))
+        for name in digests:
+            self.took |= found[name]["took"]
+            for module, by_line in found[name]["lines"].items():
+                for line, names in by_line.items():
+                    self.lines[module][int(line)] += [test for test in names if test]
+
+    def notices(self, path, number):
+        """Whether any does; None where time was up. First the tests that run the line, those of the quickest files
+        before; then the rest of these files, since what a fixture or a cache keeps was worked out in the test that
+        came first."""
+        first, last, inside = around(path.read_text(encoding="utf-8"))[number]
+        rows, code = range(first, last + 1), NOT_REACHED
+        tests = {name for row in rows for name in self.lines[path.name][row]}
+        if inside:
+            call = {"path": str(path), "number": number, "tests": self._in_order(tests), "most": self.most}
+            code = _ask(self.live, call)
+        if code == NOT_REACHED or (code == 0 and self.imported[path.name] & set(rows)):
+            return self._notices_anew(path, number)
+        return None if code == SPENT else code != 0
+
+    def _in_order(self, tests):
+        file = lambda name: name.split("::")[0]  # noqa: E731
+        asked, cost = set(tests), defaultdict(float)
+        for name in asked:
+            cost[file(name)] += self.took[name]  # those of one file may share what the first of them makes
+        every = [name for name in self.took if file(name) in cost]
+        return sorted(every, key=lambda name: (name not in asked, cost[file(name)], file(name), self.took[name], name))
+
+    def _notices_anew(self, path, number):
+        """By the tests of the module, in a process that reads the changed file; one file of tests after the other."""
+        tests = {name for names in self.lines[path.name].values() for name in names}
+        files = defaultdict(list)
+        for name in self._in_order(tests):
+            files[name.split("::")[0]] += [name] * (name in tests)
+        source, left = path.read_text(encoding="utf-8"), self.most
+        path.write_text(changed(source, number), encoding="utf-8")
+        try:
+            for names in files.values():
+                if left <= 0.0:
+                    return None
+                if self._fails(names):
+                    return True
+                left -= IMPORT + sum(self.took[name] for name in names)
+        finally:
+            path.write_text(source, encoding="utf-8")
+        return False
 
     def _fails(self, names):
-        code = self._code(names)
+        patience = PATIENCE + 3 * int(sum(self.took[name] for name in names))
+        code = _ask(self.fresh, [names, patience])
         if code in NONE_FOUND:  # the change has given a case of a test another name
-            code = self._code(sorted({name.split("::")[0] for name in names}))
+            code = _ask(self.fresh, [[names[0].split("::")[0], "-m", self.marked], patience])
         return code != 0
 
-    def _code(self, names):
-        patience = PATIENCE + 3 * int(sum(took for name, took in self.took.items() if name.startswith(tuple(names))))
-        self.process.stdin.write(json.dumps([[*PLAIN, *names], patience]) + "\n")
-        self.process.stdin.flush()
-        return int(self.process.stdout.readline())
-
     def close(self):
-        self.process.stdin.close()
-        self.process.wait()
+        for process in (self.live, self.fresh):
+            process.stdin.close()
+            process.wait()
 
 
-def mutate(tree, module, lines, trier, options, excused):
+def _ask(process, what):
+    process.stdin.write(json.dumps(what) + "\n")
+    process.stdin.flush()
+    return int(process.stdout.readline())
+
+
+def mutate(tree, module, trier, options, excused):
     """(changes tried, lines of those that nobody noticed); these are printed as they are found."""
     path = tree / "panelmech" / options.room / module
     source = path.read_text(encoding="utf-8")
     rows = source.splitlines()
     text = lambda line: rows[line - 1].strip()  # noqa: E731
-    every = [
-        (number, line, words)
-        for number, (line, words) in enumerate(places_in(source))
-        if f"{text(line)} | {words}" not in excused
-    ]
-    known = lines.get(module, {})
-    every_test = sorted({name for names in known.values() for name in names})
-    for kept in path.parent.glob(f"__pycache__/{path.stem}.*.pyc"):
-        kept.unlink()
-    tried = random.Random(f"{options.seed} {module}").sample(every, min(options.each, len(every)))
+    every = [(number, line, words) for number, (line, words) in enumerate(places_in(source))]
+    most = min(options.each + len(excused), len(every))  # what is excused later leaves the rest as it was
+    drawn = random.Random(f"{options.seed} {module}").sample(every, most)
+    tried = [change for change in drawn if f"{text(change[1])} | {change[2]}" not in excused][: options.each]
     missed = []
     for number, line, words in sorted(tried):
-        tests = known.get(line) or every_test  # what runs at import is no test's own
-        path.write_text(changed(source, number), encoding="utf-8")
-        if not tests or not trier.notices(tests):
+        noticed = trier.notices(path, number)
+        if not noticed:
             missed.append(line)
-            print(f"    {module}, line {line}: {words}: {text(line)}", flush=True)
-    path.write_text(source, encoding="utf-8")
+            short = " (time was up)" if noticed is None else ""
+            print(f"    {module}, line {line}: {words}: {text(line)}{short}", flush=True)
     return len(tried), missed
 
 
@@ -305,6 +334,10 @@ def arguments():
     parser.add_argument("--each", type=int, default=10, help="changes of each module")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--tests", nargs="*", help="files or folders; tests/ROOM and tests/validation unless given")
+    parser.add_argument("--quick", action="store_true", help="without the tests marked slow")
+    parser.add_argument(
+        "--most-cpu", type=float, default=60.0, help="seconds of the tests of one change; then it is missed"
+    )
     return parser.parse_args()
 
 
@@ -318,11 +351,10 @@ def main():
     with tempfile.TemporaryDirectory(prefix="mutants-") as scratch:
         tree = Path(scratch) / "tree"
         shutil.copytree(ROOT, tree, ignore=NOT_COPIED)
-        lines, took = traced(tree, options.room, tests)
-        trier = Trier(tree, took)
+        trier = Trier(tree, options.room, tests, options.most_cpu, f"{MEANT} and not slow" if options.quick else MEANT)
         for module in modules:
             known = excused.get(module.removesuffix(".py"), {})
-            tried, missed = mutate(tree, module, lines, trier, options, known)
+            tried, missed = mutate(tree, module, trier, options, known)
             score[module] = (tried, len(missed))
             print(f"{module}: {tried - len(missed)} of {tried} noticed", flush=True)
         trier.close()

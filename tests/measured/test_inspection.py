@@ -1,5 +1,7 @@
 """Inspection of two sheets, and the part after a while."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from leeboard_part import LEEBOARD as DESIGN
@@ -108,3 +110,41 @@ def test_log_against_the_prediction():
     assert found.rate < 0 and found.missing == (604800.0,) and "7 days" in " ".join(found.words)
     with pytest.raises(ValueError, match="entries"):
         log_report(DESIGN, [])
+
+
+def test_a_log_in_plain_arithmetic():
+    """20, 20.1 and 20.4 mm after 1, 10 and 100 hours: 0.2 mm for each tenfold, the last 0.4 mm more than 20 mm."""
+    log = [LogEntry(3600.0 * hours, t) for hours, t in ((100.0, 20.4e-3), (1.0, 20e-3), (10.0, 20.1e-3))]
+    found = log_report(DESIGN, log, 20e-3)
+    assert found.predicted == 20e-3 and [e.time for e in found.entries] == [3600.0, 36e3, 360e3]
+    assert found.difference == pytest.approx((0.0, 1e-4, 4e-4)) and found.rate == pytest.approx(2e-4)
+    assert found.words[0].startswith("The part is 0.40 mm thicker than predicted, 20.00 mm")
+    assert found.words[1].startswith("It opens by 0.20 mm")
+    assert log_report(DESIGN, log).predicted == DESIGN.bend().outer_thickness
+    assert np.isnan(log_report(DESIGN, log[:1]).rate)
+
+
+@pytest.mark.parametrize(("least", "most", "missing"), [(1800.0, 172800.0, 1), (1799.0, 172801.0, 3)])
+def test_half_and_twice_a_time_of_the_log_still_count_for_it(least, most, missing):
+    found = log_report(DESIGN, [LogEntry(least, 20e-3), LogEntry(most, 19e-3)], 20e-3)
+    assert len(found.missing) == missing
+    assert found.words[0].startswith("The part is 1.00 mm thinner") and found.words[1].startswith("It closes by")
+
+
+def test_springing_back_from_a_quarter_of_the_moment():
+    """What is left of forces is a quarter, of the energy a sixteenth, of the bend three quarters: the front edge moves
+    by the integral of sin th - sin(3 th/4), here by Gauss's rule in place of the trapezoidal one, which is off by a
+    share of h^2/12 of its second derivative: 1e-6 and less."""
+    bend = DESIGN.bend()
+    loads, (found,) = forming_loads(bend, 13.6), relax(bend, forming_loads(bend, 13.6), [0.25])
+    for name in ("contact_force", "land_moment", "push_out_force"):
+        assert getattr(found, name) == pytest.approx(0.25 * getattr(loads, name), rel=1e-12)
+    assert found.opening_energy == pytest.approx(loads.opening_energy / 16.0, rel=1e-12)
+    assert found.set_angle == pytest.approx(0.75 * bend.contact_angle, rel=1e-12) and found.fraction == 0.25
+    at, weights = np.polynomial.legendre.leggauss(40)
+    ends = (0.0, float(bend.contact_arclength), float(bend.free_length))
+    back = 0.0
+    for low, high in pairwise(ends):
+        angle = bend.tangent_angle(0.5 * (low + high) + 0.5 * (high - low) * at)
+        back += 0.5 * (high - low) * weights @ (np.sin(angle) - np.sin(0.75 * angle))
+    assert found.spring_back == pytest.approx(back, rel=1e-5)

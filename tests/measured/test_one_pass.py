@@ -63,6 +63,18 @@ def test_the_guides_degrees_of_freedom_and_factors():
     assert effective_dof((0.0, 1.0), (1.0, 7.0)) == pytest.approx(7.0) and effective_dof((0.0,), (3.0,)) == np.inf
 
 
+def test_draws_lie_evenly_on_both_sides():
+    """A step of 2 and a band of 3 lie within 1 + 3 either way; with the scatter 2 of one reading the variance is
+    4 + 1/3 + 9/3. Tolerances: five standard errors of a mean and of a variance of so many."""
+    count, chance = 40_000, np.random.default_rng(1)
+    flat = Reading("x", (5.0,), resolution=2.0, band=3.0).draw(chance, count)
+    both = Reading("x", (5.0,), resolution=2.0, repeat=2.0, band=3.0).draw(chance, count)
+    assert 3.9 < np.max(flat) <= 4.0 and 3.9 < -np.min(flat) <= 4.0
+    for drawn, variance in ((flat, 1.0 / 3.0 + 3.0), (both, 4.0 + 1.0 / 3.0 + 3.0)):
+        assert np.mean(drawn) == pytest.approx(0.0, abs=5.0 * np.sqrt(variance / count))
+        assert np.mean(drawn**2) == pytest.approx(variance, rel=5.0 * np.sqrt(2.0 / count))
+
+
 # -- nobody measured it -------------------------------------------------------------------------------------
 
 
@@ -100,6 +112,7 @@ def test_a_modulus_of_nobody_has_the_band_of_the_scatter():
         assert slope == pytest.approx(0.25 * (DESIGN.spacer_diameter - DESIGN.bond_line), rel=0.15)  # small deflections
     words = " ".join(found.taken)
     assert "Young's modulus of sheet A and sheet B is not measured" in words and "10 % either way" in words
+    assert "density of the sheet" not in words  # where there is no test, there is none to be measured
     assert "Repeating does not help" in verdict_words(found)
 
 
