@@ -34,6 +34,7 @@ WANTED = 0.95
 PATIENCE = 30  # seconds, beside three times what the tests took: a change may make a loop endless
 NOT_COPIED = shutil.ignore_patterns(".git", ".venv", ".ci", "__pycache__", "*.egg-info", ".pytest_cache", "out")
 SLACK = 1e-6  # a number below is a slack for rounding, which a tenth more would not change: it is dropped
+BRIEF = 0.2  # seconds: tests that take less and share nothing with others come first
 IMPORT = 2.0  # seconds, about what it takes to import everything anew
 MEANT = "not browser and not nightly"
 
@@ -219,7 +220,9 @@ class Trier:
         self.lines, self.took = defaultdict(lambda: defaultdict(list)), {}
         out = self.tree / "imported.json"
         _ask(self.live, {"imported": str(out)})
-        self.imported = defaultdict(set, {name: set(lines) for name, lines in json.loads(out.read_text()).items()})
+        told = json.loads(out.read_text())
+        self.imported = defaultdict(set, {name: set(lines) for name, lines in told["lines"].items()})
+        self.sharing = set(told["sharing"])
         self._trace(_digests(tests))
 
     def _start(self, words, **more):
@@ -266,8 +269,10 @@ class Trier:
         asked, cost = set(tests), defaultdict(float)
         for name in asked:
             cost[file(name)] += self.took[name]  # those of one file may share what the first of them makes
-        every = [name for name in self.took if file(name) in cost]
-        return sorted(every, key=lambda name: (name not in asked, cost[file(name)], file(name), self.took[name], name))
+        alone = {name for name in asked - self.sharing if self.took[name] < BRIEF}
+        rest = {name for name in self.took if file(name) in cost} - alone
+        place = lambda name: (name not in asked, cost[file(name)], file(name), self.took[name], name)  # noqa: E731
+        return [*sorted(alone, key=lambda name: (self.took[name], name)), *sorted(rest, key=place)]
 
     def _notices_anew(self, path, number):
         """By the tests of the module, in a process that reads the changed file; one file of tests after the other."""

@@ -78,8 +78,14 @@ class Live:
 
     def _answer(self, call):
         if "imported" in call:
-            return Path(call["imported"]).write_text(json.dumps(self.imported)) and 0
+            told = {"lines": self.imported, "sharing": [*filter(self._shares, self.items)]}
+            return Path(call["imported"]).write_text(json.dumps(told)) and 0
         return self._trace(**call) if "out" in call else self._try(**call)
+
+    def _shares(self, name):
+        """Whether a test asks for what others of its file ask for, too."""
+        fixtures = self.items[name]._fixtureinfo.name2fixturedefs.values()
+        return any(some[-1].scope not in ("function", "session") for some in fixtures)
 
     def _run(self, names):
         """Runs them in this order; name and seconds of each as it is done."""

@@ -7,7 +7,7 @@ import pytest
 
 from panelmech.measured.draws import OFF, draw_camber, drawn_beside
 from panelmech.measured.repeats import MOST, Repeats, repeats_for
-from panelmech.measured.worth import Measured, Reading, coverage_factor, propagate
+from panelmech.measured.worth import Measured, Reading, coverage_factor, effective_dof, propagate
 
 FACTOR = coverage_factor(np.inf)
 
@@ -37,6 +37,11 @@ def test_slopes_are_central_over_one_uncertainty_or_the_share_of_the_reading():
     assert both.slopes == pytest.approx({"x": 12.09, "y": 48.0 + 0.04}, rel=1e-12)
     assert both.contributions == pytest.approx({"x": 0.3 * 12.09, "y": 0.3 * 48.04}, rel=1e-12)
     assert both.uncertainty == pytest.approx(0.3 * np.hypot(12.09, 48.04), rel=1e-12)
+
+
+@pytest.mark.parametrize("dof", [1.0, 16.0, 1e4])
+def test_one_part_keeps_its_degrees_of_freedom(dof):
+    assert effective_dof((3.0, 0.0), (dof, 1.0)) == pytest.approx(dof, rel=1e-12)
 
 
 # -- draws --------------------------------------------------------------------------------------------------
