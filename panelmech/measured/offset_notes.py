@@ -80,11 +80,10 @@ def misfit_words(fit) -> str:
 
 def _taken(fit):
     """What was not measured and counts most for the ratio."""
-    parts = fit.log_ratio.contributions
-    if not parts:
+    if not fit.log_ratio.contributions:
         return
     name = fit.log_ratio.dominant
-    if name in NAMES and fit.known[name].basis == HAND and not confounded(fit) and parts[name] > parts["offsets"]:
+    if name in NAMES and fit.known[name].basis == HAND and not confounded(fit):
         label, unit = NAMES[name]
         yield (
             f"Most of the uncertainty of the ratio is from the {label}, taken as good to "

@@ -24,6 +24,11 @@ def one(name, deviation, band=0.0, count=1):
     return Reading(name, (0.0,) * count, repeat=deviation, band=band)
 
 
+def test_pooled_scatter_of_readings_that_scatter_by_two():
+    """1, 3 and 5 with 2 degrees, and the instrument's 1 with 4: s2 = (4 x 1 + 2 x 4)/6 = 2."""
+    assert Reading("x", (1.0, 3.0, 5.0), repeat=1.0, repeat_dof=4.0).deviation == pytest.approx(np.sqrt(2.0))
+
+
 # -- slopes -------------------------------------------------------------------------------------------------
 
 
@@ -121,6 +126,24 @@ def test_several_where_one_alone_does_not_suffice():
     assert forecast(1.5, a=(1.0,), b=(1.0,)).more == {"a": 3, "b": 2}
     assert forecast(1.5, a=(1.0,), b=(1.0,), not_c=(0.1, 0.0)).more == {"a": 3, "b": 3}  # 0.5857 less 0.01
     assert forecast(0.2, a=(1.0,), b=(1.0,)).more == {}
+
+
+def test_one_alone_comes_before_several():
+    """Of 1 and 0.5, thirty more of the first do it, k sqrt(1/31 + 1/4), though several would take fewer."""
+    room = FACTOR * np.sqrt(1.0 / (1.0 + MOST) + 0.25) * (1.0 + 1e-9)
+    assert forecast(room, a=(1.0,), b=(0.5,)).more == {"a": MOST}
+
+
+def test_just_the_room_takes_one_more():
+    """1/4, and 1/4 + 1/4, whose roots these numbers hold to the last digit."""
+    assert forecast(FACTOR * 0.5, a=(1.0,)).more == {"a": 4}
+    assert forecast(FACTOR * float(np.sqrt(0.5)), a=(1.0,), b=(1.0,)).more == {"a": 4, "b": 3}
+
+
+def test_an_input_without_a_slope_counts_for_nothing():
+    readings = {"a": one("a", 1.0), "not_b": one("not_b", 0.0, 100.0)}
+    found = repeats_for(inputs_of(**readings), Measured(0.0, 1.0, {}, slopes={"a": 1.0}), 1.0)
+    assert found.left == 0.0 and found.more == {"a": 3}  # k/2 is the first below 1
 
 
 def test_the_cheaper_of_two_that_suffice():
