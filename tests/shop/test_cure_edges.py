@@ -65,6 +65,14 @@ def test_time_and_cure_lead_back_up_to_the_last_trace(cure):
     assert 1.0 - FIXED.cure_after(time, 300.0) == pytest.approx(1.0 - cure, rel=1e-6, abs=1e-12)
 
 
+@pytest.mark.parametrize("cure", [0.1, 0.5, 0.99])
+def test_a_start_a_thousand_million_times_slower_than_what_follows(cure):
+    """m = n = 1: ln((k1 + k2 c)/(k1 (1 - c)))/(k1 + k2), of which a few seconds make most of the cure."""
+    slow = replace(FIXED, rate_plain=1e-9, rate_auto=1.0, order_auto=1.0, order_left=1.0)
+    closed = np.log((1e-9 + cure) / (1e-9 * (1.0 - cure))) / (1.0 + 1e-9)
+    assert slow.time_to(cure, 300.0) == pytest.approx(closed, rel=1e-9)
+
+
 def test_nothing_takes_no_time_and_in_the_end_all_is_cured():
     assert ILLUSTRATIVE.time_to(0.0, SHOP) == 0.0 and ILLUSTRATIVE.cure_after(0.0, SHOP) == 0.0
     assert FIXED.cure_after(1e9, 300.0) == 1.0 and FIXED.cure_after(3e4, 300.0) < 1.0
