@@ -2,15 +2,15 @@
 
     python tests/mutate.py ROOM [MODULE ...] [--each 10] [--seed 1] [--tests PATH ...] [--quick] [--most-cpu 60]
 
-A copy of the tree is made in a temporary folder. First the tests run once, and it is kept which test runs which line, in
-`.pytest_cache/mutate` for each file of tests until it or the package changes. Then one thing is changed at a time (a
+A copy of the tree is made in a temporary folder. First the tests run once, and it is kept which test runs which line,
+in `.pytest_cache/mutate` for each file of tests until it or the package changes. Then one thing is changed at a time (a
 comparison, an operator, a number, a sign, a condition, a dropped `abs`), and the tests that run its statement run until
 one fails, then the rest of their files. What none of them notices, or not in the time given, is printed, with the line,
 and is one of three: a test that is missing, a line that is not needed, or a change that changes nothing, which then
 stands with its reason in `tests/equivalent_mutants.toml`.
 
-Cheapest is one module with the files of tests that are about it: `mutate.py shop lifts --tests tests/shop/test_lift*.py`.
-Fewer tests never make the figure better. Ends with 1 where fewer than 95 % of the changes of any module are noticed.
+Cheapest is one module with the files of tests that are about it, as in `mutate.py shop lifts --tests
+tests/shop/test_lift_choice.py`. Fewer tests never make the figure better. Ends with 1 where fewer than 95 % of the changes of any module are noticed.
 """
 
 from __future__ import annotations
