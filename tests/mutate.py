@@ -10,7 +10,9 @@ and is one of three: a test that is missing, a line that is not needed, or a cha
 stands with its reason in `tests/equivalent_mutants.toml`.
 
 Cheapest is one module with the files of tests that are about it, as in `mutate.py shop lifts --tests
-tests/shop/test_lift_choice.py`. Fewer tests never make the figure better. Ends with 1 where fewer than 95 % of the changes of any module are noticed.
+tests/shop/test_lift_choice.py`. Fewer tests never make the figure better.
+
+Ends with 1 where fewer than 95 % of the changes of any module are noticed.
 """
 
 from __future__ import annotations
