@@ -1,10 +1,12 @@
 """Three stations of a tapered part against finite elements: the library `sectionproperties`, as in
 test_whole_section_fe, whose meshes and bands these are. Root, just past a step of the rod, and tip: between them chord,
 sheet thickness, rod and setback all differ. The values of ours are read from the arrays of the whole part.
+By day one station for each, by night all.
 """
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 from leeboard_part import LEEBOARD
 from test_whole_section_fe import by_finite_elements, torsion_by_finite_elements
 
@@ -28,7 +30,7 @@ def of(sections, name, place):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("station", STATIONS)
+@by_day("station", STATIONS, "root")
 def test_stiffness_of_a_station(station):
     """Axial and bending stiffness to the error of the polygons: 4e-5, as measured for single designs."""
     place, sections = STATIONS[station], blade_sections(BLADE, 9)
@@ -38,7 +40,7 @@ def test_stiffness_of_a_station(station):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("station", STATIONS)
+@by_day("station", STATIONS, "past the step")
 def test_torsion_and_shear_centre_of_a_station(station):
     """GJ within 1 % of the distance measured, which lies in the band of ordinary parts (1 to 22 % low); shear centre
     within 0.3 % of the chord (0.24 % measured)."""

@@ -7,6 +7,7 @@ modulus E. The closures at land and rod are thin and stiff, as the formula takes
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 from shapely import Polygon
 
 from panelmech.mechanics.bend import solve_bend
@@ -68,7 +69,7 @@ def finite_element_torsion(x, y, th, t):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("design", DESIGNS)
+@by_day("design", DESIGNS, DESIGNS[1])
 def test_finite_elements(design):
     """Measured, finite elements over Bredt's formula: bent 1.019 and 1.018, flat wedge 1.012 and 1.008.
 
