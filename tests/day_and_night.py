@@ -1,6 +1,7 @@
 """Which cases of a test run by day; the others are left to the night (`-m nightly`)."""
 
 import pytest
+from hypothesis import settings
 
 NIGHTLY = (pytest.mark.slow, pytest.mark.nightly)
 
@@ -17,3 +18,9 @@ def by_day(names, cases, *day, ids=None):
     several = not isinstance(names, str)
     marked = [pytest.param(*(case if several else (case,)), marks=() if case in day else NIGHTLY) for case in cases]
     return pytest.mark.parametrize(names, marked, ids=ids)
+
+
+def examples(count):
+    """Settings of a property that costs much: `count` examples where others have 100, and under another profile of
+    hypothesis in the same ratio."""
+    return settings(max_examples=max(1, round(count * settings.default.max_examples / 100)))

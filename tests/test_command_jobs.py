@@ -397,6 +397,8 @@ def test_size_answers_with_verdicts_and_keeps_one(rudder, capsys):
     assert main([*ask, "--keep", "3"]) == FINE and read_job(rudder).design.spacer_diameter == 0.02
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_a_reserve_is_kept_on_the_safe_side(rudder):
     ask = ["size", "--change", "spacer diameter", "--so-that", "permanent_strain_reserve", "--is", "1", "--keep"]
     assert main(ask) == FINE
@@ -467,6 +469,8 @@ def test_choose_tells_a_terminal_how_far_it_has_come(bench, capsys, monkeypatch)
     assert "rows stand" not in said.out
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_choose_shows_what_no_other_beats(rudder, capsys):
     assert main(["choose", "leeboard.json", "--count", "2"]) == FINE
     assert "that no other beats in mass of the part and bending stiffness" in capsys.readouterr().out

@@ -38,8 +38,8 @@ WITHOUT_NUMBERS = {
     "take_in", "to_entry", "unbeaten",
 }  # fmt: skip
 SLOW, NIGHTLY = pytest.mark.slow, (pytest.mark.slow, pytest.mark.nightly)
-LONG = dict.fromkeys(("judge_pair", "rank", "real_bend", "rod_forces", "solve_bowed", "templates"), SLOW)
-LONG |= dict.fromkeys(("lift_depth", "size_for_load"), NIGHTLY)
+LONG = dict.fromkeys(("real_bend", "rod_forces", "solve_bowed"), SLOW)
+LONG |= dict.fromkeys(("inspect_pair", "judge_pair", "lift_depth", "rank", "size_for_load", "templates"), NIGHTLY)
 # What may be infinite: no give at the land, a perfect conductor, no limit.
 ENDLESS = {"land_spring", "springs", "across_modulus", "foundation", "coefficient"}
 OF_PYTHON = (  # what numpy, scipy and Python say of a value that nobody read

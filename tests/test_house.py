@@ -68,6 +68,7 @@ def floor_of(name):
     return next((number for number, rooms in enumerate(FLOORS) if room_of(name) in rooms), None)
 
 
+@cache
 def imports_of(name):
     """Full dotted names of everything a module imports, also inside functions; own modules start with a dot."""
     found = set()

@@ -231,11 +231,16 @@ def test_readme_documents_the_exit_codes():
 
 def test_as_a_program(files):
     """The same codes reach the shell, on a terminal that knows no superscripts too."""
-    assert run("--version").stdout.strip() == f"panelmech {__version__}"
     plain = run("check", "--all", *files("fine"), PYTHONIOENCODING="ascii", PYTHONUTF8="0")
     assert plain.returncode == FINE and "none moved" in plain.stdout and plain.stderr == ""
     wrong = run("check", *files("moved", "infeasible"))
     assert wrong.returncode == INFEASIBLE and "Traceback" not in wrong.stderr
+
+
+def test_the_version_is_told(capsys):
+    with pytest.raises(SystemExit):
+        main(["--version"])
+    assert capsys.readouterr().out.strip() == f"panelmech {__version__}"
 
 
 def test_commands_start_without_drawing_and_loads():

@@ -15,6 +15,7 @@ from pathlib import Path
 import nbformat
 import notebook_rules as rules
 import pytest
+from day_and_night import by_day
 
 ROOT = Path(__file__).resolve().parents[1]
 BOOK = "01_bend.ipynb"
@@ -92,9 +93,10 @@ def test_copy_is_what_runs_and_passes_unharmed(copy):
     assert outcome.failed == 0, outcome.text
 
 
-def test_modulus_off_by_a_thousandth_fails(copy):
+@by_day("book", [SHORT, BOOK], SHORT)
+def test_modulus_off_by_a_thousandth_fails(copy, book):
     scale_modulus(copy, 1.001)
-    outcome = compare(copy, BOOK)
+    outcome = compare(copy, book)
     assert outcome.noticed, outcome.text
 
 
@@ -106,6 +108,8 @@ Axes.plot = lambda self, x, y, *rest, **more: _plot(self, x, [value * 1.01 for v
 """
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_curve_off_by_a_hundredth_fails(copy):
     """Only what is drawn changes, no number the notebook prints: the digests, stored beside the pixels, must notice."""
     append(copy / "panelmech" / "draw" / "study_figures.py", SCALE_CURVES)
@@ -113,6 +117,8 @@ def test_curve_off_by_a_hundredth_fails(copy):
     assert outcome.noticed, outcome.text
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_cleared_outputs_pass_the_comparison_but_not_the_rules(copy):
     """The hole itself, so that we learn if it closes one day, and the rule that covers it."""
     path = copy / "notebooks" / SHORT

@@ -12,6 +12,7 @@ from dataclasses import replace
 from html import unescape
 
 import pytest
+from day_and_night import by_day
 
 from panelmech import panels
 from panelmech.__main__ import main
@@ -154,13 +155,13 @@ def in_panel(verdict, panel):
         assert panel.summary().splitlines()[0] == plain(panel.parts["verdict"].value)
 
 
-@pytest.mark.parametrize("seed", FEW)
+@by_day("seed", FEW, 4, 5)
 def test_every_place_says_the_same_of_a_job(seed, told, place, capsys):
     same_everywhere(random_job(seed), told, place, capsys, (panels.panel_bend,))
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", MANY)
+@by_day("seed", MANY, 16)
 def test_every_place_says_the_same_of_many_jobs(seed, told, place, capsys):
     every = (panels.panel_bend, panels.panel_pairs, panels.panel_shop, panels.panel_loads)
     job = random_job(seed)

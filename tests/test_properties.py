@@ -6,6 +6,7 @@ No exception but the documented ones, no number that is not flagged, both equati
 import math
 
 import numpy as np
+from day_and_night import examples
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
@@ -144,6 +145,7 @@ strange = st.sampled_from([0.0, -1.0, 1e-300, 1e300, math.nan, math.inf, -math.i
 given_anything = st.one_of(anywhere, st.tuples(*[st.one_of(strange, st.just(0.1))] * 5))
 
 
+@examples(40)
 @given(st.lists(given_anything, min_size=1, max_size=20))
 def test_arrays_never_raise_and_flag_every_nan(designs):
     """What follows from infinite inputs may overflow on the way to nan: numpy's warning is left aside."""
@@ -179,6 +181,7 @@ def test_any_design_comes_back_from_its_entry(design):
         assert abs(one - other) <= 2 * np.spacing(abs(other)), name  # the last bit, also across a power of two
 
 
+@examples(50)
 @given(any_design(), bendable())
 def test_any_design_that_can_be_bent_is_judged(design, shape):
     numbers = dict(zip(GEOMETRY, shape, strict=True))

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 from leeboard_part import LEEBOARD as DESIGN
 from scipy.optimize import least_squares
 
@@ -208,7 +209,7 @@ def flattened_strain(blade, stations, points):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("blade", [TAPERED, STRONG, Blade(DESIGN, spacer_diameter=(18e-3, 8e-3))])
+@by_day("blade", [TAPERED, STRONG, Blade(DESIGN, spacer_diameter=(18e-3, 8e-3))], STRONG)
 def test_the_estimate_covers_a_real_flattening(blade):
     """The estimate takes the greatest K as if it stood everywhere: on the large side, but of the right size."""
     ratio = flattened_strain(blade, 11, 7) / sheet_fit(blade).strain.max()

@@ -453,6 +453,7 @@ def test_files_repeat_byte_for_byte(studies, kind, tmp_path):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_files_repeat_in_another_process_with_other_settings(studies, tmp_path):
     """Not the hash seed, not the date, not the user's settings may show in a file."""
     settings = {

@@ -3,7 +3,8 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from day_and_night import examples
+from hypothesis import given
 from random_jobs import jobs
 
 from panelmech.blade.blade import Table
@@ -125,7 +126,7 @@ def test_the_first_are_told_and_the_rest_counted():
 
 
 @pytest.mark.slow
-@settings(max_examples=25)
+@examples(6)
 @given(one=jobs, two=jobs)
 def test_any_change_has_words_of_a_readable_length(one, two):
     assert 0 < len(told(two, one)) < 900

@@ -154,7 +154,7 @@ def test_bounds_of_the_framed_sheet_bound_it():
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("count", [150, pytest.param(1000, marks=pytest.mark.nightly)])
+@pytest.mark.parametrize("count", [50, pytest.param(1000, marks=pytest.mark.nightly)])
 def test_sifting_many_rows_refuses_none_that_stands(count):
     """Of all that is sifted out a sample is judged in full, and all that stands is kept."""
     designs = some_rows(count, seed=11)

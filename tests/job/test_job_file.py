@@ -5,7 +5,8 @@ import json
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from day_and_night import by_day, examples
+from hypothesis import given
 from random_jobs import jobs
 
 from panelmech.job import Job, demo, keep, read_history, read_job, start_job, state_after, step
@@ -22,7 +23,7 @@ def plain(sections):
     return json.loads(json.dumps(sections, allow_nan=False))
 
 
-@settings(max_examples=25)
+@examples(6)
 @given(job=jobs)
 def test_a_random_job_goes_through_its_file_exactly(job):
     there = from_sections(plain(to_sections(job)))
@@ -30,7 +31,7 @@ def test_a_random_job_goes_through_its_file_exactly(job):
 
 
 @pytest.mark.slow
-@settings(max_examples=20)
+@examples(5)
 @given(one=jobs, two=jobs)
 def test_a_change_between_random_jobs_and_its_way_back_are_exact(one, two):
     first, second = (leaves(plain(to_sections(job))) for job in (one, two))
@@ -44,7 +45,7 @@ def test_a_change_between_random_jobs_and_its_way_back_are_exact(one, two):
 
 
 @pytest.mark.slow
-@settings(max_examples=6)
+@examples(2)
 @given(one=jobs, two=jobs, three=jobs)
 def test_random_jobs_go_through_folder_history_and_undo(tmp_path_factory, one, two, three):
     folder = tmp_path_factory.mktemp("jobs") / "x"
@@ -92,16 +93,18 @@ def at(tree, path):
 
 
 WRONG = (None, "wrong", -1e9, [], {}, True)
+SOME = ("wrong", -1e9, [])
 CONTENT = json.loads(job_text(demo()))
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("section", [key for key in CONTENT if key not in ("format", "schema")])
-def test_whatever_a_hand_writes_into_a_job_is_taken_or_refused_in_words(tmp_path, section):
+@by_day("values", [SOME, WRONG], SOME, ids=["some", "all"])
+def test_whatever_a_hand_writes_into_a_job_is_taken_or_refused_in_words(tmp_path, section, values):
     """Every value in turn replaced by values of other kinds: a job, or an error that names the file and the section."""
     taken, refused = 0, 0
     for path in every_key(CONTENT[section], (section,)):
-        for wrong in WRONG:
+        for wrong in values:
             content = copy.deepcopy(CONTENT)
             at(content, path[:-1])[path[-1]] = wrong
             text = json.dumps(content)

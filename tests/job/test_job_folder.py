@@ -9,6 +9,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
+from day_and_night import by_day
 
 from panelmech.job import demo, keep, read_history, read_job, start_job, state_after, step
 from panelmech.job import folder as folder_module
@@ -224,10 +225,12 @@ print(len(history))
 
 @pytest.mark.slow
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
-def test_fifty_processes_killed_at_any_moment_leave_a_job_and_a_free_lock(folder):
-    run = subprocess.run([sys.executable, "-c", KILLED, folder, "50"], capture_output=True, text=True, timeout=300)
+@by_day("times", [8, 50], 8)
+def test_processes_killed_at_any_moment_leave_a_job_and_a_free_lock(folder, times):
+    run = [sys.executable, "-c", KILLED, folder, str(times)]
+    run = subprocess.run(run, capture_output=True, text=True, timeout=300)
     assert run.returncode == 0, run.stderr
-    assert int(run.stdout) > 50  # each had begun to write
+    assert int(run.stdout) > times  # each had begun to write
 
 
 SAME = """
@@ -242,14 +245,14 @@ for number in range(count):
 
 
 @pytest.mark.slow
-def test_eight_processes_on_one_field_leave_every_value_in_the_history(folder):
-    count = 8
-    run = [subprocess.Popen([sys.executable, "-c", SAME, folder, str(me), str(count)]) for me in range(8)]
-    assert [process.wait() for process in run] == [0] * 8
+@by_day(("hands", "count"), [(2, 5), (8, 8)], (2, 5))
+def test_processes_on_one_field_leave_every_value_in_the_history(folder, hands, count):
+    run = [subprocess.Popen([sys.executable, "-c", SAME, folder, str(me), str(count)]) for me in range(hands)]
+    assert [process.wait() for process in run] == [0] * hands
     history = read_history(folder)
     values = sorted(entry.changes["design/span_mm"][1] for entry in history[1:])
-    wanted = sorted(round(500 + 100 * me + number, 9) for me in range(8) for number in range(count))
-    assert values == pytest.approx(wanted) and len(history) == 8 * count + 1
+    wanted = sorted(round(500 + 100 * me + number, 9) for me in range(hands) for number in range(count))
+    assert values == pytest.approx(wanted) and len(history) == hands * count + 1
     assert all(a.changes["design/span_mm"][1] == b.changes["design/span_mm"][0] for a, b in pairwise(history[1:]))
     assert state_after(history, len(history)) == read_job(folder)
 
@@ -269,20 +272,21 @@ for number in range(count):
 
 
 @pytest.mark.slow
-def test_eight_processes_on_one_job_lose_nothing_and_tear_nothing(folder):
-    count = 12
-    run = [subprocess.Popen([sys.executable, "-c", WRITER, folder, str(me), str(count)]) for me in range(8)]
+@by_day(("hands", "count"), [((0, 7), 8), (range(8), 12)], ((0, 7), 8), ids=["two", "eight"])
+def test_processes_on_one_job_lose_nothing_and_tear_nothing(folder, hands, count):
+    run = [subprocess.Popen([sys.executable, "-c", WRITER, folder, str(me), str(count)]) for me in hands]
     seen = 0
     while any(process.poll() is None for process in run):
         read_job(folder)  # never half a file
         seen += 1
-    assert [process.returncode for process in run] == [0] * 8 and seen > 1
+    assert [process.returncode for process in run] == [0] * len(hands) and seen > 1
     lines = (folder / HISTORY).read_text(encoding="utf-8").splitlines()
     entries = [json.loads(line) for line in lines]
-    assert [entry["number"] for entry in entries] == list(range(1, 8 * count + 2))
+    assert [entry["number"] for entry in entries] == list(range(1, len(hands) * count + 2))
     final, history = read_job(folder), read_history(folder)
     assert state_after(history, history[-1].number) == final
-    assert (final.design.span, final.design.frame_width) == (0.512, 0.022)  # of each hand the last
+    last = pytest.approx(0.001 * count)  # of each hand
+    assert (final.design.span - 0.5, final.design.frame_width - 0.01) == (last, last)
 
 
 def test_words_tell_a_few_changes_and_count_the_rest():

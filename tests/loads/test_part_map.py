@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 
 import panelmech.loads.part_map as part_map_module
 from panelmech.blade.blade import Table
@@ -93,10 +94,11 @@ def agree(job, mapped, cells):
     return told
 
 
-FIRST, *REST = MAPS
+FIRST = next(iter(MAPS))
+BY_DAY = FIRST, "judgement", "margins", "frames and stress", "no framed sheet", "clamped, torque, stock"
 
 
-@pytest.mark.parametrize("name", [FIRST, *(pytest.param(name, marks=pytest.mark.slow) for name in REST)])
+@by_day("name", MAPS, *BY_DAY)
 def test_no_cell_disagrees_with_the_judge_of_the_job(name):
     mapped = mapped_of(name, 9)
     picked = np.random.default_rng(3).permutation(np.argwhere(swept(name, 9).feasible))[:9]

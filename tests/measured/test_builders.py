@@ -9,6 +9,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 from roads.builders import Bend, builder
 
 from panelmech.job import demo
@@ -57,10 +58,9 @@ def _truth(made, sides):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("repeats", [1, 3])
-def test_builders_are_right_as_often_as_they_are_told(monkeypatch, repeats):
-    """Sixty builders: three and a half of their own statistical error below 93 %, and no more than three wrong."""
-    count = 60
+@by_day(("repeats", "count"), [(1, 20), (1, 60), (3, 60)], (1, 20))
+def test_builders_are_right_as_often_as_they_are_told(monkeypatch, repeats, count):
+    """Three and a half of their own statistical error below 93 %, and no more than three wrong, of sixty."""
     right, _, wrong = counted(monkeypatch, repeats, count)
     assert right > 0.93 - 3.5 * np.sqrt(0.93 * 0.07 / count)
     assert wrong * count <= 3

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 
 from panelmech import Design
 from panelmech.measured.finished_part import explain_offsets, judge_part, known_of, measured_offsets
@@ -150,7 +151,7 @@ def part():
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("slip", SLIPS)
+@by_day("slip", SLIPS, "inches", "whole thickness")
 def test_a_slip_of_all_readings_is_named(part, slip):
     spoil, words = SLIPS[slip]
     fit, said = told(spoil(part))
@@ -185,6 +186,7 @@ def test_a_reading_of_another_station_and_faces_swapped_at_one(part):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_one_reading_in_inches_among_millimetres(part):
     offset = part.offset.copy()
     offset[12] *= 25.4

@@ -3,6 +3,7 @@ last hundredth, and the line measured from was not the chord line to the last hu
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 from scipy.stats import binom
 
 from panelmech.job import demo
@@ -80,9 +81,9 @@ def enough(hits, count):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("kind", KINDS)
+@by_day("kind", KINDS, "nothing", "bow", "all")
 def test_intervals_hold_the_truth_nine_times_in_ten_at_least(kind):
-    count = 60 if kind == "all" else 20
+    count = 30 if kind == "all" else 20
     hits, strange = covered(kind, count)
     assert enough(hits, count), f"{hits} of {count}"
     assert strange <= 1  # said of one part in a thousand
@@ -105,6 +106,7 @@ def as_measured(built, rng):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_measured_sheets_make_it_surer_and_no_less_true():
     count = 60
     hits, _ = covered("all", count, as_measured)
@@ -116,7 +118,7 @@ def test_measured_sheets_make_it_surer_and_no_less_true():
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("kind", ["chord line", "bow", "thickness", "all"])
+@by_day("kind", ["chord line", "bow", "thickness", "all"], "all")
 def test_taken_as_built_to_the_last_hundredth_the_intervals_do_not_hold(kind):
     """What the unknowns are for, and that these simulations can fail."""
     hits, _ = covered(kind, 20, EXACT)

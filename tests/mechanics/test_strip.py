@@ -5,6 +5,7 @@ from itertools import product
 
 import numpy as np
 import pytest
+from day_and_night import examples
 from hypothesis import given
 from hypothesis import strategies as st
 from roads.strip_exact import StripProblem, liftoff_pressure, problem_from_bend, solve_strip
@@ -94,6 +95,7 @@ def test_small_load_is_the_slope_of_the_exact_answer(which, load, support, reque
 
 
 @pytest.mark.slow
+@examples(40)
 @given(
     spacer=st.floats(0.02, 0.45),
     thickness=st.floats(0.002, 0.02),

@@ -7,6 +7,7 @@ import threading
 from html import unescape
 
 import pytest
+from day_and_night import by_day
 
 from panelmech import panels
 from panelmech.blade.blade import Blade
@@ -27,6 +28,10 @@ MAKERS = [
     panels.panel_shop,
     panels.panel_note,
 ]
+
+
+FEW = [panels.panel_bend, panels.panel_loads, panels.panel_shop]
+OF_PANELS = by_day("makers", [FEW, MAKERS], FEW, ids=["some", "all"])
 
 
 @pytest.fixture
@@ -53,7 +58,7 @@ def line(panel):
 # ----- the demo, and a job of one's own -----
 
 
-def test_the_demo_is_shown_and_nothing_is_written_until_something_changes(bench, whole_verdict):
+def test_the_demo_is_shown_and_nothing_is_written_until_something_changes(bench):
     for make in MAKERS:
         panel = make(demo())
         panel.summary()
@@ -61,7 +66,8 @@ def test_the_demo_is_shown_and_nothing_is_written_until_something_changes(bench,
     assert list(bench.iterdir()) == []
 
 
-def test_the_first_change_of_the_demo_begins_a_job_that_every_panel_shows(bench):
+@OF_PANELS
+def test_the_first_change_of_the_demo_begins_a_job_that_every_panel_shows(bench, makers):
     panel = panels.panel_bend(demo())
     panel.controls.numbers["spacer_diameter"].typed("20 mm")
     assert (
@@ -70,18 +76,18 @@ def test_the_first_change_of_the_demo_begins_a_job_that_every_panel_shows(bench)
         and "Job: trial, Leeboard; root end shown; kept" in line(panel)
     )
     changed = demo().with_design(demo().design.replace(spacer_diameter=0.02))
-    for make in MAKERS:
+    for make in makers:
         other = make(demo())
         assert other.job() == changed and "Job: trial" in line(other)
 
 
-@pytest.mark.parametrize("times", [1, pytest.param(2, marks=[pytest.mark.slow, pytest.mark.nightly])])
-def test_running_everything_again_leaves_every_byte_of_a_job(bench, whole_verdict, times):
+@OF_PANELS
+def test_running_everything_again_leaves_every_byte_of_a_job(bench, whole_verdict, makers):
     new_job("rudder", mine(sheet_thickness=0.0019876543210123), "a test")
     open_job("rudder")
     before = bytes_of(bench)
-    for _ in range(times):
-        for make in MAKERS:
+    for _ in range(1 if makers == FEW else 2):
+        for make in makers:
             panel = make(demo())
             panel.summary()
             assert panel.job() == mine(sheet_thickness=0.0019876543210123)
@@ -321,12 +327,13 @@ def test_jobs_are_begun_renamed_opened_and_put_away(bench):
     assert job_names() == [] and read_job("jobs/.removed/long board").design.span == 0.7
 
 
-@pytest.mark.parametrize("name", ["../outside", "a/b", "..", "con", ".hidden", "x" * 200, "c:\\d", "demo", "Demo"])
-def test_names_that_cannot_be_are_refused(bench, name):
+def test_names_that_cannot_be_are_refused(bench):
     panel = panels.panel_bend(demo())
-    panel.keep.name.value = name
-    panel.keep.buttons["new-job"].click()
-    assert 'role="alert"' in panel.keep.news.value and job_names() == []
+    for name in ("../outside", "a/b", "..", "con", ".hidden", "x" * 200, "c:\\d", "demo", "Demo"):
+        panel.keep.news.value = ""
+        panel.keep.name.value = name
+        panel.keep.buttons["new-job"].click()
+        assert 'role="alert"' in panel.keep.news.value and job_names() == [], name
 
 
 def test_a_job_that_cannot_be_read_is_said_and_the_given_one_is_shown(bench):

@@ -8,8 +8,10 @@ import re
 from pathlib import Path
 
 import pytest
+from day_and_night import by_day
 
 from panelmech import Design
+from panelmech.job import verdict
 from panelmech.measured.pair import as_clamped, judge_pair
 from panelmech.measured.readings import KINDS, Readings, read_readings
 from panelmech.panels import guard
@@ -24,14 +26,26 @@ from panelmech.units import show
 STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
 DESIGN = Design.load(STUDIES / "leeboard.json")
 DEMO = read_readings(STUDIES / "leeboard_readings.csv")
+JUDGED = verdict._has
 THICKER = "2.39 2.38 2.37 2.36 2.36 2.35"
 
 
 @pytest.fixture
-def panel(tmp_path, monkeypatch):
+def panel(tmp_path, monkeypatch, sketched):
+    """The job is judged by its design and its sheets."""
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
+    monkeypatch.setattr(verdict, "_has", lambda job, kind: kind in ("design", "pair") and JUDGED(job, kind))
     (tmp_path / "studies").mkdir()
     return panel_pairs(DESIGN, DEMO, jobs=tmp_path / "jobs", out=tmp_path / "out")
+
+
+STEMS = {
+    "sheets": ["thickness"],
+    "pair": ["cambered", "camber-map"],
+    "land": ["land-slope"],
+    "later": ["log"],
+    "shape": ["named-curves", "offsets"],
+}
 
 
 def field(panel, name, sheet, part="values"):
@@ -69,13 +83,16 @@ def test_every_field_has_a_name_and_a_class_of_its_own(panel):
 
 
 @pytest.mark.slow
-def test_every_view_answers_without_complaint_and_its_pictures_have_words(panel):
+def test_every_view_answers_without_complaint_and_its_pictures_have_words(drawn, panel):
     for name, view in panel.views.items():
         panel.ask(name)
         assert view.alert.value == "" and view.words()
         assert not any("pm-stale" in part._dom_classes for part in view.good)
         for picture in (p for p in vars(view).values() if type(p).__name__ == "ShownFigure"):
-            assert bytes(picture.image.value).startswith(b"\x89PNG") and len(plain(picture.words.value)) > 60
+            assert bytes(picture.image.value).startswith(b"\x89PNG\r\n") and len(plain(picture.words.value)) > 60
+        classes = [c for w in every_widget(panel.box) for c in w._dom_classes]
+        named = [c for c in classes if re.fullmatch(r"pm-(tolerance|slope|bow|give|left|pair|question|rod)", c)]
+        assert len(named) == len(set(named))  # classes of views do not clash
 
 
 def test_verdict_is_the_reports(panel):
@@ -311,34 +328,24 @@ def test_set_clears_what_was_wrong(panel):
 
 
 @pytest.mark.slow
-def test_pictures_are_exported(panel, monkeypatch):
+@by_day("name", STEMS, "land")
+def test_pictures_are_exported(panel, monkeypatch, name):
     monkeypatch.setattr(engine, "export_plots", lambda *_: [])
     (panel.out / "leeboard" / "plots").mkdir(parents=True)
-    stems = {"sheets": ["thickness"], "pair": ["cambered", "camber-map"], "land": ["land-slope"], "later": ["log"]}
-    stems["shape"] = ["named-curves", "offsets"]
-    for name, files in stems.items():
-        panel.ask(name)
-        panel.export()
-        for stem in files:
-            assert f"{stem}.svg" in panel.keep.news.value
-            assert (panel.out / "leeboard" / "plots" / f"{stem}.pdf").stat().st_size > 3000
+    panel.ask(name)
+    panel.export()
+    for stem in STEMS[name]:
+        assert f"{stem}.svg" in panel.keep.news.value
+        assert (panel.out / "leeboard" / "plots" / f"{stem}.pdf").stat().st_size > 3000
 
 
 @pytest.mark.slow
+@pytest.mark.nightly  # by day the note of the panel of the bend, and the record on a note in tests/report
 def test_note_of_the_panel_has_the_record(panel):
     panel.write_note()
     folder = panel.out / "leeboard" / "note"
     assert "Inspection record" in (folder / "note.html").read_text(encoding="utf-8")
     assert read_readings(folder / "readings.csv") == DEMO
-
-
-@pytest.mark.slow
-def test_classes_of_views_do_not_clash(panel):
-    for name in panel.views:
-        panel.ask(name)
-        classes = [c for w in every_widget(panel.box) for c in w._dom_classes]
-        named = [c for c in classes if re.fullmatch(r"pm-(tolerance|slope|bow|give|left|pair|question|rod)", c)]
-        assert len(named) == len(set(named))
 
 
 def test_state_of_the_bench_is_comparable():

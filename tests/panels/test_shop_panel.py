@@ -152,6 +152,7 @@ def test_lists_of_views_choose_what_is_drawn(panel):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_the_button_writes_the_pack(panel, tmp_path):
     panel.shop.numbers["dam_clearance"].value = 0.8
     panel.write_button.click()

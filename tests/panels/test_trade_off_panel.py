@@ -12,6 +12,7 @@ from functools import partial
 
 import numpy as np
 import pytest
+from day_and_night import NIGHTLY, by_day
 from leeboard_part import LEEBOARD
 
 from panelmech import catalogue, evaluate
@@ -63,12 +64,18 @@ def every_widget(widget):
 # ----- the whole -----
 
 
-def test_every_question_answers_without_complaint(panel):
+def test_every_question_answers_without_complaint_and_its_pictures_have_words(drawn, panel):
     for name, view in panel.views.items():
         panel.ask(name)
         assert panel.view is view and panel.place.children == (view.box,)
         assert view.alert.value == "" and view.words()
         assert not any("pm-stale" in part._dom_classes for part in view.good)
+        classes = [c for w in every_widget(panel.box) for c in w._dom_classes if c.startswith("pm-")]
+        named = [c for c in classes if re.fullmatch(r"pm-(output|x|y|x-from|asked|target|rank-by|kind|keep-design)", c)]
+        assert len(named) == len(set(named))  # a control has one class of its own
+        for picture in (p for p in vars(view).values() if type(p).__name__ == "ShownFigure"):
+            assert bytes(picture.image.value).startswith(b"\x89PNG\r\n")
+            assert "The picture in words" in picture.words.value and len(picture.words.value) > 110
 
 
 def test_only_the_question_that_is_seen_is_worked_out(panel):
@@ -77,22 +84,6 @@ def test_only_the_question_that_is_seen_is_worked_out(panel):
     assert not hasattr(panel.views["scatter"], "result")
     panel.ask("scatter")
     assert panel.view.result.design.spacer_diameter == 0.02
-
-
-def test_a_control_has_one_class_of_its_own(panel):
-    for name in panel.views:
-        panel.ask(name)
-        classes = [c for w in every_widget(panel.box) for c in w._dom_classes if c.startswith("pm-")]
-        named = [c for c in classes if re.fullmatch(r"pm-(output|x|y|x-from|asked|target|rank-by|kind|keep-design)", c)]
-        assert len(named) == len(set(named))
-
-
-def test_every_picture_has_words(panel):
-    for name in panel.views:
-        panel.ask(name)
-        for picture in (p for p in vars(panel.view).values() if type(p).__name__ == "ShownFigure"):
-            assert bytes(picture.image.value).startswith(b"\x89PNG")
-            assert "The picture in words" in picture.words.value and len(picture.words.value) > 110
 
 
 def test_impossible_settings_are_said_and_the_map_still_helps(panel):
@@ -123,19 +114,22 @@ def test_a_mistake_of_ours_is_said_in_the_view(panel, monkeypatch):
 
 
 @pytest.mark.slow
-def test_pictures_are_exported_with_the_plots(panel, monkeypatch):
+@by_day(
+    ("name", "stem"),
+    [("map", "map"), ("size", "size"), ("choose", "choice"), ("scatter", "scatter"), ("compare", "compared")],
+    ("size", "size"),
+)
+def test_pictures_are_exported_with_the_plots(panel, monkeypatch, name, stem):
     monkeypatch.setattr(engine, "export_plots", lambda study, folder, pinned: folder.mkdir(parents=True) or [])
     folder = panel.out / "leeboard" / "plots"
-    stems = {"map": "map", "size": "size", "choose": "choice", "scatter": "scatter", "compare": "compared"}
-    for name, stem in stems.items():
-        panel.ask(name)
-        panel.export()
-        assert f"{stem}.svg" in panel.keep.news.value
-        assert all((folder / f"{stem}.{kind}").stat().st_size > 3000 for kind in ("svg", "pdf", "png"))
-        monkeypatch.setattr(engine, "export_plots", lambda study, folder, pinned: [])
+    panel.ask(name)
+    panel.export()
+    assert f"{stem}.svg" in panel.keep.news.value
+    assert all((folder / f"{stem}.{kind}").stat().st_size > 3000 for kind in ("svg", "pdf", "png"))
 
 
 @pytest.mark.slow
+@pytest.mark.nightly  # by day that of the bend's panel
 def test_the_plots_of_the_design_are_exported_too(panel, monkeypatch):
     asked = []
     monkeypatch.setattr(panel.view, "export", lambda folder: asked.append(folder) or [])
@@ -163,7 +157,7 @@ def test_inputs_on_the_axes_move_only_the_ring(panel):
     assert panel.view.sweep is not drawn
 
 
-def test_the_map_is_coarse_while_moving_and_fine_at_rest():
+def test_the_map_is_coarse_while_moving_and_fine_at_rest(small):
     async def drag():
         panel = panel_trade(LEEBOARD)
         panel.controls.numbers["free_length"].dragged(240.0)
@@ -171,7 +165,8 @@ def test_the_map_is_coarse_while_moving_and_fine_at_rest():
         await asyncio.sleep(guard.REST + 0.1)
         return moving, panel.view.sweep.shape
 
-    assert asyncio.run(drag()) == ((COARSE, COARSE), (FINE, FINE))
+    moving, resting = map_view.COARSE, map_view.FINE
+    assert asyncio.run(drag()) == ((moving, moving), (resting, resting)) and moving < resting
     assert COARSE >= 60 and FINE > 2 * COARSE
 
 
@@ -230,12 +225,21 @@ def test_the_other_axis_gives_way(panel):
     assert view.ends["x from"].value < 1 < 5 < view.ends["x to"].value < 6
 
 
-def test_any_output_over_any_two_inputs(panel):
+@by_day(
+    ("outputs", "inputs"),
+    [
+        (("i_chord_ratio", "rod_holds_reserve"), ("free_length", "friction")),
+        (("least_reserve", "springback"), ("setback", "spacer_wall", "pressure")),
+    ],
+    (("i_chord_ratio", "rod_holds_reserve"), ("free_length", "friction")),
+    ids=["some", "others"],
+)
+def test_any_output_over_any_two_inputs(panel, outputs, inputs):
     view = panel.view
-    for output in ("least_reserve", "i_chord_ratio", "rod_holds_reserve", "springback"):
+    for output in outputs:
         view.output.value = output
         assert view.alert.value == "", output
-    for name in ("free_length", "setback", "friction", "spacer_wall", "pressure"):
+    for name in inputs:
         view.x.value = name
         assert view.alert.value == "", name
 
@@ -268,7 +272,7 @@ def test_the_ring_says_what_the_study_says_and_so_does_the_map_below(panel):
         assert (found.verdict, found.name) == (study.verdict, study.governing.name)
     shown = view.with_every()
     rng = np.random.default_rng(4)
-    for index in rng.permutation(np.argwhere(shown.feasible & ~shown.undecided))[:25]:
+    for index in rng.permutation(np.argwhere(shown.feasible & ~shown.undecided))[:10]:
         study, found = evaluate(shown.design_at(*index)), judge_design(shown.design_at(*index))
         assert found.beyond or shown.governing(*index) == study.governing.name
         assert (shown["least_reserve"][tuple(index)] >= 1.0) == found.stands
@@ -305,7 +309,7 @@ def at_work(panel, then):
     "then",
     [
         lambda panel: panel.view.frame_button.click(),
-        lambda panel: set_to(panel, free_length=250),
+        pytest.param(lambda panel: set_to(panel, free_length=250), marks=NIGHTLY),
         lambda panel: set_to(panel, free_length=15),
     ],
     ids=["stopped", "another map", "no design"],
@@ -353,6 +357,8 @@ def test_every_point_of_a_map_counts_the_loads_of_the_job(tmp_path, small, monke
     assert view.with_every().more and "i_chord_ratio" in view.with_every().values
 
 
+@pytest.mark.slow
+@pytest.mark.nightly  # by day stopped and going on, of the design alone
 def test_while_a_map_under_loads_is_worked_out_the_last_one_stands_greyed(tmp_path, small, monkeypatch):
     monkeypatch.setattr(map_view, "PART", 5)
     panel = panel_trade(demo(), jobs=tmp_path / "jobs", out=tmp_path / "out")
@@ -387,6 +393,8 @@ def test_two_threads_never_draw_at_once(panel, monkeypatch):
     assert most == [1, 1, 1]
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_the_ring_may_move_while_framed_sheets_are_worked_out(panel):
     at_work(panel, lambda: set_to(panel, spacer_diameter=22))
     at_work_still = panel.view.steps.at_work and "Stop: " in panel.view.frame_button.description
@@ -436,7 +444,7 @@ def test_an_answer_becomes_the_design(panel):
     assert panel.view.asked.value == list(ASKED)[-1]
 
 
-@pytest.mark.parametrize("asked", [list(ASKED)[2], list(ASKED)[3]])
+@by_day("asked", [list(ASKED)[2], list(ASKED)[3]], list(ASKED)[3])
 def test_an_answer_at_a_limit_is_rounded_to_where_it_holds(panel, asked):
     panel.ask("size")
     panel.view.asked.value = asked
@@ -470,16 +478,7 @@ def test_no_answer_is_a_sentence_and_nothing_to_choose(panel):
 # ----- choose -----
 
 
-def test_a_row_becomes_the_design(panel):
-    panel.ask("choose")
-    view = panel.view
-    view.chosen.index = 5
-    row = view.order[5]
-    view.choose()
-    assert panel.design() == view.choices.design_at(row).replace(title="Leeboard")
-
-
-def test_every_row_is_what_the_study_says_and_what_was_refused_is_counted(panel):
+def test_every_row_is_what_the_study_says_and_becomes_the_design_and_what_was_refused_is_counted(panel):
     panel.ask("choose")
     view = panel.view
     assert "rows stand." in view.said.value and "framed sheet pressed in, beyond what" in view.said.value
@@ -491,6 +490,16 @@ def test_every_row_is_what_the_study_says_and_what_was_refused_is_counted(panel)
     judged = dict(view.choices.standing)
     view.y.value = "torsion_stiffness"  # another question of the same design: what is known stays
     assert judged.items() <= view.choices.standing.items()
+    view.by.value = "outer_thickness"
+    values = view.choices.values["outer_thickness"][view.order]
+    assert np.all(np.diff(values) >= 0) and "Outer thickness" in view.listed.value
+    view.y.value = view.x.value
+    assert "weighed against itself" in view.alert.value
+    view.y.value = "torsion_stiffness"
+    view.chosen.index = 5
+    row = view.order[5]
+    view.choose()
+    assert panel.design() == view.choices.design_at(row).replace(title="Leeboard")
 
 
 def test_rows_come_while_it_searches_and_it_can_be_stopped(panel):
@@ -515,6 +524,8 @@ def test_rows_come_while_it_searches_and_it_can_be_stopped(panel):
     assert panel.view.stale and "pm-stale" in panel.view.listed._dom_classes
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_limits_without_a_basis_are_named_where_they_leave_no_row(panel, monkeypatch):
     view = panel.views["choose"]
     monkeypatch.setattr(view, "judge", lambda: lambda design: Standing("unknown", 2.0, "own", "Own check"))
@@ -558,20 +569,11 @@ def test_prices_give_costs_and_a_bad_one_is_said(panel):
         field = view.prices["sheet", LEEBOARD.sheet.name]
         field.typed(typed)
         assert said in field.wrong and said in view.alert.value and field.text == typed
-        field.typed("3 mm: 12.5; 1/8 in: 20")
-        assert field.wrong == view.alert.value == ""
+    field.typed("3 mm: 12.5; 1/8 in: 20")
+    assert field.wrong == view.alert.value == ""
     assert view.costs().sheet_per_m2 == {LEEBOARD.sheet.name: {3e-3: 12.5, 3.175e-3: 20.0}}
     view.prices["resin", LEEBOARD.resin.name].typed("")
     assert view.costs().resin_per_kg == {}
-
-
-def test_ranking_by_one_criterion(panel):
-    panel.ask("choose")
-    panel.view.by.value = "outer_thickness"
-    values = panel.view.choices.values["outer_thickness"][panel.view.order]
-    assert np.all(np.diff(values) >= 0) and "Outer thickness" in panel.view.listed.value
-    panel.view.y.value = panel.view.x.value
-    assert "weighed against itself" in panel.view.alert.value
 
 
 # ----- scatter -----
@@ -612,6 +614,7 @@ def test_no_tolerance_is_no_scatter_and_too_wide_a_one_is_said(panel):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_all_parts_on_demand(panel):
     panel.ask("scatter")
     panel.view.work_out_all()
@@ -619,6 +622,7 @@ def test_all_parts_on_demand(panel):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_each_tolerance_has_a_meaning_of_its_own(panel):
     """With the defaults a standard deviation goes too, and of one input alone."""
     panel.ask("scatter")
@@ -683,7 +687,7 @@ def test_two_sheets_alike_or_each_from_its_own(panel):
 
 
 @pytest.mark.slow
-def test_scatter_goes_by_the_readings_of_the_sheets_and_counts_the_loads_on_demand(tmp_path, monkeypatch):
+def test_scatter_goes_by_the_readings_of_the_sheets_and_counts_the_loads_on_demand(tmp_path, small, monkeypatch):
     job = demo()
     panel = panel_trade(job, jobs=tmp_path / "jobs", out=tmp_path / "out")
     panel.ask("scatter")
@@ -725,6 +729,8 @@ def test_designs_are_kept_compared_and_made_the_design_again(panel):
     assert panel.design() == LEEBOARD
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_a_kept_design_may_be_given_a_title(panel):
     panel.ask("compare")
     view = panel.view

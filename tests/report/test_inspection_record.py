@@ -54,6 +54,7 @@ def test_record_stands_before_the_signatures_and_nothing_else_moves(study, repor
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_other_files_are_those_of_a_note_without(plain, full):
     """The record adds: no file of the plain note but the note itself differs by a byte."""
     assert "readings.csv" not in plain and not any("cambered" in name for name in plain)
@@ -130,6 +131,7 @@ def test_a_report_for_another_design_is_refused(study, report):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_command_line(tmp_path, capsys):
     study, readings = str(STUDIES / "leeboard.json"), str(STUDIES / "leeboard_readings.csv")
     assert main(["note", study, "--readings", readings, "--out", str(tmp_path / "a")]) == FINE

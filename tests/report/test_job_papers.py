@@ -280,6 +280,7 @@ def test_no_clock_and_no_folder_in_the_files(whole):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_lengths_are_those_of_the_job(tmp_path):
     write_papers(BARE.replace(lengths="inch"), tmp_path, ("note",))
     assert lengths() == "mm"

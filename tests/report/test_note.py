@@ -13,6 +13,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from day_and_night import examples
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -162,6 +163,7 @@ for name, content in sorted(note_contents(evaluate(Design.load(sys.argv[1]))).it
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_reruns_give_the_same_bytes(written, tmp_path):
     """Again in another process with another hash seed, clock, backend and matplotlib settings."""
     settings = tmp_path / "matplotlibrc"
@@ -605,6 +607,7 @@ def test_a_text_longer_than_a_sheet_runs_on():
     assert sum(text.count("word") for figure in figures for _, text in boxes_of(figure)) == 2000
 
 
+@examples(30)
 @given(st.text(max_size=200), st.floats(10, 190), st.sampled_from([6.3, 7.2, 9.0]))
 def test_wrapped_lines_fit_and_nothing_is_lost(text, width, size):
     lines = wrap(text, width, size)

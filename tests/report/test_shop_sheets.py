@@ -82,6 +82,7 @@ def test_hostile_words_stay_words():
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_same_pack_same_bytes(contents):
     again = shop_contents(shop_pack(LEEBOARD))
     assert [name for name in contents if contents[name] != again[name]] == [] and set(again) == set(contents)

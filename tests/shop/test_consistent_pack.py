@@ -66,7 +66,7 @@ def packed(design, chosen):
 
 
 @pytest.mark.slow
-@settings(max_examples=4, deadline=None, phases=(Phase.explicit, Phase.generate))  # each takes seconds
+@settings(max_examples=2, deadline=None, phases=(Phase.explicit, Phase.generate))  # each takes seconds
 @given(designs, choices)
 def test_schedule_batches_and_templates_agree(design, chosen):
     pack = packed(design, chosen)

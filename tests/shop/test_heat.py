@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 from scipy.integrate import solve_ivp
 
 from panelmech.materials.stock import ResinSystem, catalogue
@@ -180,12 +181,13 @@ def test_rates_in_plain_arithmetic():
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(
+@by_day(
     ("name", "low", "high"),
     [
         ("epoxy 3:1 by volume, slow clear hardener", 4e-3, 9e-3),
         ("slow casting resin, 2:1 by volume", 20e-3, 50e-3),
     ],
+    ("slow casting resin, 2:1 by volume", 20e-3, 50e-3),
 )
 def test_paced_to_a_data_sheet_the_depth_is_of_the_size_that_the_sheet_allows(name, low, high):
     """6 mm and 20 mm in makers' guides; an order of size, found with a limit of 60 °C between sheets 20 mm apart."""
@@ -242,7 +244,7 @@ def test_kinetics_refused(call, words):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("pour", "depth"), [(Pour(bottom=COLD, side_loss=500.0), 0.02), (Pour(), 0.003)])
+@by_day(("pour", "depth"), [(Pour(bottom=COLD, side_loss=500.0), 0.02), (Pour(), 0.003)], (Pour(), 0.003))
 def test_the_peak_converges_with_the_square_of_the_cell_width(pour, depth):
     """Centre of a lift on a cold face and of one on an insulated face; measured orders 1.93 to 1.99, rising."""
     cells = np.array([21, 41, 81, 321])
@@ -253,6 +255,7 @@ def test_the_peak_converges_with_the_square_of_the_cell_width(pour, depth):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_the_default_cells_and_tolerance_give_a_tenth_of_a_degree(nose):
     """Measured against 481 cells and a tolerance of 1e-9: 0.001, 0.005, 0.024 and 0.074 K for 4, 6, 20 and 60 mm."""
     fine = pour_heat(NOSE, nose.depth, until=nose.time[-1], cells=481, tolerance=1e-9)
@@ -344,6 +347,7 @@ def test_the_deepest_lift_just_stays_within_the_limit():
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_a_stricter_limit_or_a_warmer_shop_gives_a_thinner_lift():
     mild, warm = (lift_depth(NOSE, limit, shallowest=4e-3, deepest=0.015).depth for limit in (313.15, 343.15))
     hot_shop = lift_depth(replace(NOSE, shop_temperature=303.15), 343.15, shallowest=4e-3, deepest=0.015).depth

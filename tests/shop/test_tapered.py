@@ -55,6 +55,7 @@ def test_an_untapered_blade_gives_the_pack_of_its_design(blade):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_sheets_of_an_untapered_blade_are_those_of_its_design_byte_for_byte():
     blade, design = (shop_sheets._sheet_files(shop_pack(part)) for part in (Blade(STRAIGHT), STRAIGHT))
     assert blade == design
@@ -160,6 +161,7 @@ def test_sheets_of_a_tapered_part_are_two_pages_at_most(pack):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_shop_command_takes_a_part_along_its_span(tmp_path, capsys, monkeypatch):
     monkeypatch.setattr(shop_figures, "pack_figures", lambda pack: {})  # they take most of the time
     out = tmp_path / "pack"

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 
 from panelmech.blade.blade import Blade
 from panelmech.mechanics.bend import solve_bend
@@ -298,11 +299,12 @@ def test_scale(leeboard):
 
 
 @pytest.mark.slow
-def test_many_shapes(leeboard):
-    """60 drawn at random, slender to strongly bent, thin to thick, rod proud to deep: no outline crosses itself, the
+@by_day("tries", [12, 60], 12)
+def test_many_shapes(leeboard, tries):
+    """Drawn at random, slender to strongly bent, thin to thick, rod proud to deep: no outline crosses itself, the
     areas are the closed forms within the drawing's tolerance (0.39 of the bound was the worst of 400)."""
     rng, made_count = np.random.default_rng(5), 0
-    for _ in range(60):
+    for _ in range(tries):
         length = 10 ** rng.uniform(-2.0, 0.5)
         radius = length * 10 ** rng.uniform(-2.0, -0.6)
         try:

@@ -5,6 +5,7 @@ from functools import lru_cache
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 from leeboard_part import LEEBOARD as SLENDER
 
 from panelmech import InfeasibleBend, catalogue, evaluate
@@ -115,7 +116,7 @@ def words(name):
     return {c.condition: verdict(DESIGNS[name], c) for c in comparisons(name)}
 
 
-@pytest.mark.parametrize("name", ["slender", "flared", "thick", "strong"])
+@by_day("name", ["slender", "flared", "thick", "strong"], "slender")
 def test_ratios_are_those_of_direct_calls(name):
     for found in comparisons(name):
         bent, flat = DESIGNS[name], found.wedge
