@@ -328,7 +328,7 @@ def test_many_shapes(leeboard, tries):
         for template in templates(design, clearance=radius * rng.uniform(0.0, 0.1), margin=max(0.03 * length, 1e-3)):
             for path in (p for p in template.paths if p.kind == "cut" and len(p.points) < 400):
                 assert not crosses_itself(path.points), (template.key, design)
-    assert made_count > 45
+    assert made_count > 0.75 * tries
 
 
 def test_both_ends_of_a_tapered_part(leeboard):

@@ -133,7 +133,7 @@ def _as_built(design, samples, i):
 
 
 @pytest.mark.slow
-@by_day(("kind", "parts"), [("band", 60), ("band", 200), ("deviation", 200)], ("band", 60))
+@by_day(("kind", "parts"), [("band", 100), ("band", 200), ("deviation", 200)], ("band", 100))
 def test_every_share_agrees_with_every_part_worked_out(kind, parts):
     """A design of which many parts fail in one way or another: part by part the same verdict, whatever is read."""
     reserve = evaluate(DESIGN).check("oil_canning").reserve
