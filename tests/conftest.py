@@ -9,6 +9,7 @@ for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_name, "1")
 os.environ["PANELMECH_LENGTHS"] = "mm"  # whatever somebody chose in a panel
 os.environ["PANELMECH_JOB"] = "demo"  # whatever job is open
+os.environ["PANELMECH_ONE_PROCESS"] = "1"  # tests share out the cores; two processes have tests of their own
 os.environ.setdefault("PYDEVD_DISABLE_FILE_VALIDATION", "1")
 
 from collections import Counter  # noqa: E402

@@ -92,8 +92,8 @@ def told(monkeypatch):
     monkeypatch.setattr(shop_sheets, "_placed", lambda *_: _Pages())
     monkeypatch.setattr(shop_sheets, "_stamped_templates", lambda *_: [])
     monkeypatch.setattr(shop_sheets, "sheet_count", lambda *_: 0)
-    monkeypatch.setattr(shop_sheets, "_template_files", lambda *_: {})
-    monkeypatch.setattr(shop_sheets, "pack_figures", lambda *_: {})
+    monkeypatch.setattr(shop_sheets._Sheets, "templates", lambda self: ())
+    monkeypatch.setattr(shop_sheets, "PACK_FIGURES", ())
     return found
 
 

@@ -26,12 +26,16 @@ class _Apart(str):
 class Recording:
     """What is drawn of a final figure.
 
-    figure : the figure, which must be laid out, and not change any more
+    figure : the figure, which must be laid out, and not change any more; None where it was recorded by another process
     apart : texts of it that a page has itself, to be left out there
     """
 
     def __init__(self, figure: Figure, apart: tuple = ()):
-        self.figure, self.apart, self.steps = figure, apart, _steps_of(figure, apart)
+        self.figure, self.size, self.steps = figure, tuple(figure.get_size_inches()), _steps_of(figure, apart)
+
+    def __getstate__(self) -> dict:
+        """What another process needs of it to write the same."""
+        return {**vars(self), "figure": None}
 
     def file(self, kind: str, alt: str = "") -> bytes:
         """The figure as a file's content. See `figures.figure_bytes`."""
@@ -51,7 +55,7 @@ class _Again(Figure):
     """A figure that draws a recording."""
 
     def __init__(self, recording):
-        super().__init__(figsize=recording.figure.get_size_inches())
+        super().__init__(figsize=recording.size)
         self.recording = recording
 
     def draw(self, renderer):
@@ -120,7 +124,7 @@ class _Recorder(RendererBase):
         self._note("draw_path_collection", self._gc(gc), master_transform.frozen(), *given, **more)
 
     def draw_text(self, gc, x, y, s, prop, angle, ismath=False, mtext=None):
-        self._note("draw_text", self._gc(gc), x, y, s if ismath else drawable(s), prop, angle, ismath, mtext)
+        self._note("draw_text", self._gc(gc), x, y, s if ismath else drawable(s), prop, angle, ismath)
 
     def draw_image(self, gc, x, y, im, transform=None):
         raise NotImplementedError("a figure with a picture in it cannot be recorded: write it with figure_bytes")
@@ -213,10 +217,10 @@ class _Place:
         if not (isinstance(own, RendererPdf) and _fill_in_pdf(own, gc, *given, *args)):
             self.renderer.draw_path_collection(gc, *given, *args, **more)
 
-    def draw_text(self, gc, x, y, s, prop, angle, ismath, mtext):
+    def draw_text(self, gc, x, y, s, prop, angle, ismath):
         x, y = self.moved.transform((x, y))
         y = y if self.height is None else self.height - y
         if ismath:
-            self.renderer.draw_text(self._gc(gc), x, y, s, prop, angle, ismath=ismath, mtext=mtext)
+            self.renderer.draw_text(self._gc(gc), x, y, s, prop, angle, ismath=ismath)
         else:
-            write_text(self.renderer, self._gc(gc), x, y, s, prop, angle, mtext)
+            write_text(self.renderer, self._gc(gc), x, y, s, prop, angle)

@@ -12,7 +12,7 @@ from ..shop.pack import ShopPack, stock_words
 from ..shop.paper import ONE, lay_out
 from ..shop.templates import Template
 from ..units import show_fixed, show_input
-from .figures import INCH, SMALL, TINY, axes_at, blank_figure, freeze, in_style, line_style, name_lengths, stamped
+from .figures import INCH, SMALL, TINY, axes_at, blank_figure, in_style, line_style, name_lengths, stamped
 from .look import BLANK_LINES, FILLS, INK, LINES, PAPER, QUIET, RULE
 from .pour_figures import (
     describe_lift_depth,
@@ -276,18 +276,20 @@ def schedule_plot(pack: ShopPack):
     return schedule_figure(pack.schedule, studies=(pack,))
 
 
-def pack_figures(pack: ShopPack) -> dict:
-    """All figures of a pack: {name: (figure, words)}."""
-    figures = {
-        **sheet_figures(pack),
-        **{
-            f"blank-{blank.hand}": (blank_figure_of(pack, i), f"{blank.name}, with the lines to mark on it")
-            for i, blank in enumerate(pack.blanks)
-        },
-        **heat_figures(pack),
-        "schedule": (schedule_plot(pack), describe_schedule(pack.schedule)),
+def blank_figures(pack: ShopPack) -> dict:
+    """Every blank with the lines to mark: {name: (figure, words)}."""
+    return {
+        f"blank-{blank.hand}": (blank_figure_of(pack, i), f"{blank.name}, with the lines to mark on it")
+        for i, blank in enumerate(pack.blanks)
     }
-    return {name: (freeze(fig), words) for name, (fig, words) in figures.items()}
+
+
+def schedule_figures(pack: ShopPack) -> dict:
+    """The build by the clock: {name: (figure, words)}."""
+    return {"schedule": (schedule_plot(pack), describe_schedule(pack.schedule))}
+
+
+PACK_FIGURES = (sheet_figures, blank_figures, heat_figures, schedule_figures)  # together all of a pack
 
 
 def template_preview(template: Template, page: str):

@@ -10,14 +10,12 @@ from __future__ import annotations
 import io
 import math
 from functools import lru_cache
-from pathlib import Path as FilePath
 
 import numpy as np
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 
-from ..files import write_atomically
 from ..shop.paper import EDGE, HEAD, LEAST_WINDOW, Layout, Tile, lay_out
 from ..shop.templates import Template, offset_csv
 from ..units import FACTORS, lengths, show, show_fixed, unit_words
@@ -126,36 +124,10 @@ def templates_pdf(templates, page: str = "A4", title: str = "", before: int = 0)
     return with_language(buffer.getvalue())
 
 
-def write_templates(templates, folder, page: str = "A4", before: int = 0) -> list:
-    """Write a set of templates into a folder: one PDF with all sheets, and for each template SVG, DXF and CSV.
-
-    Parameters
-    ----------
-    templates : sequence of Template
-    folder : path
-        Made where it is not there.
-    page : str
-        "A4", "A3", "Letter", or "one" (a single sheet as large as needed).
-    before : int
-        Sheets of the same pack, counted before those of the templates.
-
-    Returns
-    -------
-    list of pathlib.Path, the PDF first.
-    """
-    templates = tuple(templates)
-    if not templates:
-        raise ValueError("there are no templates to write")
-    content = templates_pdf(templates, page, before=before)
-    folder = FilePath(folder)
-    folder.mkdir(parents=True, exist_ok=True)
-    files = [folder / f"templates-{page.lower()}.pdf"]
-    files[0].write_bytes(content)
-    for template in templates:
-        for ending, text in (("svg", svg(template)), ("dxf", dxf(template)), ("csv", offset_csv(template))):
-            files.append(folder / f"template-{template.key}.{ending}")
-            write_atomically(files[-1], text)
-    return files
+def template_files(templates) -> dict:
+    """SVG, DXF and CSV of each template as files, {name: text}."""
+    kinds = {"svg": svg, "dxf": dxf, "csv": offset_csv}
+    return {f"template-{made.key}.{kind}": write(made) for made in templates for kind, write in kinds.items()}
 
 
 def _place(layout, tile):

@@ -56,8 +56,8 @@ def root_words(along: SpanStudy) -> str:
 def along_drawings(along: SpanStudy) -> dict:
     """Planform and sections, laid out as the drawings of a note: {name: LaidOut}."""
     return {
-        "planform": laid_out(planform_figure(along.sections, FULL, 75.0), describe_blade(along.sections)),
-        "sections": laid_out(section_stack_figure(along.sections, width_mm=FULL), SECTIONS),
+        "planform": laid_out(describe_blade(along.sections), planform_figure, along.sections, FULL, 75.0),
+        "sections": laid_out(SECTIONS, section_stack_figure, along.sections, None, FULL),
     }
 
 

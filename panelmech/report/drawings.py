@@ -5,10 +5,11 @@ A drawing is laid out once; files and PDF use that layout, so all show the same 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass
 from functools import cached_property
 
-from ..draw.figures import STAMP_ROOM, add_to_stamp, axes_at, blank_figure, figure, freeze, stamp
+from ..draw.figures import STAMP_ROOM, add_to_stamp, axes_at, blank_figure, figure, freeze, in_style, stamp
 from ..draw.margins import fit
 from ..draw.recorded import Recording
 from ..draw.study_figures import (
@@ -23,6 +24,7 @@ from ..draw.study_figures import (
 from ..study.study import Study
 from ..study.wedge_levels import fair_table
 from ..units import lengths
+from .beside import Beside, Later
 from .blocks import Origin
 from .wedge_rows import LEFT_SHARE, ratio_rows
 
@@ -46,6 +48,7 @@ class Drawing:
     blank : what a page need not show of it at its head and foot [mm]
     panels : how many axes side by side
     top : room for a title over all of them [mm], where the margins are as its words need
+    after_words : whether it shows what the words of its paper need first, so that it is drawn where they are found
     """
 
     draw: object
@@ -56,26 +59,41 @@ class Drawing:
     blank: tuple = (0.0, 0.0)
     panels: int = 1
     top: float = 0.0
+    after_words: bool = False
 
 
-@dataclass(frozen=True, eq=False)
 class LaidOut:
-    """A drawing of one study.
+    """A drawing of a paper, laid out when it is first asked for.
 
-    drawing, figure : what was drawn, and its matplotlib figure
-    size : width and height [mm]
-    foot : texts at its foot that a page of the note has itself
+    drawing : what is drawn; its sizes may be those of what `make` gives
+    make : function of `args` that gives its matplotlib figure, which does not change any more, the texts at its foot
+        that a page of the note has itself, and its width and height [mm]
     files : its files as made so far, {(kind, words added to its stamp): bytes}: two papers of a job may hold it
     """
 
-    drawing: Drawing
-    figure: object
-    size: tuple
-    foot: tuple
-    files: dict = field(default_factory=dict)
+    def __init__(self, drawing: Drawing, make: Callable, args: tuple):
+        self.drawing, self.make, self.args = drawing, make, args
+        self.files: dict = {}
+        self.begun: Later | None = None  # what is made of it beside this process
+
+    @cached_property
+    def figure(self):
+        """As drawn, with its stamp."""
+        return self._made[0]
+
+    @cached_property
+    def _made(self):
+        return self.make(*self.args)
+
+    @cached_property
+    def size(self) -> tuple:
+        """Width and height [mm]."""
+        self._take()
+        return vars(self).get("size") or self._made[2]
 
     def file(self, kind: str, words: str = "") -> bytes:
         """Its file of this kind, with `words` added to its stamp, once for all files of it."""
+        self._take()
         if not self.files and words:
             add_to_stamp(self.figure, words)
             vars(self).pop("recorded", None)
@@ -86,7 +104,26 @@ class LaidOut:
     @cached_property
     def recorded(self) -> Recording:
         """What is drawn of it, for all files and pages."""
-        return Recording(self.figure, self.foot)
+        self._take()
+        return vars(self).get("recorded") or Recording(*self._made[:2])
+
+    def begin(self, beside: Beside, words: str = "") -> None:
+        """Have its files made, with these words, by what works beside this process."""
+        if self.begun is None and not self.files:
+            self.begun = beside.later(_finished, LaidOut(self.drawing, self.make, self.args), words)
+
+    def _take(self):
+        """What came of it beside this process."""
+        begun, self.begun = self.begun, None
+        if begun is not None:
+            self.files, vars(self)["recorded"], vars(self)["size"] = begun.result()
+
+
+def _finished(item, words):
+    """All files of a drawing, what is recorded of it, and its size."""
+    for kind in FORMATS:
+        item.file(kind, words)
+    return item.files, item.recorded, item.size
 
 
 def _wedge(ax, study):
@@ -123,18 +160,20 @@ DRAWINGS = {
     "curvature": Drawing(draw_curvature, FULL, 52.0, "Curvature of the sheet along its length"),
     "ratios": Drawing(_ratios, FULL - GUTTER - LEFT, 75.0,
                       "Bent pair over flat wedge, a row for each measure, a panel for each condition",
-                      panels=4, top=6.0),
+                      panels=4, top=6.0, after_words=True),
     "reserves": Drawing(draw_checks_reserve, FULL, 60.0, "Reserve of every check, least first"),
 }
 # fmt: on
 
 
 def study_drawings(study: Study) -> dict:
-    """Every drawing of the note, drawn, stamped with title and input hash, and laid out: {name: LaidOut}."""
-    return {name: _lay_out(drawing, study) for name, drawing in DRAWINGS.items()}
+    """Every drawing of the note, stamped with title and input hash: {name: LaidOut}."""
+    return {name: LaidOut(drawing, _lay_out, (name, study)) for name, drawing in DRAWINGS.items()}
 
 
-def _lay_out(drawing, study):
+@in_style
+def _lay_out(name, study):
+    drawing = DRAWINGS[name]
     width, height = drawing.width, drawing.height(study) if callable(drawing.height) else drawing.height
     if drawing.margins is not None:
         left, below, right, above = drawing.margins
@@ -147,14 +186,27 @@ def _lay_out(drawing, study):
         fit(fig, [fig.axes], top=drawing.top)
     above = len(fig.texts)
     stamp(fig, study)
-    freeze(fig)
-    return LaidOut(drawing, fig, (width, height), tuple(fig.texts[above:]))
+    return freeze(fig), tuple(fig.texts[above:]), (width, height)
 
 
-def laid_out(fig, alt: str) -> LaidOut:
-    """A figure that was drawn already, with its text alternative, as a drawing of its own size."""
-    size = tuple(25.4 * side for side in fig.get_size_inches())
-    return LaidOut(Drawing(None, *size, alt), freeze(fig), size, tuple(fig.texts))
+def laid_out(alt: str, draw: Callable, *args) -> LaidOut:
+    """What a function of these arguments draws, a whole figure, with its text alternative, as a drawing of its own
+    size."""
+    return LaidOut(Drawing(draw, 0.0, 0.0, alt), _whole, (draw, *args))
+
+
+@in_style
+def _whole(draw, *args):
+    fig = draw(*args)
+    return freeze(fig), tuple(fig.texts), tuple(25.4 * side for side in fig.get_size_inches())
+
+
+def begin(drawings: dict, beside: Beside, origin: Origin | None = None) -> dict:
+    """Have all files of drawings made by what works beside this process, as of `drawing_files`; the drawings."""
+    for item in drawings.values():
+        if not item.drawing.after_words:
+            item.begin(beside, origin.words if origin else "")
+    return drawings
 
 
 def drawing_files(drawings: dict, origin: Origin | None = None) -> dict:

@@ -42,9 +42,10 @@ from ..study.study import Study, evaluate
 from ..study.verdicts import BEYOND
 from ..units import from_si
 from .along_text import along_drawings
+from .beside import Beside
 from .blocks import Heading, Origin, Signatures
 from .check_rows import check_fields
-from .drawings import drawing_files, on_paper, study_drawings
+from .drawings import begin, drawing_files, on_paper, study_drawings
 from .folder import Field, csv_number, csv_rows, csv_text, write_folder
 from .html_page import GENERATOR, page
 from .job_words import judged_job, with_job
@@ -147,7 +148,10 @@ def write_note(
     """
     study = design_or_study if isinstance(design_or_study, Study) else evaluate(design_or_study)
     along = None if blade is None else along_span(blade)
-    folder, contents = Path(folder), note_contents(study, pair, loads, along, verdict=verdict)
+    folder = Path(folder)
+    with Beside() as beside:
+        drawn = _begun(beside, study, pair, loads, along)
+        contents = note_contents(study, pair, loads, along, drawn=drawn, verdict=verdict)
     write_folder(folder, contents, "note.html", GENERATOR, "design note", LISTS["note"])
     return NoteFiles(
         folder,
@@ -157,6 +161,15 @@ def write_note(
         tuple(folder / name for name in LOAD_FILES if loads),
         tuple(folder / name for name in (SPAN_FILE, PART_FILE) if along),
     )
+
+
+def _begun(beside, study, pair, loads, along):
+    """The drawings of a note, as `note_contents` takes them, begun beside this process."""
+    drawn = {"design": study_drawings(study)}
+    drawn |= {} if along is None else {"along": along_drawings(along)}
+    drawn |= {} if pair is None else {"inspection": inspection_drawings(pair)}
+    drawn |= {} if loads is None else {"loads": load_drawings(loads, not along)}
+    return {kind: begin(drawings, beside) for kind, drawings in drawn.items()}
 
 
 def write_load_record(record: LoadRecord, folder, verdict: Verdict | None = None) -> RecordFiles:
@@ -183,16 +196,18 @@ def note_contents(
 ) -> dict:
     """Every file of the note as {name within the folder: bytes}; `pair`, `loads` and `verdict` as for `write_note`,
     `along` of a part that changes along its span. Every page names the `origin`, the job it is of. `drawn`: what
-    was drawn of the same pair and loads for their own papers, {"inspection": …, "loads": …}."""
+    was drawn of the same study and part, or of pair and loads for their own papers, {"design": …, "along": …,
+    "inspection": …, "loads": …}."""
     drawn = drawn or {}
     part = (along or loads).blade if along or loads else study.design
     verdict = judged_job(verdict, part, pair, loads)
     counted, along = _beside_loads(study, along, loads)
     counted = with_mends(counted)
     sheets = None if pair is None else measured_range(pair)
-    blocks, drawings, beside = compose(counted, origin, along, sheets), study_drawings(study), {}
+    blocks, beside = compose(counted, origin, along, sheets), {}
+    drawings = {**(drawn.get("design") or study_drawings(study))}
     if along is not None:
-        drawings |= along_drawings(along)
+        drawings |= drawn.get("along") or along_drawings(along)
         beside |= {SPAN_FILE: span_checks_csv(along).encode(), PART_FILE: blade_json(along.blade).encode()}
     if pair is not None:
         check_pair(pair, study.design)

@@ -19,6 +19,7 @@ import itertools
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 
 from ..blade.along_checks import changes_along
@@ -29,7 +30,10 @@ from ..job.verdict import Part, Verdict, judge_job
 from ..shop.paper import of_sheets
 from ..study.verdicts import UNSURE, lower, said
 from ..units import lengths_in
+from .along_text import along_drawings
+from .beside import Beside
 from .blocks import Origin
+from .drawings import begin, study_drawings
 from .folder import (
     NAMED,
     astray,
@@ -47,12 +51,13 @@ from .note import ROOT_ONLY, inspection_contents, note_contents, record_contents
 from .note_text import title_of
 from .papers_page import INDEX, MARK, PAGES, PART_OF, TITLES, index_page
 from .records import inspection_drawings, load_drawings
-from .shop_sheets import shop_contents
+from .shop_sheets import begin_pack
 
 LIST = "papers.csv"
 LIST_HEAD = ("file", "SHA-256", "paper", "job", "job hash")
 PAPERS = tuple(TITLES)
 WHAT = "papers of a job"
+LONG = {"note", "shop"}  # those that take long enough for a second process to pay
 BY_HAND = "by-hand"  # what is added to the name of a file that a hand has changed
 
 
@@ -129,18 +134,48 @@ class _State:
     job: Job
     origin: Origin
     verdict: Verdict
+    beside: Beside
     made: dict = field(default_factory=dict)
     why: dict = field(default_factory=dict)
     drawn: dict = field(default_factory=dict)
 
     def drawings(self, kind: str) -> dict:
-        """Drawings of pair or loads, drawn once for all papers that hold them."""
+        """Drawings of study, part, pair or loads, the same for all papers that hold them."""
         if kind not in self.drawn:
-            self.drawn[kind] = _DRAWN[kind](self.made[kind])
+            self.drawn[kind] = _DRAWN[kind](self.made)
         return self.drawn[kind]
 
+    @cached_property
+    def pack(self) -> Callable:
+        """What gives the files of the shop pack, which are begun."""
+        return begin_pack(self.made["shop"], self.origin, self.verdict, self.beside)
 
-_DRAWN = {"inspection": inspection_drawings, "loads": load_drawings}
+    def begin(self, asked) -> None:
+        """Have what takes long in the papers asked for begun beside this process."""
+        kinds = [kind for kind in asked if kind in self.made]
+        for kind in kinds:
+            for of, leave_out in _shown(kind, self.made).items():
+                shown = {name: item for name, item in self.drawings(of).items() if name not in leave_out}
+                begin(shown, self.beside, self.origin)
+        if "shop" in kinds:
+            self.pack  # noqa: B018
+
+
+_DRAWN = {
+    "design": lambda made: study_drawings(made["note"][0]),
+    "along": lambda made: along_drawings(made["note"][1]),
+    "inspection": lambda made: inspection_drawings(made["inspection"]),
+    "loads": lambda made: load_drawings(made["loads"]),
+}
+
+
+def _shown(kind, made):
+    """Which drawings a paper shows: {what of: names of those left out}."""
+    if kind != "note":
+        return {kind: ()} if kind in _DRAWN else {}
+    along = {"along": ()} if made["note"][1] else {}
+    more = {"inspection": (), "loads": ("planform",) if along else ()}  # it shows that of the part along its span
+    return {"design": (), **along, **{of: left_out for of, left_out in more.items() if of in made}}
 
 
 def write_papers(
@@ -183,9 +218,10 @@ def write_papers(
     owner = origin.job or title_of(job.design)
     _refuse_other(folder, owner, replace)
     tell = progress or (lambda done, steps, words: None)
-    with lengths_in(job.lengths):
+    with lengths_in(job.lengths), Beside(alone=not set(asked) & LONG) as beside:
         tell(0, len(asked) + 2, "working everything out")
-        state = _worked_out(job, origin)
+        state = _worked_out(job, origin, beside)
+        state.begin(asked)
         contents: dict[str, bytes] = {}
         for done, kind in enumerate(asked, start=1):
             tell(done, len(asked) + 2, TITLES[kind].lower())
@@ -239,9 +275,9 @@ def _rows(folder):
 # ----- Working out.
 
 
-def _worked_out(job, origin) -> _State:
+def _worked_out(job, origin, beside) -> _State:
     """The verdict of a job, and what its papers are made from, or why not."""
-    state = _State(job, origin, judge_job(job))
+    state = _State(job, origin, judge_job(job), beside)
     for kind, of in PART_OF.items():
         part = state.verdict.of(of)
         if part is None:
@@ -255,7 +291,7 @@ def _worked_out(job, origin) -> _State:
 
 def _note(state):
     (study, along), made = state.made["note"], state.made
-    drawn = {kind: state.drawings(kind) for kind in _DRAWN if kind in made}
+    drawn = {kind: state.drawings(kind) for kind in _shown("note", made)}
     return note_contents(study, made.get("inspection"), made.get("loads"), along, state.origin, drawn, state.verdict)
 
 
@@ -269,7 +305,7 @@ _CONTENTS = {
     "note": _note,
     "inspection": _inspection,
     "loads": lambda state: record_contents(state.made["loads"], state.origin, state.drawings("loads"), state.verdict),
-    "shop": lambda state: shop_contents(state.made["shop"], state.origin, state.verdict),
+    "shop": lambda state: state.pack(),
 }
 
 

@@ -66,8 +66,8 @@ def inspection_drawings(report: PairReport) -> dict:
     """The record's drawings, laid out as those of a note: {name: LaidOut}."""
     later = after_a_while(report, 1.0)
     return {
-        "cambered": laid_out(cambered_figure(report, FULL), describe_cambered(report)),
-        "log": laid_out(log_figure(report, later, FULL, LOG_HEIGHT), describe_log(report, later)),
+        "cambered": laid_out(describe_cambered(report), cambered_figure, report, FULL),
+        "log": laid_out(describe_log(report, later), log_figure, report, later, FULL, LOG_HEIGHT),
     }
 
 
@@ -229,8 +229,8 @@ def _without_texts(design):
 def load_drawings(record: LoadRecord, part: bool = True) -> dict:
     """Planform and diagrams, laid out as the drawings of a note: {name: LaidOut}; `part` as for `load_blocks`."""
     sections = record.study.along.sections
-    planform = {"planform": laid_out(planform_figure(sections, FULL), describe_blade(sections))} if part else {}
-    return planform | {"loads": laid_out(loads_figure(record.study), describe_loads(record.study))}
+    planform = {"planform": laid_out(describe_blade(sections), planform_figure, sections, FULL)} if part else {}
+    return planform | {"loads": laid_out(describe_loads(record.study), loads_figure, record.study)}
 
 
 def load_files(record: LoadRecord) -> dict:

@@ -12,15 +12,15 @@ The same design and choices give the same files byte for byte: there is no clock
 
 from __future__ import annotations
 
-import tempfile
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..blade.blade import blade_json
-from ..draw.figures import add_to_stamp, in_style
+from ..draw.figures import add_to_stamp, freeze, in_style, style
 from ..draw.recorded import Recording
-from ..draw.shop_figures import pack_figures, stock_figure
-from ..draw.template_pages import sheet_count, write_templates
+from ..draw.shop_figures import PACK_FIGURES, stock_figure
+from ..draw.template_pages import sheet_count, template_files, templates_pdf
 from ..job.verdict import Verdict
 from ..shop.along_span import along_span
 from ..shop.choices import choices_json
@@ -29,6 +29,7 @@ from ..shop.paper import of_sheets
 from ..study.design import study_text
 from ..study.verdicts import HOLDS
 from ..units import capital, show
+from .beside import Beside
 from .blocks import (
     Bullets,
     Column,
@@ -120,7 +121,9 @@ def write_shop(pack: ShopPack, folder, verdict: Verdict | None = None) -> ShopFi
     holds a file of the same name that is not part of a pack; OSError where it cannot be written. `verdict` as for
     `shop_contents`.
     """
-    folder, contents = Path(folder), shop_contents(pack, None, verdict)
+    folder = Path(folder)
+    with Beside() as beside:
+        contents = shop_contents(pack, None, verdict, beside)
     removed = write_folder(folder, contents, MARKED, GENERATOR, "shop pack")
     return ShopFiles(
         folder,
@@ -131,17 +134,45 @@ def write_shop(pack: ShopPack, folder, verdict: Verdict | None = None) -> ShopFi
     )
 
 
-@in_style
-def shop_contents(pack: ShopPack, origin: Origin | None = None, verdict: Verdict | None = None) -> dict:
+def shop_contents(
+    pack: ShopPack, origin: Origin | None = None, verdict: Verdict | None = None, beside: Beside | None = None
+) -> dict:
     """Every file of the pack as {name within the folder: bytes}; every page names the `origin`, the job it is of. The
-    first page of every sheet tells the `verdict` on the job, or else on that of part and choices alone."""
-    files = _sheet_files(pack, origin, verdict)
-    files |= {f"{name}.csv": csv_text(rows(pack)).encode() for name, rows in CSV.items()}
-    for name, (figure, alt) in pack_figures(pack).items():
-        drawn = Recording(add_to_stamp(figure, origin.words) if origin else figure)
+    first page of every sheet tells the `verdict` on the job, or else on that of part and choices alone. `beside` helps
+    to write them."""
+    return begin_pack(pack, origin, verdict, beside or Beside(alone=True))()
+
+
+@in_style
+def begin_pack(pack: ShopPack, origin: Origin | None, verdict: Verdict | None, beside: Beside) -> Callable:
+    """Have the files of a pack begun; a function that gives them as of `shop_contents`."""
+    words = origin.words if origin else ""
+    plots = [beside.later(_plots, pack, words, draw) for draw in PACK_FIGURES]
+    sheets = _Sheets(pack, origin, judged_job(verdict, pack.part, shop=pack.choices))
+    templates = [beside.later(make, *given) for make, *given in sheets.templates()]
+
+    def finish():
+        with style():
+            files = sheets.files()
+            for later in templates:
+                files |= later.result()
+            files |= {f"{name}.csv": csv_text(rows(pack)).encode() for name, rows in CSV.items()}
+            for later in plots:
+                files |= later.result()
+            files |= {**_part_file(pack), "shop.json": choices_json(pack.choices).encode()}
+            return {**files, NAME: list_of(files)}
+
+    return finish
+
+
+@in_style
+def _plots(pack, words, draw):
+    """The files of some figures of a pack, with more words in their stamps."""
+    files = {}
+    for name, (figure, alt) in draw(pack).items():
+        drawn = Recording(add_to_stamp(freeze(figure), words) if words else freeze(figure))
         files |= {f"plots/{name}.{kind}": drawn.file(kind, alt) for kind in FORMATS}
-    files |= {**_part_file(pack), "shop.json": choices_json(pack.choices).encode()}
-    return {**files, NAME: list_of(files)}
+    return files
 
 
 def _part_file(pack):
@@ -159,20 +190,31 @@ def sheet_pages(pack: ShopPack, name: str, verdict: Verdict | None = None):
     return pages.figures
 
 
-def _sheet_files(pack, origin=None, verdict=None):
-    """Sheets and templates, numbered through: the templates come last."""
-    files, foot, title = {}, foot_of(pack.design, pack.stamp, origin), title_of(pack.design)
-    verdict = judged_job(verdict, pack.part, shop=pack.choices)
-    blocks = {name: with_job_in_short(compose_sheet(pack, name, origin), verdict, "shop") for name in SHEETS}
-    pictures = {name: _pictures(pack, name) for name in SHEETS}
-    placed = {name: _placed(pack, name, blocks[name], pictures[name]) for name in SHEETS}
-    made = _stamped_templates(pack, origin)
-    counts = [*(len(pages.figures) for pages in placed.values()), sheet_count(made, pack.choices.page)]
-    for number, (name, pages) in enumerate(placed.items()):
-        files[f"{name}.html"] = _html(pack, name, blocks[name], foot, pictures[name])
-        pages.finish(foot, sum(counts[:number]), sum(counts[number + 1 :]))
-        files[f"{name}.pdf"] = pages.pdf(f"{title}: {SHEETS[name]}", SOFTWARE)
-    return files | _template_files(made, pack.choices.page, sum(counts[:-1]))
+class _Sheets:
+    """Sheets and templates of a pack, numbered through: the templates come last."""
+
+    def __init__(self, pack, origin, verdict):
+        self.pack, self.foot = pack, foot_of(pack.design, pack.stamp, origin)
+        self.blocks = {name: with_job_in_short(compose_sheet(pack, name, origin), verdict, "shop") for name in SHEETS}
+        self.pictures = {name: _pictures(pack, name) for name in SHEETS}
+        self.placed = {name: _placed(pack, name, self.blocks[name], self.pictures[name]) for name in SHEETS}
+        self.made = _stamped_templates(pack, origin)
+        counted = (len(pages.figures) for pages in self.placed.values())
+        self.counts = [*counted, sheet_count(self.made, pack.choices.page)]
+
+    def files(self):
+        """{name: bytes} of the sheets."""
+        files, title = {}, title_of(self.pack.design)
+        for number, (name, pages) in enumerate(self.placed.items()):
+            html = _html(self.pack, name, self.blocks[name], self.foot, self.pictures[name])
+            pages.finish(self.foot, sum(self.counts[:number]), sum(self.counts[number + 1 :]))
+            files |= {f"{name}.html": html, f"{name}.pdf": pages.pdf(f"{title}: {SHEETS[name]}", SOFTWARE)}
+        return files
+
+    def templates(self):
+        """What makes the files of the templates: functions with their arguments."""
+        yield _template_sheets, self.made, self.pack.choices.page, sum(self.counts[:-1])
+        yield _template_files, self.made
 
 
 def _html(pack, name, blocks, foot, pictures):
@@ -200,11 +242,12 @@ def _stamped_templates(pack, origin):
     return [replace(template, stamp=f"{template.stamp}{words}") for template in pack.templates]
 
 
-def _template_files(made, page, before):
-    with tempfile.TemporaryDirectory() as place:
-        paths = write_templates(made, place, page, before)
-        names = ["templates.pdf", *(path.name for path in paths[1:])]  # whatever the paper, one name
-        return {f"templates/{name}": path.read_bytes() for name, path in zip(names, paths, strict=True)}
+def _template_sheets(made, page, before):
+    return {"templates/templates.pdf": templates_pdf(made, page, before=before)}  # whatever the paper, one name
+
+
+def _template_files(made):
+    return {f"templates/{name}": text.encode() for name, text in template_files(made).items()}
 
 
 # ----- What the sheets say: cut list, batch sheet with lift log, schedule, each as blocks (see `report.blocks`).

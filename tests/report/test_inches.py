@@ -19,7 +19,7 @@ from panelmech.draw.figures import STYLE, figure, name_lengths
 from panelmech.draw.live_svg import section_picture
 from panelmech.draw.live_svg_loads import loads_picture
 from panelmech.draw.map_figures import describe_map, map_figure, map_outputs
-from panelmech.draw.shop_figures import pack_figures, template_preview
+from panelmech.draw.shop_figures import PACK_FIGURES, template_preview
 from panelmech.draw.template_files import dxf, svg
 from panelmech.draw.template_pages import template_sheets
 from panelmech.draw.trade_off_figures import describe_sizing, sizing_figure
@@ -119,7 +119,7 @@ PLACES = {
     "planform": lambda m: (blade_figures.planform_figure(m.sections), blade_figures.describe_blade(m.sections)),
     "part in space": lambda m: blade_figures.blade_figure(m.sections),
     "stack": lambda m: blade_figures.section_stack_figure(m.sections),
-    "pack figures": lambda m: pack_figures(m.tapered),
+    "pack figures": lambda m: [draw(m.tapered) for draw in PACK_FIGURES],
     "preview": lambda m: template_preview(m.pack.templates[0], "A4"),
     "template pages": lambda m: [template_sheets(t) for t in m.tapered.templates],
     "template svg": lambda m: [re.sub(r"<[^>]*>", "\n", svg(t)).split("\n") for t in m.tapered.templates],

@@ -17,6 +17,7 @@ from panelmech.job.job import demo
 from panelmech.loads.in_place import with_loads
 from panelmech.measured.readings import Readings
 from panelmech.report import note, papers
+from panelmech.report.beside import ALONE, Beside
 from panelmech.report.folder import digest_of
 from panelmech.report.papers import BY_HAND, LIST, LIST_HEAD, PAPERS, write_papers
 from panelmech.units import lengths, show
@@ -37,16 +38,17 @@ def quick(monkeypatch):
 
     monkeypatch.setattr(papers, "_CONTENTS", {kind: files(kind) for kind in PAPERS})
     monkeypatch.setattr(papers, "_worked_out", worked_out)
+    monkeypatch.setattr(papers._State, "begin", lambda state, asked: None)
 
 
 REAL, KNOWN = papers._worked_out, {}
 
 
-def worked_out(job, origin):
+def worked_out(job, origin, beside):
     """As `papers._worked_out`, each job once."""
     if origin.hash not in KNOWN:
-        KNOWN[origin.hash] = REAL(job, origin)
-    return replace(KNOWN[origin.hash], job=job, origin=origin)
+        KNOWN[origin.hash] = REAL(job, origin, beside)
+    return replace(KNOWN[origin.hash], job=job, origin=origin, beside=beside)
 
 
 def there(folder):
@@ -240,13 +242,19 @@ def _is_named(path, sheet):
 @pytest.mark.parametrize(
     "kinds", [("inspection",), pytest.param(tuple(PAPERS), marks=pytest.mark.nightly)], ids=" ".join
 )
-def test_the_same_job_gives_the_same_bytes(whole, tmp_path, kinds):
+def test_the_same_job_gives_the_same_bytes_also_from_two_processes(whole, tmp_path, kinds, monkeypatch):
     made, _ = whole
+    kept, end = [], Beside.__exit__
+    monkeypatch.delenv(ALONE)
+    monkeypatch.setattr("panelmech.report.beside._cores", lambda: 2)
+    monkeypatch.setattr(papers, "LONG", set(PAPERS))
+    monkeypatch.setattr(Beside, "__exit__", lambda self, *error: kept.append(self.process) or end(self, *error))
     again = write_papers(JOB, tmp_path / "again", kinds, name="my board")
     first = {name: (made.folder / name).read_bytes() for name in there(made.folder)}
     papers_again = {name for name in there(again.folder) if "/" in name}
     assert papers_again == {name for name in first if name.partition("/")[0] in kinds}
     assert all((again.folder / name).read_bytes() == first[name] for name in papers_again)
+    assert kept[0] is not None  # nothing was given to the second process that it could not do
     if kinds == tuple(PAPERS):
         assert {name: (again.folder / name).read_bytes() for name in there(again.folder)} == first
 

@@ -10,7 +10,6 @@ from panelmech import Design, evaluate
 from panelmech.__main__ import BAD_INPUT, FINE, main
 from panelmech.blade.blade import Blade, Table
 from panelmech.blade.buoyancy import hydrostatics
-from panelmech.draw import shop_figures
 from panelmech.report import shop_sheets
 from panelmech.report.shop_rows import lift_words
 from panelmech.report.shop_sheets import SHEETS, sheet_pages
@@ -163,7 +162,7 @@ def test_sheets_of_a_tapered_part_are_two_pages_at_most(pack):
 @pytest.mark.slow
 @pytest.mark.nightly
 def test_shop_command_takes_a_part_along_its_span(tmp_path, capsys, monkeypatch):
-    monkeypatch.setattr(shop_figures, "pack_figures", lambda pack: {})  # they take most of the time
+    monkeypatch.setattr(shop_sheets, "PACK_FIGURES", ())  # they take most of the time
     out = tmp_path / "pack"
     assert main(["shop", str(STUDIES / "leeboard_blade.json"), "--out", str(out)]) == FINE
     assert "8 pours" in capsys.readouterr().out and Blade.load(out / "blade.json") == BLADE
@@ -172,7 +171,7 @@ def test_shop_command_takes_a_part_along_its_span(tmp_path, capsys, monkeypatch)
 
 @pytest.mark.slow
 def test_shop_command_packs_a_stepped_rod_and_refuses_a_stepped_sheet(tmp_path, capsys, monkeypatch):
-    monkeypatch.setattr(shop_figures, "pack_figures", lambda pack: {})  # they take most of the time
+    monkeypatch.setattr(shop_sheets, "PACK_FIGURES", ())  # they take most of the time
     path, out = tmp_path / "stepped.json", tmp_path / "pack"
     BLADE.replace(spacer_diameter=Table((0.0, 0.4), (18e-3, 14e-3), stepped=True)).save(path)
     assert main(["shop", str(path), "--out", str(out)]) == FINE
