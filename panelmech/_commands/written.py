@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 from ..blade.blade import Blade
@@ -27,11 +28,17 @@ def _own_papers(options, found, kinds=()):
     evaluate(found.job.design)  # a design that cannot be bent has no papers
     folder = Path(options.out) if options.out else _folder(found)
     job = found.job.replace(lengths=options.lengths or found.job.lengths)
-    papers = write_papers(job, folder, kinds or PAPERS, name=found.name)
+    papers = write_papers(job, folder, kinds or PAPERS, _tell_step if sys.stderr.isatty() else None, found.name)
     if kinds and papers.left_out:
         raise ValueError(papers.left_out[0].why)
     print("\n".join((*papers.words, f"Written to {papers.folder}; state {papers.origin.hash}.")))
     return job_code(options, found.name, papers.verdict)
+
+
+def _tell_step(done, steps, what):
+    """On a terminal: what comes now, on one line that is gone in the end."""
+    words = f"step {done + 1} of {steps}: {what} …"
+    print(f"\r{words:<60}", end="\r" + " " * 60 + "\r" if done + 1 == steps else "", file=sys.stderr, flush=True)
 
 
 def _folder(found):

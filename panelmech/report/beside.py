@@ -60,7 +60,7 @@ class Beside:
     def __init__(self, alone: bool = False):
         self.waiting, self.change, self.process = deque(), threading.Condition(), None
         if not alone and not os.environ.get(ALONE) and _cores() > 1:
-            with suppress(OSError, ValueError):
+            with suppress(OSError, ValueError, TypeError, RuntimeError):
                 self.process = _started()
                 threading.Thread(target=self._feed, args=(self.process,), daemon=True).start()
 
@@ -138,7 +138,8 @@ def _started():
     """The second process; what it has to say goes nowhere, since what goes wrong in it is done again here."""
     pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "stderr": subprocess.DEVNULL}
     hidden = getattr(subprocess, "CREATE_NO_WINDOW", 0)
-    return subprocess.Popen([sys.executable, "-c", _START, json.dumps(sys.path)], **pipes, creationflags=hidden)
+    command = [sys.executable, "-c", _START, json.dumps(list(map(str, sys.path)))]
+    return subprocess.Popen(command, **pipes, creationflags=hidden)
 
 
 def serve(modules=AT_ONCE) -> None:
