@@ -165,10 +165,10 @@ def write_note(
 
 def _begun(beside, study, pair, loads, along):
     """The drawings of a note, as `note_contents` takes them, begun beside this process."""
-    drawn = {"design": study_drawings(study)}
-    drawn |= {} if along is None else {"along": along_drawings(along)}
+    drawn = {} if loads is None else {"loads": load_drawings(loads, not along)}
     drawn |= {} if pair is None else {"inspection": inspection_drawings(pair)}
-    drawn |= {} if loads is None else {"loads": load_drawings(loads, not along)}
+    drawn |= {} if along is None else {"along": along_drawings(along)}
+    drawn |= {"design": study_drawings(study)}
     return {kind: begin(drawings, beside) for kind, drawings in drawn.items()}
 
 

@@ -19,7 +19,6 @@ import itertools
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from functools import cached_property
 from pathlib import Path
 
 from ..blade.along_checks import changes_along
@@ -129,7 +128,8 @@ class Papers:
 
 @dataclass(frozen=True, eq=False)
 class _State:
-    """Everything worked out of one job: its verdict; by kind what its paper is made from, or why there is none."""
+    """Everything worked out of one job: its verdict; by kind what its paper is made from, or why there is none, what is
+    drawn of it, and what gives the files of a paper that are begun."""
 
     job: Job
     origin: Origin
@@ -138,17 +138,13 @@ class _State:
     made: dict = field(default_factory=dict)
     why: dict = field(default_factory=dict)
     drawn: dict = field(default_factory=dict)
+    begun: dict = field(default_factory=dict)
 
     def drawings(self, kind: str) -> dict:
         """Drawings of study, part, pair or loads, the same for all papers that hold them."""
         if kind not in self.drawn:
             self.drawn[kind] = _DRAWN[kind](self.made)
         return self.drawn[kind]
-
-    @cached_property
-    def pack(self) -> Callable:
-        """What gives the files of the shop pack, which are begun."""
-        return begin_pack(self.made["shop"], self.origin, self.verdict, self.beside)
 
     def begin(self, asked) -> None:
         """Have what takes long in the papers asked for begun beside this process."""
@@ -158,7 +154,7 @@ class _State:
                 shown = {name: item for name, item in self.drawings(of).items() if name not in leave_out}
                 begin(shown, self.beside, self.origin)
         if "shop" in kinds:
-            self.pack  # noqa: B018
+            self.begun["shop"] = begin_pack(self.made["shop"], self.origin, self.verdict, self.beside)
 
 
 _DRAWN = {
@@ -170,12 +166,12 @@ _DRAWN = {
 
 
 def _shown(kind, made):
-    """Which drawings a paper shows: {what of: names of those left out}."""
+    """Which drawings a paper shows, what takes longest first: {what of: names of those left out}."""
     if kind != "note":
         return {kind: ()} if kind in _DRAWN else {}
     along = {"along": ()} if made["note"][1] else {}
-    more = {"inspection": (), "loads": ("planform",) if along else ()}  # it shows that of the part along its span
-    return {"design": (), **along, **{of: left_out for of, left_out in more.items() if of in made}}
+    first = {"loads": ("planform",) if along else (), "inspection": ()}  # it shows that of the part along its span
+    return {**{of: left_out for of, left_out in first.items() if of in made}, **along, "design": ()}
 
 
 def write_papers(
@@ -305,7 +301,7 @@ _CONTENTS = {
     "note": _note,
     "inspection": _inspection,
     "loads": lambda state: record_contents(state.made["loads"], state.origin, state.drawings("loads"), state.verdict),
-    "shop": lambda state: state.pack(),
+    "shop": lambda state: state.begun["shop"](),
 }
 
 

@@ -148,7 +148,7 @@ def begin_pack(pack: ShopPack, origin: Origin | None, verdict: Verdict | None, b
     """Have the files of a pack begun; a function that gives them as of `shop_contents`."""
     words = origin.words if origin else ""
     plots = [beside.later(_plots, pack, words, draw) for draw in PACK_FIGURES]
-    sheets = _Sheets(pack, origin, judged_job(verdict, pack.part, shop=pack.choices))
+    sheets = _Sheets(pack, origin, verdict)
     templates = [beside.later(make, *given) for make, *given in sheets.templates()]
 
     def finish():
@@ -193,8 +193,9 @@ def sheet_pages(pack: ShopPack, name: str, verdict: Verdict | None = None):
 class _Sheets:
     """Sheets and templates of a pack, numbered through: the templates come last."""
 
-    def __init__(self, pack, origin, verdict):
+    def __init__(self, pack, origin=None, verdict=None):
         self.pack, self.foot = pack, foot_of(pack.design, pack.stamp, origin)
+        verdict = judged_job(verdict, pack.part, shop=pack.choices)
         self.blocks = {name: with_job_in_short(compose_sheet(pack, name, origin), verdict, "shop") for name in SHEETS}
         self.pictures = {name: _pictures(pack, name) for name in SHEETS}
         self.placed = {name: _placed(pack, name, self.blocks[name], self.pictures[name]) for name in SHEETS}

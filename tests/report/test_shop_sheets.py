@@ -77,7 +77,7 @@ def test_page_is_sound_html_that_needs_nothing_else(contents, name):
 
 
 def test_hostile_words_stay_words():
-    page = shop_sheets._sheet_files(shop_pack(LEEBOARD.replace(title=HOSTILE)))["cut-list.html"].decode()
+    page = shop_sheets._Sheets(shop_pack(LEEBOARD.replace(title=HOSTILE))).files()["cut-list.html"].decode()
     assert "<script" not in page and "&lt;script&gt;" in page
 
 
