@@ -479,7 +479,10 @@ def test_choose_shows_what_no_other_beats(rudder, capsys):
 def test_pair_judges_the_jobs_readings_or_those_given(rudder, capsys):
     assert main(["pair"]) == FINE
     laid = "Holds. Laid with the marked face in on sheet A, out on sheet B, the blade's mean line ends 0.07 ± 0.40"
-    assert laid in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert laid in said and "The part by its offsets.\nCamber of the part: holds." in said
+    assert main(["pair", "--offsets-from", "free"]) == FINE
+    assert "count as measured from any straight line" in capsys.readouterr().out
     assert main(["pair", "--camber", "1/254 in", "--must-hold"]) == MOVED
     assert "the two sheets: not sure yet" in capsys.readouterr().err
     assert main(["pair", "leeboard.json"]) == BAD_INPUT and "there are no readings" in capsys.readouterr().err

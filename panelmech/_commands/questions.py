@@ -27,7 +27,7 @@ from ..study.verdicts import said
 from ..units import capital
 from .shelf import folder_of
 from .work import BY, FINE, job_code
-from .written import camber_of, pair_of
+from .written import camber_of, line_of, pair_of
 
 
 def run_size(options, found) -> int:
@@ -165,8 +165,8 @@ def run_pair(options, found) -> int:
     if not options.readings and not found.job.readings.rows:
         raise ValueError("there are no readings: give --readings READINGS.csv, or enter them in 04_matched_pairs")
     pair = pair_of(options, found)
-    readings = {"readings": pair.given} if pair else {}
-    verdict = judge_job(found.job.replace(camber=camber_of(options, found.job), **readings))
+    told = {"camber": camber_of(options, found.job), "offsets_from": line_of(options, found.job)}
+    verdict = judge_job(found.job.replace(**told, **({"readings": pair.given} if pair else {})))
     if pair is None:
         print(verdict.line)
         return job_code(options, found.name, verdict)
@@ -174,6 +174,21 @@ def run_pair(options, found) -> int:
     print(
         aligned([["", "sheet A", "sheet B"], *sheet_rows(pair)]), "", aligned(pair_rows(pair)), "", STANDARD, sep="\n"
     )
-    print("", *known_words(pair), sep="\n")
+    print("", *known_words(pair), *_offsets_words(pair), sep="\n")
     print(f"\n{verdict.line}")
     return job_code(options, options.readings or found.name, verdict)
+
+
+def _offsets_words(pair):
+    """What the offsets of the finished part say, where there are any."""
+    from ..measured.finished_part import explain_offsets, judge_part
+    from ..report.offset_rows import part_sentences, remarks
+
+    try:
+        fit = explain_offsets(pair)
+    except ValueError as error:
+        yield f"\nThe part by its offsets: {error}"
+        return
+    if fit is not None:
+        part = judge_part(pair, fit)
+        yield from ("\nThe part by its offsets.", *part_sentences(part), *remarks(part))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from argparse import ArgumentTypeError
 from dataclasses import dataclass, field
 
+from ..measured.offset_priors import LINES
 from ..study.choose import CRITERIA
 from ..study.design import LIMITS
 from ..study.tolerances import SEED
@@ -50,6 +51,13 @@ _LENGTHS = {
 }
 _JOBS = _text("DIR", "folder of the jobs; jobs, or notebooks/jobs beside the notebooks, unless told")
 _CAMBER = _text("CAMBER", "camber allowed of the two sheets, the job's unless told; as 0.4, 0,4 or 1/64 in")
+_LINE = _text(
+    "LINE",
+    "what offsets of the finished part were measured from, the job's unless told: chord, a straight edge through the "
+    "middle of the bond line, along the land, found to a tenth of a millimetre at both ends; free, any straight line, "
+    "whose height and tilt are found with the rest",
+    choices=LINES,
+)
 _READINGS = _text("READINGS.csv", "bench readings of the two sheets, in the place of the job's")
 
 
@@ -178,7 +186,7 @@ COMMANDS = {
         PART,
         "judge two measured sheets as a pair",
         'pair rudder --readings leeboard_readings.csv --camber "1/32 in"',
-        {"--readings": _READINGS, "--camber": _CAMBER, "--must-hold": _HELD},
+        {"--readings": _READINGS, "--camber": _CAMBER, "--offsets-from": _LINE, "--must-hold": _HELD},
     ),
     "papers": Command(
         JOB,
@@ -194,6 +202,7 @@ COMMANDS = {
             "--out": _out("the note"),
             "--readings": _READINGS,
             "--camber": _CAMBER,
+            "--offsets-from": _LINE,
             "--loads": _text("LOADS.json", "load file, in the place of the job's; adds the part under its loads"),
             "--part": _text("BLADE.json", "the part along its span, for --loads; else the job's, or untapered"),
             "--must-hold": _HELD,

@@ -83,7 +83,8 @@ def _judged(options, found):
         given["readings"] = read_readings(options.readings)
     if options.loads:
         given["loads"] = _from_file(options.loads, LoadSheet)
-    return judge_job(found.job.replace(camber=camber_of(options, found.job), **given))
+    given |= {"camber": camber_of(options, found.job), "offsets_from": line_of(options, found.job)}
+    return judge_job(found.job.replace(**given))
 
 
 def worked_out(verdict, kind):
@@ -103,7 +104,7 @@ def pair_of(options, found):
     readings = read_readings(options.readings) if options.readings else found.job.readings
     with about(f"{options.readings}, for {found.name}" if options.readings else found.name):
         try:
-            return judge_pair(found.job.design, readings, tolerance)
+            return judge_pair(found.job.design, readings, tolerance, line_of(options, found.job))
         except NotSureYet as error:
             if options.readings:
                 raise ValueError(f"not sure yet: {error}") from None
@@ -114,6 +115,11 @@ def pair_of(options, found):
 def camber_of(options, job) -> float:
     """The camber allowed [m]: as told, or the job's."""
     return job.camber if options.camber is None else read_entry(options.camber, "--camber", "mm", above=0.0).value
+
+
+def line_of(options, job) -> str:
+    """The line that offsets were measured from: as told, or the job's."""
+    return options.offsets_from or job.offsets_from
 
 
 def _loads_of(options, found):

@@ -41,7 +41,9 @@ LABELS = {
     "shop/stock_grain": "grain of the stock along its",
     "job/camber_mm": "camber allowed",
     "job/lengths": "lengths shown in",
+    "job/offsets_from": "line that offsets are measured from:",
 }  # of what has no row in a table of limits
+_SAID = {"job/offsets_from": {str(GONE): "the chord line", "chord": "the chord line", "free": "any straight line"}}
 _TABLES = {"design": LIMITS, "part": {name: LIMITS[name] for name in ALONG_FIELDS}, "shop": CHOICE_LIMITS}
 _UNITS = {suffix: unit for unit, suffix in KEY_SUFFIX.items() if suffix}
 _told_few, _inside_few = partial(few, most=3, apart="; "), partial(few, most=2, apart="; ")
@@ -78,6 +80,9 @@ def _told(path, before, after):
         lead = f"{label} “{before['name']}”: " if _is_named(before) and before["name"] == after.get("name") else ""
         if lead or not _is_named(before):
             return [f"{lead or f'{label}: '}{_inside_few(list(_inside(before, after, unit)))}"]
+    if path in _SAID:
+        before, after = (_SAID[path].get(str(value), value) for value in (before, after))
+        return [f"{label} {before} → {after}"]
     first, second = (_value(value, unit) for value in (before, after))
     return [f"{label} {first} → {second}"]
 

@@ -27,6 +27,7 @@ from ..files import (
     write_atomically,
 )
 from ..loads.load_file import LoadSheet, sheet_from_entry, sheet_to_entry
+from ..measured.offset_priors import LINES
 from ..measured.readings import Readings, parse_readings, readings_csv
 from ..shop.choices import ShopChoices, choices_from_entry, choices_to_entry
 from ..study.design import Design, from_entry
@@ -35,7 +36,7 @@ from ..units import LENGTHS, read_choice, read_number
 FORMAT = "panelmech job"
 SCHEMA = 1
 SECTIONS = ("design", "part", "readings", "loads", "shop", "job")
-_ABOUT = {"camber": number("mm"), "lengths": TEXT}
+_ABOUT = {"camber": number("mm"), "lengths": TEXT, "offsets_from": TEXT}
 CAMBER = 0.5e-3  # m, allowed until told otherwise: common practice, no source
 
 
@@ -49,6 +50,7 @@ class Job:
     loads : the load sheet, or None where no loads have been stated
     shop : the shop's choices
     lengths : what lengths are shown and printed in, one of `units.LENGTHS`
+    offsets_from : the line that offsets of the finished part were measured from, one of `offset_priors.LINES`
 
     >>> from panelmech.blade import Blade
     >>> from panelmech.job import demo
@@ -63,6 +65,7 @@ class Job:
     loads: LoadSheet | None = None
     shop: ShopChoices = field(default_factory=ShopChoices)
     lengths: str = LENGTHS[0]
+    offsets_from: str = LINES[0]
 
     def __post_init__(self):
         if isinstance(self.blade, Design):
@@ -75,6 +78,7 @@ class Job:
         buildable(self.blade)
         object.__setattr__(self, "camber", read_number(self.camber, "camber", "mm", above=0.0))
         read_choice(self.lengths, "lengths", LENGTHS)
+        read_choice(self.offsets_from, "offsets_from", LINES)
 
     @property
     def design(self) -> Design:
@@ -117,8 +121,14 @@ def to_sections(job: Job) -> dict:
         "readings": {"rows": readings_csv(job.readings).removesuffix("\n").split("\n")},
         "loads": {} if job.loads is None else sheet_to_entry(job.loads),
         "shop": choices_to_entry(job.shop),
-        "job": to_plain(job, _ABOUT),
+        "job": _about(job),
     }
+
+
+def _about(job):
+    """What is said of the job itself; a line that is the usual one is not, as in files of before."""
+    about = to_plain(job, _ABOUT)
+    return {key: value for key, value in about.items() if key != "offsets_from" or value != LINES[0]}
 
 
 def from_sections(sections: dict) -> Job:

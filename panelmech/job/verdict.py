@@ -357,8 +357,12 @@ def _beside_loads(part, loads):
     return _design_part(with_loads(root, loads.study), along and with_loads(along, loads.study), part.record)
 
 
+def _pair_report(job):
+    return judge_pair(job.design, job.readings, job.camber, job.offsets_from)
+
+
 def _pair(job):
-    report = judge_pair(job.design, job.readings, job.camber)
+    report = _pair_report(job)
     given, counts = len(report.given.rows), len(report.readings.rows)
     doubts = f"{_count(given - counts, 'reading')} in doubt" if given != counts else ""
     missing = f"still to be measured: {'; '.join(report.missing)}" if report.missing else ""
@@ -398,7 +402,7 @@ class AsMeasured:
 
 
 def _measured(job):
-    report = judge_part(job, "pair").record or judge_pair(job.design, job.readings, job.camber)  # or why there is none
+    report = judge_part(job, "pair").record or _pair_report(job)  # or why there is none
     judge = judge_of(job)
     names = ("the sheets as designed", *(f"both sheets like {sheet.name}" for sheet in report.sheets))
     designs = (job.design, *as_measured(report))

@@ -13,7 +13,7 @@ import numpy as np
 
 from ..study.verdicts import UNSURE, rate
 from .modulus_tests import unmeasured_bow
-from .offset_priors import STATED, Known
+from .offset_priors import STATED, Known, usual_priors
 from .offset_slips import farthest, likely_slips
 from .offsets import COVERS, FACES, OffsetFit, Offsets, fit_offsets
 from .pair import PairReport
@@ -55,8 +55,9 @@ def known_of(report: PairReport, bows=None) -> dict:
 
 
 def explain_offsets(report: PairReport) -> OffsetFit | None:
-    """Land slope and stiffness ratio that explain the measured offsets best, with what the bench knows of the sheets;
-    None without offsets. Raises ValueError as `fit_offsets`, with the slip of hand that would explain it.
+    """Land slope and stiffness ratio that explain the measured offsets best, with what the bench knows of the sheets
+    and of the line they were measured from; None without offsets. Raises ValueError as `fit_offsets`, with the slip of
+    hand that would explain it.
 
     >>> from panelmech.job import demo
     >>> from panelmech.measured import judge_pair
@@ -68,9 +69,9 @@ def explain_offsets(report: PairReport) -> OffsetFit | None:
     offsets = measured_offsets(report.readings)
     if offsets is None:
         return None
-    known = known_of(report)
+    known = usual_priors(report.design, report.line, **known_of(report))
     try:
-        return fit_offsets(report.design, offsets, known=known)
+        return fit_offsets(report.design, offsets, report.line, known=known)
     except ValueError as error:
         slips = likely_slips(report.design, offsets, known, farthest(report.design, offsets))
         raise ValueError(" ".join([f"{error}.", *slips]) if slips else str(error)) from None

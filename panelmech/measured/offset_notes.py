@@ -20,7 +20,17 @@ def fit_notes(fit) -> tuple:
     """Sentences on what an `OffsetFit` cannot tell."""
     if not fit.fits:
         return misfit_words(fit), LEFT_OUT
-    return (*_apart(fit), *_misfit(fit), *_taken(fit), LEFT_OUT)
+    return (*_line(fit), *_apart(fit), *_misfit(fit), *_taken(fit), LEFT_OUT)
+
+
+def _line(fit):
+    """That the line measured from is any one."""
+    if np.isinf(fit.known["shift"].uncertainty):
+        yield (
+            "These offsets count as measured from any straight line: its height and tilt are found with the rest, "
+            "which leaves the camber and the ratio less sure. The chord line leaves them surer: a straight edge "
+            "through the middle of the bond line, along the land, found to a tenth of a millimetre at both ends."
+        )
 
 
 def _apart(fit):

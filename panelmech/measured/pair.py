@@ -15,11 +15,12 @@ from ..mechanics.as_built_bend import RealBend, RodForces, real_bend, rod_forces
 from ..mechanics.unequal import UnequalBend
 from ..study.design import Design
 from ..study.verdicts import FAILS, UNSURE
-from ..units import read_array, read_count
+from ..units import read_array, read_choice, read_count
 from .camber import CamberMap, ToleranceLine, camber_map, pair_bend, tolerance_line
 from .draws import Drawn, drawn_beside
 from .inspection import Inspection, inspect_pair
 from .modulus_tests import remarks, sheet_readings, unmeasured_bow, unmeasured_moduli
+from .offset_priors import LINES
 from .one_pass import CAMBER, DIFFERENCE, OFFSET, RATIO, OnePass, one_pass
 from .plausible import Examined, examine
 from .readings import SHEETS, Measured, NotSureYet, Readings
@@ -46,6 +47,7 @@ class PairReport:
     inputs : what the readings are worth, in one pass (`one_pass.OnePass`)
     drawn : the camber by Monte Carlo, where the linear rule does not hold; else None
     missing : what is still to be measured; `notes` in words; `taken`: what is taken where nothing was measured
+    line : that offsets of the finished part were measured from, as of `fit_offsets`
     """
 
     design: Design
@@ -68,6 +70,7 @@ class PairReport:
     missing: tuple
     notes: tuple
     taken: tuple
+    line: str = LINES[0]
 
     @property
     def room(self) -> float:
@@ -132,10 +135,11 @@ class PairReport:
         return 0.5 * sum(s.effective_thickness for s in self.sheets), 0.5 * sum(self.stiffness)
 
 
-def judge_pair(design: Design, readings: Readings, tolerance: float) -> PairReport:
+def judge_pair(design: Design, readings: Readings, tolerance: float, line: str = LINES[0]) -> PairReport:
     """Work out everything the readings say of the pair.
 
-    `tolerance` is the camber of the mean line at the front that the builder accepts [m]. Readings in doubt
+    `tolerance` is the camber of the mean line at the front that the builder accepts [m], `line` what offsets of the
+    finished part were measured from. Readings in doubt
     (`plausible.doubts`) do not count. Raises `NotSureYet`, a ValueError, where the thickness readings do not suffice
     without them, and ValueError where a confirmed reading lies outside its method or the two sheets cannot be bent
     together.
@@ -145,7 +149,7 @@ def judge_pair(design: Design, readings: Readings, tolerance: float) -> PairRepo
     >>> report.verdict
     'holds'
     """
-    seen = examine(readings, design)
+    seen, line = examine(readings, design), read_choice(line, "line", LINES)
     try:
         sheets = tuple(sheet_readings(seen.counted, name) for name in SHEETS)
     except NotSureYet as error:
@@ -153,7 +157,7 @@ def judge_pair(design: Design, readings: Readings, tolerance: float) -> PairRepo
             raise
         words = "; ".join(doubt.line for doubt in seen.doubts)
         raise NotSureYet(f"{words} Without what is in doubt, {error}", seen.doubts) from None
-    return _judged(design, readings, tolerance, seen, sheets)
+    return replace(_judged(design, readings, tolerance, seen, sheets), line=line)
 
 
 def _judged(design, readings, tolerance, seen: Examined, sheets) -> PairReport:

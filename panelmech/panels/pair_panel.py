@@ -182,8 +182,10 @@ class ShapeView(BenchView):
     title = "Shape"
     hint = (
         "The curve of the design, two alike sheets, is a piece of the rectangular elastica. Each named curve is laid "
-        "on it as near as it can be. Offsets are measured on the finished part from the chord line, on both faces, and "
-        f"belong into the readings, under the part as built. {words.STANDARD}"
+        "on it as near as it can be. Offsets are measured on the finished part, on both faces, and belong into the "
+        "readings, under the part as built. The chord line is a straight edge through the middle of the bond line, "
+        "along the land, found to a tenth of a millimetre at both ends. Where nobody marked it, say any straight line: "
+        f"its height and tilt are then found with the rest, and the part is known less well. {words.STANDARD}"
     )
 
     def controls(self):
@@ -191,8 +193,17 @@ class ShapeView(BenchView):
         placed = [("along the land", "land"), ("anyhow", "free")]
         self.to = pick("curve-to", "from the land end to", ends, None, 300, 150)
         self.placed = pick("curve-placed", "the curve starts", placed, None, 300, 130)
+        lines = [("the chord line", "chord"), ("any straight line", "free")]
+        self.line = pick("offsets-from", "offsets measured from", lines, self.bench.line, 330, 150)
         self.listen(self.again, self.to, self.placed)
-        return [row(self.to, self.placed)]
+        self.listen(lambda _: self.bench.change(line=self.line.value), self.line)
+        return [row(self.to, self.placed), self.line]
+
+    def measured_from(self, line: str) -> None:
+        """Show the line that offsets were measured from."""
+        self.bench.line = line
+        with self.quietly():
+            self.line.value = line
 
     def results(self):
         self.said, self.picture = html_part("pm-named-said"), ShownFigure("pm-named", "named-curves")
@@ -264,8 +275,10 @@ class PairsPanel(Panel):
         return [self.pair.value]
 
     def own(self, job):
-        return job.replace(readings=self.bench.checked(), camber=self.bench.tolerance)
+        bench = self.bench
+        return job.replace(readings=bench.checked(), camber=bench.tolerance, offsets_from=bench.line)
 
     def set_own(self, job):
         self.views["pair"].allow(job.camber)
+        self.views["shape"].measured_from(job.offsets_from)
         self.views["readings"].set(job.readings)

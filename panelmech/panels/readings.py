@@ -15,6 +15,7 @@ from html import escape
 import ipywidgets as widgets
 import traitlets as t
 
+from ..measured.offset_priors import LINES
 from ..measured.pair import PairReport, judge_pair
 from ..measured.plausible import Doubt, doubts
 from ..measured.readings import (
@@ -39,24 +40,25 @@ LONG, SHORT = 225, 110  # pixels a field wants: many readings with their places,
 
 
 class Bench:
-    """What the views of a pair share: `readings`, `tolerance` [m], `wrong` words by field; `report(design)` is worked
-    out once for each state; `listeners` are called after every change."""
+    """What the views of a pair share: `readings`, `tolerance` [m], `line` that offsets were measured from, `wrong`
+    words by field; `report(design)` is worked out once for each state; `listeners` are called after every change."""
 
-    def __init__(self, readings: Readings, tolerance: float = 1e-3 * TOLERANCE):
+    def __init__(self, readings: Readings, tolerance: float = 1e-3 * TOLERANCE, line: str = LINES[0]):
         self.readings, self.tolerance, self.wrong, self.listeners = readings, tolerance, {}, []
+        self.line = line
         self._known = None
 
     @property
     def state(self):
         """What a report hangs on besides the design; equal states give equal reports."""
-        return self.readings, self.tolerance, tuple(self.wrong.values())
+        return self.readings, self.tolerance, self.line, tuple(self.wrong.values())
 
     def report(self, design) -> PairReport:
         """The report for a design; ValueError in words where a field is wrong or readings do not suffice."""
         readings, key = self.checked(), (design, *self.state)
         if self._known is None or self._known[0] != key:
             try:
-                outcome = judge_pair(design, readings, self.tolerance)
+                outcome = judge_pair(design, readings, self.tolerance, self.line)
             except NotSureYet as error:
                 outcome = error
             self._known = key, outcome
@@ -80,7 +82,7 @@ class Bench:
             return error.doubts
 
     def change(self, **values) -> None:
-        """Set `readings`, `tolerance` or `wrong`, and tell who listens."""
+        """Set `readings`, `tolerance`, `line` or `wrong`, and tell who listens."""
         for name, value in values.items():
             setattr(self, name, value)
         for listener in self.listeners:

@@ -65,6 +65,21 @@ def test_a_note_of_several_lines_stays_readable():
     assert there.readings.rows[0].note == "one\ntwo\nthree"
 
 
+def test_the_line_of_the_offsets_stands_in_a_file_only_where_it_is_not_the_usual_one():
+    """So files of before are read as they were, with the same hash."""
+    usual, free = demo(), demo().replace(offsets_from="free")
+    assert "offsets_from" not in job_text(usual) and to_sections(free)["job"]["offsets_from"] == "free"
+    assert from_sections(plain(to_sections(free))) == free and free.input_hash() != usual.input_hash()
+    changes = difference(leaves(to_sections(usual)), leaves(to_sections(free)))
+    assert words_of(changes) == "line that offsets are measured from: the chord line → any straight line"
+    assert (
+        from_sections(sections_of(applied(leaves(to_sections(free)), {k: v[::-1] for k, v in changes.items()})))
+        == usual
+    )
+    with pytest.raises(ValueError, match="offsets_from.*chord"):
+        demo().replace(offsets_from="edge")
+
+
 def test_a_text_that_looks_like_no_text_is_a_text(tmp_path):
     """What stands for a key that is not there, and marks that end a line elsewhere, are texts like any other."""
     start_job(tmp_path / "x", demo(), "t")

@@ -217,3 +217,20 @@ def test_rows_tell_what_was_taken_and_what_became_of_it(bench):
     rows = {row[0]: row[1:] for row in known_rows(fit)}
     assert rows["Bow of sheet A"][1] == "measured" and rows["Setback"][1] == "common practice, no source"
     assert rows["Setback"][0] == "3.00 ± 0.29 mm"
+
+
+def test_offsets_from_any_line_are_explained_with_its_height_and_tilt(bench):
+    """A line a millimetre high and a degree tilted: from the chord line no such part has these offsets."""
+    off = built(bench, shift=1e-3, tilt=np.radians(1.0), noise=2e-5)
+    chord = measured(off)
+    free = replace(chord, line="free")
+    fit = explain_offsets(free)
+    assert not explain_offsets(chord).fits and fit.fits
+    for name, true in (("shift", 1e-3), ("tilt", np.radians(1.0))):
+        assert abs(fit.found[name].value - true) < COVERS * fit.found[name].uncertainty
+    straight = explain_offsets(measured(built(bench, noise=2e-5)))
+    assert fit.camber.uncertainty > 2.0 * straight.camber.uncertainty
+    assert "any straight line" in " ".join(remarks(judge_part(free, fit)))
+    assert "any straight line" not in " ".join(straight.notes)
+    with pytest.raises(ValueError, match="line"):
+        judge_pair(DESIGN, DEMO, TOLERANCE, "edge")

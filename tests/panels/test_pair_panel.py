@@ -277,6 +277,21 @@ def test_share_left_and_log(panel):
     assert "No thickness of the part has been measured yet" in panel.view.said.value
 
 
+def test_offsets_may_be_measured_from_any_line_which_the_job_keeps(panel):
+    panel.ask("shape")
+    view = panel.view
+    assert "any straight line" not in view.explained.value and "Camber of the part: holds" in plain(
+        view.explained.value
+    )
+    view.line.value = "free"
+    assert "count as measured from any straight line" in view.explained.value
+    assert "Camber of the part: not sure yet" in plain(view.explained.value)
+    job = panel.work.desk.job
+    assert job.offsets_from == "free" and panel.own(job).offsets_from == "free"
+    panel.set_own(job.replace(offsets_from="chord"))
+    assert view.line.value == panel.bench.line == "chord"
+
+
 def test_no_offsets_no_picture_of_them(panel):
     panel.ask("shape")
     for part in ("values", "where"):
