@@ -260,15 +260,21 @@ def sheet_figures(pack: ShopPack) -> dict:
 
 def heat_figures(pack: ShopPack) -> dict:
     """Heat of the lifts as poured, and how deep a lift may be: {name: (figure, words)}."""
-    heat, deepest = pack.heat, pack.heat.deepest
     lifts = {
-        f"heat-{name.replace(' ', '-')}": (
-            pour_figure(heat.heat, i, pack.choices.heat_limit, studies=(pack,)),
-            describe_pour(heat.heat),
-        )
-        for i, name in enumerate(heat.names)
+        f"heat-{name.replace(' ', '-')}": (lift_figure(pack, i), describe_pour(pack.heat.heat))
+        for i, name in enumerate(pack.heat.names)
     }
-    return {**lifts, "lift-depth": (lift_depth_figure(deepest, studies=(pack,)), describe_lift_depth(deepest))}
+    return {**lifts, "lift-depth": (depth_figure(pack), describe_lift_depth(pack.heat.deepest))}
+
+
+def lift_figure(pack: ShopPack, number: int):
+    """Heat of one of the lifts as poured, of `pack.heat.names`."""
+    return pour_figure(pack.heat.heat, number, pack.choices.heat_limit, studies=(pack,))
+
+
+def depth_figure(pack: ShopPack):
+    """How deep a lift may be."""
+    return lift_depth_figure(pack.heat.deepest, studies=(pack,))
 
 
 def schedule_plot(pack: ShopPack):

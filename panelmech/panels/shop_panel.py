@@ -2,7 +2,7 @@
 
 The controls on the left set the design, as in the other panels. Beside them stand the shop's choices and five views of
 the pack. While a slider moves nothing is worked out but the design's own checks; the pack, heat of the pours included,
-follows when the hand rests. No formula and no drawing of its own.
+follows when the hand rests: its numbers first, then its pictures. No formula and no drawing of its own.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from html import escape
 import ipywidgets as widgets
 
 from ..draw.pour_figures import describe_lift_depth, describe_pour, describe_schedule
-from ..draw.shop_figures import heat_figures, schedule_plot, stock_figure, template_preview
+from ..draw.shop_figures import depth_figure, lift_figure, schedule_plot, stock_figure, template_preview
 from ..job.verdict import judge_part
 from ..shop.choices import ShopChoices
 from ..shop.pack import ShopPack, shop_pack, stock_words
@@ -22,14 +22,14 @@ from . import shop_tables as words
 from . import study_tables as text
 from .controls import ShopControls
 from .desk import as_job
-from .guard import guarded
-from .panel import Panel
+from .guard import AtRest, guarded, loop_runs
+from .panel import NEXT, Panel
 from .view import ShownFigure, View, below
 from .widgets import button, fill, heading, html_part, mark_stale, number, pick, row
 
 
 class ShopView(View):
-    """One side of the pack, which is made elsewhere: `show(pack)`."""
+    """One side of the pack, which is made elsewhere: `show(pack)`, then `draw_pictures()`."""
 
     gap, pack = 8, None
 
@@ -48,6 +48,16 @@ class ShopView(View):
         self.grey(stale or not went_well)
         return went_well
 
+    def draw_pictures(self) -> None:
+        """Draw what is promised."""
+        if any(picture.waits for picture in self.pictures):
+            self.guarded(lambda: [picture.draw() for picture in self.pictures])
+
+    def grey(self, stale: bool) -> None:
+        """As in every view; a picture that is still to be drawn stays grey."""
+        super().grey(stale)
+        mark_stale([picture.image for picture in self.pictures if picture.waits], True)
+
 
 class CutView(ShopView):
     """Blanks, stock, lines to mark, masses."""
@@ -59,7 +69,7 @@ class CutView(ShopView):
         return [self.picture, self.listed, self.care]
 
     def answer(self):
-        self.picture.show(stock_figure(self.pack), stock_words(self.pack))
+        self.picture.promise(lambda pack=self.pack: stock_figure(pack), stock_words(self.pack))
         self.listed.value = words.cut_tables(self.pack)
         self.care.value = words.caution_list(self.pack, "cut")
 
@@ -102,7 +112,7 @@ class OneOfView(ShopView):
     def choose_from(self, kind: str, label: str) -> None:
         """Have a list to choose from."""
         self.which = pick(kind, label, [], None, 330, 70)
-        self.listen(lambda _: self.guarded(self._draw), self.which)
+        self.listen(lambda _: self.guarded(self._draw) and self.draw_pictures(), self.which)
 
     def offer(self, options: list) -> None:
         """Fill the list, where it is another than the one that stands, and show what is chosen."""
@@ -133,13 +143,12 @@ class HeatView(OneOfView):
     def answer(self):
         pack = self.pack
         self.offer([(name, number) for number, name in enumerate(pack.heat.names)])
-        self.depth.show(heat_figures(pack)["lift-depth"][0], describe_lift_depth(pack.heat.deepest))
+        self.depth.promise(lambda: depth_figure(pack), describe_lift_depth(pack.heat.deepest))
         self.said.value = words.heat_words(pack)
         self.care.value = words.caution_list(pack, "batch")
 
     def draw(self, chosen):
-        figure = list(heat_figures(self.pack).values())[chosen][0]
-        self.heat.show(figure, describe_pour(self.pack.heat.heat))
+        self.heat.promise(lambda pack=self.pack: lift_figure(pack, chosen), describe_pour(self.pack.heat.heat))
 
 
 class ScheduleView(ShopView):
@@ -152,7 +161,7 @@ class ScheduleView(ShopView):
         return [self.picture, self.listed, self.care]
 
     def answer(self):
-        self.picture.show(schedule_plot(self.pack), describe_schedule(self.pack.schedule))
+        self.picture.promise(lambda pack=self.pack: schedule_plot(pack), describe_schedule(self.pack.schedule))
         self.listed.value = words.schedule_table(self.pack)
         self.care.value = words.caution_list(self.pack, "schedule")
 
@@ -174,7 +183,7 @@ class TemplateView(OneOfView):
         template = next(t for t in self.pack.templates if t.key == chosen)
         figure, said = template_preview(template, self.pack.choices.page)
         self.said.value = f'<p class="pm-quiet">{escape(said)}</p>'
-        self.picture.show(figure, f"{template.name}. {said}")
+        self.picture.promise(lambda: figure, f"{template.name}. {said}")
         self.listed.value = words.template_table(template)
 
 
@@ -194,6 +203,7 @@ class ShopPanel(Panel):
 
     def __init__(self, given, **places):
         self.pack, self._made_for = None, None
+        self.drawing = AtRest(lambda: self.view.draw_pictures(), NEXT)
         self.shop = ShopControls(ShopChoices())
         super().__init__(given, **places)
         self.shop.on_change(self.update_shop)
@@ -225,6 +235,7 @@ class ShopPanel(Panel):
 
     def update_shop(self) -> None:
         """Follow a move of the shop's choices: the pack when the hand rests."""
+        self.drawing.stop()
         self.forget_verdict()
         self._grey(True)
         self.rest.wait()
@@ -234,6 +245,13 @@ class ShopPanel(Panel):
             self._not_made("")
         else:
             guarded(self._make, self._not_made)
+        self.drawing.wait() if loop_runs() else self.view.draw_pictures()
+
+    def finish(self):
+        """As in every panel; its pictures too."""
+        super().finish()
+        self.drawing.stop()
+        self.view.draw_pictures()
 
     def _make(self):
         job = self.job()

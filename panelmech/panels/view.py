@@ -38,18 +38,36 @@ FIRST = (
 
 
 class ShownFigure:
-    """A picture with its words below, folded: `show` a figure, `box` to place, `words` and `image` its parts; `stem`
-    the name of its files."""
+    """A picture with its words below, folded: `show` a figure, or `promise` one and `draw` it later, which takes longer
+    than all words; `box` to place, `words` and `image` its parts; `stem` the name of its files."""
 
     def __init__(self, kind: str, stem: str = "", most: int = 960):
         self.image = Picture(layout=widgets.Layout(width="100%", max_width=f"{most}px"))
         self.image.add_class(kind)
         self.words = html_part(f"{kind}-words")
         self.box = marked(widgets.VBox([self.image, self.words], layout=widgets.Layout(width="100%")), "shown")
-        self.stem, self.figure, self.alt = stem, None, ""
+        self.stem, self.figure, self.alt, self._promised = stem, None, "", None
+
+    @property
+    def waits(self) -> bool:
+        """Whether a figure is promised that is not drawn yet: what is seen is of other settings."""
+        return self._promised is not None
+
+    def promise(self, make, words: str) -> None:
+        """Show the words of a figure that `make()` gives when it is drawn."""
+        self._promised = make, words
+        self.say(words)
+        show_if(self.box, True)
+
+    def draw(self) -> None:
+        """Draw the figure that is promised, if any."""
+        if self._promised is not None:
+            make, words = self._promised
+            self.show(make(), words)
 
     def show(self, figure, words: str) -> None:
         """Show a figure."""
+        self._promised = None
         self.image.value = figure_bytes(figure, "png", words, SHARP)
         self.figure, self.alt = figure, words
         self.say(words)

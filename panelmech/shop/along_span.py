@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -148,10 +149,16 @@ def along_span(part: Design | Blade | AlongSpan) -> AlongSpan:
     """
     if isinstance(part, AlongSpan):
         return part
+    if not isinstance(part, Design | Blade):
+        raise ValueError(f"the part is {part!r}: give a Design, or a Blade for a tapered part")
+    return _kept(part)
+
+
+@lru_cache(maxsize=8)
+def _kept(part):
+    """Kept, for its sections serve every pack of it, whatever the shop chooses."""
     if isinstance(part, Design):
         return AlongSpan(part)
-    if not isinstance(part, Blade):
-        raise ValueError(f"the part is {part!r}: give a Design, or a Blade for a tapered part")
     if _same_all_along(part, ALONG_FIELDS):
         return AlongSpan(part.design_at(0.0))
     return AlongSpan(buildable(part))

@@ -1,12 +1,13 @@
 """The shop pack: everything to cut, mark, weigh, mix and pour for one design, joined in one frozen record.
 
-Pure: no drawing, no file, no clock. The heat of the pours is kept from one pack to the next while nothing it rests on
-has changed.
+Pure: no drawing, no file, no clock. What hangs on few choices, as blanks, templates, volumes and the heat of the pours,
+is kept from one pack to the next while nothing it rests on has changed.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -16,7 +17,7 @@ from ..blade.sections import blade_sections
 from ..mechanics.numerics import gauss_places
 from ..study.design import Design
 from ..study.study import evaluate
-from ..units import show, show_fixed, show_input
+from ..units import lengths, show, show_fixed, show_input
 from .agree import disagreements
 from .along_span import along_span
 from .blanks import ROD_CUT, Blanks, blanks
@@ -92,16 +93,17 @@ def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopP
     [('Glue line of the land', '4.97 mL'), ('Bead along the hinge line', '2.78 mL')]
     """
     choices, part = ShopChoices() if choices is None else choices, along_span(part)
-    cut = blanks(part, **_of(choices, "trim_front", "trim_back", "trim_ends"))
+    cut = _kept(blanks, lengths(), part, **_of(choices, "trim_front", "trim_back", "trim_ends"))
     laid = nest(cut, **_of(choices, "stock_length", "stock_width", "kerf", "edge_trim", "stock_grain", "keep_pairs"))
     sizes = _of(choices, "dam_inset", "nose_rise", "bead_length", "fillet_radius")
-    shapes = templates(part, clearance=choices.dam_clearance, **_of(choices, "nose_rise", "edge_thickness"))
+    rises = _of(choices, "nose_rise", "edge_thickness")
+    shapes = _kept(templates, lengths(), part, clearance=choices.dam_clearance, **rises)
     holes = tuple(hole for template in shapes for hole in template.holes)
     extras = _of(choices, "front_in_frames", "squeeze_out", "waste", "foam")
-    filled = volumes(part, **sizes, **extras, holes=tuple(hole.diameter for hole in holes))
+    filled = _kept(volumes, lengths(), part, **sizes, **extras, holes=tuple(hole.diameter for hole in holes))
     heat = pack_heat(part, choices)
     lines = pours(part, choices, filled, heat.lift)
-    spring, push = _stored(part)
+    spring, push = _kept(_stored, lengths(), part)
     rod, apart = tuple(_rod_words(part)), disagreements(part.design, choices)
     plan = _plan(choices, lines, heat, tuple(hole.name for hole in holes), filled.total("foam", with_waste=False))
     plan = replace(plan, spring=spring, push=push)
@@ -124,6 +126,13 @@ def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopP
         rod=rod,
         apart=apart,
     )
+
+
+@lru_cache(maxsize=32)
+def _kept(made, told_in, part, **asked):
+    """What is made of a part, kept for packs of other choices; apart for each choice of lengths (`told_in`), which its
+    words may tell."""
+    return made(part, **asked)
 
 
 def _of(choices, *names):

@@ -187,3 +187,34 @@ def test_while_the_hand_moves_the_pack_waits(tmp_path, monkeypatch):
         assert panel.pack.choices.shop_temperature == 298.15
 
     asyncio.run(drag())
+
+
+def test_numbers_stand_before_the_pictures(panel):
+    """With an event loop a choice shows its numbers at once; the picture of before stays grey until it is drawn."""
+
+    async def choose():
+        panel.shop.numbers["stock_length"].value = 2500
+        panel.rest.stop()
+        panel.settle()
+        view = panel.view
+        assert panel.pack.choices.stock_length == 2.5 and not stale(panel.line) and not stale(view.listed)
+        assert view.picture.waits and stale(view.picture.image)
+        before = view.picture.image.value
+        await asyncio.sleep(0.5)
+        assert not view.picture.waits and not stale(view.picture.image) and view.picture.image.value != before
+        panel.ask("heat")  # seen for the first time, its pictures follow too
+        assert panel.view.heat.waits and panel.view.depth.waits
+        await asyncio.sleep(0.5)
+        assert panel.view.heat.image.value and panel.view.depth.image.value and not stale(panel.view.depth.image)
+        panel.later.stop(), panel.judging.stop(), panel.judging_on.stop()
+
+    asyncio.run(choose())
+
+
+def test_no_view_is_left_with_a_picture_to_come_where_no_loop_runs(panel):
+    for name, view in panel.views.items():
+        panel.ask(name)
+        panel.shop.numbers["kerf"].value += 0.5
+        panel.finish()
+        assert not any(picture.waits for picture in view.pictures)
+        assert all(picture.image.value for picture in view.pictures)

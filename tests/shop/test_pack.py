@@ -88,6 +88,18 @@ def test_pours_add_up_to_the_volumes(pack, warm):
         assert sum(line.volume for line in found.pours) == pytest.approx(total, rel=1e-12)
 
 
+def test_what_no_choice_has_changed_is_not_made_again(pack):
+    """And what one has changed is: blanks, templates, volumes."""
+    other = shop_pack(LEEBOARD, ShopChoices(page="Letter", pot_volume=90e-6))
+    assert other.blanks is pack.blanks and other.templates is pack.templates and other.volumes is pack.volumes
+    moved = shop_pack(LEEBOARD, ShopChoices(trim_ends=0.02, dam_clearance=1e-3, waste=0.3))
+    assert moved.blanks.pair[0].developed is not pack.blanks.pair[0].developed
+    more, before = (sum(row.with_waste for row in one.volumes.rows) for one in (moved, pack))
+    assert moved.templates is not pack.templates and more > before
+    thick = shop_pack(LEEBOARD.replace(spacer_diameter=0.02))
+    assert thick.templates is not pack.templates and thick.spring > pack.spring
+
+
 def test_nose_and_frames_are_the_exact_areas_times_their_lengths(pack):
     bend = LEEBOARD.bend()
     nose = bend.front_area * LEEBOARD.span
