@@ -26,6 +26,7 @@ SPAN_TO_DEPTH = 16.0  # ISO 178 and ASTM D790 ask for about this span over thick
 LARGE_DEFLECTION = 0.1  # deflection over span beyond which those standards leave the linear formula (from memory)
 MOST_LOAD = 4000.0  # of w L^3 / D and P L^2 / D: more steps of the solver than that are not worth their time
 HANGS = "beyond, the strip hangs straight down but for a short bend at the edge"
+_MOST_BELOW = 6.1  # how far the logarithm of D is searched below that of small deflections
 _NODES = 24
 _MOST = 0.05  # of a reading: its slope is taken over no more, since a modulus ends where a length becomes zero
 
@@ -265,7 +266,10 @@ def _stiffness_from_droop(share, weight, end):
         d = np.exp(log_d)
         return cantilever_droop(weight / d, end / d)[0] - share
 
-    return float(np.exp(scipy.optimize.brentq(miss, np.log(small) - 6.0, np.log(small) + 0.1, xtol=1e-12)))
+    high, reach = np.log(small) + 0.1, 0.2
+    while reach < _MOST_BELOW and miss(high - reach) < 0.0:  # what droops far takes long to work out
+        reach *= 2.0
+    return float(np.exp(scipy.optimize.brentq(miss, high - min(reach, _MOST_BELOW), high, xtol=1e-12)))
 
 
 def opened_pair(

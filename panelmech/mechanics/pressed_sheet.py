@@ -61,12 +61,30 @@ def front_arc(angle, ahead, bow):
     )
 
 
-def newton_move(equations, state, given):
-    """Newton's step of `equations(state, given)` by a complex-step Jacobian, (unknowns, cases); nan where it is
-    singular. `given`: numbers of the cases, (any, cases)."""
-    miss = equations(state, given)
+def balance_slopes(angle, arc, force):
+    """Slopes of `balance`, for a rigid land and no friction, by angle (points, points, cases), arclength and force."""
+    push, turn = arc**2 * force, angle[-1] - angle
+    pull, ends = push * np.sin(turn), np.arange(COUNT)
+    by_angle = np.repeat(SECOND[..., None], len(arc), axis=2)
+    by_angle[ends, ends] += pull
+    by_angle[:, -1] -= pull
+    by_arc, by_force = 2.0 * arc * force * np.cos(turn), arc**2 * np.cos(turn)
+    by_angle[0], by_arc[0], by_force[0] = np.eye(COUNT)[0][:, None], 0.0, 0.0
+    by_angle[-1], by_arc[-1], by_force[-1] = FIRST[-1][:, None] / arc, -across(FIRST[-1], angle) / arc**2, 0.0
+    return by_angle, by_arc, by_force
+
+
+def complex_slopes(equations, state, given):
+    """Slopes of `equations(state, given)` by complex steps, (equations, cases, unknowns)."""
     steps = state[:, :, None] + 1j * RELATIVE_STEP * np.eye(len(state))[:, None, :]
-    jacobian = np.imag(equations(steps, given[..., None])) / RELATIVE_STEP
+    return np.imag(equations(steps, given[..., None])) / RELATIVE_STEP
+
+
+def newton_move(equations, state, given, slopes=None):
+    """Newton's step of `equations(state, given)`, (unknowns, cases); nan where it is singular. `given`: numbers of the
+    cases, (any, cases). `slopes(state, given)`: as of `complex_slopes`, which are taken where there are none."""
+    miss = equations(state, given)
+    jacobian = complex_slopes(equations, state, given) if slopes is None else slopes(state, given)
     sound = np.isfinite(jacobian).all(axis=(0, 2)) & np.isfinite(miss).all(axis=0)
     table = np.where(sound[:, None, None], jacobian.transpose(1, 0, 2), np.eye(len(state)))
     try:

@@ -19,8 +19,12 @@ from .pressed_sheet import (
     CUMULATIVE,
     FIRST,
     POINTS,
+    RELATIVE_STEP,
     TOLERANCE,
+    WEIGHTS,
+    across,
     balance,
+    balance_slopes,
     contact,
     front_arc,
     newton_move,
@@ -182,7 +186,7 @@ def _newton(state, given, closure):
         return equations(states, values, closure)
 
     def move(states, which):
-        return newton_move(misses, states, given[:, which])
+        return newton_move(misses, states, given[:, which], lambda *now: slopes(*now, closure))
 
     def goes_on(states, moved):
         return np.max(np.abs(moved) / (1.0 + np.abs(states)), axis=0) >= 1e-13
@@ -225,6 +229,39 @@ def equations(state, given, closure="floating"):
     last = offset + 0.0 * push[0] if closure == "jig" else push[0] - push[1]
     ends = run[0] - run[1], 0.5 * (back[0] + back[1]) - setback, last
     return np.concatenate([*rows, *(end[None] for end in ends)])
+
+
+def slopes(state, given, closure="floating"):
+    """Slopes of `equations`, (equations, cases, unknowns), in a fraction of the time of complex steps."""
+    *sheets, _ = split(state)
+    table = np.zeros((len(state), len(state), state.shape[1]))
+    for i, (angle, arc, force) in enumerate(sheets):
+        rows, columns = table[i * (COUNT + 1) :][: COUNT + 1], slice(i * (COUNT + 2), (i + 1) * (COUNT + 2))
+        by_angle, by_arc, by_force = balance_slopes(angle, arc, force)
+        rows[:COUNT, columns] = np.concatenate([by_angle, by_arc[:, None], by_force[:, None]], axis=1)
+        lift, run, back, push = _end_slopes(angle, arc, force, given, i)
+        rows[COUNT, columns], rows[COUNT, -1] = lift, -_SIDES[i]
+        table[-3:, columns] += _SIDES[i] * run, 0.5 * back, _SIDES[i] * push
+    if closure == "jig":
+        table[-1], table[-1, -1] = 0.0, 1.0
+    return table.transpose(0, 2, 1)
+
+
+def _end_slopes(angle, arc, force, given, i):
+    """Slopes of lift, run, setback and push of a sheet by its own unknowns, (4, unknowns, cases)."""
+    radius, thickness, bow = given[2], given[i], given[8 + i]
+    reach, last, tip = radius + 0.5 * thickness, COUNT - 1, angle[-1:]
+    lift, run, back, push = table = np.zeros((4, COUNT + 2, len(arc)))
+    lift[:COUNT], lift[COUNT] = arc * WEIGHTS[:, None] * np.cos(angle), across(WEIGHTS, np.sin(angle))
+    run[:COUNT], run[COUNT] = -arc * WEIGHTS[:, None] * np.sin(angle), across(WEIGHTS, np.cos(angle))
+    lift[last] += reach * np.sin(tip[0])
+    run[last] += reach * np.cos(tip[0])
+    step = 1j * RELATIVE_STEP  # complex steps, of two numbers
+    back[last] = np.imag(setback_of(tip + step, arc, thickness, radius, bow)) / RELATIVE_STEP
+    back[COUNT] = np.imag(setback_of(tip, arc + step, thickness, radius, bow)) / RELATIVE_STEP
+    share = np.exp(0.5 * _SIDES[i] * given[7])
+    push[last], push[COUNT + 1] = -share * force * np.sin(tip[0]), share * np.cos(tip[0])
+    return table
 
 
 def _columns(state, given, scale, codes, closure):

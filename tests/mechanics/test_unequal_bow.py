@@ -6,9 +6,9 @@ from scipy.integrate import solve_ivp
 
 from panelmech.mechanics.as_built_bend import real_bend
 from panelmech.mechanics.bend import solve_bend
-from panelmech.mechanics.pressed_sheet import FIRST, WEIGHTS
+from panelmech.mechanics.pressed_sheet import COUNT, FIRST, WEIGHTS, complex_slopes
 from panelmech.mechanics.unequal import BOWED_AWAY, solve_unequal
-from panelmech.mechanics.unequal_bow import MOST_BOW, solve_bowed
+from panelmech.mechanics.unequal_bow import MOST_BOW, equations, slopes, solve_bowed
 
 PAIR = dict(free_length=0.225, thickness_1=0.002, thickness_2=0.0017, stiffness_1=1.4, stiffness_2=0.9)
 OVER = dict(spacer_diameter=0.03, bond_line=0.3e-3, setback=0.003)
@@ -147,3 +147,15 @@ def test_arrays_alone_and_together_are_the_same_and_what_cannot_be_says_so():
 def solve_bend_code(spacer):
     assert solve_bend(np.array([0.225]), 0.00185, spacer, 0.3e-3, 0.003).reason_code[0] != 0
     return solve_unequal(**{**PAIR, **OVER, "spacer_diameter": spacer}).reason_code
+
+
+@pytest.mark.parametrize("closure", ["floating", "jig"])
+def test_slopes_are_those_of_the_equations(closure):
+    """By complex steps, which leave rounding of the largest slopes, those of the points' second derivatives."""
+    chance, cases = np.random.default_rng(5), 7
+    state = chance.uniform(0.05, 0.4, (2 * COUNT + 5, cases))
+    state[[COUNT, 2 * COUNT + 2]], state[[COUNT + 1, 2 * COUNT + 3]] = chance.uniform(0.7, 1.0, (2, 2, cases))
+    ends = np.array([(0.005, 0.02)] * 2 + [(0.02, 0.06)] + [(0.0, 0.01)] * 2 + [(-0.02, 0.02)] * 2 + [(-0.5, 0.5)] * 3)
+    given = chance.uniform(*ends.T[..., None], (len(ends), cases))
+    want = complex_slopes(lambda now, numbers: equations(now, numbers, closure), state, given)
+    assert np.max(np.abs(slopes(state, given, closure) - want)) < 1e-15 * np.max(np.abs(want))
