@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from day_and_night import by_day
 
 from panelmech.__main__ import BAD_INPUT, FINE, INFEASIBLE, MOVED, main
 from panelmech._commands.usage import COMMANDS, PROGRAM
@@ -70,6 +71,9 @@ def answers(monkeypatch, *texts):
     return asked
 
 
+EXAMPLES = [name for name in COMMANDS if name != "papers"]  # whose example is run below
+
+
 @pytest.fixture
 def quick(monkeypatch):
     """Papers of a few bytes: what is on them is told by the tests of the reports."""
@@ -77,7 +81,7 @@ def quick(monkeypatch):
     monkeypatch.setattr(papers, "_CONTENTS", {kind: lambda state: files for kind in papers.PAPERS})
 
 
-@pytest.mark.parametrize("name", [name for name in COMMANDS if name != "papers"])  # whose example is run below
+@by_day("name", EXAMPLES, *(name for name in EXAMPLES if name not in ("choose", "note")))
 def test_every_example_runs(name, rudder, capsys, quick):
     """As it stands in the help, from the folder of the jobs."""
     if name == "new":
@@ -406,6 +410,7 @@ def test_a_reserve_is_kept_on_the_safe_side(rudder):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_size_under_loads_of_the_tapered_part(rudder, capsys):
     ask = ["size", "--under-loads", "--change", "spacer wall", "--so-that", "spacer stress reserve", "--is", "2"]
     assert main(ask) == FINE and "spacer wall" in capsys.readouterr().out

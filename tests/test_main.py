@@ -169,6 +169,7 @@ def test_note_that_cannot_be_written_leaves_nothing(files, tmp_path, capsys, nam
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_shop_writes_the_pack_and_replaces_it(files, tmp_path, capsys):
     out, choices = tmp_path / "deep" / "shop", tmp_path / "shop.json"
     assert main(["shop", *files("fine"), "--out", str(out)]) == FINE

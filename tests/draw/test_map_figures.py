@@ -251,6 +251,8 @@ def test_dots_are_the_sizes_one_can_buy():
     assert sheets == pytest.approx([1e3 * t for t in LEEBOARD.sheet.stock_thicknesses if t <= 5.3e-3])
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_a_second_map_in_the_same_figure_is_what_a_new_figure_shows():
     figure = map_figure(*swept("lengths"))
     for name in ("acrylic", "short"):

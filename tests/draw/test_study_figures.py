@@ -10,6 +10,7 @@ from itertools import combinations
 import matplotlib
 import numpy as np
 import pytest
+from day_and_night import NIGHTLY
 from leeboard_part import LEEBOARD
 from matplotlib.path import Path as Outline
 from matplotlib.transforms import Affine2D
@@ -35,15 +36,23 @@ DESIGNS = {
         free_length=0.1, sheet_thickness=1e-3, bond_line=1.5e-3, spacer_diameter=92e-3, setback=-66e-3
     ),
 }
+BY_DAY = ("leeboard", "strongly bent", "rod proud", "thick and short", "no wedge")
 KINDS = ("svg", "pdf", "png")
+
+
+class Studies(dict):
+    """{name of a design: its study}, worked out where it is asked for."""
+
+    def __missing__(self, name):
+        return self.setdefault(name, evaluate(DESIGNS[name]))
 
 
 @pytest.fixture(scope="module")
 def studies():
-    return {name: evaluate(design) for name, design in DESIGNS.items()}
+    return Studies()
 
 
-@pytest.fixture(params=DESIGNS)
+@pytest.fixture(params=[name if name in BY_DAY else pytest.param(name, marks=NIGHTLY) for name in DESIGNS])
 def study(request, studies):
     return studies[request.param]
 

@@ -59,6 +59,8 @@ def test_a_job_fails_whose_sheets_fail_as_measured():
     assert "with both sheets like" in verdict.line and "strain for good" in verdict.line
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_the_note_says_how_it_stands_as_measured():
     """And whether its sensitivity goes by the stock or by the sheets."""
     page, plain = (note_contents(evaluate(LEEBOARD), pair)["note.html"].decode() for pair in (REPORT, None))

@@ -58,8 +58,9 @@ def line(panel):
 # ----- the demo, and a job of one's own -----
 
 
-def test_the_demo_is_shown_and_nothing_is_written_until_something_changes(bench):
-    for make in MAKERS:
+@OF_PANELS
+def test_the_demo_is_shown_and_nothing_is_written_until_something_changes(bench, makers):
+    for make in makers:
         panel = make(demo())
         panel.summary()
         assert panel.job() == demo() and "Job: demo; root end shown; your first change" in line(panel)
@@ -191,6 +192,8 @@ def test_a_change_from_elsewhere_is_shown_and_said(bench):
     assert other.design().title == "My rudder"  # shown for itself, not following
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_a_verdict_that_comes_late_hides_no_change_from_elsewhere(bench, whole_verdict):
     """Kept here, undone there, and only then is it known here how it stood."""
     panel, other = panels.panel_loads(demo()), panels.panel_bend(demo())
@@ -447,6 +450,8 @@ def test_the_adhesive_that_is_checked_is_the_one_that_is_weighed(bench):
 # ----- compared -----
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_the_design_of_another_job_is_set_beside_the_present_one(bench):
     new_job("rudder", mine(), "a test")
     panel = panels.panel_trade(demo())

@@ -43,6 +43,8 @@ from panelmech.panels.load_controls import (
 )
 from panelmech.units import show
 
+pytestmark = pytest.mark.usefixtures("sketched")
+
 STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
 SHEET = LoadSheet.load(STUDIES / "leeboard_loads.json")
 BLADE = Blade.load(STUDIES / "leeboard_blade.json")

@@ -231,6 +231,8 @@ def test_a_step_counts_for_both_sheets(panel):
     assert panel.bench.report(DESIGN).sheets[1].thickness.uncertainty > before
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_tolerance_judges(panel):
     panel.ask("pair")
     panel.view.tolerance.value = 0.2  # 0.07 ± 0.40 mm is not sure to stay within it
@@ -292,6 +294,8 @@ def test_offsets_may_be_measured_from_any_line_which_the_job_keeps(panel):
     assert view.line.value == panel.bench.line == "chord"
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_no_offsets_no_picture_of_them(panel):
     panel.ask("shape")
     for part in ("values", "where"):

@@ -18,6 +18,8 @@ from panelmech.report import shop_sheets
 from panelmech.shop.choices import CHOICE_LIMITS, OPTIONS, SHOP_JUDGED, SWITCHES, SYSTEMS, ShopChoices
 from panelmech.shop.pack import shop_pack
 
+pytestmark = pytest.mark.usefixtures("sketched")
+
 
 @pytest.fixture
 def panel(tmp_path, monkeypatch):

@@ -21,6 +21,8 @@ from panelmech.study.advice import advise
 from panelmech.study.design import LIMITS
 from panelmech.units import lengths_in
 
+pytestmark = pytest.mark.usefixtures("sketched")
+
 
 def leeboard(**changes):
     return LEEBOARD.replace(**changes)

@@ -320,6 +320,8 @@ def test_framed_sheets_are_counted_and_can_be_stopped(panel, then):
     assert panel.view.frame_button.layout.display is None or panel.view.stale
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_a_map_stopped_on_its_way_goes_on_where_it_was(panel):
     view = panel.view
 
@@ -358,7 +360,7 @@ def test_every_point_of_a_map_counts_the_loads_of_the_job(tmp_path, small, monke
 
 
 @pytest.mark.slow
-@pytest.mark.nightly  # by day stopped and going on, of the design alone
+@pytest.mark.nightly
 def test_while_a_map_under_loads_is_worked_out_the_last_one_stands_greyed(tmp_path, small, monkeypatch):
     monkeypatch.setattr(map_view, "PART", 5)
     panel = panel_trade(demo(), jobs=tmp_path / "jobs", out=tmp_path / "out")
@@ -535,6 +537,8 @@ def test_limits_without_a_basis_are_named_where_they_leave_no_row(panel, monkeyp
     assert view.alert.value == "" and len(view.order) and "a limit has no basis" in view.listed.value
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_a_job_with_loads_counts_them(tmp_path, small):
     """Rows of a job hold along its span and under its loads; here of one thickness, so that it takes little time."""
     job = demo()
@@ -604,6 +608,7 @@ def test_tolerances_come_from_the_catalogue_and_can_be_typed(panel):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_no_tolerance_is_no_scatter_and_too_wide_a_one_is_said(panel):
     panel.ask("scatter")
     for control in panel.view.sizes.values():
@@ -667,6 +672,7 @@ def test_what_was_measured_is_pasted_and_inputs_go_together(panel):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_two_sheets_alike_or_each_from_its_own(panel):
     panel.ask("scatter")
     view = panel.view

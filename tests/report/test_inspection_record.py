@@ -168,6 +168,7 @@ def odd_readings(tmp_path, name, sheet, text):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_command_line_counts_no_reading_in_doubt(tmp_path, capsys, monkeypatch):
     study, out = str(STUDIES / "leeboard.json"), str(tmp_path / "note")
     odd = odd_readings(tmp_path, "three-point force", "A", "49")

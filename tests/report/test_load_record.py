@@ -101,6 +101,7 @@ def test_a_note_for_another_design_is_refused():
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_the_note_holds_the_loads_and_without_them_is_as_it_was(tmp_path, monkeypatch):
     study = evaluate(BLADE.design)
     plain, with_loads = note.note_contents(study), note.note_contents(study, loads=RECORD)

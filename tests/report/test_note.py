@@ -513,6 +513,8 @@ def test_sensitivity_starts_from_the_design_and_covers_the_governing_check(demo_
     assert rows[-1][1]["least_reserve"] <= min(numbers["least_reserve"] for _, numbers in rows)
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_sensitivity_marks_what_is_not_possible(demo_study):
     greatest = demo_study.quantities["greatest_spacer"]
     design = demo_study.design.replace(spacer_diameter=greatest - 0.2e-3)
@@ -635,6 +637,8 @@ def test_every_kind_of_block_has_markup_and_a_place():
     assert "holds" in html_page._verdict(Verdict("holds").word, "holds")
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_letters_that_no_font_has_are_told_on_the_first_page_and_drawn_as_boxes(demo_study, recwarn):
     """A box in the pictures as on the pages, without a warning; by number and name on the page. A job that writes in
     letters that there are is told nothing."""

@@ -170,6 +170,7 @@ def test_shop_command_takes_a_part_along_its_span(tmp_path, capsys, monkeypatch)
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_shop_command_packs_a_stepped_rod_and_refuses_a_stepped_sheet(tmp_path, capsys, monkeypatch):
     monkeypatch.setattr(shop_sheets, "PACK_FIGURES", ())  # they take most of the time
     path, out = tmp_path / "stepped.json", tmp_path / "pack"
