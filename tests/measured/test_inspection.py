@@ -76,6 +76,35 @@ def test_a_bow_too_large_for_the_rod_comes_last_and_is_told():
     assert np.isnan(worst.camber) and worst.score == np.inf
 
 
+def test_the_camber_told_is_that_of_the_best_way():
+    """Here the marked ends must lie together; which face of the flatter sheet looks out counts less."""
+    a, b = _sheet("A", 2.01e-3, taper=1e-4, bow=2e-4), _sheet("B", 2e-3, taper=1e-4, bow=2e-5)
+    found = inspect_pair(a, b, DESIGN, 1e-3)
+    best, next_best = found.pairings[:2]
+    assert abs(best.bows[1] - next_best.bows[1]) > 1e-4
+    t1, t2 = a.effective_thickness, b.effective_thickness
+    lengths = DESIGN.free_length, t1, t2, t1**3, t2**3, DESIGN.spacer_diameter, DESIGN.bond_line
+    bent = solve_bowed(*lengths, DESIGN.setback, bow_1=best.bows[0], bow_2=best.bows[1])
+    assert found.camber == pytest.approx(float(bent.camber()[1][-1]), rel=1e-9)
+
+
+def test_moduli_and_their_uncertainty_up_to_their_limits():
+    sheets = _sheet("A", 2e-3), _sheet("B", 2e-3)
+    assert inspect_pair(*sheets, DESIGN, 1e-3, 1e12, 1e6, 1.0).stiffness_ratio == pytest.approx(1e6)
+    assert inspect_pair(*sheets, DESIGN, 1e-3, 1e9, 1e9, 1.0).ratio_uncertainty >= 1.0
+    for wrong in ((1.01e12, 1e9, 0.1), (1e9, 1.01e12, 0.1), (0.99e6, 1e9, 0.1), (1e9, 1e9, 1.01)):
+        with pytest.raises(ValueError, match="modul"):
+            inspect_pair(*sheets, DESIGN, 1e-3, *wrong)
+
+
+@pytest.mark.parametrize(("share", "count"), [(0.0299, 0), (0.0301, 1)])
+def test_a_sheet_that_scatters_by_three_hundredths_is_remarked(share, count):
+    """Three readings d above and three d below the mean scatter by d sqrt(6/5)."""
+    sheet = _sheet("A", 2e-3, taper=2.0 * share * 2e-3 / np.sqrt(1.2))
+    notes = inspect_pair(sheet, _sheet("B", 2e-3), DESIGN, 1e-3).notes
+    assert sum("A varies by" in note for note in notes) == count
+
+
 def test_uncertainty_of_the_own_curvature():
     sheet = _sheet("A", 2e-3, bow=1e-3, bow_uncertainty=1e-5, base_uncertainty=2e-3)
     assert sheet.curvature == pytest.approx(8e-3 / 0.64, rel=1e-12)

@@ -32,6 +32,14 @@ def test_plain_arithmetic():
     assert constrained_modulus(3e9, 0.25) == pytest.approx(3.6e9, rel=1e-14)  # 0.75 / (1.25 * 0.5)
 
 
+def test_any_stiffness_of_a_bed_that_is_none_of_the_sheets():
+    """Without a sheet's thickness none gives; k goes with the adhesive's modulus down to a twentieth of a pascal."""
+    assert foundation_stiffness(5e9, 0.25e-3, across_modulus=8e9) == foundation_stiffness(5e9, 0.25e-3)
+    assert foundation_stiffness(5e9, 0.25e-3, 2e-3) == foundation_stiffness(5e9, 0.25e-3)
+    assert foundation_stiffness(0.05, 0.25e-3) == pytest.approx(400.0, rel=1e-12)
+    assert foundation_stiffness(5e9, 0.25e-3, 2e-3, 8e9) == pytest.approx(1.0 / (0.25e-13 + 1.25e-13), rel=1e-12)
+
+
 def test_short_land_turns_as_a_rigid_bar():
     """Turn 12 M/(k c^3), 6 P/(k c^2); movement 4 P/(k c): a stiff bar on springs; the error goes with (lam c)^4."""
     k, c = 1e12, 1e-5

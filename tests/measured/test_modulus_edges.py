@@ -2,14 +2,18 @@
 
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 
 from panelmech.materials.stock import catalogue
+from panelmech.measured.inspection import SheetReadings
 from panelmech.measured.modulus_tests import (
     ModulusTest,
     cantilever_droop,
     droop,
     linear_droop,
     linear_three_point,
+    modulus_tests,
+    opened_pair,
     sheet_readings,
     three_point,
     unmeasured_bow,
@@ -163,3 +167,79 @@ def test_young_and_the_modulus_that_resists_bending(rule, wide):
     design = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 0.015, modulus_rule=rule)
     expected = 1.0 / (1.0 - design.sheet.poisson**2) if wide else 1.0
     assert wide_factor(design, 2e-3) == pytest.approx(expected, rel=1e-12)
+
+
+# -- which readings make a test -----------------------------------------------------------------------------
+
+SHEETS = tuple(SheetReadings(f"sheet {s}", [2.1e-3] * 3, [1.9e-3] * 3, 1e-5, 0.0, 0.0, 0.8) for s in "AB")
+PRESSED = {"force": 4.9, "deflection": 2e-3, "span": 0.2, "width": 0.03}
+HUNG = {"": 0.02, " overhang": 0.5}
+
+
+def bench(group, values, sheet="A", design=LEEBOARD):
+    """What the bench tests of one sheet with these readings come to: (tests, missing)."""
+    rows = [Row(sheet, f"{group}{name}", value) for name, value in values.items()]
+    return modulus_tests(design, Readings(rows), SHEETS)
+
+
+def three_points(**more):
+    return bench("three-point", {f" {name.replace('_', ' ')}": value for name, value in (PRESSED | more).items()})
+
+
+def wide(**more):
+    """A strip of 30 mm is wide, up to 3 mm of thickness."""
+    return pressed(wide_poisson=LEEBOARD.sheet.poisson, **more)
+
+
+def test_a_test_takes_its_own_strip_or_the_points_of_the_sheet():
+    (own,), missing = three_points(thickness=2.2e-3)
+    (lent,), _ = three_points()
+    assert missing == () and own.own_thickness and not lent.own_thickness
+    assert own.result.value == pytest.approx(wide(thickness=2.2e-3).value, rel=1e-12)
+    assert lent.result.value == pytest.approx(wide(thickness=2e-3).value, rel=1e-12)
+
+
+def test_round_supports_count_where_they_are_read():
+    """As with a radius that is known exactly, but for one more part of the uncertainty."""
+    exact, read = wide(support_radius=5e-3), wide(support_radius=Reading("radius", (5e-3,), 1e-3))
+    assert read.value == exact.value != wide().value and read.details == exact.details
+    assert read.contributions["radius"] > 0.0 and "radius" not in exact.contributions
+    (found,), _ = three_points(support_radius=5e-3)
+    assert found.result.value == pytest.approx(exact.value, rel=1e-12) and len(found.readings) == 6
+    (flat,), _ = three_points(support_radius=0.0)
+    assert flat.result.value == pytest.approx(wide().value, rel=1e-12) and len(flat.readings) == 5
+
+
+def test_what_a_test_still_lacks_is_named_once_it_is_begun():
+    assert bench("twist", {}) == ((), ())
+    values = {f" {name}": value for name, value in PRESSED.items()}
+    for name in PRESSED:
+        done, (words,) = bench("three-point", {k: v for k, v in values.items() if k != f" {name}"})
+        assert done == () and words.startswith("sheet A, strip on two supports: ") and words.count(",") == 1
+    done, (words,) = bench("droop", HUNG | {" end weight": 0.05})
+    assert done == () and words.endswith("width of the strip, since a weight hangs from it")
+    for more in ({}, {" width": 0.03}, {" end weight": 0.05, " width": 0.03}):
+        (found,), missing = bench("droop", HUNG | more)
+        assert missing == () and len(found.readings) == (6 if len(more) == 2 else 4)
+
+
+@pytest.mark.parametrize(("width", "wide"), [(0.0199, False), (0.02, True), (None, True)])
+def test_a_strip_is_wide_from_ten_thicknesses_on(width, wide):
+    """Of 2 mm; where nobody told how wide it is, it counts as wide."""
+    more = {" thickness": 2e-3} | ({} if width is None else {" width": width})
+    (found,), _ = bench("droop", HUNG | more | {" density": 1850.0})
+    assert found.result.value == pytest.approx(
+        hung(wide_poisson=LEEBOARD.sheet.poisson if wide else 0.0).value, rel=1e-12
+    )
+
+
+@pytest.mark.parametrize(("rule", "share"), [("wide sheet", 1.0), ("narrow strip", 0.0)])
+def test_an_opened_pair_gives_youngs_modulus(rule, share):
+    """The part resists with E/(1 - nu^2) where it is wide, with E where it is narrow."""
+    design = LEEBOARD.replace(modulus_rule=rule)
+    (found,), _ = bench("opening force", {"": 30.0}, "pair", design)
+    values = (30.0, design.span, design.free_length, 2e-3, design.spacer_diameter)
+    readings = (Reading(str(i), (value,)) for i, value in enumerate(values))
+    wide = opened_pair(*readings, design.bond_line, design.setback).value
+    assert found.result.value == pytest.approx(wide * (1.0 - share * design.sheet.poisson**2), rel=1e-12)
+    assert found.method == "opened" and found.sheet == "pair" and not found.own_thickness
