@@ -3,7 +3,15 @@
 import numpy as np
 import pytest
 
-from panelmech.measured.camber import BowEffect, camber_map, first_order_offset, pair_bend, tolerance_line
+from panelmech.measured.camber import (
+    NODES,
+    BowEffect,
+    _nodes,
+    camber_map,
+    first_order_offset,
+    pair_bend,
+    tolerance_line,
+)
 from panelmech.measured.inspection import SheetReadings, inspect_pair
 from panelmech.measured.land import stiffness_of
 from panelmech.mechanics.unequal import solve_unequal
@@ -13,6 +21,12 @@ from panelmech.study.design import Design
 @pytest.fixture(scope="module")
 def leeboard(root):
     return Design.load(root / "notebooks/studies/leeboard.json")
+
+
+def test_the_effect_of_bows_is_exact_at_chebyshevs_points():
+    """Those of the first kind, of which no interpolation is far off between; also of a range of no width."""
+    assert np.sort(_nodes(1.0, 3.0)) == pytest.approx(2.0 + np.polynomial.chebyshev.chebpts1(NODES), rel=1e-14)
+    assert np.sort(_nodes(2.0, 2.0)) == pytest.approx(2.0 + 5e-4 * np.polynomial.chebyshev.chebpts1(NODES), rel=1e-14)
 
 
 @pytest.fixture(scope="module")
