@@ -25,8 +25,8 @@ def one(name, deviation, band=0.0, count=1):
 
 
 def test_pooled_scatter_of_readings_that_scatter_by_two():
-    """1, 3 and 5 with 2 degrees, and the instrument's 1 with 4: s2 = (4 x 1 + 2 x 4)/6 = 2."""
-    assert Reading("x", (1.0, 3.0, 5.0), repeat=1.0, repeat_dof=4.0).deviation == pytest.approx(np.sqrt(2.0))
+    """1, 3 and 5 with 2 degrees, and the instrument's 0.5 with 4: s2 = (4 x 0.25 + 2 x 4)/6 = 1.5."""
+    assert Reading("x", (1.0, 3.0, 5.0), repeat=0.5, repeat_dof=4.0).deviation == pytest.approx(np.sqrt(1.5))
 
 
 # -- slopes -------------------------------------------------------------------------------------------------
