@@ -75,8 +75,8 @@ def test_a_droop_under_a_weight_gives_back_the_modulus(mass, width):
 
 @pytest.mark.parametrize("force", [0.01, 1.0, 10.0])
 def test_the_reach_of_a_strip_under_a_weight_at_its_end(force):
-    """The moment at the edge is the weight times its reach, P r, and by the first integral of the elastica its square is
-    2 P D sin(slope at the end): r^2 = 2 sin(slope)/(P L^2/D), over the length."""
+    """The moment at the edge is the weight times its reach, P r, and by the first integral of the elastica its square
+    is 2 P D sin(slope at the end): r^2 = 2 sin(slope)/(P L^2/D), over the length."""
     drop, reach, slope = cantilever_end(0.0, force)
     assert reach == pytest.approx(np.sqrt(2.0 * np.sin(slope) / force), rel=1e-9)
     assert 0.0 < drop < 1.0 and drop**2 + reach**2 <= 1.0
