@@ -51,6 +51,12 @@ def design_alone(monkeypatch):
 
 
 @pytest.fixture
+def without_pours(monkeypatch):
+    """The verdict on a job is that on all its parts but the pours, whose heat takes longest."""
+    monkeypatch.setattr(verdict, "_has", lambda job, kind: kind != "shop" and JUDGED(job, kind))
+
+
+@pytest.fixture
 def whole_verdict(design_alone, monkeypatch):
     """Every part of a job is judged all the same."""
     monkeypatch.setattr(verdict, "_has", JUDGED)

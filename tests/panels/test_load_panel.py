@@ -43,7 +43,7 @@ from panelmech.panels.load_controls import (
 )
 from panelmech.units import show
 
-pytestmark = pytest.mark.usefixtures("sketched")
+pytestmark = pytest.mark.usefixtures("sketched", "without_pours")
 
 STUDIES = Path(__file__).resolve().parents[2] / "notebooks" / "studies"
 SHEET = LoadSheet.load(STUDIES / "leeboard_loads.json")
@@ -372,6 +372,7 @@ def test_fittings_are_kept_with_the_loads(panel):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_sizing_answers_and_the_answer_becomes_the_design(panel):
     panel.ask("size")
     view = panel.view

@@ -21,7 +21,7 @@ from panelmech.study.advice import advise
 from panelmech.study.design import LIMITS
 from panelmech.units import lengths_in
 
-pytestmark = pytest.mark.usefixtures("sketched")
+pytestmark = pytest.mark.usefixtures("sketched", "without_pours")
 
 
 def leeboard(**changes):

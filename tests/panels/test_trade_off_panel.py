@@ -584,6 +584,7 @@ def test_prices_give_costs_and_a_bad_one_is_said(panel):
 
 
 @pytest.mark.slow
+@pytest.mark.nightly
 def test_tolerances_come_from_the_catalogue_and_can_be_typed(panel):
     panel.ask("scatter")
     view = panel.view
