@@ -23,7 +23,7 @@ from importlib import import_module
 from ..units import lengths, lengths_in
 
 ALONE = "PANELMECH_ONE_PROCESS"  # variable: where it is set, there is no second process
-AT_ONCE = ("panelmech.report.papers",)  # modules that the second process imports before it is given anything
+AT_ONCE = ("panelmech.report.drawings",)  # what the second process imports before it is given anything
 _START = "import json, sys; sys.path[:] = json.loads(sys.argv[1]); from panelmech.report.beside import serve; serve()"
 
 
