@@ -22,7 +22,7 @@ from ..study.verdicts import Check, Rated, check_of, lower, missing_values, rate
 from ..units import show_input
 from .notes import case_notes, rod_lines
 from .plan import StatedLimit, divided, own
-from .ranges import told_within
+from .ranges import reserve_to_go_by, told_within
 
 FORMING = "forming alone"
 BEAM = "bending of the whole section as one elastic body, outer fibre"
@@ -99,17 +99,13 @@ class LoadRule:
     def asks(self, study) -> np.ndarray:
         """(...,) whether it asks for anything of each part: any value but zero, or one that cannot be told."""
         values = self._judged(study)[0]
-        asks = np.any(values != 0.0, axis=(-2, -1))
-        if np.all(asks):
+        if np.all(asks := np.any(values != 0.0, axis=(-2, -1))):
             return asks
         return asks | np.any(values > told_within(self.key, study, self.limit(study).value)[0], axis=(-2, -1))
 
     def to_go_by(self, study, limit) -> np.ndarray:
         """Reserves (..., cases, places) to go by where values are beyond what can be told: below one."""
-        values, within = self._judged(study)[0], told_within(self.key, study, limit)[0]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            share = np.maximum(np.minimum(limit, within) / values, 0.0)
-        return np.where(values > within, np.where(np.isnan(share), 0.0, share), np.inf)
+        return reserve_to_go_by(self._judged(study)[0], limit, told_within(self.key, study, limit)[0])
 
     def _judged(self, study):
         """(values (..., cases, places), names of the cases, places)."""
@@ -166,12 +162,21 @@ def worst_check(
 def rate_places(values, limit, study, within=np.inf) -> Rated:
     """Values (..., cases, stations) rated against a limit (broadcast), where a value that is not known leaves all of
     its part unknown."""
+    return rate_all(values, limit, close_share_of(study), within)
+
+
+def close_share_of(study):
+    """The share above one that is still called close: a number, or of many parts (parts, 1, 1)."""
+    share = study.along.sections.numbers["close_share"]
+    return share[..., :1] if np.ndim(share) else share
+
+
+def rate_all(values, limit, close_share, within=np.inf) -> Rated:
+    """The same from the share that is called close."""
     values = np.atleast_2d(np.asarray(values, dtype=float))
     limits = np.broadcast_to(limit, values.shape)
     lost = np.any(np.isnan(values) & ~np.isnan(limits), axis=(-2, -1), keepdims=True)
-    share = study.along.sections.numbers["close_share"]
-    share = share[..., :1] if np.ndim(share) else share
-    return rate(values, np.where(lost, np.nan, limits), share, within=within)
+    return rate(values, np.where(lost, np.nan, limits), close_share, within=within)
 
 
 def _missing(study, limit, lost):

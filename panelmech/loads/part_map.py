@@ -24,13 +24,13 @@ from ..study.design import Design
 from ..study.every_map import CODES, Mapped, hangs, least_of
 from ..study.framed_sheet import SHAPED_BY, local_quantities, modulus_known, sheet_grain
 from ..study.sweeps import ELSEWHERE, GOVERNS, NOT_DECIDED, Sweep
-from ..study.verdicts import Rated
+from ..study.verdicts import Rated, worst_of_each
 from ..units import read_count
-from .checks import LOAD_RULES, rate_places
+from .checks import LOAD_RULES, close_share_of, rate_all, rate_places
 from .in_place import IN_PLACE, guessed
 from .load_file import LoadSheet, fitting_lines
 from .many import of_each
-from .ranges import BY_PRESSING
+from .ranges import BY_PRESSING, reserve_to_go_by, told_within
 from .response import parabola_weights, stretches, uneven_buckling
 from .standings import NOT_COUNTED, Alike, places_along
 
@@ -106,6 +106,7 @@ class _Some:
         self.made = [i for i in alike.made if takes[i]]
         self.blade, self.designs = alike.blade, [designs[i] for i in self.made]
         self.exact: dict = {}
+        self.once: dict = {}  # of checks of `BY_PRESSING`: what they are rated by, and how with the doubt left out
         if not self.made:
             return
         self.study, self.solved = alike.study(self.made), alike.solved.some(self.made)
@@ -120,6 +121,7 @@ class _Some:
     def few(self, which) -> _Some:
         """Of these the places `which` alone, for `framed`."""
         some = copy(self)
+        some.once = {}
         made = [self.made[i] for i in which]
         some.study, some.solved = self.alike.study(made), self.alike.solved.some(made)
         some.counted = {rule: cells[which] for rule, cells in self.counted.items()}
@@ -178,8 +180,31 @@ class _Some:
             logs, doubts = logs[:, self.ends], doubts[:, self.ends]
             lines = self.weights @ logs + sign * (np.abs(self.weights) @ doubts)
             study = self._with(*np.exp(np.moveaxis(lines[..., :2], -1, 0)[:, :, None]))
-            found |= _under(study, self.under)
+            found |= _under(study, [rule for rule in self.under if rule.local])
+            told = (rule for rule in self.under if not rule.local and rule.applies(study))
+            found |= {f"{LOADS}{rule.key}": (rule.name, self._told(rule, study)) for rule in told}
         return found
+
+    def _told(self, rule, study):
+        """`Rated` of each part by a check of which only how far it can be told hangs on the framed sheet: rated once,
+        and then again for parts alone of which that is another."""
+        if rule.key not in self.once:
+            limit, values = rule.limit(study).value, rule.values(study)[0]
+            share = np.broadcast_to(close_share_of(study), (len(values), 1, 1))
+            self.once[rule.key] = limit, (values, np.broadcast_to(limit, values.shape), share), None
+        limit, given, last = self.once[rule.key]
+        within = np.broadcast_to(told_within(rule.key, study, limit)[0], given[0].shape)
+        again = np.ones(len(within), bool) if last is None else np.any(within != last[0], axis=(-2, -1))
+        if not again.any():
+            return last[1]
+        rated = _each(*(part[again] for part in given), within[again])
+        if last is None:
+            self.once[rule.key] = limit, given, (within, rated)
+            return rated
+        whole = Rated(*(column.copy() for column in last[1]))
+        for column, values in zip(whole, rated, strict=True):
+            column[again] = values
+        return whole
 
     def _with(self, press, buckling):
         plan = replace(self.study.plan, local=True)
@@ -201,6 +226,12 @@ def _under(study, rules, fittings=()):
     for line in fitting_lines(study, fittings):
         found[f"{LOADS}{line.key}"] = line.name, of_each(rate_places(line.values, line.limit.value, study), study)
     return found
+
+
+def _each(values, limit, share, within):
+    """`Rated` of each part, (parts, cases, places) of everything."""
+    one = worst_of_each(rate_all(values, limit, share, within))
+    return _to_go_by(one, lambda: reserve_to_go_by(values, limit, within))
 
 
 def _to_go_by(rated, reserve):

@@ -95,6 +95,13 @@ _RANGES = {  # of the checks under load that have one of their own
 BY_PRESSING = tuple(key for key, (_, why) in _RANGES.items() if why is PRESSED_IN)  # told up to a sheet pressed so far
 
 
+def reserve_to_go_by(values, limit, within):
+    """Reserves to go by of values that are beyond what can be told, below one; endless for the others."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.maximum(np.minimum(limit, within) / values, 0.0)
+    return np.where(values > within, np.where(np.isnan(share), 0.0, share), np.inf)
+
+
 def apart(key: str, study, limit, values) -> tuple[np.ndarray, np.ndarray]:
     """Two numbers of each value of a check under load (..., rows, places), which run smoothly from part to part: below
     one the first says that the value fails, the second that it is beyond what can be told [-]."""
