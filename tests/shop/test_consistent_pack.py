@@ -11,12 +11,13 @@ from leeboard_part import LEEBOARD
 from matplotlib.text import Text
 
 from panelmech import InfeasibleBend
+from panelmech.draw.figures import style
 from panelmech.draw.shop_figures import stock_figure
 from panelmech.draw.template_pages import sheet_count, template_sheets
 from panelmech.job.job import Job
 from panelmech.job.verdict import judge_job
 from panelmech.report.shop_rows import WEIGH_HEADS, day_rows, weigh_rows
-from panelmech.report.shop_sheets import SHEETS, _pictures, _placed, _sheet_files, compose_sheet, sheet_pages
+from panelmech.report.shop_sheets import SHEETS, _pictures, _placed, _Sheets, compose_sheet, sheet_pages
 from panelmech.shop.agree import bonding_systems, pouring_systems
 from panelmech.shop.checks import heat_check
 from panelmech.shop.choices import ShopChoices
@@ -254,7 +255,11 @@ def test_no_sheet_is_nearly_empty_and_none_is_of_another_paper(page, lift):
 
 def test_sheets_are_numbered_over_the_whole_pack():
     pack = shop_pack(LEEBOARD)
-    made = _sheet_files(pack)
+    with style():
+        sheets = _Sheets(pack)
+        made = sheets.files()
+        for make, *given_to in sheets.templates():
+            made |= make(*given_to)
     count = sum(len(re.findall(rb"/Type /Page\b", made[name])) for name in made if name.endswith(".pdf"))
     before = sum(len(sheet_pages(pack, name)) for name in SHEETS)
     assert before + sheet_count(pack.templates) == count and "templates/templates.pdf" in made
