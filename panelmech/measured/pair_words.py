@@ -54,8 +54,8 @@ def repeat_words(report):
     if found.sure:
         return
     if found.more:
-        again = "; ".join(f"{name}, {_times(count)}" for name, count in found.more.items())
-        yield f"Taken again, these would make it sure if the rest stays as it is: {again}."
+        again = "; ".join(f"{name}, {_more(count)}" for name, count in found.more.items())
+        yield f"Read again, these would make it sure if the rest stays as it is: {again}."
     elif found.hopeless:
         yield (
             f"Repeating does not help: ± {show(found.left, 'mm', 2)} stays however often all is read again, and the "
@@ -66,8 +66,8 @@ def repeat_words(report):
         yield f"Repeating alone would take more than {MOST} further readings; a finer step can spare some of them."
 
 
-def _times(count):
-    return "once more" if count == 1 else f"{count} times more"
+def _more(count):
+    return "one more reading" if count == 1 else f"{count} more readings"
 
 
 def known_words(report) -> tuple:

@@ -1,7 +1,8 @@
 """Which reading to take again, and how often, until the verdict on a pair is sure; or that repeating does not help.
 
 What more readings change is the part of each input that scatters: its standard deviation over the root of their number,
-and its degrees of freedom. The step of an instrument, and what nobody measured, stay. The camber and the scatter are
+and its degrees of freedom; and of the step of an instrument what readings do not share (`worth.shared_rounding`). The
+rest of the step, and what nobody measured, stay. The camber and the scatter are
 taken to stay as they are: a forecast, no promise.
 """
 
@@ -50,7 +51,7 @@ def repeats_for(inputs: OnePass, camber: Measured, room: float) -> Repeats:
     """What it takes for the expanded uncertainty of a camber to come below `room` [m]."""
     table = _Table(inputs, camber)
     left = table.without_chance()
-    names, fixed = list(table.names), table.fixed
+    names, fixed = list(table.names), table.fixed(np.where(table.again, np.inf, 0.0))
     rules = names[int(np.argmax(fixed))] if names else ""
     expanded = camber.expanded
     more = {} if expanded < room or left >= room else _fewest(table, room)
@@ -58,23 +59,29 @@ def repeats_for(inputs: OnePass, camber: Measured, room: float) -> Repeats:
 
 
 class _Table:
-    """Parts of the uncertainty of a camber, by input: `chance` of one reading, `fixed`, numbers of readings."""
+    """Parts of the uncertainty of a camber, by input: `chance` of one reading, `fixed(more)` of steps and bands,
+    numbers of readings."""
 
     def __init__(self, inputs, camber):
         readings = inputs.inputs
         self.names = [r.name for r in readings.values()]
-        slopes = np.abs([camber.slopes.get(name, 0.0) for name in self.names])
-        self.fixed = slopes * [r.by_step for r in readings.values()]
+        self.readings = tuple(readings.values())
+        self.slopes = slopes = np.abs([camber.slopes.get(name, 0.0) for name in self.names])
         self.chance = slopes * [r.deviation for r in readings.values()]
         self.count = np.array([len(r.values) for r in readings.values()])
         self.dof = np.array([r.chance_dof for r in readings.values()])
         self.again = np.array([known_kind(key) and not r.band for key, r in readings.items()])
 
+    def fixed(self, more):
+        """Of steps and bands with so many more readings of each."""
+        counts = self.count + more
+        return self.slopes * [r.by_step_of(count) for r, count in zip(self.readings, counts, strict=True)]
+
     def expanded(self, more):
         """Expanded uncertainty with so many more readings of each."""
         chance = self.chance / np.sqrt(self.count + more)
-        parts = np.concatenate([chance, self.fixed])
-        dof = np.concatenate([self.dof + more, np.full(len(self.fixed), np.inf)])
+        parts = np.concatenate([chance, self.fixed(more)])
+        dof = np.concatenate([self.dof + more, np.full(len(chance), np.inf)])
         return coverage_factor(effective_dof(parts, dof)) * float(np.sqrt(np.sum(parts**2)))
 
     def without_chance(self):
