@@ -395,8 +395,8 @@ def describe_thickness(report) -> str:
     >>> from panelmech.measured import judge_pair
     >>> report = judge_pair(demo().design, demo().readings, 0.001)
     >>> describe_thickness(report)
-    'Thickness along the span. sheet A: 6 readings from 2.02 mm to 2.06 mm, mean 2.0383 ± 0.0067 mm; sheet B: 6
-    readings from 1.96 mm to 1.98 mm, mean 1.9700 ± 0.0047 mm.'
+    'Thickness along the span. sheet A: 6 readings from 2.02 mm to 2.06 mm, mean 2.0383 ± 0.0061 mm; sheet B: 6
+    readings from 1.96 mm to 1.98 mm, mean 1.9700 ± 0.0038 mm.'
     """
     parts = [
         f"{s.name}: {len(s.points)} readings from {show(min(s.points), 'mm', 3)} to {show(max(s.points), 'mm', 3)}, "
@@ -483,7 +483,7 @@ def describe_offsets(offsets, fit) -> str:
     >>> report = judge_pair(demo().design, demo().readings, 0.001)
     >>> from panelmech.measured import explain_offsets, measured_offsets
     >>> describe_offsets(measured_offsets(demo().readings), explain_offsets(report)).split("; ")[0]
-    '16 offsets of the finished part. They are explained best by a land slope of 0.347 ± 0.067° and a bending
+    '16 offsets of the finished part. They are explained best by a land slope of 0.346 ± 0.067° and a bending
     stiffness of A over that of B of 1.081 ± 0.073'
     """
     if not fit.fits:

@@ -119,7 +119,7 @@ def test_pictures_of_the_record_are_drawn(report):
 @pytest.mark.slow
 def test_page_shows_the_record_and_the_file_goes_back(plain, full):
     html = full["note.html"].decode()
-    for words in ("Inspection record", "invented for the worked example", "18.43 ± 0.22", "Log of the part as built"):
+    for words in ("Inspection record", "invented for the worked example", "18.43 ± 0.21", "Log of the part as built"):
         assert words in html.replace("\u00a0", " ")
     assert html.count("<svg") == plain["note.html"].decode().count("<svg") + 2
     assert full["readings.csv"].decode() == (STUDIES / "leeboard_readings.csv").read_text(encoding="utf-8")
