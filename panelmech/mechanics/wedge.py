@@ -96,7 +96,7 @@ def solve_wedge(free_length, sheet_thickness, spacer_diameter, bond_line=0.0, se
                 break
         s, c = np.sin(a), np.cos(a)
         contact = length - (e + radius * (1.0 + s)) / c
-        good = (length > 0) & (t > 0) & (g >= 0) & (radius > 0.5 * g)
+        good = (t > 0) & (g >= 0)  # a sheet without length, or a rod no thicker than the bond line, fails below
         good &= (contact > 0) & (contact <= length) & (np.abs(step) < 1e-6 * a)
         a, contact = np.where(good, a, np.nan), np.where(good, contact, np.nan)
         half_mouth = radius * c + (length - contact) * s

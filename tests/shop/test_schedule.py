@@ -150,6 +150,27 @@ def test_without_frames_and_post_cure():
     assert [s.key for s in one.steps].count("frame") == 1 and "frame_cure" not in [s.key for s in one.steps]
 
 
+def test_how_the_second_frame_is_poured():
+    """Through the fill hole, once the first has cured and is drilled; onto a dam or foam where there is none."""
+
+    def keys_and_how(**changes):
+        made = plan_build(replace(PLAN, **changes))
+        keys = [s.key for s in made.steps]
+        return keys, [s.words for s in made.steps if s.key == "frame"]
+
+    keys, (first, second) = keys_and_how()
+    assert "frame_cure" in keys and "frame_set" not in keys and first.startswith("This end down, through the open")
+    assert second.startswith("This end down, through the fill hole; air leaves by the vent")
+    for changes, onto in (
+        ({"holes": ()}, "onto a dam set inside at the frame line"),
+        ({"foam": 1e-3}, "onto the foam"),
+    ):
+        keys, (_, second) = keys_and_how(**changes)
+        assert "frame_set" in keys and "frame_cure" not in keys and second.startswith(f"This end up, {onto}")
+    keys, words = keys_and_how(frames=1)
+    assert len(words) == 1 and not {"frame_set", "frame_cure"} & set(keys)
+
+
 def test_frames_in_lifts():
     deep = plan_build(replace(PLAN, frame_lifts=2))
     frames = [s for s in deep.steps if s.key == "frame"]
