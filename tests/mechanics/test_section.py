@@ -9,7 +9,15 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from panelmech.mechanics.bend import solve_bend
-from panelmech.mechanics.section import bent_pair, bent_section, flat_wedge_section, wedge_pair
+from panelmech.mechanics.section import (
+    _half_disc,
+    _land,
+    _sheets,
+    bent_pair,
+    bent_section,
+    flat_wedge_section,
+    wedge_pair,
+)
 from panelmech.mechanics.wedge import solve_wedge
 
 DESIGNS = [
@@ -226,3 +234,33 @@ def test_one_sheets_own_moment_grows():
     found = bent_pair(bend).curve_moment / (0.225 * 8e-9 / 12)
     assert found > 1
     assert found == pytest.approx(expected, rel=0.01)  # slope of the mean line and thickness terms
+
+
+# -- parts of the whole section by plain integrals ----------------------------------------------------------
+
+
+@pytest.mark.parametrize("phi", [0.3, 1.2, np.pi / 2, 2.5, np.pi])
+def test_part_of_a_disc_by_quadrature(phi):
+    """Of 1, x, x^2 and y^2 under the arc from x = R cos phi to R, over x = R cos a by Gauss's rule."""
+    at, weights = np.polynomial.legendre.leggauss(40)
+    a, w, r = 0.5 * phi * (at + 1.0), 0.5 * phi * weights, 1.7
+    x, y = r * np.cos(a), r * np.sin(a)
+    expected = [w @ (y * y), w @ (x * y * y), w @ (x * x * y * y), w @ (y**4 / 3.0)]
+    assert _half_disc(phi, r) == pytest.approx(expected, rel=1e-12, abs=1e-14)
+
+
+def test_two_sheets_over_the_land_in_plain_arithmetic():
+    """2 x 20 x 2 mm2, 10 mm behind; 20^2/3 of it; 2 (20 x 2^3/12 + 40 x 1.5^2), the bond line 1 mm."""
+    numbers = {"sheet_thickness": 2.0, "land_length": 20.0, "bond_line": 1.0}
+    expected = (80.0, -800.0, 80.0 * 400.0 / 3.0, 2.0 * (20.0 * 8.0 / 12.0 + 40.0 * 2.25))
+    assert _land(numbers) == pytest.approx(expected, rel=1e-14)
+
+
+def test_two_flat_sheets_in_plain_arithmetic():
+    """Two rectangles at an angle: about the land end, by the parallel axis."""
+    wedge = solve_wedge(0.2, 0.002, 0.018)
+    length, t, c, s = 0.2, 0.002, np.cos(wedge.angle), np.sin(wedge.angle)
+    area, first, second, _ = _sheets(wedge, {})
+    assert area == pytest.approx(2.0 * length * t, rel=1e-12)
+    assert first == pytest.approx(area * 0.5 * length * c, rel=1e-9)
+    assert second == pytest.approx(area * (length**2 * c**2 / 3.0 + t**2 * s**2 / 12.0), rel=1e-9)
