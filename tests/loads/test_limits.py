@@ -121,3 +121,21 @@ def test_every_water_line_stands_twice(wet):
     single, double = stations(Blade(design), LoadPlan(cases, stations=9))
     for place, times in ((wet, 2), (0.0, 1)):
         assert np.count_nonzero(double == place) == times and np.count_nonzero(single == place) == 1
+
+
+@pytest.mark.parametrize(
+    ("model", "slope"),
+    [
+        ("helmbold", 3.36266),  # 6 pi / (2 + sqrt(13))
+        ("lifting line", 3.53429),  # 1 / (1/(1.8 pi) + 1/(3 pi)) = 1.125 pi
+        ("whicker-fehlner", 3.13837),  # 0.9 x 6 pi / (sqrt(13) + 1.8)
+    ],
+)
+def test_slopes_of_lift_at_three_in_plain_arithmetic(model, slope):
+    assert lift_slope(3.0, model) == pytest.approx(slope, rel=2e-6)
+
+
+def test_the_drag_of_a_tip_up_to_twice_the_root():
+    assert crossflow_coefficient(2.0) == pytest.approx(3.3) and crossflow_coefficient(0.0) == pytest.approx(0.1)
+    with pytest.raises(ValueError, match="taper"):
+        crossflow_coefficient(2.01)
