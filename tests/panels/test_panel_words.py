@@ -1,8 +1,8 @@
 """What the panels of the notebooks say, word for word, when their settings are moved.
 
 The words stand in `panel_words/`, one file for each panel, so that a change of words shows as a difference to read.
-Store them anew with `python tests/panels/test_panel_words.py`, then read `git diff tests/panels/panel_words`. By day
-each panel says its first lines, by night all.
+Store them anew with `PYTHONPATH=tests python tests/panels/test_panel_words.py`, then read what
+`git diff tests/panels/panel_words` shows. By day each panel says its first lines, by night all.
 """
 
 from itertools import islice
