@@ -18,7 +18,8 @@ import numpy as np
 from ..blade.along_checks import worst_place
 from ..blade.blade import ALONG_FIELDS, Blade
 from ..blade.sections import NUMBERS, STOCK, roots_of
-from ..study.between import Between, evenly
+from ..study import between
+from ..study.between import evenly
 from ..study.checks import CHECKS, LOCAL_RULES, judge, to_go_by
 from ..study.design import Design
 from ..study.every_map import CODES, Mapped, hangs, least_of
@@ -36,7 +37,7 @@ from .standings import NOT_COUNTED, Alike, places_along
 
 COARSE = 12  # cells each way of the first look
 TOGETHER = 200  # cells worked out together
-FIRST, SPREAD, BATCH, MOST = 9, 48, 12, 220  # framed sheets: for a first look, spread out, then at a time, at most
+FIRST, BATCH, MOST = 9, 12, 260  # framed sheets: for a first look, then at a time, at most
 MEASURES = ("press", "uneven", "even")  # deflection per pressure; critical stress under the loads, under an even one
 _SIZES = tuple(name for name in SHAPED_BY if name != "sheet")
 LOADS = "loads."  # before the keys of checks under load
@@ -73,7 +74,7 @@ def part_map_steps(blade: Blade, sheet: LoadSheet, swept: Sweep, most: int = MOS
         yield few.mapped()
     whole = _PartMap(blade, sheet, swept, kept)
     yield from whole.begin()
-    yield from whole.work_out(whole.open, min(SPREAD, most) - whole.done)
+    yield from whole.work_out(whole.open, min(between.SPREAD, most) - whole.done)
     mapped = whole.mapped()
     while mapped.undecided and whole.done < most:
         yield mapped
@@ -307,7 +308,7 @@ class _PartMap:
         known &= self._sure()
         differ = [column for column in self.shapes.T if np.ptp(column) > 0.0] if len(self.shapes) else []
         places = evenly(differ) if differ else np.zeros((len(self.shapes), 1))
-        self.between = Between(places, known, SPREAD)
+        self.between = between.Between(places, known)
         for shape in range(len(self.shapes)):
             if (key := self.shapes[shape].tobytes()) in self.kept:
                 self.between.put(shape, self.kept[key])

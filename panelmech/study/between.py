@@ -3,8 +3,11 @@
 What takes long of a design, as a plate problem does, often runs smoothly, close to powers of its dimensions. So designs
 as far apart as can be are worked out, and between them is read by cubic radial functions with a plane (Wendland,
 Scattered Data Approximation, 2005, ch. 8 and 11; from memory). How well, the same reading tells with one design left
-out at a time, next to each (leave-one-out in closed form: Rippa, Adv. Comput. Math. 11, 1999; from memory); twice that
-is taken as the doubt. What was worked out is exact.
+out at a time (leave-one-out in closed form: Rippa, Adv. Comput. Math. 11, 1999; from memory); three times the worst of
+the twelve next to a place is taken as its doubt. What was worked out is exact.
+
+Of 4,050 numbers of framed sheets read on nine maps of 1,600 cells two in a thousand were farther off than their doubt,
+by 4.3 times at most, where the sheet begins to buckle in one wave more.
 """
 
 from __future__ import annotations
@@ -12,9 +15,10 @@ from __future__ import annotations
 import numpy as np
 import scipy
 
-SPREAD = 81  # designs worked out evenly apart, before those that are asked for
-SAFETY, FLOOR = 2.0, 2e-4  # of the doubt: factor; least, for how well a design itself is worked out
-NEAR = 4  # designs worked out next to one, from which its doubt comes
+SPREAD = 81  # designs worked out evenly apart; those asked for after that lie in clusters, and tell too little of doubt
+SAFETY, FLOOR = 3.0, 2e-4  # of the doubt: factor; least, for how well a design itself is worked out
+FEWEST = 4  # designs worked out from which nothing is read yet
+NEAR = 12  # designs worked out next to one, from which its doubt comes
 
 
 class Between:
@@ -22,12 +26,11 @@ class Between:
 
     places : (designs, inputs) numbers that all columns hang on, as of `evenly`
     known : (designs, columns) whether there is anything to know
-    spread : so many of the first nodes are evenly apart; the others come in clusters, and tell too little of the doubt
     logs, doubts : (designs, columns) logarithms and how far they may be off; nan and endless before anything is read
     """
 
-    def __init__(self, places, known, spread=SPREAD):
-        self.places, self.known, self.spread, self.nodes = places, known, spread, []
+    def __init__(self, places, known):
+        self.places, self.known, self.nodes = places, known, []
         self.logs, self.doubts = np.full(known.shape, np.nan), np.full(known.shape, np.inf)
         self.apart = np.full(len(places), np.inf)  # to the nearest node, squared
 
@@ -55,8 +58,8 @@ class Between:
             nodes = [i for i in self.nodes if self.known[i, column]]
             wanted = among & self.known[:, column]
             wanted[nodes] = False
-            if len(nodes) > NEAR and wanted.any():
-                even = sum(self.known[i, column] for i in self.nodes[: self.spread])
+            if len(nodes) > FEWEST and wanted.any():
+                even = sum(self.known[i, column] for i in self.nodes[:SPREAD])
                 found = _between(self.places[nodes], self.logs[nodes, column], self.places[wanted], even)
                 self.logs[wanted, column], self.doubts[wanted, column] = found
             self.doubts[nodes, column] = 0.0
@@ -90,11 +93,9 @@ def _between(places, values, wanted, even):
             for part in np.array_split(wanted, max(len(wanted) // 4096, 1))
         ]
     )
-    spread = slice(0, max(even, min(count, NEAR + 1)))
-    tree = scipy.spatial.cKDTree(places[spread])
-    gaps, near = tree.query(places[spread], 2)[0][:, 1], tree.query(wanted, min(NEAR, count))[1]
-    closer = np.minimum(scipy.spatial.cKDTree(places).query(wanted)[0][:, None] / gaps[near], 1.0)
-    return read + middle, SAFETY * np.max(left_out[near] * closer, axis=1) + FLOOR
+    spread = places[: max(even, min(count, FEWEST + 1))]
+    near = scipy.spatial.cKDTree(spread).query(wanted, min(NEAR, len(spread)))[1]
+    return read + middle, SAFETY * np.max(left_out[near], axis=1) + FLOOR
 
 
 def _cubes(one, other):
