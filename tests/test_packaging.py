@@ -123,6 +123,7 @@ def test_imported_libraries_are_declared():
     comes_along = {
         "pillow": "matplotlib",
         "contourpy": "matplotlib",
+        "coverage": "nbval",
         "mpl_toolkits": "matplotlib",
         "nbformat": "nbclient",
         "ipython": "jupyterlab",

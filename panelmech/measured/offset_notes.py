@@ -28,8 +28,9 @@ def _line(fit):
     if np.isinf(fit.known["shift"].uncertainty):
         yield (
             "These offsets count as measured from any straight line: its height and tilt are found with the rest, "
-            "which leaves the camber and the ratio less sure. The chord line leaves them surer: a straight edge "
-            "through the middle of the bond line, along the land, found to a tenth of a millimetre at both ends."
+            "which leaves the camber and the ratio of bending stiffness less sure. The chord line leaves them surer: a "
+            "straight edge through the middle of the bond line, along the land, found to a tenth of a millimetre at "
+            "both ends."
         )
 
 
