@@ -39,6 +39,7 @@ COLUMNS = 60  # of a histogram
 NARROW, WIDE = (18.0, 3.0, 10.0, 13.0), (52.0, 3.0, 10.0, 13.0)  # mm around the axes: left, right, foot, top
 BESIDE = WIDE[0] - 3.0  # mm: room for a name beside its row, the gap to the axes and the edge taken off
 TOGETHER = "inputs acting together"
+OVERLAPPING = "What the scatter goes with: shares overlap"
 
 
 def scatter_values(scatter, output: str) -> np.ndarray:
@@ -96,9 +97,11 @@ def _limit(legend, words, value, look, shown):
 @in_style
 def draw_shares(ax, scatter, outputs) -> None:
     """For each output a bar cut into the shares of its variance that each input causes by itself; what is left is
-    caused by inputs acting together."""
-    names = [t.field for t in scatter.tolerances]
+    caused by inputs acting together. Where inputs go together their shares overlap, and the bar may be longer."""
+    names, overlap = [t.field for t in scatter.tolerances], bool(scatter.correlation)
     outputs = [o for o in outputs if o in scatter.shares]
+    longest = max((np.nansum(np.clip([*scatter.shares[o].values()], 0.0, None)) for o in outputs), default=1.0)
+    ax.set_xlim(0, 100 * max(longest, 1.0) if overlap else 100)
     for row, output in enumerate(outputs):
         left = 0.0
         for name, (fill, hatch) in zip(names, _looks(len(names)), strict=True):
@@ -109,10 +112,9 @@ def draw_shares(ax, scatter, outputs) -> None:
                 left += share
         if all(np.isnan(scatter.shares[output][n]) for n in names):
             ax.text(1, row, "does not vary, or is not known", fontsize=TINY, color=QUIET, va="center")
-        elif left < 1.0:
+        elif left < 1.0 and not overlap:
             ax.barh(row, 100 * (1 - left), 0.66, 100 * left, fc=PAPER, ec=QUIET, lw=0.6, ls=":")
     ax.set_yticks(range(len(outputs)), ["\n".join(wrapped(capital(output_label(o)), BESIDE, SMALL)) for o in outputs])
-    ax.set_xlim(0, 100)
     ax.set_ylim(len(outputs) - 0.5, -0.5)
     ax.set_xlabel("share of the variance [%]")
     ax.grid(axis="y", visible=False)
@@ -120,8 +122,9 @@ def draw_shares(ax, scatter, outputs) -> None:
     legend = Legend(ax)
     for name, (fill, hatch) in zip(names, _looks(len(names)), strict=True):
         legend.add(input_label(name), "patch", fc=fill, hatch=hatch, ec=QUIET, lw=0.5)
-    legend.add(TOGETHER, "patch", fc=PAPER, ec=QUIET, lw=0.6, ls=":")
-    head(ax, "Which input causes the scatter", legend)
+    if not overlap:
+        legend.add(TOGETHER, "patch", fc=PAPER, ec=QUIET, lw=0.6, ls=":")
+    head(ax, OVERLAPPING if overlap else "Which input causes the scatter", legend)
 
 
 def _looks(count):
@@ -129,7 +132,7 @@ def _looks(count):
 
 
 def _name_part(ax, words, left, wide, row):
-    room = axes_size(ax)[0] * wide / 100.0
+    room = axes_size(ax)[0] * wide / ax.get_xlim()[1]
     if text_size(words, TINY)[0] + 2.0 < room:
         box = dict(fc=PAPER, ec="none", pad=0.6, alpha=0.85)
         ax.text(left + wide / 2, row, words, fontsize=TINY, color=INK, ha="center", va="center", bbox=box)
@@ -266,7 +269,8 @@ def describe_scatter(scatter, output: str) -> str:
     if output in scatter.shares:
         name, share = scatter.most_important(output)
         if np.isfinite(share):
-            words += f" Most of it comes from the {input_label(name)}: {100 * share:.0f} % of the variance."
+            how = "goes with" if scatter.correlation else "comes from"
+            words += f" Most of it {how} the {input_label(name)}: {100 * share:.0f} % of the variance."
     return words
 
 
@@ -295,7 +299,8 @@ def describe_shares(scatter, outputs) -> str:
         name, share = scatter.most_important(output)
         if np.isfinite(share):
             parts.append(f"{lower(output_label(output))}: {input_label(name)}, {100 * share:.0f} %")
-    return "Input that causes most of the variance: " + "; ".join(parts) + "."
+    how = "with which most of the variance goes" if scatter.correlation else "that causes most of the variance"
+    return f"Input {how}: {'; '.join(parts)}."
 
 
 def describe_front(choices, x: str, y: str, front) -> str:

@@ -19,13 +19,13 @@ from . import trade_off_tables as words
 from .readings import Field
 from .steps import Steps
 from .view import ShownFigure, View, output_options
-from .widgets import button, html_part, number, pick, row, show_if
+from .widgets import button, html_part, marked, number, pick, row, show_if
 
 MOVING, ALL = 20_000, 100_000  # parts of a scatter: at rest, and on demand
 KINDS = [("half of a band", "band"), ("a standard deviation", "deviation")]
 MEASURED = [*KINDS, ("as measured", SAMPLE)]  # of one input
-TWO = [("of one sheet, alike", ALIKE), ("each from its own", 0.0), ("in between", None)]
-BETWEEN = 0.5  # until it is typed
+TWO = [("of one sheet, alike", ALIKE), ("each from its own", 0.0), ("in between", "between")]
+BETWEEN = 0.5  # how closely, until it is typed
 
 
 class ScatterView(View):
@@ -62,11 +62,13 @@ class ScatterView(View):
                 f"tolerance-{field}", f"{input_label(field)} ±", 0.0, 260, input_unit(field), low=0.0
             )
             self.kinds[field] = pick(f"kind-{field}", "is", MEASURED, None, 190, 16)
-            self.samples[field] = _field(f"sample-{field}", f"{capital(input_label(field))} as measured")
+            self.samples[field] = _field(f"sample-{field}", f"{capital(input_label(field))} as measured", 340)
         self.two = pick("two-sheets", "both sheets", TWO, None, 300)
         tip = "0 not at all, 1 alike"
         self.alike = number("alike", "they go together by", BETWEEN, 220, tip=tip, low=0.0, high=1.0)
-        self.together = _field("together", "Inputs that go together", f"as {TOGETHER}; several with ; between them")
+        self.together = _field(
+            "together", "Inputs that go together", 560, f"as {TOGETHER}; several with ; between them"
+        )
         self._for, self._set = None, set()
         self.listen(self._all_are, self.kind)
         self.listen(self._each_is, *self.kinds.values())
@@ -87,7 +89,7 @@ class ScatterView(View):
         for field, kind in self.kinds.items():
             show_if(self.samples[field], kind.value == SAMPLE)
             show_if(self.sizes[field].box, kind.value != SAMPLE)
-        show_if(self.alike.box, self.two.value is None)
+        show_if(self.alike.box, self.two.value == "between")
 
     def _all_are(self, change):
         """One meaning for every tolerance."""
@@ -153,7 +155,7 @@ class ScatterView(View):
         """How parts are drawn, beside their tolerances."""
         names = [one.field for one in self.tolerances()]
         together = _said(self.together, lambda text: read_together(text, names))
-        alike = self.alike.si() if self.two.value is None else self.two.value
+        alike = self.alike.si() if self.two.value == "between" else self.two.value
         return {"correlation": together, "alike": alike, "camber": self.camber()}
 
     def state(self):
@@ -222,11 +224,10 @@ class ScatterView(View):
         self.tables.value = "".join(tables)
 
 
-def _field(kind, label, tip="in mm, of the modulus in GPa, with blanks between them"):
+def _field(kind, label, width, tip="in mm, of the modulus in GPa, with blanks between them"):
     """A field for several numbers, or words about them."""
-    field = Field(label=label, help=tip, layout=Layout(width="100%", max_width="560px", margin="1px 0"))
-    field.add_class(f"pm-{kind}")
-    return field
+    field = Field(label=label, help=tip, layout=Layout(width=f"{width}px", max_width="100%", margin="1px 0"))
+    return marked(field, kind, "words")
 
 
 def _said(field, read):

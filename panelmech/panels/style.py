@@ -205,7 +205,9 @@ VIEWS_STYLE = f"""<style>
 .pm-panel .pm-alt p {{ margin:2px 0 6px; max-width:920px; }}
 .pm-panel .pm-sizing p, .pm-panel .pm-scatter p {{ margin:2px 0; font-size:14px; }}
 .pm-panel .pm-scatter-tables table + table {{ margin-top:12px; }}
-.pm-panel .pm-scatter-tables table.pm-table .pm-number {{ white-space:normal; padding-right:8px; }}
+.pm-panel .pm-entry:is([class*=pm-sample-], .pm-together) {{ grid-template-columns:150px 0 minmax(120px,1fr); }}
+.pm-panel .pm-scatter-tables table.pm-table .pm-number {{ padding-right:8px; }}
+.pm-panel .pm-scatter-tables table[aria-label="What causes the scatter"] td.pm-number {{ white-space:normal; }}
 .pm-panel :is(.pm-compared, .pm-compared-rows) :is(thead th, td) {{ white-space:normal !important; }}
 .pm-panel .pm-compared {{ margin-bottom:6px; }}
 .pm-panel .pm-entry.pm-price {{ grid-template-columns:minmax(60px,1fr) 150px; }}

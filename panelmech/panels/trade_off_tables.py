@@ -167,8 +167,10 @@ def cause_table(result, outputs=SHARES_OF) -> str:
             f"{_share(result.shares[output][n])}, {_power(result.elasticities.get(output, {}).get(n, np.nan))}"
             for n in names
         ]
-        rows.append([capital(label), *cells])
-    return table(heads, rows, "What causes the scatter")
+        rows.append([capital(label), *(cell.replace(" %", "\u00a0%") for cell in cells)])  # a line may break after it
+    apart = "Inputs that go together share what each causes: their shares may add up to more than all of the variance."
+    shown = table(heads, rows, "What causes the scatter")
+    return shown + (paragraphs(apart) if result.correlation else "")
 
 
 def most_important_words(result, output: str) -> str:
@@ -177,6 +179,8 @@ def most_important_words(result, output: str) -> str:
     if not np.isfinite(share):
         return paragraphs(f"{output_label(output)} does not vary.")
     causes = f"the {input_label(name)} causes {100 * share:.0f} % of the variance by itself"
+    if result.correlation:
+        causes = f"{100 * share:.0f} % of the variance goes with the {input_label(name)} and what goes together with it"
     return paragraphs(f"{capital(output_label(output))}: {causes}.")
 
 

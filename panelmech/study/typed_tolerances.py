@@ -19,7 +19,7 @@ def read_sample(design: Design, field: str, text: str) -> Tolerance:
     (0.0029, 0.003, 0.0032)
     """
     name, unit = f"measured values of {input_label(field)}", "GPa" if field == MODULUS else LIMITS[field].unit
-    values = [entry.value for entry in read_entries(text, name, unit, hint="blanks between them, as 2.05 1.98 2.01")]
+    values = [entry.value for entry in read_entries(text, name, unit)]
     if len(values) < 2:
         raise ValueError(f"{name}: {len(values)} given; give two or more, as measured, with blanks between them")
     per = float(design.sheet.modulus_at(design.sheet_thickness)) if field == MODULUS else 1.0

@@ -338,6 +338,17 @@ def test_bars_are_the_shares(parts):
         assert wide == pytest.approx([*shares, 100 - sum(shares)] if sum(shares) < 100 else shares)
 
 
+def test_shares_of_inputs_that_go_together_overlap_and_are_all_seen():
+    pair = {("sheet_thickness", "modulus"): -0.8}
+    parts = scatter(LEEBOARD, count=4000, rules=(), correlation=pair)
+    ax = shares_figure(parts, ["i_chord", "chord_stiffness"]).axes[0]
+    ends = [p.get_x() + p.get_width() for group in ax.containers for p in group]
+    assert max(ends) == pytest.approx(100 * sum(parts.shares["i_chord"].values())) and max(ends) > 120
+    assert max(ends) == pytest.approx(ax.get_xlim()[1]) and "overlap" in ax.get_title(loc="left") + ax.get_title()
+    words = {text.get_text() for text in ax.texts}
+    assert not any("acting together" in one for one in words)
+
+
 def test_names_of_results_stay_on_the_sheet():
     few = scatter(LEEBOARD, count=500, rules=())
     figure = shares_figure(few, list(few.shares))

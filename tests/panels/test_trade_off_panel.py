@@ -668,6 +668,8 @@ def test_what_was_measured_is_pasted_and_inputs_go_together(panel):
     samples = view.result.samples
     assert np.corrcoef(samples["sheet_thickness"], samples["modulus"])[0, 1] < -0.4
     assert "Correlation: sheet thickness with modulus −0.50." in view.said.value
+    assert "of the variance goes with the" in view.said.value and "by itself" not in view.said.value
+    assert "share what each causes" in view.tables.value and "goes with the" in view.picture.words.value
     view._reset()
     assert {t.kind for t in view.tolerances()} == {"band"}
 
@@ -682,7 +684,7 @@ def test_two_sheets_alike_or_each_from_its_own(panel):
     apart = view.result.counted["camber"].value
     assert apart > 0.2 and view.result.tolerance == demo().camber and "Camber of the part" in view.tables.value
     assert view.alike.box.layout.display == "none"
-    view.two.value = None
+    view.two.value = "between"
     assert view.alike.box.layout.display is None and view.result.alike == view.alike.value
     view.alike.value = 0.9
     assert 0.0 < view.result.counted["camber"].value < apart
