@@ -37,7 +37,7 @@ from .standings import NOT_COUNTED, Alike, places_along
 
 COARSE = 12  # cells each way of the first look
 TOGETHER = 200  # cells worked out together
-FIRST, BATCH, MOST = 9, 24, 260  # framed sheets: for a first look, then at a time, at most
+FIRST, BATCH, MOST = 9, 24, 400  # framed sheets: for a first look, then at a time, at most
 MEASURES = ("press", "uneven", "even")  # deflection per pressure; critical stress under the loads, under an even one
 _SIZES = tuple(name for name in SHAPED_BY if name != "sheet")
 LOADS = "loads."  # before the keys of checks under load

@@ -21,7 +21,7 @@ from .framed_sheet import WORSE, measured, modulus_known, sheet_grain
 from .sweeps import NOT_DECIDED, RESERVES, Sweep, compute
 from .verdicts import VERDICTS, WORST_FIRST, Rated, least
 
-FIRST, BATCH, MOST = 9, 16, 260  # designs worked out for a first look, then at a time, at most
+FIRST, BATCH, MOST = 9, 16, 400  # designs worked out for a first look, then at a time, at most
 CODES = {rule.key: code for code, rule in enumerate(CHECKS)}
 PAIRS = tuple((rule.quantity, choice) for rule in LOCAL_RULES for choice in WORSE[rule.quantity])
 
