@@ -316,7 +316,7 @@ def test_scatter_counts_parts_by_the_tolerances_typed(rudder, capsys):
     assert "normal distribution of friction" in said and "Friction needed to hold the rod" in said
     assert main([*words, "--together", "sheet thickness,modulus=-0.5"]) == FINE
     said = capsys.readouterr().out
-    assert "Correlation: sheet thickness with modulus -0.5." in said and "Not counted: two sheets that differ" in said
+    assert "Correlation: sheet thickness with modulus −0.50." in said and "Not counted: two sheets that differ" in said
     assert main([*words, "--together", "sheet thickness"]) == BAD_INPUT and "--together" in capsys.readouterr().err
     assert main([*words, "--together", "setback,setback=1"]) == BAD_INPUT
     assert "two different inputs" in capsys.readouterr().err

@@ -27,6 +27,7 @@ from ..study.varying import (
     default_tolerances,
     input_label,
     input_unit,
+    together_words,
 )
 from ..units import show
 from .work import FINE
@@ -85,10 +86,7 @@ def _lines(drawn, known, tolerances):
     yield f"{drawn.count} parts, seed {drawn.seed}. Sheets: {sheets}."
     yield f"Varied: {'; '.join(_told(one, known) for one in tolerances)}."
     yield sheets_words(drawn.alike, drawn.tolerance)
-    if drawn.correlation:
-        pairs = (f"{input_label(a)} with {input_label(b)} {r:g}" for (a, b), r in drawn.correlation.items())
-        yield f"Correlation: {'; '.join(pairs)}."
-    yield from filter(None, [cut_off_words(drawn.cut_off)])
+    yield from filter(None, [together_words(drawn.correlation), cut_off_words(drawn.cut_off)])
     yield aligned([("Parts that fail", "Share"), *((drawn.labels[k], v.words()) for k, v in drawn.counted.items())])
     yield f"In brackets what chance leaves open: {INTERVAL}."
     if drawn.read:

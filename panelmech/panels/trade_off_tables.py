@@ -22,7 +22,7 @@ from ..study.side_by_side import difference_words
 from ..study.sizing import at_most, output_label, output_unit
 from ..study.two_sheets import sheets_words
 from ..study.typed_tolerances import sample_text
-from ..study.varying import SAMPLE, cut_off_words, input_label
+from ..study.varying import SAMPLE, cut_off_words, input_label, together_words
 from ..units import capital, format_number, show
 from .study_tables import bullets
 from .study_tables import paragraphs as paragraphs
@@ -141,10 +141,7 @@ def drawn_words(result) -> str:
     told = [sheets_words(result.alike, result.tolerance)]
     measured = [sample_text(result.design, t) for t in result.tolerances if t.kind == SAMPLE]
     told += [f"As measured, each value as likely as any other: {'; '.join(measured)}."] if measured else []
-    if result.correlation:
-        pairs = (f"{input_label(a)} with {input_label(b)} {show(r, '', 2)}" for (a, b), r in result.correlation.items())
-        told.append(f"Correlation: {'; '.join(pairs)}.")
-    return paragraphs(*told)
+    return paragraphs(*filter(None, [*told, together_words(result.correlation)]))
 
 
 def come_words(come) -> str:

@@ -266,6 +266,12 @@ def _root(matrix):
     return axes * np.sqrt(np.maximum(roots, 0.0)) @ axes.T
 
 
+def together_words(correlation: dict) -> str:
+    """Which inputs go together, in a sentence; "" for none."""
+    pairs = (f"{input_label(a)} with {input_label(b)} {show(r, '', 2)}" for (a, b), r in correlation.items())
+    return f"Correlation: {'; '.join(pairs)}." if correlation else ""
+
+
 def cut_off_words(cut_off: dict) -> str:
     """What is left out of normal distributions, in a sentence; "" for nothing worth a word."""
     told = [f"{input_label(name)} {show(share, '%', 2)}" for name, share in cut_off.items() if share >= 5e-5]
