@@ -346,7 +346,10 @@ def _cells(columns, cells, width, head=False):
 
 @lru_cache(maxsize=64)
 def _fitted(columns, rows, width):
-    """Columns in which no number and no word of a head breaks; those of text give the room, each by its share."""
+    """Columns in which no number and no word of a head breaks; those of text give the room, each by its share.
+
+    What stands in brackets behind a number may go below it.
+    """
     cells = [row for row in rows if not isinstance(row, str)]
     least = [_least_share(column, [row[i] for row in cells], width) for i, column in enumerate(columns)]
     wanted = [max(column.share, share) for column, share in zip(columns, least, strict=True)]
@@ -362,7 +365,9 @@ def _least_share(column, cells, width):
     words = column.head.split() if column.look != "blank" else []
     if column.look == "number":
         texts = [cell for cell in cells if isinstance(cell, str)]  # of words in the place of a number each may break
-        words += [word for text in texts for word in ([text] if any(map(str.isdigit, text)) else text.split())]
+        words += [
+            part for text in texts for part in (text.split(" (") if any(map(str.isdigit, text)) else text.split())
+        ]
     widest = max((word_width(word, CELL, column.look == "name") for word in words), default=0.0)
     return (widest + GAP + 0.2) / width
 
