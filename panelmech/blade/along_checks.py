@@ -53,9 +53,7 @@ class SpanStudy(Judged):
 
 def changes_along(blade: Blade) -> bool:
     """Whether any dimension of a part is not the same all along its span."""
-    places = np.array(blade.breakpoints)
-    both = (blade.values_at(places), blade.values_at(places, before=True))
-    return any(np.ptp(np.concatenate([values[name] for values in both])) > 0.0 for name in both[0])
+    return any(np.ptp(values) > 0.0 for values in blade.values_at(blade.breakpoints).values())
 
 
 def along_span(blade: Blade) -> SpanStudy | None:
