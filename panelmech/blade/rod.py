@@ -104,7 +104,7 @@ def rod_walls(blade: Blade, walls=None, stations: int = 41) -> RodWalls:
     """
     stock = blade.design.spacer.walls or ()
     wall = read_row(stock if walls is None else walls, "wall", "mm", 0.0, hint="0 is a solid rod")
-    for thin in wall[(wall > 0.0) & (wall < 1e-5)].tolist():
+    for thin in wall[wall > 0.0].tolist():
         read_number(thin, "wall", "mm", 1e-5, hint="or 0 for a solid rod")
     if not wall.size:
         raise ValueError(f"no stock walls are known of {blade.design.spacer.name!r}: give walls")

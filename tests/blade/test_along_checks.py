@@ -111,7 +111,19 @@ def test_the_worst_place_of_many_parts_at_once_is_that_of_each_alone(ceiling):
         one = worst_of(checks)
         assert VERDICTS[found.code[number]] == one.verdict
         assert found.reserve[number] == one.reserve or np.isnan([found.reserve[number], one.reserve]).all()
+        assert found.value[number] == one.value or np.isnan([found.value[number], one.value]).all()
         assert WORST_FIRST.index(one.verdict) == min(WORST_FIRST.index(check.verdict) for check in checks)
         known = [c.reserve for c in checks if c.verdict == one.verdict and not np.isnan(c.reserve)]
         if one.verdict != "fails" and known:
             assert one.reserve == min(known)
+
+
+def test_without_a_reserve_the_largest_value_stands_and_what_fails_beyond_the_range_comes_first():
+    """Values 3 and 4 without a limit: 4. Asked 2 of 9, which is beyond what can be told, beside 3 of 2: the 9 fails."""
+    unknown, nan = "unknown", np.nan
+    checks = [SimpleNamespace(verdict=unknown, reserve=nan, value=v) for v in (3.0, 4.0, nan)]
+    assert worst_of(checks).value == 4.0
+    assert worst_place(rate(np.array([[3.0, 4.0, nan]]), nan, 0.25)).value == [4.0]
+    checks = [SimpleNamespace(verdict="fails", reserve=r, value=v) for r, v in ((2.0 / 3.0, 3.0), (nan, 9.0))]
+    assert worst_of(checks).value == 9.0
+    assert worst_place(rate(np.array([[3.0, 9.0]]), np.array([[2.0, 2.0]]), 0.25, within=5.0)).value == [9.0]

@@ -62,6 +62,12 @@ def test_walls_that_do_not_fit_are_refused(walls):
         rod_walls(blade, walls)
 
 
+def test_a_wall_is_none_or_one_that_a_tube_can_have():
+    assert rod_walls(TAPERED, [1e-5, 0.0], 2).wall.tolist() == [1e-5, 0.0]
+    with pytest.raises(ValueError, match=r"0\.009 mm.*0\.01 mm.*or 0 for a solid rod"):
+        rod_walls(TAPERED, [9e-6], 2)
+
+
 def test_unknown_modulus_along_the_span_is_said():
     from dataclasses import replace
 
