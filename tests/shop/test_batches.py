@@ -53,6 +53,14 @@ def test_a_coarse_scale_fails_its_tolerance():
     assert mix_batch(ODD, 1.2e-6).verdict == "fails"
 
 
+def test_what_keeps_the_ratio_stays_whatever_more_may_be_mixed():
+    """22 g at 100 : 47: 8 g of 7.03 and 17 g are 0.1 % off, and stand, though 15 g and 7 g would be within 5 % too."""
+    system = ResinSystem("x", "", weight_ratio=100 / 47, mixed_density=1000.0, ratio_tolerance=0.05)
+    for most in (0.0, 0.1):
+        batch = mix_batch(system, 22e-6, waste=0.0, most=most)
+        assert (batch.resin, batch.hardener) == (pytest.approx(0.017), pytest.approx(0.008))
+
+
 def test_volumes_beside_the_scale():
     batch = mix_batch(SLOW, 300e-6, resolution=1e-5)
     assert batch.resin_volume == pytest.approx(batch.resin / 1150.0)

@@ -8,7 +8,7 @@ from panelmech.draw.digest import figure_digest
 from panelmech.draw.figures import figure
 from panelmech.draw.shop_figures import plot_blank, plot_nesting
 from panelmech.materials.stock import catalogue
-from panelmech.shop.blanks import blanks, grain_of
+from panelmech.shop.blanks import FlatLine, blanks, grain_of
 from panelmech.shop.nesting import nest
 
 EXACT = 1e-12
@@ -96,11 +96,26 @@ def test_a_taper_keeps_its_straight_line(leeboard, straight):
     assert upper.line("rod line").from_trailing_edge[1] == pytest.approx(0.015 + bend.contact_arclength, abs=EXACT)
 
 
+def test_a_part_that_widens_counts_from_its_trailing_edge_at_the_root(leeboard):
+    """165 mm at the root end, 240 mm at the tip, front edge straight: the trailing edge runs back by 75 mm."""
+    upper = blanks(Blade(leeboard, free_length=(0.15, 0.225), straight="leading edge"), trim_front=2e-3).pair[0]
+    for outline, front in ((upper.finished, 0.165), (upper.outline, 0.167)):
+        corners = outline[np.isin(outline[:, 1], (0.0, 0.85))]
+        np.testing.assert_allclose(corners, [[0, 0], [front, 0], [front, 0.85], [-0.075, 0.85]], atol=EXACT)
+    np.testing.assert_allclose(upper.match_marks[:, 0], [[-0.25 * 0.075, 0.2125], [-0.75 * 0.075, 0.6375]], atol=EXACT)
+
+
+def test_a_line_runs_from_step_to_step():
+    line = FlatLine("rod line", np.zeros((6, 2)), (1.0, 6.0), np.nan, ((2.0, 3.0), (4.0, 5.0)))
+    assert line.runs == ((1.0, 2.0), (3.0, 4.0), (5.0, 6.0))
+
+
 def test_a_taper_says_whether_flat_sheets_take_it(leeboard):
     easy = blanks(Blade(leeboard, free_length=(0.225, 0.15))).notes[-1]
     hard = blanks(Blade(leeboard, free_length=(0.225, 0.1), spacer_diameter=(0.05, 0.005))).notes[-1]
     assert "the line that is straight, the rod" in easy and ": negligible (our own scale" in easy
     assert ": matters (" in hard or ": small (" in hard
+    assert "; stretch or shortening to fit one flat sheet: at most about " in easy and "is called" not in easy
     assert not any("straight" in note for note in blanks(leeboard).notes)
 
 
