@@ -1,5 +1,7 @@
 """Outlines of the templates: on the exact curves, clear by the clearance, closed, and the tables say the same."""
 
+import itertools
+
 import numpy as np
 import pytest
 from day_and_night import by_day
@@ -19,7 +21,8 @@ from panelmech.shop.outlines import (
     pieces,
     reaches_circle,
 )
-from panelmech.shop.templates import hole_places, room_at, templates, wall
+from panelmech.shop.templates import _stations, hole_places, room_at, templates, wall
+from panelmech.units import FACTORS, lengths, show_lengths_in
 
 TINY = dict(
     free_length=0.03,
@@ -94,6 +97,15 @@ def test_a_parallel_curve_keeps_its_distance(leeboard):
     np.testing.assert_allclose(distance_to_face(bend, points), 1e-3, atol=1e-9)  # step 28 nm of the search
 
 
+def test_a_curve_folds_beyond_the_tightest_radius(leeboard):
+    """Seen at the land end, where it is: the parallel curve runs on up to there and turns back beyond."""
+    bend = leeboard.bend()
+    x = parallel(bend, np.array([0.0, 1e-6]), 0.999 / bend.land_curvature)[:, 0]
+    assert x[1] > x[0]
+    with pytest.raises(ValueError, match="folds: the tightest radius is"):
+        parallel(bend, [0.0], 1.001 / bend.land_curvature)
+
+
 def test_pieces_of_a_drawn_curve_stay_within_the_tolerance():
     for ratio in (0.03, 0.24):
         bend = solve_bend(0.3, 2e-3, 0.6 * ratio)
@@ -149,7 +161,7 @@ def test_what_the_clearance_eats_is_left_out_and_said(leeboard):
     assert "end-dam" not in keys
     assert any("no end dam" in note for note in keys["outside-gauge"].notes)
     bare = made(leeboard.replace(**TINY), clearance=2e-3)
-    assert "frame-dam" not in bare
+    assert "frame-dam" not in bare and next(iter(bare)) == "outside-gauge"
     assert any("no frame dam" in note for note in bare["outside-gauge"].notes)
 
 
@@ -196,6 +208,7 @@ def test_bevel_in_plain_arithmetic(leeboard):
     gauge = made(leeboard)["bevel-gauge"]
     assert "5.0 degrees" in gauge.notes[0]
     np.testing.assert_allclose(gauge.table.values, [[0.0, 1.5e-3], [7.5e-3, 2.15e-3], [15e-3, 2.15e-3]], atol=1e-15)
+    assert gauge.box == pytest.approx((-23e-3, -10.15e-3, 0.0, 10.15e-3), abs=1e-15)  # 8 mm of plate around it
     points = cut(gauge)
     assert np.any(np.all(np.isclose(points, [-0.015, 1.5e-3], atol=1e-12), axis=1))
     assert not crosses_itself(points)
@@ -226,6 +239,26 @@ def test_tables_say_what_is_drawn(leeboard):
                 assert near < TOLERANCE * 1.01, (key, x, half)
 
 
+@pytest.mark.parametrize(
+    ("unit", "steps"),
+    [("mm", (1, 2, 5, 10, 20, 50, 100, 200, 500)), ("inch", (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 5, 10, 20))],
+)
+def test_rows_of_a_table_stand_at_the_marks_of_a_rule(unit, steps):
+    """Of a length of just twenty steps all of a table's rows are at them; a little more takes the next wider step, but
+    for the widest. A nose gauge asks for no more than eight."""
+    size, was = FACTORS["mm" if unit == "mm" else "in"], lengths()
+    try:
+        show_lengths_in(unit)
+        for step, wider in itertools.pairwise((*steps, steps[-1])):
+            rows = _stations(0.0, 19.999 * step * size, 0.0) / size
+            assert rows[:-1] == pytest.approx(step * np.arange(20), rel=1e-12)
+            assert _stations(0.0, 20.5 * step * size, 0.0)[1] == pytest.approx(wider * size, rel=1e-12)
+        assert len(_stations(0.0, 7.999 * steps[3] * size, 0.0, least=0.4)) == 9
+        assert len(_stations(0.0, 8.5 * steps[3] * size, 0.0, least=0.4)) < 9
+    finally:
+        show_lengths_in(was)
+
+
 def test_table_of_the_frame_in_plain_arithmetic(leeboard):
     """Half-thickness at 200 mm from the trailing edge, by the exact bend's own outline: clearance along the normal."""
     bend = leeboard.bend()
@@ -247,6 +280,7 @@ def test_holes_leave_a_wall_and_lie_on_the_chord_line(leeboard):
     bend = leeboard.bend()
     assert [h.name for h in keys["drilling-high-end"].holes] == ["fill", "vent"]
     assert [h.name for h in keys["drilling-low-end"].holes] == ["drain"]
+    assert [t.count for key, t in keys.items() if key.startswith("drilling")] == [1, 1]
     for template in (keys["drilling-high-end"], keys["drilling-low-end"]):
         front = bend.spacer_position - bend.spacer_radius
         for hole in template.holes:

@@ -144,6 +144,14 @@ def test_fillets_in_plain_arithmetic():
         fillet_area(1.0, np.pi)
 
 
+def test_a_fillet_in_a_sharp_corner_is_the_polygon():
+    """3 degrees: corner, both ends of the arc and the arc between them in 2000 chords (2e-7 of the sector missed)."""
+    half = np.radians(1.5)
+    turn = np.linspace(0.5 * np.pi + half, 1.5 * np.pi - half, 2001)  # about the centre, 1 / sin(half) from the corner
+    arc = np.column_stack([1.0 / np.sin(half) + np.cos(turn), np.sin(turn)])
+    assert fillet_area(1.0, 2.0 * half) == pytest.approx(shoelace(np.vstack([[[0.0, 0.0]], arc])), rel=1e-6)
+
+
 def test_glue_line_squeeze_out_and_waste_in_plain_arithmetic(leeboard):
     """15 mm x 0.3 mm x 850 mm = 3825 mm3; 30 % of it pressed out; 15 % waste on both."""
     made = volumes(leeboard, waste=0.15, squeeze_out=0.3)
