@@ -7,7 +7,7 @@ import pytest
 from leeboard_part import LEEBOARD as DESIGN
 
 from panelmech import InfeasibleBend, catalogue, evaluate
-from panelmech.blade.blade import ALONG_FIELDS, Blade, Table, blade_from_entry, blade_to_entry
+from panelmech.blade.blade import ALONG_FIELDS, Blade, Table, blade_from_entry, blade_to_entry, buildable
 from panelmech.blade.sections import blade_sections, roots_of, span_rule, worst_stations
 from panelmech.study.quantities import BENDING_QUANTITIES
 
@@ -227,6 +227,35 @@ def test_wrong_dimensions_are_refused_by_name(changes, words):
 def test_wrong_tables_are_refused(rows, words):
     with pytest.raises(ValueError, match=words):
         Table(*rows)
+
+
+def test_what_does_not_fit_just_before_a_step_is_refused():
+    """The wall has grown to 6 mm where a rod of 10 mm ends; the one of 18 mm that goes on there would take it."""
+    rod = Table((0.0, 0.4), (10e-3, 18e-3), stepped=True)
+    with pytest.raises(ValueError, match="400 mm from the root end: spacer wall 6 mm is more than half"):
+        Blade(DESIGN, spacer_diameter=rod, spacer_wall=Table((0.0, 0.4, 0.85), (1e-3, 6e-3, 6e-3)))
+
+
+@pytest.mark.parametrize(
+    ("name", "values", "words"),
+    [
+        ("setback", (3e-3, 1e-3), "setback steps at 400 mm from the root end, where the rod goes on"),
+        ("free_length", (0.225, 0.2), "free_length steps at 400 mm .* each sheet is one flat piece"),
+        ("sheet_thickness", (2e-3, 1.5e-3), "the sheets run from 1.5 mm to 2 mm thick"),
+    ],
+)
+def test_what_cannot_jump_is_said(name, values, words):
+    part = Blade(DESIGN, **{name: Table((0.0, 0.4), values, stepped=True)})
+    with pytest.raises(ValueError, match=words):
+        buildable(part)
+    if name == "setback":  # where the rod steps, each piece is set for itself
+        buildable(part.replace(spacer_diameter=Table((0.0, 0.4), (18e-3, 14e-3), stepped=True)))
+
+
+def test_stations_may_be_as_close_as_one_likes():
+    assert blade_sections(TAPERED, [0.1, 0.1001]).numbers["free_length"] == pytest.approx(
+        [0.225 - 0.075 * z / 0.85 for z in (0.1, 0.1001)], rel=1e-12
+    )
 
 
 def test_wrong_stations_are_refused():

@@ -33,8 +33,13 @@ def test_usual_priors_say_what_they_rest_on():
     band = float(DESIGN.sheet.tolerance_at(DESIGN.sheet_thickness))
     assert known["thickness_2"].uncertainty == pytest.approx(band / np.sqrt(3.0))
     assert known["tilt"].uncertainty * DESIGN.bend().free_chord == pytest.approx(1e-4 * np.sqrt(2.0))
+    assert (known["shift"].value, known["shift"].uncertainty, known["shift"].basis) == (0.0, 1e-4, HAND)
+    rise, half = 0.005 * 0.24, 0.12  # a circle's, over the developed length of 240 mm; an arc so flat is one to 1e-4
+    assert known["bow_1"].uncertainty * np.sqrt(3.0) == pytest.approx(2.0 * rise / (half**2 + rise**2), rel=2e-4)
+    assert (known["bow_1"].value, known["bow_1"].basis) == (0.0, HAND)
     free = usual_priors(DESIGN, "free")
     assert free["shift"].uncertainty == free["tilt"].uncertainty == np.inf
+    assert free["shift"].basis == free["tilt"].basis == "nothing is known of it" and free["setback"].basis == HAND
 
 
 def test_what_is_not_known_of_is_refused():

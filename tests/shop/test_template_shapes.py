@@ -21,7 +21,7 @@ from panelmech.shop.outlines import (
     pieces,
     reaches_circle,
 )
-from panelmech.shop.templates import _stations, hole_places, room_at, templates, wall
+from panelmech.shop.templates import _outer_half, _stations, hole_places, room_at, templates, wall
 from panelmech.units import FACTORS, lengths, show_lengths_in
 
 TINY = dict(
@@ -257,6 +257,15 @@ def test_rows_of_a_table_stand_at_the_marks_of_a_rule(unit, steps):
         assert len(_stations(0.0, 8.5 * steps[3] * size, 0.0, least=0.4)) < 9
     finally:
         show_lengths_in(was)
+
+
+def test_the_square_cut_end_is_straight_between_its_corners():
+    bend = solve_bend(0.1, 3e-3, 0.024)
+    (x0, y0), t = (bend.mouth_position, 0.5 * bend.mouth), 3e-3
+    x1, y1 = x0 - t * np.sin(bend.contact_angle), y0 + t * np.cos(bend.contact_angle)
+    share = np.array([0.0, 0.25, 0.5, 0.99])
+    found = _outer_half(bend, x0 + share * (x1 - x0), 0.0)
+    assert found == pytest.approx(y0 + share * (y1 - y0), rel=1e-12)
 
 
 def test_table_of_the_frame_in_plain_arithmetic(leeboard):
