@@ -14,7 +14,7 @@ from ..mechanics.bend import InfeasibleBend
 from ..study.study import Study, evaluate
 from ..study.verdicts import FAILS, VERDICTS, WORST_FIRST, Check, Judged, Rated
 from ..units import show
-from .blade import Blade
+from .blade import ALONG_FIELDS, Blade
 from .sections import BladeSections, blade_sections, span_rule
 
 PLACES = 9  # even places, root end and tip included; those where the course changes are added
@@ -51,9 +51,10 @@ class SpanStudy(Judged):
         return ends.get(position) or f"{show(position, 'mm', 3)} from the root end"
 
 
-def changes_along(blade: Blade) -> bool:
-    """Whether any dimension of a part is not the same all along its span."""
-    return any(np.ptp(values) > 0.0 for values in blade.values_at(blade.breakpoints).values())
+def changes_along(blade: Blade, names=ALONG_FIELDS) -> bool:
+    """Whether any of these dimensions of a part is not the same all along its span."""
+    values = blade.values_at(blade.breakpoints)
+    return any(np.ptp(values[name]) > 0.0 for name in names)
 
 
 def along_span(blade: Blade) -> SpanStudy | None:

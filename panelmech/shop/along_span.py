@@ -13,6 +13,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from ..blade.along_checks import changes_along
 from ..blade.blade import ALONG_FIELDS, ROD_FIELDS, Blade, buildable
 from ..mechanics.bend import Bend
 from ..study.design import Design
@@ -53,7 +54,7 @@ class AlongSpan:
         if self.blade is not None:
             shape = [name for name in ALONG_FIELDS if name != "spacer_wall"]
             self.ends, self.cuts = part.breakpoints, _jumps(part, ROD_FIELDS)
-            self.steps, self.one_section = _jumps(part, shape), _same_all_along(part, shape)
+            self.steps, self.one_section = _jumps(part, shape), not changes_along(part, shape)
 
     def design_at(self, position, before=False) -> Design:
         """The design whose section the part has at a place [m] from the root end; of a step that beyond it, or the one
@@ -159,15 +160,9 @@ def _kept(part):
     """Kept, for its sections serve every pack of it, whatever the shop chooses."""
     if isinstance(part, Design):
         return AlongSpan(part)
-    if _same_all_along(part, ALONG_FIELDS):
+    if not changes_along(part):
         return AlongSpan(part.design_at(0.0))
     return AlongSpan(buildable(part))
-
-
-def _same_all_along(blade, names):
-    places = np.array(blade.breakpoints)
-    after, before = blade.values_at(places), blade.values_at(places, before=True)
-    return all(np.ptp([after[name], before[name]]) == 0.0 for name in names)
 
 
 def _jumps(blade, names):
