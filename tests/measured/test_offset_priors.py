@@ -8,7 +8,7 @@ from panelmech.measured.offset_model import UNKNOWNS, OffsetModel
 from panelmech.measured.offset_notes import HALVED, confounded
 from panelmech.measured.offset_priors import HAND, NAMES, Known, usual_priors
 from panelmech.measured.offsets import Offsets, fit_offsets, predict_offsets
-from panelmech.mechanics.unequal_bow import solve_bowed
+from panelmech.mechanics.unequal_bow import MOST_BOW, solve_bowed
 
 DESIGN, NOISE = demo().design, 5e-5
 X, FACE = np.tile(np.linspace(0.02, 0.215, 9), 2), np.repeat(["upper", "lower"], 9)
@@ -62,6 +62,17 @@ def test_predicted_slopes_are_those_of_differences():
         up, down = (model.at(values + k * step * np.eye(len(UNKNOWNS))[j]).readings for k in (1, -1))
         wanted = (up - down) / (2.0 * step)
         assert at.slopes[:, j] == pytest.approx(wanted, abs=1e-6 * np.max(np.abs(wanted))), UNKNOWNS[j]
+
+
+@pytest.mark.parametrize("sign", [-1.0, 1.0])
+@pytest.mark.parametrize(
+    ("name", "most"), [("land_slope", 0.5 * np.pi), ("log_ratio", np.log(1e6)), ("bow_2", MOST_BOW)]
+)
+def test_no_prediction_beyond_what_two_sheets_can_be(name, most, sign):
+    model = OffsetModel(DESIGN, READ.x, READ.face)
+    values = model.start(usual_priors(DESIGN))
+    values[UNKNOWNS.index(name)] = 1.001 * sign * most
+    assert model.at(values) is None
 
 
 def test_covariance_is_the_inverse_of_information_and_prior(blind):

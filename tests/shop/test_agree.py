@@ -104,6 +104,12 @@ def test_potting_likewise():
     both = of_job.with_resin(deep, filled)
     assert both.shop == deep.shop and "the potting is checked as “epoxy, dense filler”" in of_job.agree(both)
     assert of_job.agree(of_job.with_resin(both, catalogue.resins["epoxy, unfilled"])) == ""
+    assert "neither says" not in of_job.agree(both)
+    unsaid = of_job.with_resin(deep, Resin("somebody's", 3.2e9, 0.35, 1150.0, "from a friend"))
+    own = ResinSystem("a tin", "its label", weight_ratio=2.0, mixed_density=1100.0)
+    assert "neither says whether it is the other; name the system with your resin" in of_job.agree(
+        of_job.with_pour(unsaid, own)
+    )
     mine = Resin("my cast bar", 3.2e9, 0.35, 1150.0, "weighed by me", systems=("epoxy 5:1, fast hardener",))
     assert of_job.with_resin(deep, mine).shop.pour.name == "epoxy 5:1, fast hardener"
     assert is_potting(mine, of_job.with_resin(deep, mine).shop.pour)

@@ -64,6 +64,9 @@ def test_what_is_no_number_is_refused(bad):
         ({"start": "tomorrow"}, "2026-01-05 08:00"),
         ({"start": None}, "2026-01-05 08:00"),
         ({"day_starts": 20 * 3600.0, "day_ends": 8 * 3600.0}, "ends before it begins"),
+        ({"day_starts": 12 * 3600.0, "day_ends": 12 * 3600.0}, "ends before it begins"),
+        ({"start": "1899-12-31 23:59"}, "2026-01-05 08:00"),
+        ({"start": "9001-01-01 00:00"}, "2026-01-05 08:00"),
         ({"heat_limit": 303.15, "shop_temperature": 308.15}, "not above the shop's"),
     ],
 )
@@ -79,6 +82,7 @@ def test_replace_knows_its_fields():
 
 
 def test_clock_times():
+    assert [ShopChoices(start=f"{y}-06-01 08:00").moment.year for y in (1900, 9000)] == [1900, 9000]
     choices = ShopChoices(start="2026-03-02 13:05", day_starts=6.5 * 3600.0)
     assert choices.moment == datetime(2026, 3, 2, 13, 5) and choices.day == (time(6, 30), time(22, 0))
 
@@ -93,6 +97,9 @@ def test_file_says_the_same_again(tmp_path):
     content = json.loads(choices_json(choices))["shop"]
     assert content["shop_temperature_c"] == 18.0 and content["kerf_mm"] == 2.2 and content["waste_percent"] == 20.0
     assert content["pot_volume_ml"] == 250.0 and content["scale_resolution_g"] == 0.1 and content["day_starts_h"] == 7.0
+    assert (
+        content["squeeze_out_percent"] == 30.0 and content["bead_length_mm"] == 10.0 and not content["front_in_frames"]
+    )
     assert content["pour"] == ShopChoices().pour.name and content["bond"]["name"] == "my own"
     assert [p.name for p in tmp_path.iterdir()] == ["shop.json"]  # nothing half-written beside it
 
