@@ -151,9 +151,9 @@ def test_words_of_a_small_force_are_those_of_a_large_one(leeboard, speed):
 
 def test_rudder_that_balances_a_board():
     """10 N, rudder of 0.1 m2 with slope 2 pi at large aspect: 10/(0.5 rho v^2 0.1 2 pi) rad, against the force."""
-    angle = balancing_helm(10.0, 2.0, 0.1, 1e9, density=1000.0)
-    assert angle == pytest.approx(-10 / (0.5 * 1000 * 4 * 0.1 * 2 * np.pi), rel=1e-8)
-    assert balancing_helm(10.0, 2.0, 0.1, 1e9, 0.5, 1000.0) == pytest.approx(0.5 * angle)
+    angle = balancing_helm(10.0, 3.0, 0.1, 1e9, density=1000.0)
+    assert angle == pytest.approx(-10 / (0.5 * 1000 * 9 * 0.1 * 2 * np.pi), rel=1e-8)
+    assert balancing_helm(10.0, 3.0, 0.1, 1e9, 0.5, 1000.0) == pytest.approx(0.5 * angle)
 
 
 def test_refusals(leeboard):
@@ -166,3 +166,14 @@ def test_refusals(leeboard):
         steering_bias(leeboard, pair_of(leeboard, 1.0, 1.0), -1.0)
     with pytest.raises(ValueError, match="positive"):
         balancing_helm(1.0, 0.0, 0.1, 1.0)
+
+
+@pytest.mark.parametrize(("factor", "allowed"), [(0.01, True), (0.0099, False), (100.0, True), (101.0, False)])
+def test_a_blade_counts_from_a_hundredth_to_a_hundred_times_its_own_aspect_ratio(leeboard, factor, allowed):
+    pair = pair_of(leeboard, 14.0, 11.0)
+    if allowed:
+        estimate = steering_bias(leeboard, pair, 1.0, aspect_factor=factor)
+        assert estimate.aspect_ratio == pytest.approx(factor * leeboard.span / estimate.chord, rel=1e-12)
+        return
+    with pytest.raises(ValueError, match="aspect factor"):
+        steering_bias(leeboard, pair, 1.0, aspect_factor=factor)
