@@ -516,3 +516,25 @@ def test_senseless_numbers_of_stations(stations):
 def test_stations_off_the_sheet(arclength):
     with pytest.raises(ValueError, match="not on the sheet"):
         solve_bend(*LEEBOARD).curvature(np.array([0.1, arclength]))
+
+
+# --- the solver's own parts ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("angle", [1e-3, 0.3, 0.9, 1.5])
+def test_slopes_of_the_opening_curve_are_those_of_complex_steps(angle):
+    """Of numerator and denominator, and of their slopes; a wrong second slope would only make the search longer."""
+    curve = branch.OpeningCurve(0.93, 0.04, 0.11)
+    num, den, num1, den1, num2, den2 = curve._parts(angle, True)
+    moved = curve._parts(angle + 1e-30j, True)
+    by_steps = np.imag(moved[:4]) / 1e-30
+    assert by_steps == pytest.approx([num1, den1, num2, den2], rel=1e-12, abs=1e-14)
+    assert curve.parts(angle) == (num, den, num1, den1)
+
+
+def test_what_is_nothing_is_no_length():
+    """In arrays; a bond line may be nothing, a setback too."""
+    given = np.tile(np.array(LEEBOARD)[:, None], 6)
+    given[np.arange(5), np.arange(5)] = 0.0
+    codes = solve_bend(*given).reason_code
+    assert codes.tolist() == [branch.NOT_A_LENGTH] * 3 + [branch.OK] * 3
