@@ -117,7 +117,7 @@ def apart(key: str, study, limit, values) -> tuple[np.ndarray, np.ndarray]:
     with np.errstate(divide="ignore", invalid="ignore"):
         share = _and_forming(pressed_within(*study.here) / (study.local["press"][..., study.index] * np.abs(pressure)))
         fails = np.maximum(fails, 1.0 / share)
-    outward = _and_forming(np.where(pressure > 0.0, 1.0, 0.0)) > 0.0
+    outward = _and_forming(pressure) > 0.0
     return fails, np.minimum(
         told, np.where(outward, np.maximum(share, over), np.inf if key == "joint_opening" else share)
     )

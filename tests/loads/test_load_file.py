@@ -190,6 +190,9 @@ def test_what_is_no_sheet_is_refused():
         LoadSheet(3)
     with pytest.raises(ValueError, match="give BearingBolts and BondedStuds"):
         LoadSheet(PLAIN.plan, fittings=("bolt",))
+    for words in ({"title": 3}, {"remark": None}):
+        with pytest.raises(ValueError, match="must be texts"):
+            LoadSheet(PLAIN.plan, **words)
 
 
 def test_the_demo_files_are_saved_as_they_load_and_say_they_are_invented(tmp_path):

@@ -6,10 +6,12 @@ import pytest
 from leeboard_part import LEEBOARD
 
 from panelmech.loads.cases import PointPush, SealedAir, WaterHead
+from panelmech.loads.checks import LOAD_RULES
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import Judgement, LoadPlan, Own
+from panelmech.loads.ranges import apart
 from panelmech.study.ranges import HALF, TIP
-from panelmech.study.verdicts import BEYOND, FAILS, HOLDS, UNKNOWN
+from panelmech.study.verdicts import BEYOND, FAILS, HOLDS, UNKNOWN, VERDICTS
 
 PRESS = evaluate_loads(LEEBOARD, LoadPlan((PointPush("push", 1.0),), stations=5)).local["press"][0]
 HALF_WAY = HALF * LEEBOARD.sheet_thickness / PRESS  # the pressure at which the sheet leaves its range [Pa]
@@ -72,3 +74,30 @@ def test_a_part_thicker_than_its_chord_is_no_blade():
     study = evaluate_loads(stout, LoadPlan((PointPush("push", 10.0),), stations=5, local=False))
     assert float(np.max(study.along.sections.thickness_ratio)) > 1.0
     assert all(c.verdict == UNKNOWN for c in study.limits) and study.verdict == UNKNOWN
+
+
+FRAMED: dict = {}  # sheets worked out once for all loads on them
+LONG_LAND = LEEBOARD.replace(land_length=LEEBOARD.free_length + 0.001)
+
+
+@pytest.mark.parametrize("rule", [rule for rule in LOAD_RULES if rule.key in DRIVEN], ids=lambda rule: rule.key)
+@pytest.mark.parametrize("design", [LEEBOARD, LONG_LAND], ids=["usual", "land longer than the sheet"])
+def test_what_fails_and_what_cannot_be_told_apart(rule, design):
+    """The smooth numbers that scatter goes by are below one just where the check fails, or cannot be told: of lasting
+    and of other water, inside and outside, within the range of the pressed sheet and beyond it."""
+    shares = ((0.9, True), (-0.9, True), (1.2, False), (-1.2, False), (3.0, True), (30.0, True), (0.05, False))
+    cases = [
+        WaterHead(f"{share}", abs(share) * HALF_WAY / 9806.65, 1000.0, inside=share > 0.0, lasting=lasting)
+        for share, lasting in shares
+    ]
+    study = evaluate_loads(design, LoadPlan(cases, stations=5), FRAMED)
+    limit, values = rule.limit(study).value, rule._judged(study)[0]
+    for share in (0.3, 1.0, 3.0):
+        fails, told = apart(rule.key, study, share * limit, values)
+        rated = rule.rated(study, share * limit)
+        failing, unknown = (rated.code == VERDICTS.index(word) for word in (FAILS, UNKNOWN))
+        if rule.key == "joint_opening":  # a pressure from outside shuts the land: forming alone fails before it does
+            open_ = np.append(np.array([share > 0.0 for share, _ in shares]), True)
+            fails, failing = fails[open_], failing[open_]
+        np.testing.assert_array_equal(fails < 1.0, np.broadcast_to(failing, np.shape(fails)))
+        np.testing.assert_array_equal(told < 1.0, np.broadcast_to(unknown, np.shape(told)))

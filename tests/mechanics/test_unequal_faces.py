@@ -84,7 +84,7 @@ def test_a_solved_pair_is_a_state_of_the_equations(values):
 
 def test_bows_that_flat_sheets_do_not_lead_to_are_brought_on():
     """To radii of 0.4 and 0.3 m: from the flat pair Newton's method goes astray. Up to where the shorter face ends."""
-    values = np.array([0.0033, 0.0014, 0.0597, 0.0003, 0.0011, 0.0, 0.0, 0.6381, -2.451, 3.3073])
+    values = np.array([0.0033, 0.0014, 0.0597, 0.0003, 0.0011, 0.0, 0.0, 0.6381, -2.6, 3.5])
     heights, camber = by_outline(values, X[:12])
     faces = solve_faces(LENGTH, values, X[:12])
     assert faces.height == pytest.approx(heights, abs=1e-8) and faces.camber == pytest.approx(camber, abs=1e-11)
