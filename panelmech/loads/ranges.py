@@ -75,13 +75,19 @@ def _and_forming(most):
 
 def _under_pressure(study, limit, cases, inward):
     """The most that can be told of what a skin pressure does, (cases, places): any where the sheet is pressed within
-    its range; beyond it the limit itself where the pressure comes from inside, else `inward`."""
+    its range or not at all; beyond it the limit itself where the pressure comes from inside, else `inward`."""
     rows = [i for i, case in enumerate(study.cases) if case in cases]
     pressure = study.response.pressure[..., rows, :]
     if not study.local:
         return np.full_like(pressure, np.inf)
-    far = study.local["press"][..., study.index] * np.abs(pressure) > pressed_within(*study.here)
-    return np.where(far, np.where(pressure > 0.0, limit, inward), np.inf)
+    return np.where(_reach(study, pressure) < 1.0, np.where(pressure > 0.0, limit, inward), np.inf)
+
+
+def _reach(study, pressure):
+    """How far the sheet may be pressed in over how far a pressure presses it [-]; endless where nothing presses."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        reach = pressed_within(*study.here) / (study.local["press"][..., study.index] * np.abs(pressure))
+    return np.where(pressure == 0.0, np.inf, reach)
 
 
 _RANGES = {  # of the checks under load that have one of their own
@@ -114,10 +120,9 @@ def apart(key: str, study, limit, values) -> tuple[np.ndarray, np.ndarray]:
         return fails, told
     rows = [i for i, case in enumerate(study.cases) if case.lasting or key != "permanent_strain"]
     pressure = study.response.pressure[..., rows, :]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        share = _and_forming(pressed_within(*study.here) / (study.local["press"][..., study.index] * np.abs(pressure)))
+    share, outward = _and_forming(_reach(study, pressure)), _and_forming(pressure) > 0.0
+    with np.errstate(divide="ignore"):
         fails = np.maximum(fails, 1.0 / share)
-    outward = _and_forming(pressure) > 0.0
     return fails, np.minimum(
         told, np.where(outward, np.maximum(share, over), np.inf if key == "joint_opening" else share)
     )
