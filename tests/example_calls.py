@@ -30,7 +30,20 @@ from panelmech.mechanics import (
     unequal_bow,
     wedge,
 )
-from panelmech.shop import blanks, conduction, cure, heat, interval, nesting, outlines, paper, resin, templates, volumes
+from panelmech.shop import (
+    blanks,
+    conduction,
+    cure,
+    deepest,
+    heat,
+    interval,
+    nesting,
+    outlines,
+    paper,
+    resin,
+    templates,
+    volumes,
+)
 from panelmech.study import choose, every_map, given, rare, shares, sizing, sweeps, tolerances, varying
 
 
@@ -350,9 +363,12 @@ def _shop():
     yield heat.loss_between_sheets, dict(gap=0.02, sheet_thickness=0.0015, sheet_conductivity=0.3, coefficient=5.0)
     yield heat.older_lift, dict(kinetics=cure.ILLUSTRATIVE, thickness=0.02, coefficient=5.0)
     yield heat.pour_heat, dict(pour=heated, depth=0.01, until=3600.0, cells=11, tolerance=1e-4)
-    yield heat.peak_temperature, dict(pour=heated, depth=0.01, cells=11, tolerance=1e-4)
+    yield heat.quick_peaks, dict(pour=heated, depths=[0.01], cells=11, until=3600.0)
     yield heat.front_thickness, dict(pour=heated, rise=5.0)
-    yield heat.lift_depth, dict(pour=heated, limit=333.15, shallowest=0.005, deepest=0.03, stated_depth=0.01, cells=121)
+    yield (
+        deepest.lift_depth,
+        dict(pour=heated, limit=333.15, shallowest=0.005, deepest=0.03, stated_depth=0.01, cells=121),
+    )
     yield (
         interval.lift_interval,
         dict(heat=heat.pour_heat(heated, 0.01, cells=11), tack_until=1800.0, cooled_within=5.0),

@@ -112,9 +112,12 @@ def _label(legend, words):
 @in_style
 def draw_lift_depth(ax, advice):
     """Peak temperature against the depth of the lift, the limit, the recommended depth, and one a tenth deeper."""
-    depth, legend, curve = in_shown(advice.depths, "mm"), Legend(ax), line_style(LINES["bent"])
-    ax.plot(depth, advice.peaks - ZERO, label="peak", marker="o", ms=2.5, **curve)
+    depths, peaks = advice.curve
+    depth, legend, curve = in_shown(depths, "mm"), Legend(ax), line_style(LINES["bent"])
+    ax.plot(depth, peaks - ZERO, label="peak", marker="o", ms=2.5, **curve)
     legend.add("hottest point of a lift this deep", "line", **curve)
+    if np.isnan(peaks).any():
+        legend.add("deeper: the front of cure is too thin to be told")
     _limit(legend, advice.limit)
     ax.set_xscale("log")
     for words, x, y, mark in (

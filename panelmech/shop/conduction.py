@@ -14,6 +14,7 @@ problem passes through as well.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from functools import cached_property
 
 import numpy as np
 import scipy
@@ -25,6 +26,8 @@ CELLS = 41  # of the curing layer; odd, so that one of them is the centre
 LAYER_SHARE = 0.15  # cells of an inert layer over those of the curing one
 WIDENING = 20.0  # widest over narrowest cell of an inert layer
 MOST_STEPS = 20000
+BAND = 3  # unknowns from a cell to the next
+RISE_STEP, CURE_STEP = 1e-4, 1e-6  # K and -, for derivatives of the rate: the solver only steers by them
 
 
 class Unconverged(ValueError):
@@ -71,6 +74,15 @@ class Grid:
     side: np.ndarray  # (depths, cells) [W/K], lost sideways
     middle: np.ndarray  # (depths, cells) [m], from the start of the curing layer
     curing: slice  # of the cells that cure
+
+    @cached_property
+    def to_shop(self) -> np.ndarray:
+        """Heat that each cell passes to the shop by itself (depths, cells) [W/K]: sideways and, at either end, through
+        the face."""
+        to_shop = self.side.copy()
+        to_shop[:, 0] += self.conductance[:, 0]
+        to_shop[:, -1] += self.conductance[:, -1]
+        return to_shop
 
 
 def build_grid(
@@ -125,9 +137,7 @@ def outflow(grid, rise):
     """(heat leaving each cell to its neighbours and the shop [W], of it to the shop [W]), shapes of rise [K above the
     shop]: (depths, cells)."""
     flow = grid.conductance[:, 1:-1] * (rise[:, :-1] - rise[:, 1:])
-    shop = grid.side * rise
-    shop[:, 0] += grid.conductance[:, 0] * rise[:, 0]
-    shop[:, -1] += grid.conductance[:, -1] * rise[:, -1]
+    shop = grid.to_shop * rise
     out = shop.copy()
     out[:, :-1] += flow
     out[:, 1:] -= flow
@@ -154,26 +164,63 @@ def march(grid, rate, heat, start, until, tolerance=1e-6, scale=1.0, stop_at=np.
     to end early. Raises Unconverged where the method fails; the heat balance is reported, its judgement is the
     caller's.
     """
-    shape = grid.volume.shape + (3,)  # rise, cure, heat lost to the shop over the cell's heat capacity
-    source = heat * grid.volume[:, grid.curing] / grid.capacity[:, grid.curing]
+    problem = Problem(grid, rate, heat)
+    small = np.broadcast_to(tolerance * np.array([scale, 0.1, scale]), problem.shape).ravel()
+    first = np.zeros(problem.shape)
+    first[..., 0] = start
+    done = _solve(problem, first.ravel(), until, tolerance, small, _ceiling(problem.shape, stop_at))
+    states = done.y.T.reshape((-1, *problem.shape))
+    error = _heat_error(grid, problem.source, states)
+    return March(grid, done.t, states[..., 0], states[:, :, grid.curing, 1], error)
 
-    def slope(_, flat):
-        state = flat.reshape(shape)
-        change = np.zeros(shape)
-        out, shop = outflow(grid, state[..., 0])
-        speed = rate(state[:, grid.curing, 0], state[:, grid.curing, 1])
-        change[..., 0] = -out / grid.capacity
-        change[:, grid.curing, 0] += source * speed
-        change[:, grid.curing, 1] = speed
-        change[..., 2] = shop / grid.capacity
+
+class Problem:
+    """What is marched: of each cell rise, cure and heat lost to the shop over the cell's heat capacity, one after the
+    other, so that nothing hangs on what is further away than `BAND`."""
+
+    def __init__(self, grid, rate, heat):
+        self.grid, self.rate, self.shape = grid, rate, (*grid.volume.shape, 3)
+        self.source = heat * grid.volume[:, grid.curing] / grid.capacity[:, grid.curing]
+        self.conduction = _conduction(grid)
+
+    def slope(self, _, flat):
+        """Change in time of everything (N,)."""
+        curing, state = self.grid.curing, flat.reshape(self.shape)
+        change = np.zeros(self.shape)
+        out, shop = outflow(self.grid, state[..., 0])
+        speed = self.rate(state[:, curing, 0], state[:, curing, 1])
+        change[..., 0] = -out / self.grid.capacity
+        change[:, curing, 0] += self.source * speed
+        change[:, curing, 1] = speed
+        change[..., 2] = shop / self.grid.capacity
         return change.ravel()
 
-    first = np.zeros(shape)
-    first[..., 0] = start
-    small = np.broadcast_to(tolerance * np.array([scale, 0.1, scale]), shape).ravel()
-    done = _solve(slope, first.ravel(), until, tolerance, small, _ceiling(shape, stop_at))
-    states = done.y.T.reshape((-1, *shape))
-    return March(grid, done.t, states[..., 0], states[:, :, grid.curing, 1], _heat_error(grid, source, states))
+    def bands(self, _, flat):
+        """Its derivatives by everything (2 BAND + 1, N), that of i by j in row BAND + i - j, column j: of conduction
+        as they are, of the rate by differences."""
+        curing, state = self.grid.curing, flat.reshape(self.shape)
+        rise, cure = state[:, curing, 0], state[:, curing, 1]
+        speed = self.rate(rise, cure)
+        bands = self.conduction.copy()
+        for place, step in ((0, (RISE_STEP, 0.0)), (1, (0.0, CURE_STEP))):
+            gain = (self.rate(rise + step[0], cure + step[1]) - speed) / step[place]
+            bands[BAND - place, :, curing, place] += self.source * gain
+            bands[BAND + 1 - place, :, curing, place] += gain
+        return bands.reshape(2 * BAND + 1, -1)
+
+
+def _conduction(grid):
+    """The part of `Problem.bands` that does not change (2 BAND + 1, depths, cells, 3)."""
+    bands = np.zeros((2 * BAND + 1, *grid.volume.shape, 3))
+    between = grid.conductance[:, 1:-1]
+    leaves = grid.to_shop.copy()
+    leaves[:, :-1] += between
+    leaves[:, 1:] += between
+    bands[BAND, ..., 0] = -leaves / grid.capacity
+    bands[0, :, 1:, 0] = between / grid.capacity[:, :-1]
+    bands[2 * BAND, :, :-1, 0] = between / grid.capacity[:, 1:]
+    bands[BAND + 2, ..., 0] = grid.to_shop / grid.capacity
+    return bands
 
 
 def _ceiling(shape, stop_at):
@@ -187,13 +234,12 @@ def _ceiling(shape, stop_at):
     return reached
 
 
-def _solve(slope, first, until, tolerance, small, event):
+def _solve(problem, first, until, tolerance, small, event):
     read_number(until, "the time to march", "s", above=0.0)
-    counted = _Counted(slope)
+    counted = _Counted(problem.slope)
+    how = dict(method="LSODA", rtol=tolerance, atol=small, jac=problem.bands, lband=BAND, uband=BAND, events=event)
     with np.errstate(over="ignore", invalid="ignore"):
-        done = scipy.integrate.solve_ivp(
-            counted, (0.0, until), first, method="LSODA", rtol=tolerance, atol=small, lband=3, uband=3, events=event
-        )
+        done = scipy.integrate.solve_ivp(counted, (0.0, until), first, **how)
     if done.status < 0 or not np.all(np.isfinite(done.y)):
         raise Unconverged(
             f"the march in time failed at {done.t[-1]:.4g} s of {until:.4g} s ({done.message}); "

@@ -1,4 +1,4 @@
-"""Heat of a pour: how hot a lift of resin gets, when and where, and how the depth decides it.
+"""Heat of a pour: how hot a lift of resin gets, when and where; how deep it may be is searched in `deepest`.
 
 The lift lies on a dam or an older lift and under the shop's air; heat moves along its depth and, as a loss spread over
 it, sideways through the two sheets. The sheets' own heat is left out, which errs on the hot side; so does everything
@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..mechanics.numerics import read_row, read_together
-from ..units import read_array, read_count, read_number, round_bound, show
+from ..units import read_array, read_count, read_number, show
 from .conduction import INSULATED, Face, Layer, March, Unconverged, build_grid, march
 from .cure import CELSIUS, ILLUSTRATIVE, Kinetics
 
@@ -26,6 +26,12 @@ REFINED = 2  # times the cells are halved to get there, at most
 NEGLIGIBLE_RISE = 0.05  # K
 EVEN_WITHIN = 1e-5  # of the rise: places that hot are as hot as each other
 PLATEAU = 0.999
+FEWEST = 4  # times fewer cells than to tell a heat, to begin with where peaks alone are asked for
+SCAN_TOLERANCE = 1e-5  # of each step there and of a margin: of the rise, 3e-5 at most was measured for it
+DEEPER = 1.1  # how much deeper a careless pour is
+WARMER = 3.0  # K: how much warmer than told a shop may be; judgement
+RUNS_AWAY = 1.5  # rise of such a pour over that of the one planned, from which it runs away; judgement
+COOLED_WITHIN = 5.0  # K above the shop: past its heat; judgement
 
 
 @dataclass(frozen=True)
@@ -144,15 +150,20 @@ def _resolved(pour, depths, until, cells, most, tolerance):
     coarse = _peaks(_run(pour, depths, until, _odd(cells // 2), tolerance))[0]
     while True:
         done = _run(pour, depths, until, _odd(cells), tolerance)
-        peak = _peaks(done)[0]
-        # the error falls with the square of the width: of the difference a third is left
-        grid_error = np.abs(peak - coarse) / (3.0 * np.maximum(np.abs(peak), NEGLIGIBLE_RISE))
-        too_wide = depths / done.cure.shape[2] > FRONT_SHARE * front_thickness(pour, peak)
+        peak, grid_error, too_wide = _told(pour, depths, done, coarse)
         if np.all((grid_error <= GRID_ERROR) & ~too_wide) or 2 * cells > most:
             break
         coarse, cells = peak, 2 * cells
     _refuse_bad(done, depths, grid_error, too_wide)
     return done, grid_error
+
+
+def _told(pour, depths, done, coarse):
+    """(peak rises of a march, their error over them by those on half the cells, whether the cells are too wide)."""
+    peak = _peaks(done)[0]
+    # the error falls with the square of the width: of the difference a third is left
+    grid_error = np.abs(peak - coarse) / (3.0 * np.maximum(np.abs(peak), NEGLIGIBLE_RISE))
+    return peak, grid_error, depths / done.cure.shape[2] > FRONT_SHARE * front_thickness(pour, peak)
 
 
 def front_thickness(pour: Pour, rise):
@@ -165,13 +176,33 @@ def front_thickness(pour: Pour, rise):
     return np.sqrt(pour.kinetics.diffusivity / fastest)
 
 
-def peak_temperature(pour: Pour, depth, cells=CELLS, tolerance=1e-6) -> float:
-    """Peak [K] of one lift [m] without the second run on half the cells, for searches that `pour_heat` checks."""
-    depths = np.array([read_number(depth, "depth", "m", 1e-4, 1.0)])
-    cells, tolerance = read_count(cells, "cells", 5, 1001), read_number(tolerance, "tolerance", "", 1e-11, 1e-2)
-    done = _run(pour, depths, default_duration(pour, depths[0]), _odd(cells), tolerance)
-    _refuse_bad(done, depths, np.zeros(1), np.zeros(1, bool))
-    return pour.shop_temperature + _peaks(done)[0].item()
+def quick_peaks(pour: Pour, depths, cells=CELLS, until=None) -> np.ndarray:
+    """Peaks (M,) [K] of lifts (M,) [m] marched together, without the second run on other cells: for margins, and for
+    searches that `pour_heat` checks. `until` [s] as there."""
+    depths = read_row(depths, "depths", "m", 1e-4, 1.0, least=1, hint="one or several")
+    until = default_duration(pour, depths.max()) if until is None else read_number(until, "until", "h", above=0.0)
+    done = _run(pour, depths, until, _odd(read_count(cells, "cells", 2, 1001)), SCAN_TOLERANCE)
+    return pour.shop_temperature + _peaks(done)[0]
+
+
+def sure_peaks(pour: Pour, depths, rough, until, cells=CELLS) -> np.ndarray:
+    """Peaks (M,) [K] of lifts (M,) [m], each on as few cells as will do for it, `cells` those of `pour_heat`.
+
+    `rough` (M,) [K]: `quick_peaks` on half of `fewest` cells; until [s]. `Unconverged` as `pour_heat`.
+    """
+    most, cells, left, peaks = cells * 2**REFINED, fewest(cells), np.arange(len(depths)), rough - pour.shop_temperature
+    while left.size:
+        done = _run(pour, depths[left], until, _odd(cells), SCAN_TOLERANCE)
+        peak, grid_error, too_wide = _told(pour, depths[left], done, peaks[left])
+        last = 2 * cells > most
+        _refuse_bad(done, depths[left], last * grid_error, last & too_wide)
+        peaks[left], left, cells = peak, left[(grid_error > GRID_ERROR) | too_wide], 2 * cells
+    return pour.shop_temperature + peaks
+
+
+def fewest(cells) -> int:
+    """Cells that `sure_peaks` begins with."""
+    return max(cells // FEWEST, 5)
 
 
 def default_duration(pour: Pour, depth) -> float:
@@ -268,150 +299,6 @@ def _record(pour, depths, done, grid_error):
     return PourHeat(pour, depths, done.time, *temperatures, *cures, *hottest, shop + centre_peak, centre_time, *end)
 
 
-# ----- How deep a lift may be, from the heat of the pour; when the next may follow is in `interval`.
-#
-# It is searched between two depths that bracket it, and is only as good as the kinetics behind it, whose label the
-# result carries.
-
-
-SCANNED, FEWER = 11, 4  # depths, and how many times fewer cells than to tell a heat
-SCAN_TOLERANCE = 1e-5  # of each step there and of a margin: of the rise, 3e-5 at most was measured for it
-ROUNDS, BESIDE = 12, 0.1  # of the search; how far beside all that is known the logarithm of the depth may lie
-DEPTH_WITHIN = 2e-3  # of the depth found
-DEEPER = 1.1  # how much deeper a careless pour is
-WARMER = 3.0  # K: how much warmer than told a shop may be; judgement
-RUNS_AWAY = 1.5  # rise of such a pour over that of the one planned, from which it runs away; judgement
-ALIKE = 1.5  # times: so far apart cure data and data sheet still tell the same depth; judgement
-COOLED_WITHIN = 5.0  # K above the shop: past its heat; judgement
-
-
-@dataclass(frozen=True, eq=False)
-class LiftDepth:
-    """The deepest lift whose hottest point stays at or below a limit."""
-
-    depth: float  # m; nan where even the shallowest looked at gets hotter
-    peak: float  # at that depth [K]
-    peak_deeper: float  # of a lift a tenth deeper [K]
-    limit: float  # K
-    depths: np.ndarray  # (S,) [m], all looked at
-    peaks: np.ndarray  # (S,) [K]
-    stated_depth: float | None  # the data sheet's own [m]
-    note: str  # what the search could not do
-    label: str  # of the kinetics
-
-    @property
-    def recommended(self) -> float:
-        """The lesser of the depth found and the data sheet's [m]; nan where none was found."""
-        return self.depth if self.stated_depth is None else float(np.minimum(self.depth, self.stated_depth))
-
-    def depth_text(self) -> str:
-        """The depth found, rounded down to two digits; one of two digits as it stands, though `round_bound` first takes
-        a billionth off."""
-        return show(round_bound(self.depth * (1.0 + 2e-9), "mm", 2, up=False), "mm", 2)
-
-    def rows(self):
-        """Lines of text."""
-        if np.isnan(self.depth):
-            return (f"No lift can be recommended: {self.note}.", f"Cure data: {self.label}.")
-        lines = [
-            f"Deepest lift that stays at or below {show(self.limit, 'degC', 3)}: {self.depth_text()}"
-            + (f" ({self.note})" if self.note else f"; one a tenth deeper reaches {show(self.peak_deeper, 'degC', 3)}")
-        ]
-        if self.stated_depth is not None:
-            lines.append(self._beside_the_data_sheet())
-        return (*lines, f"Cure data: {self.label}.")
-
-    def _beside_the_data_sheet(self):
-        """Whether cure data and data sheet tell alike how deep a lift may be."""
-        times = max(self.depth / self.stated_depth, self.stated_depth / self.depth)
-        both = f"The data sheet allows {show(self.stated_depth, 'mm', 3)}, by the cure data it is {self.depth_text()}"
-        if times <= ALIKE:
-            return f"{both}: alike within {ALIKE:g} times"
-        much = f"{times:.2g} times{' or more' * bool(self.note)} {'more' if self.depth > self.stated_depth else 'less'}"
-        return f"{both}: {much}, so these cure data are not those of this resin; measure a test pour"
-
-
-def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.05, stated_depth=None, cells=CELLS) -> LiftDepth:
-    """Largest depth [m] whose peak stays at or below `limit` [K], between `shallowest` and `deepest` [m].
-
-    All depths of a geometric scan are marched at once; the first that gets hotter than the limit and the one before it
-    bracket the root (secants on the logarithm of the depth), so the answer is the end of the shallow, safe range
-    even where a much deeper lift were cooler again. ValueError for a limit at or below the resin as poured.
-    """
-    start = pour.shop_temperature + max(pour.start_rise, 0.0)
-    read_number(limit, "limit", "K", above=start, hint="warmer than shop and resin as poured")
-    for name, value in (("shallowest", shallowest), ("deepest", deepest), ("stated_depth", stated_depth)):
-        if name != "stated_depth" or value is not None:
-            read_number(value, name, "m", 1e-4, 0.5)
-    if not shallowest < deepest:
-        raise ValueError(f"depths run from {shallowest} to {deepest} m: give 0.0001 m or more, rising, up to 0.5 m")
-    depths = np.geomspace(shallowest, deepest, SCANNED)
-    peaks = _scanned(pour, depths, cells)
-    hot = np.flatnonzero(peaks > limit)
-    note, depth, hottest = "", np.nan, np.full(2, np.nan)
-    if not hot.size:
-        note, depth = f"the deepest looked at; it reaches {show(peaks[-1], 'degC', 3)}", deepest
-        hottest = _with_deeper(pour, depth, cells)
-    elif hot[0] == 0:
-        note = f"even {show(shallowest, 'mm', 3)} reaches {show(peaks[0], 'degC', 3)}"
-    else:
-        ends = [(np.log(depths[i]), peaks[i] - limit) for i in (hot[0] - 1, hot[0])]
-        depth, hottest = _deepest_within(pour, limit, ends, cells)
-    if not np.isnan(depth):
-        depths, peaks = np.append(depths, (depth, DEEPER * depth)), np.append(peaks, hottest)
-    order, (peak, deeper) = np.argsort(depths), map(float, hottest)
-    scan = depths[order], peaks[order]
-    return LiftDepth(float(depth), peak, deeper, float(limit), *scan, stated_depth, note, pour.kinetics.label)
-
-
-def _scanned(pour, depths, cells):
-    """Peaks [K], on fewer cells where these will do."""
-    until = default_duration(pour, depths.max())
-    done, _ = _resolved(pour, depths, until, max(cells // FEWER, 5), cells * 2**REFINED, SCAN_TOLERANCE)
-    return pour.shop_temperature + _peaks(done)[0]
-
-
-def _with_deeper(pour, depth, cells):
-    """Peaks [K] of a lift and of one a tenth deeper."""
-    return pour_heat(pour, depth * np.array([1.0, DEEPER]), None, cells).peak
-
-
-def _deepest_within(pour, limit, ends, cells):
-    """(depth of the deepest lift within the limit, by `DEPTH_WITHIN` on its safe side; its peak and that of one a tenth
-    deeper). `ends`: (logarithm of depth, how far beyond the limit [K]) of a lift within it and one beyond.
-
-    The secant first, on fewer cells; then by the full heat of the lift, so that what is told is what was found.
-    """
-    points, near = list(ends), 0.25 * DEPTH_WITHIN
-    for number in range(ROUNDS):
-        at = _crossed(points)
-        if number == 0:  # as near as the scan is
-            points.append((at, _quick_peak(pour, np.exp(at), cells) - limit))
-            continue
-        depth = np.exp(at - near)
-        hottest = _with_deeper(pour, depth, cells)
-        points.append((at - near, hottest[0] - limit))
-        if hottest[0] <= limit and _crossed(points) - (at - near) <= DEPTH_WITHIN:
-            return depth, hottest
-    raise Unconverged("the deepest lift could not be bracketed; give other depths to search between")
-
-
-def _crossed(points):
-    """Where the limit is crossed, by the secant of the two points nearest to it; in the middle between the last within
-    it and the first beyond where that leads out of these, and a little further where there is none on one side."""
-    (x0, y0), (x1, y1) = sorted(points, key=lambda point: abs(point[1]))[:2]
-    low = max((x for x, y in points if y <= 0.0), default=min(points)[0] - BESIDE)
-    high = min((x for x, y in points if y > 0.0), default=max(points)[0] + BESIDE)
-    at = x0 - y0 * (x1 - x0) / (y1 - y0) if y1 != y0 else np.nan
-    return at if low <= at <= high else 0.5 * (low + high)
-
-
-def _quick_peak(pour, depth, cells):
-    """Peak [K] of one lift on half the cells."""
-    done = _run(pour, np.array([depth]), default_duration(pour, depth), _odd(cells // 2), SCAN_TOLERANCE)
-    return pour.shop_temperature + _peaks(done)[0].item()
-
-
 @dataclass(frozen=True, eq=False)
 class Margin:
     """What becomes of lifts (M,) that are poured a tenth deeper, or in a shop `WARMER` than told."""
@@ -440,10 +327,4 @@ def pour_margin(heat: PourHeat) -> Margin:
     pour, depths = heat.pour, np.atleast_1d(heat.depth)
     start = None if pour.start_temperature is None else pour.start_temperature + WARMER
     warm = replace(pour, shop_temperature=pour.shop_temperature + WARMER, start_temperature=start)
-    return Margin(heat, _peaks_of(pour, DEEPER * depths), _peaks_of(warm, depths))
-
-
-def _peaks_of(pour, depths):
-    """Peaks [K] without the second run on other cells."""
-    done = _run(pour, depths, default_duration(pour, depths.max()), CELLS, SCAN_TOLERANCE)
-    return pour.shop_temperature + _peaks(done)[0]
+    return Margin(heat, quick_peaks(pour, DEEPER * depths), quick_peaks(warm, depths))

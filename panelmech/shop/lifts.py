@@ -20,16 +20,8 @@ from .along_span import AlongSpan, along_span
 from .choices import ShopChoices
 from .conduction import COLD, INSULATED
 from .cure import system_kinetics
-from .heat import (
-    LiftDepth,
-    Margin,
-    Pour,
-    PourHeat,
-    lift_depth,
-    loss_between_sheets,
-    pour_heat,
-    pour_margin,
-)
+from .deepest import LiftDepth, lift_depth
+from .heat import Margin, Pour, PourHeat, loss_between_sheets, pour_heat, pour_margin
 from .interval import LiftInterval, lift_interval
 from .pours import lift_count, nose_levels
 from .resin import times_at

@@ -15,7 +15,8 @@ from scipy.sparse import csr_matrix
 from panelmech.shop import conduction as shop_conduction
 from panelmech.shop import heat as shop_heat
 from panelmech.shop.cure import ILLUSTRATIVE
-from panelmech.shop.heat import Pour, lift_depth, loss_between_sheets, older_lift, pour_heat
+from panelmech.shop.deepest import lift_depth
+from panelmech.shop.heat import Pour, loss_between_sheets, older_lift, pour_heat
 
 NOSE = Pour(bottom=older_lift(ILLUSTRATIVE, 0.02), side_loss=loss_between_sheets(0.02, 0.002, 0.3))
 RUNS = 5
@@ -35,11 +36,17 @@ def rival(method):
     """The lift of 20 mm by another of scipy's stiff methods, with the sparse pattern of its Jacobian given; the march
     alone, at the default cells."""
 
-    def solve(slope, first, until, tolerance, small, event):
+    def solve(problem, first, until, tolerance, small, event):
         count = len(first)
         bands = np.abs(np.subtract.outer(np.arange(count), np.arange(count))) <= 3
         return solve_ivp(
-            slope, (0.0, until), first, method=method, rtol=tolerance, atol=small, jac_sparsity=csr_matrix(bands)
+            problem.slope,
+            (0.0, until),
+            first,
+            method=method,
+            rtol=tolerance,
+            atol=small,
+            jac_sparsity=csr_matrix(bands),
         )
 
     return solve

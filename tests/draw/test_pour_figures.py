@@ -22,7 +22,8 @@ from panelmech.draw.pour_figures import (
 )
 from panelmech.materials.stock import catalogue
 from panelmech.shop.cure import ILLUSTRATIVE
-from panelmech.shop.heat import Pour, lift_depth, loss_between_sheets, older_lift, pour_heat
+from panelmech.shop.deepest import lift_depth
+from panelmech.shop.heat import Pour, loss_between_sheets, older_lift, pour_heat
 from panelmech.shop.schedule import Plan, plan_build
 
 NOSE = Pour(bottom=older_lift(ILLUSTRATIVE, 0.02), side_loss=loss_between_sheets(0.02, 0.002, 0.3))
@@ -77,7 +78,7 @@ def test_cure_is_the_record(heat):
 def test_depth_is_the_record(found):
     ax = an_axes()
     assert draw_lift_depth(ax, found) is ax
-    assert lines(ax)["peak"] == pytest.approx(np.column_stack([1e3 * found.depths, found.peaks - 273.15]))
+    assert lines(ax)["peak"] == pytest.approx(np.column_stack([1e3 * found.curve[0], found.curve[1] - 273.15]))
     marks = [line.get_xydata()[0] for line in ax.lines if len(line.get_xydata()) == 1]
     assert marks[0] == pytest.approx([1e3 * found.depth, found.peak - 273.15])
 

@@ -12,8 +12,8 @@ from panelmech.materials.stock import ResinSystem, catalogue
 from panelmech.published.heat import FIXED, closed_form_cure
 from panelmech.shop.conduction import COLD, INSULATED, Face, Layer
 from panelmech.shop.cure import GAS, GEL_CURE, ILLUSTRATIVE, system_kinetics
+from panelmech.shop.deepest import LiftDepth, Scan
 from panelmech.shop.heat import (
-    LiftDepth,
     Margin,
     Pour,
     default_duration,
@@ -259,7 +259,8 @@ def test_words_of_a_window(early, late, words):
 
 
 def depth_found(depth, stated, note=""):
-    return LiftDepth(depth, 333.0, 340.0, 333.15, np.array([depth]), np.array([333.0]), stated, note, "data")
+    scan = Scan(Pour(), np.array([depth]), np.array([333.0]), np.array([333.0]), 5)
+    return LiftDepth(depth, 333.0, 340.0, 333.15, scan, stated, note)
 
 
 @pytest.mark.parametrize(

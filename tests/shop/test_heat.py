@@ -8,14 +8,14 @@ from day_and_night import by_day
 from scipy.integrate import solve_ivp
 
 from panelmech.materials.stock import ResinSystem, catalogue
-from panelmech.shop.conduction import COLD, INSULATED, Face, Layer, Unconverged, build_grid, march
+from panelmech.shop.conduction import BAND, COLD, INSULATED, Face, Layer, Problem, Unconverged, build_grid, march
 from panelmech.shop.cure import GEL_CURE, ILLUSTRATIVE, Kinetics, system_kinetics
+from panelmech.shop.deepest import DEPTH_WITHIN, lift_depth
 from panelmech.shop.heat import (
     HEAT_ERROR,
     Pour,
     default_duration,
     front_thickness,
-    lift_depth,
     loss_between_sheets,
     older_lift,
     place_words,
@@ -293,6 +293,24 @@ def test_thickness_of_a_front_in_plain_arithmetic():
     assert front_thickness(Pour(own), np.array([0.0, 100.0])).shape == (2,)
 
 
+def test_derivatives_the_march_steers_by_are_those_of_its_slope():
+    """Against central differences of the slope: two depths, an older lift, a loss sideways. Differences of the rate are
+    one-sided with a step of 1e-4 K and 1e-6 of cure: 1e-6 of the greatest measured."""
+    own = NOSE.kinetics
+    grid = build_grid(
+        [0.004, 0.01], own.conductivity, own.density * own.heat_capacity, NOSE.bottom, NOSE.top, NOSE.side_loss, cells=7
+    )
+    problem = Problem(grid, lambda rise, cure: own.rate(SHOP + rise, cure), own.heat * own.density)
+    state = np.random.default_rng(1).uniform(0.05, 0.6, problem.shape) * [40.0, 1.0, 1.0]
+    flat, steps = state.ravel(), 1e-5 * np.eye(state.size)
+    whole = np.array([(problem.slope(0, flat + step) - problem.slope(0, flat - step)) / 2e-5 for step in steps]).T
+    bands, count = problem.bands(0, flat), np.arange(len(flat))
+    offset = count[:, None] - count
+    near = np.abs(offset) <= BAND
+    packed = np.where(near, bands[np.where(near, BAND + offset, 0), count], 0.0)
+    assert np.abs(whole - packed).max() < 1e-5 * np.abs(whole).max()
+
+
 def test_a_march_that_never_ends_is_stopped():
     grid = build_grid(0.01, 0.2, 2e6)
     with pytest.raises(Unconverged, match="failed at|evaluations"):
@@ -343,7 +361,35 @@ def test_the_deepest_lift_just_stays_within_the_limit():
     assert again.peak[0] <= 333.16 and again.peak[1] > 333.15
     assert found.peak_deeper > 333.15 + 5.0 and found.recommended == 6e-3
     assert any("The data sheet allows 6.00 mm, by the cure data" in row for row in found.rows())
-    assert np.all(np.diff(found.depths) > 0.0) and found.depths.shape == found.peaks.shape
+    depths, peaks = found.curve
+    assert np.all(np.diff(depths) > 0.0) and np.isfinite(peaks).all() and depths.shape == peaks.shape == (13,)
+
+
+FAST = ILLUSTRATIVE.paced(14400.0, SHOP)
+POURS = (
+    (replace(NOSE, kinetics=FAST), 333.15),  # runs away within a tenth of the depth
+    (replace(NOSE, start_temperature=SHOP + 12.0), 333.15),  # poured warm
+    (Pour(ILLUSTRATIVE.paced(28800.0, SHOP), 288.15, bottom=Face(10.0)), 333.15),
+    (Pour(replace(FAST, order_auto=0.0), bottom=Face(10.0)), 320.15),
+)
+
+
+@pytest.mark.slow
+@by_day(("pour", "limit"), POURS, POURS[0])
+def test_the_depth_found_is_on_the_safe_side_and_nothing_shallower_is_too_hot(pour, limit):
+    """By the full heat of each lift alone, over depths that the search does not go by."""
+    found = lift_depth(pour, limit, shallowest=1e-3, deepest=0.03)
+    shallower = np.linspace(1e-3, found.depth, 9)
+    assert all(pour_heat(pour, depth).peak[0] <= limit for depth in shallower)
+    assert pour_heat(pour, found.depth * (1.0 + 1.2 * DEPTH_WITHIN)).peak[0] > limit
+
+
+def test_what_is_too_deep_to_be_told_does_not_stand_in_the_way_of_the_depth():
+    """Lifts of 0.4 m that run away would take thousands of cells; the depth within the limit is some millimetres."""
+    found = lift_depth(replace(NOSE, kinetics=FAST), 333.15, shallowest=1e-3, deepest=0.4, cells=41)
+    depths, peaks = found.curve
+    told = np.isfinite(peaks)
+    assert np.isfinite(found.depth) and not told.all() and depths[told].max() < depths[~told].min()
 
 
 @pytest.mark.slow
