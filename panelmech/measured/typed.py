@@ -20,7 +20,7 @@ def rows_from_text(measured: str, sheet: str, values: str, where: str = "", step
     numbers, places = entries_of(measured, sheet, "values", values), entries_of(measured, sheet, "where", where)
     if len(numbers) != len(places) and (kind.place or kind.timed):
         what = "places" if kind.place else "times"
-        raise ValueError(f"{named(measured, sheet)}: {len(numbers)} values and {len(places)} {what}; give one for each")
+        raise ValueError(f"{named(measured, sheet)}: values {len(numbers)}, {what} {len(places)}; give one for each")
     steps = entries_of(measured, sheet, "step", step)
     resolution = steps[0].value if steps else 0.0
     known = {_texts(row): row for row in before}

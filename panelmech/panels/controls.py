@@ -18,6 +18,7 @@ from ..study.design import JUDGED, LIMITS, Design
 from ..study.given import with_given
 from ..units import Limit
 from .own_stock import OwnStock, own_words
+from .parts import counts_as_before
 from .widgets import (
     COLUMN,
     Listens,
@@ -187,7 +188,7 @@ class Controls(Form):
 
     def design(self) -> Design:
         """The design as set; ValueError, in words, where the settings do not go together."""
-        given = {name: self.given[name].si() for name in sorted(self.held)}
+        given = {name: self.given[name].si() for name in sorted(self.held) if not self._left_out(name)}
         follow = {FOLLOWS[name] for name in given}
         changes = {name: number.si() for name, number in self.numbers.items() if name not in follow}
         changes |= {name: control.value for name, control in self.choices.items()}
@@ -195,10 +196,17 @@ class Controls(Form):
         key = (self.base, changes, given)
         if self._known is None or self._known[0] != key:
             design = self.base.replace(**changes)
-            self._known = key, with_given(design, **given) if given else design
-            self._show_followers(self._known[1], given)
-            self._show_mine(self._known[1])
+            design = with_given(design, **given) if given else design
+            if counts_as_before():
+                return design
+            self._known = key, design
+            self._show_followers(design, given)
+            self._show_mine(design)
         return self._known[1]
+
+    def _left_out(self, name):
+        """Whether a given size is refused, and what follows from it counts as it stands (`refused_as_before`)."""
+        return counts_as_before() and self.given[name].refused
 
     def _show_mine(self, design):
         """Whose each limit is: the boxes are ticked but where a default stands that nobody has made his own."""
@@ -351,7 +359,15 @@ class ShopControls(Form):
         numbers = {name: number.si() for name, number in self.numbers.items()}
         rest = {name: control.value for name, control in {**self.lists, **self.switches}.items()}
         settled = tuple(sorted(self.settled))
-        choices = ShopChoices(**numbers, **rest, start=self.start.value.strip(), settled=settled)
+        start = self.start.value.strip()
+        try:
+            choices = ShopChoices(**numbers, **rest, start=start, settled=settled)
+        except ValueError:
+            if not counts_as_before():
+                raise
+            choices = ShopChoices(**numbers, **rest, start=self._start, settled=settled)
+        else:
+            self._start = start
         self._show_mine(choices)
         return choices
 
@@ -371,6 +387,6 @@ class ShopControls(Form):
                     choose(self.lists[name], value, own_words(value, SHOPS_OWN))
                 else:
                     self.others[name].value = value
-            self.start.value = choices.start
+            self.start.value = self._start = choices.start
         self.settled = set(choices.settled)
         self._show_mine(choices)

@@ -44,6 +44,7 @@ from .widgets import html_part, number, pick, row, slider, tick
 
 SLOPE, SLOPE_STEP = 2.0, 0.05  # degrees either way, and of one move
 SWEPT = 41  # points of a curve
+LEAST_CAMBER = 0.001  # mm that may be allowed
 
 
 class SheetsView(BenchView):
@@ -80,7 +81,7 @@ class PairView(BenchView):
     )
 
     def controls(self):
-        self.tolerance = number("tolerance", "camber allowed", 1e3 * self.bench.tolerance, 230, "mm")
+        self.tolerance = number("tolerance", "camber allowed", 1e3 * self.bench.tolerance, 230, "mm", low=LEAST_CAMBER)
         self.speed = number("speed", "speed through the water", 2.0, 290, "m/s")
         self.listen(self._allow, self.tolerance)
         self.listen(self.again, self.speed)
@@ -100,7 +101,7 @@ class PairView(BenchView):
             self.tolerance.put(tolerance)
 
     def _allow(self, change):
-        self.guarded(lambda: self.bench.change(tolerance=_positive("camber allowed", self.tolerance.si())))
+        self.guarded(lambda: self.bench.change(tolerance=self.tolerance.si()))
 
     def answer(self):
         report = self.report()
@@ -223,12 +224,6 @@ class ShapeView(BenchView):
         alt = describe_offsets(fit.offsets, fit)
         self.explained.value = words.part_report(judge_part(report, fit), alt)
         self.offsets.show(offsets_figure(report, fit.offsets, fit), alt)
-
-
-def _positive(name, value):
-    if not value > 0.0:
-        raise ValueError(f"{name} is {value:g}: give a number above zero")
-    return value
 
 
 VIEWS = {"sheets": SheetsView, "pair": PairView, "land": ClampView, "later": LaterView, "shape": ShapeView}

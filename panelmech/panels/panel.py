@@ -8,6 +8,7 @@ computed; the rest follows as soon as the hand rests.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from html import escape
 from pathlib import Path
 
@@ -32,7 +33,7 @@ from .files import OUT, export_plots, link, shown_lengths
 from .guard import LATER, AtRest, guarded, loop_runs
 from .job_box import BUTTONS, TITLE
 from .job_tables import papers_news
-from .parts import Spoken
+from .parts import Spoken, refused_as_before
 from .style import STYLE, VIEWS_STYLE
 from .view import View, Views
 from .widgets import fold_away, hidden_style, html_part, mark_stale, marked, show_units_again
@@ -69,7 +70,7 @@ class Panel:
         show_lengths_in(shown_lengths(desk.job))
         self.controls = Controls(desk.job.design)
         self.controls.show["lengths"].value = lengths()
-        self.work = Work(desk, self.job, self.set_job, self._stood, actions, texts)
+        self.work = Work(desk, (self.job, self.job_to_keep), self.set_job, self._stood, actions, texts)
         self.keep = self.work.box
         self.parts = {name: html_part(f"pm-{name}") for name in GOOD}
         self.alert, self.advice, self.meaning = (html_part(f"pm-{kind}") for kind in ("message", "change", "meaning"))
@@ -200,8 +201,20 @@ class Panel:
 
     def job(self) -> Job:
         """The job as set; ValueError, in words, where something cannot be used."""
-        job = self.work.desk.job.with_design(self.design())
-        return self.own(job.replace(lengths=self.controls.show["lengths"].value))
+        return self.own(self._with_design(self.work.desk.job))
+
+    def _with_design(self, job):
+        return job.with_design(self.design()).replace(lengths=self.controls.show["lengths"].value)
+
+    def job_to_keep(self) -> Job:
+        """The job as set, in which a field that is refused counts as it was before; what does not go together even so,
+        be it the design or what this panel sets beside it, is as it was kept."""
+        job = self.work.desk.job
+        with refused_as_before():
+            for step in (self._with_design, self.own):
+                with suppress(ValueError):
+                    job = step(job)
+        return job
 
     def part(self) -> Blade:
         """The part along its span as set."""

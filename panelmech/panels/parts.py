@@ -8,6 +8,8 @@ it was dragged to; what becomes of it is decided in Python alone, so nothing is 
 from __future__ import annotations
 
 import threading
+from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 
 import anywidget
@@ -15,6 +17,23 @@ import traitlets as t
 
 # JupyterLab handles what comes from widgets on another thread than cells and timers: never two of them at once
 ONE_AT_A_TIME = threading.RLock()
+
+_AS_BEFORE = ContextVar("refused as before", default=False)
+
+
+@contextmanager
+def refused_as_before():
+    """Inside, a field in which something stands that cannot be used counts as it was before, instead of an error."""
+    token = _AS_BEFORE.set(True)
+    try:
+        yield
+    finally:
+        _AS_BEFORE.reset(token)
+
+
+def counts_as_before() -> bool:
+    """Whether a refused field counts as it was before: inside `refused_as_before`."""
+    return _AS_BEFORE.get()
 
 
 class Part(anywidget.AnyWidget):

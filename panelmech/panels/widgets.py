@@ -20,7 +20,7 @@ import traitlets as t
 from ..entries import in_field, read_entry
 from ..study.design import LIMITS
 from ..units import FACTORS, Limit, capital, from_si, pretty_unit, read_number, show_input, shown_unit, to_si
-from .parts import Entry, FoldButton
+from .parts import Entry, FoldButton, counts_as_before
 
 WIDTH, LABEL = 368, 150  # pixels: a control of the side column, the label in it
 COLUMN = {"width": WIDTH, "describe": LABEL}  # the place of a control in the side column
@@ -60,8 +60,8 @@ class Number(Entry):
         return self.setting[1] if self.setting else ""
 
     def si(self) -> float:
-        """The setting [SI]; ValueError, in words, where what stands in the field cannot be used."""
-        if self.refused:
+        """The setting [SI]; ValueError, in words, where what stands in the field is refused (`refused_as_before`)."""
+        if self.refused and not (counts_as_before() and math.isfinite(self.setting[0])):
             raise ValueError(self.refused)
         return self.setting[0]
 

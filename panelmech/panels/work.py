@@ -19,18 +19,21 @@ from .job_box import JobBox, offer
 from .study_tables import band
 
 WATCH = 1.5  # seconds between two looks at what others have done
+REST_KEPT = band("note", "Kept", "All but what is refused, which stays in the job as it was.")
 NEW = "type the name of the new job first"
 
 
 class Work:
-    """What a panel does with its job. `state()` gives the job as set in the panel, `show(job)` sets the panel,
-    `verdict()` says how it stands, in plain words, or "" where that is not worked out yet; `actions` of further
-    buttons. `desk` and `box` are its parts."""
+    """What a panel does with its job. `states`: what gives the job as set in the panel, with a ValueError where a field
+    is refused, and what gives it with that as it was before; `show(job)` sets the panel, `verdict()` says how it
+    stands, in plain words, or "" where that is not worked out yet; `actions` of further buttons. `desk` and `box` are
+    its parts."""
 
     watching = None  # the one of this kernel that looks out for others
 
-    def __init__(self, desk: Desk, state: Callable, show: Callable, verdict: Callable, actions: dict, fields):
-        self.desk, self._state, self._show, self._verdict = desk, state, show, verdict
+    def __init__(self, desk: Desk, states: tuple, show: Callable, verdict: Callable, actions: dict, fields):
+        self.desk, self._show, self._verdict = desk, show, verdict
+        self._state, self._state_to_keep = states
         own = {
             "open-job": self.open_chosen,
             "new-job": self.start,
@@ -65,8 +68,11 @@ class Work:
         try:
             now = self._state()
         except ValueError:
-            return  # refused at its field: what was kept last stands
+            self._keep_rest()
+            return
         if now == self.shown:
+            if self._said == REST_KEPT:
+                self.tell("")
             return
         whole = following(self.shown, now)
         kept = self.desk.put(self.shown, whole, self._verdict())
@@ -76,6 +82,15 @@ class Work:
         self.tell(band("note", "Kept", " ".join(words)) if words else "")
         if kept.others or whole != now:
             self.take(kept.job)
+
+    def _keep_rest(self):
+        """Keep all but what is refused at its field, and say so; while others change the job as well it waits."""
+        rest = self._state_to_keep()
+        if rest == self.shown or self.desk.moved():
+            return
+        self.desk.put(self.shown, following(self.shown, rest), "")
+        self.shown = rest
+        self.tell(REST_KEPT)
 
     def stood(self, verdict: str) -> None:
         """Tell in the history how the job stands, once that is worked out."""

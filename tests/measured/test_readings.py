@@ -193,7 +193,7 @@ def test_typed_numbers_take_commas_semicolons_fractions_and_units():
     assert rows_from_text("as-built thickness", "pair", "23.5", "30 min")[0].time == 1800.0
     assert rows_from_text("twist", "A", "0.3", "", "1/100 in")[0].resolution == pytest.approx(0.254e-3, rel=1e-12)
     assert to_number("−1,5") == -1.5
-    with pytest.raises(ValueError, match="thickness of sheet B: 2 values and 1 places"):
+    with pytest.raises(ValueError, match="thickness of sheet B: values 2, places 1"):
         rows_from_text("thickness", "B", "2.0 2.1", "50")
 
 

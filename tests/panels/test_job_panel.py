@@ -136,6 +136,74 @@ def test_a_refused_entry_keeps_the_last_good_state(bench):
     assert job_of("trial").design.span == 0.7 and panel.controls.numbers["span"].text == "abc"
 
 
+REFUSED = {  # panel: (what is refused, what is typed after it, what then is in the job)
+    "bend": (
+        lambda p: p.controls.numbers["span"].typed("abc"),
+        lambda p: p.controls.numbers["setback"].typed("2"),
+        lambda job: (job.design.span, job.design.setback) == (0.85, 0.002),
+    ),
+    "pairs": (
+        lambda p: field_of(p, "thickness", "A").typed("2.05 abc"),
+        lambda p: [field_of(p, "thickness", "B").typed("1.9 2 2 2 2 2"), p.views["pair"].tolerance.typed("0,4")],
+        lambda job: (
+            [row.value for row in job.readings.of("thickness", "B")] == pytest.approx([0.0019, *[0.002] * 5])
+            and job.readings.of("thickness", "A") == demo().readings.of("thickness", "A")
+            and job.camber == 0.4e-3
+        ),
+    ),
+    "loads": (
+        lambda p: p.bench.controls.numbers["speed"].typed("fast"),
+        lambda p: p.bench.controls.numbers["tip_free_length"].typed("150"),
+        lambda job: job.blade.free_length[1] == 0.15 and job.loads.plan.cases[0].speed == 2.0,
+    ),
+    "shop": (
+        lambda p: p.shop.numbers["kerf"].typed("-1"),
+        lambda p: p.shop.numbers["waste"].typed("20"),
+        lambda job: job.shop.kerf == demo().shop.kerf and job.shop.waste == 0.2,
+    ),
+    "start": (
+        lambda p: setattr(p.shop.start, "value", "tomorrow"),
+        lambda p: [p.shop.numbers["waste"].typed("20"), p.controls.numbers["setback"].typed("2")],
+        lambda job: (job.shop.start, job.shop.waste, job.design.setback) == (demo().shop.start, 0.2, 0.002),
+    ),
+}
+
+
+def field_of(panel, measured, sheet):
+    return panel.views["readings"].fields[measured, sheet, "values"]
+
+
+@pytest.mark.parametrize("case", REFUSED)
+def test_what_is_typed_beside_a_refused_field_is_kept_for_the_next_day(bench, case):
+    refuse, go_on, stands = REFUSED[case]
+    kind = {"start": "shop"}.get(case, case)
+    panel = getattr(panels, f"panel_{kind}")(demo())
+    refuse(panel)
+    assert not tuple(job_names())
+    go_on(panel)
+    assert stands(job_of("trial"))
+    assert "Kept. All but what is refused" in line(panel)
+    assert stands(getattr(panels, f"panel_{kind}")(demo()).job())
+
+
+def test_a_chord_that_is_refused_changes_no_length_when_the_rest_is_kept(bench):
+    panel = panels.panel_bend(demo())
+    panel.controls.given["chord"].typed("abc")
+    panel.controls.numbers["span"].typed("700")
+    assert job_of("trial") == demo().with_design(demo().design.replace(span=0.7))
+    panel.controls.given["chord"].typed("1")  # no free length gives it: the design cannot be, the span stays as it was
+    panel.controls.numbers["span"].typed("720")
+    assert job_of("trial").design.span == 0.7 and "refused" not in panel.controls.given["chord"].wrong
+
+
+def test_a_refused_field_that_is_mended_no_longer_counts_as_left_out(bench):
+    panel = panels.panel_bend(demo())
+    panel.controls.numbers["span"].typed("abc")
+    panel.controls.numbers["setback"].typed("2")
+    panel.controls.numbers["span"].typed("850")
+    assert "refused" not in line(panel) and job_of("trial").design.span == 0.85
+
+
 # ----- undo, redo, history -----
 
 
