@@ -44,6 +44,11 @@ def test_slopes_are_central_over_one_uncertainty_or_the_share_of_the_reading():
     assert both.uncertainty == pytest.approx(0.3 * np.hypot(12.09, 48.04), rel=1e-12)
 
 
+def test_what_lowers_a_result_adds_to_its_uncertainty():
+    falls = propagate(lambda x: -2.0 * x, (Reading("x", (2.0,), repeat=0.3),))
+    assert falls.slopes == pytest.approx({"x": -2.0}) and falls.contributions == pytest.approx({"x": 0.6})
+
+
 @pytest.mark.parametrize("dof", [1.0, 16.0, 1e4])
 def test_one_part_keeps_its_degrees_of_freedom(dof):
     assert effective_dof((3.0, 0.0), (dof, 1.0)) == pytest.approx(dof, rel=1e-12)
