@@ -444,4 +444,4 @@ def _nose(sections, corner_x, corner_y):
 
 def _enclosed(x, y):
     """Area within closed rows of points, positive clockwise: upper side first, then back along the lower one."""
-    return -0.5 * np.sum(x * np.roll(y, -1, axis=-1) - y * np.roll(x, -1, axis=-1), axis=-1)
+    return 0.5 * np.sum(y * np.roll(x, -1, axis=1) - x * np.roll(y, -1, axis=1), axis=1)

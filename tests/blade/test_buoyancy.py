@@ -199,6 +199,8 @@ def test_swing_moment_by_statics():
     down = found.swing_moment(0.1, pivot_x=-0.02)
     by_hand = -found.buoyancy * (found.immersed.x + 0.02) + GRAVITY * found.mass * (found.solid.x + 0.02)
     assert down == pytest.approx(by_hand, rel=1e-12)
+    between = (level + found.swing_moment(0.1, pivot_x=0.0)) / np.sqrt(2.0)  # of a pivot on the line kept straight
+    assert found.swing_moment(0.1, angle=np.pi / 4) == pytest.approx(between, rel=1e-12)
     wet = found.swing_moment(0.1, angle=np.pi / 2, flooded=True)
     by_hand = GRAVITY * found.flood.amount * (found.flood.position - 0.1)
     assert wet == pytest.approx(level - by_hand, rel=1e-12)

@@ -105,6 +105,30 @@ def test_curvature_both_ways_against_the_small_angle_shape():
     assert found.gaussian_curvature[middle] == pytest.approx(greatest, rel=0.02)
 
 
+def test_curvature_both_ways_by_differences_of_points_in_space():
+    """Both fundamental forms from 27 points round each of 32 shares of the bent part, near the tip, where the sheet
+    stands at 0.2 rad: differences over a thousandth, whose error goes with its square."""
+    found, step = sheet_fit(STRONG), 1e-3
+    sections = blade_sections(STRONG, found.position[-10] + step * np.array([-1.0, 0.0, 1.0]))
+    share = np.linspace(0.0, 1.0, 33)[1:-1] + step * np.array([-1.0, 0.0, 1.0])[:, None]
+    x, y = sections.bend.outline(sections.bend.contact_arclength[:, None] * share.ravel())
+    z = np.broadcast_to(sections.position[:, None], x.shape)
+    p = np.stack([x + sections.land_end_x[:, None], y, z], -1).reshape(3, 3, -1, 3)  # along span, along sheet, share
+    one, two = (p[1, 2] - p[1, 0]) / (2.0 * step), (p[2, 1] - p[0, 1]) / (2.0 * step)
+    normal = np.cross(one, two)
+    normal = normal / np.linalg.norm(normal, axis=-1, keepdims=True)
+    second = (
+        p[1, 2] - 2.0 * p[1, 1] + p[1, 0],
+        p[2, 2] - p[2, 0] - p[0, 2] + p[0, 0],
+        p[2, 1] - 2.0 * p[1, 1] + p[0, 1],
+    )
+    along, mixed, across = (np.sum(row * normal, axis=-1) / step**2 for row in second)
+    first = np.sum(one**2, axis=-1) * np.sum(two**2, axis=-1) - np.sum(one * two, axis=-1) ** 2
+    curvature = (along * across - (0.25 * mixed) ** 2) / first
+    greatest = curvature[np.argmax(np.abs(curvature))]
+    assert found.gaussian_curvature[-10] == pytest.approx(greatest, rel=1e-5)
+
+
 def test_gap_against_points_of_the_surface():
     """The straightedge from the sections themselves: shares of the bent and the straight part, from root to tip."""
     sections = blade_sections(STRONG, 81)

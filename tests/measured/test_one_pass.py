@@ -1,6 +1,7 @@
 """One pass from readings to camber: defaults said, nothing unmeasured sure, what is shared counted once, two tests."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -10,7 +11,7 @@ from panelmech.measured.draws import DRAWS, Drawn, draw_camber, drawn_beside
 from panelmech.measured.modulus_tests import DENSITY
 from panelmech.measured.one_pass import BOW, MODULUS, STRIP_OF, UNMEASURED_BOW
 from panelmech.measured.pair import judge_pair
-from panelmech.measured.pair_words import known_words, verdict_words
+from panelmech.measured.pair_words import drawn_words, known_words, towards, verdict_words
 from panelmech.measured.readings import KINDS, REPEAT_DOF, Readings, Row
 from panelmech.measured.repeats import MOST, repeats_for
 from panelmech.measured.worth import Reading, coverage_factor, effective_dof
@@ -117,12 +118,14 @@ def test_a_modulus_of_nobody_has_the_band_of_the_scatter():
 
 
 def test_a_bow_or_density_of_nobody_has_a_band():
-    found = judge_pair(DESIGN, without("bow, marked face up", "droop density"), 0.5e-3)
-    most = 8.0 * UNMEASURED_BOW / DESIGN.developed_length  # of an arc of that rise over that length
+    design = DESIGN.replace(free_length=0.2318)  # and 15 mm of land: 246.8 mm, of which half a per cent is 1.234 mm
+    found = judge_pair(design, without("bow, marked face up", "droop density"), 0.5e-3)
+    most = 8.0 * UNMEASURED_BOW / design.developed_length  # of an arc of that rise over that length
     assert [found.inputs.inputs[BOW, s].band for s in "AB"] == pytest.approx([most, most])
     assert found.inputs.inputs["droop density", "pair"].band == pytest.approx(DENSITY * DESIGN.sheet.density)
     words = " ".join(found.taken)
-    assert "the bow of sheet A and sheet B is not measured" in words and "the density of the sheet is not" in words
+    assert "the bow of sheet A and sheet B is not measured: it is taken as flat to within 1.2 mm over 246.8 mm" in words
+    assert "the density of the sheet is not" in words
     assert found.verdict == "unsure" and not found.sure
 
 
@@ -216,6 +219,13 @@ def test_where_it_does_not_hold_the_camber_is_drawn(report):
 )
 def test_an_interval_is_sure_on_one_side_of_the_tolerance(low, high, sure):
     assert Drawn(low, high, 0.0).sure(0.5) is sure
+
+
+def test_what_was_drawn_is_said_with_its_ends_or_with_what_cannot_be_bent():
+    said = [drawn_words(SimpleNamespace(drawn=d)) for d in (None, *(Drawn(-1e-3, 2e-3, u) for u in (0.049, 0.051)))]
+    assert said[0] == "" and said[1].endswith(" 95 % lie between −1.0 mm and 2.0 mm, towards A positive.")
+    assert said[2].endswith(" 5.1 % of such pairs cannot be bent.")
+    assert [towards(offset) for offset in (-0.5, 0.5)] == ["B", "A"]
 
 
 # -- which reading to take again ----------------------------------------------------------------------------

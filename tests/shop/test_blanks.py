@@ -9,7 +9,7 @@ from panelmech.draw.figures import figure
 from panelmech.draw.shop_figures import plot_blank, plot_nesting
 from panelmech.materials.stock import catalogue
 from panelmech.shop.blanks import FlatLine, blanks, grain_of
-from panelmech.shop.nesting import nest
+from panelmech.shop.nesting import _choices, nest
 
 EXACT = 1e-12
 
@@ -285,7 +285,8 @@ def test_largest_offcut_is_clear_of_every_blank(leeboard):
         ({"kerf": -1e-3}, "kerf is −1 mm"),
         ({"stock_length": 0.0}, "stock length is 0 mm"),
         ({"stock_width": float("nan")}, "stock width is nan"),
-        ({"edge_trim": 0.7}, "leaves nothing"),
+        ({"edge_trim": 0.6}, "leaves nothing"),
+        ({"edge_trim": 0.599}, "needs 483 mm x 850 mm .* has 2 mm x 2 mm"),
         ({"stock_grain": "up"}, "give one of length, width"),
         ({"parts": []}, "give the blanks"),
     ],
@@ -294,6 +295,10 @@ def test_nest_refuses_wrong_input(pair, wrong, words):
     given = {"parts": pair, "stock_length": 1.2, "stock_width": 1.2, "kerf": 3e-3} | wrong
     with pytest.raises(ValueError, match=words):
         nest(**given)
+
+
+def test_up_to_three_blocks_are_laid_in_every_mixture():
+    assert len(_choices([(1, 2)] * 3)) == 8 and _choices([(1, 2), (1, 2), (1,), (1, 2)]) == [(1, 1, 1, 1), (2, 2, 1, 2)]
 
 
 def test_different_sheets_are_not_mixed(leeboard, pair):

@@ -96,6 +96,15 @@ def test_a_step_of_nothing_is_the_part_without_it(none):
     assert (found.spring, found.push) == pytest.approx((plain.spring, plain.push), rel=1e-10)
 
 
+def test_extremes_up_to_a_step_are_those_of_the_side_before_it():
+    """Free length times radius, 225 to 165 mm over 850 mm and 9 mm up to the step at 400 mm, 7 mm beyond."""
+    part, value = AlongSpan(STEPPED), lambda b: 1e6 * b.free_length * b.spacer_radius
+    at = 225.0 - 60.0 * 400.0 / 850.0
+    assert part.extremes(0.0, 0.4, value) == pytest.approx((9.0 * at, 9.0 * 225.0), rel=1e-12)
+    assert part.extremes(0.4, 0.85, value) == pytest.approx((7.0 * 165.0, 7.0 * at), rel=1e-12)
+    assert part.extremes(0.0, 0.85, value) == pytest.approx((7.0 * 165.0, 9.0 * 225.0), rel=1e-12)
+
+
 def test_lifts_of_the_nose_by_slices_with_a_level_top(pack):
     """Second road: on either side of the step 200 slices, each filled to levels even in front of the rod's axis."""
     low = -max(b.spacer_radius * np.sin(b.contact_angle) for b in _sides(STEPPED))
@@ -222,13 +231,6 @@ def test_a_step_within_a_closing_frame_counts_on_either_side():
     near = BLADE.replace(spacer_diameter=Table((0.0, 0.01), (18e-3, 14e-3), stepped=True))
     found = sliced_part.sliced(near, sliced_part.hollow_area, 0.0, STRAIGHT.frame_width)
     assert volumes(near).net["closing frame, root end"] == pytest.approx(found, rel=2e-5)
-
-
-def test_extremes_see_both_sides_of_a_step():
-    part = AlongSpan(EVEN)
-    assert part.extremes(0.1, 0.4, lambda b: b.spacer_radius) == (9e-3, 9e-3)
-    assert part.extremes(0.1, 0.5, lambda b: b.spacer_radius) == (7e-3, 9e-3)
-    assert part.extremes(0.4, 0.5, lambda b: b.spacer_radius) == (7e-3, 7e-3)
 
 
 # ----- What cannot be built is refused where it is entered.
