@@ -79,6 +79,8 @@ def test_dimensions_along_the_span_in_plain_arithmetic():
     assert values["setback"] == pytest.approx([3e-3, 3e-3 - 5e-3 * 0.15 / 0.85, 3e-3 - 5e-3 * 0.4 / 0.85, -2e-3])
     assert list(values["spacer_diameter"]) == [18e-3, 18e-3, 14e-3, 14e-3]  # of a step the new value
     assert EVERYTHING.values_at(0.4, before=True)["spacer_diameter"] == 18e-3
+    sides = (EVERYTHING.design_at(0.4), EVERYTHING.design_at(0.4, before=True))
+    assert [design.spacer_diameter for design in sides] == [14e-3, 18e-3]
     assert EVERYTHING.breakpoints == (0.0, 0.3, 0.4, 0.85)
     assert EVERYTHING.steps == (0.4,)
 

@@ -1,6 +1,7 @@
 """The design judged with the sheets as measured: their own thickness and modulus in every check."""
 
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -85,6 +86,21 @@ def test_what_the_readings_leave_open_takes_the_place_of_the_stock_tolerance():
     assert known.origin("thickness") == known.origin("modulus") == "as measured"
     first, second, *rest = default_tolerances(known.design, known)
     assert (first.size, second.size) == (known.thickness, known.modulus) and len(rest) == 3
+
+
+@pytest.mark.parametrize("low", [1.9e-3, 2.1e-3])
+def test_how_far_the_readings_reach_in_plain_arithmetic(low):
+    """Sheets of 2.0 and 2.2 mm: half-way 2.1. A from 1.9, 0.2 off and 0.05 beyond; B's 2.25, 0.15 and 0.2 beyond: 0.35;
+    read from 2.1 on it is the same. 20 and 24 GPa: half-way 22, and 2 + 1 or 2 + 3 off: 5 of 22."""
+    sheets = [
+        SimpleNamespace(name=name, effective_thickness=t, points=points, thickness=SimpleNamespace(expanded=beyond))
+        for name, t, points, beyond in (("A", 2e-3, (low, 2.15e-3), 0.05e-3), ("B", 2.2e-3, (2.1e-3, 2.25e-3), 0.2e-3))
+    ]
+    used = [SimpleNamespace(result=SimpleNamespace(value=e, expanded=u)) for e, u in ((20e9, 1e9), (24e9, 3e9))]
+    known = measured_range(SimpleNamespace(sheets=sheets, used=used, design=LEEBOARD))
+    assert (known.thickness, known.modulus) == pytest.approx((0.35e-3, 5.0 / 22.0), rel=1e-12)
+    turned = [SimpleNamespace(result=SimpleNamespace(value=e, expanded=u)) for e, u in ((20e9, 3e9), (24e9, 1e9))]
+    assert measured_range(SimpleNamespace(sheets=sheets, used=turned, design=LEEBOARD)).modulus == known.modulus
 
 
 def test_sensitivity_goes_by_what_was_measured():

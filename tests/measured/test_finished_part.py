@@ -2,18 +2,20 @@
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from day_and_night import by_day
 
 from panelmech import Design
-from panelmech.measured.finished_part import explain_offsets, judge_part, known_of, measured_offsets
+from panelmech.measured.finished_part import _word, explain_offsets, judge_part, known_of, measured_offsets
 from panelmech.measured.offset_priors import usual_priors
 from panelmech.measured.offset_slips import farthest, likely_slips
 from panelmech.measured.offsets import COVERS, Offsets, fit_offsets, predict_offsets
 from panelmech.measured.pair import judge_pair
 from panelmech.measured.readings import Readings, Row, read_readings
+from panelmech.measured.worth import Measured
 from panelmech.report.offset_rows import known_rows, part_sentences, remarks
 from panelmech.study.verdicts import FAILS, HOLDS, UNSURE
 
@@ -101,6 +103,16 @@ def test_near_the_tolerance_it_is_not_sure(bench):
     near = measured(built(bench), tolerance=abs(fit.camber.value) + COVERS * 0.9 * fit.camber.uncertainty)
     beyond = measured(built(bench), tolerance=abs(fit.camber.value) + COVERS * 1.1 * fit.camber.uncertainty)
     assert judge_part(near, fit).camber == UNSURE and judge_part(beyond, fit).camber != UNSURE
+
+
+@pytest.mark.parametrize("sign", [-1.0, 1.0])
+@pytest.mark.parametrize(("size", "word"), [(0.79e-3, HOLDS), (0.81e-3, UNSURE), (1.19e-3, UNSURE), (1.21e-3, FAILS)])
+def test_a_camber_is_judged_beyond_its_interval_on_either_side(sign, size, word):
+    """Tolerance 1 mm, and 0.1 mm of standard uncertainty: 0.196 mm either way."""
+    report = SimpleNamespace(tolerance=1e-3, design=SimpleNamespace(close_share=0.0))
+    camber = Measured(sign * size, 1e-4, {})
+    assert _word(report, SimpleNamespace(fits=True), camber) == word
+    assert _word(report, SimpleNamespace(fits=False), camber) == UNSURE
 
 
 def test_faces_taken_for_each_other_throughout_are_told_by_the_bench(bench):
