@@ -86,8 +86,8 @@ class LogEntry:
 @dataclass(frozen=True)
 class LogReport:
     """As-built log against the prediction: `predicted` outer thickness [m]; `entries`; `difference` of each from
-    the prediction [m]; `rate`, thickness gained per tenfold time, from the entries after the first [m]; `missing`,
-    times of `LOG_TIMES` without an entry [s]; `words`."""
+    the prediction [m]; `rate`, thickness gained per tenfold time, by a straight line through all entries, nan where
+    they are of one time [m]; `missing`, times of `LOG_TIMES` without an entry [s]; `words`."""
 
     predicted: float
     entries: tuple
