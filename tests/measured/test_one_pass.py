@@ -11,7 +11,7 @@ from panelmech.measured.draws import DRAWS, Drawn, draw_camber, drawn_beside
 from panelmech.measured.modulus_tests import DENSITY
 from panelmech.measured.one_pass import BOW, MODULUS, STRIP_OF, UNMEASURED_BOW
 from panelmech.measured.pair import judge_pair
-from panelmech.measured.pair_words import drawn_words, known_words, towards, verdict_words
+from panelmech.measured.pair_words import _more, drawn_words, known_words, towards, verdict_words
 from panelmech.measured.readings import KINDS, REPEAT_DOF, Readings, Row
 from panelmech.measured.repeats import MOST, repeats_for
 from panelmech.measured.worth import Reading, coverage_factor, effective_dof
@@ -225,6 +225,7 @@ def test_what_was_drawn_is_said_with_its_ends_or_with_what_cannot_be_bent():
     said = [drawn_words(SimpleNamespace(drawn=d)) for d in (None, *(Drawn(-1e-3, 2e-3, u) for u in (0.049, 0.051)))]
     assert said[0] == "" and said[1].endswith(" 95 % lie between −1.0 mm and 2.0 mm, towards A positive.")
     assert said[2].endswith(" 5.1 % of such pairs cannot be bent.")
+    assert [_more(count) for count in (1, 2)] == ["one more reading", "2 more readings"]
     assert [towards(offset) for offset in (-0.5, 0.5)] == ["B", "A"]
 
 

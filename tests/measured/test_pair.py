@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -193,6 +194,26 @@ def test_the_map_holds_the_pair_and_its_tolerance(report):
     near = np.argmin(np.abs(found.thickness_difference - report.thickness_difference.value))
     up = np.argmin(np.abs(found.modulus_difference - report.modulus_difference.value))
     assert found.camber[near, up] == pytest.approx(report.camber.value, abs=0.05e-3)  # a step of the map
+
+
+@pytest.mark.parametrize(
+    ("tolerance", "thick", "modulus", "reach"),
+    [
+        (0.885e-3, (-0.03, 0.02), (0.05, 0.05), (0.1, 0.24)),
+        (0.0885e-3, (-0.03, 0.02), (0.05, 0.05), (0.065, 0.13)),
+        (0.0885e-3, (0.0, 0.0), (0.0, 0.0), (0.02, 0.06)),
+        (17.7e-3, (0.0, 0.0), (0.0, 0.0), (0.8, 1.2)),
+    ],
+)
+def test_how_far_the_map_reaches_in_plain_arithmetic(monkeypatch, tolerance, thick, modulus, reach):
+    """Between land and rod the sheets open by 8.85 mm each, of which a difference of D of 1 takes half: 0.885 mm are
+    0.2 of D, or 0.1 of thickness. 1.3 times what the readings reach, 0.05 and 0.1, where that is more."""
+    monkeypatch.setattr("panelmech.measured.pair.tolerance_line", lambda *_: None)  # takes long, and is not asked here
+    parts = (SimpleNamespace(value=value, expanded=expanded) for value, expanded in (thick, modulus))
+    kinds = dict(zip(("thickness_difference", "modulus_difference"), parts, strict=True))
+    found, _ = camber_outlook(SimpleNamespace(design=DESIGN, tolerance=tolerance, bows=(0.0, 0.0), **kinds), points=3)
+    for name, most in zip(kinds, reach, strict=True):
+        assert getattr(found, name) == pytest.approx([-most, 0.0, most], rel=1e-12)
 
 
 # ----- land, bow, friction -----
