@@ -1,5 +1,6 @@
 """Settings every test shares. The thread limits must be set before numpy is imported for the first time."""
 
+import gc
 import importlib
 import os
 import re
@@ -11,6 +12,8 @@ os.environ["PANELMECH_LENGTHS"] = "mm"  # whatever somebody chose in a panel
 os.environ["PANELMECH_JOB"] = "demo"  # whatever job is open
 os.environ["PANELMECH_ONE_PROCESS"] = "1"  # tests share out the cores; two processes have tests of their own
 os.environ.setdefault("PYDEVD_DISABLE_FILE_VALIDATION", "1")
+_light = os.path.join(os.path.dirname(os.path.abspath(__file__)), "light")  # in every process that the tests begin
+os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, (_light, os.environ.get("PYTHONPATH"))))
 
 from collections import Counter  # noqa: E402
 from pathlib import Path  # noqa: E402
@@ -26,7 +29,9 @@ settings.register_profile(
 settings.register_profile("explore", deadline=None, max_examples=2000)
 settings.load_profile("steady")
 
+gc.disable()  # until all is collected
 ROOT = Path(__file__).resolve().parents[1]
+collect_ignore = ["light"]
 
 
 SHARING = {"tests/report/test_type_size.py": "tests/report/test_job_papers.py"}  # they read what is written once
@@ -99,10 +104,21 @@ def pytest_itemcollected(item):
         raise pytest.UsageError(f"{item.nodeid} is nightly, but neither slow nor browser: a quick run would run it")
 
 
-@pytest.hookimpl(trylast=True)
+# Notebooks that take longest are compared by night: what they show is held by tests of their panel and of its subject.
+BY_NIGHT = ("notebooks/03_trade_offs.ipynb",)
+
+
+@pytest.hookimpl(wrapper=True)
 def pytest_collection_modifyitems(config, items):
-    """Several processes share the work: what takes long comes first, so that none is left over alone; the order within
-    stays. A run in one process keeps its order."""
+    """Mark what goes by night before it is chosen what runs. Several processes share the work: what takes long comes
+    first, so that none is left over alone; the order within stays. A run in one process keeps its order."""
+    for item in items:
+        if item.nodeid.startswith(BY_NIGHT):
+            item.add_marker("slow")
+            item.add_marker("nightly")
+    yield
+    gc.freeze()  # what was collected stays: nobody need look through it again, a quarter of the time before
+    gc.enable()
     if not hasattr(config, "workerinput"):
         return
     weight = Counter()

@@ -35,7 +35,8 @@ def copy(tmp_path):
 
 
 def environment(folder):
-    return os.environ | {"PYTHONPATH": str(folder), "PYTHONDONTWRITEBYTECODE": "1"}
+    path = os.pathsep.join((str(folder), str(ROOT / "tests" / "light")))
+    return os.environ | {"PYTHONPATH": path, "PYTHONDONTWRITEBYTECODE": "1"}
 
 
 @dataclass(frozen=True)

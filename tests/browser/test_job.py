@@ -16,7 +16,6 @@ pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 SAVE = "async () => { await window.jupyterapp.commands.execute('docmanager:save'); }"
 END = "async () => { await window.jupyterapp.shell.currentWidget.sessionContext.shutdown(); }"
-RESTART = "async () => { await window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.restart(); }"
 BEND, LOADS, NOTE = "01_bend.ipynb", "05_loads.ipynb", "07_design_note.ipynb"
 
 
@@ -102,15 +101,6 @@ def test_a_change_outlives_refresh_kernel_and_day_and_shows_in_the_other_noteboo
     press(page, "undo")  # and taken back there, and so here
     expect(value_of(other, "setback")).to_have_value("3")
     other.evaluate(END)
-    page.evaluate(END)
-
-
-def test_a_restarted_kernel_is_said_on_the_panel(opened):
-    page = opened(BEND)
-    page.evaluate(RESTART)
-    page.wait_for_selector(f"{harness.PANEL}.jupyter-widgets-disconnected", state="attached")
-    words = page.locator(harness.PANEL).first.evaluate("panel => getComputedStyle(panel, '::before').content")
-    assert "Shift+Enter" in words and "kept" in words
     page.evaluate(END)
 
 

@@ -13,21 +13,40 @@ README = (harness.ROOT / "README.md").read_text(encoding="utf-8")
 ADDRESS = re.search(r"^http://localhost:8888(/doc/tree/\S+)$", README, re.MULTILINE).group(1)
 
 
+RESTART = "async () => { await window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.restart(); }"
+
+
+@pytest.fixture(scope="module")
+def bend(open_page):
+    """A page of its own with a notebook as it is opened."""
+    page = open_page("01_bend.ipynb")
+    yield page
+    page.evaluate(harness.END_KERNEL)
+    page.close()
+
+
 def shown_editors(page):
     return page.locator(".jp-CodeCell .jp-InputArea-editor:visible")
 
 
-def test_a_click_below_the_bar_and_one_key_bring_the_panel_to_life(open_page):
-    page = open_page("01_bend.ipynb")
-    first = page.locator(".jp-CodeCell").first
+def test_a_click_below_the_bar_and_one_key_bring_the_panel_to_life(bend):
+    first = bend.locator(".jp-CodeCell").first
     first.locator(".jp-OutputArea-output").first.click()
-    page.keyboard.press("Shift+Enter")
+    bend.keyboard.press("Shift+Enter")
     panel = first.locator(harness.PANEL).first
     expect(panel.locator("svg").first).to_be_visible()
-    harness.settle(page)
+    harness.settle(bend)
     assert 0 < panel.bounding_box()["y"] < 400  # still in view, below its one sentence
-    assert shown_editors(page).count() == 0
-    page.close()
+    assert shown_editors(bend).count() == 0
+
+
+def test_a_restarted_kernel_is_said_on_the_panel(bend):
+    if not bend.locator(harness.PANEL).count():  # this test alone
+        assert harness.run_first(bend) == []
+    bend.evaluate(RESTART)
+    bend.wait_for_selector(f"{harness.PANEL}.jupyter-widgets-disconnected", state="attached")
+    words = bend.locator(harness.PANEL).first.evaluate("panel => getComputedStyle(panel, '::before').content")
+    assert "Shift+Enter" in words and "kept" in words
 
 
 def saves_the_workspace(response):

@@ -36,7 +36,7 @@ DESIGNS = {
         free_length=0.1, sheet_thickness=1e-3, bond_line=1.5e-3, spacer_diameter=92e-3, setback=-66e-3
     ),
 }
-BY_DAY = ("leeboard", "strongly bent", "rod proud", "thick and short", "no wedge")
+BY_DAY = ("leeboard", "rod proud", "no wedge")
 KINDS = ("svg", "pdf", "png")
 
 
@@ -556,6 +556,7 @@ def test_text_width_grows_with_text_and_size():
 # ---- the user's session is left alone ---------------------------------------------------------------
 
 
+@pytest.mark.nightly  # by day no import of it, in tests/test_house.py
 @pytest.mark.slow
 def test_no_pyplot_and_no_backend():
     code = (

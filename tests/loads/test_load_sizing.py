@@ -32,7 +32,6 @@ def test_quantities_are_those_of_the_study():
         ("sheet_stress", 8e6, "sheet_thickness"),
         ("tip_twist", 0.004, "free_length"),
     ],
-    ("spacer_stress_reserve", 2.0, "spacer_wall"),
     ("tip_twist", 0.004, "free_length"),
 )
 def test_every_answer_put_back_gives_the_target(output, target, field):
@@ -54,6 +53,7 @@ def test_a_tapered_blade_is_sized_by_what_it_leaves_to_the_design():
     assert evaluate_loads(changed, PLAN).check("spacer_stress").value == pytest.approx(50e6, rel=1e-8)
 
 
+@pytest.mark.nightly  # by day by command and in the panel
 @pytest.mark.slow
 def test_no_answer_is_a_sentence():
     assert "no spacer wall from" in size_for_load(LEEBOARD, PLAN, "tip_deflection", 1.0, "spacer_wall").words[0]

@@ -95,7 +95,7 @@ def agree(job, mapped, cells):
 
 
 FIRST = next(iter(MAPS))
-BY_DAY = FIRST, "judgement", "margins", "frames and stress", "no framed sheet", "clamped, torque, stock"
+BY_DAY = FIRST, "judgement", "frames and stress", "clamped, torque, stock"
 
 
 @by_day("name", MAPS, *BY_DAY)

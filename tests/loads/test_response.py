@@ -112,6 +112,7 @@ def test_the_flow_of_a_torque_against_finite_elements():
     assert answer(torque=1.0).land_flow[0, 0] / -elements[5] == pytest.approx(1.084, abs=3e-3)
 
 
+@pytest.mark.nightly  # by day that of a torque
 @pytest.mark.slow
 def test_the_flow_against_finite_elements():
     """Shear stress at mid-thickness of the sheet under a side force, times the thickness, in the whole section.

@@ -81,7 +81,7 @@ def enough(hits, count):
 
 
 @pytest.mark.slow
-@by_day("kind", KINDS, "nothing", "bow", "all")
+@by_day("kind", KINDS, "all")
 def test_intervals_hold_the_truth_nine_times_in_ten_at_least(kind):
     count = 30 if kind == "all" else 20
     hits, strange = covered(kind, count)

@@ -176,7 +176,15 @@ def test_no_rule_doubts_what_may_be(readings):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", [name for name in KINDS if name not in NOT_FOUND])
+@by_day(
+    "name",
+    [name for name in KINDS if name not in NOT_FOUND],
+    "thickness",
+    "droop",
+    "three-point deflection",
+    "three-point force",
+    "offset",
+)
 def test_every_slip_is_found_at_its_field_and_what_was_meant_is_suggested(name):
     """A decimal point or an inch wrong in all readings of a kind, or in the first alone."""
     for sheet in KINDS[name].on:

@@ -225,6 +225,8 @@ def test_undo_and_redo_go_through_changes_of_every_panel(bench):
     assert loads.keep.buttons["redo"].disabled
 
 
+@pytest.mark.slow
+@pytest.mark.nightly  # by day by commands, in tests/test_command_jobs.py
 def test_the_history_says_when_what_and_how_it_stood_and_leads_back(bench, whole_verdict):
     panel = panels.panel_bend(demo())
     for size in ("20", "22", "24"):

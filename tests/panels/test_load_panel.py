@@ -9,6 +9,7 @@ from html import escape, unescape
 from pathlib import Path
 
 import pytest
+from day_and_night import by_day
 
 from panelmech.blade.blade import Blade, Table
 from panelmech.draw.live_svg_loads import loads_picture
@@ -79,15 +80,15 @@ def test_the_settings_are_what_was_given(panel):
     assert panel.bench.state(panel.design()) == (BLADE, SHEET)
 
 
-@pytest.mark.parametrize(
-    "part",
-    [
-        BLADE.design,
-        Blade(BLADE.design, spacer_diameter=Table((0.0, 0.4), (18e-3, 14e-3), stepped=True)),
-        Blade(BLADE.design, free_length=Table((0.0, 0.3, 0.85), (0.225, 0.21, 0.16))),
-        Blade(BLADE.design, free_length=0.2),
-    ],
+PARTS = (
+    BLADE.design,
+    Blade(BLADE.design, spacer_diameter=Table((0.0, 0.4), (18e-3, 14e-3), stepped=True)),
+    Blade(BLADE.design, free_length=Table((0.0, 0.3, 0.85), (0.225, 0.21, 0.16))),
+    Blade(BLADE.design, free_length=0.2),
 )
+
+
+@by_day("part", PARTS, PARTS[1], PARTS[2])
 def test_every_kind_of_part_comes_through(part, tmp_path):
     panel = load_panel.panel_loads(part, SHEET, jobs=tmp_path, out=tmp_path)
     blade = part if isinstance(part, Blade) else Blade(part)

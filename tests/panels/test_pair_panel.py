@@ -179,6 +179,8 @@ def test_a_reading_in_doubt_is_asked_back_at_its_field_and_put_right(panel):
     assert panel.views["readings"].asked["thickness"].children == ()
 
 
+@pytest.mark.slow
+@pytest.mark.nightly  # by day in tests/measured/test_plausible.py
 def test_a_confirmed_reading_counts_and_is_kept_so(panel):
     view = panel.views["readings"]
     field(panel, "three-point force", "B").typed("49")

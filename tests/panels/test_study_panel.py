@@ -363,6 +363,7 @@ def test_export_writes_the_plots_and_the_overlay_of_a_pinned_design(panel, place
 @pytest.mark.slow
 def test_the_note_button_writes_the_note_of_what_is_shown(places, monkeypatch):
     monkeypatch.setattr(note, "_pages", lambda *_, **__: ((b"page", b"sheets"), {}))  # see tests/report/test_note.py
+    monkeypatch.setattr(note, "study_drawings", lambda *_, **__: {})
     panel = study_panel.panel_note(leeboard(), **places)
     panel.keep.texts["title"].value = "Rudder <b> & co"
     panel.controls.numbers["spacer_diameter"].dragged(20)

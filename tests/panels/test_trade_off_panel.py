@@ -86,6 +86,8 @@ def test_only_the_question_that_is_seen_is_worked_out(panel):
     assert panel.view.result.design.spacer_diameter == 0.02
 
 
+@pytest.mark.slow
+@pytest.mark.nightly  # by day a map and a search that cannot be, below
 def test_impossible_settings_are_said_and_the_map_still_helps(panel):
     set_to(panel, free_length=15)
     assert panel.stale and "Cannot be bent so" in panel.alert.value
@@ -140,6 +142,8 @@ def test_the_plots_of_the_design_are_exported_too(panel, monkeypatch):
 # ----- the map -----
 
 
+@pytest.mark.slow
+@pytest.mark.nightly  # by day that of the bend's panel
 def test_a_move_redraws_and_the_way_back_gives_the_same_picture(panel):
     before = panel.view.picture.image.value
     set_to(panel, free_length=260)
@@ -308,7 +312,7 @@ def at_work(panel, then):
 @pytest.mark.parametrize(
     "then",
     [
-        lambda panel: panel.view.frame_button.click(),
+        pytest.param(lambda panel: panel.view.frame_button.click(), marks=NIGHTLY),
         pytest.param(lambda panel: set_to(panel, free_length=250), marks=NIGHTLY),
         lambda panel: set_to(panel, free_length=15),
     ],
@@ -424,6 +428,8 @@ def test_each_question_fills_the_fields_and_is_answered(panel):
             assert panel.view.sizing.solutions
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_the_wedges_second_moment_follows_the_design_and_a_typed_target_stays(panel):
     panel.ask("size")
     view = panel.view
@@ -549,6 +555,8 @@ def test_a_job_with_loads_counts_them(tmp_path, small):
     assert judge is view.judge() and judge(job.design).verdict == judge_of(panel.job())(job.design).verdict
 
 
+@pytest.mark.slow
+@pytest.mark.nightly  # by day in tests/study/test_choose.py
 def test_prices_give_costs_and_a_bad_one_is_said(panel):
     panel.ask("choose")
     view = panel.view
@@ -697,6 +705,7 @@ def test_two_sheets_alike_or_each_from_its_own(panel):
 
 @pytest.mark.slow
 def test_scatter_goes_by_the_readings_of_the_sheets_and_counts_the_loads_on_demand(tmp_path, small, monkeypatch):
+    monkeypatch.setattr(map_view, "PART", 5)
     job = demo()
     panel = panel_trade(job, jobs=tmp_path / "jobs", out=tmp_path / "out")
     panel.ask("scatter")
@@ -758,6 +767,8 @@ def test_a_kept_design_may_be_given_a_title(panel):
     assert panel.design() == LEEBOARD.replace(spacer_diameter=0.024, title="Fat one")
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_at_most_four_stand_side_by_side(panel):
     panel.ask("compare")
     view = panel.view

@@ -13,7 +13,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from day_and_night import examples
+from day_and_night import by_day, examples
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -269,7 +269,7 @@ def test_page_is_sound_html(html):
     assert set(re.findall(r"url\(#([^)]*)\)", html)) <= set(reader.ids)
 
 
-@pytest.mark.parametrize("name", designs())
+@by_day("name", designs(), "unknown limit", "failing")
 def test_page_says_every_check_with_value_limit_reserve_verdict_and_source(name):
     study = evaluate(designs()[name])
     words = words_of(page_of(study))
@@ -384,7 +384,7 @@ def comparison_of(study):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", ["demo", "unknown limit", "failing"])
+@by_day("name", ["demo", "unknown limit", "failing"], "failing")
 def test_comparison_is_that_of_the_fair_conditions(name):
     design = designs()[name]
     rows, found = comparison_of(evaluate(design)), fair.compare_with_wedge(design)
@@ -544,7 +544,7 @@ def boxes_of(figure):
         yield (left, base - 0.72 * leading(size) / 1.32, left + width, base), text.get_text()
 
 
-@pytest.mark.parametrize("name", designs())
+@by_day("name", designs(), "failing", "hostile")
 def test_no_text_leaves_the_sheet_or_lies_on_another(name):
     for figure in sheets_of(evaluate(designs()[name])).figures:
         boxes = [(box, text) for box, text in boxes_of(figure) if text.strip()]

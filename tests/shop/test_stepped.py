@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 from roads import sliced_part
 
 from panelmech.blade.blade import Blade, Table, buildable
@@ -38,7 +39,7 @@ def pack():
     return shop_pack(STEPPED, THIN)
 
 
-@pytest.mark.parametrize("blade", [STEPPED, EVEN, SOLID_ROOT, TWICE], ids=["tapered", "even", "solid root", "twice"])
+@by_day("blade", [STEPPED, EVEN, SOLID_ROOT, TWICE], TWICE, SOLID_ROOT, ids=["tapered", "even", "solid root", "twice"])
 def test_volumes_by_slices_of_polygons(blade):
     """Second road: polygons of each slice's own outline, midpoint rule on either side of every step."""
     net, frame = volumes(blade).net, STRAIGHT.frame_width

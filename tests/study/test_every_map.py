@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 from leeboard_part import LEEBOARD as DESIGN
 
 from panelmech import catalogue, evaluate
@@ -46,7 +47,7 @@ def agree(mapped, cells):
     return told
 
 
-@pytest.mark.parametrize("name", MAPS)
+@by_day("name", MAPS, "rod and sheet", "judgement")
 def test_no_cell_disagrees_with_the_study(name):
     mapped = check_map(swept(name, 16), most=110)
     cells = np.argwhere(mapped.feasible)

@@ -22,7 +22,7 @@ TAILS = {
 }
 
 
-@by_day("name", TAILS, "plane, 1.3e-3", "two sides, 6.3e-5")
+@by_day("name", TAILS, "two sides, 6.3e-5")
 def test_tails_known_exactly_lie_in_the_interval_as_often_as_it_says(name):
     """Of 60 intervals at 95 % fewer than 51 hold what they should once in 3000 times (binomial). Steps met by one in
     ten of a finite number of parts lead to a share a few per cent too high (Au and Beck): 8 % is allowed, and the mean

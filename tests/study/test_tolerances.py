@@ -74,7 +74,7 @@ def test_same_seed_same_numbers_and_failures_are_counted():
     assert 0.0 < tight.failing["permanent_strain"] <= tight.failing["any"] < 1.0
 
 
-@pytest.mark.parametrize("kind", ["band", "deviation"])
+@by_day("kind", ["band", "deviation"], "deviation")
 def test_the_framed_sheet_of_a_part_is_that_of_its_study(kind):
     """Read between some tens of parts, within the doubt stated; moduli as at the nominal thickness."""
     wide = [Tolerance(t.field, t.size, kind) for t in default_tolerances(DESIGN) if t.field != "bond_line"]
@@ -154,7 +154,7 @@ def test_every_share_agrees_with_every_part_worked_out(kind, parts):
     assert sum(0 < count < parts for count in counts.values()) >= 4
 
 
-@pytest.mark.parametrize(("kind", "factor"), [("band", 1.0), ("deviation", 0.5), ("deviation", 1.0)])
+@by_day(("kind", "factor"), [("band", 1.0), ("deviation", 0.5), ("deviation", 1.0)], ("deviation", 1.0))
 def test_what_is_read_of_framed_sheets_is_as_far_off_as_it_says_at_most(kind, factor):
     """Over the whole range, the farthest parts among them."""
     tolerances = [Tolerance(t.field, factor * t.size, kind) for t in default_tolerances(DESIGN)]
