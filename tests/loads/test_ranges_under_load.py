@@ -77,7 +77,7 @@ def test_a_part_thicker_than_its_chord_is_no_blade():
     assert all(c.verdict == UNKNOWN for c in study.limits) and study.verdict == UNKNOWN
 
 
-@pytest.mark.parametrize("pressure", [0.0, 1.0, -1.0])
+@pytest.mark.parametrize("pressure", [0.0, 0.05, -0.05])
 def test_where_nothing_presses_the_sheet_strain_is_told_whatever_the_sheet(pressure):
     """A sheet too thick for its sides, which no pressing in is told of: under a push alone none is asked for."""
     thick = LEEBOARD.replace(free_length=0.1, sheet_thickness=0.0215, spacer_diameter=0.006, setback=0.0)
@@ -115,3 +115,13 @@ def test_what_fails_and_what_cannot_be_told_apart(rule, design):
             fails, failing = fails[open_], failing[open_]
         np.testing.assert_array_equal(fails < 1.0, np.broadcast_to(failing, np.shape(fails)))
         np.testing.assert_array_equal(told < 1.0, np.broadcast_to(unknown, np.shape(told)))
+
+
+@pytest.mark.parametrize(("limit", "failing"), [(0.9, True), (1.0, False), (1.1, False)])
+def test_a_limit_just_where_the_range_ends_is_not_within_it(limit, failing):
+    """Of a tip that moves a fifth more than can be told: it surely fails by a lesser limit alone."""
+    study = evaluate_loads(LEEBOARD, LoadPlan((PointPush("push", 1.0),), stations=5, local=False))
+    most = TIP * LEEBOARD.span
+    fails, told = apart("tip_deflection", study, limit * most, np.array([[1.2 * most]]))
+    assert (fails.item() < 1.0, told.item() < 1.0) == (failing, not failing)
+    assert min(fails.item(), told.item()) == pytest.approx(min(limit, 1.0) / 1.2, rel=1e-12)
