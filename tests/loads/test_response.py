@@ -6,7 +6,10 @@ from leeboard_part import LEEBOARD
 from roads.torsion_cells import OUTSIDE, Wall, cells_torsion, tube_torsion
 from solid_sections import library_section, meshed_parts
 
-from panelmech.loads.response import combined_strain, envelope, fibre_stress, opening_energy, respond
+from panelmech.blade.blade import Blade, Table
+from panelmech.loads.checks import LOAD_RULES
+from panelmech.loads.meanings import MEANINGS, load_meaning
+from panelmech.loads.response import combined_strain, envelope, fibre_stress, opening_energy, respond, stretches
 from panelmech.mechanics.section import composite_section, wall_flow, wall_stations
 from panelmech.mechanics.strip import Support, even_strip_pressure, strip_response
 from panelmech.study.quantities import Solved, gather
@@ -189,8 +192,32 @@ def test_linear_in_the_loads():
 
 
 def test_envelope():
-    least, greatest = envelope([[1.0, -2.0], [0.5, 3.0]])
-    assert list(least) == [0.5, -2.0] and list(greatest) == [1.0, 3.0]
+    least, greatest = envelope([[1.0, -2.0], [0.5, 3.0], [0.7, 4.0]])
+    assert list(least) == [0.5, -2.0] and list(greatest) == [1.0, 4.0]
+
+
+def test_stretches_of_even_taper_with_a_step_between():
+    """A kink at 0.2 m and a step at 0.5 m of 0.8 m: each place on one of three stretches, by its share of it."""
+    step = Table((0.0, 0.5), (0.002, 0.0015), stepped=True)
+    kinked = Table((0.0, 0.2, 0.8), (0.23, 0.22, 0.18))
+    blade = Blade(LEEBOARD.replace(span=0.8), free_length=kinked, sheet_thickness=step)
+    position = np.array([0.0, 0.05, 0.2, 0.35, 0.5, 0.65, 0.8])
+    found = list(stretches(blade, position))
+    assert [place.tolist() for place, _, _ in found] == [
+        [i in at for i in range(7)] for at in ((0, 1), (2, 3), (4, 5, 6))
+    ]
+    for (_, share, _), expected in zip(found, ([0.0, 0.25], [0.0, 0.5], [0.0, 0.5, 1.0]), strict=True):
+        assert share == pytest.approx(expected, abs=1e-12)
+    ends = [(place, before) for *_, three in found for place, before in three]
+    assert [place for place, _ in ends] == pytest.approx([0.0, 0.1, 0.2, 0.2, 0.35, 0.5, 0.5, 0.65, 0.8])
+    assert [before for _, before in ends] == [False, False, True] * 3
+
+
+def test_each_check_under_load_has_a_sentence_of_its_own():
+    sentences = {rule.key: load_meaning(rule.key) for rule in LOAD_RULES}
+    assert sentences == MEANINGS and len(set(sentences.values())) == len(LOAD_RULES)
+    with pytest.raises(ValueError, match="no check 'mood' under load; there are sheet_stress"):
+        load_meaning("mood")
 
 
 def test_unknown_front_is_refused():
