@@ -10,7 +10,7 @@ from panelmech.loads.hydrodynamics import crossflow_coefficient, effective_aspec
 from panelmech.loads.plan import MOST_STATIONS, Factor, LoadPlan, Own, Stock, along, stations
 from panelmech.loads.steering import balancing_helm, steering_bias
 from panelmech.materials.stock import catalogue
-from panelmech.mechanics.span_curves import with_step
+from panelmech.mechanics.span_curves import SAME_PLACE, with_step
 from panelmech.mechanics.unequal import solve_unequal
 from panelmech.study.design import Design
 
@@ -111,6 +111,20 @@ def test_a_place_that_is_a_station_but_for_rounding_is_that_station():
     for hair in (-5e-9, 0.0, 5e-9):
         assert line.at(line.position + hair * line.blade.span).tolist() == line.index.tolist()
     assert line.at(0.5 * (line.position[3:4] + line.position[4:5])).tolist() == [3]
+
+
+@pytest.mark.parametrize("span", [0.3, 1.5])
+def test_a_place_no_hair_before_a_station_is_read_before_it(span):
+    """What counts as one place is a share of the span, of a short part as of a long one."""
+    design = Design(catalogue["glass-epoxy laminate, lengthwise"], 2e-3, 0.225, 15e-3).replace(span=span)
+    line = along(Blade(design), LoadPlan((PUSH,), stations=9))
+    hair = SAME_PLACE * span
+    assert line.at(line.position[1:] - 0.8 * hair).tolist() == line.index[1:].tolist()
+    assert line.at(line.position[1:] - 1.2 * hair).tolist() == line.index[:-1].tolist()
+    for apart, count in ((0.8, 1), (1.2, 2)):
+        pushes = [PointPush(f"push {i}", 1.0, place=0.37 + i * apart * SAME_PLACE) for i in (0, 1)]
+        single, _ = stations(Blade(design), LoadPlan(pushes, stations=9))
+        assert np.count_nonzero(np.abs(single - 0.37 * span) < 2.0 * hair) == count
 
 
 @pytest.mark.parametrize("wet", [1e-3, 0.05, 0.4])
