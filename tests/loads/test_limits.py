@@ -1,5 +1,7 @@
 """What may be stated, up to its very limit: the last value that is taken and the first that is refused."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
@@ -7,6 +9,7 @@ from panelmech.blade.blade import Blade
 from panelmech.loads.beam import Held
 from panelmech.loads.cases import Planform, PointPush, SealedAir, Severe, SideForce, WaterHead, load_case
 from panelmech.loads.hydrodynamics import crossflow_coefficient, effective_aspect_ratio, lift, lift_slope, span_share
+from panelmech.loads.load_study import _large_deflection
 from panelmech.loads.plan import MOST_STATIONS, Factor, LoadPlan, Own, Stock, along, stations
 from panelmech.loads.steering import balancing_helm, steering_bias
 from panelmech.materials.stock import catalogue
@@ -153,3 +156,14 @@ def test_the_drag_of_a_tip_up_to_twice_the_root():
     assert crossflow_coefficient(2.0) == pytest.approx(3.3) and crossflow_coefficient(0.0) == pytest.approx(0.1)
     with pytest.raises(ValueError, match="taper"):
         crossflow_coefficient(2.01)
+
+
+def test_a_tip_that_moves_by_a_tenth_of_the_span_is_still_a_small_deflection():
+    """To either side; by more it is doubtful, and the note says of which case."""
+    tips = np.array([[0.0, 0.1], [0.0, -0.1], [0.0, 0.1001], [0.0, -0.2]])
+    cases = [PointPush(name, 1.0) for name in ("a", "b", "c", "d")]
+    notes = _large_deflection(SimpleNamespace(span=1.0), cases, SimpleNamespace(deflection=tips))
+    assert [note.split(" of the span")[0] for note in notes] == [
+        "c: the tip moves by 10.0 %",
+        "d: the tip moves by 20.0 %",
+    ]
