@@ -36,7 +36,7 @@ import numpy as np
 from ..mechanics import forming
 from ..mechanics.bend import Bend
 from ..mechanics.section import CompositeSection, WallFlow, wall_flow, wall_stations
-from ..mechanics.shell import bent_share, default_degrees, uneven_critical_stress
+from ..mechanics.shell import bent_share, deflection_degrees, uneven_critical_stress
 from ..study.framed_sheet import bent_and_framed, local_quantities, modulus_known, pressing, shape_of, sheet_grain
 
 FRONTS = {"potted": 1.0 / 12.0, "resting": 1.0 / 8.0}  # land moment over p s_c^2
@@ -273,7 +273,7 @@ def framed_bounds_along(blade, position) -> dict:
     """Bounds, at places along a blade's span [m]: "press" [m/Pa] and "buckling" [Pa] that those of `framed_along` are
     nowhere below and nowhere above; nan where one is not known.
 
-    From edges that may draw in alone, with `BOUND_DEGREE`, in a fifth of the time. Energy methods of fewer functions
+    From edges that may draw in alone, with `BOUND_DEGREE`, in a third of the time. Energy methods of fewer functions
     give no less critical stress (Rayleigh, Ritz), measured up to 0.2 % more; the deflection, which they bound nowhere,
     came out the same within 0.003 %. The slack is for both, and for the parabola, which takes up to an eighth of the
     difference the other way.
@@ -290,7 +290,7 @@ def _bounds(design):
     found = {"press": np.nan, "buckling": np.nan}
     if modulus_known(design):
         bend, sheet = bent_and_framed(design)
-        degrees = BOUND_DEGREE, default_degrees(sheet)[1]
+        degrees = BOUND_DEGREE, deflection_degrees(sheet)[1]
         found["press"] = pressing(sheet, degrees)
         if sheet_grain(design).buckling:
             found["buckling"] = uneven_critical_stress(sheet, bent_share(bend), degrees)

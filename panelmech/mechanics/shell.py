@@ -16,11 +16,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
-import scipy
 
 from ..units import read_count
 from .bend import Bend
-from .ritz_bases import product_integral
+from .shell_blocks import NotPositive
 from .shell_fields import (
     Field,
     added,
@@ -31,17 +30,83 @@ from .shell_fields import (
     largest_on_grid,
     strain_peak,
 )
-from .shell_model import FramedSheet, SheetLoad, curvature_stations, even_pressure
-from .shell_ritz import fine_flat, function_sets, load_vector, parities, ritz_model, weighted
+from .shell_model import CURVATURE_NODES, FramedSheet, SheetLoad, curvature_stations, even_pressure
+from .shell_ritz import MOST_ALONG_X, critical, displaced, is_stable, load_work, parities
+from .shell_waves import SUPPORTING, lowest, waves
 
-# ----- Displacements under a load, with a coarser version of each and, for a point force, a sharper one.
+# ----- Degrees: what it takes to hold the accuracy told in `press`, `largest_deflection` and `buckle`.
 #
-# Under a point force polynomials converge slowly, because the moment has no limit there. The sharp part is that of a
-# flat sheet, though: what curvature changes is smoother by four orders. So the answer is the difference between the
-# curved and the flat sheet at moderate degrees, plus the flat sheet at much higher degrees (derived here).
+# A sheet pressed evenly is smooth but for strips along its edges, a shape that buckles wavy all over. Polynomials
+# follow a strip that is a share s of half the side wide from a degree that goes with s^-1/2, and n half waves from a
+# degree a little above n pi / 2 (Legendre series; the rest measured over the whole range, by the tests of it).
 
 
-FINE_DEGREES = (40, 140)  # range of the degrees for the sharp part of a point force
+MOST_DEGREES = (MOST_ALONG_X, 400)  # along x what the nodes of the curvature allow, along y for time
+MOST_HALF_WAVES = 220  # that MOST_DEGREES follow
+COARSER = 2  # degrees left out, each way, in the coarser model behind the error estimates
+
+
+def default_degrees(sheet, load=None):
+    """Polynomial degrees (x, y) of `press`: the largest deflection within 1e-5, the moment in the middle of a clamped
+    land within 1e-3; more under a force on a small square."""
+    half_waves, turned, zones = _proportions(sheet)
+    if load is not None and load.kind == "point":
+        return _degrees(13 + 0.3 * zones + 7 * turned**0.5, 16 + 0.5 * np.pi * half_waves)
+    return _degrees(11 + 0.3 * zones + 7 * turned**0.5, 12 + 9 * half_waves**0.5)
+
+
+def deflection_degrees(sheet):
+    """Polynomial degrees (x, y) of `largest_deflection`: the deflection alone within 1e-5."""
+    half_waves, turned, zones = _proportions(sheet)
+    return _degrees(5 + 0.2 * zones + 7 * turned**0.5, 7 + 6.5 * half_waves**0.5)
+
+
+def buckling_degrees(sheet, half_waves):
+    """Polynomial degrees (x, y) that follow a shape of so many half waves along the span: its critical value within
+    1e-5."""
+    _, turned, zones = _proportions(sheet)
+    return _degrees(8 + 0.3 * zones + 1.5 * turned**0.5, 6 + 0.5 * np.pi * half_waves + 2.5 * np.cbrt(half_waves))
+
+
+def _proportions(sheet):
+    """Half waves it may buckle into, length over width as if it were the same every way, length over a zone's.
+
+    A flat sheet buckles into half waves about 0.8 of its length, a curved one into half waves near pi sqrt(t/kappa),
+    both longer by (D22/D11)^(1/4) where its bending stiffness is greater along the span: stretched so, its equations
+    are nearly those of an even sheet (derived here).
+    """
+    zone = np.sqrt(float(np.max(np.abs(sheet.curvature_values))) / sheet.thickness)
+    stretch = sheet.ratios.d22**0.25
+    half_waves = sheet.width * max(1.25 / sheet.length, zone / np.pi) / stretch
+    return half_waves, sheet.length / sheet.width * stretch, sheet.length * zone
+
+
+def _degrees(along_x, along_y):
+    return even_degree(along_x, (10, MOST_DEGREES[0])), even_degree(along_y, (10, MOST_DEGREES[1]))
+
+
+def even_degree(degree, limits):
+    """The next even degree within limits."""
+    return int(2 * np.ceil(np.clip(degree, *limits) / 2))
+
+
+def _read_degrees(degrees):
+    """Degrees given by hand, or None. ValueError unless they are two, no greater than can be worked out."""
+    if degrees is None:
+        return None
+    if not isinstance(degrees, tuple | list) or len(degrees) != 2:
+        raise ValueError(f"degrees are {degrees!r}: give two whole numbers, along x and along y")
+    return tuple(read_count(degree, "degree", 6, most) for degree, most in zip(degrees, MOST_DEGREES, strict=True))
+
+
+# ----- Displacements under a load, with a coarser version of each and, for a force on a small square, a sharper one.
+#
+# Under a force on a small square polynomials converge slowly. The sharp part is that of a flat sheet, though: what
+# curvature changes is smoother by four orders. So the answer is the difference between the curved and the flat sheet at
+# moderate degrees, plus the flat sheet at much higher degrees (derived here).
+
+
+FINE_DEGREES = (40, 140)  # range of the degrees for the sharp part
 
 
 def displacements(sheet, load, degrees):
@@ -49,39 +114,21 @@ def displacements(sheet, load, degrees):
 
     u, v, w are `Field`s. Away from point forces the deflection is w itself and the doubt beyond the coarser model zero.
     """
-    parts = _solve(sheet, load, degrees)
-    smooth, rough = _fields(sheet, parts, 0), _fields(sheet, parts, 1)
+    smooth, rough = (_fields(sheet, load, d) for d in (degrees, tuple(np.subtract(degrees, COARSER))))
     if load.kind != "point":
         return smooth, rough, smooth[2], rough[2], 0.0
     return smooth, rough, *_sharpen(sheet, load, degrees, smooth[2], rough[2])
 
 
-def _solve(sheet, load, degrees):
-    """(u, v, w) Legendre series of each parity that the load excites, full and coarser: a list of two lists."""
-    members = [
-        (ritz_model(sheet, degrees, parity), vector) for parity, vector in _excited(sheet, load, degrees).items()
+def _fields(sheet, load, degrees):
+    """The three displacement fields, all parities that the load excites together."""
+    degrees = tuple(map(int, degrees))
+    works = {parity: load_work(sheet, load, degrees, parity) for parity in parities(sheet.edges)}
+    most = max(np.abs(work).max() for work in works.values())
+    parts = [
+        displaced(sheet, work, degrees, parity) for parity, work in works.items() if np.abs(work).max() >= 1e-13 * most
     ]
-    return [[_series(member, member.deflect(vector, coarse)) for coarse in (False, True)] for member, vector in members]
-
-
-def _excited(sheet, load, degrees):
-    """Load vectors by parity, without the parity that a symmetric load leaves at rest."""
-    vectors = {
-        parity: load_vector(sheet, load, function_sets(sheet.edges, degrees, parity)[2])
-        for parity in parities(sheet.edges)
-    }
-    sizes = {parity: np.abs(vector).max() for parity, vector in vectors.items()}
-    return {parity: vectors[parity] for parity in vectors if sizes[parity] >= 1e-13 * max(sizes.values())}
-
-
-def _series(member, w):
-    u, v = member.in_plane(w)
-    return [functions.series(a) for functions, a in zip(member.sets, (u, v, w), strict=True)]
-
-
-def _fields(sheet, parts, which):
-    """The three displacement fields, all parities together; which: 0 the full model, 1 the coarser one."""
-    return [Field(sum(part[which][k] for part in parts), sheet.length, sheet.width) for k in range(3)]
+    return [Field(added(*series), sheet.length, sheet.width) for series in zip(*parts, strict=True)]
 
 
 def _sharpen(sheet, load, degrees, w, rough):
@@ -90,34 +137,26 @@ def _sharpen(sheet, load, degrees, w, rough):
     The error of the flat part falls at least like degree^-2, so what is left is about degree/4 times the last change,
     taken where the load is.
     """
-    flat, fine, size = sheet.flat(), _fine_degrees(sheet), (sheet.length, sheet.width)
-    plain, excited = _solve(flat, load, degrees), _excited(flat, load, degrees)
-    best, less = (
-        sum(fine_flat(flat, load, d, parity) for parity in excited) for d in (fine, tuple(np.subtract(fine, 2)))
+    flat, fine = sheet.flat(), _fine_degrees(sheet)
+    best, less, plain, blunt = (
+        _fields(flat, load, d)[2].coefficients
+        for d in (fine, np.subtract(fine, COARSER), degrees, np.subtract(degrees, COARSER))
     )
-    sharp, blunt = (
-        Field(added(part, field.coefficients, -_fields(flat, plain, k)[2].coefficients), *size)
-        for k, (part, field) in enumerate(((best, w), (less, rough)))
+    size = sheet.length, sheet.width
+    sharp, other = (
+        Field(added(part, field.coefficients, -base), *size)
+        for part, field, base in ((best, w, plain), (less, rough, blunt))
     )
     x, y = (0.5 * side if place is None else place for place, side in zip((load.x, load.y), size, strict=True))
-    return sharp, blunt, float(abs(Field(added(best, -less), *size)(x, y))) * max(fine) / 4
+    return sharp, other, float(abs(Field(added(best, -less), *size)(x, y))) * max(fine) / 4
 
 
 def _fine_degrees(sheet):
-    ratio = sheet.width / sheet.length * sheet.ratios.d22**-0.25  # as if the same every way: see default_degrees
+    ratio = 1 / _proportions(sheet)[1]
     return tuple(even_degree(40 * max(1.0, r), FINE_DEGREES) for r in (1 / ratio, ratio))
 
 
-def even_degree(degree, limits):
-    """The next even degree within limits."""
-    return int(2 * np.ceil(np.clip(degree, *limits) / 2))
-
-
 # ----- Deflection and buckling.
-
-
-DEGREES_X, DEGREES_Y = (12, 26), (14, 60)  # smallest and greatest polynomial degree chosen by default
-MOST_DEGREE = 100  # of a degree given by hand: the work grows with its sixth power
 
 
 def _peak(kind, words):
@@ -209,7 +248,7 @@ class Buckling:
     line_load, next_line_load : per metre of chord, of the lowest mode and of the next [N/m]
     stress : line_load / thickness [Pa]
     symmetric : about mid-span; None where the frames differ
-    error : relative change against a coarser model, or a little more (`shell_ritz.RitzModel.coarse_critical`) [-]
+    error : relative change against a model coarser by two degrees each way [-]
     degrees : polynomial degrees (x, y)
     notes : where the theory is stretched, in words
     shape : the mode, of any size; `mode` has the largest value 1
@@ -254,9 +293,9 @@ class Buckling:
 def press(sheet, load=None, degrees=None):
     """Deflection and strain of a `FramedSheet` under a `SheetLoad` (default: even pressure of 1 kPa).
 
-    degrees: polynomial degrees along x and y, by default from the proportions of the sheet. A load symmetric
-    about mid-span uses half the functions; a point force is treated apart (`mechanics.shell`). Returns a `Press`;
-    its `error` says how well it has converged.
+    degrees: polynomial degrees along x and y, by default `default_degrees`. A load symmetric about mid-span uses half
+    the functions; a point force is treated apart (`mechanics.shell`). Returns a `Press`; its `error` says how well it
+    has converged.
     Raises ValueError for a load off the sheet.
 
     >>> from panelmech.mechanics import framed_sheet, press, solve_bend
@@ -289,8 +328,8 @@ def press(sheet, load=None, degrees=None):
 def buckle(sheet, degrees=None):
     """Critical uniform spanwise compression of a `FramedSheet`: the lowest of all shapes, either parity.
 
-    The generalized problem K w = N G w is solved as G w = (1/N) K w, whose right side is positive definite,
-    for the largest 1/N. degrees as for `press`. Returns a `Buckling`.
+    The number of half waves to expect, and so the degrees, come from `mechanics.shell_waves`; the critical value is
+    within 1e-5, never below the exact one but for rounding. degrees as for `press`. Returns a `Buckling`.
 
     >>> from panelmech.mechanics import buckle, framed_sheet, solve_bend
     >>> from panelmech.units import show
@@ -298,16 +337,16 @@ def buckle(sheet, degrees=None):
     >>> show(buckle(sheet).stress, "MPa", 3)
     '9.03 MPa'
     """
-    degrees = _read_degrees(degrees) or default_degrees(sheet)
+    bound, half_waves = _bound(sheet, _EVERYWHERE, _read_degrees(degrees))
+    degrees = _read_degrees(degrees) or buckling_degrees(sheet, min(half_waves, MOST_HALF_WAVES))
     modes = []
     for parity in parities(sheet.edges):
-        part = ritz_model(sheet, degrees, parity)
-        last = len(part.geometric) - 1
-        values, shapes = scipy.linalg.eigh(part.geometric, part.stiffness, subset_by_index=[last - 1, last])
-        modes += [(1 / values[1], parity, part, shapes[:, 1]), (1 / values[0], parity, part, shapes[:, 0])]
+        values, shapes = _above(bound, sheet, degrees, parity, _EVERYWHERE, 2)
+        modes += [(value, parity, shape) for value, shape in zip(values, shapes, strict=True)]
     modes.sort(key=lambda m: m[0])
-    value, parity, part, shape = modes[0]
-    mode = Field(part.sets[2].series(shape), sheet.length, sheet.width)
+    value, parity, shape = modes[0]
+    coarser = tuple(np.subtract(degrees, COARSER).tolist())
+    rough = _above(bound, sheet, coarser, parity, _EVERYWHERE)[0][0]
     load, following = (float(m[0] * sheet.bending_stiffness) for m in modes[:2])
     return Buckling(
         sheet,
@@ -315,73 +354,63 @@ def buckle(sheet, degrees=None):
         load / sheet.thickness,
         None if parity == "all" else parity == "even",
         following,
-        _relative(part.coarse_critical(shape), value),
+        _relative(rough, value),
         degrees,
         sheet.notes(),
-        mode,
+        Field(shape, sheet.length, sheet.width),
     )
 
 
 def largest_deflection(sheet, load=None, degrees=None) -> float:
-    """Largest deflection of a sheet under a load that is spread, with its sign [m]: `press`'s, and nothing beside it.
+    """Largest deflection of a sheet under a load that is spread, with its sign [m], within 1e-5: `press`'s, and
+    nothing beside it.
 
-    Arguments as for `press`. A third of its time: without the coarser model and the in-plane part. Raises ValueError
-    for a point force, which `press` treats apart.
+    Arguments as for `press`, but that by default the degrees are `deflection_degrees`: a quarter of its time. Raises
+    ValueError for a point force, which `press` treats apart.
     """
     load = load or even_pressure()
     if load.kind == "point":
         raise ValueError("the deflection under a point force is `press`'s: give a pressure")
-    degrees = _read_degrees(degrees) or default_degrees(sheet, load)
-    parts = ((ritz_model(sheet, degrees, parity), vector) for parity, vector in _excited(sheet, load, degrees).items())
-    series = sum(model.sets[2].series(model.deflect(vector)) for model, vector in parts)
-    return find_largest(Field(series, sheet.length, sheet.width))[0]
+    return find_largest(_fields(sheet, load, _read_degrees(degrees) or deflection_degrees(sheet))[2])[0]
+
+
+_EVERYWHERE = np.ones(CURVATURE_NODES)  # share of an even compression
 
 
 def critical_stress(sheet, degrees=None) -> float:
-    """Critical uniform spanwise compression [Pa]: `buckle`'s stress, and nothing beside it. degrees as for `press`."""
-    degrees = _read_degrees(degrees) or default_degrees(sheet)
-    parts = (ritz_model(sheet, degrees, parity) for parity in parities(sheet.edges))
-    inverse = _largest_root((part.geometric, part.stiffness) for part in parts)
-    return float(sheet.bending_stiffness / inverse / sheet.thickness)
+    """Critical uniform spanwise compression [Pa]: `buckle`'s stress, and nothing beside it. degrees as for `press`; for
+    frames that only support the sheet the one along y is not needed (`mechanics.shell_waves`)."""
+    return float(sheet.bending_stiffness * _lowest(sheet, _EVERYWHERE, _read_degrees(degrees)) / sheet.thickness)
 
 
-def _largest_root(parts):
-    """Largest 1/N of G w = (1/N) K w over several pairs (G, K), N in units of the bending stiffness. A further pair has
-    none above `most` where most K - G is positive definite: to factor that takes a tenth of the time of its roots."""
-    most = -np.inf
-    for work, stiffness in parts:
-        if most > 0.0 and not scipy.linalg.lapack.dpotrf(most * stiffness - work)[1]:
+def _lowest(sheet, share, degrees):
+    """Lowest critical compression over D11. Of more than MOST_HALF_WAVES half waves that of frames that only support
+    the sheet: it is less (Rayleigh), by less than 1e-4 (measured)."""
+    bound, half_waves = _bound(sheet, share, degrees)
+    if sheet.edges.near_frame == sheet.edges.far_frame == SUPPORTING or half_waves > MOST_HALF_WAVES:
+        return bound
+    degrees, best = degrees or buckling_degrees(sheet, half_waves), np.inf
+    for parity in parities(sheet.edges):
+        if not np.isfinite(best) or not is_stable(sheet, degrees, parity, share, best):
+            best = min(best, _above(bound, sheet, degrees, parity, share)[0][0])
+    return best
+
+
+def _bound(sheet, share, degrees):
+    """(critical compression over D11, half waves) of the sheet between frames that only support it: `lowest`."""
+    guess = _proportions(sheet)[0]
+    along_x = degrees[0] if degrees else buckling_degrees(sheet, 1.0)[0]
+    return lowest(sheet, waves(sheet, along_x, share), guess, float(np.max(share)))
+
+
+def _above(bound, sheet, degrees, parity, share, count=1):
+    """`critical` above a little less than the bound, or half of that and so on where a frame holds the sheet less."""
+    for part in (0.98, 0.5, 0.1, 0.01):
+        try:
+            return critical(sheet, degrees, parity, share, part * bound, count)
+        except NotPositive:
             continue
-        last = len(work) - 1
-        roots = scipy.linalg.eigvalsh(work, stiffness, subset_by_index=[last, last], check_finite=False)
-        most = max(most, float(roots[0]))
-    return most
-
-
-def _read_degrees(degrees):
-    """Degrees given by hand, or None. ValueError unless they are two, no greater than can be worked out in a minute."""
-    if degrees is None:
-        return None
-    if not isinstance(degrees, tuple | list) or len(degrees) != 2:
-        raise ValueError(f"degrees are {degrees!r}: give two whole numbers, along x and along y")
-    return tuple(read_count(degree, "degree", 6, MOST_DEGREE) for degree in degrees)
-
-
-def default_degrees(sheet, load=None):
-    """Polynomial degrees (x, y) to use for a sheet, from the number of half waves it may buckle into.
-
-    A flat sheet buckles into half waves about 0.8 of its length, a curved one into half waves near pi sqrt(t/kappa),
-    both longer by (D22/D11)^(1/4) where its bending stiffness is greater along the span: stretched so, its equations
-    are nearly those of an even sheet (derived here).
-    Measured on 32 sheets with up to 22 half waves: deflection within 1e-5 and critical compression within 1e-4 of a
-    much finer solution. A point force gets six more. `error` in the results tells for the case at hand.
-    """
-    zone = np.sqrt(float(np.max(np.abs(sheet.curvature_values))) / sheet.thickness)
-    half_waves = sheet.width * max(1.25 / sheet.length, zone / np.pi) * sheet.ratios.d22**-0.25
-    along_x = 10 + 0.3 * sheet.length * zone + 2 * sheet.length / sheet.width
-    along_y = 9 + 1.3 * half_waves
-    more = 6 if load is not None and load.kind == "point" else 0
-    return even_degree(along_x, DEGREES_X) + more, even_degree(along_y, DEGREES_Y) + more
+    return critical(sheet, degrees, parity, share, 0.0, count)
 
 
 def _relative(rough, fine):
@@ -403,7 +432,7 @@ def _press_notes(sheet, load, largest):
 
 def _half_waves(mode, x):
     """Number of half waves along the span at x: changes of sign of the mode, plus one."""
-    values = mode(x, np.linspace(0, mode.width, 401)[1:-1])
+    values = mode(x, np.linspace(0, mode.width, 8 * mode.coefficients.shape[1])[1:-1])
     signs = np.sign(values[np.abs(values) > 1e-3 * np.abs(values).max()])
     return int(np.count_nonzero(signs[1:] != signs[:-1])) + 1
 
@@ -425,24 +454,13 @@ def uneven_critical_stress(sheet: FramedSheet, share, degrees=None) -> float:
     Solves K w = N G w with G the integral of share w,y^2 for the lowest positive N. For a share of one everywhere it is
     `mechanics.shell.buckle`. ValueError where nothing is compressed.
     """
-    degrees = _read_degrees(degrees) or default_degrees(sheet)
-    parts = (ritz_model(sheet, degrees, parity) for parity in parities(sheet.edges))
     counted = share(curvature_stations(sheet.length))
-    inverse = _largest_root((_work(part.sets[2], sheet, counted), part.stiffness) for part in parts)
-    if not inverse > 0.0:
+    if not np.max(counted) > 0.0:
         raise ValueError("the share of the compression is nowhere positive: nothing can buckle")
-    return float(sheet.bending_stiffness / inverse / sheet.thickness)
+    return float(sheet.bending_stiffness * _lowest(sheet, counted, _read_degrees(degrees)) / sheet.thickness)
 
 
 def bent_share(bend: Bend):
     """Share of the compression across one bent sheet when the part bends about its chord line: y over its value at the
     rod, as a function of the arclength [m]. For a single bend."""
     return lambda arclength: bend.outline(np.asarray(arclength))[1] / bend.contact_y
-
-
-def _work(functions, sheet, share):
-    """Integral of share w,y^2 over the sheet, rows and columns the functions of w; share at `curvature_stations`."""
-    x, y = functions.along_x, functions.along_y
-    across, along = weighted(x, 0, x, share), product_integral(y, 1, y, 1)
-    scale = (2.0 / sheet.width) ** 2 * sheet.length * sheet.width / 4.0
-    return across[np.ix_(functions.i, functions.i)] * along[np.ix_(functions.j, functions.j)] * scale

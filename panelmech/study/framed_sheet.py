@@ -252,7 +252,7 @@ def measured(design: Design, wanted, bend=None, both=True) -> dict:
     pressure [m/Pa], critical stress [Pa]; without `both` of the edges of `WORSE` alone. Kept for designs of the same
     sheet and shape. Raises InfeasibleBend."""
     kept = _kept(shape_of(design))
-    for choice in IN_PLANE:  # sheet by sheet, for pressing and buckling use the same matrices
+    for choice in IN_PLANE:
         names = [name for name in wanted if (both or choice in WORSE[name]) and (name, choice) not in kept]
         if names:
             _, sheet = bent_and_framed(design, choice, bend)
@@ -261,8 +261,8 @@ def measured(design: Design, wanted, bend=None, both=True) -> dict:
 
 
 def bent_and_framed(design: Design, in_plane: str = "free", bend=None) -> tuple:
-    """(bend, `bent_sheet`) of a design. Kept for the last few shapes: what is asked of the same sheet next finds its
-    matrices made (`shell_ritz.ritz_model`)."""
+    """(bend, `bent_sheet`) of a design. Kept for the last few shapes: what is asked of the same sheet next finds
+    bend and curvature made."""
     kept = _last(shape_of(design))
     if "bend" not in kept:
         kept["bend"] = bend or design.bend()
