@@ -12,7 +12,7 @@ from panelmech.materials.stock import ResinSystem, catalogue
 from panelmech.published.heat import FIXED, closed_form_cure
 from panelmech.shop.conduction import COLD, INSULATED, Face, Layer
 from panelmech.shop.cure import GAS, GEL_CURE, ILLUSTRATIVE, system_kinetics
-from panelmech.shop.deepest import LiftDepth, Scan
+from panelmech.shop.deepest import LiftDepth, Scan, _crossed
 from panelmech.shop.heat import (
     Margin,
     Pour,
@@ -327,3 +327,19 @@ def test_faces_by_their_coefficient():
     assert Face(np.inf) == COLD and Face(0.0) == INSULATED
     with pytest.raises(ValueError, match="coefficient"):
         Face(-1e-9)
+
+
+@pytest.mark.parametrize(
+    ("points", "at"),
+    [
+        ([(0.0, -1.0), (1.0, 3.0)], 0.25),
+        ([(0.0, -1.0), (1.0, 3.0), (0.2, -0.9)], 0.6),  # the nearest two lead to 2, out of 0.2 to 1
+        ([(0.0, -1.0), (1.0, -0.5)], 1.05),  # none beyond: to 2, which is more than a tenth further
+        ([(0.0, -1.0), (0.05, -0.5), (2.0, 9.0)], 0.1),
+        ([(1.0, 1.0), (2.0, 3.0)], 0.95),  # none within: to 0.5
+        ([(0.0, -1.0), (0.5, -1.0)], 0.55),  # level
+        ([(0.0, 0.0), (1.0, 1.0)], 0.0),  # at the limit is within it
+    ],
+)
+def test_where_the_limit_is_crossed_in_plain_arithmetic(points, at):
+    assert _crossed(points) == pytest.approx(at, abs=1e-15)
