@@ -9,7 +9,7 @@ from panelmech.draw.figures import figure
 from panelmech.draw.shop_figures import plot_blank, plot_nesting
 from panelmech.materials.stock import catalogue
 from panelmech.shop.blanks import FlatLine, blanks, grain_of
-from panelmech.shop.nesting import _choices, nest
+from panelmech.shop.nesting import _choices, _largest_empty, nest
 
 EXACT = 1e-12
 
@@ -242,9 +242,10 @@ def test_several_parts_fill_shelves_and_sheets(leeboard, pair):
 
 
 def test_head_to_tail_saves_length_and_lays_one_face_down(leeboard):
-    """Wedge-cut 240 to 165 mm: 240 + 165 + kerf along the slope = 408.01 mm in place of 483."""
-    for straight in ("trailing edge", "leading edge"):
-        pair = blanks(Blade(leeboard, free_length=(0.225, 0.15), straight=straight))
+    """Wedge-cut 240 to 165 mm: 240 + 165 + kerf along the slope = 408.01 mm in place of 483, whatever is cut off the
+    ends later."""
+    for straight, trim in (("trailing edge", 0.0), ("leading edge", 0.02)):
+        pair = blanks(Blade(leeboard, free_length=(0.225, 0.15), straight=straight), trim_ends=trim)
         made = nest(pair, 1.2, 1.0, 3e-3, head_to_tail=True)
         boxes = np.array([p.box for p in made.placed])
         reach = boxes[:, 2].max() - boxes[:, 0].min()
@@ -277,6 +278,18 @@ def test_largest_offcut_is_clear_of_every_blank(leeboard):
         gap = max(p.box[0] - right, left - p.box[2], p.box[1] - top, bottom - p.box[3])
         assert gap >= 4e-3 - 1e-9
     assert (right - left) * (top - bottom) > 0.2 * 1.5 * 1.3
+
+
+def test_the_largest_rectangle_beside_two_boxes():
+    """1 x 0.6 m with a box of 0.3 x 0.1 in a corner and one in the middle: 0.5 x 0.5 to the left of it; with a kerf of
+    2 cm, 0.48 x 0.48. The same with the sheet turned, and with 5 cm more all round that are cut off."""
+    corner, middle = (0.0, 0.5, 0.3, 0.6), (0.5, 0.2, 0.6, 0.4)
+    assert _largest_empty([corner, middle], 1.0, 0.6, 0.0, 0.0) == pytest.approx((0.0, 0.0, 0.5, 0.5))
+    assert _largest_empty([corner, middle], 1.0, 0.6, 0.02, 0.0) == pytest.approx((0.0, 0.0, 0.48, 0.48))
+    turned = [(y0, x0, y1, x1) for x0, y0, x1, y1 in (corner, middle)]
+    assert _largest_empty(turned, 0.6, 1.0, 0.0, 0.0) == pytest.approx((0.0, 0.0, 0.5, 0.5))
+    moved = [tuple(v + 0.05 for v in box) for box in (corner, middle)]
+    assert _largest_empty(moved, 1.1, 0.7, 0.0, 0.05) == pytest.approx((0.05, 0.05, 0.55, 0.55))
 
 
 @pytest.mark.parametrize(

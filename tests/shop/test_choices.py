@@ -104,6 +104,24 @@ def test_file_says_the_same_again(tmp_path):
     assert [p.name for p in tmp_path.iterdir()] == ["shop.json"]  # nothing half-written beside it
 
 
+USUAL = {
+    "shop_temperature_c": 22.0, "own_lift_mm": 6.0, "heat_limit_c": 60.0, "sheet_conductivity_w_mk": 0.3,
+    "waste_percent": 15.0, "squeeze_out_percent": 30.0, "scale_resolution_g": 0.1, "least_batch_g": 10.0,
+    "pot_volume_ml": 250.0, "pot_fill_percent": 50.0, "dam_clearance_mm": 0.5, "dam_inset_mm": 0.0,
+    "front_in_frames": False, "nose_rise_mm": 0.0, "edge_thickness_mm": 3.0, "bead_length_mm": 10.0,
+    "fillet_radius_mm": 0.0, "foam": False, "trim_front_mm": 3.0, "trim_back_mm": 0.0, "trim_ends_mm": 5.0,
+    "kerf_mm": 3.0, "edge_trim_mm": 5.0, "stock_length_mm": 1200.0, "stock_width_mm": 1000.0, "keep_pairs": True,
+    "service_temperature_c": 40.0, "post_cure": False, "post_cure_temperature_c": 50.0, "day_starts_h": 7.0,
+    "day_ends_h": 22.0,
+}  # fmt: skip
+
+
+def test_a_file_that_says_nothing_means_what_it_always_meant():
+    """A default that changes would change every file that leaves it out."""
+    plain = choices_to_entry(choices_from_entry({}))
+    assert {name: value for name, value in plain.items() if not isinstance(value, str)} == USUAL
+
+
 def test_what_is_left_out_keeps_its_default():
     assert choices_from_entry({}) == ShopChoices()
     assert choices_from_entry({"kerf_mm": 2.0}) == ShopChoices(kerf=2e-3)
