@@ -55,7 +55,7 @@ def test_other_walls_are_other_designs():
     assert rod_walls(TAPERED).wall.tolist() == list(DESIGN.spacer.walls)
 
 
-@pytest.mark.parametrize("walls", [[-1e-3], [8e-3], [np.nan], []])
+@pytest.mark.parametrize("walls", [[-1e-3], [7.01e-3], [np.nan], []])
 def test_walls_that_do_not_fit_are_refused(walls):
     blade = TAPERED.replace(spacer_diameter=Table((0.0, 0.4), (18e-3, 14e-3), stepped=True))
     with pytest.raises(ValueError, match="wall"):
@@ -63,6 +63,8 @@ def test_walls_that_do_not_fit_are_refused(walls):
 
 
 def test_a_wall_is_none_or_one_that_a_tube_can_have():
+    thin = TAPERED.replace(spacer_diameter=Table((0.0, 0.4), (18e-3, 14e-3), stepped=True))
+    assert rod_walls(thin, [7e-3], 2).wall.tolist() == [7e-3]  # half of 14 mm
     assert rod_walls(TAPERED, [1e-5, 0.0], 2).wall.tolist() == [1e-5, 0.0]
     with pytest.raises(ValueError, match=r"0\.009 mm.*0\.01 mm.*or 0 for a solid rod"):
         rod_walls(TAPERED, [9e-6], 2)

@@ -152,6 +152,12 @@ def test_files_that_are_none_are_refused_by_name(tmp_path, content, words):
     assert str(error.value).strip("'\"").startswith("my shop.json")
 
 
+def test_what_was_settled_is_kept_and_left_out_where_nothing_was():
+    settled = ShopChoices(settled=("heat_limit",))
+    assert choices_to_entry(settled)["settled"] == ["heat_limit"] and "settled" not in choices_to_entry(ShopChoices())
+    assert choices_from_entry(choices_to_entry(settled)) == settled
+
+
 def test_hash_changes_with_any_choice():
     base = ShopChoices()
     others = {"kerf": 2e-3, "page": "Letter", "foam": True, "start": "2026-01-06 08:00", "pour": base.bond}
