@@ -21,6 +21,7 @@ import time
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import MISSING, dataclass, fields, is_dataclass, replace
+from functools import cache
 from math import inf, isfinite, nextafter
 from pathlib import Path
 from typing import Any
@@ -155,11 +156,17 @@ def short_hash(text: str) -> str:
 
 def changed(record, changes: dict, what: str):
     """A copy of a record with some fields changed; ValueError for names that are none of its fields."""
-    known = {f.name for f in fields(record) if f.init}
+    known = _given(type(record))
     unknown = sorted(set(changes) - known)
     if unknown:
         raise ValueError(f"{what} has no field {', '.join(unknown)}; it has {', '.join(sorted(known))}")
     return replace(record, **changes)
+
+
+@cache
+def _given(kind):
+    """Names of the fields that a record is made from."""
+    return frozenset(f.name for f in fields(kind) if f.init)
 
 
 def umask() -> int:

@@ -13,7 +13,6 @@ by 4.3 times at most, where the sheet begins to buckle in one wave more.
 from __future__ import annotations
 
 import numpy as np
-import scipy
 
 SPREAD = 81  # designs worked out evenly apart; those asked for after that lie in clusters, and tell too little of doubt
 SAFETY, FLOOR = 3.0, 2e-4  # of the doubt: factor; least, for how well a design itself is worked out
@@ -81,22 +80,22 @@ def _between(places, values, wanted, even):
     """(values read at the places wanted, doubt of each), from values at few places, the first `even` evenly apart."""
     (count, inputs), middle = places.shape, np.mean(values)
     system = np.zeros((count + inputs + 1, count + inputs + 1))
-    system[:count, :count] = _cubes(places, places)
+    system[:count, :count] = _apart(places, places) ** 3
     system[:count, count], system[:count, count + 1 :] = 1.0, places
     system[count:, :count] = system[:count, count:].T
     inverse = np.linalg.pinv(system, rcond=1e-14)
     weights = inverse[:, :count] @ (values - middle)
     left_out = np.abs(weights[:count] / np.diag(inverse)[:count])
-    read = np.concatenate(
-        [
-            _cubes(part, places) @ weights[:count] + weights[count] + part @ weights[count + 1 :]
-            for part in np.array_split(wanted, max(len(wanted) // 4096, 1))
-        ]
-    )
-    spread = places[: max(even, min(count, FEWEST + 1))]
-    near = scipy.spatial.cKDTree(spread).query(wanted, min(NEAR, len(spread)))[1]
-    return read + middle, SAFETY * np.max(left_out[near], axis=1) + FLOOR
+    spread = max(even, min(count, FEWEST + 1))
+    read, off = [], []
+    for part in np.array_split(wanted, max(len(wanted) // 4096, 1)):
+        apart = _apart(part, places)
+        read.append(apart**3 @ weights[:count] + weights[count] + part @ weights[count + 1 :])
+        near = np.argpartition(apart[:, :spread], min(NEAR, spread) - 1, axis=1)[:, :NEAR]
+        off.append(np.max(left_out[near], axis=1))
+    return np.concatenate(read) + middle, SAFETY * np.concatenate(off) + FLOOR
 
 
-def _cubes(one, other):
-    return scipy.spatial.distance.cdist(one, other) ** 3
+def _apart(one, other):
+    """Distances (n, m) of n places from m others."""
+    return np.sqrt(sum(np.subtract.outer(a, b) ** 2 for a, b in zip(one.T, other.T, strict=True)))

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass, field, fields
+from functools import cache
 from typing import Any
 
 from ..files import (
@@ -220,8 +221,13 @@ def wall_too_thick(spacer_wall, spacer_diameter):
 
 
 def _at_default(record, name):
-    default: Any = next(f.default for f in fields(record) if f.name == name)
+    default = _defaults(type(record))[name]
     return abs(getattr(record, name) - default) <= 1e-12 * abs(default)
+
+
+@cache
+def _defaults(kind) -> dict[str, Any]:
+    return {f.name: f.default for f in fields(kind)}
 
 
 def _kept_fields(by_name=True):

@@ -283,6 +283,20 @@ def test_curves_are_those_of_scipy():
         assert curve(z, values).c == pytest.approx(want, rel=1e-9, abs=1e-12 * np.abs(want).max())
 
 
+def test_curves_are_read_and_integrated_as_scipy_does():
+    """Between stations, at them, at a step and beyond the ends; one place, several in any order, none."""
+    rng = np.random.default_rng(5)
+    z = with_step(np.linspace(0.2, 1.4, 13), 0.6)
+    own = curve(z, rng.normal(size=(3, 2, len(z))))
+    other = scipy.interpolate.PPoly(own.c, own.x)
+    for places in (0.6, rng.permutation(np.concatenate([z, rng.uniform(0.1, 1.5, 40)])), np.empty(0)):
+        ours, theirs = (own, own.antiderivative()), (other, other.antiderivative())
+        for one, two in zip(ours, theirs, strict=True):
+            assert one(places).shape == np.shape(places) + (3, 2)
+            assert one(places) == pytest.approx(two(places), rel=1e-12, abs=1e-12)
+    assert own.whole() == pytest.approx(other.integrate(z[0], z[-1]), rel=1e-12, abs=1e-12)
+
+
 def test_integrals_begin_at_the_first_station():
     """What bearings hold is reckoned from integrals that are nothing there, wherever the stations begin."""
     for z in (Z, Z - 0.7, with_step(Z, 0.4)):
