@@ -156,7 +156,8 @@ def short_hash(text: str) -> str:
 
 def changed(record, changes: dict, what: str):
     """A copy of a record with some fields changed; ValueError for names that are none of its fields."""
-    known = _given(type(record))
+    kind: Any = type(record)
+    known = _given(kind)
     unknown = sorted(set(changes) - known)
     if unknown:
         raise ValueError(f"{what} has no field {', '.join(unknown)}; it has {', '.join(sorted(known))}")

@@ -95,6 +95,8 @@ def _right(ax):
 
 def _out(axis, which):
     """How far numbers and name of an axis reach from the axes [mm]."""
+    if not axis.get_visible():
+        return 0.0
     name = axis.get_label_text()
     return (_beside(axis, which) + (axis.labelpad + _tall(name, axis.label.get_size()) if name else 0.0)) * TO_MM
 

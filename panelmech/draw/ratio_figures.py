@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import matplotlib
 import numpy as np
+from matplotlib.collections import LineCollection
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
 from ..study.verdicts import BEYOND
@@ -181,9 +183,10 @@ def draw_fair(axes, rows, conditions) -> None:
     low, high = 0.85 * min(kept.min(), 0.7), 1.2 * max(kept.max(), 1.5)
     for i, (ax, condition) in enumerate(zip(axes, conditions, strict=True)):
         _panel(ax, values[:, i], kept[:, i], low, high)
+        if i:
+            _lines_only(ax, len(rows))
         title = _TITLES.get(condition, condition.removeprefix("the same "))
         ax.set_title(title, fontsize=SMALL, fontweight="normal", loc="center")
-        ax.tick_params(axis="y", labelleft=i == 0)
     axes[0].set_yticks(range(len(rows)), [name for name, _ in rows], parse_math=False)
     words = "Bent pair over flat wedge [×, logarithmic] with the same …"
     axes[0].figure.suptitle(words, fontsize=TEXT, fontweight="bold", x=0.01, ha="left")
@@ -199,8 +202,15 @@ def _panel(ax, values, kept, low, high):
             continue
         marker = _edge_marker(value, at) if value != at else _more_or_less(value)
         ax.plot([1.0, at], [row, row], marker=marker, **_DOT)
-    ax.set_yticks(range(len(values)))
     ax.grid(False, axis="x")
+
+
+def _lines_only(ax, count):
+    """The lines of a grid up an axes that bears no numbers, without a tick for each: ticks take long to make."""
+    ax.yaxis.set_visible(False)
+    look = {f"{part}s": matplotlib.rcParams[f"grid.{part}"] for part in ("color", "linewidth", "linestyle")}
+    place = {"transform": ax.get_yaxis_transform(), "zorder": ax.yaxis.get_zorder()}
+    ax.add_collection(LineCollection([[(0, row), (1, row)] for row in range(count)], **look, **place), autolim=False)
 
 
 def _panel_ticks(low, high):

@@ -221,7 +221,8 @@ def wall_too_thick(spacer_wall, spacer_diameter):
 
 
 def _at_default(record, name):
-    default = _defaults(type(record))[name]
+    kind: Any = type(record)
+    default = _defaults(kind)[name]
     return abs(getattr(record, name) - default) <= 1e-12 * abs(default)
 
 
