@@ -7,6 +7,8 @@ from numpy.polynomial import legendre
 from panelmech.mechanics.ritz_bases import (
     BENDING_ENDS,
     _cubic_ends,
+    _once_integrated,
+    _twice_integrated,
     bending_basis,
     in_plane_basis,
     product_integral,
@@ -49,6 +51,13 @@ def test_cubics_of_the_ends_in_plain_arithmetic():
     at = lambda rows: legendre.legval(X, rows.T)  # noqa: E731
     assert at(low) == pytest.approx(np.stack([(1 - X) ** 2 * (2 + X) / 4, (1 - X) ** 2 * (1 + X) / 4]), abs=1e-14)
     assert at(high) == pytest.approx(np.stack([(1 + X) ** 2 * (2 - X) / 4, -((1 + X) ** 2) * (1 - X) / 4]), abs=1e-14)
+
+
+@pytest.mark.parametrize("n", [2, 3, 7])
+def test_integrals_of_legendre_polynomials_by_numpys(n):
+    once = legendre.legint(np.eye(n + 1)[n], lbnd=-1.0)
+    assert _once_integrated(n) == pytest.approx(once, abs=1e-15)
+    assert _twice_integrated(n) == pytest.approx(legendre.legint(once, lbnd=-1.0), abs=1e-15)
 
 
 @pytest.mark.parametrize(
