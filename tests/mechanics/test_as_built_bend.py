@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy.optimize import fsolve
 
 from panelmech.mechanics.as_built_bend import real_bend, rod_forces
 from panelmech.mechanics.bend import solve_bend
@@ -156,3 +157,25 @@ def test_friction_refuses_a_negative_coefficient():
         rod_forces(*CASES[0], friction=-0.1)
     with pytest.raises(ValueError, match=r"friction is 3 \(number 2 of 2\): give −2 to 2"):
         real_bend(*CASES[0], friction=np.array([0.1, 3.0]))
+
+
+def test_a_bow_that_takes_the_sheet_off_the_rod():
+    """The arc of a free sheet that just touches the rod, from its own two equations: with a little less bow the rod
+    presses it, the less the nearer; with more there is no contact, and no number."""
+    length, t, diameter = 0.225, 0.002, 0.018
+    reach = 0.5 * (diameter + t)
+
+    def miss(state):
+        bow, s = state
+        turn, end = bow * s, bow * length
+        rise = (1.0 - np.cos(turn)) / bow + 0.5 * t - reach * np.cos(turn)
+        front = np.sin(end) / bow + 0.5 * t * np.sin(end)
+        return [rise, front - np.sin(turn) / bow - reach * np.sin(turn) - 0.5 * diameter]
+
+    bow, arc = fsolve(miss, [0.4, 0.21], xtol=1e-13)
+    bows = bow * np.array([0.99, 1.0 - 1e-4, 1.0 + 1e-4, 1.01])
+    bend = real_bend(length, t, diameter, 12.8, bow=bows)
+    assert bend.feasible.tolist() == [True, True, False, False]
+    assert bend.contact_force[1] / bend.contact_force[0] == pytest.approx(0.01, rel=0.02)  # goes straight to nothing
+    assert bend.contact_arclength[1] == pytest.approx(arc, rel=1e-4)
+    assert bend.land_strain[1] == pytest.approx(0.0, abs=1e-6)
