@@ -6,6 +6,7 @@ from day_and_night import by_day
 from leeboard_part import LEEBOARD
 
 from panelmech.blade.blade import Blade
+from panelmech.loads import sizing
 from panelmech.loads.cases import PointPush, SideForce
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import LoadPlan
@@ -95,3 +96,43 @@ def test_sizing_for_the_least_reserve_with_the_framed_sheet():
 def test_bad_calls_are_refused(call, words):
     with pytest.raises(ValueError, match=words):
         call()
+
+
+@pytest.fixture
+def by_hand(monkeypatch):
+    """Every output of a part is the square of its sheet's thickness, or of its rod's wall in millimetres."""
+
+    def numbers(part, plan, outputs):
+        design = part.design if isinstance(part, Blade) else part
+        return dict.fromkeys(outputs, design.sheet_thickness**2 + 1e-6 * (1e3 * design.spacer_wall) ** 2)
+
+    monkeypatch.setattr(sizing, "load_quantities", numbers)
+    return LEEBOARD.sheet_thickness**2
+
+
+@pytest.mark.parametrize("part", [LEEBOARD, Blade(LEEBOARD, free_length=(0.225, 0.2))], ids=["design", "blade"])
+def test_an_output_in_closed_form_is_sized_to_it(by_hand, part):
+    """A wall of 3 mm of those from 0.2 mm to half the rod's diameter, looked for at 61 places."""
+    found = size_for_load(part, PLAN, "mass", by_hand + 9e-6, "spacer_wall")
+    assert found.solutions == pytest.approx([0.003], rel=1e-9)
+    points, outcomes = found.scan
+    assert (points[0], points[-1], len(points)) == pytest.approx((0.2e-3, 0.5 * LEEBOARD.spacer_diameter, 61))
+    assert outcomes == pytest.approx(by_hand + points**2, rel=1e-12)
+    given = size_for_load(part, PLAN, "mass", by_hand + 9e-6, "spacer_wall", 0.001, 0.002)
+    assert not given.solutions and given.scan[0][[0, -1]] == pytest.approx([0.001, 0.002])
+
+
+@pytest.mark.parametrize(
+    ("output", "local", "count"),
+    [("least_reserve", True, 21), ("skin_pressed_reserve", True, 21), ("least_reserve", False, 61), ("mass", True, 61)],
+)
+def test_fewer_places_where_the_framed_sheet_is_needed(by_hand, output, local, count):
+    plan = LoadPlan(PLAN.cases, local=local, stations=21)
+    assert len(size_for_load(LEEBOARD, plan, output, by_hand, "sheet_thickness", 0.001, 0.004).scan[0]) == count
+
+
+def test_what_cannot_be_made_has_no_output():
+    """A wall of more than half the rod, and a rod too thick to bend over; in between there is a number."""
+    found = load_outputs_at(LEEBOARD, PLAN, "spacer_wall", "mass", [0.02, 0.001])
+    assert np.isnan(found).tolist() == [True, False]
+    assert np.isnan(load_outputs_at(LEEBOARD, PLAN, "spacer_diameter", "mass", [0.2])).all()
