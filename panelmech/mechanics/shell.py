@@ -90,7 +90,7 @@ def even_degree(degree, limits):
     return int(2 * np.ceil(np.clip(degree, *limits) / 2))
 
 
-def _read_degrees(degrees):
+def read_degrees(degrees):
     """Degrees given by hand, or None. ValueError unless they are two, no greater than can be worked out."""
     if degrees is None:
         return None
@@ -276,7 +276,7 @@ class Buckling:
     @cached_property
     def half_waves(self):
         """Number of half waves along the span, where the mode is largest."""
-        return _half_waves(self.mode, self._top[1])
+        return half_waves_along(self.mode, self._top[1])
 
     @property
     def edges(self):
@@ -305,7 +305,7 @@ def press(sheet, load=None, degrees=None):
     >>> show(press(sheet, even_pressure(-500.0)).largest_deflection, "mm", 3)  # 500 Pa press it in
     '−0.438 mm'
     """
-    load, degrees = load or even_pressure(), _read_degrees(degrees) or default_degrees(sheet, load)
+    load, degrees = load or even_pressure(), read_degrees(degrees) or default_degrees(sheet, load)
     smooth, rough, w, rough_w, doubt = displacements(sheet, load, degrees)
     largest, x, y = find_largest(w)
     return Press(
@@ -337,8 +337,8 @@ def buckle(sheet, degrees=None):
     >>> show(buckle(sheet).stress, "MPa", 3)
     '9.03 MPa'
     """
-    bound, half_waves = _bound(sheet, _EVERYWHERE, _read_degrees(degrees))
-    degrees = _read_degrees(degrees) or buckling_degrees(sheet, min(half_waves, MOST_HALF_WAVES))
+    bound, half_waves = _bound(sheet, _EVERYWHERE, read_degrees(degrees))
+    degrees = read_degrees(degrees) or buckling_degrees(sheet, min(half_waves, MOST_HALF_WAVES))
     modes = []
     for parity in parities(sheet.edges):
         values, shapes = _above(bound, sheet, degrees, parity, _EVERYWHERE, 2)
@@ -371,7 +371,7 @@ def largest_deflection(sheet, load=None, degrees=None) -> float:
     load = load or even_pressure()
     if load.kind == "point":
         raise ValueError("the deflection under a point force is `press`'s: give a pressure")
-    return find_largest(_fields(sheet, load, _read_degrees(degrees) or deflection_degrees(sheet))[2])[0]
+    return find_largest(_fields(sheet, load, read_degrees(degrees) or deflection_degrees(sheet))[2])[0]
 
 
 _EVERYWHERE = np.ones(CURVATURE_NODES)  # share of an even compression
@@ -380,7 +380,7 @@ _EVERYWHERE = np.ones(CURVATURE_NODES)  # share of an even compression
 def critical_stress(sheet, degrees=None) -> float:
     """Critical uniform spanwise compression [Pa]: `buckle`'s stress, and nothing beside it. degrees as for `press`; for
     frames that only support the sheet the one along y is not needed (`mechanics.shell_waves`)."""
-    return float(sheet.bending_stiffness * _lowest(sheet, _EVERYWHERE, _read_degrees(degrees)) / sheet.thickness)
+    return float(sheet.bending_stiffness * _lowest(sheet, _EVERYWHERE, read_degrees(degrees)) / sheet.thickness)
 
 
 def _lowest(sheet, share, degrees):
@@ -430,7 +430,7 @@ def _press_notes(sheet, load, largest):
     return tuple(notes)
 
 
-def _half_waves(mode, x):
+def half_waves_along(mode, x):
     """Number of half waves along the span at x: changes of sign of the mode, plus one."""
     values = mode(x, np.linspace(0, mode.width, 8 * mode.coefficients.shape[1])[1:-1])
     signs = np.sign(values[np.abs(values) > 1e-3 * np.abs(values).max()])
@@ -457,7 +457,7 @@ def uneven_critical_stress(sheet: FramedSheet, share, degrees=None) -> float:
     counted = share(curvature_stations(sheet.length))
     if not np.max(counted) > 0.0:
         raise ValueError("the share of the compression is nowhere positive: nothing can buckle")
-    return float(sheet.bending_stiffness * _lowest(sheet, counted, _read_degrees(degrees)) / sheet.thickness)
+    return float(sheet.bending_stiffness * _lowest(sheet, counted, read_degrees(degrees)) / sheet.thickness)
 
 
 def bent_share(bend: Bend):
