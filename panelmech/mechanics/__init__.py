@@ -1,7 +1,7 @@
 """The exact curve, the section, the strip and the shell: numbers in, numbers out. No names of designs or materials.
 
 May use: numpy, scipy, `units`, `materials`. Verbs: solve a bend, find its forming loads, take its section, press a
-framed sheet, buckle it, solve an unmatched or a real pair.
+framed sheet, buckle it, under membrane forces that act together, too, solve an unmatched or a real pair.
 
 Why it is so
 - The frictionless bend is in closed form, explicit in the contact angle: a root finder without a branch rule returns
@@ -22,6 +22,7 @@ from .forming import FormingLoads, forming_loads
 from .section import Section, bent_section, composite_section, flat_wedge_section
 from .shell import buckle, press
 from .shell_model import framed_sheet
+from .shell_stresses import MembraneForces, buckle_under
 from .strip import strip_response
 from .unequal import UnequalBend, solve_unequal
 from .unequal_bow import BowedBend, solve_bowed
@@ -31,11 +32,13 @@ __all__ = [
     "BowedBend",
     "FormingLoads",
     "InfeasibleBend",
+    "MembraneForces",
     "RealBend",
     "Section",
     "UnequalBend",
     "bent_section",
     "buckle",
+    "buckle_under",
     "composite_section",
     "flat_wedge_section",
     "forming_loads",

@@ -49,7 +49,7 @@ COARSER = 2  # degrees left out, each way, in the coarser model behind the error
 def default_degrees(sheet, load=None):
     """Polynomial degrees (x, y) of `press`: the largest deflection within 1e-5, the moment in the middle of a clamped
     land within 1e-3; more under a force on a small square."""
-    half_waves, turned, zones = _proportions(sheet)
+    half_waves, turned, zones = proportions(sheet)
     if load is not None and load.kind == "point":
         return _degrees(13 + 0.3 * zones + 7 * turned**0.5, 16 + 0.5 * np.pi * half_waves)
     return _degrees(11 + 0.3 * zones + 7 * turned**0.5, 12 + 9 * half_waves**0.5)
@@ -57,18 +57,18 @@ def default_degrees(sheet, load=None):
 
 def deflection_degrees(sheet):
     """Polynomial degrees (x, y) of `largest_deflection`: the deflection alone within 1e-5."""
-    half_waves, turned, zones = _proportions(sheet)
+    half_waves, turned, zones = proportions(sheet)
     return _degrees(5 + 0.2 * zones + 7 * turned**0.5, 7 + 6.5 * half_waves**0.5)
 
 
 def buckling_degrees(sheet, half_waves):
     """Polynomial degrees (x, y) that follow a shape of so many half waves along the span: its critical value within
     1e-5."""
-    _, turned, zones = _proportions(sheet)
+    _, turned, zones = proportions(sheet)
     return _degrees(8 + 0.3 * zones + 1.5 * turned**0.5, 6 + 0.5 * np.pi * half_waves + 2.5 * np.cbrt(half_waves))
 
 
-def _proportions(sheet):
+def proportions(sheet):
     """Half waves it may buckle into, length over width as if it were the same every way, length over a zone's.
 
     A flat sheet buckles into half waves about 0.8 of its length, a curved one into half waves near pi sqrt(t/kappa),
@@ -152,7 +152,7 @@ def _sharpen(sheet, load, degrees, w, rough):
 
 
 def _fine_degrees(sheet):
-    ratio = 1 / _proportions(sheet)[1]
+    ratio = 1 / proportions(sheet)[1]
     return tuple(even_degree(40 * max(1.0, r), FINE_DEGREES) for r in (1 / ratio, ratio))
 
 
@@ -398,7 +398,7 @@ def _lowest(sheet, share, degrees):
 
 def _bound(sheet, share, degrees):
     """(critical compression over D11, half waves) of the sheet between frames that only support it: `lowest`."""
-    guess = _proportions(sheet)[0]
+    guess = proportions(sheet)[0]
     along_x = degrees[0] if degrees else buckling_degrees(sheet, 1.0)[0]
     return lowest(sheet, waves(sheet, along_x, share), guess, float(np.max(share)))
 

@@ -32,6 +32,11 @@ class Blocks:
         """Rows at which a new block begins, the first left out."""
         return np.cumsum([len(block) for block in self.diagonal])[:-1]
 
+    @property
+    def size(self):
+        """Rows."""
+        return sum(map(len, self.diagonal))
+
     def factored(self):
         """`Factor` of a positive definite matrix. Raises `NotPositive`."""
         upper, beside, here = [], [], self.diagonal[0]
@@ -45,6 +50,17 @@ class Blocks:
                 beside.append(step)
                 here = self.diagonal[k + 1] - step.T @ step
         return Factor(tuple(upper), tuple(beside), self.cuts)
+
+
+def side_by_side(several):
+    """One `Blocks` of several that have nothing to do with each other."""
+    diagonal, below = [], []
+    for each in several:
+        if diagonal:
+            below.append(np.zeros((len(each.diagonal[0]), len(diagonal[-1]))))
+        diagonal += each.diagonal
+        below += each.below
+    return Blocks(diagonal, below)
 
 
 @dataclass(frozen=True, eq=False)

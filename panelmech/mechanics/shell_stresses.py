@@ -22,21 +22,20 @@ from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 
 import numpy as np
-import scipy
 from numpy.polynomial import legendre
 
 from ..units import read_array
 from .numerics import gauss
-from .shell import default_degrees, half_waves_along, read_degrees
+from .shell import COARSER, MOST_DEGREES, buckling_degrees, half_waves_along, proportions, read_degrees
+from .shell_blocks import largest, side_by_side
 from .shell_fields import Field, find_largest
 from .shell_model import FramedSheet
-from .shell_ritz import parities, ritz_model
+from .shell_ritz import U, V, W, function_sets, order, parities, stiffness
 
 MORE_NODES = 12  # of Gauss's rule beyond the degree of w: forces up to degree 25 are then integrated without error
 ROUNDING = 1e-13  # parts of the forces below this share of the largest are rounding
-WANTED, STEP, MOST_DEGREES = 1e-4, (4, 8), 70  # of the error; degrees more where it is greater; along the span
-MOST_ROUNDS = 100  # of Lanczos, each of some twenty products
-NO_LIMIT = np.inf  # the factor of forces under which nothing buckles
+WANTED, STEP = 1e-4, (2, 8)  # of the error; degrees more where it is greater
+ROUNDS, CLOSE = 60, 1e-9  # of the search with forces that are there always, at most; of its root to one at the end
 KINDS = (  # of `MembraneForces`; the derivatives (along x, along y) of the two deflections that each multiplies
     ("along_chord", (((1, 0), (1, 0)),)),
     ("along_span", (((0, 1), (0, 1)),)),
@@ -84,9 +83,9 @@ class StressBuckling:
 
     Attributes
     ----------
-    factor, next_factor : of the forces, at which the sheet buckles, and the next one above [-]; inf where forces that
-        grow so make nothing buckle
+    factor : of the forces, at which the sheet buckles [-]; inf where they compress nothing
     degrees : polynomial degrees (x, y)
+    error : relative change of the factor against a model coarser by two degrees each way [-]
     notes : where the theory is stretched, in words
     shape : the mode, of any size; `mode` has the largest value 1; None without one
     """
@@ -95,8 +94,8 @@ class StressBuckling:
     forces: MembraneForces = field(repr=False)
     always: MembraneForces | None = field(repr=False)
     factor: float
-    next_factor: float
     degrees: tuple
+    error: float
     notes: tuple
     shape: Field | None = field(repr=False)
 
@@ -116,20 +115,12 @@ class StressBuckling:
         """Number of half waves along the span, where the mode is largest; 0 where nothing buckles."""
         return 0 if self.shape is None else half_waves_along(self.mode, self._top[1])
 
-    @cached_property
-    def error(self):
-        """Relative change of the factor against a model coarser by two degrees each way [-]."""
-        if self.shape is None:
-            return 0.0
-        coarser = _lowest(self.sheet, self.forces, self.always, self.degrees, True)[0][0]
-        return float(abs(coarser - self.factor) / self.factor)
-
 
 def buckle_under(sheet, forces: MembraneForces, always: MembraneForces | None = None, degrees=None) -> StressBuckling:
     """Least factor of `forces` at which a `FramedSheet` buckles, with forces there `always`, as a `StressBuckling`.
 
     always : forces that do not grow with the factor, as from a swelling or warming that edges restrain.
-    degrees : polynomial degrees along x and y; by default as many as it takes for an `error` of 1e-4, or 70 along the
+    degrees : polynomial degrees along x and y; by default as many as it takes for an `error` of 1e-4, or 200 along the
         span.
 
     A factor below one: it has buckled. Measured on 100 sheets drawn at random (up to nine times as wide as long, flat
@@ -147,98 +138,109 @@ def buckle_under(sheet, forces: MembraneForces, always: MembraneForces | None = 
     '1.64 ×'
     """
     given = read_degrees(degrees)
-    degrees = given or default_degrees(sheet)
+    degrees = given or buckling_degrees(sheet, proportions(sheet)[0])
     while True:
-        factors, shape = _lowest(sheet, forces, always, degrees)
-        mode = None if shape is None else Field(shape, sheet.length, sheet.width)
-        found = StressBuckling(sheet, forces, always, *map(float, factors), degrees, sheet.notes(), mode)
-        if given or degrees[1] >= MOST_DEGREES or found.error <= WANTED:
-            return found
-        degrees = tuple(degree + more for degree, more in zip(degrees, STEP, strict=True))
+        factor, shape = _Model(sheet, degrees).lowest(forces, always)
+        if shape is None:
+            return StressBuckling(sheet, forces, always, factor, degrees, 0.0, sheet.notes(), None)
+        coarser = _Model(sheet, tuple(d - COARSER for d in degrees)).lowest(forces, always)[0]
+        error = abs(coarser - factor) / factor
+        if given or error <= WANTED or degrees[1] >= MOST_DEGREES[1] // 2:
+            mode = Field(shape, sheet.length, sheet.width)
+            return StressBuckling(sheet, forces, always, factor, degrees, error, sheet.notes(), mode)
+        degrees = tuple(min(d + more, most) for d, more, most in zip(degrees, STEP, MOST_DEGREES, strict=True))
 
 
-def _lowest(sheet, forces, always, degrees, coarse=False):
-    """The two least positive factors, and the double Legendre series of the mode of the first; None where there is
-    none."""
-    parts = [ritz_model(sheet, degrees, parity) for parity in parities(sheet.edges)]
-    keep = [part.sets[2].coarse if coarse else len(part.sets[2].i) for part in parts]
-    work = _work(sheet, parts, keep, forces)
-    if not np.any(work):
-        raise ValueError("the membrane forces are zero everywhere: give at least one that is not")
-    factor = _factor(sheet, parts, keep, always, coarse)
-    reduced = scipy.linalg.solve_triangular(factor, -work, lower=True, check_finite=False)
-    reduced = scipy.linalg.solve_triangular(factor, reduced.T, lower=True, check_finite=False)
-    roots, vectors = _largest_two(0.5 * (reduced + reduced.T))
-    with np.errstate(divide="ignore"):
-        factors = np.where(roots > ROUNDING * np.abs(reduced).max(), 1.0 / np.maximum(roots, 0.0), NO_LIMIT)
-    if not np.isfinite(factors[0]):
-        return factors, None
-    amplitudes = scipy.linalg.solve_triangular(factor, vectors[:, 0], lower=True, trans=1, check_finite=False)
-    pieces = np.split(amplitudes, np.cumsum(keep)[:-1])
-    return factors, sum(part.sets[2].series(piece) for part, piece in zip(parts, pieces, strict=True))
+class _Model:
+    """A sheet at given degrees, both parities along the span together: shear couples them."""
 
+    def __init__(self, sheet, degrees):
+        self.sheet, self.nodes = sheet, tuple(degree + MORE_NODES for degree in degrees)
+        self.sets = [function_sets(sheet.edges, degrees, parity) for parity in parities(sheet.edges)]
+        blocks = [stiffness(sheet, sets) for sets in self.sets]
+        self.factor = side_by_side(blocks).factored()
+        before = np.cumsum([0, *(each.size for each in blocks)])
+        self.size, counted = before[-1], (W,) if sheet.is_flat else (U, V, W)
+        self.rows = [order(sets, counted).rows[W] + rows for sets, rows in zip(self.sets, before, strict=False)]
 
-def _largest_two(matrix):
-    """The two largest roots of a symmetric matrix, the larger first, and their vectors: by Lanczos, always begun alike,
-    which comes to no end where all roots lie close to zero or below."""
-    start = 0.1 + np.cos(1.3 * np.arange(len(matrix)))
-    try:
-        roots, vectors = scipy.sparse.linalg.eigsh(matrix, k=2, which="LA", v0=start, maxiter=MOST_ROUNDS)
-    except scipy.sparse.linalg.ArpackNoConvergence:
-        last = len(matrix) - 1
-        roots, vectors = scipy.linalg.eigh(matrix, subset_by_index=[last - 1, last], check_finite=False)
-    order = np.argsort(roots)[::-1]
-    return roots[order], vectors[:, order]
+    def lowest(self, forces, always):
+        """(least positive factor, double Legendre series of the mode); (inf, None) where nothing is compressed."""
+        growing = self._values(forces)
+        if not np.any(growing):
+            raise ValueError("the membrane forces are zero everywhere: give at least one that is not")
+        root, shape = self._largest(growing)
+        if shape is None:
+            return np.inf, None
+        factor, shape = (1.0 / root, shape) if always is None else self._beside(growing, self._values(always), root)
+        return float(factor), sum(sets[W].series(shape[rows]) for sets, rows in zip(self.sets, self.rows, strict=True))
 
+    def _beside(self, growing, there, root):
+        """(factor, mode) with forces that are there always: where the largest root of both together is one.
 
-def _factor(sheet, parts, keep, always, coarse):
-    """Lower Cholesky factor of the stiffness of all parities together, with what is there always."""
-    stiffness = scipy.linalg.block_diag(*(part.coarse_stiffness if coarse else part.stiffness for part in parts))
-    if always is None:
-        factors = (np.tril((part.coarse_factor if coarse else part.full_factor)[0]) for part in parts)
-        return scipy.linalg.block_diag(*factors)
-    factor, failed = scipy.linalg.lapack.dpotrf(stiffness + _work(sheet, parts, keep, always), lower=1, clean=1)
-    if failed:
-        raise ValueError(
-            "the sheet buckles under the membrane forces that are there always: there is no factor of others to be "
-            "found; find the factor of these alone first"
-        )
-    return factor
+        That root is a convex function of the factor (the greatest of many straight lines, by Rayleigh), its slope is
+        told by the mode: from a factor with a root above one Newton's way comes down to the one wanted.
+        """
+        if self._largest(there)[0] >= 1.0:
+            raise ValueError(
+                "the sheet buckles under the membrane forces that are there always: there is no factor of others to be "
+                "found; find the factor of these alone first"
+            )
+        factor, above, work = 1.0 / root, False, self._work(growing)
+        for _ in range(ROUNDS):
+            both = there + factor * growing
+            root, shape = self._largest(both)
+            above = above or root >= 1.0
+            if not above:
+                factor *= 2.0
+                continue
+            if root - 1.0 <= CLOSE:
+                return factor, shape
+            factor -= (root - 1.0) / root * (shape @ self._work(both)(shape)) / (shape @ work(shape))
+        raise ValueError(f"the sheet does not buckle below a factor of {factor:.3g}: state the forces larger")
 
+    def _values(self, forces):
+        """The forces at Gauss's places, shape (3, along x, along y) [N/m]."""
+        x, y = (gauss(count)[0] for count in self.nodes)
+        return forces.at(0.5 * self.sheet.length * (1.0 + x[:, None]), 0.5 * self.sheet.width * (1.0 + y[None, :]))
 
-# ----- The work of the forces: each is split into products of a function of x and one of y, exact on Gauss's places.
+    def _largest(self, values):
+        """(largest root of G w = -root K w, its shape) of forces at the places; (0, None) where nothing is compressed,
+        for then nothing buckles, and any compression makes something buckle."""
+        n_x, n_y, n_xy = values
+        least = 0.5 * (n_x + n_y) - np.hypot(0.5 * (n_x - n_y), n_xy)
+        if not np.any(least < -ROUNDING * np.abs(values).max()):
+            return 0.0, None
+        roots, shapes = largest(self.factor, self._work(values))
+        return float(roots[0]), shapes[0]
 
+    def _work(self, values):
+        """What multiplies a shape with -G: for each term and pair of parities a matrix along x and one along y."""
+        sets, parts = [each[W] for each in self.sets], []
+        for (first, second), scale, of_x, of_y in self._terms(values):
+            for i, one in enumerate(sets):
+                for j, other in enumerate(sets):
+                    by_x = _integral(one.along_x, first[0], other.along_x, second[0], -scale * of_x)
+                    by_y = _integral(other.along_y, second[1], one.along_y, first[1], of_y)
+                    parts.append((self.rows[i], self.rows[j], by_x, by_y))
 
-def _work(sheet, parts, keep, forces):
-    """Matrix G of all parities together, divided by D11; of each the first `keep` functions."""
-    sets, nodes = [part.sets[2] for part in parts], _nodes(parts[0].sets[2])
-    ends = np.concatenate([[0], np.cumsum(keep)])
-    out = np.zeros((ends[-1], ends[-1]))
-    for orders, scale, of_x, of_y in _terms(sheet, forces, nodes):
-        for i, one in enumerate(sets):
-            for j, other in enumerate(sets):
-                (first, second), rows, columns = orders, slice(keep[i]), slice(keep[j])
-                by_x = _integral(one.along_x, first[0], other.along_x, second[0], of_x)
-                by_y = _integral(one.along_y, first[1], other.along_y, second[1], of_y)
-                block = by_x[np.ix_(one.i[rows], other.i[columns])] * by_y[np.ix_(one.j[rows], other.j[columns])]
-                out[ends[i] : ends[i + 1], ends[j] : ends[j + 1]] += scale * block
-    return out / sheet.bending_stiffness
+        def times(shape):
+            out = np.zeros(self.size)
+            for rows, columns, by_x, by_y in parts:
+                out[rows] += by_x @ shape[columns] @ by_y
+            return out
 
+        return times
 
-def _terms(sheet, forces, nodes):
-    """(derivatives of the two deflections, scale, part of the forces along x, along y), the parts by weight."""
-    (x, across), (y, along) = map(gauss, nodes)
-    steps = 2.0 / sheet.length, 2.0 / sheet.width
-    values = forces.at(0.5 * sheet.length * (1.0 + x[:, None]), 0.5 * sheet.width * (1.0 + y[None, :]))
-    for (_, pairs), value in zip(KINDS, values, strict=True):
-        for of_x, of_y in _products(value):
-            for pair in pairs:
-                scale = [step ** (sum(order) - 1) for step, order in zip(steps, zip(*pair, strict=True), strict=True)]
-                yield pair, scale[0] * scale[1], across * of_x, along * of_y
-
-
-def _nodes(w):
-    return tuple(basis.coefficients.shape[1] - 1 + MORE_NODES for basis in (w.along_x, w.along_y))
+    def _terms(self, values):
+        """(derivatives of the two deflections, scale, part of the forces along x, along y), the parts by weight."""
+        (across, along), sheet = (gauss(count)[1] for count in self.nodes), self.sheet
+        steps = 2.0 / sheet.length, 2.0 / sheet.width
+        for (_, pairs), value in zip(KINDS, values, strict=True):
+            for of_x, of_y in _products(value):
+                for pair in pairs:
+                    orders = zip(*pair, strict=True)
+                    scale = np.prod([step ** (sum(o) - 1) for step, o in zip(steps, orders, strict=True)])
+                    yield pair, scale / sheet.bending_stiffness, across * of_x, along * of_y
 
 
 def _products(values):

@@ -163,14 +163,14 @@ def test_forces_that_vary_agree_with_a_series_of_sines(case):
     forces = VARYING[case]
     found = buckle_under(sheet(1.7), forces).factor
     coarse, fine = (by_sines(1.7, forces, terms) for terms in (8, 14))
-    assert found <= fine * (1 + 2e-5) and fine / found - 1 < 2e-3 and fine <= coarse * (1 + 1e-9)
+    assert found <= fine * (1 + 2e-5) and fine / found - 1 < 2e-3 and fine <= coarse * (1 + 1e-6)
 
 
 def test_even_and_uneven_compression_are_those_of_the_shell():
     bent = sheet(4.0, framed_edges("clamped"), lambda x: 2.0 * (1 - x / B))
     even = buckle_under(bent, MembraneForces(along_span=-1.0))
     assert even.factor == pytest.approx(buckle(bent).line_load, rel=1e-4) and even.error < 1e-4
-    assert even.half_waves == buckle(bent).half_waves and even.factor <= even.next_factor
+    assert even.half_waves == buckle(bent).half_waves
     share = buckle_under(bent, MembraneForces(along_span=lambda x, y: -x / B)).factor / T
     assert share == pytest.approx(uneven_critical_stress(bent, lambda x: x / B), rel=1e-4)
 
@@ -207,7 +207,7 @@ def test_stretched_along_the_span_it_bears_more_and_stretched_alone_it_never_buc
     alone = buckle_under(plate, SHEAR).factor
     assert buckle_under(plate, SHEAR, MembraneForces(along_span=0.5 * alone)).factor > 1.2 * alone
     never = buckle_under(plate, MembraneForces(along_span=1.0))
-    assert (never.factor, never.next_factor, never.mode, never.half_waves, never.error) == (np.inf, np.inf, None, 0, 0)
+    assert (never.factor, never.mode, never.half_waves, never.error) == (np.inf, None, 0, 0)
 
 
 @pytest.mark.parametrize(
