@@ -26,8 +26,8 @@ _KEPT = {  # letters of each cut: ranges, and more
     WIDE: (((0x20, 0x250), (0x2B0, 0x530), (0x2000, 0x2300), (0x25A0, 0x2600), (0x2700, 0x2720)), _SIGNS),
 }
 _LEFT_OUT = ("GSUB", "GPOS", "GDEF", "MATH", "FFTM")  # ligatures, marks, formulas: not used here
-_NOT_IN_PDF = ("kern", "gasp")
-_MAKE = 2  # raised where the cut font is made in another way
+_NOT_IN_PDF = ("kern", "gasp", "OS/2", "cmap")  # a PDF names glyphs by number, and tells their letters beside the font
+_MAKE = 3  # raised where the cut font is made in another way
 
 
 @cache
@@ -43,7 +43,7 @@ def family() -> tuple:
 @cache
 def in_pdf(path: str) -> str:
     """Path of a cut font as PDF files hold it: the same glyphs by the same numbers, without what fits letters to pixels
-    or to each other, which takes longer to pick from than the letters do."""
+    or to each other, or finds them, which takes longer to pick from than the letters do."""
     whole = Path(path)
     return str(_kept(whole.with_stem(f"{whole.stem}-pdf"), lambda to: _make_bare(whole, to)))
 

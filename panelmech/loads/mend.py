@@ -16,11 +16,16 @@ from ..study.advice import OF_FITTINGS, round_values
 from ..study.mend import mend_words, needs_mending, search, sides_of, untold
 from ..study.verdicts import Judged
 from ..units import lengths
+from .checks import LOAD_RULES
 from .load_file import fitting_checks
 from .load_study import LoadStudy, evaluate_loads
+from .ranges import BY_PRESSING
+from .response import add_buckling_alone
 
 TRIED = ("sheet_thickness", "spacer_diameter", "spacer_wall", "free_length", "land_length")
 DIAMETERS = (2, 2.5, 3, 4, 5, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 27, 30, 33, 36, 42, 48)  # mm, ISO 261 (from memory)
+WHOLE, ALL_BUT_PRESS, NOTHING = "whole", "all but press", "nothing"  # of the framed sheet, as a check asks for it
+BUCKLING = "skin_buckling"
 STOCK = "stock_stress"  # check of the stock: no size of the part is what mends it
 
 
@@ -44,7 +49,7 @@ def _with_load_mends(study, told_in):
     bad = [check.key for check in study.limits if needs_mending(check)]
     if not bad:
         return study
-    work = _Work(study)
+    work = Work(study)
     found = {key: mend_words(work.design, work.mends(key)) for key in bad}
     return replace(study, checks=tuple(_told(check, found.get(check.key, "")) for check in study.checks))
 
@@ -53,18 +58,18 @@ def _told(check, words):
     return replace(check, advice="; ".join(filter(None, (words, check.advice))))
 
 
-class _Work:
+class Work:
     """Changed parts under the same loads, each worked out once."""
 
     def __init__(self, study):
-        self.study, self.framed = study, {}
+        self.study, self.framed, self.without_press = study, {}, {}
         own = {} if study.plan.stock is None else {"diameter": study.plan.stock.diameter}
         self.design = SimpleNamespace(**vars(study.blade.design), **own)
-        self.known = {(): _Part(self.design, study.checks)}
+        self.known = {(WHOLE, ()): _Part(self.design, study.checks)}
 
     def mends(self, key):
         """What mends a check."""
-        return search(self.known[()], key, partial(self._reserves, key), self._sides(key), self._part)
+        return search(self.known[WHOLE, ()], key, partial(self._reserves, key), self._sides(key), self.part)
 
     def _sides(self, key):
         if key == STOCK:
@@ -74,22 +79,38 @@ class _Work:
         return [side for name in names for side in sides_of(blade.design, name)]
 
     def _reserves(self, key, changes):
-        return _reserves(key, [self._part(one) for one in changes])
+        return _reserves(key, [self.part(one, asked_by(key)) for one in changes])
 
-    def _part(self, changes):
+    def part(self, changes, asked=WHOLE):
+        """A changed part, with as much of the framed sheet as is asked for at least."""
         key = tuple(changes.items())
-        if key not in self.known:
-            try:
-                self.known[key] = _Part(self.design, self._worked_out(dict(changes)).checks)
-            except ValueError:
-                self.known[key] = None
-        return self.known[key]
+        for more in (WHOLE, asked):
+            if (more, key) in self.known:
+                return self.known[more, key]
+        try:
+            self.known[asked, key] = _Part(self.design, self._worked_out(dict(changes), asked).checks)
+        except ValueError:
+            self.known[asked, key] = None
+        return self.known[asked, key]
 
-    def _worked_out(self, changes):
+    def _worked_out(self, changes, asked):
         blade, plan = self.study.blade, self.study.plan
         if "diameter" in changes:
             plan = replace(plan, stock=replace(plan.stock, diameter=changes.pop("diameter")))
-        return evaluate_loads(blade.replace(design=blade.design.replace(**changes)), plan, self.framed)
+        blade = blade.replace(design=blade.design.replace(**changes))
+        if asked == WHOLE or not plan.local:
+            return evaluate_loads(blade, plan, self.framed)
+        if asked == NOTHING:
+            return evaluate_loads(blade, replace(plan, local=False))
+        add_buckling_alone(blade, self.without_press)
+        return evaluate_loads(blade, plan, self.without_press)
+
+
+def asked_by(key):
+    """How much of the framed sheet a check asks for."""
+    if key == BUCKLING:
+        return ALL_BUT_PRESS
+    return WHOLE if key in BY_PRESSING or any(rule.local for rule in LOAD_RULES if rule.key == key) else NOTHING
 
 
 def mended_fittings(study: LoadStudy, fittings) -> tuple:

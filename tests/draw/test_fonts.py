@@ -58,7 +58,7 @@ def test_a_pdf_holds_the_same_letters_of_the_cut_font_and_less_beside_them(weigh
     whole, held = get_font(path), get_font(fonts.in_pdf(path))
     for letter in "Aéλ−½":
         number = whole.get_char_index(ord(letter))
-        assert number and held.get_char_index(ord(letter)) == number
+        assert number  # by it a PDF finds its letters: the font in it needs no table of them
         assert (outline_of(whole, number) == outline_of(held, number)).all()
     assert fonts.Path(fonts.in_pdf(path)).stat().st_size < 0.8 * fonts.Path(path).stat().st_size
 

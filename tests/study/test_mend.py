@@ -8,7 +8,7 @@ from panelmech import evaluate
 from panelmech.blade.blade import Blade
 from panelmech.loads.cases import SideForce
 from panelmech.loads.load_study import evaluate_loads
-from panelmech.loads.mend import with_load_mends
+from panelmech.loads.mend import WHOLE, Work, asked_by, with_load_mends
 from panelmech.loads.plan import LoadPlan
 from panelmech.study.mend import WORTH, mend_words, mends, needs_mending, with_mends
 from panelmech.study.verdicts import CLOSE, FAILS, UNKNOWN
@@ -90,3 +90,16 @@ def test_under_loads_too():
             if advice.startswith(f"a {1e3 * thickness:g} mm sheet instead of 1.2 mm"):
                 thick = evaluate_loads(Blade(blade.design.replace(sheet_thickness=thickness)), plan).check(check.key)
                 assert f"{show(thick.reserve, '', 3)} times" in advice and thick.verdict not in (FAILS, UNKNOWN)
+
+
+@pytest.mark.parametrize("changes", [{"sheet_thickness": 1.5e-3}, {"spacer_diameter": 30e-3}])
+def test_what_a_search_under_loads_leaves_out_no_check_that_it_is_for_asks_for(changes):
+    """Of every check the reserve is the same, to the last digit, without what is left out of the framed sheet."""
+    plan = LoadPlan((SideForce("sailing", 2.5, 1025.0, angle=0.1, immersed_from=0.25),), stations=5)
+    study = evaluate_loads(Blade(LEEBOARD), plan)
+    light, whole = Work(study), Work(study).part(changes)
+    assert study.limits and {asked_by(check.key) for check in study.limits} > {WHOLE}
+    for check in study.limits:
+        one, other = (part.check(check.key) for part in (light.part(changes, asked_by(check.key)), whole))
+        assert (one.verdict, one.beyond) == (other.verdict, other.beyond)
+        assert one.reserve == other.reserve or (np.isnan(one.reserve) and np.isnan(other.reserve))
