@@ -105,7 +105,7 @@ def pytest_itemcollected(item):
 
 
 # Notebooks that take longest are compared by night: what they show is held by tests of their panel and of its subject.
-BY_NIGHT = ("notebooks/03_trade_offs.ipynb",)
+BY_NIGHT = ("notebooks/03_trade_offs.ipynb", "notebooks/08_published_cases.ipynb")
 
 
 @pytest.hookimpl(wrapper=True)
@@ -135,6 +135,15 @@ def letters_of_fonts_are_kept():
         if "matplotlib.figure" in sys.modules:
             font_letters = importlib.import_module("font_letters")
             font_letters.keep(patch)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def no_page_listens():
+    """Controls of panels tell no page what they are when they are made: a third of the time of making a panel."""
+    with pytest.MonkeyPatch.context() as patch:
+        if "ipywidgets" in sys.modules:
+            patch.setattr("ipywidgets.Widget.open", lambda widget: None)
         yield
 
 

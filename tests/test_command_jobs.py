@@ -81,7 +81,8 @@ def quick(monkeypatch):
     monkeypatch.setattr(papers, "_CONTENTS", {kind: lambda state: files for kind in papers.PAPERS})
 
 
-@by_day("name", EXAMPLES, *(name for name in EXAMPLES if name not in ("choose", "note")))
+@pytest.mark.slow
+@by_day("name", EXAMPLES, *(name for name in EXAMPLES if name not in ("choose", "note", "pair", "size")))
 def test_every_example_runs(name, rudder, capsys, quick):
     """As it stands in the help, from the folder of the jobs."""
     if name == "new":
@@ -115,6 +116,7 @@ def test_a_job_is_made_from_the_six_first_inputs_and_is_open(bench, capsys):
     assert [(e.by, e.verdict) for e in read_history(bench / "jobs" / "My rudder")] == [("command line", "unknown")]
 
 
+@pytest.mark.slow
 def test_finished_sizes_stand_for_free_length_and_spacer(bench):
     given = {k: v for k, v in SIX.items() if k not in ("--free-length", "--spacer-diameter")}
     assert main(["new", "x", *words_of(given), "--chord", "240 mm", "--outer-thickness", "15/16 in"]) == FINE
@@ -178,6 +180,7 @@ def test_on_a_terminal_what_is_missing_is_asked_for(bench, monkeypatch, capsys):
     assert evaluate(design, local=False).quantities["chord"] == pytest.approx(0.2413, rel=1e-11)
 
 
+@pytest.mark.slow
 def test_a_terminal_asks_again_for_a_part_that_cannot_be_bent(bench, monkeypatch, capsys):
     asked = answers(monkeypatch, "150", "outer 24 mm")
     assert main(["new", "rudder", *words_of({k: v for k, v in SIX.items() if k != "--spacer-diameter"})]) == FINE
@@ -198,6 +201,8 @@ def test_without_a_terminal_nothing_waits(bench):
     assert done.returncode == BAD_INPUT and "missing: --sheet" in done.stderr
 
 
+@pytest.mark.nightly  # by day in the panel of the job
+@pytest.mark.slow
 def test_older_files_become_a_job(bench, capsys):
     files = ["leeboard_blade.json", "leeboard_readings.csv", "leeboard_loads.json"]
     assert main(["new", "lee", "--from", *files]) == FINE
@@ -269,6 +274,8 @@ def test_jobs_may_stand_elsewhere(bench, capsys):
     assert "there is no job 'rudder' in the folder jobs; there are: demo" in capsys.readouterr().err
 
 
+@pytest.mark.nightly
+@pytest.mark.slow
 def test_lengths_are_the_jobs_own_unless_told(bench, capsys):
     new_job("rudder", demo().replace(lengths="inch"), "t")
     main(["check", "rudder"])
@@ -277,6 +284,7 @@ def test_lengths_are_the_jobs_own_unless_told(bench, capsys):
     assert "220 mm from the root" in capsys.readouterr().out
 
 
+@pytest.mark.slow
 def test_must_hold_judges_design_loads_and_sheets_of_a_job(rudder, capsys):
     assert main(["check", "rudder", "--must-hold"]) == FINE
     weak = demo().with_design(demo().design.replace(friction=0.05)).replace(camber=0.1e-3)
@@ -385,6 +393,7 @@ def test_papers_of_a_study_file_are_refused(bench, capsys):
 # ----- Questions
 
 
+@pytest.mark.slow
 def test_size_answers_with_verdicts_and_keeps_one(rudder, capsys):
     ask = ["size", "--change", "spacer-diameter", "--so-that", "Outer thickness at the front edge", "--is", "1 in"]
     assert main(ask) == FINE
@@ -448,6 +457,7 @@ def test_nothing_is_kept_where_there_is_no_job(bench, capsys):
     assert Path("leeboard.json").read_bytes() == before and not Path("jobs").exists()
 
 
+@pytest.mark.slow
 def test_choose_ranks_writes_and_keeps(rudder, capsys):
     assert main(["choose", "--by", "chord_stiffness", "--count", "3", "--csv", "all.csv", "--keep", "2"]) == FINE
     said, rows = capsys.readouterr().out, list(csv.DictReader(Path("all.csv").read_text("utf-8").splitlines()))
@@ -481,6 +491,7 @@ def test_choose_shows_what_no_other_beats(rudder, capsys):
     assert "that no other beats in mass of the part and bending stiffness" in capsys.readouterr().out
 
 
+@pytest.mark.slow
 def test_pair_judges_the_jobs_readings_or_those_given(rudder, capsys):
     assert main(["pair"]) == FINE
     laid = "Holds. Laid with the marked face in on sheet A, out on sheet B, the blade's mean line ends 0.07 ± 0.40"
@@ -509,6 +520,7 @@ def test_open_lists_opens_and_says_what_there_is(rudder, capsys):
     assert main(["open", "demo"]) == FINE and open_name() == "demo"
 
 
+@pytest.mark.slow
 def test_undo_redo_and_history(rudder, capsys):
     main(["size", "--change", "free length", "--so-that", "chord", "--is", "250 mm", "--keep"])
     after = read_job(rudder)

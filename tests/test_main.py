@@ -131,6 +131,7 @@ def test_store_makes_a_study_checkable(files, capsys):
     assert main(["store", *files("strange")]) == BAD_INPUT
 
 
+@pytest.mark.nightly  # by day the README's command, in tests/test_readme.py
 @pytest.mark.slow
 def test_note_writes_the_folder(files, tmp_path, capsys):
     out = tmp_path / "deep" / "note"
@@ -230,6 +231,7 @@ def test_readme_documents_the_exit_codes():
     assert "2 for a file that cannot be read" in words and "3 for a design that cannot be bent" in words
 
 
+@pytest.mark.slow
 def test_as_a_program(files):
     """The same codes reach the shell, on a terminal that knows no superscripts too."""
     plain = run("check", "--all", *files("fine"), PYTHONIOENCODING="ascii", PYTHONUTF8="0")

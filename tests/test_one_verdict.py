@@ -155,6 +155,7 @@ def in_panel(verdict, panel):
         assert panel.summary().splitlines()[0] == plain(panel.parts["verdict"].value)
 
 
+@pytest.mark.slow
 @by_day("seed", FEW, 5)
 def test_every_place_says_the_same_of_a_job(seed, told, place, capsys):
     same_everywhere(random_job(seed), told, place, capsys, (panels.panel_bend,))
@@ -168,6 +169,7 @@ def test_every_place_says_the_same_of_many_jobs(seed, told, place, capsys):
     same_everywhere(job, told, place, capsys, every if job.loads else every[:-1])
 
 
+@pytest.mark.slow
 def test_jobs_by_chance_are_of_every_kind():
     """The test above tries something: of its jobs some hold and some do not."""
     words = {judge_job(random_job(seed)).word for seed in FEW}
@@ -179,6 +181,7 @@ def test_a_job_that_cannot_be_bent_is_told_so_everywhere(told, place, capsys):
     same_everywhere(wide, told, place, capsys, (panels.panel_bend, panels.panel_pairs))
 
 
+@pytest.mark.slow
 def test_a_panel_forgets_what_is_no_longer_so(place):
     panel = panels.panel_pairs(DEMO)
     panel.views["readings"].fields["thickness", "A", "values"].value = "2.39 2.38 2.37 2.36 2.36 2.35"
@@ -194,6 +197,7 @@ def test_a_panel_forgets_what_is_no_longer_so(place):
 # ----- What was wrong: papers and exit codes told of their own part alone.
 
 
+@pytest.mark.slow
 def test_a_note_with_loads_that_fail_does_not_exit_with_0(told, place, capsys):
     DEMO.design.save("part.json")
     plan = DEMO.loads.plan
@@ -207,6 +211,8 @@ def test_a_note_with_loads_that_fail_does_not_exit_with_0(told, place, capsys):
     assert told["design note"][1].verdict == FAILS
 
 
+@pytest.mark.nightly  # by day the jobs by chance
+@pytest.mark.slow
 def test_a_shop_pack_of_a_design_that_fails_does_not_exit_with_0(told, place, capsys):
     DEMO.design.replace(spacer_diameter=0.06, sheet_thickness=0.003).save("part.json")
     assert main(["shop", "part.json", "--out", "pack", "--must-hold"]) == MOVED
@@ -259,7 +265,7 @@ def test_a_number_without_a_unit_is_noticed():
     assert list(bare(table)) == [("sailing", "Side force", "54.6")]
 
 
-@pytest.mark.parametrize("seed", FEW)
+@by_day("seed", FEW, 5)
 def test_every_basis_is_one_of_the_list(seed):
     verdict = judge_job(random_job(seed))
     assert {check.basis for part in verdict.parts for check in part.checks} <= set(CHECK_BASES)

@@ -95,6 +95,7 @@ def homeless(folder, kind):
     return partial(started, "-c", UNKNOWN_USER, folder=folder, without=NO_HOME)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", [pytest.param("a file", marks=NIGHTLY), "none"])
 def test_no_home_is_needed_for_numbers(tmp_path, kind):
     assert json.loads(homeless(tmp_path, kind)(NUMBERS, "quick"))["numbers"] == usual("quick")["numbers"]
@@ -142,6 +143,7 @@ def locked(tmp_path):
             place.chmod(place.stat().st_mode | stat.S_IWUSR)
 
 
+@pytest.mark.slow
 @BY_DAY_AND_NIGHT
 def test_an_install_that_cannot_be_written_to_gives_the_same_numbers(locked, how):
     site, free = locked
@@ -176,6 +178,7 @@ def comma(tmp_path_factory):
     return {"LOCPATH": str(place), "LC_ALL": "de_DE.UTF-8", "LANG": "de_DE.UTF-8"}
 
 
+@pytest.mark.slow
 @BY_DAY_AND_NIGHT
 def test_a_decimal_comma_of_the_locale_changes_no_number_and_no_word(comma, tmp_path, how):
     said = json.loads(started(NUMBERS, how, folder=tmp_path, **comma))

@@ -70,6 +70,7 @@ def test_nothing_is_cut_off(make, blade):
         assert np.all(seen > 0) and np.all(seen < (wide, high))
 
 
+@pytest.mark.slow
 @by_day("make", FIGURES, *FIGURES[:-1] if FIGURES[-1].__name__ == "section_stack_figure" else FIGURES[:1])
 def test_same_bytes_and_a_digest_that_sees_a_change(make):
     first, again = make(TAPERED), make(TAPERED)

@@ -87,6 +87,7 @@ def test_solid_rod_has_no_bore():
     assert len(list(drawn(leeboard()).iter(f"{SVG}ellipse"))) == 2
 
 
+@pytest.mark.slow
 def test_frame_stays_and_nothing_leaves_it():
     generator = np.random.default_rng(4)
     tried = 0

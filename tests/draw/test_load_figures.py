@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 from leeboard_part import LEEBOARD
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
@@ -93,7 +94,7 @@ def test_many_cases_are_drawn_as_their_envelope():
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("study", [STUDY, STEPPED])
+@by_day("study", [STUDY, STEPPED], STEPPED)
 def test_words_stay_on_the_paper_and_the_picture_repeats(study):
     fig = loads_figure(study)
     FigureCanvasAgg(fig).draw()

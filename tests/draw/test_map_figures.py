@@ -321,6 +321,8 @@ def test_columns_add_up_to_all_parts_and_quantiles_stand_where_they_are(parts):
     assert upright == pytest.approx(sorted(expected))
 
 
+@pytest.mark.nightly
+@pytest.mark.slow
 def test_a_limit_far_from_all_parts_is_named_not_drawn(parts):
     ax = scatter_figure(parts, "permanent_strain_reserve").axes[0]
     assert any("limit: reserve of one, below this picture" in text.get_text() for text in ax.texts)
@@ -370,6 +372,7 @@ def test_an_input_that_changes_nothing_leaves_no_bar():
     assert "does not vary, or is not known" in words
 
 
+@pytest.mark.slow
 def test_front_is_joined_in_order_and_the_design_ringed():
     choices = combine(LEEBOARD, sheets=[LEEBOARD.sheet, *list(catalogue.sheets.values())[:3]])
     front = unbeaten(choices, ("mass", "chord_stiffness"))
@@ -406,6 +409,7 @@ def picture_of(png):
     return imread(io.BytesIO(png))[..., :3]
 
 
+@pytest.mark.slow
 def test_a_live_map_looks_like_one_drawn_from_the_start():
     """Also after moves that change bands, legend and axes, and from nothing known back to something known."""
     live, unknown = LiveMap(152.0, 96.0, 100.0), CASES["unjudged"][0]

@@ -64,6 +64,7 @@ DIGESTS = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", NAMES)
 def test_digest_holds_the_reports_numbers(figures, name):
     digest = figure_digest(figures[name][0])

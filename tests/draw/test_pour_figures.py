@@ -75,6 +75,7 @@ def test_cure_is_the_record(heat):
         assert lines(ax)[words][:, 1] == pytest.approx(100.0 * values[:, 0])
 
 
+@pytest.mark.slow
 def test_depth_is_the_record(found):
     ax = an_axes()
     assert draw_lift_depth(ax, found) is ax
@@ -83,6 +84,8 @@ def test_depth_is_the_record(found):
     assert marks[0] == pytest.approx([1e3 * found.depth, found.peak - 273.15])
 
 
+@pytest.mark.nightly
+@pytest.mark.slow
 def test_a_search_without_answer_is_drawn_without_marks():
     none = lift_depth(NOSE, 333.15, shallowest=0.02, deepest=0.06)
     ax = an_axes()
@@ -117,6 +120,7 @@ def test_part_of_a_schedule(build):
         draw_schedule(ax, build, ("seel",))
 
 
+@pytest.mark.slow
 def test_files_repeat_and_nothing_leaves_the_paper(heat, found, build):
     for make in (
         lambda: pour_figure(heat, 1, 333.15),

@@ -212,6 +212,7 @@ def overlap(one, other):
     return True
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("width", [120.0, 182.0])
 def test_no_words_of_the_section_overlap_or_leave_the_page(study, width):
     fig, ax = section_axes(study, width)

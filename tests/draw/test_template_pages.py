@@ -84,8 +84,9 @@ def bar_lengths(dark, layout):
     return level, (centre(x0, y0, "y") - centre(x0, y1, "y")) * PIXEL
 
 
+@pytest.mark.slow
 @needs_poppler
-@by_day("page", ["A4", "Letter", "one"], "A4", "one")
+@by_day("page", ["A4", "Letter", "one"], "A4")
 def test_the_bar_measures_100_mm_as_printed(made, tmp_path, page):
     dam = made["frame-dam"]
     layout = lay_out(dam, page, 0.0)
@@ -131,6 +132,7 @@ def test_the_shape_itself_is_to_scale(made, tmp_path):
     assert centres[0] * PIXEL == pytest.approx(edges[0], abs=0.1)
 
 
+@pytest.mark.slow
 def test_a_small_piece_takes_one_sheet_with_its_table(made):
     for template in made.values():
         assert len(template_sheets(template, "A4")) == 1
@@ -181,6 +183,7 @@ def test_windows_with_nothing_in_them_are_left_out(made):
     assert max(t.row for t in layout.tiles) == layout.rows - 1
 
 
+@pytest.mark.slow
 def test_one_sheet_is_as_large_as_it_must_be(big, leeboard):
     for template in (*templates(big), *templates(leeboard)):
         assert len(template_sheets(template, "one")) == 1  # with its table
@@ -211,6 +214,7 @@ def test_the_same_templates_give_the_same_bytes(made):
     assert b"CreationDate" not in first and b"ModDate" not in first
 
 
+@pytest.mark.slow
 def test_words_do_not_leave_the_sheet_or_meet(leeboard):
     """A very long title is shortened; no words of the head overlap, none lies outside the margins."""
     long = leeboard.replace(title="A very long title of a part that nobody would give to anything but a test " * 2)
@@ -280,6 +284,7 @@ def test_dxf_is_read_back_by_another_program(made, key):
     assert template.holes or "gauge" in key or start == pytest.approx(template.land)
 
 
+@pytest.mark.slow
 def test_every_point_of_an_outline_lies_on_the_dxf(made, big):
     """Corners to a nanometre; points that an arc replaces lie on it, to what six decimals of a mm leave of it."""
     for template in (*made.values(), *templates(big, nose_rise=0.01)):

@@ -125,6 +125,7 @@ def test_the_first_are_told_and_the_rest_counted():
     assert told(after).endswith("span 850 mm → 900 mm; and 2 more") and words_of({}) == "nothing"
 
 
+@pytest.mark.nightly  # by day the changes above and below
 @pytest.mark.slow
 @examples(6)
 @given(one=jobs, two=jobs)

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 
 from panelmech.blade.along_checks import evaluate_along
 from panelmech.blade.blade import Table
@@ -115,7 +116,7 @@ JOBS = {
 }
 
 
-@pytest.mark.parametrize("name", JOBS)
+@by_day("name", JOBS, "tapered", "no loads", "clamped, torque, stock")
 def test_many_together_come_to_what_each_comes_to_alone(name):
     job = JOBS[name]
     designs = [*(d.replace(pressure=job.design.pressure) for d in some_rows(6)), job.design.replace(free_length=0.03)]

@@ -23,6 +23,7 @@ def plain(sections):
     return json.loads(json.dumps(sections, allow_nan=False))
 
 
+@pytest.mark.slow
 @examples(6)
 @given(job=jobs)
 def test_a_random_job_goes_through_its_file_exactly(job):
@@ -30,6 +31,7 @@ def test_a_random_job_goes_through_its_file_exactly(job):
     assert there == job and job_text(there) == job_text(job) and there.input_hash() == job.input_hash()
 
 
+@pytest.mark.nightly
 @pytest.mark.slow
 @examples(5)
 @given(one=jobs, two=jobs)
@@ -44,6 +46,7 @@ def test_a_change_between_random_jobs_and_its_way_back_are_exact(one, two):
     assert (words and "{" not in words.replace("“", "")) or any("{" in str(v) for v in first.values())
 
 
+@pytest.mark.nightly  # by day jobs by hand, in tests/job/test_job_folder.py
 @pytest.mark.slow
 @examples(2)
 @given(one=jobs, two=jobs, three=jobs)

@@ -39,6 +39,7 @@ def test_what_is_not_there_is_said():
     assert "Not counted: two sheets (none measured), loads (none stated)." in verdict.lines
 
 
+@pytest.mark.slow
 def test_a_failing_design_fails_the_job_however_well_the_pours_go():
     verdict = judge_job(with_(WIDE))
     assert verdict.of("shop").word in (HOLDS, CLOSE) and verdict.word == FAILS and not verdict.holds
@@ -120,6 +121,7 @@ def test_kept_parts_are_those_of_the_job(change):
     assert root.design == design
 
 
+@pytest.mark.slow
 def test_lengths_shown_are_those_of_now():
     with lengths_in("inch"):
         assert " in from the root" in judge_job(JOB).of("loads").told

@@ -149,6 +149,7 @@ def test_measured_thicknesses_take_the_place_of_the_designs(leeboard):
     assert [(fit.known[name].value, fit.known[name].basis) for name in own] == [(t, "measured") for t in own.values()]
 
 
+@pytest.mark.nightly  # by day in tests/measured/test_offset_coverage.py
 @pytest.mark.slow
 def test_noisy_data_are_covered_by_the_stated_uncertainty(leeboard, truth, exact):
     """60 sets of readings, one seed: the misses over their uncertainties have mean 0 and spread 1. Bounds: three

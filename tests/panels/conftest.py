@@ -1,5 +1,7 @@
 """What tests of several panels share."""
 
+from functools import partial
+
 import pytest
 
 from panelmech.draw import live_map
@@ -9,6 +11,7 @@ from panelmech.job import verdict
 from panelmech.panels import map_view
 from panelmech.panels import view as panel_view
 from panelmech.study import between
+from panelmech.study.every_map import map_steps
 
 JUDGED, QUICK = verdict._has, live_map.LiveMap.quick_png
 
@@ -42,6 +45,7 @@ def coarse(monkeypatch, sketched):
     monkeypatch.setattr(map_view, "QUICK_DPI", 40.0)
     monkeypatch.setattr(panel_view, "SHARP", 40.0)
     monkeypatch.setattr(between, "SPREAD", 25)
+    monkeypatch.setattr(map_view, "map_steps", partial(map_steps, most=30))
 
 
 @pytest.fixture

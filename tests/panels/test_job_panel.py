@@ -103,6 +103,7 @@ def test_what_is_given_beside_the_demo_is_shown_and_kept_under_its_title(bench):
     assert job_names() == ["my-rudder"] and job_of("my-rudder").design.span == 0.71
 
 
+@pytest.mark.slow
 def test_of_each_panel_its_own_settings_are_kept(bench):
     new_job("rudder", mine(), "a test")
     open_job("rudder")
@@ -207,6 +208,7 @@ def test_a_refused_field_that_is_mended_no_longer_counts_as_left_out(bench):
 # ----- undo, redo, history -----
 
 
+@pytest.mark.slow
 def test_undo_and_redo_go_through_changes_of_every_panel(bench):
     panel = panels.panel_bend(demo())
     assert panel.keep.buttons["undo"].disabled
@@ -276,6 +278,7 @@ def test_a_verdict_that_comes_late_hides_no_change_from_elsewhere(bench, whole_v
     assert panel.design().setback == 0.003 and "Changed by bend: undo: setback 1 mm → 3 mm" in line(panel)
 
 
+@pytest.mark.slow
 def test_a_change_from_elsewhere_just_after_ones_own_is_shown(bench, monkeypatch):
     """The other hand is quicker than the look at the folder that follows keeping, undoing and opening."""
     panel = panels.panel_bend(demo())
@@ -436,6 +439,7 @@ def test_a_folder_that_cannot_be_written_is_said_and_the_settings_stand(bench, m
 # ----- papers -----
 
 
+@pytest.mark.slow
 def test_from_an_empty_shelf_to_the_papers_of_an_own_tapered_part_in_few_entries(bench, whole_verdict, monkeypatch):
     """Every entry is counted, as with a mouse in the browser by night: under 25."""
     monkeypatch.setattr(papers, "_CONTENTS", {kind: lambda state: {"page.html": b"page"} for kind in papers.PAPERS})
@@ -502,6 +506,8 @@ def test_what_is_open_is_one_small_file(bench):
 # ----- one adhesive -----
 
 
+@pytest.mark.nightly  # by day without a panel, in tests/shop/test_agree.py
+@pytest.mark.slow
 def test_the_adhesive_that_is_checked_is_the_one_that_is_weighed(bench):
     panel = panels.panel_shop(demo())
     first = panel.job()

@@ -88,6 +88,7 @@ PARTS = (
 )
 
 
+@pytest.mark.slow
 @by_day("part", PARTS, PARTS[1], PARTS[2])
 def test_every_kind_of_part_comes_through(part, tmp_path):
     panel = load_panel.panel_loads(part, SHEET, jobs=tmp_path, out=tmp_path)
@@ -195,6 +196,7 @@ def test_the_lift_formula_and_the_end_plate(panel):
     assert panel.bench.state(panel.design())[1] == own and controls.lists["lift"].value == "helmbold"
 
 
+@pytest.mark.slow
 def test_a_move_is_the_study_of_that_plan(panel):
     set_to(panel, speed=2.6, tip_free_length=150, tip_push=55, bearing_2=260, strength=2.5)
     cases = list(SHEET.plan.cases)
@@ -214,6 +216,7 @@ def test_a_move_is_the_study_of_that_plan(panel):
         assert study_of(panel).check(check.key).value == pytest.approx(check.value, rel=1e-12, nan_ok=True)
 
 
+@pytest.mark.slow
 def test_a_case_of_nothing_is_no_case(panel):
     set_to(panel, tip_push=0, mid_push=0, severe=0, head=0, heated_to=20)
     assert study_of(panel).names == ("sailing",)
@@ -255,6 +258,7 @@ def test_every_row_of_cases_has_its_settings():
         assert {LOAD_LIMITS[name].group for name in row.settings} == {"pushes"}
 
 
+@pytest.mark.slow
 def test_lists_choose_how_it_is_held_and_loaded(panel):
     controls = panel.bench.controls
     controls.lists["held"].value = ROOT
@@ -326,6 +330,7 @@ def test_many_cases_and_no_basis_are_drawn_too():
     assert "least of 8 cases" in picture and "no basis" in picture and "no limit of your own" in picture
 
 
+@pytest.mark.slow
 def test_a_move_of_the_loads_keeps_all_checks_in_view_and_one_of_the_part_greys_those_to_come(panel, monkeypatch):
     panel.ask("checks")
     monkeypatch.setattr(engine, "loop_runs", lambda: True)  # somebody watches, and the hand has not rested

@@ -404,6 +404,7 @@ def test_a_resin_system_of_ones_own_is_offered_for_bond_and_pours_and_kept_with_
 # ----- the unit named is the unit read -----
 
 
+@pytest.mark.slow
 def test_every_field_of_a_panel_names_the_unit_it_reads(tmp_path):
     panel = panel_shop(leeboard(), jobs=tmp_path / "jobs", out=tmp_path / "out")
     own, form = opened("sheet", panel.controls)

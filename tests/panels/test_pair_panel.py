@@ -58,6 +58,7 @@ def every_widget(widget):
         yield from every_widget(child)
 
 
+@pytest.mark.slow
 def test_the_table_comes_first_with_every_reading_in_it(panel):
     assert panel.shown == "readings" and panel.view.alert.value == ""
     assert field(panel, "thickness", "A").value == "2.06 2.05 2.04 2.03 2.03 2.02"
@@ -100,6 +101,7 @@ def test_verdict_is_the_reports(panel):
     assert "pm-is-holds" in panel.pair.value
 
 
+@pytest.mark.slow
 def test_a_typed_reading_changes_the_verdict_and_the_way_back_restores_it(panel):
     before = panel.pair.value
     field(panel, "thickness", "A").value = THICKER
@@ -135,6 +137,7 @@ def test_what_is_wrong_is_said_marked_and_greyed(panel, name, text, words):
     assert field(panel, name, "A").wrong == field(panel, name, "A", "where").wrong == ""
 
 
+@pytest.mark.slow
 def test_what_was_typed_stands_and_what_was_understood_is_told(panel):
     typed = "5/64 in 2,05 2.04 2.03 2.03 2.02"
     field(panel, "thickness", "A").typed(typed)
@@ -163,6 +166,7 @@ def doubted(panel, name, sheet):
     return field(panel, name, sheet).echo, {b.description: b for box in boxes for b in box.children}
 
 
+@pytest.mark.slow
 def test_a_reading_in_doubt_is_asked_back_at_its_field_and_put_right(panel):
     before = panel.pair.value
     field(panel, "thickness", "A").typed("20.6 2.05 2.04 2.03 2.03 2.02")
@@ -197,6 +201,7 @@ def test_a_confirmed_reading_counts_and_is_kept_so(panel):
     assert "not sure yet" in plain(panel.pair.value)
 
 
+@pytest.mark.slow
 def test_readings_stand_while_lengths_are_shown_in_inches_and_back(panel):
     view, show = panel.views["readings"], panel.controls.show["lengths"]
     show.value = "inch"
@@ -220,12 +225,15 @@ def test_a_doubt_is_told_beside_another_field_that_is_wrong(panel):
     assert panel.views["readings"].folds["sheets"].button.title.endswith(": 2 to look at")
 
 
+@pytest.mark.slow
 def test_an_emptied_field_takes_the_readings_away_and_says_what_is_missing(panel):
     field(panel, "three-point width", "A").value = ""
     assert not panel.bench.readings.of("three-point width", "A")
     assert "Sheet A, strip on two supports: width of the strip" in plain(panel.views["readings"].said.value)
 
 
+@pytest.mark.nightly  # by day in tests/measured/test_one_pass.py
+@pytest.mark.slow
 def test_a_step_counts_for_both_sheets(panel):
     before = panel.bench.report(DESIGN).sheets[1].thickness.uncertainty
     field(panel, "thickness", "A", "step").value = "0.1"
@@ -249,6 +257,7 @@ def test_tolerance_judges(panel):
     assert "0.100 mm allowed" in plain(panel.pair.value)
 
 
+@pytest.mark.slow
 def test_slope_bow_and_adhesive_change_land_and_rod(panel):
     panel.ask("land")
     report = judge_pair(DESIGN, DEMO, 0.5e-3)
@@ -270,6 +279,7 @@ def test_a_slope_that_frees_the_rod_is_said(panel):
     assert "Not possible" in panel.view.alert.value and "pm-stale" in panel.view.table._dom_classes
 
 
+@pytest.mark.slow
 def test_share_left_and_log(panel):
     panel.ask("later")
     panel.view.left.value = 50

@@ -63,6 +63,7 @@ def test_controls_show_any_choices_again():
     assert heard == [1] and controls.choices() == own.replace(kerf=4e-3)
 
 
+@pytest.mark.slow
 def test_every_view_shows_the_pack(panel):
     for name, view in panel.views.items():
         panel.ask(name)
@@ -76,6 +77,7 @@ def test_every_view_shows_the_pack(panel):
     assert "Safety data sheets" in panel.views["schedule"].words() and "0.266 J" in panel.views["schedule"].words()
 
 
+@pytest.mark.slow
 def test_a_warmer_shop_changes_lifts_and_batches(panel):
     panel.ask("pour")
     before, words = pack_line(panel), panel.view.words()
@@ -86,6 +88,7 @@ def test_a_warmer_shop_changes_lifts_and_batches(panel):
     assert pack_line(panel) == before and panel.view.words() == words
 
 
+@pytest.mark.slow
 def test_pack_of_the_panel_is_the_pack_of_the_package(panel):
     panel.shop.numbers["waste"].value = 20
     panel.controls.numbers["spacer_diameter"].value = 20
@@ -93,6 +96,7 @@ def test_pack_of_the_panel_is_the_pack_of_the_package(panel):
     assert [line.batch for line in panel.pack.pours] == [line.batch for line in direct.pours]
 
 
+@pytest.mark.slow
 def test_a_move_of_the_design_moves_the_pack(panel):
     before = panel.pack
     panel.controls.numbers["span"].value = 600
@@ -140,6 +144,8 @@ def test_a_batch_as_weighed_is_judged(panel):
     assert "Hardener is −1 g: give zero or more, in g" in view.alert.value
 
 
+@pytest.mark.slow
+@pytest.mark.nightly
 def test_lists_of_views_choose_what_is_drawn(panel):
     panel.ask("heat")
     first = panel.view.heat.image.value
@@ -163,6 +169,7 @@ def test_the_button_writes_the_pack(panel, tmp_path):
     assert json.loads((folder / "shop.json").read_text(encoding="utf-8"))["shop"]["dam_clearance_mm"] == 0.8
 
 
+@pytest.mark.slow
 def test_a_folder_with_other_files_is_left_alone(panel, tmp_path, monkeypatch):
     monkeypatch.setattr(shop_sheets, "shop_contents", lambda pack, *_: {"cut-list.csv": b"ours"})
     folder = tmp_path / "out" / "leeboard" / "shop"
@@ -172,6 +179,7 @@ def test_a_folder_with_other_files_is_left_alone(panel, tmp_path, monkeypatch):
     assert "no papers of a job" in panel.keep.news.value and (folder / "cut-list.csv").read_text() == "my own"
 
 
+@pytest.mark.slow
 def test_while_the_hand_moves_the_pack_waits(tmp_path, monkeypatch):
     """With an event loop nothing is worked out before the hand rests."""
     monkeypatch.setattr(panel_view, "SHARP", 40.0)

@@ -78,6 +78,7 @@ def test_every_question_answers_without_complaint_and_its_pictures_have_words(dr
             assert "The picture in words" in picture.words.value and len(picture.words.value) > 110
 
 
+@pytest.mark.slow
 def test_only_the_question_that_is_seen_is_worked_out(panel):
     assert not hasattr(panel.views["scatter"], "result")
     set_to(panel, spacer_diameter=20)
@@ -101,6 +102,7 @@ def test_impossible_settings_are_said_and_the_map_still_helps(panel):
     assert panel.view.alert.value == "" and not panel.stale
 
 
+@pytest.mark.slow
 def test_settings_that_are_no_design_at_all_grey_the_view(panel):
     set_to(panel, spacer_wall=12)
     assert "Not possible" in panel.alert.value
@@ -109,6 +111,7 @@ def test_settings_that_are_no_design_at_all_grey_the_view(panel):
     assert "pm-stale" not in panel.view.picture.image._dom_classes
 
 
+@pytest.mark.slow
 def test_a_mistake_of_ours_is_said_in_the_view(panel, monkeypatch):
     monkeypatch.setattr("panelmech.panels.scatter_view.scatter", lambda *_: 1 / 0)
     panel.ask("scatter")
@@ -152,6 +155,7 @@ def test_a_move_redraws_and_the_way_back_gives_the_same_picture(panel):
     assert moved != before and panel.view.picture.image.value == before
 
 
+@pytest.mark.slow
 def test_inputs_on_the_axes_move_only_the_ring(panel):
     drawn, picture = panel.view.sweep, panel.view.picture.image.value
     set_to(panel, spacer_diameter=22, sheet_thickness=2.5)
@@ -161,6 +165,7 @@ def test_inputs_on_the_axes_move_only_the_ring(panel):
     assert panel.view.sweep is not drawn
 
 
+@pytest.mark.slow
 def test_the_map_is_coarse_while_moving_and_fine_at_rest(small):
     async def drag():
         panel = panel_trade(LEEBOARD)
@@ -179,6 +184,7 @@ def test_value_under_the_ring_is_the_studys(panel):
     assert evaluate(LEEBOARD, local=False).quantities["chord_stiffness"] == pytest.approx(640.4, abs=0.05)
 
 
+@pytest.mark.slow
 def test_a_click_makes_the_nearest_size_one_can_buy_the_design(panel):
     view = panel.view
     sheets, spacers = LEEBOARD.sheet.stock_thicknesses, LEEBOARD.spacer.diameters
@@ -189,6 +195,7 @@ def test_a_click_makes_the_nearest_size_one_can_buy_the_design(panel):
     assert panel.study.design == panel.design()
 
 
+@pytest.mark.slow
 def test_every_spot_covers_what_is_nearest_to_it(panel):
     view = panel.view
     for values, (name, swept), template in zip(
@@ -221,6 +228,7 @@ def test_ranges_hold_what_one_can_buy_and_the_design():
     assert low <= 80 and high >= 700
 
 
+@pytest.mark.slow
 def test_the_other_axis_gives_way(panel):
     view = panel.view
     view.x.value = "sheet_thickness"
@@ -248,6 +256,8 @@ def test_any_output_over_any_two_inputs(panel, outputs, inputs):
         assert view.alert.value == "", name
 
 
+@pytest.mark.nightly
+@pytest.mark.slow
 def test_a_falling_range_is_said(panel):
     view = panel.view
     view.ends["x from"].value = 40
@@ -256,6 +266,7 @@ def test_a_falling_range_is_said(panel):
     assert view.alert.value == "" and view.sweep.axes["spacer_diameter"][0] == pytest.approx(0.01)
 
 
+@pytest.mark.slow
 def test_the_framed_sheet_counts_by_itself_and_is_let_go_when_the_map_changes(panel):
     view = panel.view
     assert "was worked out for" in view.here.value and "framed sheet pressed in" in view.picture.words.value
@@ -267,6 +278,7 @@ def test_the_framed_sheet_counts_by_itself_and_is_let_go_when_the_map_changes(pa
     assert view.every is not first and view.every[0] == view._of_now()
 
 
+@pytest.mark.slow
 def test_the_ring_says_what_the_study_says_and_so_does_the_map_below(panel):
     view = panel.view
     for diameter, thickness in ((18, 2), (14, 1.5), (25, 4), (8, 0.8)):
@@ -309,6 +321,7 @@ def at_work(panel, then):
         asyncio.run(work())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "then",
     [
@@ -348,6 +361,7 @@ def test_a_map_stopped_on_its_way_goes_on_where_it_was(panel):
     assert view.frame_button.layout.display == "none"
 
 
+@pytest.mark.slow
 def test_every_point_of_a_map_counts_the_loads_of_the_job(tmp_path, small, monkeypatch):
     monkeypatch.setattr(map_view, "PART", 5)
     panel = panel_trade(demo(), jobs=tmp_path / "jobs", out=tmp_path / "out")
@@ -407,6 +421,7 @@ def test_the_ring_may_move_while_framed_sheets_are_worked_out(panel):
     assert at_work_still or panel.view._mapped() is not None  # or done by now
 
 
+@pytest.mark.slow
 def test_the_numbers_of_a_map_are_written_and_read_back(panel, tmp_path):
     panel.view.export(tmp_path)
     for kind in ("csv", "npz"):
@@ -417,6 +432,7 @@ def test_the_numbers_of_a_map_are_written_and_read_back(panel, tmp_path):
 # ----- size -----
 
 
+@pytest.mark.nightly  # by day one of them after the other, below
 @pytest.mark.slow
 def test_each_question_fills_the_fields_and_is_answered(panel):
     panel.ask("size")
@@ -442,6 +458,7 @@ def test_the_wedges_second_moment_follows_the_design_and_a_typed_target_stays(pa
     assert view.target.value == 50_000 and view.sizing.target == pytest.approx(50_000e-12)
 
 
+@pytest.mark.slow
 def test_an_answer_becomes_the_design(panel):
     panel.ask("size")
     panel.view.target.value = 30
@@ -452,6 +469,7 @@ def test_an_answer_becomes_the_design(panel):
     assert panel.view.asked.value == list(ASKED)[-1]
 
 
+@pytest.mark.slow
 @by_day("asked", [list(ASKED)[2], list(ASKED)[3]], list(ASKED)[3])
 def test_an_answer_at_a_limit_is_rounded_to_where_it_holds(panel, asked):
     panel.ask("size")
@@ -464,6 +482,7 @@ def test_an_answer_at_a_limit_is_rounded_to_where_it_holds(panel, asked):
     assert not found.beyond and (1.0 <= found.reserve < 1.01 or evaluate(thinner).check(check).beyond)
 
 
+@pytest.mark.slow
 def test_every_answer_says_how_the_part_stands_with_it(panel):
     """The largest spacer within one strain may fail another check; the framed sheet counts, too."""
     panel.ask("size")
@@ -476,6 +495,7 @@ def test_every_answer_says_how_the_part_stands_with_it(panel):
     assert len(words) > 1
 
 
+@pytest.mark.slow
 def test_no_answer_is_a_sentence_and_nothing_to_choose(panel):
     panel.ask("size")
     panel.view.target.value = 900
@@ -510,6 +530,7 @@ def test_every_row_is_what_the_study_says_and_becomes_the_design_and_what_was_re
     assert panel.design() == view.choices.design_at(row).replace(title="Leeboard")
 
 
+@pytest.mark.slow
 def test_rows_come_while_it_searches_and_it_can_be_stopped(panel):
     """Within an event loop, as in a notebook; until the first row comes, what stood before is grey."""
 
@@ -732,6 +753,7 @@ def test_every_tolerance_has_its_unit():
 # ----- compare -----
 
 
+@pytest.mark.slow
 def test_designs_are_kept_compared_and_made_the_design_again(panel):
     panel.ask("compare")
     view = panel.view

@@ -8,6 +8,7 @@ from types import SimpleNamespace
 import matplotlib
 import numpy as np
 import pytest
+from day_and_night import by_day
 from matplotlib.text import Text
 
 from panelmech import Design, evaluate
@@ -139,6 +140,7 @@ PLACES = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("place", PLACES)
 def test_no_millimetre_is_left_where_lengths_are_in_inches(made, place):
     with lengths_in("inch"):
@@ -166,7 +168,8 @@ class Fresh:
     loads = property(lambda self: records.record_of(BLADE, SHEET))
 
 
-@pytest.mark.parametrize("place", ["note", "loads", "batch-sheet, pack", "live section"])
+@pytest.mark.slow
+@by_day("place", ["note", "loads", "batch-sheet, pack", "live section"], "note", "live section")
 def test_in_mm_all_is_said_as_before(made, place):
     before = without(place)
     with lengths_in("inch"):

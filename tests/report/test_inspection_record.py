@@ -45,6 +45,7 @@ def tables(report):
     return {b.caption: b for b in blocks if isinstance(b, Table)}
 
 
+@pytest.mark.slow
 def test_record_stands_before_the_signatures_and_nothing_else_moves(study, report):
     before, after = compose(study), note.before_signatures(compose(study), records.inspection_blocks(report))
     assert after[: len(before) - 2] == before[:-2] and after[-2:] == before[-2:]
@@ -125,6 +126,7 @@ def test_page_shows_the_record_and_the_file_goes_back(plain, full):
     assert full["readings.csv"].decode() == (STUDIES / "leeboard_readings.csv").read_text(encoding="utf-8")
 
 
+@pytest.mark.slow
 def test_a_report_for_another_design_is_refused(study, report):
     with pytest.raises(ValueError, match="judge the pair for this design"):
         note.note_contents(evaluate(DESIGN.replace(spacer_diameter=0.02), local=False), report)

@@ -137,6 +137,7 @@ def test_surface_and_blunt_front_are_noted_where_they_are():
     assert "thickest place" not in " ".join(record(PointPush("p", 10.0)).study.notes)
 
 
+@pytest.mark.slow
 def test_the_record_by_itself_names_every_material_and_its_moduli():
     html = record_contents(RECORD)["loads.html"].decode()
     design = JOB.design

@@ -121,6 +121,7 @@ def test_the_note_holds_the_loads_and_without_them_is_as_it_was(tmp_path, monkey
     assert Blade.load(tmp_path / "out" / "part.json") == BLADE
 
 
+@pytest.mark.nightly
 @pytest.mark.slow
 def test_the_record_is_written_the_same_twice_and_replaces_itself(tmp_path, capsys, monkeypatch):
     arguments = ["loads", str(STUDIES / "leeboard_blade.json"), "--plan", str(STUDIES / "leeboard_loads.json"), "--out"]

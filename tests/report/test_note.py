@@ -141,6 +141,7 @@ class Reader(HTMLParser):
 # --- the folder -------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_folder_holds_the_whole_note_and_nothing_else(written):
     names = {str(p.relative_to(written.folder)) for p in written.folder.rglob("*") if p.is_file()}
     plots = {
@@ -269,6 +270,7 @@ def test_page_is_sound_html(html):
     assert set(re.findall(r"url\(#([^)]*)\)", html)) <= set(reader.ids)
 
 
+@pytest.mark.slow
 @by_day("name", designs(), "unknown limit", "failing")
 def test_page_says_every_check_with_value_limit_reserve_verdict_and_source(name):
     study = evaluate(designs()[name])
@@ -287,6 +289,7 @@ def test_page_says_every_check_with_value_limit_reserve_verdict_and_source(name)
     assert words.count("(governs)") == 1 and f"{study.governing.name} (governs)" in words
 
 
+@pytest.mark.slow
 def test_without_a_flat_wedge_there_is_no_comparison_but_still_a_verdict():
     """Straight sheets cannot touch so large a rod so far out; that is no missing basis of a limit."""
     design = Design.load(DEMO).replace(
@@ -609,6 +612,7 @@ def test_a_text_longer_than_a_sheet_runs_on():
     assert sum(text.count("word") for figure in figures for _, text in boxes_of(figure)) == 2000
 
 
+@pytest.mark.slow
 @examples(30)
 @given(st.text(max_size=200), st.floats(10, 190), st.sampled_from([6.3, 7.2, 9.0]))
 def test_wrapped_lines_fit_and_nothing_is_lost(text, width, size):

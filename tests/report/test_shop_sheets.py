@@ -68,6 +68,7 @@ def test_sheets_say_what_the_work_needs(pack):
     assert "Stress a scrap joint first (gate)" in plan and "ILLUSTRATIVE" in plan
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", SHEETS)
 def test_page_is_sound_html_that_needs_nothing_else(contents, name):
     html = contents[f"{name}.html"].decode()
@@ -76,6 +77,7 @@ def test_page_is_sound_html_that_needs_nothing_else(contents, name):
     assert f"Leeboard: {SHEETS[name]}" in html and "design note" not in html
 
 
+@pytest.mark.slow
 def test_hostile_words_stay_words():
     page = shop_sheets._Sheets(shop_pack(LEEBOARD.replace(title=HOSTILE))).files()["cut-list.html"].decode()
     assert "<script" not in page and "&lt;script&gt;" in page

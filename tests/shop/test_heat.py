@@ -353,6 +353,7 @@ def test_loss_between_sheets_in_plain_arithmetic():
 # -- depth and interval of lifts ----------------------------------------------------------------------------
 
 
+@pytest.mark.nightly
 @pytest.mark.slow
 def test_the_deepest_lift_just_stays_within_the_limit():
     found = lift_depth(NOSE, 333.15, stated_depth=6e-3)

@@ -31,6 +31,7 @@ def agrees(choices, i):
     assert choices.values["mass"][i] == pytest.approx(study.quantities["mass_per_length"] * DESIGN.span, rel=1e-12)
 
 
+@pytest.mark.slow
 def test_no_row_disagrees_with_the_study():
     """Rows of several orders, each the design it says; about sixty in all."""
     for by in ("mass", "least_reserve", "outer_thickness"):
@@ -109,6 +110,7 @@ def test_another_judge_counts_and_says_what_it_refused():
     assert choices.refused()["Own check"] == np.count_nonzero(choices.sure & (choices.thickness < 2.9e-3))
 
 
+@pytest.mark.slow
 def test_a_framed_sheet_is_worked_out_once_for_all_rods_of_a_size(monkeypatch):
     worked = []
     measure = framed_sheet.MEASURES["press_deflection"]
@@ -133,10 +135,11 @@ def test_the_judge_says_what_the_study_says(change):
     assert bool(found.beyond) == any(c.beyond and c.verdict == UNKNOWN for c in study.limits)
 
 
+@pytest.mark.slow
 def test_rank_is_in_order_and_leaves_out_what_fails():
-    order = rank(CHOICES, "mass", 50)
+    order = rank(CHOICES, "mass", 20)
     assert np.all(np.diff(CHOICES.values["mass"][order]) >= 0) and CHOICES.possible[order].all()
-    assert CHOICES.judged[rank(CHOICES, "mass", 50, only_judged=True)].all()
+    assert CHOICES.judged[rank(CHOICES, "mass", 20, only_judged=True)].all()
 
 
 def test_costs_are_the_users_own():

@@ -47,6 +47,7 @@ def agree(mapped, cells):
     return told
 
 
+@pytest.mark.slow
 @by_day("name", MAPS, "rod and sheet", "judgement")
 def test_no_cell_disagrees_with_the_study(name):
     mapped = check_map(swept(name, 16), most=110)
@@ -66,6 +67,7 @@ def test_hundreds_of_cells_never_disagree_with_the_study():
     assert told > 350
 
 
+@pytest.mark.slow
 def test_it_comes_by_and_by_and_what_was_worked_out_is_exact():
     before = swept("rod and sheet", 20)
     steps = [mapped for mapped in map_steps(before) if mapped is not None]

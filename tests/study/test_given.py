@@ -63,6 +63,7 @@ def test_over_the_whole_range_it_is_met_to_rounding_and_leads_back_to_the_part(c
         assert design == start.replace(**{FOLLOW[name]: getattr(design, FOLLOW[name]) for name in given})
 
 
+@pytest.mark.slow
 def test_the_outer_thickness_grows_with_the_spacer_and_the_chord_with_the_free_length():
     shares = np.concatenate([np.geomspace(1e-4, 0.5, 60), 1.0 - np.geomspace(0.5, 1e-4, 60)[1:]])
     for part in random_parts(6, 150):

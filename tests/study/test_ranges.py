@@ -103,6 +103,7 @@ def test_what_the_worksheet_does_not_describe(changes, keys):
     assert all(study.check(key).verdict == UNKNOWN and study.check(key).advice for key in keys)
 
 
+@pytest.mark.slow
 def test_hollow_midway_is_at_least_so_deep():
     """Midway between land and rod the inner faces stand apart by more than HOLLOW of the spacer, whatever the sizes."""
     rng, least = np.random.default_rng(3), np.inf

@@ -22,6 +22,7 @@ TAILS = {
 }
 
 
+@pytest.mark.slow
 @by_day("name", TAILS, "two sides, 6.3e-5")
 def test_tails_known_exactly_lie_in_the_interval_as_often_as_it_says(name):
     """Of 60 intervals at 95 % fewer than 51 hold what they should once in 3000 times (binomial). Steps met by one in
@@ -49,6 +50,8 @@ def test_what_never_fails_is_told_by_how_far_was_looked():
     assert subset_share(lambda s: np.full(s.shape[1], -1.0), 2).value == 1.0
 
 
+@pytest.mark.nightly  # by day the tails known exactly
+@pytest.mark.slow
 def test_a_share_of_parts_that_can_be_drawn_one_by_one_is_the_same():
     """Thickness decides, as a normal number: what fails is met by drawing, and by steps."""
     stress = evaluate(DESIGN).check("skin_buckling").value
@@ -70,6 +73,7 @@ def test_an_exact_tail_of_a_check_is_found():
     assert found.low < scipy.stats.norm.cdf(-4.2) < found.high
 
 
+@pytest.mark.slow
 def test_what_is_not_known_is_not_none():
     no_table = DESIGN.replace(sheet=catalogue["birch plywood, face grain along chord"], sheet_thickness=0.4e-3)
     thickness = [Tolerance("sheet_thickness", 1e-5)]

@@ -65,6 +65,7 @@ def test_thickness_dominates_the_stiffness_of_the_demo():
     assert sum(found.shares["contact_force"].values()) == pytest.approx(1.0, abs=0.05)
 
 
+@pytest.mark.slow
 def test_same_seed_same_numbers_and_failures_are_counted():
     a, b = (scatter(DESIGN.replace(pressure=640.0), count=2000) for _ in range(2))
     assert np.array_equal(a.outputs["contact_force"], b.outputs["contact_force"])
@@ -74,6 +75,7 @@ def test_same_seed_same_numbers_and_failures_are_counted():
     assert 0.0 < tight.failing["permanent_strain"] <= tight.failing["any"] < 1.0
 
 
+@pytest.mark.slow
 @by_day("kind", ["band", "deviation"], "deviation")
 def test_the_framed_sheet_of_a_part_is_that_of_its_study(kind):
     """Read between some tens of parts, within the doubt stated; moduli as at the nominal thickness."""
@@ -168,6 +170,7 @@ def test_what_is_read_of_framed_sheets_is_as_far_off_as_it_says_at_most(kind, fa
     assert np.median(doubt) <= parts.doubt < (5e-4 if kind == "band" else 0.1)
 
 
+@pytest.mark.slow
 def test_parts_that_hang_on_the_error_are_worked_out_or_counted_as_undecided():
     reserve = evaluate(DESIGN).check("oil_canning").reserve
     pressed = DESIGN.replace(pressure=DESIGN.pressure * reserve)
