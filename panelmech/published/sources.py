@@ -43,6 +43,8 @@ SOURCES = {
     "plates, NACA TN 3781",
     "Batdorf 1947": "Batdorf S.B. (1947) A simplified method of elastic-stability analysis for thin cylindrical "
     "shells, NACA TN 1341 and 1342",
+    "Seydel 1933": "Seydel E. (1933) Über das Ausbeulen von rechteckigen, isotropen oder orthogonal-anisotropen "
+    "Platten bei Schubbeanspruchung, Ingenieur-Archiv 4:169-191",
     "Lekhnitskii 1968": "Lekhnitskii S.G., Anisotropic Plates, Gordon and Breach 1968",
     "Jones 1999": "Jones R.M., Mechanics of Composite Materials, 2nd ed., Taylor & Francis 1999",
     # ----- section and joint
