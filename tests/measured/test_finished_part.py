@@ -11,7 +11,7 @@ from day_and_night import by_day
 from panelmech import Design
 from panelmech.measured.finished_part import _word, explain_offsets, judge_part, known_of, measured_offsets
 from panelmech.measured.offset_priors import usual_priors
-from panelmech.measured.offset_slips import farthest, likely_slips
+from panelmech.measured.offset_slips import _away, _of_all, farthest, likely_slips
 from panelmech.measured.offsets import COVERS, Offsets, fit_offsets, predict_offsets
 from panelmech.measured.pair import judge_pair
 from panelmech.measured.readings import Readings, Row, read_readings
@@ -94,6 +94,7 @@ def test_a_part_far_off_fails_surely(bench):
     report = measured(built(bench, ratio=2.5))
     part = judge_part(report, explain_offsets(report))
     assert part.camber == FAILS and part.sheets == FAILS and not part.agrees
+    assert part.slips == ()  # 2.5 or 1/2.5, however the sheets are laid: nothing brings it to the bench's 1.1
     assert any("disagree with that by" in s for s in part_sentences(part))
 
 
@@ -169,6 +170,24 @@ def test_a_slip_of_all_readings_is_named(part, slip):
     fit, said = told(spoil(part))
     assert fit is None or not fit.fits
     assert len(said) == 1 and words in said[0]
+
+
+@pytest.mark.parametrize("slip", SLIPS)
+def test_a_slip_undone_gives_the_readings_back(part, slip):
+    spoil, words = SLIPS[slip]
+    undone = [changed for said, changed in _of_all(DESIGN, spoil(part)) if words.removeprefix("if ") in said]
+    assert len(undone) == 1 and undone[0].offset == pytest.approx(part.offset, rel=1e-12)
+    inside = part.x + DESIGN.land_length <= DESIGN.bend().free_chord
+    assert undone[0].x[inside] == pytest.approx(part.x[inside], rel=1e-12)
+
+
+def test_how_far_offsets_are_from_the_design_is_a_root_mean_square():
+    """One half 3 mm off and the other 4 mm: sqrt(12.5) mm. Off the sheets: endlessly."""
+    ideal = predict_offsets(DESIGN, X, FACE)
+    found = _away(DESIGN, Offsets(X, ideal + np.where(FACE == "upper", 3e-3, -4e-3), FACE, 1e-4))
+    assert found == pytest.approx(np.sqrt(12.5) * 1e-3, rel=1e-9)
+    for x in (-1e-3, DESIGN.bend().free_chord + 1e-3):
+        assert _away(DESIGN, Offsets(np.append(X[1:], x), ideal, FACE, 1e-4)) == np.inf
 
 
 def test_a_good_part_is_not_suspected(part):
