@@ -11,7 +11,7 @@ from day_and_night import by_day
 from panelmech import Design
 from panelmech.measured.finished_part import _word, explain_offsets, judge_part, known_of, measured_offsets
 from panelmech.measured.offset_priors import usual_priors
-from panelmech.measured.offset_slips import _away, _of_all, farthest, likely_slips
+from panelmech.measured.offset_slips import _away, _fits, _of_all, farthest, likely_slips
 from panelmech.measured.offsets import COVERS, Offsets, fit_offsets, predict_offsets
 from panelmech.measured.pair import judge_pair
 from panelmech.measured.readings import Readings, Row, read_readings
@@ -188,6 +188,12 @@ def test_how_far_offsets_are_from_the_design_is_a_root_mean_square():
     assert found == pytest.approx(np.sqrt(12.5) * 1e-3, rel=1e-9)
     for x in (-1e-3, DESIGN.bend().free_chord + 1e-3):
         assert _away(DESIGN, Offsets(np.append(X[1:], x), ideal, FACE, 1e-4)) == np.inf
+
+
+def test_what_no_part_can_have_does_not_fit():
+    """Two metres off; one reading for two unknowns."""
+    for count, offset in ((18, 2.0), (1, 0.01)):
+        assert not _fits(DESIGN, Offsets(X[:count], np.full(count, offset), FACE[:count], 1e-4), usual_priors(DESIGN))
 
 
 def test_a_good_part_is_not_suspected(part):
