@@ -244,8 +244,13 @@ def test_several_parts_fill_shelves_and_sheets(leeboard, pair):
 def test_head_to_tail_saves_length_and_lays_one_face_down(leeboard):
     """Wedge-cut 240 to 165 mm: 240 + 165 + kerf along the slope = 408.01 mm in place of 483, whatever is cut off the
     ends later."""
-    for straight, trim in (("trailing edge", 0.0), ("leading edge", 0.02)):
-        pair = blanks(Blade(leeboard, free_length=(0.225, 0.15), straight=straight), trim_ends=trim)
+    wedge, turned = (0.225, 0.15), (0.15, 0.225)
+    for lengths, straight, trim in (
+        (wedge, "trailing edge", 0.0),
+        (wedge, "leading edge", 0.0),
+        (turned, "trailing edge", 0.02),
+    ):
+        pair = blanks(Blade(leeboard, free_length=lengths, straight=straight), trim_ends=trim)
         made = nest(pair, 1.2, 1.0, 3e-3, head_to_tail=True)
         boxes = np.array([p.box for p in made.placed])
         reach = boxes[:, 2].max() - boxes[:, 0].min()
