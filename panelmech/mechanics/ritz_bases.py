@@ -138,9 +138,9 @@ def _basis(ends, bubbles, degree, parity, nodes, order):
         coefficients[i, : len(row)] = row
     coefficients /= _energy_norm(coefficients, order)[:, None]
     x, _ = gauss(nodes or degree + 1)
-    values = [coefficients @ legendre.legvander(x, degree).T]
-    values += [legendre.legval(x, legendre.legder(coefficients.T, k)) for k in (1, 2)]
-    return Basis(coefficients, np.array([len(row) - 1 for row in rows]), np.stack([v.T for v in values]))
+    polynomials = legendre.legvander(x, degree)
+    values = [polynomials[:, : degree + 1 - k] @ legendre.legder(coefficients.T, k) for k in range(3)]
+    return Basis(coefficients, np.array([len(row) - 1 for row in rows]), np.stack(values))
 
 
 def _energy_norm(coefficients, order):

@@ -15,7 +15,7 @@ from functools import cached_property
 import numpy as np
 
 from ..materials.two_ways import complement, goes_with
-from ..units import read_array, read_choice, read_number, show_input
+from ..units import read_array, read_choice, read_number, show, show_input
 from .numerics import gauss
 
 # ----- Stiffness of a sheet whose grain runs along the chord or along the span: its moduli differ the two ways.
@@ -310,6 +310,9 @@ class FramedSheet:
         return tuple(notes)
 
 
+FOOTPRINT = 0.02  # side of the square that a force acts on where none is given: about a thumb's [m]
+
+
 @dataclass(frozen=True)
 class SheetLoad:
     """A load on the sheet, positive towards the centre of curvature. Use the functions below to make one.
@@ -332,7 +335,7 @@ class SheetLoad:
             "even": "even pressure",
             "chord": f"pressure growing along the chord, deepest at the {self.deep}",
             "span": f"pressure growing along the span, deepest at the {self.deep} frame",
-            "point": "force on a point" if self.footprint == 0 else "force on a small square",
+            "point": f"force on a square of {show(self.footprint, 'mm', 3)}",
         }[self.kind]
 
 
@@ -351,13 +354,14 @@ def hydrostatic_along_span(pressure, deep="far"):
     return SheetLoad("span", read_number(pressure, "pressure", "Pa"), read_choice(deep, "deep end", ("near", "far")))
 
 
-def point_force(force, x=None, y=None, footprint=0.0):
-    """A force [N] at (x, y) [m], by default in the middle, spread evenly over a square of side `footprint` [m].
+def point_force(force, x=None, y=None, footprint=FOOTPRINT):
+    """A force [N] at (x, y) [m], by default in the middle, spread evenly over a square of side `footprint` [m], by
+    default a thumb's.
 
-    With no footprint the deflection is right but the strain under the force has no limit in thin-sheet
-    theory.
+    A force always has a footprint: the strain under one without has no limit in thin-sheet theory. Raises ValueError
+    for one that is not positive.
     """
-    footprint = read_number(footprint, "footprint", "mm", 0.0)
+    footprint = read_number(footprint, "footprint of a force", "mm", above=0.0)
     x, y = (None if v is None else read_number(v, f"{n} of a point force", "mm") for n, v in (("x", x), ("y", y)))
     return SheetLoad("point", read_number(force, "force", "N"), x=x, y=y, footprint=footprint)
 

@@ -273,5 +273,5 @@ def _spot(basis, place, footprint, size, name):
             f"the force at {name} = {show_input(place, 'mm', 4)} (footprint {show_input(footprint, 'mm', 4)}) does not "
             f"lie on the free sheet: {name} runs from 0 to {show_input(size, 'mm', 4)}"
         )
-    nodes, weights = gauss(basis.nodes) if footprint else (np.zeros(1), np.full(1, 2.0))
+    nodes, weights = gauss(basis.nodes)
     return 0.5 * weights @ basis.at(2 * (place + 0.5 * footprint * nodes) / size - 1)

@@ -75,6 +75,9 @@ WEB_TABLE = (
 )
 
 
+SMALL = 0.005  # square that stands for a point, of a plate of 1 m: less deflection than of a point by 1e-4
+
+
 def plate(length=1.0, width=1.0, edges=SUPPORTED):
     """A flat sheet of these sizes [m], the plate of every case here."""
     return FramedSheet(length, width, THICKNESS, MODULUS, POISSON, edges=edges)
@@ -82,7 +85,8 @@ def plate(length=1.0, width=1.0, edges=SUPPORTED):
 
 @cache
 def _pressed(width, edges, load, length=1.0):
-    loads = {"even": even_pressure(1.0), "water": hydrostatic_along_chord(1.0, deep="rod"), "force": point_force(1.0)}
+    loads = {"even": even_pressure(1.0), "water": hydrostatic_along_chord(1.0, deep="rod")}
+    loads["force"] = point_force(1.0, footprint=SMALL)
     loads["from top"] = hydrostatic_along_chord(1.0, deep="land")
     return press(plate(length, width, edges), loads[load], None if load == "force" else (20, 24))
 

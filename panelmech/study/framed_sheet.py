@@ -16,6 +16,7 @@ import numpy as np
 
 from ..mechanics.shell import critical_stress, largest_deflection, press
 from ..mechanics.shell_model import (
+    FOOTPRINT,
     Edge,
     Edges,
     FramedSheet,
@@ -141,7 +142,7 @@ def _as_even(why, what="reckoned"):
 
 
 IN_PLANE = {"free": "diaphragm", "held": "held"}
-UNIT_PRESSURE, UNIT_FORCE, UNIT_FOOTPRINT = 1000.0, 10.0, 0.02  # the answers are linear: scaled to the load wanted
+UNIT_PRESSURE, UNIT_FORCE = 1000.0, 10.0  # the answers are linear: scaled to the load wanted
 EDGES = "land clamped, rod and frames supported"
 LOCAL_KEYS = tuple(f"{name}_{choice}" for name in ("press", "point", "strip", "buckling") for choice in IN_PLANE)
 
@@ -196,8 +197,9 @@ def pressing(sheet: FramedSheet, degrees=None) -> float:
 
 
 def point_pressing(sheet: FramedSheet) -> float:
-    """Largest deflection per force on a 20 mm square in the middle of the sheet [m/N]."""
-    side = min(UNIT_FOOTPRINT, 0.25 * sheet.length, 0.25 * sheet.width)
+    """Largest deflection per force on a square in the middle of the sheet [m/N]: 20 mm, or a quarter of the sheet's
+    smaller side where that is less."""
+    side = min(FOOTPRINT, 0.25 * sheet.length, 0.25 * sheet.width)
     return abs(press(sheet, point_force(UNIT_FORCE, footprint=side)).largest_deflection) / UNIT_FORCE
 
 

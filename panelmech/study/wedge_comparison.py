@@ -15,6 +15,7 @@ import numpy as np
 import scipy
 
 from ..mechanics.section import bent_pair, composite_section, wedge_pair
+from ..mechanics.shell_model import FOOTPRINT
 from ..units import show, to_si
 from .checks import SAME_WITHIN
 from .design import LIMITS, Design
@@ -34,6 +35,9 @@ class Measure:
     short: str
     local: bool = False
 
+
+# of which size: `framed_sheet.point_pressing`; read once, so both units stand in it
+PRESSED = f"a square of {1e3 * FOOTPRINT:g} mm ({FOOTPRINT / 0.0254:.1f} in; at most a quarter of a side)"
 
 MEASURES = {
     measure.key: measure
@@ -61,11 +65,11 @@ MEASURES = {
         Measure("press_held", "even pressing on one framed sheet, edges held", "even press, edges held", True),
         Measure(
             "point_free",
-            "a point press on one framed sheet, edges free to draw in",
+            f"a press on {PRESSED} of one framed sheet, edges free to draw in",
             "point press, edges drawing in",
             True,
         ),
-        Measure("point_held", "a point press on one framed sheet, edges held", "point press, edges held", True),
+        Measure("point_held", f"a press on {PRESSED} of one framed sheet, edges held", "point press, edges held", True),
         Measure(
             "strip_free",
             "equal pressure on both faces far from the frames, front potted",

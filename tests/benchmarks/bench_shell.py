@@ -1,4 +1,4 @@
-"""Time of the framed sheet per design: assembly and solution apart, how it grows with the degrees, and a whole study.
+"""Time of the framed sheet per design: each answer apart, how it grows with the degrees, and a whole study.
 
 Run by hand: OPENBLAS_NUM_THREADS=1 python tests/benchmarks/bench_shell.py
 Each figure is processor time, the median of several runs, with the one-dimensional integrals already kept, as under a
@@ -10,14 +10,19 @@ from dataclasses import replace
 from statistics import median
 from time import process_time
 
-import numpy as np
-from scipy.linalg import eigh, solve_triangular
-
 from panelmech import Design, catalogue, evaluate
 from panelmech.mechanics.bend import solve_bend
-from panelmech.mechanics.shell import buckle, default_degrees, press
+from panelmech.mechanics.shell import (
+    buckle,
+    critical_stress,
+    default_degrees,
+    deflection_degrees,
+    largest_deflection,
+    press,
+)
 from panelmech.mechanics.shell_model import even_pressure, framed_sheet, point_force
-from panelmech.mechanics.shell_ritz import _coupling_matrix, _in_plane_matrix, eliminated, function_sets, ritz_model
+from panelmech.mechanics.shell_ritz import function_sets, stiffness
+from panelmech.study import framed_sheet as framed_sheet_of_design
 from panelmech.study.framed_sheet import bent_sheet
 from panelmech.study.shell_comparison import compare_sheet
 
@@ -65,9 +70,10 @@ def strain_peaks(pressed):
 
 
 JOBS = {
-    "assembly, both parities": lambda s: [ritz_model(s, default_degrees(s), p) for p in ("even", "odd")],
+    "largest deflection alone": largest_deflection,
+    "critical stress alone": critical_stress,
     "deflection": press,
-    "deflection, point force": lambda s: press(s, point_force(1.0)),
+    "deflection, force on a square": lambda s: press(s, point_force(1.0)),
     "buckling": buckle,
     "bent + flat, both": one_design,
     "bent, flat, wedge, both brackets": compare_sheet,
@@ -76,7 +82,7 @@ JOBS = {
 
 
 def by_degrees(degrees):
-    """Time and error of bent and flat, deflection and buckling, of the long panel."""
+    """Time of bent and flat, deflection and buckling, of the long panel, and the error it states."""
 
     def both(s):
         return [(press(k, None, degrees), buckle(k, degrees)) for k in (s, s.flat())]
@@ -86,23 +92,25 @@ def by_degrees(degrees):
 
 
 def inside(design):
-    """Where the time of one family of functions goes, and its in-plane part as one full matrix beside it [ms]."""
-    example = bent_sheet(design)
-    degrees = default_degrees(example)
-    u, v, w = function_sets(example.edges, degrees, "even")
-
-    def full(s):
-        lower = _in_plane_matrix(s, u, v)
-        return solve_triangular(np.linalg.cholesky(lower), _coupling_matrix(s, u, v, w), lower=True)
-
-    one, last = ritz_model(example, degrees, "even"), len(w.i) - 1
+    """Where the time of one family of functions goes [ms]."""
+    example = bent_sheet(design, "held")
+    sets = function_sets(example.edges, deflection_degrees(example), "even")
     jobs = {
-        "ritz_model": lambda s: ritz_model(s, degrees, "even"),
-        "in-plane part, by blocks": lambda s: eliminated(s, u, v, w),
-        "in-plane part, full": full,
-        "two critical values": lambda s: eigh(one.geometric, one.stiffness, subset_by_index=[last - 1, last]),
+        "matrix": lambda s: stiffness(s, sets),
+        "matrix and factor": lambda s: stiffness(s, sets).factored(),
+        "deflection": largest_deflection,
+        "critical stress, edges held": critical_stress,
+        "critical stress, edges drawing in": lambda s: critical_stress(
+            s.with_edges(s.edges.with_in_plane("diaphragm"))
+        ),
     }
-    return ", ".join(f"{name} {clock(job, lambda: bent_sheet(design)):.1f}" for name, job in jobs.items())
+    return ", ".join(f"{name} {clock(job, lambda: bent_sheet(design, 'held')):.1f}" for name, job in jobs.items())
+
+
+def forget():
+    """What is kept of designs worked out before."""
+    for kept in (framed_sheet_of_design._kept, framed_sheet_of_design._last):
+        kept.cache_clear()
 
 
 def study(name):
@@ -110,10 +118,10 @@ def study(name):
     design = Design(catalogue[stock], thickness, free_length, 0.015, spacer_diameter=spacer, span=span, setback=0.003)
     bent = bent_sheet(design)
     with_sheet, without = (
-        clock(lambda d, local=local: evaluate(d, local), lambda: replace(design)) for local in (True, False)
+        clock(lambda d, local=local: evaluate(d, local), lambda: forget() or replace(design)) for local in (True, False)
     )
     print(
-        f"    {name:26s} degrees {default_degrees(bent)!s:9s} {with_sheet:6.1f} ms, {without:4.1f} ms without the "
+        f"    {name:26s} degrees {deflection_degrees(bent)!s:9s} {with_sheet:6.1f} ms, {without:4.1f} ms without the "
         f"framed sheet; errors {press(bent).error:.0e}, {buckle(bent).error:.0e}"
     )
     return design

@@ -138,24 +138,22 @@ def test_water_deep_at_either_end_adds_up_to_even_pressure():
         assert total == pytest.approx(even, rel=1e-10)
 
 
-def test_maxwell_reciprocity_of_two_points():
+def test_maxwell_reciprocity_of_two_places():
+    """Exact of a Galerkin solution at the same degrees, which the sharp parts need not have: within their errors."""
     sheet, a, b = bent(in_plane="held"), (0.06, 0.15), (0.12, 0.33)
-    at_b = float(press(sheet, point_force(1.0, *a)).deflection(*b))
-    at_a = float(press(sheet, point_force(1.0, *b)).deflection(*a))
-    assert at_b == pytest.approx(at_a, rel=1e-8)  # a Galerkin solution is symmetric at any degree
+    one, other = (press(sheet, point_force(1.0, *place)) for place in (a, b))
+    within = one.error * one.largest_deflection + other.error * other.largest_deflection
+    assert abs(one.deflection(*b) - other.deflection(*a)) < within < 1e-3 * one.largest_deflection
 
 
-def test_a_footprint_is_the_mean_of_points():
-    sheet = bent()
-    whole = press(sheet, point_force(3.0, 0.08, 0.2, footprint=0.02), (14, 20))
-    nodes, weights = np.polynomial.legendre.leggauss(3)
-    far = (0.15, 0.5)
-    parts = [
-        p * q / 4 * press(sheet, point_force(3.0, 0.08 + 0.01 * u, 0.2 + 0.01 * v), (14, 20)).deflection(*far)
-        for u, p in zip(nodes, weights, strict=True)
-        for v, q in zip(nodes, weights, strict=True)
+def test_a_footprint_is_the_mean_of_its_quarters():
+    sheet, degrees, far = bent(), (14, 20), (0.15, 0.5)
+    deflections = [
+        float(press(sheet, point_force(3.0, 0.08 + x, 0.2 + y, footprint=side), degrees).deflection(*far))
+        for x, y, side in ((0.0, 0.0, 0.02), *((0.005 * i, 0.005 * j, 0.01) for i in (-1, 1) for j in (-1, 1)))
     ]
-    assert float(whole.deflection(*far)) == pytest.approx(float(sum(parts)), rel=1e-7)
+    # far away the sharp part is converged, so the quarters add up as they do for the work on each function
+    assert deflections[0] == pytest.approx(np.mean(deflections[1:]), rel=1e-7)
 
 
 def test_the_load_changes_sign_and_scale_with_the_answer():
@@ -456,12 +454,13 @@ def test_default_degrees_are_enough_and_the_error_is_honest(sheet):
     assert abs(load.line_load / best.line_load - 1) < 3 * load.error + 1e-6
 
 
-@pytest.mark.parametrize("footprint", [0.0, 0.03])
+@pytest.mark.parametrize("footprint", [0.004, 0.03])
 def test_point_force_converges_to_within_its_stated_error(footprint):
     sheet, load = bent(0.2, 0.8, in_plane="held"), point_force(10.0, 0.08, footprint=footprint)
-    result, reference = press(sheet, load), press(sheet, load, (22, 40))
+    result, reference = press(sheet, load), press(sheet, load, (32, 70))
     assert abs(result.largest_deflection / reference.largest_deflection - 1) < result.error
-    assert result.error < 0.01
+    assert result.error < 1e-3
+    assert load.words() == f"force on a square of {1e3 * footprint:#.3g} mm"
 
 
 # --- what is to be expected of bent against flat -----------------------------------------------------------------
@@ -634,6 +633,7 @@ def test_impossible_loads_are_refused():
         (lambda: press(bent(), point_force(1.0, x=0.3)), "does not lie on the free sheet"),
         (lambda: press(bent(), point_force(1.0, y=0.01, footprint=0.05)), "does not lie on"),
         (lambda: point_force(1.0, footprint=-0.1), "footprint"),
+        (lambda: point_force(1.0, footprint=0.0), "footprint of a force.*give a positive"),
         (lambda: even_pressure(float("inf")), "finite"),
         (lambda: hydrostatic_along_chord(1.0, "far"), "give one of land, rod"),
         (lambda: hydrostatic_along_span(1.0, "rod"), "give one of near, far"),
@@ -652,7 +652,6 @@ def test_the_edges_are_told_in_words():
 
 def test_doubtful_cases_carry_a_note():
     assert any("half the thickness" in n for n in press(bent(), even_pressure(1e5)).notes)
-    assert any("footprint" in n for n in press(bent(), point_force(1.0)).notes)
     assert any("forming" in n for n in press(bent()).notes)
     assert any("degrees" in n for n in bent(0.2, 0.3, 0.002, 0.12).notes())
     assert any("shear" in n for n in replace(bent(), thickness=0.03).notes())

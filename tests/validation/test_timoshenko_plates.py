@@ -180,12 +180,13 @@ def levy_point_deflection(ratio, terms=4000):
 
 @pytest.mark.parametrize("b", [1.0, 2.0, 3.0])
 def test_supported_plate_with_a_force_in_the_middle(b):
-    """Within the stated error of the single series; the square's 0.01160 (Table 23) is from memory."""
-    result, d = unit_press(b, SUPPORTED, point_force(1.0), None)
+    """Within the stated error of the single series, which is of a point: a square of 2 mm on the metre deflects less by
+    some 1e-5 of it; the square plate's 0.01160 (Table 23) is from memory."""
+    result, d = unit_press(b, SUPPORTED, point_force(1.0, footprint=0.002), None)
     exact = levy_point_deflection(b)
     assert b != 1.0 or exact == pytest.approx(0.01160, abs=5e-6)
-    assert result.middle_deflection * d == pytest.approx(exact, rel=result.error)
-    assert result.error < 0.004
+    assert result.middle_deflection * d == pytest.approx(exact, rel=result.error + 2e-5)
+    assert result.error < 1e-3
 
 
 def test_buckling_of_supported_plates():
