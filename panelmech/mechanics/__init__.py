@@ -19,6 +19,7 @@ Why it is so
 from .as_built_bend import RealBend, real_bend
 from .bend import Bend, InfeasibleBend, solve_bend
 from .forming import FormingLoads, forming_loads
+from .large_deflection import load_curve, press_large
 from .section import Section, bent_section, composite_section, flat_wedge_section
 from .shell import buckle, press
 from .shell_model import framed_sheet
@@ -43,7 +44,9 @@ __all__ = [
     "flat_wedge_section",
     "forming_loads",
     "framed_sheet",
+    "load_curve",
     "press",
+    "press_large",
     "real_bend",
     "solve_bend",
     "solve_bowed",

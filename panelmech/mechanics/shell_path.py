@@ -1,0 +1,290 @@
+"""The path of a sheet under a growing load at large deflection: by arc length, past limit points, each point judged.
+
+The unknowns are the amplitudes of w and the share of the load. A step goes on along the path by a given mean deflection
+(root of the mean square over the sheet, in thicknesses): a predictor of second order, then Newton's method on the plane
+square to it (Riks E., Int. J. Solids Structures 15, 1979, 529-551; Keller H.B., in Applications of Bifurcation Theory,
+1977). Neither the load nor the deflection of one place steers: both turn back on the way. A point is stable where the
+second slope of the energy is positive definite, for deflections of either parity along the span.
+
+Two things end stability, and both are brought to a tolerance: a limit point, where the load turns back, and a
+branching, where another shape joins the path and the sheet leaves it (Koiter W.T., On the stability of elastic
+equilibrium, 1945).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import scipy
+
+from .shell_large import LargeModel, State
+
+TOLERANCE = 1e-9  # of the last correction, in thicknesses of mean deflection
+PLACED = {
+    "limit": 1e-3,
+    "branching": 1e-5,
+}  # share of a step to which the place of a turn is found: the load at a limit
+# does not change there to first order, so either is sure to about 1e-6 of what the load changes in a step
+SMALLEST_STEP = 1e-4  # in thicknesses: below, the path is given up
+MOST_POINTS = 400
+MOST_CORRECTIONS, LARGEST_CORRECTION = 14, 10.0  # the latter in thicknesses
+EASY, HARD = 4, 7  # corrections: up to EASY the next step is longer, above HARD shorter
+GOOD_RATIO = 0.15  # of two corrections: above, the slopes are worked out anew
+CLOSE, FLAT = 0.05, 0.3  # two limits nearer (thicknesses) may be passed; a slope of the load that falls by this share
+NEAREST, STRAIGHTEST = 0.2, 0.85  # a step counts where it is corrected by less, as a share, and turns by less (cosine)
+
+
+class NoPathError(ValueError):
+    """The path cannot be followed to the whole load: `share` of it is the most that was reached, `why` in words."""
+
+    def __init__(self, points, why):
+        """From the points that were reached."""
+        self.share, self.why = max(point.share for point in points), why
+        super().__init__(f"{why}; {self.share:.3g} of the load were reached")
+
+
+@dataclass(frozen=True, eq=False)
+class Loading:
+    """What is loaded and how it is judged.
+
+    model : `LargeModel` of the deflections that the load excites. other : that of the opposite parity along the span,
+    None where there is none. load : work of the whole load on each function, over D11, (n,).
+    """
+
+    model: LargeModel
+    other: LargeModel | None
+    load: np.ndarray
+
+    def size(self, move):
+        """Mean deflection of amplitudes, in thicknesses."""
+        return float(np.sqrt(max(move @ self.model.metric @ move, 0.0)))
+
+
+@dataclass(frozen=True, eq=False)
+class PathPoint:
+    """A state of equilibrium on the path.
+
+    state : `State`. share : of the load. slopes : second slope of the energy, (n, n). along, along_share : direction of
+    the path, by mean deflection in thicknesses. loading : `Loading`.
+    """
+
+    loading: Loading
+    state: State
+    share: float
+    slopes: np.ndarray
+    along: np.ndarray
+    along_share: float
+
+    @cached_property
+    def negative(self):
+        """Number of shapes of the load's own parity, and of the other, by which the energy falls."""
+        other = self.loading.other
+        return _negative(self.slopes), 0 if other is None else _negative(other.tangent(self.state))
+
+    @property
+    def stable(self):
+        """True where the energy rises by every shape."""
+        return not any(self.negative)
+
+    def lowest(self, other):
+        """Lowest slope of the energy over mean square of w, of the load's own parity or of the other."""
+        model = self.loading.other if other else self.loading.model
+        slopes = model.tangent(self.state) if other else self.slopes
+        return float(scipy.linalg.eigh(slopes, model.metric, eigvals_only=True, subset_by_index=[0, 0])[0])
+
+
+def _negative(slopes):
+    """Number of negative eigenvalues; the factor tells most matrices apart in a tenth of the time."""
+    if not scipy.linalg.lapack.dpotrf(slopes, lower=1)[1]:
+        return 0
+    return int(np.sum(np.linalg.eigvalsh(slopes) < 0.0))
+
+
+# ----- One step.
+
+
+def start(loading):
+    """The unloaded `PathPoint`."""
+    rest = loading.model.state(np.zeros(len(loading.load)))
+    slopes = loading.model.tangent(rest)
+    move = scipy.linalg.solve(slopes, loading.load, assume_a="sym")
+    size = loading.size(move)
+    if not size:  # no load
+        return PathPoint(loading, rest, 1.0, slopes, move, 0.0)
+    return PathPoint(loading, rest, 0.0, slopes, move / size, 1.0 / size)
+
+
+def stepped(point, step, bend=None):
+    """(`PathPoint` a step further, corrections it took), or (None, 0) where there is none near enough.
+
+    step : mean deflection in thicknesses. bend : change of direction per step, (amplitudes, share), or None.
+    """
+    loading = point.loading
+    ahead, share = point.state.amplitudes + step * point.along, point.share + step * point.along_share
+    if bend is not None:
+        ahead, share = ahead + 0.5 * step**2 * bend[0], share + 0.5 * step**2 * bend[1]
+    row = loading.model.metric @ point.along
+    state, share, count = _corrected(loading, ahead, share, row, 0.0)
+    if state is None or loading.size(state.amplitudes - ahead) > NEAREST * step:
+        return None, 0
+    new = _point(loading, state, share, row)
+    return (new, count) if new.along @ row > STRAIGHTEST else (None, 0)
+
+
+def _point(loading, state, share, row):
+    """`PathPoint` at a state of equilibrium; `row` tells which way is forward."""
+    slopes = loading.model.tangent(state)
+    move = np.linalg.solve(_bordered(slopes, loading.load, row, 0.0), np.append(np.zeros(len(row)), 1.0))
+    size = loading.size(move[:-1])
+    return PathPoint(loading, state, share, slopes, move[:-1] / size, float(move[-1] / size))
+
+
+def _bordered(slopes, load, row, of_share):
+    n = len(load)
+    matrix = np.empty((n + 1, n + 1))
+    matrix[:n, :n], matrix[:n, n], matrix[n, :n], matrix[n, n] = slopes, -load, row, of_share
+    return matrix
+
+
+def _corrected(loading, amplitudes, share, row, of_share):
+    """(State, share, corrections) of equilibrium on the plane row.move + of_share (share's move) = 0; None for the
+    state where it does not converge. The slopes are kept as long as corrections shrink well."""
+    state, factor, last = loading.model.state(amplitudes), None, LARGEST_CORRECTION
+    for count in range(1, MOST_CORRECTIONS + 1):
+        if factor is None:
+            matrix = _bordered(loading.model.tangent(state), loading.load, row, of_share)
+            factor = scipy.linalg.lu_factor(matrix, check_finite=False)
+        miss = np.append(state.gradient - share * loading.load, 0.0)
+        move = scipy.linalg.lu_solve(factor, -miss, check_finite=False)
+        size = loading.size(move[:-1])
+        if not size < 10.0 * last:  # nan, too
+            break
+        state, share = loading.model.state(state.amplitudes + move[:-1]), float(share + move[-1])
+        if size < TOLERANCE * max(1.0, loading.size(state.amplitudes)):
+            return state, share, count
+        factor, last = (factor if size < GOOD_RATIO * last else None), size
+    return None, share, 0
+
+
+def at_share(loading, amplitudes, share):
+    """`State` under this share of the load, from amplitudes near by; None where it does not converge."""
+    return _corrected(loading, amplitudes, share, np.zeros(len(amplitudes)), 1.0)[0]
+
+
+# ----- The whole path.
+
+
+@dataclass(frozen=True, eq=False)
+class Turn:
+    """Where stability ends: `kind` is 'limit' or 'branching', `point` the `PathPoint` there, between the points
+    `after` and `after` + 1 of the path."""
+
+    kind: str
+    point: PathPoint
+    after: int
+
+
+@dataclass(frozen=True, eq=False)
+class Path:
+    """Points from rest to the whole load; turns: limits and ends of stability on the way, in their order."""
+
+    points: tuple
+    turns: tuple
+
+
+def follow(loading, first_step, most_step, most):
+    """`Path` from rest to the first state under the whole load, past every limit on the way.
+
+    first_step, most_step, most : mean deflection in thicknesses, of the steps and of all.
+    Raises `NoPathError` where the path cannot be followed, takes more than `MOST_POINTS` or goes beyond `most`.
+    """
+    points, turns, step, bend = [start(loading)], [], min(first_step, most_step), None
+    while points[-1].share < 1.0:
+        last = points[-1]
+        new, count = _next(last, step, bend)
+        met = None if new is None or _hides(last, new) else _turns(last, new, len(points) - 1)
+        if met is None or any(turn.point.share > 1.0 for turn in met):  # the latter: the whole load was passed before
+            step *= 0.5
+            if step < SMALLEST_STEP:
+                raise NoPathError(points, "Newton's method does not converge")
+            continue
+        turns += met
+        points.append(new)
+        if len(points) > MOST_POINTS:
+            raise NoPathError(points, f"the path takes more than {MOST_POINTS} steps")
+        if loading.size(new.state.amplitudes) > most:
+            raise NoPathError(points, "the deflection grows too large for a shallow sheet")
+        gone = _between(last, new)
+        bend = ((new.along - last.along) / gone, (new.along_share - last.along_share) / gone)
+        step = min(step * (1.6 if count <= EASY else 0.7 if count > HARD else 1.0), most_step)
+    return Path(tuple(points), tuple(turns))
+
+
+def _next(last, step, bend):
+    """(`PathPoint`, corrections) a step further, at the whole load where the step would pass it; (None, 0) for none."""
+    new, count = stepped(last, step, bend)
+    if new is None or new.share < 1.0:
+        return new, count
+    loading, left = last.loading, (1.0 - last.share) / (new.share - last.share)
+    near = last.state.amplitudes + left * (new.state.amplitudes - last.state.amplitudes)
+    state = at_share(loading, near, 1.0)
+    if state is None or loading.size(state.amplitudes - near) > NEAREST * step:
+        return None, 0
+    return _point(loading, state, 1.0, loading.model.metric @ last.along), count
+
+
+def _between(last, new):
+    """Step on the plane from one point to the other."""
+    return float((new.state.amplitudes - last.state.amplitudes) @ last.loading.model.metric @ last.along)
+
+
+def _hides(last, new):
+    """True where more may have happened between two points than they show, and the step is long enough to be halved.
+
+    Either the load may have turned back and forth again, as far as the cubic through both tells, whose slope in the
+    middle is 3/2 of the mean slope less 1/4 of those at the ends. Or one more shape lowers the energy, or one less,
+    without a turn of the load: a branching, or another strand of the path that comes near.
+    """
+    step, ends = _between(last, new), (last.along_share, new.along_share)
+    if step < CLOSE:
+        return False
+    turned = ends[0] * ends[1] < 0.0
+    if (last.negative[0] + new.negative[0] + turned) % 2:
+        return True
+    middle = 1.5 * (new.share - last.share) / step - 0.25 * sum(ends)
+    return not turned and middle * np.sign(ends[0]) < FLAT * min(map(abs, ends))
+
+
+def _turns(last, new, after):
+    """The `Turn`s between two points, in the order of the path; None where one of them cannot be placed."""
+    limit, wanted = last.along_share * new.along_share < 0.0, []
+    if limit:
+        wanted.append(("limit", lambda point: point.along_share))
+    if last.stable and not new.stable:
+        for other in (False, True):
+            if new.negative[other] > (limit and not other):
+                wanted.append(("branching", lambda point, o=other: point.lowest(o)))
+    found = [(*_place(last, new, measure, kind), kind) for kind, measure in wanted]
+    if any(point is None for _, point, _ in found):
+        return None
+    return [Turn(kind, point, after) for _, point, kind in sorted(found, key=lambda one: one[0])]
+
+
+def _place(last, new, measure, kind):
+    """(step, `PathPoint`) between two points where a measure of points is zero; (0, None) where the path between them
+    cannot be followed."""
+    step = _between(last, new)
+    seen = {0.0: last, step: new}
+    bend = ((new.along - last.along) / step, (new.along_share - last.along_share) / step)
+
+    def at(part):
+        if part not in seen:
+            seen[part] = stepped(last, part, bend)[0]
+        return np.nan if seen[part] is None else measure(seen[part])
+
+    if at(0.0) * at(step) > 0.0:
+        return 0.0, None
+    place = scipy.optimize.brentq(at, 0.0, step, xtol=PLACED[kind] * step, disp=False)
+    return (place, seen[place]) if np.isfinite(at(place)) else (0.0, None)
