@@ -22,7 +22,9 @@ from panelmech.mechanics import (
     as_built_bend,
     bend,
     forming,
+    large_deflection,
     shell,
+    shell_large,
     shell_model,
     span_curves,
     strip,
@@ -130,6 +132,13 @@ def _mechanics():
     yield shell_model.free_span, dict(span=0.6, frame_width=0.012)
     yield shell.press, dict(sheet=sheet, load=shell_model.even_pressure(1000.0), degrees=(8, 8))
     yield shell.buckle, dict(sheet=sheet, degrees=(8, 8))
+    formed = large_deflection.forming_force(small_bend(), 5.0)
+    yield large_deflection.forming_force, dict(bend=small_bend(), bending_stiffness=5.0)
+    yield (
+        large_deflection.press_large,
+        dict(sheet=sheet, load=shell_model.even_pressure(1000.0), degrees=(8, 8), formed=formed),
+    )
+    yield large_deflection.load_curve, dict(sheet=sheet, load=shell_model.even_pressure(1000.0), degrees=(8, 8))
     yield strip.even_strip_pressure, dict(pressure=1000.0)
     yield strip.triangular_pressure, dict(pressure=1000.0)
     yield strip.point_load, dict(force=10.0, arclength=0.02)
@@ -405,6 +414,7 @@ def _records():
         yield type(made), record(made).arguments
     yield type(one.shop.pour), record(one.shop.pour).arguments
     yield tolerances.Tolerance, record(tolerances.default_tolerances(one.design)[0]).arguments
+    yield shell_large.EdgeGive, record(shell_large.EdgeGive(1e6, 1e6, 1e6, 1e6)).arguments
     yield shell_model.FramedSheet, record(mechanics.framed_sheet(small_bend(), 0.6, 0.012, 20e9, 0.2)).arguments
     yield strip.StripLoad, record(strip.even_strip_pressure(1000.0)).arguments
 

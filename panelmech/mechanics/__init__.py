@@ -1,7 +1,8 @@
 """The exact curve, the section, the strip and the shell: numbers in, numbers out. No names of designs or materials.
 
 May use: numpy, scipy, `units`, `materials`. Verbs: solve a bend, find its forming loads, take its section, press a
-framed sheet, buckle it, under membrane forces that act together, too, solve an unmatched or a real pair.
+framed sheet, at small and at large deflection, buckle it, under membrane forces that act together, too, solve an
+unmatched or a real pair.
 
 Why it is so
 - The frictionless bend is in closed form, explicit in the contact angle: a root finder without a branch rule returns
@@ -11,6 +12,9 @@ Why it is so
 - Grain is counted by the shell, axes along chord and span; a closed-form factor of a long flat sheet missed the bend.
 - The in-plane part of the shell is eliminated by blocks: 1.5 % of it is not zero, and a full factor takes two to four
   times as long.
+- At large deflection u and v stand in the energy as squares only: eliminated exactly, one factor for the whole path.
+  The load and the deflection of a place turn back on the way, so the path goes by the mean deflection; steps that may
+  hide a limit, or end on another strand, are halved (thin sheets by chance: same ends with steps of 0.15 to 1 thickness).
 - GJ of the whole section is Bredt's cell and loose parts: measured against finite elements and said; what is missing
   is mostly the resin of the nose.
 - The adhesive is a bed of 2 E / g under each sheet: by symmetry each has half the bond line.

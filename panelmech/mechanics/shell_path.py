@@ -45,6 +45,10 @@ class NoPathError(ValueError):
         super().__init__(f"{why}; {self.share:.3g} of the load were reached")
 
 
+class _LostError(Exception):
+    """A state between two points of the path was not found."""
+
+
 @dataclass(frozen=True, eq=False)
 class Loading:
     """What is loaded and how it is judged.
@@ -106,10 +110,16 @@ def _negative(slopes):
 
 
 def start(loading):
-    """The unloaded `PathPoint`."""
+    """The unloaded `PathPoint`. ValueError where the sheet does not stay at rest by itself."""
     rest = loading.model.state(np.zeros(len(loading.load)))
     slopes = loading.model.tangent(rest)
-    move = scipy.linalg.solve(slopes, loading.load, assume_a="sym")
+    factor, failed = scipy.linalg.lapack.dpotrf(slopes, lower=1)
+    if failed:
+        raise ValueError(
+            "the framed sheet buckles under the force that forming leaves, before any load: check that force, which is "
+            "negative for compression, or take a thicker or shorter sheet"
+        )
+    move = scipy.linalg.lapack.dpotrs(factor, loading.load, lower=1)[0]
     size = loading.size(move)
     if not size:  # no load
         return PathPoint(loading, rest, 1.0, slopes, move, 0.0)
@@ -194,10 +204,11 @@ class Path:
     turns: tuple
 
 
-def follow(loading, first_step, most_step, most):
+def follow(loading, first_step, most_step, most, to_limit=False):
     """`Path` from rest to the first state under the whole load, past every limit on the way.
 
-    first_step, most_step, most : mean deflection in thicknesses, of the steps and of all.
+    first_step, most_step, most : mean deflection in thicknesses, of the steps and of all. to_limit : end just behind
+    the first limit, if there is one.
     Raises `NoPathError` where the path cannot be followed, takes more than `MOST_POINTS` or goes beyond `most`.
     """
     points, turns, step, bend = [start(loading)], [], min(first_step, most_step), None
@@ -212,6 +223,8 @@ def follow(loading, first_step, most_step, most):
             continue
         turns += met
         points.append(new)
+        if to_limit and any(turn.kind == "limit" for turn in met):
+            break
         if len(points) > MOST_POINTS:
             raise NoPathError(points, f"the path takes more than {MOST_POINTS} steps")
         if loading.size(new.state.amplitudes) > most:
@@ -282,9 +295,15 @@ def _place(last, new, measure, kind):
     def at(part):
         if part not in seen:
             seen[part] = stepped(last, part, bend)[0]
-        return np.nan if seen[part] is None else measure(seen[part])
+        if seen[part] is None:
+            raise _LostError
+        return measure(seen[part])
 
     if at(0.0) * at(step) > 0.0:
         return 0.0, None
-    place = scipy.optimize.brentq(at, 0.0, step, xtol=PLACED[kind] * step, disp=False)
-    return (place, seen[place]) if np.isfinite(at(place)) else (0.0, None)
+    try:
+        place = scipy.optimize.brentq(at, 0.0, step, xtol=PLACED[kind] * step)
+        at(place)
+    except _LostError:
+        return 0.0, None
+    return place, seen[place]

@@ -18,6 +18,7 @@ from ..mechanics.shell_model import (
     hydrostatic_along_chord,
     point_force,
 )
+from . import large_plates
 from .case import FORMULA, MEMORY, OWN, QUOTED, READ, Case, half_digit, listed
 
 TWO_CLAMPED = framed_edges("clamped", "clamped", "supported")
@@ -260,6 +261,7 @@ CASES: tuple[Case, ...] = (
     *listed(
         "Navier 1823", "double series, with a grain", FORMULA, 1e-6, "the series cut at 200 terms each way", _grains()
     ),
+    *large_plates.CASES,
 )
 OWN_CASES: tuple[Case, ...] = listed(
     "",

@@ -29,6 +29,12 @@ SOURCES = {
     # ----- plates and buckling
     "Timoshenko & W.-K. 1959": "Timoshenko S.P. and Woinowsky-Krieger S., Theory of Plates and Shells, 2nd ed., "
     "McGraw-Hill 1959",
+    "Levy 1942 a": "Levy S. (1942) Square plate with clamped edges under normal pressure producing large deflections, "
+    "NACA TN 847 and Report 740",
+    "Tran 2015": "Tran L.V. et al. (2015) Geometrically nonlinear isogeometric analysis of laminated composite plates, "
+    "Int. J. Non-Linear Mech. 72:42-52",
+    "Sze 2004": "Sze K.Y., Liu X.H. and Lo S.H. (2004) Popular benchmark problems for geometric nonlinear analysis of "
+    "shells, Finite Elem. Anal. Des. 40:1551-1569",
     "Roark 2002": "Young W.C. and Budynas R.G., Roark's Formulas for Stress and Strain, 7th ed., McGraw-Hill 2002",
     "Plate formulas": "Plate formulas, a web table that cites Roark, Pilkey and Timoshenko (structsource.com)",
     "Taylor & Govindjee 2004": "Taylor R.L. and Govindjee S. (2004) Solution of clamped rectangular plate problems, "

@@ -314,6 +314,7 @@ def test_what_is_too_much_is_said_and_how_much_is_not():
         (dict(degrees=12), "degrees are 12"),
         (dict(formed=np.zeros(5)), "came with shape"),
         (dict(formed=np.full(CURVATURE_NODES, np.nan)), "force left by forming"),
+        (dict(formed=np.full(CURVATURE_NODES, -1e9), degrees=FEW), "buckles under the force that forming leaves"),
         (dict(load=point_force(1.0, 9.0, 0.1)), "does not lie on the free sheet"),
     ],
 )
