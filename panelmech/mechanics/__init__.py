@@ -14,7 +14,7 @@ Why it is so
   times as long.
 - At large deflection u and v stand in the energy as squares only: eliminated exactly, one factor for the whole path.
   The load and the deflection of a place turn back on the way, so the path goes by the mean deflection; steps that may
-  hide a limit, or end on another strand, are halved (thin sheets by chance: same ends with steps of 0.15 to 1 thickness).
+  hide a limit, or end on another strand, are halved (thin sheets by chance: same ends with steps of 0.15 to 1).
 - GJ of the whole section is Bredt's cell and loose parts: measured against finite elements and said; what is missing
   is mostly the resin of the nose.
 - The adhesive is a bed of 2 E / g under each sheet: by symmetry each has half the bond line.

@@ -256,9 +256,9 @@ def _between(last, new):
 def _hides(last, new):
     """True where more may have happened between two points than they show, and the step is long enough to be halved.
 
-    Either the load may have turned back and forth again, as far as the cubic through both tells, whose slope in the
-    middle is 3/2 of the mean slope less 1/4 of those at the ends. Or one more shape lowers the energy, or one less,
-    without a turn of the load: a branching, or another strand of the path that comes near.
+    Either the load may have turned back and forth again, as far as the cubic through both tells. Or one more shape
+    lowers the energy, or one less, without a turn of the load: a branching, or another strand of the path that comes
+    near.
     """
     step, ends = _between(last, new), (last.along_share, new.along_share)
     if step < CLOSE:
@@ -266,8 +266,11 @@ def _hides(last, new):
     turned = ends[0] * ends[1] < 0.0
     if (last.negative[0] + new.negative[0] + turned) % 2:
         return True
-    middle = 1.5 * (new.share - last.share) / step - 0.25 * sum(ends)
-    return not turned and middle * np.sign(ends[0]) < FLAT * min(map(abs, ends))
+    low, high = np.sign(ends[0]) * np.array(ends)
+    mean = np.sign(ends[0]) * (new.share - last.share) / step
+    curved = 3.0 * (low + high - 2.0 * mean)  # the cubic's slope is low + (high - low - curved) s + curved s^2
+    lowest = low - (high - low - curved) ** 2 / (4.0 * curved) if curved > abs(high - low) else low
+    return not turned and lowest < FLAT * min(low, high)
 
 
 def _turns(last, new, after):
