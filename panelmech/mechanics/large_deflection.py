@@ -22,7 +22,7 @@ from ..units import read_array, read_count, show_input
 from .bend import Bend
 from .forming import forming_loads
 from .ritz_bases import rows_below
-from .shell import default_degrees
+from .shell import COARSER, even_degree, proportions
 from .shell_fields import (
     KINDS,
     Field,
@@ -40,9 +40,12 @@ from .shell_fields import (
 from .shell_large import EdgeGive, LargeModel, large_sets
 from .shell_model import CURVATURE_NODES, FramedSheet, SheetLoad, curvature_stations, even_pressure
 from .shell_path import Loading, NoPathError, follow
-from .shell_ritz import COARSER, load_vector
+from .shell_ritz import load_work
 
-MOST_DEGREES = 24, 60  # along x the curvature's stations integrate the fourth power of w exactly up to here
+LEAST_DEGREES, MOST_DEGREES = (
+    (12, 14),
+    (24, 60),
+)  # along x the curvature's stations integrate the fourth power of w exactly up to here
 ONE_LOAD, CURVE = (1.0, 1.0), (0.2, 0.4)  # first and longest step along the path: mean deflection in thicknesses
 MOST_SHARE = 0.1  # of the shorter side: a mean deflection beyond is none of a shallow sheet
 STEEP = 0.3  # slope whose square, a tenth, is no longer small beside one
@@ -202,7 +205,7 @@ def press_large(sheet, load=None, give=None, degrees=None, formed=None):
 
     load : default even pressure of 1 kPa; positive towards the centre of curvature, outward for a bent pair.
     give : `EdgeGive`, springs of the edges in the plane of the sheet; default none.
-    degrees : polynomial degrees of w along x and y, by default those of `shell.default_degrees`.
+    degrees : polynomial degrees of w along x and y, by default those of `default_large_degrees`.
     formed : force along the chord left by forming at `curvature_stations` [N/m], tension positive (`forming_force`);
         default none.
 
@@ -289,8 +292,7 @@ def _loading(sheet, load, give, degrees, formed):
     """(`Loading`, load, degrees) of what came in; both parities where frames and load are alike about mid-span."""
     load, give = load or even_pressure(), give or EdgeGive()
     give.check(sheet.edges)
-    degrees = default_degrees(sheet, load) if degrees is None else _read_degrees(degrees)
-    degrees = tuple(min(given, most) for given, most in zip(degrees, MOST_DEGREES, strict=True))
+    degrees = default_large_degrees(sheet, load) if degrees is None else _read_degrees(degrees)
     if formed is not None:
         formed = read_array(formed, "force left by forming", "N/m", axes=1)
         if formed.shape != (CURVATURE_NODES,):
@@ -302,13 +304,27 @@ def _loading(sheet, load, give, degrees, formed):
     def model(parity):
         return LargeModel(sheet, large_sets(sheet.edges, degrees, parity), sheet.ratios, give, formed)
 
+    def work(parity):
+        return load_work(sheet, load, degrees, parity).ravel()
+
     if sheet.edges.mirror and give.mirror:
-        even, odd = model("even"), model("odd")
-        along, across = (load_vector(sheet, load, part.sets.w) for part in (even, odd))
+        along, across = work("even"), work("odd")
         if np.abs(across).max() <= 1e-13 * np.abs(along).max():
-            return Loading(even, odd, along), load, degrees
-    whole = model("all")
-    return Loading(whole, None, load_vector(sheet, load, whole.sets.w)), load, degrees
+            return Loading(model("even"), model("odd"), along), load, degrees
+    return Loading(model("all"), None, work("all")), load, degrees
+
+
+def default_large_degrees(sheet, load):
+    """Polynomial degrees (x, y) of `press_large` and `load_curve`: deflections of ten thicknesses within 2e-4.
+
+    More along a side that holds more half waves or zones by its edges (`shell.proportions`), six more under a force.
+    """
+    half_waves, turned, zones = proportions(sheet)
+    more = 6 if load.kind == "point" else 0
+    wanted = 10 + 0.3 * zones + 2 * turned + more, 9 + 1.3 * half_waves + more
+    return tuple(
+        even_degree(d, (least, most)) for d, least, most in zip(wanted, LEAST_DEGREES, MOST_DEGREES, strict=True)
+    )
 
 
 def _read_degrees(degrees):

@@ -25,7 +25,7 @@ from ..mechanics.shell_model import (
     point_force,
 )
 from ..mechanics.shell_path import Loading, follow
-from ..mechanics.shell_ritz import load_vector
+from ..mechanics.shell_ritz import load_work
 from .case import MEMORY, QUOTED, Case, listed
 
 # q a^4/(E h^4), w/h in the middle: clamped, held in the plane, nu 0.316
@@ -112,7 +112,11 @@ def _roof(thickness, layers):
         sheet = FramedSheet(side, side, thickness, 12 * stiffness / thickness**3, 0.0, 1 / 2.54, edges)
     model = LargeModel(sheet, large_sets(edges, (12, 12), "even"), ratios, EdgeGive())
     return follow(
-        Loading(model, None, load_vector(sheet, point_force(3000.0), model.sets.w)), 0.2, 0.4, 20.0, to_limit=True
+        Loading(model, None, load_work(sheet, point_force(3000.0), (12, 12), "even").ravel()),
+        0.2,
+        0.4,
+        20.0,
+        to_limit=True,
     )
 
 
