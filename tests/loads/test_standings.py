@@ -1,9 +1,18 @@
 """What many parts come to at once: against the same of one part after the other, and where it is too near to tell."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
+from leeboard_part import LEEBOARD
 
-from panelmech.loads.standings import NEAR, row, standings
+from panelmech.blade.blade import Blade
+from panelmech.loads.cases import PointPush
+from panelmech.loads.load_file import LoadSheet
+from panelmech.loads.load_study import evaluate_loads
+from panelmech.loads.plan import LoadPlan
+from panelmech.loads.standings import NEAR, Alike, rated_along, row, standings
+from panelmech.study.checks import RULES
 from panelmech.study.every import Standing, standing
 from panelmech.study.verdicts import FAILS, HOLDS, UNKNOWN, VERDICTS, Rated, rate
 
@@ -73,3 +82,30 @@ def test_a_row_names_what_is_beyond_where_that_leaves_it_unknown():
     assert row("key", "Name", UNKNOWN, np.nan, True).beyond == "Name"
     assert row("key", "Name", FAILS, 0.5, True).beyond == row("key", "Name", HOLDS, 2.0, False).beyond == ""
     assert VERDICTS.index(HOLDS) == 0
+
+
+PUSHED = LoadPlan((PointPush("aground", 4.0),), stations=5)
+ROOTS = [LEEBOARD, LEEBOARD.replace(spacer_diameter=0.2), LEEBOARD.replace(spacer_diameter=0.016, spacer_wall=0.001)]
+
+
+def test_designs_alike_come_to_the_least_of_their_checks_along_the_span_and_under_load():
+    """But for the framed sheet; what cannot be bent comes to nothing."""
+    alike = Alike(Blade(LEEBOARD), LoadSheet(replace(PUSHED, local=False)), ROOTS)
+    found = alike.quick()
+    assert list(found) == alike.made == [0, 2] and not alike.local
+    for i, one in found.items():
+        along = {key: rated.reserve for key, rated in rated_along(Blade(ROOTS[i]), RULES).items()}
+        study = evaluate_loads(ROOTS[i], alike.sheet.plan)
+        reserves = {**along, **{c.key: c.reserve for c in study.limits if not np.isnan(c.reserve)}}
+        assert one.key == min(reserves, key=reserves.get)
+        assert one.reserve == pytest.approx(reserves[one.key], rel=1e-9)
+
+
+def test_what_surely_does_not_stand_by_bounds_of_its_framed_sheet():
+    """A sheet that buckles at one pascal does not; one that is not pressed in and buckles at no stress may stand."""
+    alike = Alike(Blade(LEEBOARD), LoadSheet(PUSHED), ROOTS)
+    count = len(alike.position)
+    weak, strong = ({"press": np.full(count, 1e-15), "buckling": np.full(count, most)} for most in (1.0, 1e15))
+    found = alike.bounded([0, 2], [strong, weak])
+    assert alike.local and list(found) == [2]
+    assert (found[2].key, found[2].verdict) == ("skin_buckling", FAILS) and not found[2].stands
