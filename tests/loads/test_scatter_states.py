@@ -1,11 +1,18 @@
 """How parts under loads are counted, of checks made up by hand: what fails, what cannot be told, what hangs."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from leeboard_part import LEEBOARD
 
 from panelmech.blade.blade import Blade
+from panelmech.loads import part_scatter
+from panelmech.loads.cases import PointPush
+from panelmech.loads.checks import LOAD_RULES
+from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.part_scatter import ENOUGH, Told, _Parts
+from panelmech.loads.plan import LoadPlan
 from panelmech.study.tolerances import scatter
 from panelmech.study.varying import default_tolerances
 from panelmech.study.verdicts import FAILS, HOLDS, UNKNOWN
@@ -94,13 +101,20 @@ def test_a_check_that_one_part_does_not_have_is_not_read_of_the_others():
 
 def test_the_part_nearest_to_a_limit_is_worked_out_first():
     """Readings that scatter by a twentieth leave parts open near the limit; one after the other is worked out, but for
-    those of which a check of the design fails already."""
+    those of which a check of the design fails already, or another under load."""
     noise = 1.0 + 0.05 * np.random.default_rng(1).standard_normal(COUNT)
-    parts = parts_of(lambda i: {"loads.weak": Told("Weak", HOLDS, RESERVE[i] * noise[i])})
+    sure = np.exp(15.0 * ROD + 0.03)
+
+    def worked(i):
+        return {"loads.weak": Told("Weak", HOLDS, RESERVE[i] * noise[i]), "loads.sure": Told("Sure", HOLDS, sure[i])}
+
+    parts = parts_of(worked)
     open_ = parts._states()[1][0] & ~SCATTERED.parts["fails"]
+    assert np.sum(open_ & (sure < 1.0)) > 0
+    open_ &= sure > 1.0
     logs, settled = np.abs(parts.logs[0, 0]), []
     while (i := parts.hanging()) is not None:
-        parts.worked[i] = {"loads.weak": Told("Weak", HOLDS, 1.1)}
+        parts.worked[i] = {key: Told("", HOLDS, 1.1) for key in parts.keys}
         settled.append(i)
     assert sorted(settled) == np.flatnonzero(open_).tolist() and len(settled) > 2
     assert logs[settled].tolist() == sorted(logs[settled])
@@ -115,3 +129,42 @@ def test_checks_of_the_design_count_where_the_part_changes_along_its_span():
     assert tapered.found().counted["forming_strain"].count == 0
     assert even.found().counted["forming_strain"] == SCATTERED.counted["forming_strain"]
     assert "greatest_spacer" in even.found().counted and "greatest_spacer" not in tapered.found().counted
+
+
+def test_it_comes_part_by_part_and_every_tenth_of_those_that_hang_is_counted(monkeypatch):
+    """Readings that scatter by a fifth: at most twelve parts more are worked out, then it is told as it is."""
+    rng = np.random.default_rng(2)
+
+    def made_up(blade, sheet):
+        return {"loads.weak": Told("Weak", HOLDS, 1.001 + 0.2 * rng.uniform(-1.0, 1.0))}
+
+    monkeypatch.setattr(part_scatter, "every_check", made_up)
+    sturdy = replace(SCATTERED, parts={**SCATTERED.parts, "fails": np.zeros(COUNT, dtype=bool)})
+    steps = list(part_scatter.part_scatter_steps(Blade(LEEBOARD), None, sturdy, most=12))
+    aim = len(nodes_of())
+    assert [one.done for one in steps] == [*range(1, aim + 1), aim, *range(aim + 1, aim + 13), aim + 12]
+    assert {one.aim for one in steps} == {aim}
+    counted = [i for i, one in enumerate(steps) if one.found is not None]
+    assert counted == [aim, aim + 10, len(steps) - 1]
+    assert [one.complete for one in steps] == [False] * (len(steps) - 1) + [True]
+
+
+def test_what_a_part_is_read_by_is_the_least_of_its_reserves():
+    """Over cases and places, as the check of the part says; all of it can be told."""
+    study = evaluate_loads(LEEBOARD, LoadPlan((PointPush("a", 4.0), PointPush("b", 3.0)), stations=5, local=False))
+    known = [rule for rule in LOAD_RULES if rule.applies(study) and np.isfinite(study.check(rule.key).reserve)]
+    assert len(known) > 3
+    for rule in known:
+        reserve, told = part_scatter._apart(rule, study)
+        assert reserve == pytest.approx(study.check(rule.key).reserve, rel=1e-12) and told > 1.0
+
+
+def test_of_a_part_that_changes_along_its_span_only_what_two_sheets_tell_is_counted_of_its_root():
+    """A part whose sheets lie too far apart fails; what else the design at the root comes to is read along the span."""
+    apart = np.arange(COUNT) == 7
+    states = {name: np.ones(COUNT, dtype=bool) for name in SCATTERED.parts} | {"apart": apart}
+    parts = _Parts(Blade(LEEBOARD, free_length=(0.225, 0.2)), None, replace(SCATTERED, parts=states))
+    assert parts._root("fails").tolist() == apart.tolist()
+    assert not any(parts._root(name).any() for name in ("hangs", "unknown", "beyond"))
+    del states["apart"]
+    assert not parts._root("fails").any()
