@@ -27,15 +27,15 @@ from .shell_fields import (
     KINDS,
     Field,
     StrainPeak,
-    _curvature_series,
-    _search,
-    _split,
-    _strain_series,
     bending_moments,
+    curvature_series,
     difference,
     find_largest,
     largest_on_grid,
     largest_principal,
+    membrane_and_bending,
+    searched,
+    strain_series,
 )
 from .shell_large import EdgeGive, LargeModel, large_sets
 from .shell_model import CURVATURE_NODES, FramedSheet, SheetLoad, curvature_stations, even_pressure
@@ -442,7 +442,7 @@ def large_strain_peak(sheet, fields, kind):
         membrane, bending = _large_split(values, kappa[:, None])
         return largest_principal(of_membrane * membrane + of_bending * bending)
 
-    value, x, y = _search(_large_series(sheet, fields), sheet.length, sheet.width, measure, _curvature_series(sheet))
+    value, x, y = searched(_large_series(sheet, fields), sheet.length, sheet.width, measure, curvature_series(sheet))
     membrane, bending = large_face_strains(sheet, fields, x, y)
     return StrainPeak(value, x, y, tuple(map(float, membrane)), tuple(map(float, bending)))
 
@@ -450,14 +450,14 @@ def large_strain_peak(sheet, fields, kind):
 def large_face_strains(sheet, fields, x, y):
     """Membrane and outer-face bending strain (eps_x, eps_y, gamma) at x, y [m]; two arrays of shape (3, ...)."""
     values = np.stack([Field(c, sheet.length, sheet.width)(x, y) for c in _large_series(sheet, fields)])
-    kappa = np.polynomial.legendre.legval(2 * np.asarray(x, float) / sheet.length - 1, _curvature_series(sheet))
+    kappa = np.polynomial.legendre.legval(2 * np.asarray(x, float) / sheet.length - 1, curvature_series(sheet))
     return _large_split(values, kappa)
 
 
 def _large_series(sheet, fields):
-    """As `shell_fields._strain_series`, and w,x and w,y: shape (9, m, n)."""
+    """As `shell_fields.strain_series`, and w,x and w,y: shape (9, m, n)."""
     u, v, w = fields
-    linear = _strain_series(sheet, (u, v, w, w))
+    linear = strain_series(sheet, (u, v, w, w))
     slopes = [w.derivative(*along).coefficients for along in ((1, 0), (0, 1))]
     more = [np.pad(c, [(0, n - m) for n, m in zip(linear.shape[1:], c.shape, strict=True)]) for c in slopes]
     return np.concatenate([linear, np.stack(more)])
@@ -465,6 +465,6 @@ def _large_series(sheet, fields):
 
 def _large_split(values, kappa):
     """Membrane and bending strain from the values of `_large_series` and the curvature there."""
-    membrane, bending = _split(values[:7], kappa)
+    membrane, bending = membrane_and_bending(values[:7], kappa)
     wx, wy = values[7:]
     return membrane + np.stack([0.5 * wx**2, 0.5 * wy**2, wx * wy]), bending

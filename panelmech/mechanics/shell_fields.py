@@ -62,7 +62,7 @@ class StrainPeak:
 
 def find_largest(field):
     """(value, x, y) where the magnitude of a `Field` is largest; the value keeps its sign. Shapes: floats."""
-    return _search(field.coefficients[None], field.length, field.width, lambda values, curvature: values[0])
+    return searched(field.coefficients[None], field.length, field.width, lambda values, curvature: values[0])
 
 
 def largest_on_grid(field):
@@ -92,20 +92,20 @@ def strain_peak(sheet, fields, kind):
     of_membrane, of_bending = KINDS[kind]
 
     def measure(values, kappa):
-        membrane, bending = _split(values, kappa[:, None])
+        membrane, bending = membrane_and_bending(values, kappa[:, None])
         return largest_principal(of_membrane * membrane + of_bending * bending)
 
-    value, x, y = _search(_strain_series(sheet, fields), sheet.length, sheet.width, measure, _curvature_series(sheet))
+    value, x, y = searched(strain_series(sheet, fields), sheet.length, sheet.width, measure, curvature_series(sheet))
     membrane, bending = face_strains(sheet, fields, x, y)
     return StrainPeak(value, x, y, tuple(map(float, membrane)), tuple(map(float, bending)))
 
 
 def face_strains(sheet, fields, x, y):
     """Membrane and outer-face bending strain (eps_x, eps_y, gamma) at x, y [m]; two arrays of shape (3, ...)."""
-    series = _strain_series(sheet, fields)
+    series = strain_series(sheet, fields)
     values = np.stack([Field(c, sheet.length, sheet.width)(x, y) for c in series])
-    kappa = legendre.legval(2 * np.asarray(x, float) / sheet.length - 1, _curvature_series(sheet))
-    return _split(values, kappa)
+    kappa = legendre.legval(2 * np.asarray(x, float) / sheet.length - 1, curvature_series(sheet))
+    return membrane_and_bending(values, kappa)
 
 
 def largest_principal(strain):
@@ -121,7 +121,7 @@ def bending_moments(sheet, deflection, x, y):
     return -d * (xx + r.d12 * yy), -d * (r.d22 * yy + r.d12 * xx), -2 * d * r.d66 * xy
 
 
-def _strain_series(sheet, fields):
+def strain_series(sheet, fields):
     """Series of u,x; v,y; u,y + v,x; outer-face bending eps_x, eps_y, gamma; w: shape (7, m, n)."""
     u, v, w, bent = _of_one_shape([f.coefficients for f in fields])
     dx, dy = _slope(len(u)) * 2 / sheet.length, _slope(u.shape[1]).T * 2 / sheet.width
@@ -137,14 +137,14 @@ def _slope(size):
     return np.vstack([legendre.legder(np.eye(size)), np.zeros((1, size))])
 
 
-def _split(values, kappa):
-    """Membrane and bending strain from the values of `_strain_series` and the curvature there."""
+def membrane_and_bending(values, kappa):
+    """Membrane and bending strain from the values of `strain_series` and the curvature there."""
     membrane = values[:3].copy()
     membrane[0] -= kappa * values[6]
     return membrane, values[3:6]
 
 
-def _curvature_series(sheet):
+def curvature_series(sheet):
     """Legendre coefficients of the curvature along x: the polynomial through its values on the Gauss nodes."""
     nodes, weights = gauss(CURVATURE_NODES)
     order = np.arange(CURVATURE_NODES)
@@ -173,7 +173,7 @@ def _polynomials(points, terms):
     return values
 
 
-def _search(series, length, width, measure, curvature=_NO_CURVATURE):
+def searched(series, length, width, measure, curvature=_NO_CURVATURE):
     """(value, x, y) of the largest magnitude of measure(values of the series, curvature along x)."""
     _, nx, ny = series.shape
     terms = max(nx, ny, len(curvature))
