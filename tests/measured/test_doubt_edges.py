@@ -132,3 +132,9 @@ def test_a_modulus_up_to_three_times_or_a_third_of_the_catalogue(force, found):
     rows = [replace(bench.of("three-point force", "A")[0], value=force)]
     told = doubts(bench.replaced("three-point force", "A", rows), DESIGN)
     assert len(told) == found and all(f"that of {DESIGN.sheet.name} in the catalogue" in d.words for d in told)
+
+
+@pytest.mark.filterwarnings("error")
+def test_one_face_alone_says_nothing_of_the_sag():
+    """Of a bow read with one face up only there is no mean of the other."""
+    assert doubts(Readings(r for r in DEMO.rows if r.measured != "bow, marked face down"), DESIGN) == ()
