@@ -26,6 +26,7 @@ from panelmech.mechanics import (
     shell,
     shell_large,
     shell_model,
+    shell_stresses,
     span_curves,
     strip,
     unequal,
@@ -132,6 +133,9 @@ def _mechanics():
     yield shell_model.free_span, dict(span=0.6, frame_width=0.012)
     yield shell.press, dict(sheet=sheet, load=shell_model.even_pressure(1000.0), degrees=(8, 8))
     yield shell.buckle, dict(sheet=sheet, degrees=(8, 8))
+    yield shell_stresses.MembraneForces, dict(along_chord=-1.0, along_span=-900.0, shear=200.0)
+    forces = shell_stresses.MembraneForces(along_span=-900.0, shear=200.0)
+    yield shell_stresses.buckle_under, dict(sheet=sheet, forces=forces, degrees=(8, 8))
     formed = large_deflection.forming_force(small_bend(), 5.0)
     yield large_deflection.forming_force, dict(bend=small_bend(), bending_stiffness=5.0)
     yield (

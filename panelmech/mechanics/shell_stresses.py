@@ -24,7 +24,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 from numpy.polynomial import legendre
 
-from ..units import read_array
+from ..units import read_array, read_number
 from .numerics import gauss
 from .shell import COARSER, MOST_DEGREES, buckling_degrees, half_waves_along, proportions, read_degrees
 from .shell_blocks import largest, side_by_side
@@ -59,6 +59,12 @@ class MembraneForces:
     along_chord: float | Callable = 0.0
     along_span: float | Callable = 0.0
     shear: float | Callable = 0.0
+
+    def __post_init__(self):
+        for name, _ in KINDS:
+            given = getattr(self, name)
+            if not callable(given):
+                object.__setattr__(self, name, read_number(given, f"membrane force {name}", "N/m"))
 
     def at(self, x, y) -> np.ndarray:
         """The three at places x, y [m] that go together, shape (3, ...) [N/m]. ValueError where one is not finite or

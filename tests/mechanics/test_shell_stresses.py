@@ -214,7 +214,6 @@ def test_stretched_along_the_span_it_bears_more_and_stretched_alone_it_never_buc
     ("forces", "always", "words"),
     [
         (MembraneForces(), None, "zero everywhere: give at least one"),
-        (MembraneForces(shear=np.nan), None, "membrane force shear is nan: give a finite number, in N/m"),
         (MembraneForces(along_span=lambda x, y: np.zeros(3)), None, r"along_span came with shape \(3,\) for places of"),
         (SHEAR, MembraneForces(along_span=-1e9), "buckles under the membrane forces that are there always"),
     ],
@@ -222,6 +221,13 @@ def test_stretched_along_the_span_it_bears_more_and_stretched_alone_it_never_buc
 def test_forces_that_cannot_be_are_refused(forces, always, words):
     with pytest.raises(ValueError, match=words):
         buckle_under(sheet(2.0), forces, always)
+
+
+def test_a_force_that_is_not_a_number_is_refused_where_it_is_stated():
+    with pytest.raises(ValueError, match="membrane force shear is nan: give a finite number, in N/m"):
+        MembraneForces(shear=np.nan)
+    with pytest.raises(ValueError, match="membrane force along_chord is"):
+        buckle_under(sheet(2.0), MembraneForces(along_chord=lambda x, y: np.full(x.shape, np.inf)))
 
 
 # ----- Convergence: the accuracy that its docstring states
