@@ -18,6 +18,7 @@ from .numerics import gauss_unit, read_together
 
 SAME_PLACE = 1e-8  # of the span: closer places are one
 GAUSS_NODES, GAUSS_WEIGHTS = gauss_unit(8)
+FEW = 64  # curves side by side that are read all at once
 
 
 def checked_stations(position) -> np.ndarray:
@@ -58,9 +59,13 @@ class Pieces:
         places, factors = z.ravel(), self.c.reshape(*self.c.shape[:2], -1)
         panel = np.clip(np.searchsorted(self.x, places, side="right") - 1, 0, len(self.x) - 2)
         powers = (places - self.x[panel])[:, None] ** np.arange(len(factors) - 1, -1, -1)
-        order, values = np.argsort(panel, kind="stable"), np.empty((len(places), factors.shape[2]))
-        for rows in np.split(order, np.flatnonzero(np.diff(panel[order])) + 1) if order.size else ():
-            values[rows] = powers[rows] @ factors[:, panel[rows[0]]]
+        if factors.shape[2] <= FEW:
+            values = np.einsum("mk,kmc->mc", powers, factors[:, panel])
+        else:  # by panels, for the factors of all places at once would take more room than the answer
+            order, values = np.argsort(panel, kind="stable"), np.empty((len(places), factors.shape[2]))
+            for rows in (order[a:b] for a, b in itertools.pairwise(np.searchsorted(panel[order], range(len(self.x))))):
+                if rows.size:
+                    values[rows] = powers[rows] @ factors[:, panel[rows[0]]]
         return values.reshape(z.shape + self.c.shape[2:])
 
     def antiderivative(self) -> Pieces:

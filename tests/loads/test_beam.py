@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelmech.loads.beam import Held, PointLoad, Points, diagrams_of, span_diagrams
-from panelmech.mechanics.span_curves import (
+from panelmech.mechanics.span_curves import FEW, (
     at_station,
     checked_stations,
     curve,
@@ -283,16 +283,17 @@ def test_curves_are_those_of_scipy():
         assert curve(z, values).c == pytest.approx(want, rel=1e-9, abs=1e-12 * np.abs(want).max())
 
 
-def test_curves_are_read_and_integrated_as_scipy_does():
+@pytest.mark.parametrize("many", [2, FEW])
+def test_curves_are_read_and_integrated_as_scipy_does(many):
     """Between stations, at them, at a step and beyond the ends; one place, several in any order, none."""
     rng = np.random.default_rng(5)
     z = with_step(np.linspace(0.2, 1.4, 13), 0.6)
-    own = curve(z, rng.normal(size=(3, 2, len(z))))
+    own = curve(z, rng.normal(size=(3, many, len(z))))
     other = scipy.interpolate.PPoly(own.c, own.x)
     for places in (0.6, rng.permutation(np.concatenate([z, rng.uniform(0.1, 1.5, 40)])), np.empty(0)):
         ours, theirs = (own, own.antiderivative()), (other, other.antiderivative())
         for one, two in zip(ours, theirs, strict=True):
-            assert one(places).shape == np.shape(places) + (3, 2)
+            assert one(places).shape == (*np.shape(places), 3, many)
             assert one(places) == pytest.approx(two(places), rel=1e-12, abs=1e-12)
     assert own.whole() == pytest.approx(other.integrate(z[0], z[-1]), rel=1e-12, abs=1e-12)
 
