@@ -12,7 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelmech.loads.beam import Held, PointLoad, Points, diagrams_of, span_diagrams
-from panelmech.mechanics.span_curves import FEW, (
+from panelmech.mechanics.span_curves import (
+    FEW,
     at_station,
     checked_stations,
     curve,
