@@ -1,5 +1,7 @@
 """What loads do to a section: by hand, against a second road, and the stated rules of opening and combined strain."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from leeboard_part import LEEBOARD
@@ -52,6 +54,14 @@ def test_torque_alone_is_bredt():
     assert r.sheet_shear[0, 0] == pytest.approx(flow / 0.002)
     assert r.land_shear[0, 0] == pytest.approx(flow / 0.015)
     assert r.nose_shear[0, 0] == pytest.approx(flow / bend.overhang[0])
+
+
+def test_where_the_torsion_stiffness_is_not_known_the_cell_takes_all_of_a_torque():
+    """20 N m over twice the area of the cell."""
+    bend, numbers, whole = parts(LEEBOARD)
+    nothing, unknown = np.zeros((1, 3)), replace(whole, torsion_stiffness=np.nan * whole.torsion_stiffness)
+    r = respond(bend, numbers, unknown, nothing, nothing, np.atleast_2d(20.0 * STATIONS), nothing)
+    assert r.sheet_flow[0] == pytest.approx(20.0 / (2.0 * bend.cell_area[0]) * STATIONS)
 
 
 def test_shear_and_torque_add_with_their_signs():
