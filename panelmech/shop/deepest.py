@@ -114,9 +114,9 @@ class LiftDepth:
 def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.05, stated_depth=None, cells=CELLS) -> LiftDepth:
     """Largest depth [m] whose peak stays at or below `limit` [K], between `shallowest` and `deepest` [m].
 
-    All depths of a geometric scan are marched at once; the first that gets hotter than the limit and the one before it
-    bracket the root (secants on the logarithm of the depth), so the answer is the end of the shallow, safe range
-    even where a much deeper lift were cooler again. ValueError for a limit at or below the resin as poured.
+    All depths of a geometric scan are looked at on few cells first, then in full up to the first that gets hotter than
+    the limit; that and the one before it bracket the root (secants on the logarithm of the depth), so the answer is the
+    end of the shallow, safe range even where a much deeper lift were cooler again. ValueError for a limit at or below the resin as poured.
     """
     start = pour.shop_temperature + max(pour.start_rise, 0.0)
     read_number(limit, "limit", "K", above=start, hint="warmer than shop and resin as poured")
