@@ -52,7 +52,7 @@ def default_degrees(sheet, load=None):
     half_waves, turned, zones = proportions(sheet)
     if load is not None and load.kind == "point":
         return _degrees(9 + 0.3 * zones + 7 * turned**0.5, 20 + 3.2 * half_waves)
-    return _degrees(11 + 0.3 * zones + 7 * turned**0.5, 12 + 9 * half_waves**0.5)
+    return _degrees(11 + 0.3 * zones + 7 * turned**0.5, 12 + 11 * half_waves**0.5)
 
 
 def deflection_degrees(sheet):
