@@ -61,7 +61,7 @@ def cited(cases=None) -> dict:
     published.
 
     >>> max(cited().values())  # cases of the source that gives most
-    61
+    65
     """
     named = Counter(case.source for case in (published_cases() if cases is None else cases))
     return {words: named[key] for key, words in SOURCES.items() if named[key]}

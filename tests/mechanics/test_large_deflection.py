@@ -5,6 +5,8 @@ from functools import cache
 
 import numpy as np
 import pytest
+from day_and_night import NIGHTLY, by_day
+from roads import shallow_arch
 
 from panelmech.mechanics import framed_sheet, load_curve, press, press_large, solve_bend
 from panelmech.mechanics.forming import forming_loads
@@ -21,8 +23,6 @@ from panelmech.mechanics.shell_model import (
     point_force,
 )
 from panelmech.mechanics.shell_path import follow
-from tests.day_and_night import NIGHTLY, by_day
-from tests.roads import shallow_arch
 
 FEW = (8, 10)  # degrees, where the question is not how well they converge
 HINGED, FREE = Edge("supported", "held"), Edge("free", "free")

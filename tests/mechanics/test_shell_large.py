@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 
 from panelmech.mechanics.bend import solve_bend
 from panelmech.mechanics.shell_large import EdgeGive, LargeModel, large_sets
@@ -17,7 +18,6 @@ from panelmech.mechanics.shell_model import (
     point_force,
 )
 from panelmech.mechanics.shell_ritz import displaced, load_work
-from tests.day_and_night import by_day
 
 DEGREES = (8, 10)
 

@@ -4,13 +4,13 @@ from dataclasses import fields, replace
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 
 from panelmech.mechanics import framed_sheet, press, solve_bend
 from panelmech.mechanics.large_deflection import _loading
 from panelmech.mechanics.shell_large import LargeModel
 from panelmech.mechanics.shell_model import FramedSheet, even_pressure, framed_edges
 from panelmech.mechanics.shell_path import NoPathError, at_share, follow, stepped
-from tests.day_and_night import by_day
 
 FEW = (8, 10)
 

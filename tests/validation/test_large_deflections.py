@@ -13,6 +13,7 @@ memory or too rough to stand among the published ones, are told with how far the
 
 import numpy as np
 import pytest
+from day_and_night import by_day
 
 from panelmech.mechanics.ritz_bases import bending_basis, in_plane_basis, product_integral
 from panelmech.mechanics.shell_fields import Field
@@ -29,7 +30,6 @@ from panelmech.mechanics.shell_model import (
 from panelmech.mechanics.shell_path import Loading, follow
 from panelmech.mechanics.shell_ritz import load_work
 from panelmech.published.large_plates import layered, plate_deflection
-from tests.day_and_night import by_day
 
 LOADS = (20.0, 50.0, 100.0, 200.0, 400.0)
 # (ratio of the sides, bending, in the plane): w/h in the middle at LOADS, nu 0.3, by the program apart
