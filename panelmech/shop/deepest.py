@@ -116,7 +116,8 @@ def lift_depth(pour: Pour, limit, shallowest=1e-3, deepest=0.05, stated_depth=No
 
     All depths of a geometric scan are looked at on few cells first, then in full up to the first that gets hotter than
     the limit; that and the one before it bracket the root (secants on the logarithm of the depth), so the answer is the
-    end of the shallow, safe range even where a much deeper lift were cooler again. ValueError for a limit at or below the resin as poured.
+    end of the shallow, safe range even where a much deeper lift were cooler again. ValueError for a limit at or below
+    the resin as poured.
     """
     start = pour.shop_temperature + max(pour.start_rise, 0.0)
     read_number(limit, "limit", "K", above=start, hint="warmer than shop and resin as poured")
