@@ -27,7 +27,7 @@ LAYER_SHARE = 0.15  # cells of an inert layer over those of the curing one
 WIDENING = 20.0  # widest over narrowest cell of an inert layer
 MOST_STEPS = 20000
 BAND = 3  # unknowns from a cell to the next
-FACTOR_ROWS = BAND * (tuple(map(int, scipy.__version__.split(".")[:2])) < (1, 17))  # below the bands, for its factor
+FACTOR_ROWS = BAND * (tuple(map(int, scipy.__version__.split(".")[:2])) < (1, 16))  # below the bands, for its factor
 RISE_STEP, CURE_STEP = 1e-4, 1e-6  # K and -, for derivatives of the rate: the solver only steers by them
 
 
@@ -198,7 +198,7 @@ class Problem:
 
     def bands(self, _, flat):
         """Its derivatives by everything (2 BAND + 1, N), that of i by j in row BAND + i - j, column j: of conduction
-        as they are, of the rate by differences. LSODA of scipy before 1.17 wants rows for its factor below them."""
+        as they are, of the rate by differences. LSODA of scipy before 1.16 wants rows for its factor below them."""
         curing, state = self.grid.curing, flat.reshape(self.shape)
         rise, cure = state[:, curing, 0], state[:, curing, 1]
         speed = self.rate(rise, cure)
