@@ -48,6 +48,11 @@ class Basis:
         """Values at `points` in [-1, 1], shape (points, functions)."""
         return legendre.legvander(np.atleast_1d(points), self.coefficients.shape[1] - 1) @ self.coefficients.T
 
+    def slopes_at(self, points):
+        """First derivatives at `points` in [-1, 1], shape (points, functions)."""
+        slopes = legendre.legder(self.coefficients.T)
+        return legendre.legvander(np.atleast_1d(points), len(slopes) - 1) @ slopes
+
 
 @lru_cache(maxsize=512)
 def bending_basis(low, high, degree, parity="all", nodes=None):

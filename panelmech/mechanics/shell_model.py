@@ -238,6 +238,8 @@ class FramedSheet:
     edges : `Edges`
     span_modulus, shear_modulus : None for a sheet that is the same every way [Pa]
     stretch_moduli : (chord, span) where the sheet's modulus in tension is not that in bending [Pa]
+    land_spring : moment per radian that resists the turning of a 'supported' land, per metre of span [N m/rad per m];
+        None: it turns freely
     """
 
     length: float
@@ -250,16 +252,28 @@ class FramedSheet:
     span_modulus: float | None = None
     shear_modulus: float | None = None
     stretch_moduli: tuple | None = None
+    land_spring: float | None = None
 
     def __post_init__(self):
         for name, unit in (("length", "mm"), ("width", "mm"), ("thickness", "mm"), ("modulus", "Pa")):
             read_number(getattr(self, name), f"{name} of a framed sheet", unit, above=0.0)
+        self._check_land_spring()
         _ = self.ratios  # refuses what no sheet can have
         values = self.curvature_values
         if values.shape != (CURVATURE_NODES,) or not np.all(np.isfinite(values)):
             raise ValueError(
                 f"curvature came with shape {values.shape}; give None, a function of arclength, or "
                 f"{CURVATURE_NODES} finite values at curvature_stations(length)"
+            )
+
+    def _check_land_spring(self):
+        if self.land_spring is None:
+            return
+        came = show_input(read_number(self.land_spring, "spring of the land", "N", 0.0), "N", 4)
+        if self.edges.land.bending != "supported":
+            raise ValueError(
+                f"the land came with a spring against turning of {came} per radian, but is {self.edges.land.bending}: "
+                "make that edge 'supported', or leave its spring out"
             )
 
     @cached_property

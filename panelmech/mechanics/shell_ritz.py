@@ -8,8 +8,9 @@ Applied Mechanics, 1938), curvature kappa along x only:
     energy / D11 = 1/2 integral of  w,xx^2 + d22 w,yy^2 + 2 d12 w,xx w,yy + 4 d66 w,xy^2
                  + 12/t^2 [a11 eps_x^2 + a22 eps_y^2 + 2 a12 eps_x eps_y + a66 gamma^2]
 
-Everything is divided by D11 (`mechanics.shell_model`); an even sheet has d22 = a11 = a22 = 1, d12 = a12 = nu and d66 =
-a66 = (1 - nu)/2, and D11 is its D.
+and that of a spring at the land, if there is one: k w,x^2 along that edge over D11. Everything is divided by D11
+(`mechanics.shell_model`); an even sheet has d22 = a11 = a22 = 1, d12 = a12 = nu and d66 = a66 = (1 - nu)/2, and D11 is
+its D.
 
 Each displacement is a sum of products of one function along the chord and one along the span (`ritz_bases`), which meet
 the essential conditions of the sheet's edges. Functions overlap only with near neighbours in degree along the span
@@ -118,6 +119,12 @@ def membrane_scale(sheet):
     return 12 / sheet.thickness**2 * sheet.length * sheet.width / 4
 
 
+def land_turning(sheet, along_x):
+    """Energy of the spring that resists the turning of the land, per metre of span, for functions along x: matrix."""
+    slope = along_x.slopes_at(-1.0)[0] * (2 / sheet.length)
+    return np.outer(slope, slope) * (sheet.land_spring / sheet.bending_stiffness)
+
+
 def _terms(sheet, sets):
     """{(displacement, displacement): [(matrix along x, matrix along y)]}, term by term as above."""
     (u, v, w), r, area = sets, sheet.ratios, sheet.length * sheet.width / 4
@@ -138,6 +145,10 @@ def _terms(sheet, sets):
         term(area * r.d12, w, 0, 2, w, 2, 0),
         term(4 * area * r.d66, w, 1, 1, w, 1, 1),
     ]
+    if sheet.land_spring:
+        bending.append(
+            (land_turning(sheet, w.along_x) * (sheet.width / 2), product_integral(w.along_y, 0, w.along_y, 0))
+        )
     if sheet.is_flat:
         return {(W, W): bending}
     kappa, c = sheet.curvature_values, membrane_scale(sheet)

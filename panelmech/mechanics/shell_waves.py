@@ -20,6 +20,7 @@ import numpy as np
 from .numerics import gauss
 from .ritz_bases import bending_basis, in_plane_basis, product_integral
 from .shell_model import CURVATURE_NODES, Edge
+from .shell_ritz import land_turning
 
 SUPPORTING = Edge("supported", "diaphragm")  # a frame at which the waves come apart
 STEP = 1.12  # ratio of neighbouring wavenumbers in the first search
@@ -39,9 +40,8 @@ class Waves:
     in_plane: tuple | None
     coupling: tuple | None
 
-    def critical(self, wavenumbers):
-        """Lowest compression for waves of each wavenumber [1/m], divided by D11; inf where nothing is compressed.
-        Shape (k,)."""
+    def stiffness(self, wavenumbers):
+        """Matrices of f for waves of each wavenumber [1/m], u and v eliminated, divided by D11: (k, n, n)."""
         b = np.asarray(wavenumbers, float)[:, None, None]
         k0, k2, k4 = self.bending
         stiffness = k0 + b**2 * k2 + b**4 * k4
@@ -50,10 +50,21 @@ class Waves:
             factor = np.linalg.cholesky(a0 + b * a1 + b**2 * a2)
             part = np.linalg.solve(factor, self.coupling[0] + b * self.coupling[1])
             stiffness = stiffness - part.transpose(0, 2, 1) @ part
-        lower = np.linalg.cholesky(stiffness)
-        half = np.linalg.solve(lower, np.broadcast_to(self.work, lower.shape))
-        most = np.linalg.eigvalsh(np.linalg.solve(lower, half.transpose(0, 2, 1)))[:, -1] * b[:, 0, 0] ** 2
-        return np.divide(1.0, most, out=np.full_like(most, np.inf), where=most > 0.0)
+        return stiffness
+
+    def critical(self, wavenumbers):
+        """Lowest compression for waves of each wavenumber [1/m], divided by D11; inf where nothing is compressed.
+        Shape (k,)."""
+        return lowest_compression(self.stiffness(wavenumbers), self.work, wavenumbers)
+
+
+def lowest_compression(stiffness, work, wavenumbers):
+    """Lowest N with K f = N b^2 G f for each wavenumber b [1/m]; K (k, n, n) positive definite, G (n, n); inf where
+    nothing is compressed. Shape (k,)."""
+    lower = np.linalg.cholesky(stiffness)
+    half = np.linalg.solve(lower, np.broadcast_to(work, lower.shape))
+    most = np.linalg.eigvalsh(np.linalg.solve(lower, half.transpose(0, 2, 1)))[:, -1] * np.square(wavenumbers)
+    return np.divide(1.0, most, out=np.full_like(most, np.inf), where=most > 0.0)
 
 
 def waves(sheet, degree, share):
@@ -73,6 +84,8 @@ def waves(sheet, degree, share):
     mixed, stretch = integral(f, 2, f, 0), 12 / sheet.thickness**2
     bending = integral(f, 2, f, 2), 4 * r.d66 * integral(f, 1, f, 1) - r.d12 * (mixed + mixed.T)
     bending = (*bending, r.d22 * integral(f, 0, f, 0))
+    if sheet.land_spring:
+        bending = bending[0] + land_turning(sheet, f), *bending[1:]
     if sheet.is_flat:
         return Waves(bending, work, None, None)
     g, h = (
@@ -100,16 +113,21 @@ def lowest(sheet, waves, guess, most_share=1.0):
     ends where the bending along the span alone resists more: N share >= (d22 - d12^2) b^2. (inf, 1) where nothing is
     compressed.
     """
+    return search(waves.critical, sheet, guess, most_share)
+
+
+def search(critical, sheet, guess, most_share):
+    """`lowest` of any function of wavenumbers [1/m], an array, that bending along the span alone bounds from below."""
     unit = np.pi / sheet.width
-    first = float(waves.critical([unit * max(1, round(guess))])[0])
+    first = float(critical([unit * max(1, round(guess))])[0])
     if not np.isfinite(first):
         return np.inf, 1
     least = (sheet.ratios.d22 - sheet.ratios.d12**2) / most_share
     last = max(1, int(np.sqrt(first / least) / unit))
     numbers = np.unique(np.round(np.geomspace(1, last, 2 + int(np.log(last) / np.log(STEP)))).astype(int))
-    values = waves.critical(unit * numbers)
+    values = critical(unit * numbers)
     while (between := _between(numbers, values)).size:
-        numbers, values = np.concatenate([numbers, between]), np.concatenate([values, waves.critical(unit * between)])
+        numbers, values = np.concatenate([numbers, between]), np.concatenate([values, critical(unit * between)])
         order = np.argsort(numbers)
         numbers, values = numbers[order], values[order]
     k = int(np.argmin(values))
