@@ -304,6 +304,7 @@ def cell(value, unit: str) -> str:
 
 
 MOST_COMPLAINTS = 5
+MOST_IN_A_CELL = 60  # characters of a cell that is no note
 MOST_ROWS = 20_000  # read in a second
 BAD_QUOTES = "a quote does not close, or stands within a cell: put quotes around whole cells, and double those inside"
 
@@ -372,6 +373,10 @@ def _parse_row(cells, spare, semicolons):
     cells = dict.fromkeys(COLUMNS, "") | {column: cell.strip() for column, cell in cells.items()}
     if spare > 0:
         return None, [("after the last", f"{spare} cells too many; put quotes around a text with a comma")]
+    long = [c for c in COLUMNS if c != "note" and ("\n" in cells[c] or len(cells[c]) > MOST_IN_A_CELL)]
+    if long:
+        came = f"{len(cells[long[0]])} characters, from {cells[long[0]][:20]!r} on"
+        return None, [(long[0], f"{came}: give {MOST_IN_A_CELL} at most, in one row; a quotation mark may be missing")]
     kind = KINDS.get(cells["measured"])
     if kind is None:
         return None, [("measured", f"{cells['measured']!r} is not known; allowed are {'; '.join(KINDS)}")]

@@ -234,3 +234,11 @@ def test_a_confirmed_reading_says_so_in_its_note_and_goes_round():
     values = as_typed([row.confirm()])
     assert rows_from_text("twist", "A", *values, before=[row.confirm()])[0].confirmed
     assert not rows_from_text("twist", "A", "0.4", before=[row.confirm()])[0].confirmed  # another reading
+
+
+def test_a_cell_that_swallows_rows_is_told_without_repeating_them():
+    rows = table(*["A,droop,,,20.5,,,,0.5,ours"] * 30).splitlines()
+    rows[3], rows[20] = rows[3].replace("droop", '"droop'), "20.5,ours" + '"'
+    with pytest.raises(ValueError, match="row 4, column measured: .* characters, from .* quotation mark") as refused:
+        parse_readings("\n".join(rows))
+    assert len(str(refused.value)) < 300
