@@ -228,7 +228,7 @@ def press_large(sheet, load=None, give=None, degrees=None, formed=None):
     ['−0.549 mm', '2.01 mm']
     """
     loading, load, degrees = _loading(sheet, load, give, degrees, formed)
-    path = _path(loading, load, ONE_LOAD)
+    path = path_under(loading, load, ONE_LOAD)
     return _large_press(loading, load, degrees, path)
 
 
@@ -250,7 +250,7 @@ def load_curve(sheet, load=None, give=None, degrees=None, formed=None):
     ('270 Pa', '2.63 mm')
     """
     loading, load, degrees = _loading(sheet, load, give, degrees, formed)
-    path = _path(loading, load, CURVE)
+    path = path_under(loading, load, CURVE)
     fields = tuple(_field(loading, point) for point in path.points)
     return LoadCurve(
         np.array([load.size * point.share for point in path.points]),
@@ -334,7 +334,7 @@ def _read_degrees(degrees):
     return tuple(read_count(degree, "degree", 6, most) for degree, most in zip(degrees, MOST_DEGREES, strict=True))
 
 
-def _path(loading, load, steps):
+def path_under(loading, load, steps):
     """`Path` under the load; ValueError in words where it does not get there."""
     sheet = loading.model.sheet
     most = MOST_SHARE * min(sheet.length, sheet.width) / sheet.thickness

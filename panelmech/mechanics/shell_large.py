@@ -192,6 +192,19 @@ class State:
 
 
 @dataclass(frozen=True, eq=False)
+class Alone:
+    """What amplitudes of w make while u and v stand still: slopes, strains and their stress at the nodes, and the work
+    of that on the functions of u and v; units as of `State`."""
+
+    amplitudes: np.ndarray
+    slope_x: np.ndarray
+    slope_y: np.ndarray
+    strain: tuple
+    stress: tuple
+    work: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
 class LargeModel:
     """A sheet at large deflection, with functions of one parity along the span.
 
@@ -236,7 +249,12 @@ class LargeModel:
 
     @cached_property
     def factor(self):
-        """Cholesky factor, lower, of the in-plane matrix, u before v. ValueError where it is not positive definite."""
+        """Cholesky factor, lower, of `in_plane_matrix`. ValueError where that is not positive definite."""
+        return in_plane_factor(self.in_plane_matrix)
+
+    @cached_property
+    def in_plane_matrix(self):
+        """A, u before v; its lower half."""
         (sx, sy, _, scale), r, u, v = self._scales, self.ratios, self.sets.u, self.sets.v
 
         def term(one, p, q, other, r_, s):
@@ -248,13 +266,7 @@ class LargeModel:
         matrix[n:, n:] = scale * (sy**2 * r.a22 * term(v, 0, 1, v, 0, 1) + sx**2 * r.a66 * term(v, 1, 0, v, 1, 0))
         matrix[n:, :n] = scale * sx * sy * (r.a12 * term(v, 0, 1, u, 1, 0) + r.a66 * term(v, 1, 0, u, 0, 1))
         self._add_springs(matrix)
-        factor, failed = scipy.linalg.lapack.dpotrf(matrix, lower=1, clean=1, overwrite_a=1)
-        if failed:
-            raise ValueError(
-                "the in-plane part of the framed sheet cannot be solved: its matrix is not positive definite at row "
-                f"{failed}; check thickness, sides, moduli and edges of the sheet"
-            )
-        return factor
+        return matrix
 
     def _add_springs(self, matrix):
         u, v, n, d = self.sets.u, self.sets.v, len(self.sets.u), self.sheet.bending_stiffness
@@ -311,35 +323,47 @@ class LargeModel:
 
     def state(self, amplitudes):
         """`State` of equilibrium in the plane at these amplitudes of w, shape (n,)."""
+        alone = self.alone(amplitudes)
+        return self.with_in_plane(alone, self.in_plane(alone.work))
+
+    def in_plane(self, work):
+        """Amplitudes of u and v that answer to the work of w's own stress on them."""
+        return -scipy.linalg.cho_solve((self.factor, True), work, check_finite=False)
+
+    def alone(self, amplitudes):
+        """`Alone`: what the amplitudes of w make by themselves, while u and v stand still."""
         kappa = self.sheet.curvature_values[:, None]
         w, wx, wy = (self._values("w", p, q, amplitudes) for p, q in ((0, 0), (1, 0), (0, 1)))
-        alone = (0.5 * wx**2 - kappa * w, 0.5 * wy**2, wx * wy)
-        stress, n = self._stress(*alone), len(self.sets.u)
-        work = self._in_plane_work(stress)
-        uv = -scipy.linalg.cho_solve((self.factor, True), work, check_finite=False)
+        strain = (0.5 * wx**2 - kappa * w, 0.5 * wy**2, wx * wy)
+        stress = self._stress(*strain)
+        return Alone(amplitudes, wx, wy, strain, stress, self._in_plane_work(stress))
+
+    def with_in_plane(self, alone, uv):
+        """`State` of an `Alone` and amplitudes of u and v beside it, which balance what works on them."""
+        kappa, n, wx, wy = self.sheet.curvature_values[:, None], len(self.sets.u), alone.slope_x, alone.slope_y
         u, v = uv[:n], uv[n:]
         more = self._stress(
             self._values("u", 1, 0, u),
             self._values("v", 0, 1, v),
             self._values("u", 0, 1, u) + self._values("v", 1, 0, v),
         )
-        n_x, n_y, n_xy = forces = tuple(a + b for a, b in zip(stress, more, strict=True))
-        weights, bent = self._weights, self.bending @ amplitudes
+        n_x, n_y, n_xy = forces = tuple(a + b for a, b in zip(alone.stress, more, strict=True))
+        weights, bent = self._weights, self.bending @ alone.amplitudes
         gradient = bent + self._work("w", 1, 0, weights * (n_x * wx + n_xy * wy))
         gradient += self._work("w", 0, 1, weights * (n_y * wy + n_xy * wx)) - self._work(
             "w", 0, 0, weights * kappa * n_x
         )
-        stretched = sum(np.sum(weights * a * b) for a, b in zip(alone, stress, strict=True))
-        energy = 0.5 * (amplitudes @ bent + stretched + work @ uv)
-        return State(amplitudes, wx, wy, forces, uv, float(energy), gradient)
+        stretched = sum(np.sum(weights * a * b) for a, b in zip(alone.strain, alone.stress, strict=True))
+        energy = 0.5 * (alone.amplitudes @ bent + stretched + alone.work @ uv)
+        return State(alone.amplitudes, wx, wy, forces, uv, float(energy), gradient)
 
     def tangent(self, state):
         """Second slope of the energy by the amplitudes of w at a `State`, (n, n), symmetric."""
-        coupling = self._coupling(state.slope_x, state.slope_y)
+        coupling = self.coupling(state.slope_x, state.slope_y)
         part = scipy.linalg.blas.dtrsm(1.0, self.factor, coupling, lower=1)
-        return self.bending + self._standing(state) - part.T @ part
+        return self.standing(state) - part.T @ part
 
-    def _coupling(self, wx, wy):
+    def coupling(self, wx, wy):
         """H: slope of the work on u and v by the amplitudes of w, (functions of u and v, n)."""
         r = self.ratios
         u = (((1, 0), (1, 0), r.a11 * wx), ((1, 0), (0, 1), r.a12 * wy), ((0, 1), (0, 1), r.a66 * wx))
@@ -363,8 +387,8 @@ class LargeModel:
             axis=0,
         )
 
-    def _standing(self, state):
-        """S: the second slope where u and v stand still, less that of bending, (n, n)."""
+    def standing(self, state):
+        """K + S: the second slope of the energy where u and v stand still, (n, n)."""
         wx, wy, (n_x, n_y, n_xy), r = state.slope_x, state.slope_y, state.forces, self.ratios
         kappa = self.sheet.curvature_values[:, None]
         own = (
@@ -376,7 +400,7 @@ class LargeModel:
             ((0, 1), (0, 0), -r.a12 * kappa * wy),
         )
         half = self._pair_integrals("w", own)
-        return half + half.T
+        return self.bending + half + half.T
 
     def _pair_integrals(self, which, terms):
         """Integrals of 12/t^2 values times derivative of `which` times derivative of w, over terms (own derivative,
@@ -390,6 +414,17 @@ class LargeModel:
         shape = (len(product.along_x), len(w.along_x), len(product.along_y), len(w.along_y))
         table = (np.concatenate(across, axis=1) @ np.concatenate(along, axis=1).T).reshape(shape)
         return table.transpose(0, 2, 1, 3).reshape(len(product), len(w))
+
+
+def in_plane_factor(matrix):
+    """Cholesky factor, lower, of an in-plane matrix. ValueError where it is not positive definite."""
+    factor, failed = scipy.linalg.lapack.dpotrf(matrix, lower=1, clean=1)
+    if failed:
+        raise ValueError(
+            "the in-plane part of the framed sheet cannot be solved: its matrix is not positive definite at row "
+            f"{failed}; check thickness, sides, moduli and edges of the sheet"
+        )
+    return factor
 
 
 def _outer(x_one, p, x_other, r, y_one, q, y_other, s):

@@ -1,0 +1,91 @@
+"""The pair at large deflection: slopes of its energy, small loads, symmetric loads, faces exchanged, snap-through."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from panelmech.mechanics.bend import solve_bend
+from panelmech.mechanics.large_deflection import press_large
+from panelmech.mechanics.large_pair import PairModel, press_large_pair
+from panelmech.mechanics.pressed_pair import halves, press_pair
+from panelmech.mechanics.shell_large import EdgeGive, LargeModel, large_sets
+from panelmech.mechanics.shell_model import Edge, Edges, FramedSheet, even_pressure, framed_sheet
+
+E, NU = 18.6e9, 0.175
+SHEET = framed_sheet(solve_bend(0.225, 0.002, 0.018, 0.0003, 0.003), 0.85, 0.012, E, NU)
+THIN = framed_sheet(solve_bend(0.225, 0.001, 0.022, 0.0003, 0.003), 0.85, 0.012, E, NU)
+
+
+def model(sheet=SHEET, degrees=(8, 10), parity="even", spring=None, front="clamped"):
+    free = replace(sheet, edges=Edges(Edge("supported"), Edge(front)))
+    return PairModel(LargeModel(free, large_sets(free.edges, degrees, parity), free.ratios, EdgeGive()), spring)
+
+
+@pytest.mark.parametrize(("parity", "spring", "front"), [("even", None, "clamped"), ("all", 300.0, "supported")])
+def test_slopes_are_those_of_the_energy(parity, spring, front):
+    """Gradient against differences of the energy, second slope against differences of the gradient."""
+    pair = model(parity=parity, spring=spring, front=front)
+    rng = np.random.default_rng(2)
+    at = 3e-4 * rng.standard_normal(len(pair.metric)) / np.sqrt(np.diag(pair.metric)) / len(pair.metric)
+    along = rng.standard_normal(len(at)) * np.abs(at)
+    state, step = pair.state(at), 1e-3
+    fore, back = pair.state(at + step * along), pair.state(at - step * along)
+    assert (fore.energy - back.energy) / (2 * step) == pytest.approx(state.gradient @ along, rel=1e-6)
+    slope = pair.tangent(state) @ along
+    np.testing.assert_allclose((fore.gradient - back.gradient) / (2 * step), slope, atol=1e-5 * np.abs(slope).max())
+
+
+@pytest.mark.parametrize("faces", ["one", "both", "opposite"])
+@pytest.mark.parametrize(("front", "spring"), [("resting", None), ("potted", 150.0)])
+def test_a_small_load_does_what_the_linear_pair_says(faces, front, spring):
+    load = even_pressure(0.1)
+    large = press_large_pair(SHEET, load, faces, front, spring)
+    small = press_pair(SHEET, load, faces, front, spring)
+    assert large.largest_deflection == pytest.approx(small.largest_deflection, rel=3e-4)
+    assert large.other_largest == pytest.approx(small.other_largest, rel=3e-4, abs=1e-6 * large.largest_deflection)
+
+
+@pytest.mark.parametrize("pressure", [1500.0, -1500.0])
+def test_both_faces_alike_are_one_sheet_with_a_land_that_does_not_turn(pressure):
+    pair = press_large_pair(SHEET, even_pressure(pressure), "both", "potted")
+    alone = press_large(halves(SHEET, "potted")[0], even_pressure(pressure), degrees=pair.degrees)
+    assert pair.largest_deflection == pytest.approx(alone.largest_deflection, rel=1e-8)
+    assert pair.other_largest == pytest.approx(pair.largest_deflection, rel=1e-12)
+
+
+def test_opposite_loads_change_places_with_their_sign():
+    out, back = (press_large_pair(SHEET, even_pressure(p), "opposite", degrees=(10, 12)) for p in (2000.0, -2000.0))
+    assert out.largest_deflection == pytest.approx(back.other_largest, rel=1e-8)
+    assert out.other_largest == pytest.approx(back.largest_deflection, rel=1e-8)
+    assert abs(out.largest_deflection) > 1.5 * abs(out.other_largest)  # outward a bent sheet is softer than inward
+
+
+def test_the_land_turns_with_both_sheets():
+    pair = press_large_pair(SHEET, even_pressure(2000.0), "one", "resting")
+    y = np.linspace(0.1, 0.9, 5) * SHEET.width
+    turn, other = (field.derivative(1, 0)(0.0, y) for field in (pair.deflection, pair.other))
+    np.testing.assert_allclose(turn, -other, atol=1e-9)
+    assert np.abs(turn).max() > 1e-3
+
+
+def test_flat_sheets_do_not_care_for_the_way():
+    flat = FramedSheet(0.2, 0.6, 0.002, E, NU)
+    one, other = (press_large_pair(flat, even_pressure(p), "one", "potted").largest_deflection for p in (3e3, -3e3))
+    assert one == pytest.approx(-other, rel=1e-7)
+    assert one < press_pair(flat, even_pressure(3e3), "one", "potted").largest_deflection  # stretching stiffens
+
+
+def test_a_face_of_a_thin_pair_snaps_through_by_itself():
+    pair = press_large_pair(THIN, even_pressure(900.0), "opposite", "resting")
+    assert pair.turns and pair.turns[0][1] < 900.0
+    assert pair.snapped == any(kind == "limit" for kind, _ in pair.turns)
+
+
+def test_what_is_not_known_is_refused():
+    with pytest.raises(ValueError, match="faces"):
+        press_large_pair(SHEET, None, "left")
+    with pytest.raises(ValueError, match="front"):
+        press_large_pair(SHEET, None, "one", "loose")
+    with pytest.raises(ValueError, match="framed sheet under .* reached"):
+        press_large_pair(THIN, even_pressure(5e6), "one")
