@@ -24,13 +24,13 @@ import scipy
 
 from ..units import read_choice
 from .large_deflection import ONE_LOAD, default_large_degrees, path_under
-from .pressed_pair import FACES, FRONTS
+from .pressed_pair import FACES, RIGID, halves
 from .ritz_bases import product_integral
 from .shell_fields import Field, find_largest
 from .shell_large import EdgeGive, LargeModel, in_plane_factor, large_sets
-from .shell_model import Edge, Edges, FramedSheet, SheetLoad, even_pressure
+from .shell_model import Edge, FramedSheet, SheetLoad, even_pressure
 from .shell_path import Loading
-from .shell_ritz import land_turning, load_work
+from .shell_ritz import load_work, turning
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,12 +47,12 @@ class PairState:
 class PairModel:
     """Two sheets that share land and front, with functions of one parity along the span; stands for a `LargeModel`.
 
-    own : `LargeModel` of one sheet with all that it may do: land and front 'diaphragm', land 'supported'.
-    land_spring : of each sheet's land against its own turning [N m/rad per m]; None: it does not give.
+    own : `LargeModel` of one sheet with all that s or a may do, as of `released`.
+    halves : the two framed sheets that s and a are, as of `pressed_pair.halves`: what holds them, and their springs.
     """
 
     own: LargeModel
-    land_spring: float | None = None
+    halves: tuple
 
     @property
     def sheet(self):
@@ -60,11 +60,16 @@ class PairModel:
         return self.own.sheet
 
     @cached_property
-    def _alike(self):
-        """Functions of w that s has: all, or all but those that turn the land."""
-        w = self.own.sets.w
-        turning = (np.abs(w.along_x.slopes_at(-1.0)[0]) > 1e-9)[w.i]
-        return np.flatnonzero(~turning) if self.land_spring is None else np.arange(len(w))
+    def _kept(self):
+        """Functions of w that s has, and that a has: all but those that turn an edge which is clamped in that half."""
+        w, kept = self.own.sets.w, []
+        for half in self.halves:
+            turning = np.zeros(len(w.along_x), bool)
+            for side, edge in ((-1.0, half.edges.land), (1.0, half.edges.rod)):
+                if edge.bending == "clamped":
+                    turning |= np.abs(w.along_x.slopes_at(side)[0]) > 1e-9
+            kept.append(np.flatnonzero(~turning[w.i]))
+        return kept
 
     @cached_property
     def _opposite(self):
@@ -79,31 +84,32 @@ class PairModel:
         return in_plane_factor(matrix[np.ix_(kept, kept)])
 
     @cached_property
-    def _turning(self):
-        """Second slope of the energy of both land springs by s, over D11, (n, n); 0 without."""
-        if not self.land_spring:
-            return 0.0
-        w, sheet = self.own.sets.w, replace(self.sheet, land_spring=self.land_spring)
-        edge = product_integral(w.along_y, 0, w.along_y, 0) * (sheet.width / 2)
-        return 2.0 * np.kron(land_turning(sheet, w.along_x), edge)
+    def _springs(self):
+        """Second slope of the energy of all springs by s and a together, over D11."""
+        w, width = self.own.sets.w, self.sheet.width
+        edge = product_integral(w.along_y, 0, w.along_y, 0) * (width / 2)
+        parts = []
+        for half, kept in zip(self.halves, self._kept, strict=True):
+            own = 2.0 * np.kron(turning(half, w.along_x), edge) if half.springs else np.zeros((len(w),) * 2)
+            parts.append(own[np.ix_(kept, kept)])
+        return scipy.linalg.block_diag(*parts)
 
     def split(self, amplitudes):
         """(first sheet, other sheet): amplitudes of all functions of w, of those of s and a together."""
-        s = np.zeros(len(self.own.sets.w))
-        s[self._alike] = amplitudes[: len(self._alike)]
-        a = amplitudes[len(self._alike) :]
+        s, a = np.zeros((2, len(self.own.sets.w)))
+        alike, opposite = self._kept
+        s[alike], a[opposite] = np.split(amplitudes, [len(alike)])
         return s + a, s - a
 
     def joined(self, first, other):
         """What works on s and a, of what works on the functions of each sheet."""
-        return np.concatenate([(first + other)[self._alike], first - other])
+        alike, opposite = self._kept
+        return np.concatenate([(first + other)[alike], (first - other)[opposite]])
 
     @cached_property
     def metric(self):
         """As of `LargeModel`, mean of both sheets."""
-        own = self.own.metric
-        kept = self._alike
-        return scipy.linalg.block_diag(own[np.ix_(kept, kept)], own)
+        return scipy.linalg.block_diag(*(self.own.metric[np.ix_(kept, kept)] for kept in self._kept))
 
     def state(self, amplitudes):
         """`PairState` of equilibrium in the plane at these amplitudes of s and a."""
@@ -114,14 +120,9 @@ class PairModel:
         half = 0.5 * (first.work - other.work)[kept]
         opposite[kept] = -scipy.linalg.cho_solve((self._opposite_factor, True), half, check_finite=False)
         sheets = own.with_in_plane(first, alike + opposite), own.with_in_plane(other, alike - opposite)
-        gradient = self.joined(*(sheet.gradient for sheet in sheets))
-        energy = sum(sheet.energy for sheet in sheets)
-        if self.land_spring:
-            n = len(self._alike)
-            pull = self._turning @ amplitudes[:n]
-            gradient[:n] += pull
-            energy += 0.5 * float(pull @ amplitudes[:n])
-        return PairState(amplitudes, sheets, energy, gradient)
+        pull = self._springs @ amplitudes
+        energy = sum(sheet.energy for sheet in sheets) + 0.5 * float(pull @ amplitudes)
+        return PairState(amplitudes, sheets, energy, pull + self.joined(*(sheet.gradient for sheet in sheets)))
 
     def tangent(self, state):
         """Second slope of the energy by the amplitudes of s and a, symmetric."""
@@ -135,8 +136,10 @@ class PairModel:
         both, apart = standing[0] + standing[1], standing[0] - standing[1]
         ss, aa = (both - 0.5 * (x.T @ x + y.T @ y) for x, y in ((s, s_o), (a, a_o)))
         sa = apart - 0.5 * (s.T @ a + s_o.T @ a_o)
-        n = self._alike
-        matrix = np.block([[ss[np.ix_(n, n)] + self._turning, sa[n]], [sa[n].T, aa]])
+        n, m = self._kept
+        matrix = (
+            np.block([[ss[np.ix_(n, n)], sa[np.ix_(n, m)]], [sa[np.ix_(n, m)].T, aa[np.ix_(m, m)]]]) + self._springs
+        )
         return 0.5 * (matrix + matrix.T)
 
 
@@ -176,13 +179,12 @@ class LargePairPress:
         return any(kind == "limit" for kind, _ in self.turns)
 
 
-def press_large_pair(sheet, load=None, faces="one", front="potted", land_spring=None, degrees=None) -> LargePairPress:
+def press_large_pair(sheet, load=None, faces="one", front="potted", give=RIGID, degrees=None) -> LargePairPress:
     """A pair under a `SheetLoad` (default: even pressure of 1 kPa, outward) at large deflection: a `LargePairPress`.
 
-    sheet : one sheet of the pair; its land and rod edges are replaced, its frames stay. faces : one of
-    `pressed_pair.FACES`. front : a key of `pressed_pair.FRONTS`. land_spring : by which each sheet's land gives
-    [N m/rad per m]; None: not at all. degrees : as of `press_large`. The load, outward positive, grows from zero; past
-    a limit the first state under the whole load is told. Raises ValueError as `press_large`.
+    sheet, front, give : as of `pressed_pair.halves`. faces : of `pressed_pair.FACES`. degrees : as of `press_large`.
+    The load, outward positive, grows from zero; past a limit the first state under the whole load is told. Raises
+    ValueError as `press_large`.
 
     >>> from panelmech.mechanics import framed_sheet, solve_bend
     >>> from panelmech.mechanics.large_pair import press_large_pair
@@ -194,15 +196,10 @@ def press_large_pair(sheet, load=None, faces="one", front="potted", land_spring=
     """
     read_choice(faces, "faces", FACES)
     load = load or even_pressure()
-    rod, frames = FRONTS[read_choice(front, "front", FRONTS)], (sheet.edges.near_frame, sheet.edges.far_frame)
-    free = replace(
-        sheet,
-        curvature=None if sheet.curvature is None else sheet.curvature_values,
-        land_spring=None,
-        edges=Edges(Edge("supported"), Edge(rod), *frames),
-    )
+    pair = halves(sheet, front, give)
+    free = released(pair)
     degrees = degrees or default_large_degrees(free, load)
-    loading = _loading(free, load, faces, land_spring, degrees)
+    loading = _loading(free, pair, load, faces, degrees)
     path = path_under(loading, load, ONE_LOAD)
     end, model = path.points[-1], loading.model
     w, other = (
@@ -214,10 +211,18 @@ def press_large_pair(sheet, load=None, faces="one", front="potted", land_spring=
     return LargePairPress(sheet, load, faces, front, w, other, largest, (x, y), there, end.stable, turns, degrees)
 
 
-def _loading(free, load, faces, land_spring, degrees):
+def released(pair):
+    """One sheet of a pair of `halves`, free for all that either of them may do; without springs."""
+    alike, opposite = pair
+    turns = "supported" if "supported" in (alike.edges.rod.bending, opposite.edges.rod.bending) else "clamped"
+    edges = replace(alike.edges, land=Edge("supported"), rod=Edge(turns))
+    return replace(alike, land_spring=None, rod_spring=None, edges=edges)
+
+
+def _loading(free, pair, load, faces, degrees):
     def model(parity):
         own = LargeModel(free, large_sets(free.edges, degrees, parity), free.ratios, EdgeGive())
-        return PairModel(own, land_spring)
+        return PairModel(own, pair)
 
     def work(parity):
         return load_work(free, load, degrees, parity).ravel()

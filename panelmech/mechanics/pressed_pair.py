@@ -13,8 +13,9 @@ that is alike on both faces and half one that is opposite, and each half is a fr
 
 So a load on one face gives between the two, a load on both faces alike (filling, heated air, depth of water) the one,
 a suction on one face with as much pressure on the other (a side force) the other. Front 'resting': the rod supports the
-sheets, which may turn on it; 'potted': it clamps them. Linear, as `mechanics.shell`; leaves out the twisting of the
-land as a bar between the frames, and a movement of the rod (the whole blade's).
+sheets, which may turn on it; 'potted': it clamps them, but for the give of resin and nose. Linear, as
+`mechanics.shell`; leaves out the twisting of the land as a bar between the frames, and a movement of the front across
+the chord (the whole blade's).
 
 Buckling of one compressed face couples the halves: with K_s and K_a their stiffness for a wave along the span and G the
 work of the compression, which only one face has,
@@ -69,30 +70,64 @@ class PairPress:
     notes: tuple
 
 
-def halves(sheet: FramedSheet, front: str = "potted", land_spring=None) -> tuple:
+@dataclass(frozen=True)
+class Give:
+    """What resists the turning of the ends of one sheet of a pair, moment per radian and metre of span [N m/rad per m];
+    None: endless.
+
+    land : the bond, against the turning of each sheet's own half (`bonded_end`)
+    front : of a potted front the resin, against the turning of the sheet in it
+    nose : of a potted front the whole, against its own turning with both sheets: half of it for each, which is
+        GJ pi^2 / (2 width^2) of rod and potting for the longest wave between frames, the softest (derived here)
+    """
+
+    land: float | None = None
+    front: float | None = None
+    nose: float | None = None
+
+    @property
+    def opposite(self):
+        """At the front, where both sheets turn alike: resin and nose one behind the other; None: endless."""
+        given = [spring for spring in (self.front, self.nose) if spring is not None]
+        if not given:
+            return None
+        return 0.0 if 0.0 in given else 1.0 / sum(1.0 / spring for spring in given)
+
+
+RIGID = Give()
+
+
+def halves(sheet: FramedSheet, front: str = "potted", give: Give = RIGID) -> tuple:
     """(alike, opposite): the `FramedSheet`s of a pair whose faces move alike and opposite.
 
     sheet : one sheet of the pair; its land and rod edges are replaced, its frames stay.
-    front : a key of `FRONTS`.
-    land_spring : moment per radian by which the bonded land of one sheet gives, per metre of span [N m/rad per m]
-        (`measured.land.land_spring`); None: not at all.
+    front : a key of `FRONTS`. give : `Give`; of the front where it is potted only.
     """
-    rod = FRONTS[read_choice(front, "front", FRONTS)]
-    frames = (sheet.edges.near_frame, sheet.edges.far_frame)
-    land = Edge("clamped" if land_spring is None else "supported", "diaphragm")
-    plain = replace(sheet, curvature=_kept(sheet), land_spring=None, edges=Edges(Edge(), Edge(), *frames))
-    alike = replace(plain, edges=Edges(land, Edge(rod, "diaphragm"), *frames), land_spring=land_spring)
-    return alike, plain.with_edges(Edges(Edge("supported", "held"), Edge(rod, "held"), *frames))
+    frames, turns = _frames(sheet), FRONTS[read_choice(front, "front", FRONTS)] == "supported"
+    kept = None if sheet.curvature is None else sheet.curvature_values
+    out = []
+    for land, in_plane, own, spring in (
+        ("clamped", "diaphragm", give.land, give.front),
+        ("supported", "held", None, give.opposite),
+    ):
+        spring = 0.0 if turns else spring
+        edges = Edges(_edge(land, own, in_plane), _edge("clamped", spring, in_plane), *frames)
+        out.append(replace(sheet, curvature=kept, edges=edges, land_spring=own, rod_spring=spring))
+    return tuple(out)
 
 
-def _kept(sheet):
-    return None if sheet.curvature is None else sheet.curvature_values
+def _edge(bending, spring, in_plane):
+    return Edge(bending if spring is None else "supported", in_plane)
 
 
-def press_pair(sheet, load=None, faces="one", front="potted", land_spring=None, degrees=None) -> PairPress:
+def _frames(sheet):
+    return sheet.edges.near_frame, sheet.edges.far_frame
+
+
+def press_pair(sheet, load=None, faces="one", front="potted", give=RIGID, degrees=None) -> PairPress:
     """A pair under a `SheetLoad` (default: even pressure of 1 kPa) on one face, on both alike, or opposite on both.
 
-    sheet, front, land_spring : as of `halves`. faces : one of `FACES`. degrees : as of `press`. The load is positive
+    sheet, front, give : as of `halves`. faces : one of `FACES`. degrees : as of `press`. The load is positive
     outward on the pressed face. Raises ValueError for other words, and as `press`.
 
     >>> from panelmech.mechanics import framed_sheet, solve_bend
@@ -107,7 +142,7 @@ def press_pair(sheet, load=None, faces="one", front="potted", land_spring=None, 
     counted = {"one": (0.5, 0.5), "both": (1.0, 0.0), "opposite": (0.0, 1.0)}[faces]
     parts = [
         (share, press(half, load, degrees))
-        for share, half in zip(counted, halves(sheet, front, land_spring), strict=True)
+        for share, half in zip(counted, halves(sheet, front, give), strict=True)
         if share
     ]
     sign = -1.0 if faces == "opposite" else 1.0
@@ -130,11 +165,11 @@ def press_pair(sheet, load=None, faces="one", front="potted", land_spring=None, 
     )
 
 
-def pair_critical_stress(sheet, share=None, front="potted", land_spring=None) -> float:
+def pair_critical_stress(sheet, share=None, front="potted", give=RIGID) -> float:
     """Compression along the span at which one face of a pair buckles while the other carries none [Pa].
 
     share : of the compression at `curvature_stations(length)`, (n,), or a function of the arclength [m]; default even.
-    sheet, front, land_spring : as of `halves`; the frames must support the sheet and hold it along their edge.
+    sheet, front, give : as of `halves`; the frames must support the sheet and hold it along their edge.
     Within 1e-5, never below. Raises ValueError for other frames, and where nothing is compressed.
 
     >>> from panelmech.mechanics import framed_sheet, solve_bend
@@ -152,7 +187,7 @@ def pair_critical_stress(sheet, share=None, front="potted", land_spring=None) ->
     counted = _share(sheet, share)
     if not np.max(counted) > 0.0:
         raise ValueError("the share of the compression is nowhere positive: nothing can buckle")
-    both = halves(sheet, front, land_spring)
+    both = halves(sheet, front, give)
     degree, bases = buckling_degrees(sheet, 1.0)[0], []
     for half in both:
         land, rod = half.edges.land.bending, half.edges.rod.bending

@@ -34,7 +34,7 @@ from ..units import read_number, show_input
 from .numerics import gauss
 from .ritz_bases import bending_basis, in_plane_basis, product_integral
 from .shell_model import CURVATURE_NODES, EDGE_NAMES, FramedSheet
-from .shell_ritz import land_turning
+from .shell_ritz import turning
 
 # ----- How the edges give in the plane of the sheet.
 
@@ -242,9 +242,9 @@ class LargeModel:
             slope = w.along_x.values[1]
             across = slope.T @ (weights[:, None] * slope)
             matrix += sx**2 * np.kron(across, product_integral(w.along_y, 0, w.along_y, 0))
-        if self.sheet.land_spring:
+        if self.sheet.springs:
             edge = product_integral(w.along_y, 0, w.along_y, 0) * (self.sheet.width / 2)
-            return area * matrix + np.kron(land_turning(self.sheet, w.along_x), edge)
+            return area * matrix + np.kron(turning(self.sheet, w.along_x), edge)
         return area * matrix
 
     @cached_property

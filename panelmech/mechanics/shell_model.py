@@ -238,8 +238,8 @@ class FramedSheet:
     edges : `Edges`
     span_modulus, shear_modulus : None for a sheet that is the same every way [Pa]
     stretch_moduli : (chord, span) where the sheet's modulus in tension is not that in bending [Pa]
-    land_spring : moment per radian that resists the turning of a 'supported' land, per metre of span [N m/rad per m];
-        None: it turns freely
+    land_spring, rod_spring : moment per radian that resists the turning of a 'supported' land or rod edge, per metre of
+        span [N m/rad per m]; None: it turns freely
     """
 
     length: float
@@ -253,11 +253,12 @@ class FramedSheet:
     shear_modulus: float | None = None
     stretch_moduli: tuple | None = None
     land_spring: float | None = None
+    rod_spring: float | None = None
 
     def __post_init__(self):
         for name, unit in (("length", "mm"), ("width", "mm"), ("thickness", "mm"), ("modulus", "Pa")):
             read_number(getattr(self, name), f"{name} of a framed sheet", unit, above=0.0)
-        self._check_land_spring()
+        self._check_springs()
         _ = self.ratios  # refuses what no sheet can have
         values = self.curvature_values
         if values.shape != (CURVATURE_NODES,) or not np.all(np.isfinite(values)):
@@ -266,15 +267,21 @@ class FramedSheet:
                 f"{CURVATURE_NODES} finite values at curvature_stations(length)"
             )
 
-    def _check_land_spring(self):
-        if self.land_spring is None:
-            return
-        came = show_input(read_number(self.land_spring, "spring of the land", "N", 0.0), "N", 4)
-        if self.edges.land.bending != "supported":
-            raise ValueError(
-                f"the land came with a spring against turning of {came} per radian, but is {self.edges.land.bending}: "
-                "make that edge 'supported', or leave its spring out"
-            )
+    def _check_springs(self):
+        for name in ("land", "rod"):
+            spring, bending = getattr(self, f"{name}_spring"), getattr(self.edges, name).bending
+            if spring is not None and bending != "supported":
+                raise ValueError(
+                    f"the {name} came with a spring against turning, but is {bending}: make that edge 'supported', or "
+                    "leave its spring out"
+                )
+            if spring is not None:
+                read_number(spring, f"spring of the {name}", "N", 0.0)
+
+    @property
+    def springs(self):
+        """{-1 (land) or 1 (rod): spring} of the edges that turn against one [N m/rad per m]."""
+        return {side: spring for side, spring in ((-1.0, self.land_spring), (1.0, self.rod_spring)) if spring}
 
     @cached_property
     def ratios(self):

@@ -8,7 +8,7 @@ Applied Mechanics, 1938), curvature kappa along x only:
     energy / D11 = 1/2 integral of  w,xx^2 + d22 w,yy^2 + 2 d12 w,xx w,yy + 4 d66 w,xy^2
                  + 12/t^2 [a11 eps_x^2 + a22 eps_y^2 + 2 a12 eps_x eps_y + a66 gamma^2]
 
-and that of a spring at the land, if there is one: k w,x^2 along that edge over D11. Everything is divided by D11
+and that of springs at land and rod, if there are any: k w,x^2 along the edge over D11. Everything is divided by D11
 (`mechanics.shell_model`); an even sheet has d22 = a11 = a22 = 1, d12 = a12 = nu and d66 = a66 = (1 - nu)/2, and D11 is
 its D.
 
@@ -119,10 +119,14 @@ def membrane_scale(sheet):
     return 12 / sheet.thickness**2 * sheet.length * sheet.width / 4
 
 
-def land_turning(sheet, along_x):
-    """Energy of the spring that resists the turning of the land, per metre of span, for functions along x: matrix."""
-    slope = along_x.slopes_at(-1.0)[0] * (2 / sheet.length)
-    return np.outer(slope, slope) * (sheet.land_spring / sheet.bending_stiffness)
+def turning(sheet, along_x):
+    """Second slope of the energy of the springs against turning at land and rod, over D11, by functions along x: per
+    metre of span."""
+    scale, total = (2 / sheet.length) ** 2 / sheet.bending_stiffness, 0.0
+    for side, spring in sheet.springs.items():
+        slope = along_x.slopes_at(side)[0]
+        total = total + scale * spring * np.outer(slope, slope)
+    return total
 
 
 def _terms(sheet, sets):
@@ -145,10 +149,8 @@ def _terms(sheet, sets):
         term(area * r.d12, w, 0, 2, w, 2, 0),
         term(4 * area * r.d66, w, 1, 1, w, 1, 1),
     ]
-    if sheet.land_spring:
-        bending.append(
-            (land_turning(sheet, w.along_x) * (sheet.width / 2), product_integral(w.along_y, 0, w.along_y, 0))
-        )
+    if sheet.springs:
+        bending.append((turning(sheet, w.along_x) * (sheet.width / 2), product_integral(w.along_y, 0, w.along_y, 0)))
     if sheet.is_flat:
         return {(W, W): bending}
     kappa, c = sheet.curvature_values, membrane_scale(sheet)

@@ -20,7 +20,7 @@ import numpy as np
 from .numerics import gauss
 from .ritz_bases import bending_basis, in_plane_basis, product_integral
 from .shell_model import CURVATURE_NODES, Edge
-from .shell_ritz import land_turning
+from .shell_ritz import turning
 
 SUPPORTING = Edge("supported", "diaphragm")  # a frame at which the waves come apart
 STEP = 1.12  # ratio of neighbouring wavenumbers in the first search
@@ -84,8 +84,8 @@ def waves(sheet, degree, share):
     mixed, stretch = integral(f, 2, f, 0), 12 / sheet.thickness**2
     bending = integral(f, 2, f, 2), 4 * r.d66 * integral(f, 1, f, 1) - r.d12 * (mixed + mixed.T)
     bending = (*bending, r.d22 * integral(f, 0, f, 0))
-    if sheet.land_spring:
-        bending = bending[0] + land_turning(sheet, f), *bending[1:]
+    if sheet.springs:
+        bending = bending[0] + turning(sheet, f), *bending[1:]
     if sheet.is_flat:
         return Waves(bending, work, None, None)
     g, h = (

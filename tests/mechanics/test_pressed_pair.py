@@ -8,7 +8,7 @@ import scipy
 
 from panelmech.mechanics.bend import solve_bend
 from panelmech.mechanics.large_deflection import press_large
-from panelmech.mechanics.pressed_pair import halves, pair_critical_stress, press_pair
+from panelmech.mechanics.pressed_pair import Give, halves, pair_critical_stress, press_pair
 from panelmech.mechanics.shell import buckle, critical_stress, press
 from panelmech.mechanics.shell_model import (
     Edge,
@@ -153,7 +153,7 @@ def test_buckling_lies_between_its_halves(front):
 def test_two_halves_that_are_the_same_buckle_as_one_sheet():
     """Flat, and a land that gives freely: nothing tells the halves apart, and the unloaded face takes no part."""
     single = replace(FLAT, width=0.7, edges=framed_edges("supported"))
-    pair = pair_critical_stress(single, front="resting", land_spring=0.0)
+    pair = pair_critical_stress(single, front="resting", give=Give(land=0.0))
     assert pair == pytest.approx(buckle(single).stress, rel=1e-6)
 
 
@@ -202,7 +202,7 @@ def test_large_deflection_starts_from_the_same_spring(load):
 
 
 def test_a_spring_stands_at_a_supported_land_only():
-    with pytest.raises(ValueError, match="spring against turning of 12 N per radian, but is clamped"):
+    with pytest.raises(ValueError, match="land came with a spring against turning, but is clamped"):
         replace(SHEET, land_spring=12.0)
     with pytest.raises(ValueError, match="spring of the land"):
         sprung(-1.0)
