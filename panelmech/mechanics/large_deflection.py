@@ -227,7 +227,7 @@ def press_large(sheet, load=None, give=None, degrees=None, formed=None):
     >>> [show(press_large(sheet, even_pressure(p)).largest_deflection, "mm", 3) for p in (-2000.0, 2000.0)]
     ['−0.549 mm', '2.01 mm']
     """
-    loading, load, degrees = _loading(sheet, load, give, degrees, formed)
+    loading, load, degrees = large_loading(sheet, load, give, degrees, formed)
     path = path_under(loading, load, ONE_LOAD)
     return _large_press(loading, load, degrees, path)
 
@@ -249,7 +249,7 @@ def load_curve(sheet, load=None, give=None, degrees=None, formed=None):
     >>> show(curve.first_limit.size, "Pa", 3), show(curve.last.largest_deflection, "mm", 3)
     ('270 Pa', '2.63 mm')
     """
-    loading, load, degrees = _loading(sheet, load, give, degrees, formed)
+    loading, load, degrees = large_loading(sheet, load, give, degrees, formed)
     path = path_under(loading, load, CURVE)
     fields = tuple(_field(loading, point) for point in path.points)
     return LoadCurve(
@@ -288,7 +288,7 @@ def forming_force(bend: Bend, bending_stiffness):
 # ----- What they are made of.
 
 
-def _loading(sheet, load, give, degrees, formed):
+def large_loading(sheet, load, give, degrees, formed):
     """(`Loading`, load, degrees) of what came in; both parities where frames and load are alike about mid-span."""
     load, give = load or even_pressure(), give or EdgeGive()
     give.check(sheet.edges)
@@ -334,12 +334,15 @@ def _read_degrees(degrees):
     return tuple(read_count(degree, "degree", 6, most) for degree, most in zip(degrees, MOST_DEGREES, strict=True))
 
 
+def most_deflection(sheet):
+    """Mean deflection [thicknesses] beyond which a path is not followed."""
+    return MOST_SHARE * min(sheet.length, sheet.width) / sheet.thickness
+
+
 def path_under(loading, load, steps):
     """`Path` under the load; ValueError in words where it does not get there."""
-    sheet = loading.model.sheet
-    most = MOST_SHARE * min(sheet.length, sheet.width) / sheet.thickness
     try:
-        return follow(loading, *steps, most)
+        return follow(loading, *steps, most_deflection(loading.model.sheet))
     except NoPathError as stopped:
         unit = "N" if load.kind == "point" else "Pa"
         came, reached = show_input(load.size, unit, 4), show_input(stopped.share * load.size, unit, 3)

@@ -196,10 +196,7 @@ def press_large_pair(sheet, load=None, faces="one", front="potted", give=RIGID, 
     """
     read_choice(faces, "faces", FACES)
     load = load or even_pressure()
-    pair = halves(sheet, front, give)
-    free = released(pair)
-    degrees = degrees or default_large_degrees(free, load)
-    loading = _loading(free, pair, load, faces, degrees)
+    loading, degrees = pair_loading(sheet, load, faces, front, give, degrees)
     path = path_under(loading, load, ONE_LOAD)
     end, model = path.points[-1], loading.model
     w, other = (
@@ -219,7 +216,12 @@ def released(pair):
     return replace(alike, land_spring=None, rod_spring=None, edges=edges)
 
 
-def _loading(free, pair, load, faces, degrees):
+def pair_loading(sheet, load, faces, front, give, degrees=None):
+    """(`Loading`, degrees) of a pair: what `shell_path` follows; arguments as of `press_large_pair`."""
+    pair = halves(sheet, front, give)
+    free = released(pair)
+    degrees = degrees or default_large_degrees(free, load)
+
     def model(parity):
         own = LargeModel(free, large_sets(free.edges, degrees, parity), free.ratios, EdgeGive())
         return PairModel(own, pair)
@@ -232,6 +234,6 @@ def _loading(free, pair, load, faces, degrees):
         along, across = work("even"), work("odd")
         if np.abs(across).max() <= 1e-13 * np.abs(along).max():
             even = model("even")
-            return Loading(even, model("odd"), even.joined(along, other_face * along))
+            return Loading(even, model("odd"), even.joined(along, other_face * along)), degrees
     whole, every = model("all"), work("all")
-    return Loading(whole, None, whole.joined(every, other_face * every))
+    return Loading(whole, None, whole.joined(every, other_face * every)), degrees

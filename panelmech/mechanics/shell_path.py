@@ -37,10 +37,12 @@ NEAREST, STRAIGHTEST = 0.2, 0.85  # a step counts where it is corrected by less,
 
 
 class NoPathError(ValueError):
-    """The path cannot be followed to the whole load: `share` of it is the most that was reached, `why` in words."""
+    """The path cannot be followed to the whole load: `path` that was, `share` of the load that was reached at most, and
+    `why` in words."""
 
-    def __init__(self, points, why):
-        """From the points that were reached."""
+    def __init__(self, points, turns, why):
+        """From the points that were reached, and the turns on the way."""
+        self.path = Path(tuple(points), tuple(turns))
         self.share, self.why = max(point.share for point in points), why
         super().__init__(f"{why}; {self.share:.3g} of the load were reached")
 
@@ -204,11 +206,11 @@ class Path:
     turns: tuple
 
 
-def follow(loading, first_step, most_step, most, to_limit=False):
+def follow(loading, first_step, most_step, most, to_limit=False, to_turn=False):
     """`Path` from rest to the first state under the whole load, past every limit on the way.
 
-    first_step, most_step, most : mean deflection in thicknesses, of the steps and of all. to_limit : end just behind
-    the first limit, if there is one.
+    first_step, most_step, most : mean deflection in thicknesses, of the steps and of all. to_limit, to_turn : end
+    just behind the first limit, the first turn of either kind, if there is one.
     Raises `NoPathError` where the path cannot be followed, takes more than `MOST_POINTS` or goes beyond `most`.
     """
     points, turns, step, bend = [start(loading)], [], min(first_step, most_step), None
@@ -219,16 +221,16 @@ def follow(loading, first_step, most_step, most, to_limit=False):
         if met is None or any(turn.point.share > 1.0 for turn in met):  # the latter: the whole load was passed before
             step *= 0.5
             if step < SMALLEST_STEP:
-                raise NoPathError(points, "Newton's method does not converge")
+                raise NoPathError(points, turns, "Newton's method does not converge")
             continue
         turns += met
         points.append(new)
-        if to_limit and any(turn.kind == "limit" for turn in met):
+        if (to_turn and met) or (to_limit and any(turn.kind == "limit" for turn in met)):
             break
         if len(points) > MOST_POINTS:
-            raise NoPathError(points, f"the path takes more than {MOST_POINTS} steps")
+            raise NoPathError(points, turns, f"the path takes more than {MOST_POINTS} steps")
         if loading.size(new.state.amplitudes) > most:
-            raise NoPathError(points, "the deflection grows too large for a shallow sheet")
+            raise NoPathError(points, turns, "the deflection grows too large for a shallow sheet")
         gone = _between(last, new)
         bend = ((new.along - last.along) / gone, (new.along_share - last.along_share) / gone)
         step = min(step * (1.6 if count <= EASY else 0.7 if count > HARD else 1.0), most_step)

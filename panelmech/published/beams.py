@@ -8,7 +8,7 @@ from functools import cache
 import numpy as np
 
 from ..loads.beam import Held, PointLoad, span_diagrams
-from ..measured.land import foundation_stiffness, land_compliance
+from ..mechanics.bonded_end import foundation_stiffness, land_compliance
 from ..mechanics.strip import (
     Support,
     even_strip_pressure,

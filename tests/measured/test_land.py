@@ -6,15 +6,13 @@ import pytest
 from panelmech.materials.stock import catalogue
 from panelmech.measured.land import (
     compliance_of,
-    constrained_modulus,
-    foundation_stiffness,
-    land_compliance,
     land_spring,
     land_words,
     neglected_share,
     stiffness_of,
 )
 from panelmech.mechanics.as_built_bend import real_bend
+from panelmech.mechanics.bonded_end import constrained_modulus, foundation_stiffness, land_compliance
 from panelmech.study.design import Design
 
 

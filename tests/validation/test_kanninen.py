@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_bvp
 
-from panelmech.measured.land import land_compliance
+from panelmech.mechanics.bonded_end import land_compliance
 from panelmech.published.beams import KANNINEN, opening_coefficients
 
 

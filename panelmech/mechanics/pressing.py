@@ -1,0 +1,155 @@
+"""How far an even pressure presses a framed sheet, or a face of a pair, one way: read between points of one path.
+
+The path is followed from rest by arc length (`mechanics.shell_path`), up to the greatest pressure asked for, or to
+where the sheet first lets go: at a limit it snaps through, at a branching it jumps to another shape. Between its points
+pressure and largest deflection are cubics of the way gone, whose slopes are known, so that one path tells the
+deflection under every pressure on the way, near a limit too. At the greatest pressure itself nothing is read between.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+import numpy as np
+
+from ..units import read_array, read_number
+from .large_deflection import CURVE, ONE_LOAD, large_loading, most_deflection
+from .large_pair import pair_loading
+from .pressed_pair import RIGID
+from .shell import even_degree, proportions
+from .shell_fields import Field, find_largest
+from .shell_model import even_pressure
+from .shell_path import Loading, NoPathError, follow
+
+BETWEEN = 32  # places read between two points of the path
+
+
+@dataclass(frozen=True, eq=False)
+class Pressing:
+    """Largest deflection against pressure of one sign.
+
+    greatest : pressure up to which it was asked for [Pa], its sign the way: outward, towards the centre of curvature,
+        positive
+    lets_go : pressure at which the sheet snaps through or jumps, with that sign [Pa]; nan where it does not up to
+        `reached`
+    snaps : True where it snaps through there, at a limit; False where it jumps, at a branching, and where it does not
+    reached : pressure up to which the path could be followed [Pa]; the greatest, or less in size
+    slope : largest deflection per pressure of the first load, of the linear sheet [m/Pa]
+    pressures, deflections : sizes along the path, as far as it was followed [Pa], [m]
+    """
+
+    greatest: float
+    lets_go: float
+    snaps: bool
+    reached: float
+    slope: float
+    pressures: np.ndarray = field(repr=False)
+    deflections: np.ndarray = field(repr=False)
+
+    def at(self, pressure):
+        """Largest deflection under pressures of this sign, a float or an array: its size [m].
+
+        Endless from where the sheet lets go; nan beyond `reached`, and for the other sign.
+        """
+        given = np.asarray(read_array(pressure, "pressure", "Pa"), dtype=float)
+        size = given * np.sign(self.greatest)
+        out = np.interp(size, self.pressures, self.deflections)
+        out = np.where((size > abs(self.reached)) | (size < 0.0), np.nan, out)
+        if np.isfinite(self.lets_go):
+            out = np.where(size >= abs(self.lets_go), np.inf, out)
+        return out if out.ndim else float(out)
+
+
+def sheet_pressings(sheet, outward, inward, give=None, degrees=None, fine=False) -> tuple:
+    """(outward, inward) `Pressing` of one `FramedSheet` up to pressures of these sizes [Pa].
+
+    give, degrees : as of `large_deflection.press_large`. fine : with short steps what is read between is within 3e-3,
+    else within 5 %; at the pressures asked for nothing is read between. None for a size of 0. Raises ValueError as
+    `press_large`, but where the path cannot be followed to the end: that is told by `reached`.
+    """
+    loading, _, _ = large_loading(sheet, even_pressure(1.0), give, degrees, None)
+    model = loading.model
+    return _both_ways(
+        loading, (outward, inward), fine, _field(model.sets.w, model.sheet, lambda amplitudes: amplitudes)
+    )
+
+
+def pair_pressings(sheet, outward, inward, faces="one", front="potted", give=RIGID, degrees=None, fine=False) -> tuple:
+    """(outward, inward) `Pressing` of the pressed face of a pair, as `sheet_pressings`; sheet, faces, front and give as
+    of `large_pair.press_large_pair`. degrees : by default `pair_degrees`.
+
+    >>> from panelmech.mechanics import framed_sheet, solve_bend
+    >>> from panelmech.mechanics.pressing import pair_pressings
+    >>> from panelmech.units import show
+    >>> sheet = framed_sheet(solve_bend(0.225, 0.002, 0.018, 0.0003, 0.003), 0.85, 0.012, 18.6e9, 0.175)
+    >>> [show(way.at(way.greatest), "mm", 3) for way in pair_pressings(sheet, 2000.0, 2000.0)]
+    ['0.906 mm', '0.605 mm']
+    """
+    loading, _ = pair_loading(sheet, even_pressure(1.0), faces, front, give, degrees or pair_degrees(sheet))
+    model = loading.model
+    face = _field(model.own.sets.w, sheet, lambda amplitudes: model.split(amplitudes)[0])
+    return _both_ways(loading, (outward, inward), fine, face)
+
+
+def pair_degrees(sheet):
+    """Polynomial degrees (x, y) of `pair_pressings`: the largest deflection within 2e-3."""
+    half_waves, turned, zones = proportions(sheet)
+    wanted = 7 + 0.3 * zones + 2 * turned, 6 + 4 * half_waves**0.5
+    return tuple(even_degree(d, limits) for d, limits in zip(wanted, ((8, 24), (10, 60)), strict=True))
+
+
+def _field(functions, sheet, pressed):
+    return lambda amplitudes: Field(functions.series(pressed(amplitudes)), sheet.length, sheet.width)
+
+
+def _both_ways(loading, sizes, fine, field_of):
+    out = []
+    for greatest in (sizes[0], -sizes[1]):
+        size = read_number(abs(greatest), "greatest pressure", "Pa", 0.0)
+        whole = Loading(loading.model, loading.other, greatest * loading.load)
+        out.append(_pressing(whole, greatest, field_of, CURVE if fine else ONE_LOAD) if size else None)
+    return tuple(out)
+
+
+def _pressing(loading, greatest, field_of, steps):
+    """`Pressing` of a `Loading` whose whole load is the pressure `greatest`; field_of : from amplitudes to the
+    deflection that is looked at."""
+    try:
+        path, reached = follow(loading, *steps, most_deflection(loading.model.sheet), to_turn=True), 1.0
+    except NoPathError as stopped:
+        path, reached = stopped.path, stopped.share
+    first = next(iter(path.turns), None)
+    points = list(path.points if first is None else (*path.points[: first.after + 1], first.point))
+    ends = [_end(point, field_of) for point in points]
+    shares, sizes = _between(loading, points, ends)
+    return Pressing(
+        greatest,
+        np.nan if first is None else greatest * first.point.share,
+        first is not None and first.kind == "limit",
+        greatest * (reached if first is None else first.point.share),
+        ends[0][1] / points[0].along_share / abs(greatest),
+        abs(greatest) * np.maximum.accumulate(shares),
+        sizes,
+    )
+
+
+def _end(point, field_of):
+    """(size of the largest deflection, its change along the path per mean deflection in thicknesses)."""
+    along = field_of(point.along)
+    if not np.any(point.state.amplitudes):
+        return 0.0, abs(find_largest(along)[0])
+    largest, x, y = find_largest(field_of(point.state.amplitudes))
+    return abs(largest), float(along(x, y)) * np.sign(largest)
+
+
+def _between(loading, points, ends):
+    """Shares of the load and largest deflections along the path, `BETWEEN` between two points."""
+    t = np.linspace(0.0, 1.0, BETWEEN + 1)[1:]
+    basis = np.array([2 * t**3 - 3 * t**2 + 1, t**3 - 2 * t**2 + t, 3 * t**2 - 2 * t**3, t**3 - t**2])
+    shares, sizes = [np.zeros(1)], [np.zeros(1)]
+    for (one, here), (two, there) in pairwise(zip(points, ends, strict=True)):
+        way = loading.size(two.state.amplitudes - one.state.amplitudes)
+        shares.append(np.array([one.share, way * one.along_share, two.share, way * two.along_share]) @ basis)
+        sizes.append(np.array([here[0], way * here[1], there[0], way * there[1]]) @ basis)
+    return np.concatenate(shares), np.concatenate(sizes)
