@@ -10,7 +10,7 @@ from roads import shallow_arch
 
 from panelmech.mechanics import framed_sheet, load_curve, press, press_large, solve_bend
 from panelmech.mechanics.forming import forming_loads
-from panelmech.mechanics.large_deflection import _loading, forming_force
+from panelmech.mechanics.large_deflection import large_loading, forming_force
 from panelmech.mechanics.shell_large import EdgeGive
 from panelmech.mechanics.shell_model import (
     CURVATURE_NODES,
@@ -173,7 +173,7 @@ def test_work_along_the_path_is_the_energy(in_plane):
     """Past both limits where edges are held. Straight lines miss by the square of the step: from two of them the rest
     is of its fourth power."""
     sheet = panel(0.001, 0.022, 0.85, in_plane)
-    loading, _, _ = _loading(sheet, even_pressure(300.0), None, (8, 10), None)
+    loading, _, _ = large_loading(sheet, even_pressure(300.0), None, (8, 10), None)
     (rough, energy), (fine, _) = (work_done(loading, step) for step in (0.2, 0.1))
     assert fine == pytest.approx(energy, rel=0.01)
     assert (4 * fine - rough) / 3 == pytest.approx(energy, rel=1e-3)

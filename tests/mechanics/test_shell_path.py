@@ -7,7 +7,7 @@ import pytest
 from day_and_night import by_day
 
 from panelmech.mechanics import framed_sheet, press, solve_bend
-from panelmech.mechanics.large_deflection import _loading
+from panelmech.mechanics.large_deflection import large_loading
 from panelmech.mechanics.shell_large import LargeModel
 from panelmech.mechanics.shell_model import FramedSheet, even_pressure, framed_edges
 from panelmech.mechanics.shell_path import NoPathError, at_share, follow, stepped
@@ -18,7 +18,7 @@ FEW = (8, 10)
 def loading(pressure, in_plane="held", thickness=0.001, degrees=FEW):
     bend = solve_bend(0.225, thickness, 0.022, 0.0003, 0.003)
     sheet = framed_sheet(bend, 0.85, 0.012, 18.6e9, 0.175, framed_edges(in_plane=in_plane))
-    return _loading(sheet, even_pressure(pressure), None, degrees, None)[0]
+    return large_loading(sheet, even_pressure(pressure), None, degrees, None)[0]
 
 
 def random_loading(seed):
@@ -34,7 +34,7 @@ def random_loading(seed):
     edges = framed_edges(*(str(draw.choice(kinds)) for _ in range(3)), str(in_plane))
     sheet = framed_sheet(bend, draw.uniform(0.6, 4.0) * free, 0.0, 20e9, 0.2, edges)
     gives = press(sheet, even_pressure(1.0)).largest_deflection
-    return _loading(sheet, even_pressure(draw.choice([0.3, 0.5, 0.8, 1.5]) * thickness / gives), None, None, None)[0]
+    return large_loading(sheet, even_pressure(draw.choice([0.3, 0.5, 0.8, 1.5]) * thickness / gives), None, None, None)[0]
 
 
 @by_day("seed", range(40), 30)
@@ -112,7 +112,7 @@ class _Rough(LargeModel):
 def test_a_flat_sheet_has_no_turn():
     sheet = FramedSheet(0.2, 0.3, 0.001, 70e9, 0.3, None, framed_edges(in_plane="held"))
     for pressure in (1e4, -1e4):
-        loads = _loading(sheet, even_pressure(pressure), None, FEW, None)[0]
+        loads = large_loading(sheet, even_pressure(pressure), None, FEW, None)[0]
         path = follow(loads, 0.2, 0.4, 50.0)
         assert path.turns == ()
         assert all(point.stable for point in path.points)
