@@ -34,7 +34,9 @@ def random_loading(seed):
     edges = framed_edges(*(str(draw.choice(kinds)) for _ in range(3)), str(in_plane))
     sheet = framed_sheet(bend, draw.uniform(0.6, 4.0) * free, 0.0, 20e9, 0.2, edges)
     gives = press(sheet, even_pressure(1.0)).largest_deflection
-    return large_loading(sheet, even_pressure(draw.choice([0.3, 0.5, 0.8, 1.5]) * thickness / gives), None, None, None)[0]
+    return large_loading(sheet, even_pressure(draw.choice([0.3, 0.5, 0.8, 1.5]) * thickness / gives), None, None, None)[
+        0
+    ]
 
 
 @by_day("seed", range(40), 30)
