@@ -10,7 +10,7 @@ from roads import shallow_arch
 
 from panelmech.mechanics import framed_sheet, load_curve, press, press_large, solve_bend
 from panelmech.mechanics.forming import forming_loads
-from panelmech.mechanics.large_deflection import large_loading, forming_force
+from panelmech.mechanics.large_deflection import forming_force, large_loading
 from panelmech.mechanics.shell_large import EdgeGive
 from panelmech.mechanics.shell_model import (
     CURVATURE_NODES,
