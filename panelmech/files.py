@@ -299,10 +299,12 @@ def number(unit: str, shape: str = "number") -> Number:
 
 @dataclass(frozen=True)
 class Nested:
-    """A record in a table of its own: `make` makes it of its fields, by name."""
+    """A record in a table of its own: `make` makes it of its fields, by name; a `spare` one is left out of the file
+    where it is false."""
 
     make: type
     fields: Mapping
+    spare: bool = False
     key = ""
     keys = Word.keys
 
@@ -367,7 +369,7 @@ def to_plain(record, table: Mapping) -> dict:
 
 
 def _spare(kind, value):
-    return isinstance(kind, Listed) and kind.spare and len(value) == 0
+    return isinstance(kind, Listed | Nested) and kind.spare and not value
 
 
 def from_plain(plain, table: Mapping, where: str, needed=()) -> dict:

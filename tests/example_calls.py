@@ -47,7 +47,7 @@ from panelmech.shop import (
     templates,
     volumes,
 )
-from panelmech.study import choose, every_map, given, rare, shares, sizing, sweeps, tolerances, varying
+from panelmech.study import choose, every_map, given, inside, rare, shares, sizing, sweeps, tolerances, varying
 
 
 @dataclass(frozen=True)
@@ -165,6 +165,8 @@ def _study():
         sizing.size,
         dict(design=d, field="spacer_diameter", output="permanent_strain_reserve", target=1.0, low=0.01, high=0.03),
     )
+    yield inside.Rib, dict(position=0.3, width=0.012)
+    yield inside.Zone, dict(start=0.02, end=0.06)
     yield sweeps.sweep, dict(design=d, local=False, spacer_diameter=[0.016, 0.018], sheet_thickness=[0.0015, 0.002])
     yield tolerances.scatter, dict(design=d, count=200, seed=3, rules=(), alike=0.5, camber=1e-3)
     yield varying.varying, dict(design=d, tolerances=tolerances.default_tolerances(d))

@@ -89,7 +89,8 @@ class Hydrostatics:
     masses : by part, dry [kg]
     solid : lump of all mass, dry [kg]
     outer, immersed : lumps of the volume within the outline, and of what of it is under water [m3]
-    hollow : lump of the volume that is left inside, without closing frames, filler and what was added [m3]
+    hollow : lump of the volume that is left inside, without closing frames, ribs, solid zones, filler and what was
+        added [m3]
     bore : lump of the tube's bore, over the whole span [m3]
     flood : lump of the water inside when flooded [kg]
     """
@@ -165,7 +166,7 @@ def hydrostatics(
     waterline : float
         How much of the span, from the root end, is out of the water [m].
     fill_density : float or None
-        Foam or filler that fills the hollow between the closing frames [kg/m3]; it keeps water out. None: hollow.
+        Foam or filler that fills the hollow that is left [kg/m3]; it keeps water out. None: hollow.
     bore_floods : bool
         Whether the tube's bore takes water when flooded.
     bond_density : float
@@ -180,7 +181,8 @@ def hydrostatics(
 
     Notes
     -----
-    Closing frames: over the design's `frame_width` at each end the hollow is filled with the design's resin.
+    Closing frames: over the design's `frame_width` at each end the hollow is filled with the design's resin, and so it
+    is over its inner ribs and solid zones.
 
     >>> from panelmech.job import demo
     >>> from panelmech.units import show
@@ -190,7 +192,8 @@ def hydrostatics(
     """
     _refuse(blade, water_density, waterline, fill_density, bond_density)
     frame = blade.design.frame_width
-    position, weight = span_rule(blade, (frame, blade.span - frame, waterline))
+    ends = [end for stretch in blade.design.filled for end in (stretch.start, stretch.end)]
+    position, weight = span_rule(blade, (frame, blade.span - frame, waterline, *ends))
     sections = blade_sections(blade, position)
     areas = outer_areas(sections.bend, sections.numbers)
 
@@ -198,18 +201,21 @@ def hydrostatics(
         return _lump(area * where, sections.land_end_x + x, position, weight)
 
     framed, wet = (position < frame) | (position > blade.span - frame), position > waterline
-    filled, void = fill_density is not None, (sections.void_area, areas["void_x"])
+    full, void = fill_density is not None, (sections.void_area, areas["void_x"])
+    poured = {"closing frames": framed, **_filled(blade.design, position)}
+    solid = np.any(list(poured.values()), axis=0)
     parts = _solids(sections, areas, lump, bond_density)
-    parts["closing frames"] = lump(*void, framed).times(blade.design.resin.density)
-    if filled:
-        parts["filler"] = lump(*void, ~framed).times(fill_density)
-    parts.update({item.name: _added_lump(item, item.mass) for item in added})
-    hollow, bore = lump(*void, ~framed & (not filled)), lump(areas["bore_area"], sections.bend.spacer_position)
+    parts |= {name: lump(*void, here).times(blade.design.resin.density) for name, here in poured.items()}
+    if full:
+        parts["filler"] = lump(*void, ~solid).times(fill_density)
+    for item in added:
+        parts[item.name] = parts.get(item.name, NOTHING) + _added_lump(item, item.mass)
+    hollow, bore = lump(*void, ~solid & (not full)), lump(areas["bore_area"], sections.bend.spacer_position)
     taken = sum((_added_lump(item, -item.volume) for item in added if item.inside), NOTHING)
     taken_wet = sum((_added_lump(i, -i.volume) for i in added if i.inside and i.position > waterline), NOTHING)
     outside = [item for item in added if not item.inside]
     _refuse_overfull(hollow, taken)
-    flood = lump(*void, ~framed & wet & (not filled)) + taken_wet
+    flood = lump(*void, ~solid & wet & (not full)) + taken_wet
     if bore_floods:
         flood += lump(areas["bore_area"], sections.bend.spacer_position, wet)
     outer = (areas["displaced_area"], areas["displaced_x"])
@@ -223,6 +229,11 @@ def hydrostatics(
         bore=bore,
         flood=flood.times(water_density),
     )
+
+
+def _filled(design, position):
+    """{name: where it is} of every inner rib and solid zone."""
+    return {s.name: (position > s.start) & (position < s.end) for s in design.filled}
 
 
 def _solids(sections, areas, lump, bond_density):

@@ -50,7 +50,7 @@ class RodWalls:
 
     `root_share` of the bending moment that the rod carries at the root [-]; `deflection` of the tip under an even side
     force, over that of the blade as designed [-]; `alone`, the same of the rod without the sheets; `rod_mass` [kg];
-    `mass`, of all parts of the sections over the span [kg].
+    `mass`, of all parts of the sections over the span with ribs and solid zones [kg].
     """
 
     wall: np.ndarray
@@ -76,7 +76,9 @@ def rod_share(sections: BladeSections) -> RodShare:
     share, blade_stiffness = sections.shares["spacer"], sections.chord_stiffness
     rod = share * blade_stiffness
     even, tip = ((_tip(sections.position, rod, n) / _tip(sections.position, blade_stiffness, n)).item() for n in (3, 2))
-    mass = sections.integrate(sections.masses["spacer"]) / sections.integrate(sections.mass_per_length)
+    mass = sections.integrate(sections.masses["spacer"]) / (
+        sections.integrate(sections.mass_per_length) + sections.filled_mass
+    )
     return RodShare(sections.position, share, rod, blade_stiffness, 1.0 / share, even, tip, mass)
 
 
@@ -120,7 +122,7 @@ def rod_walls(blade: Blade, walls=None, stations: int = 41) -> RodWalls:
         deflection=_tip(position, composite.chord_stiffness, 3) / now,
         alone=_tip(position, rod, 3) / now,
         rod_mass=np.trapezoid(composite.masses["spacer"], position),
-        mass=np.trapezoid(composite.mass_per_length, position),
+        mass=np.trapezoid(composite.mass_per_length, position) + sections.filled_mass,
     )
 
 

@@ -204,6 +204,17 @@ class BladeSections:
         """Integral along the span of one value for each station, straight between stations (trapezoidal rule)."""
         return float(np.trapezoid(values, self.position))
 
+    @property
+    def filled_mass(self) -> float:
+        """Mass of ribs and solid zones [kg], the hollow straight between stations; `hydrostatics` has it exactly."""
+        design, mass = self.blade.design, 0.0
+        for stretch in design.filled:
+            inner = self.position[(self.position > stretch.start) & (self.position < stretch.end)]
+            places = np.array([stretch.start, *inner, stretch.end])
+            area = np.interp(places, self.position, self.void_area)
+            mass += design.resin.density * float(np.trapezoid(area, places))
+        return mass
+
     def judged(self) -> dict:
         """Every forming rule rated at every station (see `study.checks.judge`)."""
         return judge(self.numbers, self.solved)

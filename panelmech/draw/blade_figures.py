@@ -157,7 +157,8 @@ def _size_words(sections, index):
 def draw_planform(ax, sections: BladeSections) -> None:
     """The part from the side, to scale, on an axes of its final size: span to the right, leading edge up.
 
-    Land, hollow, rod, potting, closing frames; thin lines at even stations, chords at root and tip.
+    Land, hollow, rod, potting, closing frames, inner ribs and solid zones; thin lines at even stations, chords at root
+    and tip.
     """
     z = sections.position / MM
     numbers = sections.numbers
@@ -178,11 +179,10 @@ def draw_planform(ax, sections: BladeSections) -> None:
 
 
 def _closing_frames(ax, sections, z, rows):
-    """The hollow that the frames fill, hatched."""
+    """The hollow that closing frames, ribs and solid zones fill."""
     width, span = sections.blade.design.frame_width / MM, z[-1]
-    if width <= 0.0:
-        return
-    for start, end in ((0.0, width), (span - width, span)):
+    ends = ((0.0, width), (span - width, span)) if width > 0.0 else ()
+    for start, end in (*ends, *((s.start / MM, s.end / MM) for s in sections.blade.design.filled)):
         along = np.linspace(start, end, 9)
         low, high = np.interp(along, z, rows[1]), np.interp(along, z, rows[2])
         ring = np.vstack([np.column_stack([along, low]), np.column_stack([along, high])[::-1]])
@@ -285,7 +285,9 @@ def describe_blade(sections: BladeSections) -> str:
     """
     kind = "The part" if np.ptp(sections.chord) < 1e-9 else "The tapered part"
     ends = [_size_words(sections, index).replace("\n", ", ") for index in (0, -1)]
+    filled = "; ".join(stretch.words() for stretch in sections.blade.design.filled)
     return (
         f"{kind}, span {show(sections.blade.span, 'mm')}: at the root end {ends[0]}; at the tip "
         f"{ends[1]}. The {sections.blade.straight} is straight along the span."
+        + (f" Inside: {filled}." if filled else "")
     )

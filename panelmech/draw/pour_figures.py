@@ -11,7 +11,7 @@ from datetime import datetime, time, timedelta
 import numpy as np
 
 from ..shop.heat import DEEPER, place_words
-from ..shop.schedule import DAYS, clock
+from ..shop.working_day import DAYS, clock
 from ..units import FACTORS, OFFSETS, in_shown, show
 from .figures import (
     TINY,

@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon, Rectangle
 
-from ..shop.blanks import ROD_CUT, Blank
+from ..shop.blanks import FRAME_LINE, Blank
 from ..shop.nesting import Nesting
 from ..shop.pack import ShopPack, stock_words
 from ..shop.paper import ONE, lay_out
@@ -98,8 +98,9 @@ def _draw_offcut(ax, left, bottom, right, top):
 
 
 def _clear_of_cuts(blank):
-    """Where along the span the blank's name stands, as a share: clear of the cuts of the rod."""
-    cuts = [line.points[0, 1] / blank.span for line in blank.lines if line.name.startswith(ROD_CUT)]
+    """Where along the span the blank's name stands, as a share: clear of cuts of the rod, ribs and zones."""
+    across = (line for line in blank.lines if np.isfinite(line.from_root) and not line.name.startswith(FRAME_LINE))
+    cuts = [line.points[0, 1] / blank.span for line in across]
     return max(NAME_AT, key=lambda at: min([abs(at + 0.02 - cut) for cut in cuts if abs(at - cut) < 0.08], default=1.0))
 
 
@@ -111,10 +112,10 @@ def _draw_line(ax, blank, line):
     span = blank.span / MM
     if np.isfinite(line.from_root):
         x, y = np.mean(line.points, axis=0) / MM
-        cut = line.name.startswith(ROD_CUT)
-        low = line.from_root if cut else min(line.from_root, blank.span - line.from_root)
+        frame = line.name.startswith(FRAME_LINE)
+        low = min(line.from_root, blank.span - line.from_root) if frame else line.from_root
         away, side = (0.012, "bottom") if y < 0.5 * span else (-0.012, "top")
-        words = f"{line.name if cut else 'frame line'} {show_fixed(low, 1, False)}"
+        words = f"{FRAME_LINE if frame else line.name} {show_fixed(low, 1, False)}"
         ax.text(x, y + away * span, words, ha="center", va=side, fontsize=TINY, color=QUIET)
         return
     root, tip = (show_fixed(v, 1, False) for v in line.from_trailing_edge)

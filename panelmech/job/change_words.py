@@ -19,6 +19,7 @@ LABELS = {
     "design/ident": "number",
     "design/issued": "date of issue",
     "design/settled": "defaults made one's own",
+    "design/inside": "inner ribs and solid zones",
     "part/straight": "line that is kept straight",
     "readings/rows": "readings of the bench",
     "loads/title": "title of the loads",
@@ -48,6 +49,7 @@ _TABLES = {"design": LIMITS, "part": {name: LIMITS[name] for name in ALONG_FIELD
 _UNITS = {suffix: unit for unit, suffix in KEY_SUFFIX.items() if suffix}
 _told_few, _inside_few = partial(few, most=3, apart="; "), partial(few, most=2, apart="; ")
 _LONGEST = 40
+_RIB, _ZONE = {"position_mm", "width_mm"}, {"start_mm", "end_mm"}
 
 
 def words_of(changes: dict) -> str:
@@ -175,6 +177,9 @@ def _value(value, unit):
 def _several(value, unit):
     if isinstance(value, dict) and set(value) == {"root", "tip"}:
         return " to ".join(_value(value[end], unit) for end in ("root", "tip"))
+    if isinstance(value, dict) and set(value) in (_RIB, _ZONE):
+        first, second = (_value(v, "mm") for v in value.values())
+        return f"{second} at {first}" if set(value) == _RIB else f"{first} to {second}"
     if isinstance(value, dict) and isinstance(value.get("values"), list):
         places = zip(value.get("positions_mm", ()), value["values"], strict=False)
         how = "steps" if value.get("between") == "stepped" else "table"

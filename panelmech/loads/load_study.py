@@ -28,7 +28,7 @@ LEFT_OUT = (
     "Left out: large deflection of the blade, shear deformation, flutter and fatigue, skin buckling in shear, wave "
     "slap, air drawn down from the surface, weight, and the holding of the root itself.",
 )
-_INPUTS_HERE = ("span", "frame_width", "sheet_thickness", "spacer_diameter", "land_length", "free_length")
+_INPUTS_HERE = ("least_bay", "sheet_thickness", "spacer_diameter", "land_length", "free_length")
 _SHAPE_HERE = ("contact_angle", "contact_arclength", "thickness_ratio")
 USUAL_THICKEST = 0.2  # of the chord: ordinary sections have their thickest place at 25 to 40 % of it (from memory)
 

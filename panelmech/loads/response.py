@@ -37,7 +37,15 @@ from ..mechanics import forming
 from ..mechanics.bend import Bend
 from ..mechanics.section import CompositeSection, WallFlow, wall_flow, wall_stations
 from ..mechanics.shell import bent_share, deflection_degrees, uneven_critical_stress
-from ..study.framed_sheet import bent_and_framed, local_quantities, modulus_known, pressing, shape_of, sheet_grain
+from ..study.framed_sheet import (
+    bay_designs,
+    bent_and_framed,
+    local_quantities,
+    modulus_known,
+    pressing,
+    shape_of,
+    sheet_grain,
+)
 
 FRONTS = {"potted": 1.0 / 12.0, "resting": 1.0 / 8.0}  # land moment over p s_c^2
 
@@ -239,7 +247,8 @@ def envelope(values):
 # Each is a plate problem of its own, so they are solved at the ends and in the middle of every stretch of even taper
 # and read in between by a parabola through the logarithms. Measured on a taper that halves the free length and nearly
 # halves the rod: within 3 % (pressed in) and 1.4 % (buckling) of the problem solved on the spot. A framed sheet is
-# reckoned with the section of its place along its whole bay, which is the span between the closing frames.
+# reckoned with the section of its place along its whole bay, which is the span between the closing frames. Of a part
+# with ribs or zones every place is judged by the worst of all bays with its section: on the safe side.
 
 
 def framed_sheets(sections, known: dict | None = None) -> dict:
@@ -289,11 +298,12 @@ def framed_bounds_along(blade, position) -> dict:
 def _bounds(design):
     found = {"press": np.nan, "buckling": np.nan}
     if modulus_known(design):
-        bend, sheet = bent_and_framed(design)
-        degrees = BOUND_DEGREE, deflection_degrees(sheet)[1]
-        found["press"] = pressing(sheet, degrees)
+        sheets = [bent_and_framed(bay) for bay in bay_designs(design)]
+        degrees = [(BOUND_DEGREE, deflection_degrees(sheet)[1]) for _, sheet in sheets]
+        found["press"] = max(pressing(sheet, d) for (_, sheet), d in zip(sheets, degrees, strict=True))
         if sheet_grain(design).buckling:
-            found["buckling"] = uneven_critical_stress(sheet, bent_share(bend), degrees)
+            each = zip(sheets, degrees, strict=True)
+            found["buckling"] = min(uneven_critical_stress(sheet, bent_share(bend), d) for (bend, sheet), d in each)
     return found
 
 
@@ -332,10 +342,10 @@ def add_buckling_alone(blade, known: dict) -> None:
 
 def uneven_buckling(design, in_plane: str = "free") -> float:
     """Critical stress at the rod of a design's sheet under compression that grows from the land [Pa], with in-plane
-    edges as of `study.framed_sheet.IN_PLANE`. Those that may draw in give the least: to hold them takes functions away
-    from the same energy (Rayleigh), and so no stress that is less."""
-    bend, sheet = bent_and_framed(design, in_plane)
-    return uneven_critical_stress(sheet, bent_share(bend))
+    edges as of `study.framed_sheet.IN_PLANE`, of several bays the least. Those that may draw in give the least: to hold
+    them takes functions away from the same energy (Rayleigh), and so no stress that is less."""
+    sheets = (bent_and_framed(bay, in_plane) for bay in bay_designs(design))
+    return min(uneven_critical_stress(sheet, bent_share(bend)) for bend, sheet in sheets)
 
 
 def _once(known, design):

@@ -29,7 +29,8 @@ LOCAL_OUTPUTS = (*LOCAL_RESERVES, "least_reserve")
 
 
 def _mass(study):
-    return study.along.sections.integrate(study.along.sections.mass_per_length)
+    sections = study.along.sections
+    return sections.integrate(sections.mass_per_length) + sections.filled_mass
 
 
 LOAD_OUTPUTS = {  # name: (label, unit on screen, value of a study)

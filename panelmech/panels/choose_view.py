@@ -13,6 +13,7 @@ from ..entries import read_entry
 from ..materials.stock import catalogue
 from ..study.choose import CRITERIA, Costs, combine, rank_steps, unbeaten_steps
 from ..study.every import COUNTED, judge_design
+from ..study.quantities import mass_over_span
 from ..study.study import evaluate
 from ..units import capital
 from . import trade_off_tables as words
@@ -180,7 +181,7 @@ class ChooseView(View):
             study = evaluate(self.design, local=False)
         except ValueError:
             return (np.nan, np.nan)
-        values = {**study.quantities, "mass": study.quantities["mass_per_length"] * self.design.span}
+        values = {**study.quantities, "mass": mass_over_span(self.design, study.quantities)}
         values["least_reserve"] = self.choices.judge(self.design).reserve if "least_reserve" in axes else np.nan
         return tuple(values.get(name, np.nan) for name in axes)
 

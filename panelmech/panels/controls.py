@@ -16,7 +16,9 @@ from ..shop.agree import bonding_systems, pouring_systems
 from ..shop.choices import CHOICE_LIMITS, OPTIONS, SHOP_JUDGED, SWITCHES, SYSTEMS, ShopChoices
 from ..study.design import JUDGED, LIMITS, Design
 from ..study.given import with_given
+from ..study.inside import Inside
 from ..units import Limit
+from .inside_field import InsideField
 from .own_stock import OwnStock, own_words
 from .parts import counts_as_before
 from .widgets import (
@@ -63,7 +65,7 @@ GIVEN = {
 }  # fmt: skip
 _COMPUTED = 6  # digits of what follows
 TITLES = {  # of the groups of limits
-    "geometry": "More of the geometry: land, bond line, frames",
+    "geometry": "More of the geometry: land, bond line, frames, ribs",
     "material": "Glue, rod, resin, friction",
     "judgement": "Judgement: margins, loads in use",
 }
@@ -129,7 +131,8 @@ class Controls(Form):
         self.own = OwnStock(self.choices, STOCK, OWN, "the study", self.quietly)
         self.mine = {name: tick(f"mine-{name}", f"{LIMITS[name].label}: mine", False) for name in JUDGED}
         mine = {f"mine_{name}": control for name, control in self.mine.items()}
-        super().__init__(LIMITS, **self.choices, **self.show, **mine, own=self.own)
+        self.inside = {name: InsideField(name) for name in ("ribs", "zones")}
+        super().__init__(LIMITS, **self.choices, **self.show, **mine, **self.inside, own=self.own)
         self.watch_whose(self.mine)
         for name, follower in FOLLOWS.items():
             self.listen(partial(self._hold, name), self.given[name])
@@ -161,7 +164,7 @@ class Controls(Form):
     def show_units_again(self) -> None:
         """Show all lengths in the unit they are shown in now."""
         with self.quietly():
-            for number in (*self.numbers.values(), *self.given.values()):
+            for number in (*self.numbers.values(), *self.given.values(), *self.inside.values()):
                 number.show_again()
         self.own.show_again()
 
@@ -176,6 +179,7 @@ class Controls(Form):
         """The other inputs, what the picture shows, and stock of one's own, by title."""
         of = {group: [n for n, limit in LIMITS.items() if limit.group == group] for group in TITLES}
         of["material"] = [*self.choices, *of["material"]]
+        of["geometry"] += list(self.inside)
         rest = {TITLES[group]: [*self._with_mine(n for n in names if n not in FIRST)] for group, names in of.items()}
         shown = {"Picture and units": [row(*self.boxes(MARKS)), *self.boxes(("exaggerate", "lengths"))]}
         return rest | shown | {"My own sheet, rod, adhesive, resin": self.own.open}
@@ -193,6 +197,7 @@ class Controls(Form):
         changes = {name: number.si() for name, number in self.numbers.items() if name not in follow}
         changes |= {name: control.value for name, control in self.choices.items()}
         changes["settled"] = tuple(sorted(self.settled))
+        changes["inside"] = Inside(**{name: field.records() for name, field in self.inside.items()})
         key = (self.base, changes, given)
         if self._known is None or self._known[0] != key:
             design = self.base.replace(**changes)
@@ -227,6 +232,8 @@ class Controls(Form):
         with self.quietly():
             for name, number in self.numbers.items():
                 number.put(getattr(design, name))
+            for name, field in self.inside.items():
+                field.put(getattr(design.inside, name))
             for name, control in self.choices.items():
                 record = getattr(design, name)
                 choose(control, record, own_words(record, OWN))

@@ -23,8 +23,8 @@ from ..report.shop_rows import (
 )
 from ..shop.along_span import along_span
 from ..shop.pack import ShopPack, marks, mass_rows, parts, stock_words, tenth
-from ..shop.schedule import shop_time
 from ..shop.templates import Template
+from ..shop.working_day import shop_time
 from ..study.verdicts import worst_verdict
 from ..units import capital, show, show_fixed, unit_words
 from .study_tables import band, bullets, quiet, table

@@ -7,10 +7,11 @@ come from `blade.along_checks` and the records; no formula here.
 from __future__ import annotations
 
 from ..blade.along_checks import SpanStudy
-from ..blade.blade import ALONG_FIELDS, BETWEEN, Table
+from ..blade.blade import ALONG_FIELDS, BETWEEN, Blade, Table
+from ..blade.sections import blade_sections
 from ..blade.taper_fit import sheet_fit
 from ..draw.blade_figures import describe_blade, planform_figure, section_stack_figure
-from ..study.design import LIMITS
+from ..study.design import LIMITS, Design
 from ..study.verdicts import FAILS
 from ..units import capital, show_input
 from .blocks import Banner, Bullets, Column, Heading, Paragraph, Picture, Verdict
@@ -59,6 +60,18 @@ def along_drawings(along: SpanStudy) -> dict:
         "planform": laid_out(describe_blade(along.sections), planform_figure, along.sections, FULL, 75.0),
         "sections": laid_out(SECTIONS, section_stack_figure, along.sections, None, FULL),
     }
+
+
+def inside_drawings(design: Design) -> dict:
+    """Planform of a part that is the same all along but for its ribs and solid zones, as of `along_drawings`."""
+    sections = blade_sections(Blade(design))
+    return {"planform": laid_out(describe_blade(sections), planform_figure, sections, FULL, 75.0)}
+
+
+def inside_blocks(design: Design) -> tuple:
+    """What stands with that picture."""
+    words = describe_blade(blade_sections(Blade(design)))
+    return Heading("Ribs and solid zones along the span"), Paragraph(words), Picture("planform", words)
 
 
 def along_blocks(along: SpanStudy):

@@ -41,7 +41,7 @@ from ..study.regression import results_of
 from ..study.study import Study, evaluate
 from ..study.verdicts import BEYOND
 from ..units import from_si
-from .along_text import along_drawings
+from .along_text import along_drawings, inside_blocks, inside_drawings
 from .beside import Beside
 from .blocks import Heading, Origin, Signatures
 from .check_rows import check_fields
@@ -209,6 +209,9 @@ def note_contents(
     if along is not None:
         drawings |= drawn.get("along") or along_drawings(along)
         beside |= {SPAN_FILE: span_checks_csv(along).encode(), PART_FILE: blade_json(along.blade).encode()}
+    if study.design.inside and along is None and loads is None:
+        blocks = before_signatures(blocks, inside_blocks(study.design))
+        drawings |= inside_drawings(study.design)
     if pair is not None:
         check_pair(pair, study.design)
         own = inspection_blocks(pair, ROOT_ONLY if along else "")

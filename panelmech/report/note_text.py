@@ -21,6 +21,7 @@ from ..study.shares import INTERVAL
 from ..study.study import SPACER_STEP, SheetRange, Study, sensitivity, stock_range
 from ..study.tolerances import default_tolerances, scatter
 from ..study.two_sheets import sheets_words
+from ..study.typed_inside import ribs_text, zones_text
 from ..study.verdicts import FAILS
 from ..units import capital, show, show_input
 from .along_text import along_banner, along_blocks, root_words
@@ -57,6 +58,19 @@ def limits_of_use(study: Study, along: SpanStudy | None = None) -> str:
     )
 
 
+ALONG_WORDS = "Every place as if its section ran on along the span; forces from section to section in forming left out."
+BAYS_BREATHE = " Every bay between ribs needs its way out: a tube through each rib and solid zone."
+INSIDE_WORDS = (
+    "They hold the sheet as the frames do; each bay between them is judged by itself, under loads with the section of "
+    "each place, and the worst counts. Mass, float and pours count them; their stiffness is left out of the whole "
+    "section, on the safe side for stress and deflection."
+)
+
+
+def _inside_words(design):
+    return [("Ribs and solid zones.", INSIDE_WORDS)] if design.inside else []
+
+
 def _grain_words(design):
     if sheet_grain(design).moduli:
         return "Grain: moduli along the chord, along the span and in shear, axes square to the part."
@@ -65,9 +79,8 @@ def _grain_words(design):
 
 def assumptions(study: Study, along: SpanStudy | None = None) -> tuple:
     """(bold words, text) of every assumption the figures rest on."""
-    told = "Every place as if its section ran on along the span; forces from section to section in forming left out."
     return (
-        *([("Along the span.", told)] if along else []),
+        *([("Along the span.", ALONG_WORDS)] if along else []),
         (
             "Sheets.",
             "Two flat sheets of equal thickness and stiffness, without bow, elastic (Hooke's law). Bending is resisted "
@@ -104,6 +117,7 @@ def assumptions(study: Study, along: SpanStudy | None = None) -> tuple:
             "Linear shallow shell between land, rod and frames, forming prestress left out, edges as said with the "
             f"check. {_grain_words(study.design)}",
         ),
+        *_inside_words(study.design),
     )
 
 
@@ -137,7 +151,7 @@ def note_cautions(study: Study) -> tuple:
         (
             "Closed hollow.",
             "Sun raises its inside pressure, cold water then draws water in: vent it ashore, drain it low, paint it "
-            "light.",
+            f"light.{BAYS_BREATHE if study.design.inside else ''}",
         ),
         (
             "On and behind water.",
@@ -160,11 +174,20 @@ def inputs(study: Study):
     rows = [(capital(limit.label), _input_text(design, name), "") for name, limit in LIMITS.items()]
     half = sum(limit.group == "geometry" for limit in LIMITS.values())
     columns = Column("", 0.44, "label"), Column("As designed", 0.28, "number"), Column("As built", 0.28, "blank")
+    inside = [(capital(name), text, "") for name, text in _inside_texts(design)]
     tables = [
         Table(head, (Column(head, 0.44, "label"), *columns[1:]), tuple(part))
-        for head, part in (("Geometry", rows[:half]), ("Other", rows[half:]))
+        for head, part in (("Geometry", [*rows[:half], *inside]), ("Other", rows[half:]))
     ]
     yield Pair((tables[0],), (tables[1],))
+
+
+def _inside_texts(design):
+    """(name, text) of the ribs and of the solid zones there are."""
+    if design.inside.ribs:
+        yield "inner ribs, middle x width", ribs_text(design.inside.ribs, unit=True)
+    if design.inside.zones:
+        yield "solid zones", zones_text(design.inside.zones, unit=True)
 
 
 def _input_text(design, name):

@@ -13,7 +13,8 @@ import numpy as np
 from ..shop.along_span import along_span
 from ..shop.pack import ShopPack, parts, tenth
 from ..shop.resin import times_at
-from ..shop.schedule import BONDED, date_words, day_of, last_clock, next_clock, part_of_day, spring_words
+from ..shop.schedule import BONDED, spring_words
+from ..shop.working_day import date_words, day_of, last_clock, next_clock, part_of_day
 from ..units import capital, format_number, show, show_input
 from .folder import Field, csv_rows
 
@@ -143,9 +144,14 @@ def lift_words(pack: ShopPack) -> tuple:
     lines += [
         row
         for name, row in zip(heat.names, heat.interval.rows(), strict=False)
-        if max(line.lifts for line in pack.of(KEYS[name])) > 1
+        if max(line.lifts for line in _lines_of(pack, name)) > 1
     ]
     return tuple(f"{capital(line.rstrip('.'))}." for line in (*lines, *pack.taper))
+
+
+def _lines_of(pack, name):
+    """The pours of which lifts are told under this name; of ribs and zones it is that of the first of its length."""
+    return pack.of(KEYS[name]) if name in KEYS else [line for line in pack.pours if line.name == capital(name)]
 
 
 def triangle_words(pack: ShopPack) -> str:
@@ -252,7 +258,8 @@ def _dust(pack):
 def _sealed(pack):
     return (
         "Sealed hollow.",
-        "Sun and post-cure press the sheets apart: vent open ashore and before any heat, drain low.",
+        "Sun and post-cure press the sheets apart: vent open ashore and before any heat, drain low."
+        + (" A bay that no tube opens stays sealed." if pack.design.inside else ""),
     )
 
 
@@ -330,7 +337,7 @@ def schedule_csv_rows(pack: ShopPack) -> tuple:
         Field("mixed", lambda step: "; ".join(step.pours)),
         Field("system", attrgetter("system")),
         Field("in place within", attrgetter("within"), "min", 3),
-        Field("cure data", lambda step: pack.heat.label if step.key in ("lift", "frame") else ""),
+        Field("cure data", lambda step: pack.heat.label if step.key in ("lift", "frame", "inside") else ""),
     )
     return csv_rows(fields, pack.schedule.steps)
 

@@ -30,6 +30,7 @@ GRAINS = ("chord", "span", "none")
 MATCH_PLACES = (0.25, 0.75)  # of the span: pencil strokes across both blanks while they lie side by side
 MATCH_LENGTH = 0.015  # m
 ROD_CUT = "cut of the rod"  # where its pieces meet
+FRAME_LINE = "frame line"  # how the names of these begin, which are told from the nearer end
 JOG = 5e-5  # m: a jog of an edge that is told; less than the tenth of a millimetre that is marked
 
 
@@ -252,13 +253,21 @@ def _lines(part, flat) -> tuple:
         )
     ]
     ends = (("root end", design.frame_width), ("tip end", design.span - design.frame_width))
-    across = [(f"frame line, {end}", at) for end, at in ends if design.frame_width > 0.0]
+    across = [(f"{FRAME_LINE}, {end}", at) for end, at in ends if design.frame_width > 0.0]
+    across += [(f"{s.name}, {face}", at) for s in design.filled for face, at in _faces(design, s)]
     across += [(f"{ROD_CUT}{f' {i}' if len(part.cuts) > 1 else ''}", at) for i, at in enumerate(part.cuts, 1)]
     for name, at in across:
         low, reach = np.interp(at, z, shift), np.interp(at, z, flat["developed"])
         points = np.array([[low, at], [low + reach, at]]) - origin
         lines.append(FlatLine(name, points, (np.nan, np.nan), float(at)))
     return tuple(lines)
+
+
+def _faces(design, stretch):
+    """(name, place [m]) of the faces of a rib or zone, that on a closing frame left out."""
+    between = design.frame_width, design.span - design.frame_width
+    faces = ("root face", stretch.start), ("tip face", stretch.end)
+    return [(name, at) for name, at in faces if between[0] < at < between[1]]
 
 
 def _mirror(upper: Blank) -> Blank:
@@ -308,6 +317,8 @@ def _notes(part, upper):
     yield f"{upper.face} of each lies outside: the two are mirror images, do not cut two of one hand"
     if part.design.frame_width > 0.0:
         yield f"frame lines {show_input(part.design.frame_width, 'mm')} from each end"
+    for stretch in part.design.filled:
+        yield f"{stretch.words()}: mark its faces inside, for its dam goes there"
     if not part.one_section:
         first, *kinks = _fit_words(part.blade)
         yield f"stations square to the line that is straight, the {part.blade.straight}; {first}"

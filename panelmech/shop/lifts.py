@@ -51,7 +51,8 @@ class PackHeat:
     deepest: LiftDepth  # within the heat limit
     lift: float  # deepest that is poured, by the choice [m]
     follows: str  # what sets that depth, in words
-    names: tuple  # of the lifts as they are poured: of the nose, the closing frames, the front of the frames
+    names: tuple  # of the lifts as they are poured: of the nose, the closing frames, the front of the frames, and of
+    # every rib and solid zone, of several of one length the first
     heat: PourHeat  # of these lifts
     margin: Margin  # likewise
     interval: LiftInterval  # likewise
@@ -103,6 +104,8 @@ def _depths(part, choices) -> dict:
         "closing frames": part.design.frame_width,
         "front of the frames": choices.dam_inset if choices.front_in_frames else 0.0,
     }
+    lengths = {round(stretch.length, 9): stretch.name for stretch in part.design.filled[::-1]}
+    depths |= {name: length for length, name in reversed(lengths.items())}
     return {name: depth for name, depth in depths.items() if depth > 0.0}
 
 

@@ -20,9 +20,10 @@ from ..study.study import evaluate
 from ..units import lengths, show, show_fixed, show_input
 from .agree import disagreements
 from .along_span import along_span
-from .blanks import ROD_CUT, Blanks, blanks
+from .blanks import FRAME_LINE, Blanks, blanks
 from .checks import heat_check, trade_checks
 from .choices import ShopChoices
+from .filled import dam_words, fills, poured_ends
 from .lifts import PackHeat, pack_heat
 from .nesting import Nesting, nest
 from .pours import pours
@@ -105,7 +106,8 @@ def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopP
     lines = pours(part, choices, filled, heat.lift)
     spring, push = _kept(_stored, lengths(), part)
     rod, apart = tuple(_rod_words(part)), disagreements(part.design, choices)
-    plan = _plan(choices, lines, heat, tuple(hole.name for hole in holes), filled.total("foam", with_waste=False))
+    names = tuple(hole.name for hole in holes)
+    plan = _plan(part, choices, lines, heat, names, filled.total("foam", with_waste=False))
     plan = replace(plan, spring=spring, push=push)
     return ShopPack(
         part.design,
@@ -120,7 +122,7 @@ def shop_pack(part: Design | Blade, choices: ShopChoices | None = None) -> ShopP
         checks=_checks(part.design, choices, heat),
         spring=spring,
         push=push,
-        notes=(*apart, *rod, *_notes(cut, laid, filled, heat)),
+        notes=(*apart, *rod, *_notes(part, shapes, cut, laid, filled, heat)),
         blade=part.blade,
         taper=_taper_words(part, choices),
         rod=rod,
@@ -149,7 +151,7 @@ def _stored(part) -> tuple:
     return float(weights @ sections.strain_energy), float(weights @ sections.push_out_force)
 
 
-def _plan(choices, lines, heat, holes, foam) -> Plan:
+def _plan(part, choices, lines, heat, holes, foam) -> Plan:
     count = {key: max((line.lifts for line in lines if line.key == key), default=0) for key in ("nose", "frame")}
     lifts_of_frames = count["nose"] <= 1 and "closing frames" in heat.names
     return Plan(
@@ -162,8 +164,10 @@ def _plan(choices, lines, heat, holes, foam) -> Plan:
         post_cure=choices.post_cure_temperature if choices.post_cure else None,
         window_label=heat.label,
         pours=lines,
+        ends=poured_ends(part),
         holes=holes,
         foam=foam,
+        inside=fills(part, lines, heat),
     )
 
 
@@ -183,8 +187,8 @@ def _checks(design, choices, heat) -> tuple:
     )
 
 
-def _notes(cut, laid, filled, heat) -> tuple:
-    notes = [*cut.notes, *laid.notes, *filled.notes]
+def _notes(part, shapes, cut, laid, filled, heat) -> tuple:
+    notes = [*cut.notes, *laid.notes, *filled.notes, *dam_words(part, [t.key for t in shapes])]
     if not all(heat.interval.possible):
         notes.append("by the heat there is no time to pour lift on lift while tacky: see the schedule")
     if heat.deepest.note and not np.isfinite(heat.deepest.depth):
@@ -356,15 +360,15 @@ def tenth(length) -> str:
 
 def marks(pack: ShopPack) -> tuple:
     """Lines to mark on each blank: (name, from the finished edge, from the cut edge) as text; for lines along the span
-    these are the trailing edge, for frame lines the nearer end, and both ends stand in one row, for a cut of the rod
-    the root end."""
+    these are the trailing edge, for frame lines the nearer end, and both ends stand in one row, for a cut of the rod,
+    a rib and a solid zone the root end."""
     back, ends, rows = pack.choices.trim_back, pack.choices.trim_ends, []
     for line in pack.blanks.pair[0].lines:
-        if line.name.startswith(ROD_CUT):
-            rows.append((f"{line.name}, from the root end", tenth(line.from_root), tenth(line.from_root + ends)))
-        elif np.isfinite(line.from_root):
+        if line.name.startswith(FRAME_LINE):
             at = min(line.from_root, pack.design.span - line.from_root)
             rows.append(("frame lines, from each end", tenth(at), tenth(at + ends)))
+        elif np.isfinite(line.from_root):
+            rows.append((f"{line.name}, from the root end", tenth(line.from_root), tenth(line.from_root + ends)))
         else:
             for name, low, high in _runs(line, along_span(pack.part).steps, pack.design.span):
                 name += ", developed" if pack.blanks.tapered and line.name == "front edge" else ""
@@ -402,5 +406,6 @@ def mass_rows(pack: ShopPack) -> tuple:
         ("glue line", net.get("glue line", 0.0) * bond),
         ("potted nose", net.get("potted nose", 0.0) * pour),
         ("closing frames", frames * pour),
+        *((stretch.name, net[stretch.name] * pour) for stretch in pack.design.filled),
     ]
     return (*rows, ("together", sum(mass for _, mass in rows)))

@@ -1,7 +1,8 @@
 """The pours of a part: what goes into each, in which lifts, from how many pots, by the gram.
 
 The nose is poured with the front up, in lifts of equal depth from the contact of rod and sheet to the mouth; a closing
-frame with its end down, in lifts of equal depth along the span. The volume of a lift follows from the exact section, so
+frame with its end down, an inner rib or a solid zone with the part standing on the end that was closed first
+(`filled`), in lifts of equal depth along the span. The volume of a lift follows from the exact section, so
 the lifts of a pour add up to its volume to rounding. A tapered nose is poured with its rod level: each lift has a level
 top, and its depth counts from where rod and sheet touch lowest to where the mouth is highest.
 """
@@ -21,6 +22,7 @@ from ..units import capital, show
 from .agree import takes_filler
 from .along_span import AlongSpan, along_span
 from .choices import ShopChoices
+from .filled import in_order, upwards
 from .resin import Batch, Pots, least_on_scale, mix_batch, split_batch
 from .volumes import Volumes
 
@@ -32,7 +34,7 @@ BEAD, SEAL, HOLES, FILLETS = "hinge-line bead", "seal bead", "hole walls", "fill
 class PotLine:
     """One pour: what is mixed and poured in one go."""
 
-    key: str  # "bond", "bead", "seal", "nose", "front", "frame", "fillets", "fill" or "plug"
+    key: str  # "bond", "bead", "seal", "nose", "front", "frame", "inside", "fillets", "fill" or "plug"
     name: str
     lift: int  # number of this lift, from 1; 1 where it is not poured in lifts
     lifts: int  # of this pour
@@ -154,6 +156,19 @@ def _potted(part, inset):
         front = end_below(end, lambda _, b: max(b.front_area, 0.0))
         yield "front", f"front of the closing frame, {end}", inset, front
         yield "frame", f"closing frame, {end}", part.design.frame_width, end_below(end, lambda _, b: b.void_area)
+    for stretch in in_order(part):
+        yield "inside", stretch.name, stretch.length, _below(part, stretch)
+
+
+def _below(part, stretch):
+    """Volume [m3] of a rib or zone below depths (L,) [m] from its lower face."""
+    up = upwards(part)
+
+    def below(depths):
+        ends = [(stretch.start, stretch.start + d) if up else (stretch.end - d, stretch.end) for d in depths]
+        return np.array([part.integral(*between, lambda _, b: b.void_area) for between in ends])
+
+    return below
 
 
 def _lifts(choices, key, name, volume, count, depth, volume_below):

@@ -7,7 +7,8 @@ each of which has to meet the one before while it is tacky, starts when fewest o
 be met is a warning, never moved in silence. Clock times are local and plain: no time zone, no change of clocks.
 
 A step at which resin is mixed names its pours, their resin, and how long what is mixed may be worked. The first frame
-is poured through the open other end; the second through the fill hole, drilled once the first has cured.
+is poured through the open other end; the second through the fill hole, drilled once the first has cured. Where there
+are inner ribs or solid zones they come between, and the second frame is poured from above (`filled`).
 """
 
 from __future__ import annotations
@@ -20,73 +21,11 @@ import numpy as np
 
 from ..materials.records import ReadOnlyMap
 from ..materials.stock import ResinSystem
-from ..units import read_array, read_choice, read_count, read_number, show
+from ..units import capital, read_array, read_choice, read_count, read_number, show
+from .filled import TUBE, TUBE_THROUGH_BOTH
 from .resin import shop_notes, times_at
 from .volumes import FRAME_PLENTY, frame_plenty
-
-# ----- Clock times of the shop: how they are written, and where in a working day something fits.
-#
-# Local and plain: no time zone, no change of clocks, English names whatever the machine's language.
-
-
-CLOCK = timedelta(minutes=5)  # starts are set to the next full five minutes
-DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-# fmt: off
-IN_FULL = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
-    "December",
-)
-# fmt: on
-PARTS = ((5, "early hours"), (12, "morning"), (14, "midday"), (18, "afternoon"), (22, "evening"), (24, "night"))
-
-
-def clock(moment: datetime) -> str:
-    """`Wed 25 Nov 09:05`."""
-    return f"{DAYS[moment.weekday()]} {moment.day} {MONTHS[moment.month - 1]} {moment:%H:%M}"
-
-
-def day_of(moment: datetime, first: datetime) -> int:
-    """Which day of the work a moment falls on; that of `first` is day 1."""
-    return (moment.date() - first.date()).days + 1
-
-
-def part_of_day(moment: datetime) -> str:
-    """`morning`, `midday` and so on."""
-    return next(name for until, name in PARTS if moment.hour < until)
-
-
-def date_words(moment: datetime) -> str:
-    """`Wednesday 25 November 2026`."""
-    return f"{WEEKDAYS[moment.weekday()]} {moment.day} {IN_FULL[moment.month - 1]} {moment.year}"
-
-
-def shop_time(moment: datetime, first: datetime) -> str:
-    """`morning of day 2, Tuesday 6 January 2026`."""
-    return f"{part_of_day(moment)} of day {day_of(moment, first)}, {date_words(moment)}"
-
-
-def next_clock(moment: datetime) -> datetime:
-    """The next full five minutes."""
-    over = (moment - datetime.min) % CLOCK
-    return moment if not over else moment + CLOCK - over
-
-
-def last_clock(moment: datetime) -> datetime:
-    """The last full five minutes."""
-    return moment - (moment - datetime.min) % CLOCK
-
-
-def in_hours(moment: datetime, takes: timedelta, day: tuple):
-    """First time from `moment` on at which something fits into a working day; None where no day is long enough."""
-    opens, shuts = (datetime.combine(moment.date(), edge) for edge in day)
-    if takes > shuts - opens:
-        return None
-    if moment < opens:
-        return opens
-    return moment if moment + takes <= shuts else opens + timedelta(days=1)
-
+from .working_day import CLOCK, clock, in_hours, next_clock
 
 # ----- The plan and its steps.
 
@@ -94,12 +33,13 @@ def in_hours(moment: datetime, takes: timedelta, day: tuple):
 # fmt: off
 HANDS_ON = {  # s; judgement, no source
     "prepare": 7200.0, "bond": 3600.0, "spread": 3600.0, "bead": 1800.0, "dams": 5400.0, "seal": 1800.0, "lift": 1800.0,
-    "frame": 1800.0, "fillets": 1800.0, "foam": 1800.0, "drill": 1800.0, "fill": 1800.0, "plug": 1800.0, "vent": 900.0,
-    "post_cure": 8 * 3600.0,
+    "frame": 1800.0, "inside": 2700.0, "fillets": 1800.0, "foam": 1800.0, "drill": 1800.0, "fill": 1800.0,
+    "plug": 1800.0, "vent": 900.0, "post_cure": 8 * 3600.0,
 }
 WORKED = {  # by which of a resin's times the mix of a step must be in place
     "bond": "working_time", "bead": "working_time", "seal": "working_time", "fillets": "working_time",
     "fill": "working_time", "plug": "working_time", "lift": "pot_life", "frame": "pot_life",
+    "inside": "pot_life",
 }
 # fmt: on
 BONDED = ("bond", "bead")  # steps whose resin is that of the bond
@@ -127,6 +67,7 @@ class Plan:
     ends: tuple = ("root end", "tip end")  # names of the frames, in the order they are poured
     holes: tuple = ("fill", "vent", "drain")  # through the frames, those that the templates have
     foam: float = 0.0  # to fill the hollow with [m3]
+    inside: tuple = ()  # of `filled.Fill`: ribs and solid zones, in the order they are poured
     spring: float = np.nan  # energy of the spread pair [J]
     push: float = np.nan  # force that drives the rod out [N]
 
@@ -277,11 +218,13 @@ def _potting(line, plan, pour):
 
 
 def _frames(line, plan, pour):
-    """The closing frames, the fill hole through the first before the second is poured."""
+    """The closing frames, ribs and zones between them, or the fill hole through the first before the second is
+    poured."""
     if not plan.frames:
+        _between(line, plan, pour)
         return
     _frame(line, plan, pour, 0, "This end down, through the open other end")
-    through = plan.closed and "fill" in plan.holes and not plan.foam
+    through = plan.closed and "fill" in plan.holes and not plan.foam and not plan.inside
     if plan.frames > 1 and through:
         line.wait(
             "frame_cure", "Let it cure before it is drilled", pour["stress_time"].slow, "Do not drill green resin"
@@ -290,30 +233,67 @@ def _frames(line, plan, pour):
             "drill", f"Drill the fill and vent holes, {plan.ends[0]}", "Through the frame, from the drilling marks"
         )
     elif plan.frames > 1:
-        line.wait("frame_set", "Let it set before turning", pour["tack_until"].slow)
+        before = "the next dam" if plan.inside else "turning"
+        line.wait("frame_set", f"Let it set before {before}", pour["tack_until"].slow)
     if plan.has("fillets"):
         how = "With a stick through the open end; where it does not reach there is none"
         line.work("fillets", "Lay the fillets inside the frames", how)
+    _between(line, plan, pour)
     if plan.foam:
-        how = f"{show(plan.foam, 'mL', 3)} of hollow, by its maker's sheet; cut back to the frame line"
-        line.work("foam", "Fill the hollow with foam", how)
+        how = f"{show(plan.foam, 'mL', 3)} of hollow{' in all' * bool(plan.inside)}, by its maker's sheet; cut back to"
+        what = "bay that is left" if plan.inside else "hollow"
+        line.work("foam", f"Fill the {what} with foam", f"{how} the {'next' if plan.inside else 'frame'} line")
     if plan.frames > 1 and not plan.closed:
         _frame(line, plan, pour, 1, "This end down")
     elif plan.frames > 1:
         onto = "onto the foam" if plan.foam else "onto a dam set inside at the frame line, which stays there"
+        onto = "onto the solid zone" if any(fill.under for fill in plan.inside) else onto
         how = "This end down, through the fill hole; air leaves by the vent" if through else f"This end up, {onto}"
         _frame(line, plan, pour, 1, how)
 
 
+def _between(line, plan, pour):
+    """Ribs and zones that stand on no frame and carry none, from below upwards."""
+    for fill in plan.inside:
+        if plan.foam and not fill.on:
+            line.work(
+                "foam", f"Fill the bay below {fill.title} with foam", "By its maker's sheet; cut back to its line"
+            )
+        if not (fill.on or fill.under):
+            steps = _poured(fill, f"Part on end, {plan.ends[0]} down, its dam pushed in to its line; {TUBE}")
+            _chain(line, plan, pour, *steps)
+
+
+def _poured(fill, how):
+    """(steps, windows between them) of a rib or zone in its lifts."""
+    many = [f", lift {lift} of {fill.lifts}" for lift in range(1, fill.lifts + 1)] if fill.lifts > 1 else [""]
+    which = [{"lift": lift, "end": capital(fill.name)} for lift in range(1, fill.lifts + 1)]
+    steps = [("inside", f"Pour {fill.title}{lift}", how, w) for lift, w in zip(many, which, strict=True)]
+    return steps, [fill.window] * (fill.lifts - 1)
+
+
+def _stacked(plan, number, steps, windows, window):
+    """The same of a closing frame with the zone that it stands on, or that stands on it; `window` between both."""
+    on, under = ([f for f in plan.inside if getattr(f, side)] if plan.closed else [] for side in ("on", "under"))
+    if number == 0 and on:
+        more, between = _poured(on[0], f"On the closing frame while that is tacky; {TUBE_THROUGH_BOTH}")
+        return [*steps, *more], [*windows, window, *between]
+    if number == 1 and under:
+        more, between = _poured(under[0], f"Part on end, {plan.ends[0]} down, onto its dam; {TUBE_THROUGH_BOTH}")
+        return [*more, *steps], [*between, under[0].window, *windows]
+    return steps, windows
+
+
 def _frame(line, plan, pour, number, how):
-    """One closing frame, in its lifts."""
+    """One closing frame, in its lifts, and a solid zone at that end with it."""
     film, end = (pour["tack_from"].slow, pour["tack_until"].quick), plan.ends[number]
     count = max([plan.frame_lifts, *(p.lifts for p in plan.pours if p.key == "front" and p.name.endswith(end))])
     name = f"Pour the {'closing frame' if plan.closed else 'front beyond the dam'}, {end}"
     names = [name] if count == 1 else [f"{name}, lift {lift} of {count}" for lift in range(1, count + 1)]
     how += f"; a depth of {frame_plenty('10 to 20 mm')} is plenty" if plan.closed else ""
     steps = [("frame", words, how, {"lift": i, "end": end}) for i, words in enumerate(names, 1)]
-    _chain(line, plan, pour, steps, [plan.lift_window or film] * (count - 1))
+    window = plan.lift_window or film
+    _chain(line, plan, pour, *_stacked(plan, number, steps, [window] * (count - 1), window))
 
 
 def _after(line, plan):
@@ -324,6 +304,7 @@ def _after(line, plan):
         names = left[0] if len(left) == 1 else f"{', '.join(left[:-1])} and {left[-1]}"
         high = ", vent at the high end" if "vent" in left else ""
         how = f"Through the frames, from the drilling marks{high}{', drain at the low end' * ('drain' in left)}"
+        how += "; where a solid zone stands at the frame into its tube" * any(f.on or f.under for f in plan.inside)
         line.work("drill", f"Drill the {names} hole{'s' * (len(left) > 1)}", how)
     if plan.has("fill"):
         line.work("fill", "Fill edges and nose", "Abrade first: what has cured takes a secondary bond only")

@@ -1,7 +1,8 @@
 """Templates at true scale, as closed outlines and marks in metres, each with its offset table.
 
 End dam (fits in front of the rod), frame dam (fits in the hollow), outside gauge (the whole outer shape), nose
-gauge, trailing-edge bevel gauge, and drilling marks for the two closing frames. Pieces that go inside are smaller by a
+gauge, trailing-edge bevel gauge, and drilling marks for the two closing frames. Dams of inner ribs and solid zones are
+frame dams at their places. Pieces that go inside are smaller by a
 clearance along the exact normals. Every drawn point is on the exact curve to rounding; the straight pieces between stay
 within 2 micrometres of it (`shop.outlines.TOLERANCE`), so paper, not the drawing, sets the accuracy. Each table gives
 the exact half-thickness at round distances from the trailing edge.
@@ -10,6 +11,7 @@ the exact half-thickness at round distances from the trailing edge.
 from __future__ import annotations
 
 import math
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,7 +20,8 @@ from ..blade.blade import Blade
 from ..mechanics.bend import Bend
 from ..study.design import Design
 from ..units import FACTORS, lengths, read_choice, read_number, show_input
-from .along_span import AlongSpan, along_span
+from .along_span import AlongSpan, Side, along_span
+from .filled import inner_dams
 from .outlines import (
     check_rise,
     front_pieces,
@@ -241,13 +244,32 @@ def templates(
         read_number(value, f"{name} hole", "mm", above=0.0)
     part, bevel = along_span(part), (edge_thickness, bevel_length)
     stamp = f"inputs {part.part.input_hash()}"
-    return tuple(
-        replace(template, part=part.design.title, stamp=stamp, land=part.design_at(side.place, side.before).land_length)
+    made = [
+        (side, template)
         for side in part.sides()
         for template in _of_section(
             part.design_at(side.place, side.before), clearance, nose_rise, bevel, hole_diameters or {}, margin, side
         )
+    ]
+    return tuple(
+        replace(t, part=part.design.title, stamp=stamp, land=part.design_at(side.place, side.before).land_length)
+        for side, t in _with_inner_dams(part, made, clearance)
     )
+
+
+def _with_inner_dams(part, made, clearance):
+    """(side, template) with the dams of inner ribs and solid zones: more of the frame dam of a part with one section,
+    else one for each at its place."""
+    if part.one_section:
+        more = len(inner_dams(part))
+        yield from ((s, replace(t, count=t.count + more) if t.key == "frame-dam" else t) for s, t in made)
+        return
+    yield from made
+    for stretch, place in inner_dams(part):
+        side = Side(f"{stretch.name}, {_mm(place)} from the root end", stretch.key, place, end=False)
+        design = part.design_at(place)
+        with suppress(_LeftOut):
+            yield side, *_named((_frame_dam(design.bend(), design.land_length, clearance),), side)
 
 
 def _of_section(design, clearance, rise, bevel, diameters, margin, side) -> tuple:

@@ -1,4 +1,5 @@
-"""What is poured and spread, by volume: potted nose, closing frames, edge fill, glue line, bead, fillets, foam.
+"""What is poured and spread, by volume: potted nose, closing frames, inner ribs and solid zones, edge fill, glue line,
+bead, fillets, foam.
 
 Every area is that of the exact section (`Bend.front_area`, `Bend.void_area`, and integrals of the exact inner face),
 times the length it is poured over; along a tapered part it is integrated by Gauss's rule between the places where the
@@ -192,6 +193,11 @@ def _frame_rows(part, radius):
         _row(part, f"closing frame, {end}", lambda _, b: b.void_area, stretch, words)
         for end, stretch in part.end_stretches(depth).items()
     ]
+    words = "exact hollow behind the rod times its length along the span; the bead is not taken off"
+    rows += [
+        _row(part, stretch.name, lambda _, b: b.void_area, (stretch.start, stretch.end), words)
+        for stretch in part.design.filled
+    ]
     if radius > 0.0 and depth > 0.0:
         around = sum(_hollow_edge(part.bend_at(z)) for z in (depth, part.span - depth))
         words = "r² (1 − π/4) along sheets and rod, inside each frame; corners counted twice"
@@ -234,9 +240,14 @@ def _holes_row(depth, holes):
 
 
 def _foam_row(part, bead_length):
-    between = part.design.frame_width, part.span - part.design.frame_width
     words = "hollow behind the rod between the frames, less the bead"
-    return _row(part, "foam", lambda _, b: b.void_area - bead_area(b, bead_length), between, words, "foam")
+    if part.design.inside:
+        words = "hollow behind the rod in the bays between frames, ribs and solid zones, less the bead"
+    bays = [
+        _row(part, "foam", lambda _, b: b.void_area - bead_area(b, bead_length), (bay.start, bay.end), words, "foam")
+        for bay in part.design.bays
+    ]
+    return "foam", sum(row[1] for row in bays), words, " + ".join(row[3] for row in bays), "foam"
 
 
 def _mm(length):

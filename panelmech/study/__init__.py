@@ -23,6 +23,7 @@ from .choose import combine, unbeaten
 from .design import Design
 from .every_map import check_map
 from .given import with_given
+from .inside import Inside, Rib, Zone
 from .named_curves import curve_words, fit_named_curves
 from .side_by_side import compare
 from .sizing import size
@@ -36,8 +37,11 @@ from .wedge_levels import drawing_level
 __all__ = [
     "Check",
     "Design",
+    "Inside",
+    "Rib",
     "Study",
     "Sweep",
+    "Zone",
     "advise",
     "check_map",
     "combine",

@@ -13,7 +13,7 @@ import numpy as np
 
 from ..units import show, show_input
 from .design import LIMITS, Design
-from .framed_sheet import EDGES, local_quantities, sheet_grain
+from .framed_sheet import EDGES, bay_words, local_quantities, sheet_grain
 from .quantities import QUANTITIES, gather
 from .ranges import FRAMED, LAND, PRESSED, anything, buckling_within, joint_within, pressed_within
 from .verdicts import DEFAULT, FAILS, VERDICTS, Check, Rated, check_of, missing_values, note_of, rate
@@ -224,6 +224,7 @@ CHECKS = (
             "far, and it pops in and out like the lid of an oil can."
         ),
         needs=framed_needs,
+        remark=lambda d, q: bay_words(d, "press_deflection"),
         within=pressed_within,
         beyond=PRESSED,
         local=True,
@@ -240,7 +241,7 @@ CHECKS = (
             "and frames; where use asks for more, the sheet ripples and the part goes soft."
         ),
         needs=framed_needs,
-        remark=lambda d, q: sheet_grain(d).remark,
+        remark=lambda d, q: "; ".join(filter(None, (sheet_grain(d).remark, bay_words(d, "buckling_stress")))),
         within=buckling_within,
         beyond=FRAMED,
         ceiling=False,

@@ -21,7 +21,7 @@ from ..materials.stock import catalogue
 from ..units import read_count, show_input, unit_words
 from .design import Design
 from .every import Standing, judge_design, judged, sifted
-from .quantities import Pick
+from .quantities import Pick, filled_mass, mass_over_span
 from .sweeps import chunks, compute
 from .verdicts import UNKNOWN
 
@@ -209,8 +209,9 @@ def _study_all(design, sheets, spacers, sheet, thickness, spacer, diameter, wall
         designs = compute(design, arrays, part.stop - part.start)
         for name in set(CRITERIA) - {"mass", "cost"}:
             values[name][part] = designs[name]
-        values["mass"][part] = designs["mass_per_length"] * design.span
-        values["resin_mass"][part] = designs["front_area"] * design.resin.density * design.span
+        values["mass"][part] = mass_over_span(design, designs)
+        potting = designs["front_area"] * design.resin.density * design.span
+        values["resin_mass"][part] = potting + filled_mass(design, designs)
         possible[part] = designs.made & ~np.any(designs.fails, axis=0)
         judged[part] = ~np.any(designs.unknown, axis=0)
     return values, possible, judged

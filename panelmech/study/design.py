@@ -29,6 +29,7 @@ from ..materials.stock import Adhesive, Bought, Resin, Sheet, Spacer, catalogue
 from ..mechanics.bend import Bend, solve_bend
 from ..mechanics.wedge import Wedge, solve_wedge
 from ..units import Limit, read_choice, read_text, show_input
+from .inside import KEPT_INSIDE, Inside, Stretch
 
 FORMAT = "panelmech study"
 SCHEMA = 1
@@ -101,6 +102,7 @@ class Design:
     modulus_rule : which modulus resists bending along the chord: "by width" (chosen by span over thickness), "wide
         sheet" or "narrow strip"
     title, purpose, made_by, ident, issued : texts
+    inside : inner ribs and solid zones, of the potting resin; see `study.inside`
     settled : names of `JUDGED` whose default the builder has made his own; any other value is his without being listed
 
     >>> from panelmech import Design, catalogue
@@ -136,6 +138,7 @@ class Design:
     ident: str = ""
     issued: str = ""
     settled: tuple[str, ...] = ()
+    inside: Inside = Inside()
 
     def __post_init__(self):
         for name in LIMITS:
@@ -150,6 +153,8 @@ class Design:
         for name in TEXTS:
             read_text(getattr(self, name), name)
         read_choice(self.modulus_rule, "modulus_rule", MODULUS_RULES)
+        if not isinstance(self.inside, Inside):
+            raise ValueError(f"inside is {self.inside!r}: give an Inside of ribs and zones")
         self._check_fit()
 
     def _check_fit(self):
@@ -163,6 +168,8 @@ class Design:
                 f"spacer wall {show_input(self.spacer_wall, 'mm')} is more than half the spacer diameter, "
                 f"{show_input(self.spacer_diameter, 'mm')}: give a thinner wall, or 0 for a solid rod"
             )
+        if why := self.inside.why_not(self.span, self.frame_width):
+            raise ValueError(why)
 
     def replace(self, **changes) -> Design:
         """A new design with some fields changed; unknown names raise ValueError."""
@@ -184,6 +191,16 @@ class Design:
     def developed_length(self) -> float:
         """Length of each blank along the chord: land + free length [m]."""
         return self.land_length + self.free_length
+
+    @property
+    def filled(self) -> tuple[Stretch, ...]:
+        """Inner ribs and solid zones as they are filled, in order along the span, beside the closing frames."""
+        return self.inside.stretches(self.span, self.frame_width)
+
+    @property
+    def bays(self) -> tuple[Stretch, ...]:
+        """The hollow stretches between closing frames, ribs and zones, in order along the span."""
+        return self.inside.bays(self.span, self.frame_width)
 
     def input_hash(self) -> str:
         """Twelve hexadecimal digits that change with any input in its first twelve digits, material values included."""
@@ -239,6 +256,7 @@ def _kept_fields(by_name=True):
         "modulus_rule": TEXT,
         **{name: Bought(f"{name}s", by_name) for name in _MATERIALS},
         "settled": Listed(TEXT, spare=True),
+        "inside": KEPT_INSIDE,
     }
 
 

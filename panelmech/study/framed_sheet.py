@@ -1,5 +1,8 @@
 """One sheet between land, rod and closing frames: how hard it is to press in, and when its skin buckles, for a design.
 
+Inner ribs and solid zones part it into bays. Each is a sheet between supports like the frames, and is judged as that of
+a design as long as the bay (`bay_designs`); what counts is the worst of them.
+
 The numbers come from `shell` (framed sheet) and `strip` (a long sheet far from the frames). The in-plane edges of a
 real panel lie between free to draw in ("free") and held ("held"); for a bent sheet that choice matters more than
 anything else, so both are given and a check takes the worse one. Edges: land clamped, rod supported, frames
@@ -29,6 +32,7 @@ from ..mechanics.shell_model import (
 from ..mechanics.strip import StripNotSolved, Support, even_strip_pressure, flat_strip_response, strip_response
 from ..units import capital, lengths, show
 from .design import Design
+from .inside import Inside, Stretch
 
 # ----- The grain: a sheet's stiffness one way and the other
 #
@@ -141,6 +145,7 @@ def _as_even(why, what="reckoned"):
 # ----- The framed sheet of a design
 
 
+_DIGITS = 9  # of a bay's width [m]: those that differ by less are one
 IN_PLANE = {"free": "diaphragm", "held": "held"}
 UNIT_PRESSURE, UNIT_FORCE = 1000.0, 10.0  # the answers are linear: scaled to the load wanted
 EDGES = "land clamped, rod and frames supported"
@@ -154,12 +159,24 @@ def _edges(land, in_plane):
     return Edges(Edge(land, word), side, side, side)
 
 
+def bay_designs(design: Design) -> tuple[Design, ...]:
+    """A design without frames as long as each bay, those of one width once; without ribs and zones the design itself.
+
+    Their framed sheets are those of the bays.
+    """
+    if not design.inside:
+        return (design,)
+    widths = dict.fromkeys(round(bay.length, _DIGITS) for bay in design.bays)
+    return tuple(design.replace(span=width, frame_width=0.0, inside=Inside()) for width in widths)
+
+
 def bent_sheet(design: Design, in_plane: str = "free", bend=None) -> FramedSheet:
-    """The framed sheet of the bent pair; `in_plane` "free" (edges may draw in) or "held"."""
+    """The framed sheet of the bent pair, of the widest bay where there are several; `in_plane` "free" (edges may draw
+    in) or "held"."""
     return framed_sheet(
         bend or design.bend(),
-        design.span,
-        design.frame_width,
+        _widest_bay(design),
+        0.0,
         float(design.sheet.modulus_at(design.sheet_thickness)),
         design.sheet.poisson,
         _edges("clamped", in_plane),
@@ -171,7 +188,7 @@ def wedge_sheet(design: Design, wedge=None) -> FramedSheet:
     """The flat wedge's framed sheet, hinged at the land; ValueError where the wedge cannot touch its rod."""
     return FramedSheet(
         wedge_length(design, wedge),
-        free_span(design.span, design.frame_width),
+        _widest_bay(design),
         design.sheet_thickness,
         float(design.sheet.modulus_at(design.sheet_thickness)),
         design.sheet.poisson,
@@ -179,6 +196,13 @@ def wedge_sheet(design: Design, wedge=None) -> FramedSheet:
         _edges("supported", "free"),
         **sheet_grain(design).moduli,
     )
+
+
+def _widest_bay(design):
+    """Width of the widest bay along the span [m]."""
+    if not design.inside:
+        return free_span(design.span, design.frame_width)
+    return max(bay.length for bay in design.bays)
 
 
 def wedge_length(design: Design, wedge=None) -> float:
@@ -239,6 +263,7 @@ def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buc
 SHAPED_BY = ("sheet", "sheet_thickness", "free_length", "bond_line", "spacer_diameter", "setback")
 SHAPED_BY += ("span", "frame_width")
 MEASURES = {"press_deflection": pressing, "buckling_stress": buckling_stress}  # per pressure; as it is
+_WORST = {"press_deflection": max, "buckling_stress": min}  # of several bays
 # edges that may give the worse: to hold them takes functions away from the same energy, and so no stress that is less
 # (Rayleigh); where a sheet that is pressed gives most, neither bounds
 WORSE = {"press_deflection": tuple(IN_PLANE), "buckling_stress": ("free",)}
@@ -246,14 +271,18 @@ WORSE = {"press_deflection": tuple(IN_PLANE), "buckling_stress": ("free",)}
 
 def shape_of(design: Design) -> tuple:
     """All that the framed sheet of a design hangs on, but for the load on it."""
-    return tuple(getattr(design, name) for name in SHAPED_BY)
+    return *(getattr(design, name) for name in SHAPED_BY), design.inside
 
 
 def measured(design: Design, wanted, bend=None, both=True) -> dict:
     """{(name of `MEASURES`, key of `IN_PLANE`): value} of a design's sheet, at least those wanted: deflection per
     pressure [m/Pa], critical stress [Pa]; without `both` of the edges of `WORSE` alone. Kept for designs of the same
-    sheet and shape. Raises InfeasibleBend."""
+    sheet and shape. Of several bays the worst of each. Raises InfeasibleBend."""
     kept = _kept(shape_of(design))
+    if design.inside:
+        each = [measured(bay, wanted, bend, both) for bay in bay_designs(design)]
+        kept.update({key: _WORST[key[0]](one[key] for one in each) for key in each[0] if key[0] in wanted})
+        return kept
     for choice in IN_PLANE:
         names = [name for name in wanted if (both or choice in WORSE[name]) and (name, choice) not in kept]
         if names:
@@ -263,8 +292,8 @@ def measured(design: Design, wanted, bend=None, both=True) -> dict:
 
 
 def bent_and_framed(design: Design, in_plane: str = "free", bend=None) -> tuple:
-    """(bend, `bent_sheet`) of a design. Kept for the last few shapes: what is asked of the same sheet next finds
-    bend and curvature made."""
+    """(bend, `bent_sheet`) of a design, of several bays the widest one's. Kept for the last few shapes: what is asked
+    of the same sheet next finds bend and curvature made."""
     kept = _last(shape_of(design))
     if "bend" not in kept:
         kept["bend"] = bend or design.bend()
@@ -290,7 +319,7 @@ def _kept(shape):
 
 
 def bent_local(design: Design, bend=None, keys=LOCAL_KEYS) -> dict:
-    """Stiffness of the bent sheet in the local measures asked for (see `MEASURES`).
+    """Stiffness of the bent sheet in the local measures asked for (see `MEASURES`), of several bays the least.
 
     "press" [Pa/m], "point" [N/m], "buckling" [Pa], "strip" [Pa/m], each with the edges free to draw in and held. nan
     where the sheet's modulus is not known at this thickness.
@@ -298,6 +327,8 @@ def bent_local(design: Design, bend=None, keys=LOCAL_KEYS) -> dict:
     bend = bend or design.bend()
     if not modulus_known(design):
         return dict.fromkeys(keys, float("nan"))
+    if design.inside:
+        return _least_of_bays([bent_local(bay, bend, keys) for bay in bay_designs(design)])
     sheets = {choice: bent_sheet(design, choice, bend) for choice in IN_PLANE}
 
     def value(name, choice):
@@ -312,6 +343,10 @@ def bent_local(design: Design, bend=None, keys=LOCAL_KEYS) -> dict:
     return {key: value(*key.split("_")) for key in keys}
 
 
+def _least_of_bays(each):
+    return {key: min(one[key] for one in each) for key in each[0]}
+
+
 def wedge_local(design: Design, wedge=None, keys=LOCAL_KEYS) -> dict:
     """The same for the flat wedge's sheet, hinged at the land; one value stands for both in-plane edges.
 
@@ -320,6 +355,8 @@ def wedge_local(design: Design, wedge=None, keys=LOCAL_KEYS) -> dict:
     wedge_length(design, wedge)
     if not modulus_known(design):
         return dict.fromkeys(keys, float("nan"))
+    if design.inside:
+        return _least_of_bays([wedge_local(bay, wedge, keys) for bay in bay_designs(design)])
     sheet = wedge_sheet(design, wedge)
 
     def value(name):
@@ -332,6 +369,36 @@ def wedge_local(design: Design, wedge=None, keys=LOCAL_KEYS) -> dict:
 
     values = {name: value(name) for name in dict.fromkeys(key.split("_")[0] for key in keys)}
     return {key: values[key.split("_")[0]] for key in keys}
+
+
+def worst_bays(design: Design, quantity: str) -> tuple[Stretch, ...]:
+    """The bays that have the worst of a quantity of `MEASURES`; all of them where it is not known."""
+    known = modulus_known(design) and (quantity != "buckling_stress" or sheet_grain(design).buckling)
+    if not known or len(design.bays) == 1:
+        return design.bays
+    worst, values = _WORST[quantity], {}
+    for bay in bay_designs(design):
+        found = measured(bay, (quantity,), both=False)
+        values[bay.span] = worst(value for key, value in found.items() if key[0] == quantity)
+    whose = worst(values, key=values.__getitem__)
+    return tuple(bay for bay in design.bays if round(bay.length, _DIGITS) == whose)
+
+
+def bay_words(design: Design, quantity: str) -> str:
+    """Which bay counts for such a quantity, in words; "" for a part without ribs and zones."""
+    if not design.inside:
+        return ""
+    bays, worst = design.bays, worst_bays(design, quantity)
+    if len(bays) == 1:
+        return f"of the one {bays[0].words()}"
+    if len(worst) == len(bays):
+        return f"each of {len(bays)} bays alike" if _alike(bays) else f"of {len(bays)} bays"
+    more = f", and {len(worst) - 1} more as wide" if len(worst) > 1 else ""
+    return f"of {len(bays)} bays the worst is {worst[0].words()}{more}"
+
+
+def _alike(bays):
+    return len({round(bay.length, _DIGITS) for bay in bays}) == 1
 
 
 def local_notes(design: Design, bend) -> tuple[str, ...]:

@@ -54,6 +54,11 @@ def gather(design: Design, nominal_thickness=None, modulus_factor=1.0, **arrays)
     for name in ("modulus", "span_modulus", "shear_modulus"):  # a batch is off alike in every modulus
         numbers[name] = numbers[name] * modulus_factor
     width = {"by width": numbers["span"], "wide sheet": np.inf, "narrow strip": 0.0}[design.modulus_rule]
+    between = numbers["span"], numbers["frame_width"]
+    numbers["least_bay"], numbers["filled_length"] = (
+        design.inside.least_bay(*between),
+        design.inside.filled_length(*between),
+    )
     numbers["bending_modulus"], numbers["wide"] = forming.bending_modulus(
         numbers["modulus"], numbers["poisson"], width, numbers["sheet_thickness"]
     )
@@ -174,6 +179,20 @@ class Solved:
     def flat_composite(self) -> section.CompositeSection:
         """The same of the flat wedge."""
         return section.composite_section(self.wedge, self.numbers)
+
+
+def mass_over_span(design: Design, quantities):
+    """Mass of the sections over a design's span with its ribs and solid zones [kg], closing frames left out; floats or
+    arrays. quantities: by name, "mass_per_length" [kg/m] and "void_area" [m2] among them."""
+    return quantities["mass_per_length"] * design.span + filled_mass(design, quantities)
+
+
+def filled_mass(design: Design, quantities):
+    """Mass of the ribs and solid zones alone [kg]; quantities: by name, "void_area" [m2] among them."""
+    if not design.inside:
+        return 0.0
+    length = design.inside.filled_length(design.span, design.frame_width)
+    return quantities["void_area"] * design.resin.density * length
 
 
 def quantities(numbers: dict) -> dict:

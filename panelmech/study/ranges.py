@@ -35,11 +35,10 @@ SMALL = "small deflections, up to a tenth of the span"
 def framed_told(numbers, quantities):
     """True where one framed sheet is a thin, shallow shell of a part that is a blade; floats or arrays.
 
-    numbers : inputs by name [SI]
+    numbers : inputs by name, as of `study.quantities.gather` [SI]
     quantities : "contact_angle" [rad], "contact_arclength" [m], "thickness_ratio" [-]
     """
-    free = np.asarray(numbers["span"]) - 2.0 * np.asarray(numbers["frame_width"])
-    side = np.minimum(quantities["contact_arclength"], free)
+    side = np.minimum(quantities["contact_arclength"], numbers["least_bay"])
     thin = np.asarray(numbers["sheet_thickness"]) <= THICK * side
     return thin & (np.asarray(quantities["contact_angle"]) <= STEEP) & blade_told(numbers, quantities)
 

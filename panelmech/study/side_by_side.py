@@ -8,8 +8,9 @@ import numpy as np
 
 from ..units import show, show_input
 from .design import LIMITS, Design
-from .quantities import QUANTITIES
+from .quantities import QUANTITIES, mass_over_span
 from .study import Study, evaluate
+from .typed_inside import ribs_text, zones_text
 from .verdicts import BEYOND, lower
 
 STOCK = {"sheet": "sheet", "adhesive": "adhesive", "spacer": "spacer stock", "resin": "resin"}
@@ -88,6 +89,14 @@ def _inputs(studies):
         records = [getattr(d, name) for d in designs]
         names = tuple(r.name for r in records)
         yield ComparedRow(name, label, names, (None,) * len(names), any(r != records[0] for r in records), "input")
+    for name, (label, text) in INSIDE.items():
+        told = tuple(text(getattr(d.inside, name)) for d in designs)
+        if any(told):
+            texts = tuple(words or "none" for words in told)
+            yield ComparedRow(name, label, texts, (None,) * len(texts), len(set(texts)) > 1, "input")
+
+
+INSIDE = {"ribs": ("inner ribs", ribs_text), "zones": ("solid zones", zones_text)}
 
 
 OVERVIEW = {  # result: what it is called where there is little room; all of the whole section
@@ -108,7 +117,7 @@ def _overview(studies):
     reserves = tuple(s.least_reserve for s in studies)
     texts = tuple(f"{s.verdict}, {show(s.least_reserve, 'x', 3)}" for s in studies)
     yield ComparedRow("least_reserve", "verdict, least reserve", texts, reserves, _differ(reserves), _FIRST)
-    masses = tuple(s.quantities["mass_per_length"] * s.design.span for s in studies)
+    masses = tuple(mass_over_span(s.design, s.quantities) for s in studies)
     texts = tuple(show(mass, "kg") for mass in masses)
     yield ComparedRow("mass", "mass of the part", texts, masses, _differ(masses), _FIRST)
     for row in (row for row in _results(studies) if row.key in OVERVIEW):

@@ -38,8 +38,9 @@ REASONS = (  # why a part cannot be made; saved sweeps hold the codes, so what i
     STOPPED,
     BEND_REASONS[IN_THE_LAND],
     "the part cannot be made elsewhere along its span: change what runs along it",
+    "inner ribs and solid zones do not fit the span between the closing frames: move them, or make the span longer",
 )
-WALL_TOO_THICK, NO_SPAN, NOT_REACHED, SPACER_IN_THE_LAND, ELSEWHERE = (IN_THE_LAND + i for i in range(5))
+WALL_TOO_THICK, NO_SPAN, NOT_REACHED, SPACER_IN_THE_LAND, ELSEWHERE, NO_ROOM = (IN_THE_LAND + i for i in range(6))
 _SHEET, _FLAT = "is not known of this sheet at this thickness", "the flat wedge over the same rod"
 UNKNOWNS = {  # why a number of a part that can be made is not told, by what is missing; bits of `unknown_code`
     "modulus": f"the modulus along the bend {_SHEET}: no forces, no stiffness",
@@ -329,6 +330,7 @@ def compute(design: Design, arrays: dict, size: int, **reading) -> Designs:
     frames = np.broadcast_to(2.0 * np.asarray(numbers["frame_width"]) >= numbers["span"], size)
     codes[(codes == 0) & wall] = WALL_TOO_THICK
     codes[(codes == 0) & frames] = NO_SPAN
+    codes[(codes == 0) & ~design.inside.fits(numbers["span"], numbers["frame_width"])] = NO_ROOM
     return Designs(solved, judge(numbers, solved), codes)
 
 

@@ -8,7 +8,8 @@ import pytest
 
 from panelmech.materials.stock import ResinSystem, catalogue
 from panelmech.shop.resin import times_at
-from panelmech.shop.schedule import HANDS_ON, Plan, clock, in_hours, next_clock, plan_build
+from panelmech.shop.schedule import HANDS_ON, Plan, plan_build
+from panelmech.shop.working_day import clock, in_hours, next_clock
 
 FAST = catalogue.resin_systems["epoxy 5:1, fast hardener"]
 SLOW = catalogue.resin_systems["epoxy 3:1 by volume, slow clear hardener"]
