@@ -17,6 +17,7 @@ from panelmech.materials.stock import catalogue
 from panelmech.measured.readings import KINDS, Readings, Row
 from panelmech.shop.choices import CHOICE_LIMITS, OPTIONS, SWITCHES, SYSTEMS, ShopChoices
 from panelmech.study.design import LIMITS, MODULUS_RULES, TEXTS, Design
+from panelmech.study.inside import Inside, Rib, Zone
 from panelmech.units import LENGTHS, to_si
 
 texts = st.text(max_size=12)
@@ -61,8 +62,22 @@ def designs(draw):
     span, diameter = draw(decimals(10, 20000, "mm")), draw(decimals(0.1, 2000, "mm"))
     frame, wall = decimals(0, min(490 * span, 1000), "mm"), decimals(0, 490 * diameter, "mm")
     fits = {"frame_width": draw(frame), "spacer_wall": draw(wall)}
-    rule = draw(st.sampled_from(MODULUS_RULES))
-    return Design(**values, **words, **stock, **fits, span=span, spacer_diameter=diameter, modulus_rule=rule)
+    rule, inside = draw(st.sampled_from(MODULUS_RULES)), draw(insides(span, fits["frame_width"]))
+    fits |= {"spacer_diameter": diameter, "inside": inside}
+    return Design(**values, **words, **stock, **fits, span=span, modulus_rule=rule)
+
+
+@st.composite
+def insides(draw, span, frame):
+    """Ribs at tenths of what lies between the frames and a solid zone on either frame, or nothing."""
+    free = span - 2.0 * frame
+    if free < 0.3 or draw(st.booleans()):
+        return Inside()
+    places = draw(st.sets(st.integers(1, 9), max_size=4))
+    ribs = [Rib(round(frame + 0.1 * n * free, 6), round(0.02 * free, 6)) for n in places]
+    ends = {"root": (0.0, round(frame + 0.04 * free, 6)), "tip": (round(span - frame - 0.04 * free, 6), span)}
+    zones = [Zone(*ends[name]) for name in draw(st.sets(st.sampled_from(sorted(ends))))]
+    return Inside(tuple(ribs), tuple(zones))
 
 
 @st.composite

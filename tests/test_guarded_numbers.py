@@ -26,7 +26,8 @@ TOLD = {
 }  # fmt: skip
 # Verbs and records of the doors that take records, texts and files only, or are results.
 WITHOUT_NUMBERS = {
-    "Bend", "BowedBend", "Check", "FormingLoads", "InfeasibleBend", "Inside", "LoadSheet", "RealBend", "Section", "Study",
+    "Bend", "BowedBend", "Check", "FormingLoads", "InfeasibleBend", "Inside", "LoadSheet", "RealBend", "Section",
+    "Study",
     "Sweep", "UnequalBend", "advise", "along_span", "bent_section", "catalogue", "combine", "compare",
     "composite_section",
     "curve_words", "demo", "doubts", "drawing_level", "duplicate", "evaluate", "evaluate_loads", "explain_offsets",

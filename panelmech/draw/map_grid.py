@@ -27,6 +27,7 @@ SHORT_REASONS = (  # of `study.sweeps.REASONS`, where there is little room
     "not worked out",
     "spacer reaches into the land",
     "cannot be made elsewhere along the span",
+    "ribs and solid zones do not fit",
 )
 STOCK_OF = {
     "sheet_thickness": lambda design: design.sheet.stock_thicknesses,

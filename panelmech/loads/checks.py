@@ -17,7 +17,7 @@ import numpy as np
 
 from ..materials.stock import BASES
 from ..study.checks import basis_of_own, framed_needs, own_words, toughness_words
-from ..study.framed_sheet import EDGES, sheet_grain
+from ..study.framed_sheet import EDGES, bays_counted, sheet_grain
 from ..study.verdicts import Check, Rated, check_of, lower, missing_values, rate, worst
 from ..units import show_input
 from .notes import case_notes, rod_lines
@@ -287,7 +287,7 @@ def _lifts_off(study):
 def _buckling(study):
     factor, design = study.plan.judgement.buckling, study.blade.design
     source = f"buckling stress divided by {show_input(factor.value)}, {factor.source}"
-    source = "; ".join(filter(None, (source, sheet_grain(design).remark)))
+    source = "; ".join(filter(None, (source, sheet_grain(design).remark, bays_counted(design))))
     critical = study.local["buckling"][..., study.index] / factor.value
     return StatedLimit(critical, "derived", source, needs=framed_needs(design))
 
@@ -300,7 +300,7 @@ def _pressed(study):
 def _pressed_limit(study):
     design = study.blade.design
     allowed = _at(study, "deflection_share") * study.along.sections.bend.contact_arclength[..., study.index]
-    source = own_words(design, "deflection_share")
+    source = "; ".join(filter(None, (own_words(design, "deflection_share"), bays_counted(design))))
     return StatedLimit(allowed, basis_of_own(design, "deflection_share"), source, needs=framed_needs(design))
 
 

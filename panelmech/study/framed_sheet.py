@@ -384,6 +384,12 @@ def worst_bays(design: Design, quantity: str) -> tuple[Stretch, ...]:
     return tuple(bay for bay in design.bays if round(bay.length, _DIGITS) == whose)
 
 
+def bays_counted(design: Design) -> str:
+    """What counts of several bays under loads, in words; "" for a part without ribs and zones."""
+    count = len(design.bays)
+    return f"each place by the worst of all {count} bays" if design.inside and count > 1 else ""
+
+
 def bay_words(design: Design, quantity: str) -> str:
     """Which bay counts for such a quantity, in words; "" for a part without ribs and zones."""
     if not design.inside:

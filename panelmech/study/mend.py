@@ -16,6 +16,7 @@ from ..units import lengths, show
 from .advice import LEVERS, lever_of, phrase, singles
 from .checks import LOCAL_RULES, framed_to_go_by
 from .design import Design
+from .more_ribs import ribs_needed, ribs_words
 from .study import Study, evaluate
 from .sweeps import compute
 from .verdicts import BEYOND, CLOSE, FAILS, ROUNDING, UNKNOWN, Check, lower
@@ -54,7 +55,16 @@ def _with_mends(study, told_in):
 
 def _with_mend(study, check):
     words = mend_words(study.design, mends(study, check.key)) if needs_mending(check) else ""
+    words = "; or ".join(filter(None, (words, _ribs(study, check) if words and check.key in _LOCAL else "")))
     return replace(check, advice="; ".join(filter(None, (words, check.advice)))) if words else check
+
+
+def _ribs(study, check):
+    """What inner ribs do for a check of the framed sheet, in words; "" where no number of them is enough."""
+    need = 1.0 + study.design.close_share if check.verdict == CLOSE else 1.0 - ROUNDING
+    more = ribs_needed(study.design, check.key, need)
+    mend = None if more is None else _mend(study, check.key, {"inside": more.inside}, _study(more, {}))
+    return _told(ribs_words(study.design, more), mend) if mend is not None and mend.enough else ""
 
 
 def needs_mending(check: Check) -> bool:
@@ -110,9 +120,13 @@ def mend_words(design: Design, found) -> str:
 
 
 def _words(design, mend):
+    return _told(phrase(design, mend.changes), mend)
+
+
+def _told(what, mend):
     then = f", but then {', '.join(map(lower, mend.then))} would not hold" if mend.then else ""
     reserve = BEYOND if np.isnan(mend.reserve) else f"{show(mend.reserve, '', 3)} times"
-    return f"{phrase(design, mend.changes)}: {reserve}{then}"
+    return f"{what}: {reserve}{then}"
 
 
 def _reserves(design, key):
