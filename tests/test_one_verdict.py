@@ -27,6 +27,7 @@ from panelmech.panels.study_tables import plain
 from panelmech.report import note, papers, shop_sheets
 from panelmech.report.blocks import Banner, Column, Pair, Table
 from panelmech.report.job_words import with_job
+from panelmech.study.inside import Inside, Rib, Zone
 from panelmech.study.verdicts import CHECK_BASES, CLOSE, FAILS, HOLDS, UNSURE, said
 from panelmech.units import FACTORS, pretty_unit
 
@@ -179,6 +180,18 @@ def test_jobs_by_chance_are_of_every_kind():
 def test_a_job_that_cannot_be_bent_is_told_so_everywhere(told, place, capsys):
     wide = DEMO.with_design(DEMO.design.replace(spacer_diameter=0.15))
     same_everywhere(wide, told, place, capsys, (panels.panel_bend, panels.panel_pairs))
+
+
+RIBBED = Inside((Rib(0.3, 0.012), Rib(0.5, 0.02)), (Zone(0.0, 0.06),))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("tapered", [False, True])
+def test_every_place_says_the_same_of_a_job_with_ribs(tapered, told, place, capsys):
+    design = DEMO.design.replace(inside=RIBBED)
+    sheet = replace(DEMO.loads, plan=replace(DEMO.loads.plan, stations=9))
+    job = DEMO.replace(blade=DEMO.blade.with_root(design) if tapered else Blade(design), loads=sheet)
+    same_everywhere(job, told, place, capsys, (panels.panel_bend, panels.panel_shop, panels.panel_loads))
 
 
 @pytest.mark.slow

@@ -167,7 +167,7 @@ def draw_planform(ax, sections: BladeSections) -> None:
     rows = [v / MM for v in (*lines, sections.leading_edge_x)]
     paper = set_paper(ax, (0.0, z[-1], rows[0].min(), rows[-1].max()), (WORDS, WORDS, 11.0, 10.0))
     fills = (FILLS["land"], PAPER, FILLS["spacer"], FILLS["resin"])
-    names = ("land", "hollow", "rod", POURED)
+    names = ("land", "hollow", "rod", _poured(sections))
     for low, high, colour, name in zip(rows[:-1], rows[1:], fills, names, strict=True):
         ring = np.vstack([np.column_stack([z, low]), np.column_stack([z, high])[::-1]])
         edge = LINES["spacer"].colour if name == "rod" else INK
@@ -178,6 +178,11 @@ def draw_planform(ax, sections: BladeSections) -> None:
     _planform_words(paper, sections, z, rows)
 
 
+def _poured(sections):
+    """What the colour of the resin is, in the legend."""
+    return f"{POURED}, ribs, solid zones" if sections.blade.design.inside else POURED
+
+
 def _closing_frames(ax, sections, z, rows):
     """The hollow that closing frames, ribs and solid zones fill."""
     width, span = sections.blade.design.frame_width / MM, z[-1]
@@ -186,7 +191,9 @@ def _closing_frames(ax, sections, z, rows):
         along = np.linspace(start, end, 9)
         low, high = np.interp(along, z, rows[1]), np.interp(along, z, rows[2])
         ring = np.vstack([np.column_stack([along, low]), np.column_stack([along, high])[::-1]])
-        ax.add_patch(Polygon(ring, facecolor=FILLS["resin"], edgecolor=INK, lw=0.4, zorder=1.5, label=POURED))
+        ax.add_patch(
+            Polygon(ring, facecolor=FILLS["resin"], edgecolor=INK, lw=0.4, zorder=1.5, label=_poured(sections))
+        )
 
 
 def _planform_words(paper, sections, z, rows):

@@ -19,6 +19,7 @@ from panelmech.panels.widgets import Number
 from panelmech.report import note
 from panelmech.study.advice import advise
 from panelmech.study.design import LIMITS
+from panelmech.study.inside import Inside, Rib, Zone
 from panelmech.units import lengths_in
 
 pytestmark = pytest.mark.usefixtures("sketched", "without_pours")
@@ -249,6 +250,39 @@ def test_infeasible_settings_keep_the_last_good_picture_greyed_and_say_what_to_c
     assert not panel.stale and panel.alert.value == ""
     assert not any("pm-stale" in part._dom_classes for part in panel.parts.values())
     assert not panel.keep.buttons["note"].disabled
+
+
+def test_ribs_and_zones_are_typed_read_and_told(panel):
+    ribs, zones = (panel.controls.inside[name] for name in ("ribs", "zones"))
+    ribs.typed("30 cm x 12; 500 x 20")
+    zones.typed("0 to 60")
+    assert panel.study.design.inside == Inside((Rib(0.3, 0.012), Rib(0.5, 0.02)), (Zone(0.0, 0.06),))
+    assert ribs.echo == "= 300 x 12; 500 x 20" and (zones.echo, zones.wrong) == ("", "")
+    panel.finish()
+    assert "of 3 bays the worst is bay 3" in panel_text.plain(panel.parts["checks"].value)
+    ribs.typed("")
+    assert panel.study.design.inside == Inside(zones=(Zone(0.0, 0.06),))
+
+
+def test_ribs_that_cannot_be_are_refused_at_their_field_or_with_the_part(panel):
+    ribs = panel.controls.inside["ribs"]
+    ribs.typed("300")
+    assert ribs.wrong.startswith("'300' is no rib") and ribs.text == "300" and panel.stale
+    ribs.typed("300 x 12")
+    assert not panel.stale and panel.study.design.inside.ribs == (Rib(0.3, 0.012),)
+    panel.controls.numbers["span"].dragged(300)
+    assert panel.stale and "rib of 12 mm at 300 mm is not on the part" in panel.summary()
+
+
+def test_ribs_are_shown_of_a_design_that_is_opened_in_the_unit_of_lengths(panel):
+    panel.controls.set(leeboard(inside=Inside((Rib(0.3048, 0.0127),))))
+    ribs = panel.controls.inside["ribs"]
+    assert (ribs.text, ribs.label) == ("304.8 x 12.7", "Inner ribs, mm")
+    with lengths_in("inch"):
+        panel.controls.show_units_again()
+        assert (ribs.text, ribs.label) == ("12 x 0.5", "Inner ribs, in")
+        ribs.typed("6 x 0.5")
+        assert ribs.records() == (Rib(0.1524, 0.0127),)
 
 
 def test_settings_that_do_not_fit_each_other_are_refused_in_words(panel):

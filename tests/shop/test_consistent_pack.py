@@ -26,15 +26,31 @@ from panelmech.shop.lifts import MOST_LIFTS
 from panelmech.shop.pack import parts, shop_pack
 from panelmech.shop.resin import times_at
 from panelmech.shop.schedule import BONDED, LOUD, WORKED, spring_words
+from panelmech.study.inside import Inside, Rib, Zone
+
+INSIDES = (  # of a span of a metre
+    Inside(),
+    Inside((Rib(0.5, 0.012),)),
+    Inside((Rib(0.4, 0.02), Rib(0.6, 0.012)), (Zone(0.0, 0.15),)),
+    Inside(zones=(Zone(0.3, 0.35), Zone(0.85, 1.0))),
+)
+
+
+def scaled(inside, span):
+    """The same on another span."""
+    ribs = tuple(Rib(rib.position * span, rib.width) for rib in inside.ribs)
+    return Inside(ribs, tuple(Zone(zone.start * span, zone.end * span) for zone in inside.zones))
+
 
 designs = st.builds(
-    lambda rod, setback, frame, span: LEEBOARD.replace(
-        spacer_diameter=rod, setback=setback, frame_width=frame, span=span
+    lambda rod, setback, frame, span, inside: LEEBOARD.replace(
+        spacer_diameter=rod, setback=setback, frame_width=frame, span=span, inside=scaled(inside, span)
     ),
     st.floats(0.008, 0.024),
     st.floats(-3e-3, 10e-3),
     st.sampled_from([0.0, 0.01, 0.015, 0.03]),
     st.floats(0.3, 0.9),
+    st.sampled_from(INSIDES),
 )
 choices = st.builds(
     ShopChoices,
