@@ -23,6 +23,7 @@ from panelmech.mechanics import (
     bend,
     forming,
     large_deflection,
+    pressure_curve,
     shell,
     shell_large,
     shell_model,
@@ -143,6 +144,7 @@ def _mechanics():
         dict(sheet=sheet, load=shell_model.even_pressure(1000.0), degrees=(8, 8), formed=formed),
     )
     yield large_deflection.load_curve, dict(sheet=sheet, load=shell_model.even_pressure(1000.0), degrees=(8, 8))
+    yield pressure_curve.press_both_ways, dict(sheet=sheet, most=1000.0, working=500.0)
     yield strip.even_strip_pressure, dict(pressure=1000.0)
     yield strip.triangular_pressure, dict(pressure=1000.0)
     yield strip.point_load, dict(force=10.0, arclength=0.02)

@@ -24,6 +24,7 @@ from .as_built_bend import RealBend, real_bend
 from .bend import Bend, InfeasibleBend, solve_bend
 from .forming import FormingLoads, forming_loads
 from .large_deflection import load_curve, press_large
+from .pressure_curve import press_both_ways
 from .section import Section, bent_section, composite_section, flat_wedge_section
 from .shell import buckle, press
 from .shell_model import framed_sheet
@@ -50,6 +51,7 @@ __all__ = [
     "framed_sheet",
     "load_curve",
     "press",
+    "press_both_ways",
     "press_large",
     "real_bend",
     "solve_bend",

@@ -121,14 +121,13 @@ def _pressing(loading, greatest, field_of, steps):
         path, reached = stopped.path, stopped.share
     first = next(iter(path.turns), None)
     points = list(path.points if first is None else (*path.points[: first.after + 1], first.point))
-    ends = [_end(point, field_of) for point in points]
-    shares, sizes = _between(loading, points, ends)
+    shares, sizes, slope = course(points, field_of)
     return Pressing(
         greatest,
         np.nan if first is None else greatest * first.point.share,
         first is not None and first.kind == "limit",
         greatest * (reached if first is None else first.point.share),
-        ends[0][1] / points[0].along_share / abs(greatest),
+        slope / abs(greatest),
         abs(greatest) * np.maximum.accumulate(shares),
         sizes,
     )
@@ -143,13 +142,18 @@ def _end(point, field_of):
     return abs(largest), float(along(x, y)) * np.sign(largest)
 
 
-def _between(loading, points, ends):
-    """Shares of the load and largest deflections along the path, `BETWEEN` between two points."""
-    t = np.linspace(0.0, 1.0, BETWEEN + 1)[1:]
-    basis = np.array([2 * t**3 - 3 * t**2 + 1, t**3 - 2 * t**2 + t, 3 * t**2 - 2 * t**3, t**3 - t**2])
-    shares, sizes = [np.zeros(1)], [np.zeros(1)]
+def course(points, field_of):
+    """(shares of the load, sizes of the largest deflection, `BETWEEN` places from each point of a path to the next;
+    that size per share at the first point, which is at rest); field_of : as of `_pressing`."""
+    basis = cubics(np.linspace(0.0, 1.0, BETWEEN + 1)[1:])
+    ends, shares, sizes = [_end(point, field_of) for point in points], [np.zeros(1)], [np.zeros(1)]
     for (one, here), (two, there) in pairwise(zip(points, ends, strict=True)):
-        way = loading.size(two.state.amplitudes - one.state.amplitudes)
+        way = one.loading.size(two.state.amplitudes - one.state.amplitudes)
         shares.append(np.array([one.share, way * one.along_share, two.share, way * two.along_share]) @ basis)
         sizes.append(np.array([here[0], way * here[1], there[0], way * there[1]]) @ basis)
-    return np.concatenate(shares), np.concatenate(sizes)
+    return np.concatenate(shares), np.concatenate(sizes), ends[0][1] / points[0].along_share
+
+
+def cubics(t):
+    """What the value and the slope at the one end and those at the other weigh, a part t of the way between: (4, n)."""
+    return np.array([2 * t**3 - 3 * t**2 + 1, t**3 - 2 * t**2 + t, 3 * t**2 - 2 * t**3, t**3 - t**2])
