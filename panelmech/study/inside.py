@@ -27,7 +27,12 @@ _SAME_PLACE = 1e-9  # m: places closer than this are one
 
 @dataclass(frozen=True)
 class Rib:
-    """A rib: `position` of its middle from the root end and `width` along the span [m]; ValueError for neither."""
+    """A rib: `position` of its middle from the root end and `width` along the span [m]; ValueError where that is none.
+
+    >>> rib = Rib(0.3, 0.012)
+    >>> round(rib.start, 3), round(rib.end, 3)
+    (0.294, 0.306)
+    """
 
     position: float
     width: float
@@ -49,7 +54,12 @@ class Rib:
 
 @dataclass(frozen=True)
 class Zone:
-    """A solid zone from `start` to `end` along the span [m from the root end]; ValueError where it ends before."""
+    """A solid zone from `start` to `end` along the span [m from the root end]; ValueError where it ends before.
+
+    >>> Zone(0.06, 0.02)
+    Traceback (most recent call last):
+    ValueError: a solid zone from 60 mm to 20 mm: it must end beyond its start
+    """
 
     start: float
     end: float
