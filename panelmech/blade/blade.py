@@ -148,6 +148,16 @@ class Blade:
         """Places where a dimension jumps [m]."""
         return tuple(sorted({p for t in self._tables.values() if t.stepped for p in t.positions[1:]}))
 
+    @property
+    def section_steps(self) -> tuple:
+        """Places where the section jumps: `steps`, and where a solid zone begins or ends to count in it [m]."""
+        return tuple(sorted({*self.steps, *self.design.inside.borders(self.span)}))
+
+    @property
+    def section_places(self) -> tuple:
+        """`breakpoints` and `section_steps` [m]."""
+        return tuple(sorted({*self.breakpoints, *self.section_steps}))
+
     def jumps(self, name: str) -> tuple:
         """Places where one dimension has another value on either side [m]."""
         table = self._tables[name]

@@ -16,8 +16,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..mechanics.bend import Bend, InfeasibleBend, solve_bend
-from ..mechanics.numerics import gauss_places, plain
-from ..mechanics.section import WEIGHTS, bore_radius, composite_section, sheet_moments, wall_stations
+from ..mechanics.numerics import gauss_places
+from ..mechanics.section import bore_radius, composite_section, hollow_moments, sheet_moments
 from ..study.checks import RULES, judge
 from ..study.design import JUDGED
 from ..study.quantities import BENDING_QUANTITIES, Pick, Solved, gather
@@ -40,7 +40,7 @@ def outer_areas(bend: Bend, numbers: dict) -> dict:
     adhesive in the land, `bond_x`; `bore_area` of the tube.
     """
     ones = {"span_modulus": 1.0, "spacer_modulus": 1.0, "resin_modulus": 1.0}
-    solid = dict(numbers, spacer_wall=0.0 * np.asarray(numbers["spacer_wall"]), **ones)
+    solid = dict(numbers, filled=0.0, spacer_wall=0.0 * np.asarray(numbers["spacer_wall"]), **ones)
     parts = composite_section(bend, solid)  # with every modulus 1, EA is the area of sheets, land, rod and potting
     bond = numbers["land_length"] * numbers["bond_line"] + 0.0 * bend.void_area
     void_x, bond_x = void_centroid(bend), -0.5 * numbers["land_length"]
@@ -66,21 +66,8 @@ def _potting_x(bend, solid):
 
 
 def void_centroid(bend: Bend):
-    """x of the centroid of the hollow between the inner faces and behind the rod [m from the land end].
-
-    Under the inner face back of the contact, less the piece of the rod behind the line through the contacts.
-    """
-    x, y, s, c, rate = wall_stations(bend)
-    h, k = (np.asarray(v)[..., None] for v in (0.5 * bend.sheet_thickness, bend.wavenumber))
-    angle = np.arctan2(s, c)
-    psi = np.asarray(bend.contact_angle)[..., None] - angle
-    curvature = k * np.sqrt(2.0 * np.sin(np.maximum(psi, 0.0)))
-    inner_x, inner_y = x + h * s, y - h * c
-    under = np.sum(inner_x * inner_y * c * (1.0 + h * curvature) * rate * WEIGHTS, axis=-1)
-    radius, th = bend.spacer_radius, bend.contact_angle
-    behind = 0.5 * radius**2 * (np.pi / 2 - th - np.sin(th) * np.cos(th))
-    rod = bend.spacer_position * behind - radius**3 * np.cos(th) ** 3 / 3.0
-    return plain(2.0 * (under - rod) / bend.void_area)
+    """x of the centroid of the hollow between the inner faces and behind the rod [m from the land end]."""
+    return hollow_moments(bend)[1] / bend.void_area
 
 
 # ----- Stations.
@@ -249,7 +236,7 @@ def blade_sections(blade: Blade, stations=41, allow_infeasible: bool = False) ->
     }
     numbers = {
         name: np.broadcast_to(value, position.shape) if np.ndim(value) == 0 and name in ALONG_FIELDS else value
-        for name, value in gather(blade.design, **values).items()
+        for name, value in gather(blade.design, **values, **_filled(blade, position, before)).items()
     }
     solved = Solved(numbers)
     if not allow_infeasible:
@@ -269,7 +256,14 @@ def solved_along(blade: Blade, designs, position, before) -> Solved:
     picked = {name: _picked([getattr(design, name) for design in designs], shape) for name in STOCK}
     own = {name: np.array([getattr(design, name) for design in designs]) for name in NUMBERS}
     arrays |= {name: np.broadcast_to(v[:, None, None], shape) for name, v in own.items() if np.ptp(v) > 0.0}
+    arrays |= {name: np.broadcast_to(v, shape) for name, v in _filled(blade, position, before).items()}
     return Solved(gather(designs[0], **arrays, **picked))
+
+
+def _filled(blade, position, before):
+    """Whether the hollow is filled at places along a blade that has solid zones, as `gather` takes it."""
+    stiff = blade.design.inside.stiff_at(position, before, blade.span)
+    return {"filled": stiff.astype(float)} if np.any(stiff) else {}
 
 
 def roots_of(designs) -> dict:
@@ -301,7 +295,7 @@ def span_rule(blade: Blade, places=(), order: int = 12):
     """
     places, order = read_array(places, "places", "mm", axes=1).tolist(), read_count(order, "order", 1, 200)
     inner = [p for p in (*places, *_rod_meets_mouth(blade)) if 0.0 < p < blade.span]
-    borders = np.unique([*blade.breakpoints, *inner])
+    borders = np.unique([*blade.section_places, *inner])
     return gauss_places(borders, order)
 
 
@@ -312,7 +306,7 @@ def _positions(blade, stations):
             raise ValueError("stations must be a row of positions that rise from the root end to the tip")
         return position
     count = read_count(stations, "stations", 2, MOST_STATIONS, hint="or positions [m]")
-    even, fixed = np.linspace(0.0, blade.span, count), np.array(blade.breakpoints)
+    even, fixed = np.linspace(0.0, blade.span, count), np.array(blade.section_places)
     apart = np.abs(even[:, None] - fixed).min(axis=1) > 1e-6 * blade.span
     return np.sort(np.concatenate([even[apart], fixed, _before_steps(blade)]))
 
@@ -331,7 +325,7 @@ def reads_before(blade: Blade, position):
 
 
 def _before_steps(blade):
-    return np.array(blade.steps) - STEP_GAP * blade.span
+    return np.array(blade.section_steps) - STEP_GAP * blade.span
 
 
 def _refuse_infeasible(bend, position):

@@ -234,7 +234,7 @@ class Along:
         after = np.where(np.abs(near - wanted) <= SAME_PLACE * self.blade.span, after + 1, after)
         after = np.minimum(after, len(self.sections.position) - 1)
         first = np.append(np.diff(wanted) == 0.0, False)
-        step = np.isin(after, np.searchsorted(self.sections.position, self.blade.steps))
+        step = np.isin(after, np.searchsorted(self.sections.position, self.blade.section_steps))
         return np.where(first & step, after - 1, after)
 
 
@@ -262,11 +262,11 @@ def stations(blade: Blade, plan: LoadPlan) -> tuple:
     span = blade.span
     spread = span * np.sin(0.5 * np.pi * np.linspace(0.0, 1.0, plan.stations))
     water = _waterlines(plan.cases, span)
-    single = np.array(blade.breakpoints)
+    single = np.array(blade.section_places)
     pushes = np.array([place for case in plan.cases for place in case.places(span)])
     for places in (pushes, water, _held(plan, span), spread):  # the first of a place counts
         single = np.sort(np.concatenate([single, _apart(places, single, span)]))
-    steps = np.array(blade.steps)
+    steps = np.array(blade.section_steps)
     twice = {single[np.argmin(np.abs(single - p))] for p in (*steps, *water)} - {0.0, span}
     return np.sort(np.concatenate([single, steps - STEP_GAP * span])), np.sort(np.concatenate([single, list(twice)]))
 

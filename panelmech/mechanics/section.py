@@ -259,6 +259,9 @@ def composite_section(shape: Bend | Wedge, numbers: dict) -> CompositeSection:
         From `study.quantities.gather`: lengths [m], `span_modulus`, `shear_modulus` of the sheet, `spacer_modulus`,
         `spacer_poisson`, `spacer_density`, `resin_modulus`, `resin_poisson`, `resin_density`, `density` (SI).
 
+    Where `numbers` hold "filled", it is by which share the hollow behind the rod is filled with the resin, 0 or 1: then
+    "filling" is a part more, which counts with its stiffness, not with its mass.
+
     Notes
     -----
     EI = sum E_i I_i: composite beam theory. GJ = 4 A^2 G t / (2 s_c) + sum G_i J_i (Megson, eq. 17.1, and the parts'
@@ -277,10 +280,12 @@ def composite_section(shape: Bend | Wedge, numbers: dict) -> CompositeSection:
         "spacer": _spacer(shape, numbers),
         "potting": _potting(shape, numbers),
     }
+    if np.any(filled := np.asarray(numbers.get("filled", 0.0))):
+        parts["filling"] = tuple(filled * moment for moment in hollow_moments(shape))
     moduli, densities = ({name: numbers[key] for name, key in by_part.items()} for by_part in (_MODULI, _DENSITIES))
     axial, first, second_x, chord = (sum(moduli[n] * part[i] for n, part in parts.items()) for i in range(4))
     centroid = first / axial
-    masses = {name: densities[name] * part[0] for name, part in parts.items()}
+    masses = {name: density * parts[name][0] for name, density in densities.items()}
     cell = 2.0 * numbers["shear_modulus"] * shape.sheet_thickness * shape.cell_area**2 / shape.contact_arclength
     outer = 0.5 * shape.outer_thickness
     return CompositeSection(
@@ -298,6 +303,7 @@ def composite_section(shape: Bend | Wedge, numbers: dict) -> CompositeSection:
 
 
 _MODULI = dict(sheets="span_modulus", land="span_modulus", spacer="spacer_modulus", potting="resin_modulus")
+_MODULI["filling"] = "resin_modulus"
 _DENSITIES = dict(sheets="density", land="density", spacer="spacer_density", potting="resin_density")
 
 
@@ -352,6 +358,24 @@ def _potting(shape, numbers):
     return area, one + x * area, two + 2.0 * x * one + x * x * area, across
 
 
+def hollow_moments(bend: Bend) -> tuple:
+    """Area, first and second moment in x from the land end, second moment in y of the hollow between the inner faces
+    and behind the rod.
+
+    Under the inner face back of the contact, less the piece of the rod behind the line through the contacts.
+    """
+    x, y, s, c, rate = wall_stations(bend)
+    h, k, th = (np.asarray(v)[..., None] for v in (0.5 * bend.sheet_thickness, bend.wavenumber, bend.contact_angle))
+    curvature = k * np.sqrt(2.0 * np.sin(np.maximum(th - np.arctan2(s, c), 0.0)))
+    x, y, dx = x + h * s, y - h * c, c * (1.0 + h * curvature) * rate * WEIGHTS
+    under = [np.sum(f * dx, axis=-1) for f in (y, x * y, x * x * y, y**3 / 3.0)]
+    whole, front = (_half_disc(phi, bend.spacer_radius) for phi in (np.pi, np.pi / 2 + bend.contact_angle))
+    area, one, two, across = (a - b for a, b in zip(whole, front, strict=True))
+    at = bend.spacer_position
+    rod = area, one + at * area, two + 2.0 * at * one + at * at * area, across
+    return tuple(plain(2.0 * (a - b)) for a, b in zip(under, rod, strict=True))
+
+
 def _half_disc(phi, radius):
     """Integrals of 1, x, x^2 and y^2 over the upper half disc between polar angles 0 and phi, x from the centre."""
     s, c = np.sin(phi), np.cos(phi)
@@ -369,13 +393,18 @@ def _own_torsion(shape, numbers, parts):
     land = numbers["land_length"] * (2.0 * t + numbers["bond_line"]) ** 3 / 3.0
     walls = 2.0 * shape.free_length * t**3 / 3.0
     tube = 0.5 * np.pi * (outer**4 - inner**4)
-    area, first, second, across = parts["potting"]
+    # without a setback two separate pieces: (A/2)^4 / (I_p/2) each, and more
+    resin = _bar(*parts["potting"]) * np.where(np.asarray(shape.setback) > 0.0, 1.0, 0.25)
+    if "filling" in parts:  # beside the cell: the stresses of both are one equilibrium, so their sum is not too much
+        resin = resin + _bar(*parts["filling"])
+    return shear * (land + walls) + _shear(numbers, "spacer") * tube + _shear(numbers, "resin") * resin
+
+
+def _bar(area, first, second, across):
+    """Saint-Venant's A^4 / (40 I_p) of a solid bar [m4]; 0 for none."""
     with np.errstate(invalid="ignore", divide="ignore"):
         polar = second - first**2 / area + across
-        resin = np.where(area > 0.0, area**4 / (40.0 * polar), 0.0)
-    # without a setback two separate pieces: (A/2)^4 / (I_p/2) each, and more
-    pieces = np.where(np.asarray(shape.setback) > 0.0, 1.0, 0.25)
-    return shear * (land + walls) + _shear(numbers, "spacer") * tube + _shear(numbers, "resin") * resin * pieces
+        return np.where(area > 0.0, area**4 / (40.0 * polar), 0.0)
 
 
 def _shear(numbers, part):

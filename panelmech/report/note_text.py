@@ -16,6 +16,7 @@ from ..mechanics.section import SHEAR_CENTRE_WORDS, TORSION_WORDS
 from ..study.checks import LOCAL_RULES
 from ..study.design import JUDGED, LIMITS, Design
 from ..study.framed_sheet import sheet_grain
+from ..study.inside import HAND_OVER
 from ..study.quantities import QUANTITIES
 from ..study.shares import INTERVAL
 from ..study.study import SPACER_STEP, SheetRange, Study, sensitivity, stock_range
@@ -62,13 +63,14 @@ ALONG_WORDS = "Every place as if its section ran on along the span; forces from 
 BAYS_BREATHE = " Every bay between ribs needs its way out: a tube through each rib and solid zone."
 INSIDE_WORDS = (
     "They hold the sheet as the frames do; each bay between them is judged by itself, under loads with the section of "
-    "each place, and the worst counts. Mass, float and pours count them; their stiffness is left out of the whole "
-    "section, on the safe side for stress and deflection."
+    "each place, and the worst counts. Mass, float and pours count them. Along the span the whole section of a solid "
+    "zone has its resin, from {} within its ends on, but for the part's own; of ribs, and in "
+    "what is told of one section, that stiffness is left out, on the safe side for stress and deflection."
 )
 
 
 def _inside_words(design):
-    return [("Ribs and solid zones.", INSIDE_WORDS)] if design.inside else []
+    return [("Ribs and solid zones.", INSIDE_WORDS.format(show_input(HAND_OVER, "mm")))] if design.inside else []
 
 
 def _grain_words(design):

@@ -5,9 +5,11 @@ design's potting resin. Positions run along the span from the root end. A zone t
 or at the end of the part, stands on that frame and is reckoned from it; a rib stands free. Between two of all these
 there is a bay of `LEAST_BAY` at least, or nothing: each bay is a framed sheet of its own.
 
-What is filled counts with its mass, its room and its pours. Its stiffness is left out of the sections, on the safe side
-for stress and deflection: of the worked example a hollow filled all along has a tenth more EI about the chord line and
-an eighth more GJ.
+What is filled counts with its mass, its room and its pours. A solid zone counts with its stiffness in the sections over
+its stretch, as `mechanics.section` says: of the worked example a tenth more EI about the chord line and an eighth more
+GJ. Behind its border the sheet takes about a thickness of the part until it has handed over to the resin, so a zone
+counts from `HAND_OVER` within its ends on, but for the part's own. A rib is too short for that: its stiffness is left
+out, on the safe side for stress and deflection.
 """
 
 from __future__ import annotations
@@ -21,6 +23,7 @@ from ..files import Listed, Nested, number
 from ..units import read_number, show_input
 
 LEAST_BAY = 10e-3  # m: less is no hollow that a dam can be set in; judgement, no source
+HAND_OVER = 0.03  # m, about the thickness of ordinary parts: Saint-Venant's principle; the figure is judgement
 SHORT = 0.01  # of the span, by which a part may be shorter than its zones run: it is cut to length with them in it
 _SAME_PLACE = 1e-9  # m: places closer than this are one
 
@@ -176,6 +179,30 @@ class Inside:
         """Whether all fits a part of this span between frames of this width [m], floats or arrays; see `why_not`."""
         wrong = [wrong for wrong, _ in self._faults(span, frame)]
         return ~np.any(np.broadcast_arrays(*wrong), axis=0) if wrong else np.asarray(True)
+
+    def stiff(self, span: float) -> list:
+        """(from, to) [m] of what counts in the sections' stiffness: each solid zone less `HAND_OVER` at an end that is
+        not the part's own, which then ends at infinity."""
+        ends = [
+            (
+                zone.start + HAND_OVER if zone.start > _SAME_PLACE else 0.0,
+                zone.end - HAND_OVER if zone.end < span - _SAME_PLACE else np.inf,
+            )
+            for zone in self.zones
+        ]
+        return [(low, high) for low, high in ends if low < high]
+
+    def borders(self, span: float) -> tuple:
+        """Places where the sections' stiffness steps at what is filled [m]."""
+        return tuple(end for pair in self.stiff(span) for end in pair if 0.0 < end < span)
+
+    def stiff_at(self, position, before, span: float) -> np.ndarray:
+        """Whether places along a part [m], arrays, are `stiff`; at its borders what is beyond, or `before` them."""
+        position, before = np.asarray(position), np.asarray(before)
+        found = np.zeros(np.broadcast_shapes(position.shape, before.shape), dtype=bool)
+        for low, high in self.stiff(span):
+            found |= np.where(before, (position > low) & (position <= high), (position >= low) & (position < high))
+        return found
 
     def why_not(self, span: float, frame: float) -> str:
         """Why it does not fit such a part, in words that say what to do; "" where it does."""

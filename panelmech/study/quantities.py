@@ -38,7 +38,8 @@ class Pick:
 def gather(design: Design, nominal_thickness=None, modulus_factor=1.0, **arrays) -> dict:
     """All numeric inputs of a design by name, SI, with arrays in place of some of them.
 
-    `arrays` names fields of the design: numbers in SI, or a `Pick` for "sheet", "adhesive", "spacer" and "resin".
+    `arrays` names fields of the design: numbers in SI, or a `Pick` for "sheet", "adhesive", "spacer" and "resin"; and
+    "filled", whether the hollow is filled there, which the section of a design is not.
     Material values that depend on the thickness are read at the given thickness, or at `nominal_thickness` [m] where
     one is given: a sheet a little off its nominal thickness is still the same stock. `modulus_factor` multiplies the
     moduli of the sheet. All arrays must broadcast together.
@@ -55,6 +56,7 @@ def gather(design: Design, nominal_thickness=None, modulus_factor=1.0, **arrays)
         numbers[name] = numbers[name] * modulus_factor
     width = {"by width": numbers["span"], "wide sheet": np.inf, "narrow strip": 0.0}[design.modulus_rule]
     between = numbers["span"], numbers["frame_width"]
+    numbers["filled"] = arrays.get("filled", 0.0)
     numbers["least_bay"], numbers["filled_length"] = (
         design.inside.least_bay(*between),
         design.inside.filled_length(*between),
@@ -172,8 +174,12 @@ class Solved:
 
     @cached_property
     def flow(self) -> section.WallFlow:
-        """Shear flow round the closed cell per newton of side force."""
-        return section.wall_flow(self.bend, self.numbers, self.composite.chord_stiffness)
+        """Shear flow round the closed cell per newton of side force; where the hollow is filled as if it were not, for
+        what the filling takes of it is left out, on the safe side."""
+        hollow = self.composite
+        if "filling" in hollow.shares:
+            hollow = section.composite_section(self.bend, {**self.numbers, "filled": 0.0})
+        return section.wall_flow(self.bend, self.numbers, hollow.chord_stiffness)
 
     @cached_property
     def flat_composite(self) -> section.CompositeSection:
