@@ -29,9 +29,11 @@ from panelmech.job.job import Job  # noqa: E402
 from panelmech.loads.load_file import LoadSheet  # noqa: E402
 from panelmech.measured.readings import read_readings, readings_csv  # noqa: E402
 from panelmech.shop.choices import ShopChoices  # noqa: E402
-from panelmech.study.design import Design  # noqa: E402
+from panelmech.study.design import Design, study_text  # noqa: E402
+from panelmech.study.inside import Inside, Rib, Zone  # noqa: E402
 
 STUDIES, LONGEST = ROOT / "notebooks" / "studies", 4000
+INSIDE = Inside((Rib(0.3, 0.012), Rib(0.5, 0.02)), (Zone(0.0, 0.06),))
 ODD = (None, True, False, "", "1", "x", "ü", -1, 0, 1, 0.5, 1e308, -1e308, 1e-308, 10**400, -0.0, [], {}, [1], [[]],
        {"a": 1}, "nan", "holds", " ", "2,5", "1_0", "\u0661", "\x00", "a" * 5000)  # fmt: skip
 BITS = (b"", b"\x00", b"\xff", b'"', b"{", b"}", b"[", b"]", b",", b":", b";", b"\n", b"NaN", b"Infinity", b"1e999",
@@ -54,6 +56,7 @@ def kinds() -> dict:
         shop = (Path(folder) / "shop.json").read_text(encoding="utf-8")
     return {
         "study": _json_kind(Design, _sound("leeboard.json")),
+        "inside": _json_kind(Design, study_text(Design.load(STUDIES / "leeboard.json").replace(inside=INSIDE))),
         "blade": _json_kind(Blade, _sound("leeboard_blade.json")),
         "loads": _json_kind(LoadSheet, _sound("leeboard_loads.json")),
         "shop": _json_kind(ShopChoices, shop),

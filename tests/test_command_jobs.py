@@ -20,6 +20,7 @@ from panelmech.job.folder import keep
 from panelmech.job.typed import FIRST
 from panelmech.materials.stock import catalogue
 from panelmech.report import papers
+from panelmech.study.inside import Inside, Rib, Zone
 from panelmech.study.study import evaluate
 
 STUDIES = Path(__file__).resolve().parents[1] / "notebooks" / "studies"
@@ -130,6 +131,14 @@ def test_numbers_without_a_unit_are_in_the_lengths_asked_for(bench):
     assert main(["new", "x", *words_of(inches), "--lengths", "inch"]) == FINE
     job = read_job("jobs/x")
     assert (job.lengths, job.design.spacer_diameter) == ("inch", pytest.approx(0.01905, rel=1e-15))
+
+
+def test_ribs_and_zones_are_typed_as_in_a_panel(bench, capsys):
+    assert main(["new", "x", *words_of(SIX), "--ribs", "30 cm x 12; 500 x 20", "--zones", "0 to 60"]) == FINE
+    assert read_job("jobs/x").design.inside == Inside((Rib(0.3, 0.012), Rib(0.5, 0.02)), (Zone(0.0, 0.06),))
+    assert "Inner ribs: 300 x 12; 500 x 20 mm\nSolid zones: 0 to 60 mm" in capsys.readouterr().out
+    assert main(["new", "y", *words_of(SIX), "--ribs", "300"]) == BAD_INPUT
+    assert "'300' is no rib" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

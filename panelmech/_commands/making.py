@@ -14,6 +14,7 @@ from ..materials.stock import UnknownName, catalogue
 from ..measured.readings import Readings
 from ..study.design import LIMITS
 from ..study.study import evaluate
+from ..study.typed_inside import TYPED
 from ..study.verdicts import said
 from ..units import LENGTHS, capital, unit_words
 from .work import BY, FINE, about
@@ -51,7 +52,7 @@ def _begun(options, name):
 
 
 def _given(options):
-    names = (*MATERIALS, *LIMITS, *FINISHED)
+    names = (*MATERIALS, *LIMITS, *FINISHED, *TYPED)
     return {name: text for name in names if (text := getattr(options, name, None)) is not None}
 
 
@@ -63,6 +64,8 @@ def _read(name, text, stock):
 
 
 def _label(name):
+    if name in TYPED:
+        return TYPED[name].label
     return name if name in MATERIALS else FINISHED[name] if name in FINISHED else LIMITS[name].label
 
 

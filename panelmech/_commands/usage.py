@@ -9,6 +9,7 @@ from ..measured.offset_priors import LINES
 from ..study.choose import CRITERIA
 from ..study.design import LIMITS
 from ..study.tolerances import SEED
+from ..study.typed_inside import TYPED
 from ..study.varying import ALIKE
 from ..units import LENGTHS
 
@@ -79,6 +80,7 @@ _NEW = {
         for name, limit in LIMITS.items()
         if limit.group == "geometry" or name == "spacer_wall"
     },
+    **{f"--{name}": _text("PLACES", f"{kind.label}: {kind.tip}, as “{kind.example}”") for name, kind in TYPED.items()},
     "--chord": _text("SIZE", "finished chord, in the place of the free length"),
     "--outer-thickness": _text("SIZE", "outer thickness at the front, in the place of the spacer diameter"),
     "--adhesive": _text("NAME", "adhesive of the catalogue"),

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from ..entries import read_entry
 from ..materials.stock import Catalogue, catalogue
 from ..study.design import JUDGED, LIMITS, Design
 from ..study.given import with_given
+from ..study.typed_inside import TYPED
 from ..units import show_input
 
 FINISHED = {"chord": "finished chord", "outer_thickness": "outer thickness at the front"}
@@ -27,6 +30,9 @@ def read_input(name: str, text: str, stock: Catalogue = catalogue):
     if name in FINISHED:
         value = read_entry(text, FINISHED[name], "mm", above=0.0).value
         return value, show_input(value, "mm")
+    if name in TYPED:
+        records = TYPED[name].read(text)
+        return records, TYPED[name].text(records, unit=True)
     limit = LIMITS[name]
     value = read_entry(text, limit.label, limit.unit, *limit.range).value
     return value, show_input(value, limit.unit)
@@ -51,6 +57,8 @@ def design_typed(base: Design, values: dict) -> Design:
         if name in values and instead in values:
             raise ValueError(f"both {LIMITS[name].label} and {FINISHED[instead]} are given: give one of them")
     finished = {name: values[name] for name in FINISHED if name in values}
+    inside = {name: values[name] for name in TYPED if name in values}
     own = (*base.settled, *(name for name in values if name in JUDGED))
-    design = base.replace(settled=own, **{name: value for name, value in values.items() if name not in finished})
+    sizes = {name: value for name, value in values.items() if name not in (*finished, *inside)}
+    design = base.replace(settled=own, inside=replace(base.inside, **inside), **sizes)
     return with_given(design, **finished) if finished else design

@@ -4,15 +4,10 @@ from __future__ import annotations
 
 import traitlets as t
 
-from ..study.typed_inside import RIBS, ZONES, read_ribs, read_zones, ribs_text, zones_text
+from ..study.typed_inside import TYPED
 from ..units import capital, pretty_unit, shown_unit
 from .parts import Entry, counts_as_before
 from .widgets import marked
-
-_KINDS = {
-    "ribs": ("inner ribs", RIBS, read_ribs, ribs_text, "middle from the root end x width, of the potting resin"),
-    "zones": ("solid zones", ZONES, read_zones, zones_text, "from the root end, filled with the potting resin"),
-}
 
 
 class InsideField(Entry):
@@ -24,8 +19,8 @@ class InsideField(Entry):
     setting = t.Any(((), ""))
 
     def __init__(self, kind: str):
-        self._name, example, self._read, self._write, tip = _KINDS[kind]
-        super().__init__(help=f"{tip}, as {example}; empty: none", placeholder="none")
+        self._kind = TYPED[kind]
+        super().__init__(help=f"{self._kind.tip}, as {self._kind.example}; empty: none", placeholder="none")
         marked(self, kind, "words")
         self.put(())
 
@@ -43,9 +38,9 @@ class InsideField(Entry):
     def put(self, records) -> None:
         """Show ribs or zones."""
         self._shown = shown_unit("mm")
-        self.label = f"{capital(self._name)}, {pretty_unit(self._shown)}"
+        self.label = f"{capital(self._kind.label)}, {pretty_unit(self._shown)}"
         with self.hold_sync():
-            self.text = self.good = self._write(records)
+            self.text = self.good = self._kind.text(records)
             self.echo = self.wrong = ""
             self.setting = (tuple(records), "")
 
@@ -57,13 +52,13 @@ class InsideField(Entry):
     def typed(self, text: str) -> None:
         """Take what was typed, or say why not."""
         try:
-            records = self._read(text, self._shown)
+            records = self._kind.read(text, self._shown)
         except ValueError as error:
             with self.hold_sync():
                 self.text, self.echo, self.wrong = text, "", f"{capital(str(error))}."
                 self.setting = (self.setting[0], str(error))
             return
-        understood = self._write(records)
+        understood = self._kind.text(records)
         with self.hold_sync():
             self.text = self.good = text
             self.echo, self.wrong = f"= {understood}" if understood != text.strip() else "", ""

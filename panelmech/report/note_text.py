@@ -22,7 +22,7 @@ from ..study.shares import INTERVAL
 from ..study.study import SPACER_STEP, SheetRange, Study, sensitivity, stock_range
 from ..study.tolerances import default_tolerances, scatter
 from ..study.two_sheets import sheets_words
-from ..study.typed_inside import ribs_text, zones_text
+from ..study.typed_inside import TYPED, inside_texts
 from ..study.verdicts import FAILS
 from ..units import capital, show, show_input
 from .along_text import along_banner, along_blocks, root_words
@@ -176,20 +176,12 @@ def inputs(study: Study):
     rows = [(capital(limit.label), _input_text(design, name), "") for name, limit in LIMITS.items()]
     half = sum(limit.group == "geometry" for limit in LIMITS.values())
     columns = Column("", 0.44, "label"), Column("As designed", 0.28, "number"), Column("As built", 0.28, "blank")
-    inside = [(capital(name), text, "") for name, text in _inside_texts(design)]
+    inside = [(capital(TYPED[name].label), text, "") for name, text in inside_texts(design.inside, unit=True).items()]
     tables = [
         Table(head, (Column(head, 0.44, "label"), *columns[1:]), tuple(part))
         for head, part in (("Geometry", [*rows[:half], *inside]), ("Other", rows[half:]))
     ]
     yield Pair((tables[0],), (tables[1],))
-
-
-def _inside_texts(design):
-    """(name, text) of the ribs and of the solid zones there are."""
-    if design.inside.ribs:
-        yield "inner ribs, middle x width", ribs_text(design.inside.ribs, unit=True)
-    if design.inside.zones:
-        yield "solid zones", zones_text(design.inside.zones, unit=True)
 
 
 def _input_text(design, name):

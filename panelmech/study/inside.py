@@ -25,7 +25,7 @@ from ..units import read_number, show_input
 LEAST_BAY = 10e-3  # m: less is no hollow that a dam can be set in; judgement, no source
 HAND_OVER = 0.03  # m, about the thickness of ordinary parts: Saint-Venant's principle; the figure is judgement
 SHORT = 0.01  # of the span, by which a part may be shorter than its zones run: it is cut to length with them in it
-_SAME_PLACE = 1e-9  # m: places closer than this are one
+SAME_PLACE = 1e-9  # m: places closer than this are one
 
 
 @dataclass(frozen=True)
@@ -149,7 +149,7 @@ class Inside:
         """The hollow stretches between frames, ribs and zones, in order along the span [m]; several are numbered."""
         filled = self.stretches(span, frame)
         starts, ends = (frame, *(s.end for s in filled)), (*(s.start for s in filled), span - frame)
-        free = [(a, b) for a, b in zip(starts, ends, strict=True) if b - a > _SAME_PLACE]
+        free = [(a, b) for a, b in zip(starts, ends, strict=True) if b - a > SAME_PLACE]
         numbers = [f"bay {i}" if len(free) > 1 else "bay" for i in range(1, len(free) + 1)]
         return tuple(Stretch(name, *ends, "bay") for name, ends in zip(numbers, free, strict=True))
 
@@ -166,7 +166,7 @@ class Inside:
         if not self:
             return np.asarray(span) - 2.0 * np.asarray(frame)
         widths = self._widths(span, frame)
-        return np.min(np.where(widths > _SAME_PLACE, widths, np.inf), axis=0)
+        return np.min(np.where(widths > SAME_PLACE, widths, np.inf), axis=0)
 
     def filled_length(self, span, frame):
         """Length that ribs and zones fill beside the closing frames [m], floats or arrays."""
@@ -185,8 +185,8 @@ class Inside:
         not the part's own, which then ends at infinity."""
         ends = [
             (
-                zone.start + HAND_OVER if zone.start > _SAME_PLACE else 0.0,
-                zone.end - HAND_OVER if zone.end < span - _SAME_PLACE else np.inf,
+                zone.start + HAND_OVER if zone.start > SAME_PLACE else 0.0,
+                zone.end - HAND_OVER if zone.end < span - SAME_PLACE else np.inf,
             )
             for zone in self.zones
         ]
@@ -216,12 +216,12 @@ class Inside:
             off = (one.end <= ends[0]) | (one.start >= ends[1]) | (one.end > (1.0 + SHORT) * span)
             yield off, lambda one=one: _off_words(one, span, frame)
         for before, one in pairwise(each):
-            yield one.start - before.end < LEAST_BAY - _SAME_PLACE, lambda a=before, b=one: _near_words(a, b)
+            yield one.start - before.end < LEAST_BAY - SAME_PLACE, lambda a=before, b=one: _near_words(a, b)
         for one, gap, end in _at_ends(each, ends):
-            on_frame = (gap <= _SAME_PLACE) if isinstance(one, Zone) else np.zeros(np.shape(gap), dtype=bool)
-            yield (gap < LEAST_BAY - _SAME_PLACE) & ~on_frame, lambda one=one, end=end: _at_frame_words(one, end)
+            on_frame = (gap <= SAME_PLACE) if isinstance(one, Zone) else np.zeros(np.shape(gap), dtype=bool)
+            yield (gap < LEAST_BAY - SAME_PLACE) & ~on_frame, lambda one=one, end=end: _at_frame_words(one, end)
         if each:
-            hollow = np.any(self._widths(span, frame) > _SAME_PLACE, axis=0)
+            hollow = np.any(self._widths(span, frame) > SAME_PLACE, axis=0)
             yield (
                 ~hollow,
                 lambda: (

@@ -7,12 +7,12 @@ says.
 
 from __future__ import annotations
 
-import numpy as np
+from itertools import takewhile
 
 from ..units import show, show_input
 from .checks import LOCAL_RULES, framed_to_go_by
 from .design import Design
-from .inside import LEAST_BAY, Inside, Rib
+from .inside import LEAST_BAY, SAME_PLACE, Inside, Rib
 
 WIDTH = 12e-3  # m of a rib that is advised: common practice has 10 to 20 mm for a closing frame; judgement, no source
 MOST = 16  # ribs looked at: with more a builder takes a thicker sheet; judgement
@@ -35,7 +35,7 @@ def with_more_ribs(design: Design, count: int, width: float = WIDTH) -> Design |
 
     for _ in range(count):
         more[max(range(len(bays)), key=each)] += 1
-    if min(map(each, range(len(bays)))) < LEAST_BAY:
+    if min(map(each, range(len(bays)))) < LEAST_BAY - SAME_PLACE:
         return None
     for i, bay in enumerate(bays):
         step = each(i) + width
@@ -50,20 +50,20 @@ def ribs_needed(design: Design, key: str, need: float) -> Design | None:
     key : of one of `study.checks.LOCAL_RULES`
     need : least reserve [-]
     """
+    parts = list(takewhile(bool, (with_more_ribs(design, count) for count in range(1, MOST + 1))))
 
-    def reserve(count):
-        more = with_more_ribs(design, count)
-        return np.nan if more is None else framed_to_go_by(more, (_LOCAL[key],))[0]
+    def enough(number):
+        return framed_to_go_by(parts[number], (_LOCAL[key],))[0] >= need
 
-    low, high = 0, 1
-    while not reserve(high) >= need:
-        if high == MOST:
-            return None
-        low, high = high, min(2 * high, MOST)
+    low, high = -1, 0
+    while high < len(parts) and not enough(high):
+        low, high = high, min(2 * high + 1, max(len(parts) - 1, high + 1))
+    if high >= len(parts):
+        return None
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (low, middle) if reserve(middle) >= need else (middle, high)
-    return with_more_ribs(design, high)
+        low, high = (low, middle) if enough(middle) else (middle, high)
+    return parts[high]
 
 
 def ribs_words(design: Design, more: Design) -> str:

@@ -10,7 +10,7 @@ from ..units import show, show_input
 from .design import LIMITS, Design
 from .quantities import QUANTITIES, mass_over_span
 from .study import Study, evaluate
-from .typed_inside import ribs_text, zones_text
+from .typed_inside import TYPED
 from .verdicts import BEYOND, lower
 
 STOCK = {"sheet": "sheet", "adhesive": "adhesive", "spacer": "spacer stock", "resin": "resin"}
@@ -89,14 +89,11 @@ def _inputs(studies):
         records = [getattr(d, name) for d in designs]
         names = tuple(r.name for r in records)
         yield ComparedRow(name, label, names, (None,) * len(names), any(r != records[0] for r in records), "input")
-    for name, (label, text) in INSIDE.items():
-        told = tuple(text(getattr(d.inside, name)) for d in designs)
+    for name, kind in TYPED.items():
+        told = tuple(kind.text(getattr(d.inside, name)) for d in designs)
         if any(told):
             texts = tuple(words or "none" for words in told)
-            yield ComparedRow(name, label, texts, (None,) * len(texts), len(set(texts)) > 1, "input")
-
-
-INSIDE = {"ribs": ("inner ribs", ribs_text), "zones": ("solid zones", zones_text)}
+            yield ComparedRow(name, kind.label, texts, (None,) * len(texts), len(set(texts)) > 1, "input")
 
 
 OVERVIEW = {  # result: what it is called where there is little room; all of the whole section

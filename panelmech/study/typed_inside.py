@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from typing import NamedTuple
 
 from ..entries import in_field, read_entries, read_entry
 from ..units import pretty_unit, shown_unit
@@ -64,3 +66,25 @@ def zones_text(zones, unit: bool = False) -> str:
 def _joined(texts, unit):
     text = "; ".join(texts)
     return f"{text} {pretty_unit(shown_unit('mm'))}" if unit and text else text
+
+
+class Typed(NamedTuple):
+    """A kind of what fills the hollow, as typed: its `label`, an `example`, what is to be known of it (`tip`), what
+    reads a text and what writes one."""
+
+    label: str
+    example: str
+    tip: str
+    read: Callable
+    text: Callable
+
+
+TYPED = {  # by the field of `Inside`
+    "ribs": Typed("inner ribs", RIBS, "middle from the root end x width, of the potting resin", read_ribs, ribs_text),
+    "zones": Typed("solid zones", ZONES, "from the root end, filled with the potting resin", read_zones, zones_text),
+}
+
+
+def inside_texts(inside: Inside, unit: bool = False) -> dict:
+    """{field: text} of the ribs and of the zones there are; `unit`: with it behind."""
+    return {name: kind.text(getattr(inside, name), unit) for name, kind in TYPED.items() if getattr(inside, name)}

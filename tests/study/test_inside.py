@@ -21,6 +21,7 @@ from panelmech.loads.response import framed_along, framed_bounds_along, framed_s
 from panelmech.loads.sizing import LOAD_OUTPUTS
 from panelmech.mechanics.section import composite_section, hollow_moments
 from panelmech.shop.outlines import hollow
+from panelmech.study import more_ribs
 from panelmech.study.checks import LOCAL_RULES
 from panelmech.study.design import Design, from_entry, plain_inputs, to_entry
 from panelmech.study.every import judge_design
@@ -36,7 +37,7 @@ from panelmech.study.framed_sheet import (
 )
 from panelmech.study.inside import HAND_OVER, LEAST_BAY, Inside, Rib, Zone
 from panelmech.study.mend import with_mends
-from panelmech.study.more_ribs import ribs_needed, with_more_ribs
+from panelmech.study.more_ribs import ribs_needed, ribs_words, with_more_ribs
 from panelmech.study.quantities import Solved, gather, mass_over_span
 from panelmech.study.side_by_side import compare
 from panelmech.study.study import evaluate
@@ -301,6 +302,8 @@ def test_the_mass_compared_and_chosen_by_counts_them():
     assert mass_over_span(PLAIN, quantities) == quantities["mass_per_length"] * PLAIN.span
     rows = {row.key: row for row in compare(PLAIN, RIBBED).rows}
     assert rows["ribs"].texts == ("none", "300 x 12; 500 x 20") and rows["ribs"].differs
+    assert rows["zones"].texts == ("none", "0 to 60")
+    assert not {"ribs", "zones"} & {row.key for row in compare(PLAIN, PLAIN.replace(span=0.9)).rows}
     overview = {row.key: row.values for row in compare(PLAIN, RIBBED).overview}
     assert overview["mass"][1] - overview["mass"][0] == pytest.approx(filled, rel=1e-9)
 
@@ -409,6 +412,39 @@ def test_the_fewest_ribs_that_are_enough():
     assert evaluate(found).check("oil_canning").verdict != "fails" and evaluate(found).check("oil_canning").reserve > 1
     assert not evaluate(fewer).check("oil_canning").reserve >= 1.0
     assert ribs_needed(PLAIN.replace(service_stress=1e9), "skin_buckling", 1.0) is None
+
+
+@pytest.mark.parametrize("design", [PLAIN, RIBBED, PLAIN.replace(span=0.2), PLAIN.replace(span=0.12)])
+def test_no_fewer_and_no_more_ribs_than_by_trying_each_number(design, monkeypatch):
+    """With a reserve that is one over the widest bay: its least number is the first that gives enough, up to 16."""
+
+    def reserve(changed, rules):
+        return [1.0 / max(bay.length for bay in changed.bays)]
+
+    monkeypatch.setattr(more_ribs, "framed_to_go_by", reserve)
+    each = [with_more_ribs(design, count) for count in range(1, 17)]
+    assert [one is None for one in each] == sorted(one is None for one in each)  # once it is too narrow it stays so
+    for need in (0.1, *(reserve(one, ())[0] for one in each if one), 1e3):
+        wanted = next((one for one in each if one and reserve(one, ())[0] >= need), None)
+        assert ribs_needed(design, "oil_canning", need) == wanted
+
+
+def test_as_many_ribs_as_leave_bays_of_the_least_width():
+    """Five bays of just a centimetre with four ribs of 12 mm between take 98 mm."""
+    span = 2.0 * PLAIN.frame_width + 5 * LEAST_BAY + 4 * 0.012
+    assert len(with_more_ribs(PLAIN.replace(span=span + 1e-6), 4).inside.ribs) == 4
+    assert with_more_ribs(PLAIN.replace(span=span - 1e-6), 4) is None
+    narrow = PLAIN.replace(span=0.1, inside=Inside((Rib(0.03, 0.01),)))
+    assert [round(bay.length, 6) for bay in narrow.bays] == [0.01, 0.05]
+    assert len(with_more_ribs(narrow, 1).inside.ribs) == 2 and with_more_ribs(narrow, 2) is None
+
+
+def test_what_is_said_of_more_ribs():
+    one, two = (with_more_ribs(PLAIN, count) for count in (1, 2))
+    assert ribs_words(PLAIN, one) == "an inner rib of 12 mm, at 425 mm, bays of at most 404 mm"
+    assert ribs_words(PLAIN, two) == "2 inner ribs of 12 mm, bays of at most 265 mm"
+    assert ribs_words(one, with_more_ribs(one, 1)) == "one more inner rib of 12 mm, bays of at most 404 mm"
+    assert ribs_words(one, with_more_ribs(one, 2)) == "2 more inner ribs of 12 mm, bays of at most 196 mm"
 
 
 def test_more_ribs_part_the_widest_bay_first():
