@@ -11,10 +11,10 @@ from math import isnan
 from ..report.blocks import Column, Table
 from ..report.html_page import panel_table
 from ..report.shop_rows import (
-    KEYS,
     WEIGH_HEADS,
     cautions,
     lift_words,
+    lines_of,
     needs_rows,
     step_rows,
     system_rows,
@@ -61,7 +61,7 @@ def pack_words(pack: ShopPack) -> str:
 
 
 def _count(pack, number):
-    lifts = max(line.lifts for line in pack.of(KEYS[pack.heat.names[number]]))
+    lifts = max(line.lifts for line in lines_of(pack, pack.heat.names[number]))
     return f"{lifts} lift{'s' * (lifts > 1)} of {tenth(pack.heat.heat.depth[number])}"
 
 

@@ -144,14 +144,15 @@ def lift_words(pack: ShopPack) -> tuple:
     lines += [
         row
         for name, row in zip(heat.names, heat.interval.rows(), strict=False)
-        if max(line.lifts for line in _lines_of(pack, name)) > 1
+        if max(line.lifts for line in lines_of(pack, name)) > 1
     ]
     return tuple(f"{capital(line.rstrip('.'))}." for line in (*lines, *pack.taper))
 
 
-def _lines_of(pack, name):
-    """The pours of which lifts are told under this name; of ribs and zones it is that of the first of its length."""
-    return pack.of(KEYS[name]) if name in KEYS else [line for line in pack.pours if line.name == capital(name)]
+def lines_of(pack: ShopPack, name: str) -> list:
+    """The pours of which lifts are told under a name of `pack.heat.names`; of ribs and zones of one length the
+    first's."""
+    return list(pack.of(KEYS[name])) if name in KEYS else [line for line in pack.pours if line.name == capital(name)]
 
 
 def triangle_words(pack: ShopPack) -> str:

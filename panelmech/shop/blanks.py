@@ -318,7 +318,7 @@ def _notes(part, upper):
     if part.design.frame_width > 0.0:
         yield f"frame lines {show_input(part.design.frame_width, 'mm')} from each end"
     for stretch in part.design.filled:
-        yield f"{stretch.words()}: mark its faces inside, for its dam goes there"
+        yield f"{stretch.words()}: mark its faces inside"
     if not part.one_section:
         first, *kinks = _fit_words(part.blade)
         yield f"stations square to the line that is straight, the {part.blade.straight}; {first}"

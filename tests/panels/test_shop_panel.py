@@ -17,6 +17,7 @@ from panelmech.panels.controls import LABELS, OPEN, SHOP_GROUPS, ShopControls
 from panelmech.report import shop_sheets
 from panelmech.shop.choices import CHOICE_LIMITS, OPTIONS, SHOP_JUDGED, SWITCHES, SYSTEMS, ShopChoices
 from panelmech.shop.pack import shop_pack
+from panelmech.study.inside import Inside, Rib, Zone
 
 pytestmark = pytest.mark.usefixtures("sketched")
 
@@ -75,6 +76,15 @@ def test_every_view_shows_the_pack(panel):
     for name in ("pour", "heat", "schedule"):
         assert "ILLUSTRATIVE" in panel.views[name].words()
     assert "Safety data sheets" in panel.views["schedule"].words() and "0.266 J" in panel.views["schedule"].words()
+
+
+def test_ribs_are_told_with_the_pours(tmp_path):
+    inside = Inside((Rib(0.3, 0.012), Rib(0.5, 0.012)), (Zone(0.0, 0.06),))
+    panel = shop_panel.panel_shop(LEEBOARD.replace(inside=inside), jobs=tmp_path / "jobs", out=tmp_path / "out")
+    assert "solid zone in 3 lifts of 15.0 mm, rib 1 in 1 lift of 12.0 mm; hottest" in pack_line(panel)
+    for name in panel.views:
+        panel.ask(name)
+        assert panel.view.alert.value == "" and panel.view.words()
 
 
 @pytest.mark.slow
