@@ -12,8 +12,8 @@ DOORS = ("panelmech", *(f"panelmech.{room}" for room in ROOMS))
 _WHY = {
     "a picture: `section_figure` shows how one is made, `describe_…` what it tells": """
         against_wedge_figure along_figure blade_figure camber_map_figure cambered_figure front_figure loads_figure
-        log_figure map_figure named_figure offsets_figure overlay_figure planform_figure published_figure ratios_figure
-        scatter_figure shares_figure sizing_figure thickness_figure""",
+        log_figure map_figure named_figure offsets_figure overlay_figure planform_figure pressing_figure
+        published_figure ratios_figure scatter_figure shares_figure sizing_figure thickness_figure""",
     "a picture of a shop pack, or its words: a pack takes two seconds, its example stands at `shop_pack`": """
         heat_figures schedule_plot stock_figure template_sheets describe_schedule""",
     "whole papers, to be looked at, seconds of drawing: README and the commands' examples show how they are made": """

@@ -33,6 +33,7 @@ _VERBS = {  # module: what is fetched from it when first named
     "blade_figures": "blade_figure describe_blade planform_figure",
     "load_figures": "describe_loads loads_figure",
     "pour_figures": "describe_schedule",
+    "pressing_figures": "describe_pressing pressing_figure",
     "shop_figures": "heat_figures schedule_plot stock_figure",
     "template_pages": "template_sheets",
     "published_figures": "describe_published published_figure",

@@ -24,7 +24,7 @@ from .large_deflection import large_loading, most_deflection
 from .pressing import course, cubics
 from .shell_fields import Field, find_largest
 from .shell_model import FramedSheet, even_pressure
-from .shell_path import Loading, NoPathError, PathPoint, at_share, follow, start
+from .shell_path import Loading, NoPathError, PathPoint, at_share, follow
 from .shell_ritz import load_work
 
 STEPS = (0.25, 0.7)  # first and longest step along the path: mean deflection in thicknesses
@@ -142,20 +142,20 @@ def press_both_ways(sheet, most, working=None, exponents=False):
     sizes = SIZES if exponents else ()
     resized = [[_resized(loading, load, degrees, name, way * STEP) for way in (1.0, -1.0)] for name in sizes]
     ways = (1.0,) if sheet.is_flat else (1.0, -1.0)
-    curves = [_curve(loading, resized, most, way, working) for way in ways]
-    rest = start(loading)
+    (rest, outward), *others = (_curve(loading, resized, most, way, working) for way in ways)
     linear = rest.along / rest.along_share
     misses = [[_slopes_at_rest(one.model) @ linear - one.load for one in pair] for pair in resized]
     largest, *place = find_largest(_field(loading, linear))
     powers = _exponents(loading, rest.slopes, misses, largest, place)
-    return PressedBothWays(sheet, curves[0], curves[-1], abs(largest) / most, powers)
+    return PressedBothWays(sheet, outward, others[0][1] if others else outward, abs(largest) / most, powers)
 
 
 # ----- The curve.
 
 
 def _curve(loading, resized, most, way, working):
-    """`PressureCurve` one way, `way` 1 or -1, up to `most`, and the state at the pressure `working` (None: none)."""
+    """(`PathPoint` at rest, `PressureCurve`) one way, `way` 1 or -1, up to `most`, with the state at the pressure
+    `working` (None: none)."""
     pushed, stopped = replace(loading, load=way * loading.load), ""
     try:
         path = follow(pushed, *STEPS, most_deflection(loading.model.sheet))
@@ -166,7 +166,8 @@ def _curve(loading, resized, most, way, working):
     between = (len(shares) - 1) // max(len(knots) - 1, 1)
     stable = np.array([True, *np.repeat([knot.stable for knot in knots[1:]], between)])
     found = None if working is None else _working(knots, resized, working / most, way)
-    return PressureCurve(most * shares, sizes, stable, tuple(_turn(t, most) for t in path.turns), found, stopped)
+    turns = tuple(_turn(turn, most) for turn in path.turns)
+    return path.points[0], PressureCurve(most * shares, sizes, stable, turns, found, stopped)
 
 
 def _turn(turn, most):

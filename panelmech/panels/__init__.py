@@ -31,7 +31,7 @@ _VERBS = {  # module: what is fetched from it when first named
     "load_panel": "panel_loads",
     "shop_panel": "panel_shop",
     "notebook_page": "show_figure show_sheet show_texts",
-    "study_tables": "checks_table folded full_report stored verdict_line wedge_report",
+    "study_tables": "checks_table folded full_report pressing_report stored verdict_line wedge_report",
     "trade_off_tables": "SHARES_OF cause_table failing_table ranking scatter_table side_by_side",
     "pair_tables": "clamp_table clamp_words known_table later_table later_words moduli_table "
     "pair_line pair_report_tables pairing_table rod_table sheets_table steering_report",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ..report.wedge_rows import full_comparison
+from ..study.bent_and_flat import sheet_curves
 from ..study.wedge_levels import drawing_level
 from . import study_tables as text
 from .job_box import TEXTS
@@ -63,9 +64,10 @@ class WedgePanel(Panel):
         return text.wedge_report(study, None if waiting else drawing_level(study))
 
     def compare(self) -> None:
-        """Work out every measure under every fair condition for the present design."""
+        """Work out every measure under every fair condition, and one sheet pressed, for the present design."""
         self.settle()
-        self.full.value = text.full_report(full_comparison(self.study))
+        curves = text.pressing_report(sheet_curves(self.study.design))
+        self.full.value = text.full_report(full_comparison(self.study)) + curves
         self.full.remove_class("pm-stale")
 
     def show(self, study):

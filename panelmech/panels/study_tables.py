@@ -14,7 +14,9 @@ from ..mechanics.section import TORSION_WORDS
 from ..report.blocks import Column, Group, Row, Table, Verdict, plain_columns
 from ..report.check_rows import default_words, marked_limit
 from ..report.html_page import panel_mark, panel_table
+from ..report.pressing_rows import powers_words, pressing_table, pressing_words
 from ..report.wedge_rows import Full, both_sides, level_words
+from ..study.bent_and_flat import SheetCurves
 from ..study.checks import meaning
 from ..study.quantities import QUANTITIES
 from ..study.study import Study
@@ -178,6 +180,14 @@ def full_report(full: Full) -> str:
     rows = [(capital(words), *(format_number(r, 3) for r in ratios)) for words, ratios in full.rows]
     table = _table(heads, rows, "Every measure and condition", number_heads=heads[1:])
     return table + bullets((*full.sentences, *(w for w in full.why if w)))
+
+
+def pressing_report(curves: SheetCurves) -> str:
+    """One framed sheet pressed, bent and flat: the table beside its curves, and what they say."""
+    if not curves.sheets:
+        return quiet(f"One framed sheet pressed: not reckoned, {curves.why}.")
+    table = panel_table(pressing_table(curves), "pm-table")
+    return table + bullets((*pressing_words(curves), powers_words(curves)))
 
 
 def change_text(value: float, before: float, unit: str) -> str:

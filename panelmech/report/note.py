@@ -34,6 +34,7 @@ from ..loads.in_place import with_loads
 from ..measured.as_measured import measured_range
 from ..measured.pair import PairReport
 from ..measured.readings import readings_csv
+from ..study.bent_and_flat import sheet_curves
 from ..study.design import FORMAT, SCHEMA, Design, to_entry
 from ..study.mend import with_mends
 from ..study.quantities import QUANTITIES
@@ -52,6 +53,7 @@ from .job_words import judged_job, with_job
 from .note_text import SOFTWARE, compose, material_table, title_block, title_of, with_totals
 from .pages import foot_line
 from .pdf_page import lay_out, pdf
+from .pressing_rows import pressed_by, pressing_drawing
 from .records import (
     LOAD_FILES,
     POSITION_FIELD,
@@ -204,8 +206,10 @@ def note_contents(
     counted, along = _beside_loads(study, along, loads)
     counted = with_mends(counted)
     sheets = None if pair is None else measured_range(pair)
-    blocks, beside = compose(counted, origin, along, sheets), {}
-    drawings = {**(drawn.get("design") or study_drawings(study))}
+    pressure, what = pressed_by(loads)
+    curves = sheet_curves(study.design, pressure)
+    blocks, beside = compose(counted, origin, along, sheets, (curves, what)), {}
+    drawings = (drawn.get("design") or study_drawings(study)) | pressing_drawing(curves, study.design)
     if along is not None:
         drawings |= drawn.get("along") or along_drawings(along)
         beside |= {SPAN_FILE: span_checks_csv(along).encode(), PART_FILE: blade_json(along.blade).encode()}

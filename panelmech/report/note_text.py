@@ -41,6 +41,7 @@ from .blocks import (
     which_lengths,
 )
 from .check_rows import BASIS_WORDS, checks_table, default_words
+from .pressing_rows import pressing_blocks
 from .wedge_rows import against_wedge
 
 # ----- The standing texts of the design note: limits of use, assumptions, cautions, with the study's own numbers in
@@ -245,16 +246,22 @@ _SENSITIVE = {  # head of the column, its share of the width
 
 
 def compose(
-    study: Study, origin: Origin | None = None, along: SpanStudy | None = None, sheets: SheetRange | None = None
+    study: Study,
+    origin: Origin | None = None,
+    along: SpanStudy | None = None,
+    sheets: SheetRange | None = None,
+    pressed: tuple | None = None,
 ) -> tuple:
     """The whole note as a tuple of blocks; `along`: of a part that changes along its span, whose root end the study is
-    of; `sheets`: what was measured of them, which sensitivity goes by in the place of their stock's tolerance."""
+    of; `sheets`: what was measured of them, which sensitivity goes by in the place of their stock's tolerance;
+    `pressed`: (curves of its sheets under pressure, what pressure that is), shown after the comparison."""
     return (
         *_front(study, origin, along),
         *_checks(study, "Checks at the root end" if along else "Checks"),
         *(along_blocks(along) if along else ()),
         *_sensitivity(study, along, sheets or stock_range(study.design)),
         *against_wedge(study),
+        *(pressing_blocks(*pressed) if pressed else ()),
         *_results(with_totals(study, along), along),
         *inputs(study),
         Pair(

@@ -18,6 +18,7 @@ Why it is so
 """
 
 from .advice import advise
+from .bent_and_flat import sheet_curves
 from .checks import meaning
 from .choose import combine, unbeaten
 from .design import Design
@@ -53,6 +54,7 @@ __all__ = [
     "meaning",
     "overtaking",
     "scatter",
+    "sheet_curves",
     "size",
     "sweep",
     "unbeaten",

@@ -380,13 +380,13 @@ def failing_with(design: Design, field: str, value: float) -> tuple[str, ...]:
 
 def share_words(design: Design) -> tuple[str, ...]:
     """What the clamped land and what curvature itself do to one framed sheet, from flat sheets changed in one thing
-    each; the shares multiply to the whole. Empty where the sheet's modulus is not known."""
+    each, by the linear theory; the shares multiply to the whole. Empty where the sheet's modulus is not known."""
     if not modulus_known(design):
         return ()
     bend = design.bend()
     shares = compare_sheet(bent_sheet(design, "free", bend), None, wedge_free_length(bend))
     out = []
-    for pair, what, power in ((shares.deflection, "even pressing", -1), (shares.critical, "skin buckling", 1)):
+    for pair, what, power in ((shares.deflection, "small even pressing", -1), (shares.critical, "skin buckling", 1)):
         free, held = pair
         land, length, *rest = (
             show(share**power, "", 3)

@@ -51,6 +51,7 @@ TOGETHER = {
     "several designs": OVERLAY,
     "bent against wedge, one pinned": ("bent", "wedge", "spacer", "pinned"),
     "along the sheet": ("bent", "spacer", "limit"),
+    "one sheet pressed": ("bent", "third", "wedge"),
 }
 PAIRS = sorted({pair for names in TOGETHER.values() for pair in combinations(names, 2)})
 

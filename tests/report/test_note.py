@@ -146,7 +146,7 @@ def test_folder_holds_the_whole_note_and_nothing_else(written):
     names = {str(p.relative_to(written.folder)) for p in written.folder.rglob("*") if p.is_file()}
     plots = {
         f"plots/{n}.{k}"
-        for n in ("section", "wedge", "strain", "curvature", "ratios", "reserves")
+        for n in ("section", "wedge", "strain", "curvature", "ratios", "reserves", "pressing")
         for k in ("svg", "pdf", "png")
     }
     assert names == {"note.html", "note.pdf", "results.csv", "checks.csv", "comparison.csv", "study.json", LIST} | plots
