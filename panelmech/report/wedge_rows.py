@@ -234,8 +234,8 @@ def _how_to_read(table: FairTable):
     yield (
         "Under “same …” stands bent over flat: △ above 1 the bent pair has more of it, ▽ below 1 less, = the same "
         "within 0.5 %. Level: the spacer, or at the present spacer the sheet, with which the bent pair has as much as "
-        "the present wedge; none: nothing allowed is enough. Presses and buckling of one sheet: by the linear theory, so "
-        "small deflections."
+        "the present wedge; none: nothing allowed is enough. Presses and buckling of one sheet: by the linear theory, "
+        "for small deflections."
     )
     failing = sorted({name for ways in table.levels.values() for level in ways.values() for name in level.failing})
     if failing:
