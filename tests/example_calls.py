@@ -21,6 +21,7 @@ from panelmech.measured import camber, inspection, land, later, modulus_tests, o
 from panelmech.mechanics import (
     as_built_bend,
     bend,
+    bonded_end,
     forming,
     large_deflection,
     pressure_curve,
@@ -48,7 +49,20 @@ from panelmech.shop import (
     templates,
     volumes,
 )
-from panelmech.study import choose, every_map, given, inside, rare, shares, sizing, sweeps, tolerances, varying
+from panelmech.study import (
+    bent_and_flat,
+    choose,
+    ends,
+    every_map,
+    given,
+    inside,
+    rare,
+    shares,
+    sizing,
+    sweeps,
+    tolerances,
+    varying,
+)
 
 
 @dataclass(frozen=True)
@@ -177,6 +191,7 @@ def _study():
     yield tolerances.variance_share, dict(x=np.arange(200.0), y=np.arange(200.0) ** 2)
     yield tolerances.elasticities, dict(design=d, names=("sheet_thickness",), step=1e-4)
     yield every_map.check_map, dict(swept=swept, most=30)
+    yield bent_and_flat.sheet_curves, dict(design=d, pressure=500.0)
     yield given.with_given, dict(design=d, chord=0.16)
     yield given.with_given, dict(design=d, outer_thickness=0.026)
     choices = study.combine(d, [d.sheet], [d.spacer])
@@ -217,13 +232,13 @@ def _measured():
         first=sheets[0], second=sheets[1], design=d, tolerance=0.002, modulus_1=20e9, modulus_2=20.1e9,
         modulus_uncertainty=0.01,
     )  # fmt: skip
-    yield land.constrained_modulus, dict(modulus=2e9, poisson=0.35)
+    yield bonded_end.constrained_modulus, dict(modulus=2e9, poisson=0.35)
     yield (
-        land.foundation_stiffness,
+        bonded_end.foundation_stiffness,
         dict(adhesive_modulus=2e9, bond_line=0.0003, sheet_thickness=0.0015, across_modulus=8e9),
     )
-    yield land.land_compliance, dict(stiffness=5.0, foundation=1e13, length=0.03)
-    yield land.land_spring, dict(design=d, adhesive_poisson=0.35, across_modulus=8e9)
+    yield bonded_end.land_compliance, dict(stiffness=5.0, foundation=1e13, length=0.03)
+    yield ends.land_spring, dict(design=d, adhesive_poisson=0.35, across_modulus=8e9)
     yield land.land_sensitivity, dict(design=d, turn=0.01, springs={"soft": 900.0})
     yield land.first_order, dict(contact_angle=0.1, turn=0.01)
     yield (
