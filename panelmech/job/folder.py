@@ -26,7 +26,7 @@ from .job import Job, from_sections, job_text, to_sections
 
 JOB, HISTORY, LOCK = "job.json", "history.jsonl", ".lock"
 MADE, OUTSIDE, UNDO, REDO = "made", "changed outside the workbook", "undo", "redo"
-PATIENCE = 20.0  # seconds to wait for another's lock
+PATIENCE = 20.0  # seconds to wait for another's lock in which nobody writes
 
 
 @dataclass(frozen=True)
@@ -332,11 +332,23 @@ def locked(folder: Path):
 
 
 def _acquire(stream, folder):
-    end = time.monotonic() + PATIENCE
+    """Wait as long as others get through, however busy the machine is."""
+    end, before = time.monotonic() + PATIENCE, _last_written(folder)
     while not _try(stream):
-        if time.monotonic() > end:
+        now = _last_written(folder)
+        if now != before:
+            end, before = time.monotonic() + PATIENCE, now
+        elif time.monotonic() > end:
             raise TimeoutError(110, "stays locked by another program: close that, or try again", str(folder))
         time.sleep(0.01)
+
+
+def _last_written(folder):
+    try:
+        history = (folder / HISTORY).stat()
+    except OSError:
+        return None
+    return history.st_size, history.st_mtime_ns
 
 
 try:

@@ -191,6 +191,19 @@ def test_a_folder_that_stays_locked_is_named(folder, monkeypatch):
     assert keep(folder, demo(), changed(demo(), span=0.9), "t").job.design.span == 0.9
 
 
+def test_a_hand_waits_as_long_as_others_get_through(folder, monkeypatch):
+    tries, free = [], folder_module._try
+
+    def busy(stream):  # others write, for much longer than the patience
+        tries.append(stream)
+        os.utime(folder / HISTORY, ns=(0, len(tries) * 10**9))
+        return len(tries) > 20 and free(stream)
+
+    monkeypatch.setattr(folder_module, "PATIENCE", 0.02)
+    monkeypatch.setattr(folder_module, "_try", busy)
+    assert keep(folder, demo(), changed(demo(), span=0.9), "t").job.design.span == 0.9
+
+
 KILLED = """
 import os, random, signal, sys, time
 from panelmech.job import folder as f
