@@ -239,7 +239,7 @@ def test_a_shop_pack_of_a_design_that_fails_does_not_exit_with_0(told, place, ca
 
 
 UNITS = {pretty_unit(unit) for unit in FACTORS if unit}
-PURE = re.compile(r"\bover\b|ratio|coefficient|\bNo\.|Pots|[Ff]riction|[Ff]actor|[Rr]eserve")
+PURE = re.compile(r"\bover\b|[Pp]ower of|ratio|coefficient|\bNo\.|Pots|[Ff]riction|[Ff]actor|[Rr]eserve")
 BARE = re.compile(r"[≤≥+\-−±\s]*\d[\d.,\s]*")  # beside △, ▽ or = a number is bent over flat, as is said below them
 
 
