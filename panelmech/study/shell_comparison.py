@@ -9,7 +9,8 @@ Three flat sheets stand beside the bent one, each changed in one thing, so the s
 The last one is the flat wedge's own sheet: hinged at the trailing edge, everything else as in the bent pair.
 All is given twice, with the edges free to draw in and with the edges held, because for a strongly bent sheet
 that choice matters more than anything else; a real panel lies between the two. What is compared is one sheet
-on its own, not the section. Forming stress is left out.
+on its own, not the section, by the linear theory: at large deflection see `study.bent_and_flat`. Forming stress is
+left out.
 """
 
 from __future__ import annotations
@@ -84,21 +85,6 @@ class SheetComparison:
         return max(r.error for r in (*self.bent_press, *self.bent_buckling, self.flat_press, self.flat_buckling))
 
 
-@dataclass(frozen=True)
-class Exponents:
-    """How fast the sheet's own stiffness grows: powers n in stiffness ~ size^n at this design [-].
-
-    deflection: load over largest deflection; critical: critical spanwise compression. _thickness for a
-    thicker sheet at the same curvature, _width for a *narrower* free span (both positive where that
-    stiffens).
-    """
-
-    deflection_thickness: float
-    deflection_width: float
-    critical_thickness: float
-    critical_width: float
-
-
 def compare_sheet(sheet, load=None, wedge_length=None, degrees=None):
     """`SheetComparison` of a bent `FramedSheet` with flat ones, for edges free to draw in and edges held.
 
@@ -130,26 +116,6 @@ def compare_sheet(sheet, load=None, wedge_length=None, degrees=None):
         tuple(s.edges.words() for s in bent),
         float(wedge_length),
     )
-
-
-def growth_exponents(sheet, load=None, step=0.01):
-    """`Exponents` of a framed sheet: how its stiffness follows thickness and free span (see there).
-
-    By central differences of logarithms over +-step; the curvature is kept. A point load keeps its share of
-    the span.
-    """
-    load = load or even_pressure()
-
-    def logs(name, factor):
-        changed = replace(sheet, **{name: getattr(sheet, name) * factor})
-        moved = replace(load, y=load.y * factor) if name == "width" and load.y is not None else load
-        return np.log([abs(press(changed, moved).largest_deflection), buckle(changed).line_load])
-
-    def slopes(name):
-        return (logs(name, 1 + step) - logs(name, 1 - step)) / np.log((1 + step) / (1 - step))
-
-    (w_t, n_t), (w_b, n_b) = slopes("thickness"), slopes("width")
-    return Exponents(float(-w_t), float(w_b), float(n_t), float(-n_b))
 
 
 def wedge_free_length(bend):

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.polynomial import Polynomial
 
+from panelmech.mechanics import press_both_ways
 from panelmech.mechanics.bend import solve_bend
 from panelmech.mechanics.ritz_bases import bending_basis, in_plane_basis, product_integral
 from panelmech.mechanics.shell import buckle, default_degrees, press
@@ -27,7 +28,7 @@ from panelmech.mechanics.shell_model import (
     stiffness_ratios,
 )
 from panelmech.mechanics.shell_ritz import _terms, displaced, function_sets, order, stiffness
-from panelmech.study.shell_comparison import compare_sheet, growth_exponents, wedge_free_length
+from panelmech.study.shell_comparison import compare_sheet, wedge_free_length
 
 E, NU = 20e9, 0.3
 
@@ -516,20 +517,24 @@ def test_the_largest_deflection_is_searched_not_assumed():
 
 def test_flat_sheet_stiffness_follows_the_cube_of_thickness():
     """The trade's cube rule (common practice, no source) is exact for a flat sheet, and not for a curved one."""
-    flat = growth_exponents(bent().flat())
-    assert (flat.deflection_thickness, flat.critical_thickness) == pytest.approx((3.0, 3.0), rel=1e-9)
-    curved = growth_exponents(bent(rise=0.04, in_plane="held"))
-    assert curved.deflection_thickness < 2.5
+    thick, thin = (replace(bent().flat(), thickness=t) for t in (0.0022, 0.002))
+    cube = pytest.approx(1.1**3, rel=1e-9)
+    assert press(thin).largest_deflection / press(thick).largest_deflection == cube
+    assert buckle(thick).line_load / buckle(thin).line_load == cube
+    curved = press_both_ways(bent(rise=0.04, in_plane="held"), 1.0, exponents=True)
+    assert curved.exponents.thickness < 2.5
 
 
 def test_narrowing_the_bay_stiffens_it_with_the_fourth_power_at_most():
     """A bay much narrower than long is a strip across: w ~ width^4; a bay much longer than wide does not care."""
-    across = growth_exponents(FramedSheet(1.0, 0.1, 0.001, E, NU, edges=SUPPORTED))
-    assert across.deflection_width == pytest.approx(4.0, abs=0.01)
-    square = growth_exponents(FramedSheet(0.3, 0.3, 0.001, E, NU, edges=SUPPORTED))
-    assert 1.5 < square.deflection_width < 2.5
-    along = growth_exponents(FramedSheet(0.1, 0.8, 0.001, E, NU, edges=SUPPORTED))
-    assert abs(along.deflection_width) < 0.02
+
+    def power(length, width):
+        sheet = FramedSheet(length, width, 0.001, E, NU, edges=SUPPORTED)
+        return press_both_ways(sheet, 1.0, exponents=True).exponents.width
+
+    assert power(1.0, 0.1) == pytest.approx(-4.0, abs=0.01)
+    assert -2.5 < power(0.3, 0.3) < -1.5
+    assert abs(power(0.1, 0.8)) < 0.02
 
 
 # --- comparison --------------------------------------------------------------------------------------------------

@@ -15,7 +15,7 @@ from panelmech import Design, evaluate
 from panelmech.__main__ import FINE, main
 from panelmech.blade.blade import Blade, blade_json
 from panelmech.blade.sections import blade_sections
-from panelmech.draw import blade_figures, load_figures, pair_figures, study_figures
+from panelmech.draw import blade_figures, load_figures, pair_figures, pressing_figures, study_figures
 from panelmech.draw.figures import STYLE, figure, name_lengths
 from panelmech.draw.live_svg import section_picture
 from panelmech.draw.live_svg_loads import loads_picture
@@ -35,6 +35,7 @@ from panelmech.report.blocks import Paragraph
 from panelmech.report.drawings import study_drawings
 from panelmech.shop.pack import shop_pack
 from panelmech.shop.templates import offset_csv
+from panelmech.study.bent_and_flat import sheet_curves
 from panelmech.study.named_curves import fit_named_curves
 from panelmech.study.sizing import size
 from panelmech.study.sweeps import sweep
@@ -102,7 +103,7 @@ def made():
 
 
 PLACES = {
-    "note": lambda m: note_text.compose(m.study),
+    "note": lambda m: note_text.compose(m.study, pressed=(sheet_curves(DESIGN), "")),
     "inspection": lambda m: records.inspection_blocks(m.pair),
     "pair words": lambda m: (pair_rows.verdict_words(m.pair), m.pair.notes, m.pair.missing),
     "loads": lambda m: records.load_blocks(m.loads),
@@ -115,6 +116,7 @@ PLACES = {
     "template tables": lambda m: [template_table(t) for t in m.tapered.templates],
     "live section": lambda m: section_picture(m.study, m.study),
     "live loads": lambda m: loads_picture(m.loads.study),
+    "pressed sheet": lambda m: pressing_figures.pressing_figure(sheet_curves(DESIGN), DESIGN),
     "study figures": lambda m: [(draw(m.study), words(m.study)) for _, draw, words in study_figures.FIGURES.values()],
     "load figure": lambda m: (load_figures.loads_figure(m.loads.study), load_figures.describe_loads(m.loads.study)),
     "planform": lambda m: (blade_figures.planform_figure(m.sections), blade_figures.describe_blade(m.sections)),
