@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from ..draw.pressing_figures import describe_pressing, pressing_figure
 from ..report.wedge_rows import full_comparison
 from ..study.bent_and_flat import sheet_curves
 from ..study.wedge_levels import drawing_level
 from . import study_tables as text
 from .job_box import TEXTS
 from .panel import Panel
-from .widgets import button, html_part
+from .view import ShownFigure
+from .widgets import button, html_part, mark_stale
 
 
 def panel_bend(given, **places) -> BendPanel:
@@ -42,13 +44,15 @@ class BendPanel(Panel):
 
 
 class WedgePanel(Panel):
-    """A panel with the bent pair against the flat wedge, and the whole comparison, which takes a second or two, on a
-    button of class `pm-compare`."""
+    """A panel with the bent pair against the flat wedge, and the whole comparison with one sheet pressed, which takes
+    some seconds, on a button of class `pm-compare`."""
 
     place = "against the wedge"
 
     def make(self):
-        self.full = html_part("pm-full")
+        self.full, self.numbers = html_part("pm-full"), html_part("pm-pressed-numbers")
+        self.pressed = ShownFigure("pm-pressed")
+        self.pressed.hide()
         self.compare_button = button(
             "compare",
             "Work out one framed sheet and fairer wedges too",
@@ -58,7 +62,7 @@ class WedgePanel(Panel):
         )
 
     def below(self):
-        return [*super().below(), self.compare_button, self.full]
+        return [*super().below(), self.compare_button, self.full, self.pressed.box, self.numbers]
 
     def more(self, study, waiting):
         return text.wedge_report(study, None if waiting else drawing_level(study))
@@ -66,14 +70,24 @@ class WedgePanel(Panel):
     def compare(self) -> None:
         """Work out every measure under every fair condition, and one sheet pressed, for the present design."""
         self.settle()
-        curves = text.pressing_report(sheet_curves(self.study.design))
-        self.full.value = text.full_report(full_comparison(self.study)) + curves
-        self.full.remove_class("pm-stale")
+        design = self.study.design
+        curves = sheet_curves(design)
+        self.full.value = text.full_report(full_comparison(self.study))
+        self.numbers.value = text.pressing_report(curves)
+        if curves.sheets:
+            self.pressed.show(pressing_figure(curves, design), describe_pressing(curves))
+        else:
+            self.pressed.hide()
+        mark_stale(self._worked_out, False)
 
     def show(self, study):
         super().show(study)
         if self.full.value:
-            self.full.add_class("pm-stale")
+            mark_stale(self._worked_out, True)
+
+    @property
+    def _worked_out(self):
+        return self.full, self.numbers, self.pressed.image, self.pressed.words
 
     def mark_stale(self, stale):
         super().mark_stale(stale)

@@ -426,9 +426,19 @@ def test_wedge_panel_tells_both_sides_and_greys_the_full_comparison_after_a_move
     assert "Stiffnesses of which the flat wedge has more" in panel.parts["more"].value
     assert "20.74 mm" in panel.parts["more"].value
     panel.compare_button.click()
-    assert "same mass" in panel.full.value and "pm-stale" not in panel.full._dom_classes
+    worked_out = panel.full, panel.numbers, panel.pressed.image
+    assert "same mass" in panel.full.value and "Edges held, outward" in panel.numbers.value
+    assert panel.pressed.image.value[:4] == b"\x89PNG" and "edges held, pressed inward" in panel.pressed.alt
+    assert not any("pm-stale" in part._dom_classes for part in worked_out)
     panel.controls.numbers["spacer_diameter"].dragged(20)
-    assert "pm-stale" in panel.full._dom_classes
+    assert all("pm-stale" in part._dom_classes for part in worked_out)
+
+
+def test_wedge_panel_says_why_no_sheet_is_pressed(places):
+    ply = catalogue["birch plywood, face grain along chord"]  # in a thickness nobody has measured
+    panel = study_panel.panel_wedge(leeboard().replace(sheet=ply), **places)
+    panel.compare_button.click()
+    assert "not reckoned" in panel.numbers.value and panel.pressed.figure is None
 
 
 # ----- texts -----
