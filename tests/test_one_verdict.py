@@ -220,7 +220,7 @@ def test_a_note_with_loads_that_fail_does_not_exit_with_0(told, place, capsys):
     assert main(["note", "part.json", "--out", "loaded", "--loads", "fast.json", "--must-hold"]) == MOVED
     out, err = capsys.readouterr()
     assert "The job: fails. Governing, of the part under its loads: " in out
-    assert "the part under its loads: Skin, compression along the span: fails" in err
+    assert "the part under its loads: Skin buckling, share of critical compression and shear: fails" in err
     assert told["design note"][1].verdict == FAILS
 
 

@@ -53,7 +53,9 @@ def allowed(study, quantity: str) -> Allowed:
     checks = [study.check(rule.key) for rule in rules]
     unknown = tuple(check.key for check in checks if np.isnan(check.reserve))
     unit = _unit_response(study, quantity)
-    known = [(r.key, c.along[2] / r.of(unit)[0]) for r, c in zip(rules, checks, strict=True) if r.key not in unknown]
+    known = [
+        (r.key, c.along[2] / r.of(study, unit)[0]) for r, c in zip(rules, checks, strict=True) if r.key not in unknown
+    ]
     if not known:
         nothing = np.full(study.position.shape, np.nan)
         return Allowed(quantity, study.position, nothing, np.full(study.position.shape, ""), unknown)

@@ -17,9 +17,9 @@ import numpy as np
 
 from ..materials.stock import BASES
 from ..study.checks import basis_of_own, framed_needs, own_words, toughness_words
-from ..study.framed_sheet import EDGES, bays_counted, sheet_grain
+from ..study.framed_sheet import EDGES, bays_counted
 from ..study.verdicts import Check, Rated, check_of, lower, missing_values, rate, worst
-from ..units import show_input
+from . import skin
 from .notes import case_notes, rod_lines
 from .plan import StatedLimit, divided, own
 from .ranges import reserve_to_go_by, told_within
@@ -50,8 +50,8 @@ class LoadRule:
         Source of the value in words, or study -> them.
     advice : str
         What helps where it fails.
-    quantity : str
-        What is judged, of `loads.response.Response`; the key if not given.
+    judged : callable
+        (study, response) -> what is judged, (cases, places); by default what the response has under the key.
     values : callable
         For what is no quantity of the response: study -> (values (rows, places), names of the rows, places [m]).
     alone : tuple
@@ -73,7 +73,7 @@ class LoadRule:
     limit: Callable
     formula: str | Callable
     advice: str
-    quantity: str = ""
+    judged: Callable | None = None
     values: Callable | None = None
     alone: tuple = ()
     applies: Callable = lambda study: True
@@ -86,9 +86,9 @@ class LoadRule:
         """Its name within a sentence."""
         return lower(self.name).replace(":", ",")
 
-    def of(self, response) -> np.ndarray:
-        """Its quantity of a response, (cases, stations)."""
-        return getattr(response, self.quantity or self.key)
+    def of(self, study, response) -> np.ndarray:
+        """What it judges of a response of the study's sections, (cases, stations)."""
+        return self.judged(study, response) if self.judged else getattr(response, self.key)
 
     def rated(self, study, limit) -> Rated | None:
         """Its values rated (..., cases, places) by the value of its limit [SI], no words; None where it is a note."""
@@ -109,7 +109,7 @@ class LoadRule:
 
     def _judged(self, study):
         """(values (..., cases, places), names of the cases, places)."""
-        return self.values(study) if self.values else (self.of(study.response), *_places(study))
+        return self.values(study) if self.values else (self.of(study, study.response), *_places(study))
 
     def _note(self, limit):
         return self.optional and np.all(np.isnan(limit))
@@ -284,14 +284,6 @@ def _lifts_off(study):
     return StatedLimit(bears[..., study.index], "derived", "")
 
 
-def _buckling(study):
-    factor, design = study.plan.judgement.buckling, study.blade.design
-    source = f"buckling stress divided by {show_input(factor.value)}, {factor.source}"
-    source = "; ".join(filter(None, (source, sheet_grain(design).remark, bays_counted(design))))
-    critical = study.local["buckling"][..., study.index] / factor.value
-    return StatedLimit(critical, "derived", source, needs=framed_needs(design))
-
-
 def _pressed(study):
     pressed = study.local["press"][..., study.index] * np.abs(study.response.pressure)
     return pressed, study.names, study.position
@@ -440,14 +432,14 @@ LOAD_RULES = (
     ),
     LoadRule(
         "skin_buckling",
-        "Skin, compression along the span",
+        "Skin buckling, share of critical compression and shear",
         "skin buckling",
-        "MPa",
-        _buckling,
-        f"{FRAMED}; stress at the rod, growing from the land with the distance from the chord line",
+        "%",
+        skin.limit,
+        lambda s: f"{FRAMED}; {skin.counted(s)}",
         "",
-        quantity="skin_compression",
-        alone=("moment",),
+        judged=skin.used,
+        alone=("moment", *FLOWS),
         applies=lambda s: bool(s.local),
         local=True,
     ),

@@ -25,8 +25,8 @@ from .plan import Along, LoadPlan, along
 from .response import Response, framed_sheets, respond
 
 LEFT_OUT = (
-    "Left out: large deflection of the blade, shear deformation, flutter and fatigue, skin buckling in shear, wave "
-    "slap, air drawn down from the surface, weight, and the holding of the root itself.",
+    "Left out: large deflection of the blade, shear deformation, flutter and fatigue, what skin pressure adds to skin "
+    "buckling, wave slap, air drawn down from the surface, weight, and the holding of the root itself.",
 )
 _INPUTS_HERE = ("least_bay", "sheet_thickness", "spacer_diameter", "land_length", "free_length")
 _SHAPE_HERE = ("contact_angle", "contact_arclength", "thickness_ratio")

@@ -109,7 +109,8 @@ class ManyParts:
         own = replace(sections, blade=_Lead(first), solved=part, land_end_x=x)
         line = replace(self.line, blade=_Lead(first), sections=own, planform=_Axis(self.line.axis_x[which]))
         drawn = taken(self.diagrams, which, but=("position",))
-        local = {name: np.array([[one[name]] for one in sheets]) for name in _OF_SHEETS if sheets and name in sheets[0]}
+        local = {name: np.array([one[name] for one in sheets]) for name in _OF_SHEETS if sheets and name in sheets[0]}
+        local = {name: values[:, None] if values.ndim == 2 else values for name, values in local.items()}
         plan, above = replace(self.plan, local=bool(local)), stock_stress(drawn, self.on_blade, self.plan)
         given = (_Lead(first), plan, line, self.cases, drawn, self.on_blade, self.index)
         return LoadStudy(*given, None, local, above, None, (), ())  # type: ignore[arg-type]
@@ -120,7 +121,7 @@ class ManyParts:
         return replace(study, response=response_of(study.along, *given))
 
 
-_OF_POINTS, _OF_SHEETS = ("forces", "torques"), ("press", "buckling")
+_OF_POINTS, _OF_SHEETS = ("forces", "torques"), ("press", "buckling", "sheared")
 
 
 def rate_many(parts: ManyParts, which, sheets=(), fittings=(), rules=LOAD_RULES) -> dict:

@@ -23,8 +23,9 @@ MEANINGS = {
     "cracks.",
     "lift_off": "How near pressure from inside, or suction, comes to lifting the sheet off a rod it only rests on; "
     "beyond, a gap opens at the rod.",
-    "skin_buckling": "How near the pressed side of the bent part comes to throwing waves between land, rod and frames; "
-    "beyond, the sheet ripples and the part goes soft.",
+    "skin_buckling": "How near the sheet comes to throwing waves between land, rod and frames, pressed along the span "
+    "on one side as the part bends and slid within its own plane by side load and twist; beyond, it ripples and the "
+    "part goes soft.",
     "skin_pressed": "How far one sheet gives in between land, rod and frames under the pressure of the load; too far, "
     "and it pops in and out like the lid of an oil can.",
     "stock_stress": "How hard the round stock above the blade is bent and twisted; too hard, and it stays bent.",

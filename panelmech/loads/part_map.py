@@ -18,6 +18,7 @@ import numpy as np
 from ..blade.along_checks import worst_place
 from ..blade.blade import ALONG_FIELDS, Blade
 from ..blade.sections import NUMBERS, STOCK, roots_of
+from ..mechanics.shell_sheared import NODES
 from ..study import between
 from ..study.between import evenly
 from ..study.checks import CHECKS, LOCAL_RULES, judge, to_go_by
@@ -32,13 +33,16 @@ from .in_place import IN_PLACE, guessed
 from .load_file import LoadSheet, fitting_lines
 from .many import of_each
 from .ranges import BY_PRESSING, reserve_to_go_by, told_within
-from .response import parabola_weights, stretches, uneven_buckling
+from .response import parabola_weights, skin_limits, stretches
 from .standings import NOT_COUNTED, Alike, places_along
 
 COARSE = 12  # cells each way of the first look
 TOGETHER = 200  # cells worked out together
 FIRST, BATCH, MOST = 9, 24, 400  # framed sheets: for a first look, then at a time, at most
-MEASURES = ("press", "uneven", "even")  # deflection per pressure; critical stress under the loads, under an even one
+# deflection per pressure; critical stress under the loads, under an even one; critical shear beside the first
+PRESS, UNEVEN, EVEN, SHEARED = 0, 1, 2, slice(3, 3 + NODES)
+MEASURES = 3 + NODES
+UNDER_LOADS = [PRESS, UNEVEN, *range(MEASURES)[SHEARED]]
 _SIZES = tuple(name for name in SHAPED_BY if name != "sheet")
 LOADS = "loads."  # before the keys of checks under load
 BY_FRAMED = tuple(rule for rule in LOAD_RULES if rule.local or rule.key in BY_PRESSING)
@@ -132,8 +136,8 @@ class _Some:
         """{rule: cells in which it counts} of the framed sheet of a design along the span."""
         ask = {key: np.zeros(len(self.made), dtype=bool) for key in IN_PLACE}
         if self.under:
-            ones = np.ones((*np.shape(self.study.along.sections.land_end_x),))
-            study = self._with(ones, ones)
+            ones = np.ones(np.shape(self.study.along.sections.land_end_x))
+            study = self._with(ones, ones, np.repeat(ones, NODES, axis=1))
             for key, (_, by) in IN_PLACE.items():
                 ask[key] = next(rule for rule in self.under if rule.key == by).asks(study)
         bare = [guessed(design) for design in self.designs]
@@ -147,8 +151,8 @@ class _Some:
         ends = [place for _, _, three in parts for place in three]
         along = places_along(self.blade) if self.counted else []
         self.places, self.ends, self.along = [*ends, *along], slice(0, len(ends)), slice(len(ends), None)
-        self.wanted = np.zeros((len(self.places), len(MEASURES)), dtype=bool)
-        self.wanted[self.ends, :2], self.wanted[self.along, ::2] = True, True
+        self.wanted = np.zeros((len(self.places), MEASURES), dtype=bool)
+        self.wanted[self.ends, UNDER_LOADS], self.wanted[self.along, [PRESS, EVEN]] = True, True
         self.weights = np.zeros((len(position), len(ends)))
         for i, (here, share, _) in enumerate(parts):
             self.weights[here, 3 * i : 3 * i + 3] = parabola_weights(share)
@@ -170,7 +174,8 @@ class _Some:
         """
         found = {}
         if self.counted:
-            press, _, even = np.exp(np.moveaxis(logs + sign * doubts, -1, 0)[:, :, None, self.along])
+            both = (logs + sign * doubts)[:, self.along][..., [PRESS, EVEN]]
+            press, even = np.exp(np.moveaxis(both, -1, 0)[:, :, None])
             press = self.solved.numbers["pressure"] * press
             known = ChainMap({"press_deflection": press, "buckling_stress": even}, self.solved)
             rated = judge(self.solved.numbers, known, tuple(self.counted))
@@ -180,7 +185,8 @@ class _Some:
         if self.under:
             logs, doubts = logs[:, self.ends], doubts[:, self.ends]
             lines = self.weights @ logs + sign * (np.abs(self.weights) @ doubts)
-            study = self._with(*np.exp(np.moveaxis(lines[..., :2], -1, 0)[:, :, None]))
+            lines = np.exp(np.moveaxis(lines, -1, 1))
+            study = self._with(lines[:, [PRESS]], lines[:, [UNEVEN]], lines[:, SHEARED])
             found |= _under(study, [rule for rule in self.under if rule.local])
             told = (rule for rule in self.under if not rule.local and rule.applies(study))
             found |= {f"{LOADS}{rule.key}": (rule.name, self._told(rule, study)) for rule in told}
@@ -207,9 +213,9 @@ class _Some:
             column[again] = values
         return whole
 
-    def _with(self, press, buckling):
-        plan = replace(self.study.plan, local=True)
-        study = replace(self.study, plan=plan, local={"press": press, "buckling": buckling})
+    def _with(self, press, buckling, sheared):
+        plan, local = replace(self.study.plan, local=True), {"press": press, "buckling": buckling, "sheared": sheared}
+        study = replace(self.study, plan=plan, local=local)
         vars(study)["here"] = self.study.here  # hangs on no framed sheet
         return study
 
@@ -299,7 +305,7 @@ class _PartMap:
         self.shapes, rows = np.unique(np.concatenate(sizes), axis=0, return_inverse=True)
         parts = np.split(rows.ravel(), np.cumsum([len(part) for part in sizes])[:-1])
         self.rows = [row.reshape(some.sizes.shape[:2]) for row, (_, some) in zip(parts, self.some, strict=False)]
-        known, self.first = np.zeros((len(self.shapes), len(MEASURES)), dtype=bool), {}
+        known, self.first = np.zeros((len(self.shapes), MEASURES), dtype=bool), {}
         for number, (rows, (_, some)) in enumerate(zip(self.rows, self.some, strict=True)):
             for place, wanted in enumerate(some.wanted):
                 known[rows[:, place]] |= wanted
@@ -315,12 +321,14 @@ class _PartMap:
 
     def _sure(self):
         """(shapes, measures): where the sheet's moduli are known as far as each needs them."""
-        thickness, sure = self.shapes[:, _SIZES.index("sheet_thickness")], np.zeros((len(self.shapes), 3), dtype=bool)
+        thickness, sure = (
+            self.shapes[:, _SIZES.index("sheet_thickness")],
+            np.zeros((len(self.shapes), MEASURES), dtype=bool),
+        )
         for t in np.unique(thickness):
             one = self.swept.design.replace(sheet_thickness=float(t))
-            pressed = modulus_known(one)
-            buckles = pressed and sheet_grain(one).buckling
-            sure[thickness == t] = pressed, buckles, buckles
+            sure[thickness == t] = modulus_known(one) and sheet_grain(one).buckling
+            sure[thickness == t, PRESS] = modulus_known(one)
         return sure
 
     def work_out(self, cells, count):
@@ -340,11 +348,14 @@ class _PartMap:
 
     def _logs(self, shape):
         number, cell, place = self.first[shape]
-        design, (press, uneven, even) = self.some[number][1].design(cell, place), self.between.known[shape]
+        design, known = self.some[number][1].design(cell, place), self.between.known[shape]
+        logs, press, even = np.full(MEASURES, np.nan), known[PRESS], known[EVEN]
         names = [name for name, ask in (("press_deflection", press), ("buckling_stress", even)) if ask]
         found = local_quantities(design.replace(pressure=1.0), wanted=tuple(names), both=False)
-        at_rod = uneven_buckling(design) if uneven else np.nan
-        return np.log([found.get("press_deflection", np.nan), at_rod, found.get("buckling_stress", np.nan)])
+        logs[[PRESS, EVEN]] = [found.get(name, np.nan) for name in ("press_deflection", "buckling_stress")]
+        if known[UNEVEN]:
+            logs[UNEVEN], logs[SHEARED] = skin_limits(design)
+        return np.log(logs)
 
     def mapped(self, complete=False) -> Mapped:
         """Read what lies between, and say what is decided by that. Once all is read, cells that are decided stay as

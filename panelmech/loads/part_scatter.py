@@ -101,7 +101,7 @@ def every_check(blade: Blade, sheet: LoadSheet) -> dict:
 def _apart(rule, study):
     """(reserve, told) of a `Told`, the least over cases and places."""
     limit = rule.limit(study).value
-    values = rule.values(study)[0] if rule.values else rule.of(study.response)
+    values = rule.values(study)[0] if rule.values else rule.of(study, study.response)
     reserve, told = (float(np.min(one)) for one in apart(rule.key, study, limit, values))
     return reserve, told
 

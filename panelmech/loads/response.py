@@ -37,6 +37,7 @@ from ..mechanics import forming
 from ..mechanics.bend import Bend
 from ..mechanics.section import CompositeSection, WallFlow, wall_flow, wall_stations
 from ..mechanics.shell import bent_share, deflection_degrees, uneven_critical_stress
+from ..mechanics.shell_sheared import NODES, bent_flow, sheared_limits
 from ..study.framed_sheet import (
     bay_designs,
     bent_and_framed,
@@ -104,13 +105,26 @@ class Response:
         return self.numbers["span_modulus"] * self.curvature * self.bend.contact_y
 
     @cached_property
+    def _unit_flow(self):
+        return self.flow or wall_flow(self.bend, self.numbers, self.whole.chord_stiffness)
+
+    @cached_property
+    def torque_flow(self) -> np.ndarray:
+        """Shear flow of the torque, even from land to rod, signed as `side_flow` [N/m]."""
+        whole = self.whole
+        share = np.where(np.isnan(whole.torsion_stiffness), 1.0, whole.cell_stiffness / whole.torsion_stiffness)
+        return -share * self.local_torque / (2.0 * self.bend.cell_area)
+
+    @property
+    def side_flow(self) -> np.ndarray:
+        """Shear flow of the side force in the sheet at the rod, forward in the upper sheet positive [N/m]."""
+        return self.shear * self._unit_flow.contact
+
+    @cached_property
     def _flows(self) -> dict:
         """Shear flows of the cell [N/m], magnitudes."""
-        unit, whole = self.flow or wall_flow(self.bend, self.numbers, self.whole.chord_stiffness), self.whole
-        share = np.where(np.isnan(whole.torsion_stiffness), 1.0, whole.cell_stiffness / whole.torsion_stiffness)
-        turn = share * self.local_torque / (2.0 * self.bend.cell_area)
         parts = ("land", "contact", "nose", "bond")
-        return {part: np.abs(self.shear * getattr(unit, part) - turn) for part in parts}
+        return {part: np.abs(self.shear * getattr(self._unit_flow, part) + self.torque_flow) for part in parts}
 
     @property
     def sheet_flow(self) -> np.ndarray:
@@ -247,14 +261,16 @@ def envelope(values):
 # Each is a plate problem of its own, so they are solved at the ends and in the middle of every stretch of even taper
 # and read in between by a parabola through the logarithms. Measured on a taper that halves the free length and nearly
 # halves the rod: within 3 % (pressed in) and 1.4 % (buckling) of the problem solved on the spot. A framed sheet is
-# reckoned with the section of its place along its whole bay, which is the span between the closing frames. Of a part
-# with ribs or zones every place is judged by the worst of all bays with its section: on the safe side.
+# reckoned with the section of its place along its whole bay, which is the span between the closing frames, and under
+# the forces of its place all along: on the safe side. Of a part with ribs or zones every place is judged by the worst
+# of all bays with its section: on the safe side as well.
 
 
 def framed_sheets(sections, known: dict | None = None) -> dict:
     """Of `BladeSections`, at its stations: "press" [m/Pa], deflection of one face per even pressure; "buckling" [Pa],
-    critical stress along the span at the rod, falling towards the land with the distance from the chord line; the worse
-    of edges held and free to draw in. "count", how many plate problems stand behind them. nan where unknown.
+    critical stress along the span at the rod, falling towards the land with the distance from the chord line; "sheared"
+    (`mechanics.shell_sheared.NODES`, stations) [N/m], shear flows critical beside shares of it; the worse of edges held
+    and free to draw in. "count", how many shapes stand behind them. nan where unknown.
 
     known: of earlier calls, `framed_sheet_at` by `shape_of` a design; what is not there yet is added.
     """
@@ -264,13 +280,14 @@ def framed_sheets(sections, known: dict | None = None) -> dict:
 def framed_along(blade, position, known: dict | None = None) -> dict:
     """The same of a blade at places along its span [m]."""
     known, used = {} if known is None else known, set()
-    out = {name: np.empty_like(position) for name in ("press", "buckling")}
+    size = len(position)
+    out = {"press": np.empty(size), "buckling": np.empty(size), "sheared": np.empty((NODES, size))}
     for here, share, ends in stretches(blade, position):
         designs = [blade.design_at(*place) for place in ends]
         places = [_once(known, design) for design in designs]
         used |= {shape_of(design) for design in designs}
         for name, values in out.items():
-            values[here] = _parabola(share, [place[name] for place in places])
+            values[..., here] = _parabola(share, [place[name] for place in places]).T
     return {**out, "count": len(used)}
 
 
@@ -280,7 +297,8 @@ BOUND_SLACK = 1.02  # taken of both bounds
 
 def framed_bounds_along(blade, position) -> dict:
     """Bounds, at places along a blade's span [m]: "press" [m/Pa] and "buckling" [Pa] that those of `framed_along` are
-    nowhere below and nowhere above; nan where one is not known.
+    nowhere below and nowhere above; nan where one is not known. Shear, which only makes the skin buckle sooner, is left
+    out of them.
 
     From edges that may draw in alone, with `BOUND_DEGREE`, in a third of the time. Energy methods of fewer functions
     give no less critical stress (Rayleigh, Ritz), measured up to 0.2 % more; the deflection, which they bound nowhere,
@@ -321,14 +339,16 @@ def stretches(blade, position):
 
 
 def framed_sheet_at(design) -> dict:
-    """The same of one design: "press" and "buckling"."""
+    """The same of one design: "press", "buckling", and "sheared" (NODES,)."""
     press = local_quantities(design.replace(pressure=1.0), wanted=("press_deflection",))["press_deflection"]
     return {"press": press, **_without_press(design)}
 
 
 def _without_press(design):
-    known = modulus_known(design) and sheet_grain(design).buckling
-    return {"buckling": uneven_buckling(design) if known else np.nan}
+    critical, sheared = np.nan, np.full(NODES, np.nan)
+    if modulus_known(design) and sheet_grain(design).buckling:
+        critical, sheared = skin_limits(design)
+    return {"buckling": critical, "sheared": sheared}
 
 
 def add_buckling_alone(blade, known: dict) -> None:
@@ -338,6 +358,15 @@ def add_buckling_alone(blade, known: dict) -> None:
         for design in (blade.design_at(*place) for place in ends):
             if shape_of(design) not in known:
                 known[shape_of(design)] = {"press": np.nan, **_without_press(design)}
+
+
+def skin_limits(design) -> tuple:
+    """(critical stress at the rod [Pa], critical shear flows (NODES,) [N/m]) of a design's sheet, as of
+    `mechanics.shell_sheared.sheared_limits`, with edges that may draw in, the worse as for `uneven_buckling`. Of
+    several bays the least of each: none bears less, for beside less compression a sheet bears more shear."""
+    sheets = (bent_and_framed(bay) for bay in bay_designs(design))
+    each = [sheared_limits(sheet, bent_share(bend), bent_flow(bend)) for bend, sheet in sheets]
+    return min(one for one, _ in each), np.min([flows for _, flows in each], axis=0)
 
 
 def uneven_buckling(design, in_plane: str = "free") -> float:
@@ -357,7 +386,7 @@ def _once(known, design):
 
 
 def _parabola(share, values):
-    """Through the logarithms of three positive values at shares 0, 1/2 and 1."""
+    """Through the logarithms of three positive values at shares 0, 1/2 and 1, or of three rows of them."""
     return np.exp(parabola_weights(share) @ np.log(values))
 
 

@@ -12,6 +12,8 @@ by 4.3 times at most, where the sheet begins to buckle in one wave more.
 
 from __future__ import annotations
 
+from functools import cached_property
+
 import numpy as np
 
 SPREAD = 81  # designs worked out evenly apart; those asked for after that lie in clusters, and tell too little of doubt
@@ -33,6 +35,12 @@ class Between:
         self.logs, self.doubts = np.full(known.shape, np.nan), np.full(known.shape, np.inf)
         self.apart = np.full(len(places), np.inf)  # to the nearest node, squared
 
+    @cached_property
+    def _alike(self) -> list:
+        """Columns that are known of the same designs, together: arrays."""
+        _, kind = np.unique(self.known, axis=1, return_inverse=True)
+        return [np.flatnonzero(kind.ravel() == k) for k in range(np.max(kind) + 1)]
+
     @property
     def unread(self) -> np.ndarray:
         """(designs,) whether any number that can be known is not, nor read yet."""
@@ -53,15 +61,17 @@ class Between:
 
     def read(self, among) -> None:
         """Read what lies between for the designs `among` (designs,)."""
-        for column in range(self.known.shape[1]):
-            nodes = [i for i in self.nodes if self.known[i, column]]
-            wanted = among & self.known[:, column]
+        for columns in self._alike:
+            known = self.known[:, columns[0]]
+            nodes = [i for i in self.nodes if known[i]]
+            wanted = among & known
             wanted[nodes] = False
             if len(nodes) > FEWEST and wanted.any():
-                even = sum(self.known[i, column] for i in self.nodes[:SPREAD])
-                found = _between(self.places[nodes], self.logs[nodes, column], self.places[wanted], even)
-                self.logs[wanted, column], self.doubts[wanted, column] = found
-            self.doubts[nodes, column] = 0.0
+                even = sum(known[i] for i in self.nodes[:SPREAD])
+                found = _between(self.places[nodes], self.logs[np.ix_(nodes, columns)], self.places[wanted], even)
+                cells = np.ix_(wanted, columns)
+                self.logs[cells], self.doubts[cells] = found
+            self.doubts[np.ix_(nodes, columns)] = 0.0
         self.doubts[~self.known] = 0.0
 
 
@@ -77,15 +87,16 @@ def _even(values):
 
 
 def _between(places, values, wanted, even):
-    """(values read at the places wanted, doubt of each), from values at few places, the first `even` evenly apart."""
-    (count, inputs), middle = places.shape, np.mean(values)
+    """(values read at the places wanted, doubt of each), from values (few places, columns), the first `even` of them
+    evenly apart."""
+    (count, inputs), middle = places.shape, np.mean(values, axis=0)
     system = np.zeros((count + inputs + 1, count + inputs + 1))
     system[:count, :count] = _apart(places, places) ** 3
     system[:count, count], system[:count, count + 1 :] = 1.0, places
     system[count:, :count] = system[:count, count:].T
     inverse = np.linalg.pinv(system, rcond=1e-14)
     weights = inverse[:, :count] @ (values - middle)
-    left_out = np.abs(weights[:count] / np.diag(inverse)[:count])
+    left_out = np.abs(weights[:count] / np.diag(inverse)[:count, None])
     spread = max(even, min(count, FEWEST + 1))
     read, off = [], []
     for part in np.array_split(wanted, max(len(wanted) // 4096, 1)):

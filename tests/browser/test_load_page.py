@@ -25,7 +25,7 @@ def test_the_speed_moves_the_governing_line_and_the_picture(loads):
     before, after = harness.press_on_slider(loads, "speed", "ArrowRight", times=10)
     assert before != after
     expect(line).not_to_have_text(words, use_inner_text=True)
-    expect(line).to_contain_text("fails. Governing: skin, compression along the span")
+    expect(line).to_contain_text("fails. Governing: skin buckling, share along the span")
     assert picture.inner_html() != drawn
     harness.press_on_slider(loads, "speed", "ArrowLeft", times=10)
     expect(line).to_have_text(words, use_inner_text=True)

@@ -10,6 +10,7 @@ from panelmech.blade.blade import Blade
 from panelmech.loads.allowable import allowed
 from panelmech.loads.beam import Held
 from panelmech.loads.cases import PointPush, SealedAir
+from panelmech.loads.checks import LOAD_RULES
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import Judgement, LoadPlan, Own, Stock
 from panelmech.loads.response import respond
@@ -60,7 +61,22 @@ def test_skin_buckling_counts_where_the_framed_sheet_is_worked_out():
     assert set(limit.by) == {"skin_buckling"}
     moment = np.interp(check.position, found.position, np.abs(found.diagrams.moment[0]))
     at = int(np.argmin(np.abs(limit.position - check.position)))
-    assert limit.value[at] == pytest.approx(moment * check.reserve)
+    pressed = (found.response.skin_compression[0] / found.local["buckling"][found.index])[at]
+    assert limit.value[at] == pytest.approx(moment / 1.5 / pressed)  # of the moment alone, without its shear
+    assert 1.0 < limit.value[at] / (moment * check.reserve) < 1.05
+
+
+def test_a_torque_alone_is_allowed_as_much_as_the_skin_bears():
+    """With so much of it as is allowed at a place the skin is just at its limit there."""
+    found = study(LEEBOARD, local=True)
+    limit = allowed(found, "local_torque")
+    rule = next(rule for rule in LOAD_RULES if rule.key == "skin_buckling")
+    nothing = np.zeros((1, len(found.position)))
+    alone = respond(*found.sections_at(), nothing, nothing, nothing + 1.0, nothing)
+    most = 1.0 / 1.5 / rule.of(found, alone)[0]
+    assert "skin_buckling" not in limit.unknown and np.all(limit.value <= most * (1 + 1e-12))
+    twice = respond(*found.sections_at(), nothing, nothing, nothing - 2.0, nothing)
+    assert rule.of(found, twice) == pytest.approx(2.0 * rule.of(found, alone))
 
 
 def test_without_a_basis_nothing_is_allowed_or_not():

@@ -228,7 +228,8 @@ def test_framed_sheet_is_judged_by_the_pressure_of_the_case():
     assert pressed.value == pytest.approx(local["press_deflection"] / 2000 * 101325 * 2 / 293.15)
     assert pressed.limit == pytest.approx(0.01 * LEEBOARD.bend().contact_arclength) and pressed.case == "sun"
     buckling = found.check("skin_buckling")
-    assert 1.5 * buckling.limit > 1.2 * local["buckling_stress"] and buckling.case == "grounding"
+    assert found.local["buckling"][0] > 1.2 * local["buckling_stress"] and buckling.case == "grounding"
+    assert buckling.limit == pytest.approx(1.0 / 1.5) and buckling.basis == "common practice"
     assert found.local["count"] == 1
 
 
@@ -240,14 +241,14 @@ def test_framed_sheet_is_judged_by_the_pressure_of_the_case():
     ],
 )
 def test_framed_sheet_between_the_solved_places(taper):
-    """At four places against the plate problem solved there: measured within 2.8 % pressed in, 1.4 % buckling; no
-    error between steps, where nothing changes."""
+    """At four places against the plate problem solved there: measured within 2.8 % pressed in, 1.4 %
+    buckling, 3.3 % critical shear; no error between steps, where nothing changes."""
     sections = blade_sections(Blade(LEEBOARD, **taper), 9)
     found = framed_sheets(sections)
     for i in (1, 3, 5, 7):
         exact = framed_sheet_at(sections.blade.design_at(sections.position[i]))
-        for name, error in (("press", 0.029), ("buckling", 0.014)):
-            assert found[name][i] == pytest.approx(exact[name], rel=error if len(taper) == 2 else 1e-9)
+        for name, error in (("press", 0.029), ("buckling", 0.014), ("sheared", 0.035)):
+            assert found[name][..., i] == pytest.approx(exact[name], rel=error if len(taper) == 2 else 1e-9)
 
 
 def test_rod_alone_carries_by_its_share():

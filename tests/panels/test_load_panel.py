@@ -423,7 +423,7 @@ def test_what_cannot_be_is_said_and_comes_right_again(settings, words, panel):
     assert words in panel.loads.value and "pm-is-fails" in panel.view.alert.value
     assert "pm-stale" in panel.view.picture._dom_classes
     set_to(panel, **before)
-    assert panel.summary().startswith("◐ The job: close. Governing, of the part under its loads: skin, compression")
+    assert panel.summary().startswith("◐ The job: close. Governing, of the part under its loads: skin buckling, share")
     assert panel.view.alert.value == ""
 
 
