@@ -58,8 +58,8 @@ def draw_pressing(ax, curves: SheetCurves, edges: str) -> None:
         for way in WAYS if pressed else ():
             curve, sign = getattr(pressed, way), SIGNS[way]
             _curve(ax, curve, sign, LOOKS[name])
-            if curve.working:
-                at = sign * curve.working.deflection / MM, sign * curves.working
+            if state := curves.state(name, edges, way):
+                at = sign * state.deflection / MM, sign * curves.working
                 ax.plot(*at, zorder=3.5, **dot(LOOKS[name].colour, 5.5))
             reach[way] = max(reach.get(way, 0.0), curve.deflection.max())
             line = line_style(LOOKS[name]) | {"lw": LINEAR}

@@ -64,8 +64,7 @@ def _row(curves, edges, way):
 
 def _powers(curves, edges, way):
     """Exponents of the bent sheet's stiffness by `SIZES`; nan where there are none."""
-    pressed = curves.sheets["bent", edges]
-    state = pressed if way == LINEAR else getattr(pressed, way).working
+    state = curves.sheets["bent", edges] if way == LINEAR else curves.state("bent", edges, way)
     return [getattr(state.exponents, size) if state else math.nan for size in SIZES]
 
 
@@ -136,8 +135,16 @@ def _turn_words(curves):
                 does = "snaps through" if first.kind == "limit" else "jumps to another shape"
                 yield (
                     f"{capital(NAMES[name])}, {EDGES[edges]}, pressed {way} {does} at {show(first.pressure, 'Pa', 3)}, "
-                    f"deflected by {show(first.deflection, 'mm', 3)}."
+                    f"deflected by {show(first.deflection, 'mm', 3)}{_after(curves, name, edges, way, first)}."
                 )
+
+
+def _after(curves, name, edges, way, first):
+    """What the table tells of a sheet that has let go before the pressure compared at."""
+    if not 0.0 < first.pressure < curves.working:
+        return ""
+    known = curves.state(name, edges, way) is not None
+    return "; the table tells the next state in which it stays" if known else "; where it stays next is not told"
 
 
 def _missing_words(curves):

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from types import MappingProxyType
 
-from ..mechanics.pressure_curve import PressedBothWays, press_both_ways
+from ..mechanics.pressure_curve import PressedBothWays, Working, press_both_ways
 from ..units import lengths, read_number, to_si
 from .design import LIMITS, Design
 from .framed_sheet import IN_PLANE, bent_and_framed, modulus_known, pressing, shape_of, wedge_sheet
@@ -45,10 +45,15 @@ class SheetCurves:
     sheets: MappingProxyType[tuple, PressedBothWays] = field(repr=False)
     why: str = ""
 
-    def deflection(self, name: str, edges: str, way: str) -> float:
-        """Largest deflection at the working pressure [m]; nan where it is not told."""
+    def state(self, name: str, edges: str, way: str) -> Working | None:
+        """The sheet at the working pressure; None where that is not told, or it does not stay there by itself."""
         pressed = self.sheets.get((name, edges))
         state = pressed and getattr(pressed, way).working
+        return state if state and state.stable else None
+
+    def deflection(self, name: str, edges: str, way: str) -> float:
+        """Largest deflection at the working pressure [m]; nan where it is not told (`state`)."""
+        state = self.state(name, edges, way)
         return state.deflection if state else float("nan")
 
     def linear(self, name: str, edges: str) -> float:
@@ -66,7 +71,8 @@ class SheetCurves:
 
 
 def sheet_curves(design: Design, pressure: float | None = None) -> SheetCurves:
-    """`SheetCurves` of a design at a pressure [Pa], by default its own; half a second, then kept.
+    """`SheetCurves` of a design at a pressure [Pa], by default its own; half a second, of long or thin sheets some
+    seconds, then kept.
 
     Where a sheet snaps through or jumps on the way its curve says so. InfeasibleBend where the design cannot be bent,
     ValueError for a pressure that is negative or beyond what a design may state.

@@ -1,5 +1,6 @@
 """Words and table beside the curves of a sheet pressed both ways."""
 
+from dataclasses import replace
 from types import MappingProxyType
 
 import numpy as np
@@ -11,6 +12,7 @@ from panelmech.loads import evaluate_loads
 from panelmech.loads.cases import PointPush, SealedAir
 from panelmech.loads.plan import LoadPlan
 from panelmech.loads.record import LoadRecord
+from panelmech.mechanics.pressure_curve import TurnPoint
 from panelmech.report.blocks import Heading, Paragraph, Picture, Table
 from panelmech.report.pressing_rows import (
     powers_words,
@@ -59,7 +61,28 @@ def test_a_snap_through_stands_with_its_pressure():
     curves = sheet_curves(THIN)
     first = curves.sheets["bent", "held"].outward.turns[0]
     words = " ".join(pressing_words(curves))
-    assert f"The bent sheet, edges held, pressed outward snaps through at {show(first.pressure, 'Pa', 3)}" in words
+    start = f"The bent sheet, edges held, pressed outward snaps through at {show(first.pressure, 'Pa', 3)}"
+    assert (
+        f"{start}, deflected by {show(first.deflection, 'mm', 3)}; the table tells the next state in which it stays."
+        in words
+    )
+    before = sheet_curves(THIN, 0.9 * first.pressure)
+    assert f"{start}, deflected by {show(first.deflection, 'mm', 3)}." in " ".join(pressing_words(before))
+
+
+def test_a_sheet_that_does_not_stay_where_it_is_has_no_number():
+    curves = sheet_curves(DESIGN)
+    pressed = curves.sheets["bent", "held"]
+    working = replace(pressed.outward.working, stable=False)
+    turns = (TurnPoint("branching", 1000.0, 5e-4),)
+    outward = replace(pressed.outward, working=working, turns=turns)
+    sheets = {**curves.sheets, ("bent", "held"): replace(pressed, outward=outward)}
+    lost = replace(curves, sheets=MappingProxyType(sheets))
+    row = next(row for row in pressing_rows(lost) if row[0] == "Edges held, outward")
+    assert row[1] == "–" and row[3] == show(curves.deflection("wedge", "held", "outward"), "mm", 3)
+    assert set(row[4:]) == {"–"}
+    told = "jumps to another shape at 1000 Pa, deflected by 0.500 mm; where it stays next is not told."
+    assert told in " ".join(pressing_words(lost))
 
 
 def test_what_is_missing_is_told():
