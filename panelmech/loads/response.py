@@ -38,8 +38,8 @@ from ..mechanics.bend import Bend
 from ..mechanics.section import CompositeSection, WallFlow, wall_flow, wall_stations
 from ..mechanics.shell import bent_share, deflection_degrees, uneven_critical_stress
 from ..mechanics.shell_sheared import NODES, bent_flow, sheared_limits
+from ..study.bays import bay_designs, pressed_as, without_ribs
 from ..study.framed_sheet import (
-    bay_designs,
     bent_and_framed,
     local_quantities,
     modulus_known,
@@ -263,7 +263,8 @@ def envelope(values):
 # halves the rod: within 3 % (pressed in) and 1.4 % (buckling) of the problem solved on the spot. A framed sheet is
 # reckoned with the section of its place along its whole bay, which is the span between the closing frames, and under
 # the forces of its place all along: on the safe side. Of a part with ribs or zones every place is judged by the worst
-# of all bays with its section: on the safe side as well.
+# of all bays with its section, as `study.bays` says: on the safe side as well. The bound on what it is pressed leaves
+# out what ribs give.
 
 
 def framed_sheets(sections, known: dict | None = None) -> dict:
@@ -316,13 +317,21 @@ def framed_bounds_along(blade, position) -> dict:
 def _bounds(design):
     found = {"press": np.nan, "buckling": np.nan}
     if modulus_known(design):
-        sheets = [bent_and_framed(bay) for bay in bay_designs(design)]
-        degrees = [(BOUND_DEGREE, deflection_degrees(sheet)[1]) for _, sheet in sheets]
-        found["press"] = max(pressing(sheet, d) for (_, sheet), d in zip(sheets, degrees, strict=True))
+        found["press"] = min(
+            max(pressing(sheet, degrees) for _, sheet, degrees in _bounding(bay_designs(one)))
+            for one in pressed_as(design)
+        )
         if sheet_grain(design).buckling:
-            each = zip(sheets, degrees, strict=True)
-            found["buckling"] = min(uneven_critical_stress(sheet, bent_share(bend), d) for (bend, sheet), d in each)
+            bays = _bounding(bay_designs(without_ribs(design)))
+            found["buckling"] = min(uneven_critical_stress(sheet, bent_share(bend), of) for bend, sheet, of in bays)
     return found
+
+
+def _bounding(bays):
+    """(bend, framed sheet, degrees to bound it by) of each bay."""
+    for bay in bays:
+        bend, sheet = bent_and_framed(bay)
+        yield bend, sheet, (BOUND_DEGREE, deflection_degrees(sheet)[1])
 
 
 def stretches(blade, position):
@@ -363,8 +372,8 @@ def add_buckling_alone(blade, known: dict) -> None:
 def skin_limits(design) -> tuple:
     """(critical stress at the rod [Pa], critical shear flows (NODES,) [N/m]) of a design's sheet, as of
     `mechanics.shell_sheared.sheared_limits`, with edges that may draw in, the worse as for `uneven_buckling`. Of
-    several bays the least of each: none bears less, for beside less compression a sheet bears more shear."""
-    sheets = (bent_and_framed(bay) for bay in bay_designs(design))
+    several bays the least of each, ribs left out: none bears less, for beside less compression a sheet bears more shear."""
+    sheets = (bent_and_framed(bay) for bay in bay_designs(without_ribs(design)))
     each = [sheared_limits(sheet, bent_share(bend), bent_flow(bend)) for bend, sheet in sheets]
     return min(one for one, _ in each), np.min([flows for _, flows in each], axis=0)
 
@@ -373,7 +382,7 @@ def uneven_buckling(design, in_plane: str = "free") -> float:
     """Critical stress at the rod of a design's sheet under compression that grows from the land [Pa], with in-plane
     edges as of `study.framed_sheet.IN_PLANE`, of several bays the least. Those that may draw in give the least: to hold
     them takes functions away from the same energy (Rayleigh), and so no stress that is less."""
-    sheets = (bent_and_framed(bay, in_plane) for bay in bay_designs(design))
+    sheets = (bent_and_framed(bay, in_plane) for bay in bay_designs(without_ribs(design)))
     return min(uneven_critical_stress(sheet, bent_share(bend)) for bend, sheet in sheets)
 
 

@@ -17,7 +17,7 @@ import numpy as np
 
 from ..mechanics.shell_sheared import share_of_critical
 from ..study.checks import framed_needs
-from ..study.framed_sheet import bays_counted, sheet_grain
+from ..study.framed_sheet import BUCKLES, bays_counted, sheet_grain
 from ..units import show, show_input
 from .plan import StatedLimit
 
@@ -45,7 +45,7 @@ def limit(study) -> StatedLimit:
     """The share allowed."""
     factor, design = study.plan.judgement.buckling, study.blade.design
     source = f"1 over {show_input(factor.value)}, {factor.source}"
-    source = "; ".join(filter(None, (source, sheet_grain(design).remark, bays_counted(design))))
+    source = "; ".join(filter(None, (source, sheet_grain(design).remark, bays_counted(design, BUCKLES))))
     return StatedLimit(1.0 / factor.value, factor.basis, source, needs=framed_needs(design))
 
 

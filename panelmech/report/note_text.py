@@ -63,9 +63,10 @@ def limits_of_use(study: Study, along: SpanStudy | None = None) -> str:
 ALONG_WORDS = "Every place as if its section ran on along the span; forces from section to section in forming left out."
 BAYS_BREATHE = " Every bay between ribs needs its way out: a tube through each rib and solid zone."
 INSIDE_WORDS = (
-    "They hold the sheet as the frames do; each bay between them is judged by itself, under loads with the section of "
-    "each place, and the worst counts. Mass, float and pours count them. Along the span the whole section of a solid "
-    "zone has its resin, from {} within its ends on, but for the part's own; of ribs, and in "
+    "They part the sheet into bays, of which the worst counts, under loads with the section of each place. Pressed in, "
+    "the sheet stands on ribs and zones that give as beams from land to rod, hinged at both, or counts without them "
+    "where it gives less so; for buckling ribs are left out. Mass, float and pours count them. Along the span the "
+    "whole section of a solid zone has its resin, from {} within its ends on, but for the part's own; of ribs, and in "
     "what is told of one section, that stiffness is left out, on the safe side for stress and deflection."
 )
 

@@ -1,7 +1,7 @@
 """One sheet between land, rod and closing frames: how hard it is to press in, and when its skin buckles, for a design.
 
-Inner ribs and solid zones part it into bays. Each is a sheet between supports like the frames, and is judged as that of
-a design as long as the bay (`bay_designs`); what counts is the worst of them.
+Inner ribs and solid zones part it into bays, each reckoned as the sheet of a design as long as the bay, with what the
+ribs give; what counts is the worst of them (`study.bays`).
 
 The numbers come from `shell` (framed sheet) and `strip` (a long sheet far from the frames). The in-plane edges of a
 real panel lie between free to draw in ("free") and held ("held"); for a bent sheet that choice matters more than
@@ -31,8 +31,9 @@ from ..mechanics.shell_model import (
 )
 from ..mechanics.strip import StripNotSolved, Support, even_strip_pressure, flat_strip_response, strip_response
 from ..units import capital, lengths, show
+from .bays import bay_design, bay_designs, bay_gives, pressed_as, without_ribs
 from .design import Design
-from .inside import Inside, Stretch
+from .inside import Stretch
 
 # ----- The grain: a sheet's stiffness one way and the other
 #
@@ -145,8 +146,9 @@ def _as_even(why, what="reckoned"):
 # ----- The framed sheet of a design
 
 
-_DIGITS = 9  # of a bay's width [m]: those that differ by less are one
 IN_PLANE = {"free": "diaphragm", "held": "held"}
+PRESSED, BUCKLES = "press_deflection", "buckling_stress"  # quantities of `MEASURES`
+SAME = 1e-9  # bays that differ by less than this share are alike
 UNIT_PRESSURE, UNIT_FORCE = 1000.0, 10.0  # the answers are linear: scaled to the load wanted
 EDGES = "land clamped, rod and frames supported"
 LOCAL_KEYS = tuple(f"{name}_{choice}" for name in ("press", "point", "strip", "buckling") for choice in IN_PLANE)
@@ -157,17 +159,6 @@ def _edges(land, in_plane):
     word = IN_PLANE[in_plane]
     side = Edge("supported", word)
     return Edges(Edge(land, word), side, side, side)
-
-
-def bay_designs(design: Design) -> tuple[Design, ...]:
-    """A design without frames as long as each bay, those of one width once; without ribs and zones the design itself.
-
-    Their framed sheets are those of the bays.
-    """
-    if not design.inside:
-        return (design,)
-    widths = dict.fromkeys(round(bay.length, _DIGITS) for bay in design.bays)
-    return tuple(design.replace(span=width, frame_width=0.0, inside=Inside()) for width in widths)
 
 
 def bent_sheet(design: Design, in_plane: str = "free", bend=None) -> FramedSheet:
@@ -263,7 +254,6 @@ def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buc
 SHAPED_BY = ("sheet", "sheet_thickness", "free_length", "bond_line", "spacer_diameter", "setback")
 SHAPED_BY += ("span", "frame_width")
 MEASURES = {"press_deflection": pressing, "buckling_stress": buckling_stress}  # per pressure; as it is
-_WORST = {"press_deflection": max, "buckling_stress": min}  # of several bays
 # edges that may give the worse: to hold them takes functions away from the same energy, and so no stress that is less
 # (Rayleigh); where a sheet that is pressed gives most, neither bounds
 WORSE = {"press_deflection": tuple(IN_PLANE), "buckling_stress": ("free",)}
@@ -280,8 +270,7 @@ def measured(design: Design, wanted, bend=None, both=True) -> dict:
     sheet and shape. Of several bays the worst of each. Raises InfeasibleBend."""
     kept = _kept(shape_of(design))
     if design.inside:
-        each = [measured(bay, wanted, bend, both) for bay in bay_designs(design)]
-        kept.update({key: _WORST[key[0]](one[key] for one in each) for key in each[0] if key[0] in wanted})
+        kept.update(_of_bays(design, wanted, bend, both))
         return kept
     for choice in IN_PLANE:
         names = [name for name in wanted if (both or choice in WORSE[name]) and (name, choice) not in kept]
@@ -289,6 +278,32 @@ def measured(design: Design, wanted, bend=None, both=True) -> dict:
             _, sheet = bent_and_framed(design, choice, bend)
             kept.update({(name, choice): MEASURES[name](sheet) for name in names})
     return kept
+
+
+def _of_bays(design, wanted, bend, both):
+    """The same of a design with ribs or zones: the worst bay's."""
+    found = {}
+    if "press_deflection" in wanted:
+        of = [_pressed_bays(one, bend) for one in pressed_as(design)]
+        found = {
+            ("press_deflection", choice): min(max(bay[choice] for bay in bays) for bays in of) for choice in IN_PLANE
+        }
+    if "buckling_stress" in wanted:
+        bays = [measured(bay, ("buckling_stress",), bend, both) for bay in bay_designs(without_ribs(design))]
+        keys = [("buckling_stress", choice) for choice in (IN_PLANE if both else WORSE["buckling_stress"])]
+        found |= {key: min(one[key] for one in bays) for key in keys}
+    return found
+
+
+def _pressed_bays(design, bend):
+    """Of each bay {key of `IN_PLANE`: deflection per pressure [m/Pa]}, with what its ends give."""
+    bend = bend or design.bend()
+    alone = [measured(bay_design(design, bay), ("press_deflection",), bend) for bay in design.bays]
+    gives = bay_gives(design, bend)
+    return [
+        {choice: one["press_deflection", choice] + give for choice in IN_PLANE}
+        for one, give in zip(alone, gives, strict=True)
+    ]
 
 
 def bent_and_framed(design: Design, in_plane: str = "free", bend=None) -> tuple:
@@ -328,7 +343,7 @@ def bent_local(design: Design, bend=None, keys=LOCAL_KEYS) -> dict:
     if not modulus_known(design):
         return dict.fromkeys(keys, float("nan"))
     if design.inside:
-        return _least_of_bays([bent_local(bay, bend, keys) for bay in bay_designs(design)])
+        return _least_of_bays(bent_local, design, bend, keys)
     sheets = {choice: bent_sheet(design, choice, bend) for choice in IN_PLANE}
 
     def value(name, choice):
@@ -343,8 +358,16 @@ def bent_local(design: Design, bend=None, keys=LOCAL_KEYS) -> dict:
     return {key: value(*key.split("_")) for key in keys}
 
 
-def _least_of_bays(each):
-    return {key: min(one[key] for one in each) for key in each[0]}
+def _least_of_bays(local, design, shape, keys):
+    """Each the least of the bays that count for it, without what ribs give: bent and flat sheet stand on the same."""
+    found = {}
+    for of, names in (
+        (design, [key for key in keys if not key.startswith("buckling")]),
+        (without_ribs(design), [key for key in keys if key.startswith("buckling")]),
+    ):
+        each = [local(bay, shape, names) for bay in bay_designs(of)] if names else []
+        found |= {key: min(one[key] for one in each) for key in names}
+    return {key: found[key] for key in keys}
 
 
 def wedge_local(design: Design, wedge=None, keys=LOCAL_KEYS) -> dict:
@@ -356,7 +379,7 @@ def wedge_local(design: Design, wedge=None, keys=LOCAL_KEYS) -> dict:
     if not modulus_known(design):
         return dict.fromkeys(keys, float("nan"))
     if design.inside:
-        return _least_of_bays([wedge_local(bay, wedge, keys) for bay in bay_designs(design)])
+        return _least_of_bays(wedge_local, design, wedge, keys)
     sheet = wedge_sheet(design, wedge)
 
     def value(name):
@@ -371,40 +394,63 @@ def wedge_local(design: Design, wedge=None, keys=LOCAL_KEYS) -> dict:
     return {key: values[key.split("_")[0]] for key in keys}
 
 
+def counted_as(design: Design, quantity: str) -> Design:
+    """As what the design's sheet counts for a quantity of `MEASURES`: with all its ribs and zones, or without some."""
+    if quantity == BUCKLES:
+        return without_ribs(design)
+    if not modulus_known(design):
+        return design
+    return min(pressed_as(design), key=lambda one: max(max(bay.values()) for bay in _pressed_bays(one, None)))
+
+
 def worst_bays(design: Design, quantity: str) -> tuple[Stretch, ...]:
-    """The bays that have the worst of a quantity of `MEASURES`; all of them where it is not known."""
+    """The bays that have the worst of a quantity of `MEASURES`, of the design as of `counted_as`; all of them where it
+    is not known."""
     known = modulus_known(design) and (quantity != "buckling_stress" or sheet_grain(design).buckling)
     if not known or len(design.bays) == 1:
         return design.bays
-    worst, values = _WORST[quantity], {}
-    for bay in bay_designs(design):
-        found = measured(bay, (quantity,), both=False)
-        values[bay.span] = worst(value for key, value in found.items() if key[0] == quantity)
-    whose = worst(values, key=values.__getitem__)
-    return tuple(bay for bay in design.bays if round(bay.length, _DIGITS) == whose)
+    if quantity == PRESSED:
+        values = [max(one.values()) for one in _pressed_bays(design, None)]
+        worst = max(values)
+    else:
+        values = [min(_buckling(bay_design(design, bay))) for bay in design.bays]
+        worst = min(values)
+    return tuple(bay for bay, value in zip(design.bays, values, strict=True) if abs(value / worst - 1.0) < SAME)
 
 
-def bays_counted(design: Design) -> str:
-    """What counts of several bays under loads, in words; "" for a part without ribs and zones."""
-    count = len(design.bays)
-    return f"each place by the worst of all {count} bays" if design.inside and count > 1 else ""
+def _buckling(bay):
+    found = measured(bay, ("buckling_stress",), both=False)
+    return [found["buckling_stress", choice] for choice in WORSE["buckling_stress"]]
+
+
+def bays_counted(design: Design, quantity: str) -> str:
+    """What counts of a part with ribs or zones under loads, in words; "" for one without."""
+    if not design.inside:
+        return ""
+    left_out = "ribs left out" if quantity == BUCKLES and design.inside.ribs else ""
+    count = len((without_ribs(design) if left_out else design).bays)
+    return "; ".join(filter(None, (left_out, f"each place by the worst of {count} bays" if count > 1 else "")))
 
 
 def bay_words(design: Design, quantity: str) -> str:
     """Which bay counts for such a quantity, in words; "" for a part without ribs and zones."""
     if not design.inside:
         return ""
-    bays, worst = design.bays, worst_bays(design, quantity)
+    counted = counted_as(design, quantity)
+    told = "with what ribs and solid zones give" if quantity == PRESSED else ""
+    if counted != design:
+        left_out = "ribs" if counted.inside.zones == design.inside.zones else "ribs and solid zones"
+        told = f"reckoned without the {left_out}, since they give"
+    return "; ".join(filter(None, (_which_bay(counted.bays, worst_bays(counted, quantity)), told)))
+
+
+def _which_bay(bays, worst):
     if len(bays) == 1:
         return f"of the one {bays[0].words()}"
     if len(worst) == len(bays):
-        return f"each of {len(bays)} bays alike" if _alike(bays) else f"of {len(bays)} bays"
-    more = f", and {len(worst) - 1} more as wide" if len(worst) > 1 else ""
+        return f"each of {len(bays)} bays alike"
+    more = f", and {len(worst) - 1} more alike" if len(worst) > 1 else ""
     return f"of {len(bays)} bays the worst is {worst[0].words()}{more}"
-
-
-def _alike(bays):
-    return len({round(bay.length, _DIGITS) for bay in bays}) == 1
 
 
 def local_notes(design: Design, bend) -> tuple[str, ...]:

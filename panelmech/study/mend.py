@@ -16,7 +16,7 @@ from ..units import lengths, show
 from .advice import LEVERS, lever_of, phrase, singles
 from .checks import LOCAL_RULES, framed_to_go_by
 from .design import Design
-from .more_ribs import ribs_needed, ribs_words
+from .more_ribs import HELPED, ribs_needed, ribs_words
 from .study import Study, evaluate
 from .sweeps import compute
 from .verdicts import BEYOND, CLOSE, FAILS, ROUNDING, UNKNOWN, Check, lower
@@ -55,7 +55,7 @@ def _with_mends(study, told_in):
 
 def _with_mend(study, check):
     words = mend_words(study.design, mends(study, check.key)) if needs_mending(check) else ""
-    words = "; or ".join(filter(None, (words, _ribs(study, check) if words and check.key in _LOCAL else "")))
+    words = "; or ".join(filter(None, (words, _ribs(study, check) if words and check.key in HELPED else "")))
     return replace(check, advice="; ".join(filter(None, (words, check.advice)))) if words else check
 
 

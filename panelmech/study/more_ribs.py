@@ -1,8 +1,8 @@
 """How many inner ribs a check of the framed sheet needs: worked out, one number after the other.
 
 More ribs part the widest bay first, each bay evenly, so that one bay is parted into equal ones. Narrower bays give in
-less and buckle later, so the least number that is enough is found by halving; what is said of it is what `evaluate`
-says.
+less, and each rib carries less, so the least number that is enough is found by halving; what is said of it is what
+`evaluate` says.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from .inside import LEAST_BAY, SAME_PLACE, Inside, Rib
 
 WIDTH = 12e-3  # m of a rib that is advised: common practice has 10 to 20 mm for a closing frame; judgement, no source
 MOST = 16  # ribs looked at: with more a builder takes a thicker sheet; judgement
-_LOCAL = {rule.key: rule for rule in LOCAL_RULES}
+HELPED = {rule.key: rule for rule in LOCAL_RULES if rule.key == "oil_canning"}  # ribs do not count for buckling
 
 
 def with_more_ribs(design: Design, count: int, width: float = WIDTH) -> Design | None:
@@ -47,13 +47,13 @@ def ribs_needed(design: Design, key: str, need: float) -> Design | None:
     """The design with the fewest more ribs, `MOST` at most, that give a check of the framed sheet this reserve; None
     where there is no such number.
 
-    key : of one of `study.checks.LOCAL_RULES`
+    key : of one of `HELPED`
     need : least reserve [-]
     """
     parts = list(takewhile(bool, (with_more_ribs(design, count) for count in range(1, MOST + 1))))
 
     def enough(number):
-        return framed_to_go_by(parts[number], (_LOCAL[key],))[0] >= need
+        return framed_to_go_by(parts[number], (HELPED[key],))[0] >= need
 
     low, high = -1, 0
     while high < len(parts) and not enough(high):
