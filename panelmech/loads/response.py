@@ -372,7 +372,8 @@ def add_buckling_alone(blade, known: dict) -> None:
 def skin_limits(design) -> tuple:
     """(critical stress at the rod [Pa], critical shear flows (NODES,) [N/m]) of a design's sheet, as of
     `mechanics.shell_sheared.sheared_limits`, with edges that may draw in, the worse as for `uneven_buckling`. Of
-    several bays the least of each, ribs left out: none bears less, for beside less compression a sheet bears more shear."""
+    several bays the least of each, ribs left out: none bears less, for beside less compression a sheet bears more
+    shear."""
     sheets = (bent_and_framed(bay) for bay in bay_designs(without_ribs(design)))
     each = [sheared_limits(sheet, bent_share(bend), bent_flow(bend)) for bend, sheet in sheets]
     return min(one for one, _ in each), np.min([flows for _, flows in each], axis=0)
