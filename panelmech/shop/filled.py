@@ -15,7 +15,6 @@ from ..study.inside import Stretch
 from ..units import capital
 from .along_span import AlongSpan
 
-SAME = 1e-9  # of an area, or m: what differs by less is the same
 TUBE = "a tube through it near the hinge line lets every bay breathe and drain"
 TUBE_THROUGH_BOTH = TUBE.replace("through it", "through it and the frame")
 
@@ -45,7 +44,7 @@ def poured_ends(part: AlongSpan) -> tuple:
     """
     if part.design.inside:
         root, tip = part.bend_at(0.0).void_area, part.bend_at(part.span, before=True).void_area
-        if root > tip * (1.0 + SAME):
+        if root > tip:
             return "tip end", "root end"
     return "root end", "tip end"
 
@@ -75,7 +74,7 @@ def _on_frame(part, stretch, below):
     """Whether a stretch meets the closing frame below it, or that above."""
     frame = part.design.frame_width
     gap = stretch.start - frame if below == upwards(part) else part.span - frame - stretch.end
-    return frame > 0.0 and gap <= SAME
+    return frame > 0.0 and not gap > 0.0  # what runs into a frame is reckoned from its line: just nothing is left
 
 
 def fills(part: AlongSpan, lines, heat) -> tuple:

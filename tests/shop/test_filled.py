@@ -90,6 +90,31 @@ def test_a_rib_that_stands_free_goes_onto_its_dam_and_the_frame_onto_its_own():
     assert "onto a dam set inside at the frame line" in last.words
 
 
+def test_a_zone_at_one_end_alone_stands_on_that_frame_or_carries_it():
+    for zone, on, under, last in (
+        (Zone(0.0, 0.06), True, False, "onto a dam set inside at the frame line"),
+        (Zone(0.78, 0.85), False, True, "onto the solid zone"),
+    ):
+        packed = shop_pack(EVEN.replace(inside=Inside((Rib(0.4, 0.012),), (zone,))), demo().shop)
+        fills = {fill.name: fill for fill in packed.schedule.plan.inside}
+        assert (fills["solid zone"].on, fills["solid zone"].under) == (on, under)
+        assert not fills["rib"].on and not fills["rib"].under
+        second = next(s for s in packed.schedule.steps if s.name == "Pour the closing frame, tip end")
+        assert last in second.words
+
+
+def test_lifts_follow_each_other_in_the_window_of_their_own_depth(pack):
+    interval, names = pack.heat.interval, pack.heat.names
+    fills = pack.schedule.plan.inside
+    assert [fill.name for fill in fills] == ["solid zone 1", "rib 1", "rib 2", "solid zone 2"]
+    for fill in fills:
+        assert fill.window == interval.window(names.index(fill.name))
+    assert len({fill.window for fill in fills}) == 4
+    bare = shop_pack(EVEN.replace(frame_width=0.0), demo().shop)
+    assert not any(fill.on or fill.under for fill in bare.schedule.plan.inside)
+    assert next(t for t in bare.templates if t.key == "frame-dam").count == 2 + 4  # each stands on a dam of its own
+
+
 def test_without_frames_and_with_foam_the_work_is_whole():
     bare = shop_pack(FREE.replace(frame_width=0.0), demo().shop)
     assert steps(bare) == ["Pour rib 1", "Pour rib 2"]
