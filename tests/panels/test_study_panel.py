@@ -254,14 +254,14 @@ def test_infeasible_settings_keep_the_last_good_picture_greyed_and_say_what_to_c
 
 def test_ribs_and_zones_are_typed_read_and_told(panel):
     ribs, zones = (panel.controls.inside[name] for name in ("ribs", "zones"))
-    ribs.typed("30 cm x 12; 500 x 20")
-    zones.typed("0 to 60")
-    assert panel.study.design.inside == Inside((Rib(0.3, 0.012), Rib(0.5, 0.02)), (Zone(0.0, 0.06),))
-    assert ribs.echo == "= 300 x 12; 500 x 20" and (zones.echo, zones.wrong) == ("", "")
+    ribs.typed("30 cm x 60; 500 x 60")
+    zones.typed("0 to 60; 700 to 850")
+    assert panel.study.design.inside == Inside((Rib(0.3, 0.06), Rib(0.5, 0.06)), (Zone(0.0, 0.06), Zone(0.7, 0.85)))
+    assert ribs.echo == "= 300 x 60; 500 x 60" and (zones.echo, zones.wrong) == ("", "")
     panel.finish()
-    assert "of 3 bays the worst is bay 3" in panel_text.plain(panel.parts["checks"].value)
+    assert "of 3 bays the worst is bay 1" in panel_text.plain(panel.parts["checks"].value)
     ribs.typed("")
-    assert panel.study.design.inside == Inside(zones=(Zone(0.0, 0.06),))
+    assert panel.study.design.inside == Inside(zones=(Zone(0.0, 0.06), Zone(0.7, 0.85)))
 
 
 def test_ribs_that_cannot_be_are_refused_at_their_field_or_with_the_part(panel):
