@@ -8,7 +8,8 @@ sheet), and likewise of the displacements in the plane of the sheets,
     a   turns freely at the land; land and front cannot come nearer
 
 so the first sheet has s + a, the other one s - a (derived here). u and v stand in the energy of both as squares only,
-and their halves apart: eliminated exactly, as for one sheet. The path is `shell_path`'s: limits, branchings and
+and their halves apart: eliminated exactly, as for one sheet. Of both halves one factor serves: what a cannot move comes
+last in it. The path is `shell_path`'s: limits, branchings and
 stability are those of the pair, one sheet snapping through by itself among them.
 
 Leaves out what `shell_large` does, the twisting of the land as a bar, a movement of the rod, and a touch of the sheets.
@@ -72,16 +73,20 @@ class PairModel:
         return kept
 
     @cached_property
-    def _opposite(self):
-        """Functions of u and v that a has: u all but those that move land or front, v all."""
+    def _order(self):
+        """(functions of u and v in the order of `_factor`, number of those that a has, too). These come first: all but
+        those of u that move land or front."""
         u, v = self.own.sets.u, self.own.sets.v
         moving = (np.abs(u.along_x.at([-1.0, 1.0])).max(axis=0) > 1e-9)[u.i]
-        return np.concatenate([np.flatnonzero(~moving), len(u) + np.arange(len(v))])
+        first = np.concatenate([np.flatnonzero(~moving), len(u) + np.arange(len(v))])
+        return np.concatenate([first, np.flatnonzero(moving)]), len(first)
 
     @cached_property
-    def _opposite_factor(self):
-        matrix, kept = self.own.in_plane_matrix, self._opposite
-        return in_plane_factor(matrix[np.ix_(kept, kept)])
+    def _factor(self):
+        """Cholesky factor of the in-plane matrix in that order: its first rows and columns are the factor for a."""
+        lower, (order, _) = np.tril(self.own.in_plane_matrix), self._order
+        whole = lower + np.tril(lower, -1).T
+        return in_plane_factor(np.asfortranarray(whole[np.ix_(order, order)]))
 
     @cached_property
     def _springs(self):
@@ -113,38 +118,48 @@ class PairModel:
 
     def state(self, amplitudes):
         """`PairState` of equilibrium in the plane at these amplitudes of s and a."""
-        own, kept = self.own, self._opposite
-        first, other = (own.alone(part) for part in self.split(amplitudes))
-        alike = 0.5 * own.in_plane(first.work + other.work)
-        opposite = np.zeros_like(alike)
-        half = 0.5 * (first.work - other.work)[kept]
-        opposite[kept] = -scipy.linalg.cho_solve((self._opposite_factor, True), half, check_finite=False)
-        sheets = own.with_in_plane(first, alike + opposite), own.with_in_plane(other, alike - opposite)
+        own, (order, count) = self.own, self._order
+        alone = [own.alone(part) for part in self.split(amplitudes)]
+        work = self._solved(np.stack([each.work[order] for each in alone], axis=1))
+        halved = 0.5 * np.stack([work[:, 0] + work[:, 1], work[:, 0] - work[:, 1]], axis=1)
+        halved[count:, 1] = 0.0  # so a moves neither land nor front: of the factor's transpose these rows come first
+        moved = np.empty_like(halved)
+        moved[order] = -scipy.linalg.blas.dtrsm(1.0, self._factor, halved, lower=1, trans_a=1)
+        alike, opposite = moved.T
+        sheets = own.with_in_plane(alone[0], alike + opposite), own.with_in_plane(alone[1], alike - opposite)
         pull = self._springs @ amplitudes
         energy = sum(sheet.energy for sheet in sheets) + 0.5 * float(pull @ amplitudes)
         return PairState(amplitudes, sheets, energy, pull + self.joined(*(sheet.gradient for sheet in sheets)))
 
     def tangent(self, state):
         """Second slope of the energy by the amplitudes of s and a, symmetric."""
-        own, kept = self.own, self._opposite
-        standing = [own.standing(sheet) for sheet in state.sheets]
-        one, two = (own.coupling(sheet.slope_x, sheet.slope_y) for sheet in state.sheets)
-        # what s, and what a, asks of u and v that are alike, and of those that are opposite
-        alike = [_solved(own.factor, part) for part in (one + two, one - two)]
-        opposite = [_solved(self._opposite_factor, part[kept]) for part in (one - two, one + two)]
-        (s, a), (s_o, a_o) = alike, opposite
-        both, apart = standing[0] + standing[1], standing[0] - standing[1]
-        ss, aa = (both - 0.5 * (x.T @ x + y.T @ y) for x, y in ((s, s_o), (a, a_o)))
-        sa = apart - 0.5 * (s.T @ a + s_o.T @ a_o)
-        n, m = self._kept
-        matrix = (
-            np.block([[ss[np.ix_(n, n)], sa[np.ix_(n, m)]], [sa[np.ix_(n, m)].T, aa[np.ix_(m, m)]]]) + self._springs
-        )
+        first, other = state.sheets
+        one, pulls = self._alone(first)
+        two, pulled = (one, pulls) if np.array_equal(first.amplitudes, other.amplitudes) else self._alone(other)
+        both, apart, s, a = one + two, one - two, pulls + pulled, pulls - pulled
+        return self._of_halves(both - 0.5 * (s.T @ s), apart - 0.5 * (s.T @ a), both - 0.5 * (a.T @ a))
+
+    def least(self, state):
+        """As of `LargeModel`."""
+        one, two = (self.own.least(sheet) for sheet in state.sheets)
+        return self._of_halves(one + two, one - two, one + two)
+
+    def _alone(self, sheet):
+        """(second slope of the energy of one sheet whose land and front stand still in its plane, pull of its functions
+        on those that move them)."""
+        order, count = self._order
+        part = self._solved(self.own.coupling(sheet.slope_x, sheet.slope_y)[order])
+        return self.own.standing(sheet) - part[:count].T @ part[:count], part[count:]
+
+    def _solved(self, right):
+        return scipy.linalg.blas.dtrsm(1.0, self._factor, right, lower=1)
+
+    def _of_halves(self, ss, sa, aa):
+        """Second slope by s and a, of its parts by all functions; with the springs."""
+        s, a = self._kept
+        across = sa[np.ix_(s, a)]
+        matrix = np.block([[ss[np.ix_(s, s)], across], [across.T, aa[np.ix_(a, a)]]]) + self._springs
         return 0.5 * (matrix + matrix.T)
-
-
-def _solved(factor, right):
-    return scipy.linalg.blas.dtrsm(1.0, factor, right, lower=1)
 
 
 @dataclass(frozen=True, eq=False)

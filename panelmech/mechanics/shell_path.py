@@ -84,15 +84,22 @@ class PathPoint:
     along_share: float
 
     @cached_property
-    def negative(self):
-        """Number of shapes of the load's own parity, and of the other, by which the energy falls."""
+    def own_negative(self):
+        """Number of shapes of the load's own parity by which the energy falls."""
+        return _negative(self.slopes)
+
+    @cached_property
+    def other_negative(self):
+        """Number of shapes of the other parity by which the energy falls."""
         other = self.loading.other
-        return _negative(self.slopes), 0 if other is None else _negative(other.tangent(self.state))
+        if other is None or _definite(other.least(self.state)):
+            return 0
+        return _negative(other.tangent(self.state))
 
     @property
     def stable(self):
         """True where the energy rises by every shape."""
-        return not any(self.negative)
+        return not self.own_negative and not self.other_negative
 
     def lowest(self, other):
         """Lowest slope of the energy over mean square of w, of the load's own parity or of the other."""
@@ -101,9 +108,13 @@ class PathPoint:
         return float(scipy.linalg.eigh(slopes, model.metric, eigvals_only=True, subset_by_index=[0, 0])[0])
 
 
+def _definite(slopes):
+    return not scipy.linalg.lapack.dpotrf(slopes, lower=1)[1]
+
+
 def _negative(slopes):
     """Number of negative eigenvalues; the factor tells most matrices apart in a tenth of the time."""
-    if not scipy.linalg.lapack.dpotrf(slopes, lower=1)[1]:
+    if _definite(slopes):
         return 0
     return int(np.sum(np.linalg.eigvalsh(slopes) < 0.0))
 
@@ -266,7 +277,7 @@ def _hides(last, new):
     if step < CLOSE:
         return False
     turned = ends[0] * ends[1] < 0.0
-    if (last.negative[0] + new.negative[0] + turned) % 2:
+    if (last.own_negative + new.own_negative + turned) % 2:
         return True
     low, high = np.sign(ends[0]) * np.array(ends)
     mean = np.sign(ends[0]) * (new.share - last.share) / step
@@ -280,9 +291,9 @@ def _turns(last, new, after):
     limit, wanted = last.along_share * new.along_share < 0.0, []
     if limit:
         wanted.append(("limit", lambda point: point.along_share))
-    if last.stable and not new.stable:
-        for other in (False, True):
-            if new.negative[other] > (limit and not other):
+    if not new.stable and last.stable:
+        for other, negative in ((False, new.own_negative - limit), (True, new.other_negative)):
+            if negative > 0:
                 wanted.append(("branching", lambda point, o=other: point.lowest(o)))
     found = [(*_place(last, new, measure, kind), kind) for kind, measure in wanted]
     if any(point is None for _, point, _ in found):

@@ -67,7 +67,7 @@ def test_stable_is_where_the_energy_rises_every_way():
             moved = [point.state.amplitudes + side * 1e-3 * shape / loads.size(shape) for side in (-1, 1)]
             total = [loads.model.state(a).energy - point.share * loads.load @ a - rest for a in moved]
             rises.append(sum(total) > 0.0)
-        assert all(rises) is (point.negative[0] == 0)
+        assert all(rises) is (point.own_negative == 0)
 
 
 def test_points_are_in_equilibrium_and_lead_on():
