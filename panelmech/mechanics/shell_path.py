@@ -144,16 +144,19 @@ def stepped(point, step, bend=None):
 
     step : mean deflection in thicknesses. bend : change of direction per step, (amplitudes, share), or None.
     """
-    loading = point.loading
-    ahead, share = point.state.amplitudes + step * point.along, point.share + step * point.along_share
-    if bend is not None:
-        ahead, share = ahead + 0.5 * step**2 * bend[0], share + 0.5 * step**2 * bend[1]
+    loading, (ahead, share) = point.loading, _ahead(point, step, bend)
     row = loading.model.metric @ point.along
     state, share, count = _corrected(loading, ahead, share, row, 0.0)
     if state is None or loading.size(state.amplitudes - ahead) > NEAREST * step:
         return None, 0
     new = _point(loading, state, share, row)
     return (new, count) if new.along @ row > STRAIGHTEST else (None, 0)
+
+
+def _ahead(point, step, bend):
+    """(amplitudes, share) a step further along the path, as far as its direction and its bend tell."""
+    ahead, share = point.state.amplitudes + step * point.along, point.share + step * point.along_share
+    return (ahead, share) if bend is None else (ahead + 0.5 * step**2 * bend[0], share + 0.5 * step**2 * bend[1])
 
 
 def _point(loading, state, share, row):
@@ -250,15 +253,37 @@ def follow(loading, first_step, most_step, most, to_limit=False, to_turn=False):
 
 def _next(last, step, bend):
     """(`PathPoint`, corrections) a step further, at the whole load where the step would pass it; (None, 0) for none."""
+    left = _left(last, step, bend)
+    if left is not None:
+        at_end = _at_whole(last, _ahead(last, left, bend)[0], left)
+        if at_end is not None:
+            return at_end, EASY
+        step = left
     new, count = stepped(last, step, bend)
     if new is None or new.share < 1.0:
         return new, count
-    loading, left = last.loading, (1.0 - last.share) / (new.share - last.share)
-    near = last.state.amplitudes + left * (new.state.amplitudes - last.state.amplitudes)
+    part = (1.0 - last.share) / (new.share - last.share)
+    near = last.state.amplitudes + part * (new.state.amplitudes - last.state.amplitudes)
+    return _at_whole(last, near, step), count
+
+
+def _left(last, step, bend):
+    """The step at which the prediction comes to the whole load; None where it is longer than this one."""
+    to_go, first, second = 1.0 - last.share, last.along_share, 0.0 if bend is None else 0.5 * bend[1]
+    root = first**2 + 4.0 * second * to_go
+    if root < 0.0 or first + np.sqrt(root) <= 0.0:
+        return None
+    left = 2.0 * to_go / (first + np.sqrt(root))
+    return left if left <= step else None
+
+
+def _at_whole(last, near, step):
+    """`PathPoint` under the whole load near these amplitudes; None where there is none near enough for this step."""
+    loading, row = last.loading, last.loading.model.metric @ last.along
     state = at_share(loading, near, 1.0)
     if state is None or loading.size(state.amplitudes - near) > NEAREST * step:
-        return None, 0
-    return _point(loading, state, 1.0, loading.model.metric @ last.along), count
+        return None
+    return _point(loading, state, 1.0, row)
 
 
 def _between(last, new):
