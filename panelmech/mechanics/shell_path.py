@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 import scipy
@@ -139,6 +140,19 @@ def start(loading):
     return PathPoint(loading, rest, 0.0, slopes, move / size, 1.0 / size)
 
 
+def bend_at_rest(point):
+    """How the path bends at the unloaded `PathPoint`, as of `stepped`.
+
+    The gradient is of third order in the amplitudes: half the sum of those at a deflection and at its opposite is its
+    part of second order, without error.
+    """
+    loading, along = point.loading, point.along
+    common = sum(loading.model.state(side * along).gradient for side in (1.0, -1.0))
+    matrix = _bordered(point.slopes, loading.load, loading.model.metric @ along, 0.0)
+    move = np.linalg.solve(matrix, np.append(-common, 0.0))
+    return move[:-1], float(move[-1])
+
+
 def stepped(point, step, bend=None):
     """(`PathPoint` a step further, corrections it took), or (None, 0) where there is none near enough.
 
@@ -177,13 +191,13 @@ def _bordered(slopes, load, row, of_share):
 def _corrected(loading, amplitudes, share, row, of_share):
     """(State, share, corrections) of equilibrium on the plane row.move + of_share (share's move) = 0; None for the
     state where it does not converge. The slopes are kept as long as corrections shrink well."""
-    state, factor, last = loading.model.state(amplitudes), None, LARGEST_CORRECTION
+    state, factor, moves, last = loading.model.state(amplitudes), None, [], LARGEST_CORRECTION
     for count in range(1, MOST_CORRECTIONS + 1):
         if factor is None:
             matrix = _bordered(loading.model.tangent(state), loading.load, row, of_share)
-            factor = scipy.linalg.lu_factor(matrix, check_finite=False)
+            factor, moves = scipy.linalg.lapack.dgetrf(matrix)[:2], []
         miss = np.append(state.gradient - share * loading.load, 0.0)
-        move = scipy.linalg.lu_solve(factor, -miss, check_finite=False)
+        move = _updated(scipy.linalg.lapack.dgetrs(*factor, -miss)[0], moves, loading.model.metric)
         size = loading.size(move[:-1])
         if not size < 10.0 * last:  # nan, too
             break
@@ -192,6 +206,20 @@ def _corrected(loading, amplitudes, share, row, of_share):
             return state, share, count
         factor, last = (factor if size < GOOD_RATIO * last else None), size
     return None, share, 0
+
+
+def _updated(move, moves, metric):
+    """A correction by slopes that are kept, improved by what the corrections since taught of them (Broyden's method:
+    Kelley C.T., Iterative Methods for Linear and Nonlinear Equations, 1995, section 7.3); it is added to `moves`, with
+    what weighs the next ones."""
+    for (_, weights), (new, _) in pairwise(moves):
+        move = move + new * (weights @ move[:-1])
+    if moves:
+        move = move / (1.0 - moves[-1][1] @ move[:-1])
+    weights = metric @ move[:-1]
+    size = weights @ move[:-1]
+    moves.append((move, weights / size if size else weights))
+    return move
 
 
 def at_share(loading, amplitudes, share):
@@ -227,7 +255,8 @@ def follow(loading, first_step, most_step, most, to_limit=False, to_turn=False):
     just behind the first limit, the first turn of either kind, if there is one.
     Raises `NoPathError` where the path cannot be followed, takes more than `MOST_POINTS` or goes beyond `most`.
     """
-    points, turns, step, bend = [start(loading)], [], min(first_step, most_step), None
+    points, turns, step = [start(loading)], [], min(first_step, most_step)
+    bend = bend_at_rest(points[0]) if points[0].share < 1.0 else None
     while points[-1].share < 1.0:
         last = points[-1]
         new, count = _next(last, step, bend)
