@@ -21,7 +21,7 @@ import numpy as np
 
 from ..units import read_number
 from .large_deflection import large_loading, most_deflection
-from .pressing import course, cubics
+from .pressing import BETWEEN, course, cubics
 from .shell_fields import Field, find_largest
 from .shell_model import FramedSheet, even_pressure
 from .shell_path import Loading, NoPathError, PathPoint, at_share, follow
@@ -30,7 +30,7 @@ from .shell_ritz import load_work
 STEPS = (0.25, 0.7)  # first and longest step along the path: mean deflection in thicknesses
 STEP = 1e-3  # relative, of the central differences of a size
 SIZES = ("thickness", "length", "width")
-PLACES = 257  # between two points of the path, where a state is looked for
+PARTS = np.linspace(0.0, 1.0, 257)  # of the way between two points of the path, where a state is looked for
 NEAR = 0.1  # of the way between two points: a state further from their cubic is not the one looked for
 
 # ----- What comes out.
@@ -163,8 +163,7 @@ def _curve(loading, resized, most, way, working):
         path, stopped = short.path, short.why
     knots = _knots(path)
     shares, sizes, _ = course([knot.point for knot in knots], lambda amplitudes: _field(loading, amplitudes))
-    between = (len(shares) - 1) // max(len(knots) - 1, 1)
-    stable = np.array([True, *np.repeat([knot.stable for knot in knots[1:]], between)])
+    stable = np.array([True, *np.repeat([knot.stable for knot in knots[1:]], BETWEEN)])
     found = None if working is None else _working(knots, resized, working / most, way)
     turns = tuple(_turn(turn, most) for turn in path.turns)
     return path.points[0], PressureCurve(most * shares, sizes, stable, turns, found, stopped)
@@ -223,10 +222,9 @@ def _working(knots, resized, share, way):
 def _guess(last, new, share):
     """(amplitudes between two points of the path where their cubic has this share, way between the points)."""
     way = new.loading.size(new.state.amplitudes - last.state.amplitudes)
-    parts = np.linspace(0.0, 1.0, PLACES)
-    shares = np.array([last.share, way * last.along_share, new.share, way * new.along_share]) @ cubics(parts)
-    reached = int(np.argmax(shares >= share)) or PLACES - 1  # of the last one rounding may hide it
-    part = np.interp(share, shares[reached - 1 : reached + 1], parts[reached - 1 : reached + 1])
+    shares = np.array([last.share, way * last.along_share, new.share, way * new.along_share]) @ cubics(PARTS)
+    reached = int(np.argmax(shares >= share)) or -1  # of the last one rounding may hide it
+    part = np.interp(share, shares[reached - 1 :][:2], PARTS[reached - 1 :][:2])
     ends = np.array([last.state.amplitudes, way * last.along, new.state.amplitudes, way * new.along])
     return cubics(part) @ ends, way
 
