@@ -175,22 +175,22 @@ def _turn(turn, most):
 
 
 class _Knot(NamedTuple):
-    """A point of the path or a turn on it; whether the sheet is stable on the way to it; limits passed before."""
+    """A point of the path or a turn on it; whether the sheet is stable on the way to it, and has snapped before."""
 
     point: PathPoint
     stable: bool
-    limits: int
+    snapped: bool
 
 
 def _knots(path):
-    out, limits = [_Knot(path.points[0], True, 0)], 0
+    out, snapped = [_Knot(path.points[0], True, False)], False
     for number, (last, new) in enumerate(pairwise(path.points)):
         met = [turn for turn in path.turns if turn.after == number]
         ways = (last.stable, *[False] * len(met[1:]), new.stable) if met else (last.stable and new.stable,)
         for turn, stable in zip(met, ways, strict=False):
-            out.append(_Knot(turn.point, stable, limits))
-            limits += turn.kind == "limit"
-        out.append(_Knot(new, ways[-1], limits))
+            out.append(_Knot(turn.point, stable, snapped))
+            snapped = snapped or turn.kind == "limit"
+        out.append(_Knot(new, ways[-1], snapped))
     return out
 
 
@@ -216,15 +216,14 @@ def _working(knots, resized, share, way):
     misses = [[one.model.state(state.amplitudes).gradient - way * share * one.load for one in pair] for pair in resized]
     largest, *place = find_largest(_field(loading, state.amplitudes))
     exponents = _exponents(loading, point.slopes, misses, largest, place)
-    return Working(abs(largest), point.stable, knots[number].limits > 0, exponents)
+    return Working(abs(largest), point.stable, knots[number].snapped, exponents)
 
 
 def _guess(last, new, share):
     """(amplitudes between two points of the path where their cubic has this share, way between the points)."""
     way = new.loading.size(new.state.amplitudes - last.state.amplitudes)
     shares = np.array([last.share, way * last.along_share, new.share, way * new.along_share]) @ cubics(PARTS)
-    reached = int(np.argmax(shares >= share)) or -1  # of the last one rounding may hide it
-    part = np.interp(share, shares[reached - 1 :][:2], PARTS[reached - 1 :][:2])
+    part = np.interp(share, shares, PARTS)  # no limit lies between: it would be a point
     ends = np.array([last.state.amplitudes, way * last.along, new.state.amplitudes, way * new.along])
     return cubics(part) @ ends, way
 

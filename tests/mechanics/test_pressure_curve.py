@@ -87,6 +87,7 @@ def test_a_sheet_that_snaps_through_says_so():
     first = next(turn for turn in pressed.outward.turns if turn.kind == "limit")
     # a limit is sure to 1e-6 of what the load changes in a step
     assert first.pressure == pytest.approx(limit.size, rel=1e-5) and 100.0 < first.pressure < 290.0
+    assert first.deflection == pytest.approx(abs(limit.largest_deflection), rel=1e-3)  # its place, to 1e-3 of a step
     assert pressed.outward.pressure.max() >= first.pressure * (1 - 1e-9)
     assert not pressed.outward.stable.all() and pressed.outward.stable[0]
     assert pressed.outward.working.snapped and not pressed.inward.working.snapped
@@ -102,6 +103,11 @@ def test_a_curve_that_cannot_go_on_ends_and_says_why():
     assert pressed.outward.working is None and 0.0 < pressed.outward.pressure[-1] < 1e6
     less = 0.5 * pressed.outward.pressure[-1]
     assert press_both_ways(sheet, 1e6, less).outward.working.deflection == pytest.approx(deflection(sheet, less))
+
+
+def test_a_small_pressure_is_one():
+    tiny = press_both_ways(bent("held"), 0.05, 0.05)
+    assert tiny.outward.working.deflection == pytest.approx(0.05 * tiny.per_pressure, rel=1e-3)
 
 
 @pytest.mark.parametrize("part", [0.2, 0.5, 0.8, 1.0])

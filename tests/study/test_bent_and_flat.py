@@ -16,6 +16,8 @@ def test_every_sheet_is_pressed_at_the_pressure_of_the_design():
     curves = sheet_curves(DESIGN)
     assert curves.working == DESIGN.pressure and curves.most >= 1.5 * curves.working and not curves.why
     assert set(curves.sheets) == {(name, edges) for name in SHEETS for edges in IN_PLANE}
+    for (name, _), pressed in curves.sheets.items():
+        assert (pressed.exponents is None) == (pressed.inward.working.exponents is None) == (name != "bent")
     signs = dict(zip(WAYS, (1.0, -1.0), strict=True))
     for edges in IN_PLANE:
         bent = bent_sheet(DESIGN, edges)
