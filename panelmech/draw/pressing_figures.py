@@ -12,7 +12,7 @@ import numpy as np
 
 from ..study.bent_and_flat import SHEETS, WAYS, SheetCurves
 from ..study.framed_sheet import IN_PLANE
-from ..units import show
+from ..units import show, show_input
 from .figures import (
     SMALL,
     STAMP_ROOM,
@@ -99,7 +99,9 @@ def pressing_legend(ax, curves: SheetCurves) -> Legend:
             legend.add(NAMES[name], "line", **line_style(LOOKS[name]))
     legend.add("thin: linear theory", "line", color=LOOKS["bent"].colour, lw=LINEAR)
     if curves.working:
-        legend.add(f"{show(curves.working, 'Pa')}, where they are compared", "line", **line_style(THIN_LINES["close"]))
+        legend.add(
+            f"{show_input(curves.working, 'Pa', 4)}, where they are compared", "line", **line_style(THIN_LINES["close"])
+        )
     ways = [getattr(pressed, way) for pressed in curves.sheets.values() for way in WAYS]
     for kind, (_, words) in TURNS.items():
         if any(turn.kind == kind for way in ways for turn in way.turns):
@@ -143,5 +145,5 @@ def describe_pressing(curves: SheetCurves) -> str:
         words = ", ".join(f"{name} {show(value, 'mm', 3)}" for name, value in known.items() if np.isfinite(value))
         told.append(f"{EDGES[edges]}, pressed {way}: {words or 'not told'}")
     start = "Pressure against largest deflection of one sheet, bent, laid flat, and as the flat wedge's"
-    at = f" At {show(curves.working, 'Pa')}: {'; '.join(told)}." if told else ""
+    at = f" At {show_input(curves.working, 'Pa', 4)}: {'; '.join(told)}." if told else ""
     return f"{start}, up to {show(curves.most, 'Pa', 3)} outward and inward.{at}"

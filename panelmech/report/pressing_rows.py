@@ -17,7 +17,7 @@ from ..study.bent_and_flat import BEYOND, SHEETS, WAYS, SheetCurves
 from ..study.design import Design
 from ..study.framed_sheet import IN_PLANE
 from ..study.wedge_comparison import side
-from ..units import capital, format_number, show
+from ..units import capital, format_number, show, show_input
 from .blocks import Column, Heading, Paragraph, Picture, Table
 from .check_rows import HELD
 from .drawings import laid_out
@@ -87,7 +87,7 @@ def _ratio(value):
 def pressing_table(curves: SheetCurves) -> Table:
     """Largest deflections at the pressure where the sheets are compared, what they say of stiffness, and how that of
     the bent sheet follows its sizes."""
-    at = f"at {show(curves.working, 'Pa')}" if curves.working else "at no pressure"
+    at = f"at {show_input(curves.working, 'Pa', 4)}" if curves.working else "at no pressure"
     columns = Column(f"Largest deflection {at}", 0.245, "label"), *_COLUMNS
     return Table(f"One sheet {at}, bent and flat, the same model", columns, pressing_rows(curves))
 
@@ -112,7 +112,7 @@ def _sides(curves):
     than = {"stiffer": "more of it than", "softer": "less of it than", "the same": "as much of it as"}
     parts = [f"{than[word]} the flat wedge's {', '.join(found)}" for word, found in groups.items() if found]
     if parts:
-        at = show(curves.working, "Pa")
+        at = show_input(curves.working, "Pa", 4)
         yield f"Stiffness, pressure over largest deflection, at {at}: the bent sheet has {'; '.join(parts)}."
 
 
@@ -191,7 +191,11 @@ def pressing_blocks(curves: SheetCurves, what: str = ""):
     if not curves.sheets:
         yield Paragraph(f"Not reckoned: {curves.why}.")
         return
-    at = f"at {show(curves.working, 'Pa')}, {what or OWN}" if curves.working else "without a pressure to compare at"
+    at = (
+        f"at {show_input(curves.working, 'Pa', 4)}, {what or OWN}"
+        if curves.working
+        else "without a pressure to compare at"
+    )
     yield Paragraph(
         f"One sheet alone, the same model at large deflection for bent and flat, {at}. {reach_words(curves)}"
     )
@@ -204,7 +208,7 @@ def pressing_blocks(curves: SheetCurves, what: str = ""):
 def reach_words(curves: SheetCurves) -> str:
     """How far the curves go, and why."""
     if curves.most <= BEYOND * curves.working:
-        return f"The curves go on to {format_number(BEYOND)} times that, {show(curves.most, 'Pa', 3)}."
+        return f"The curves go on to {format_number(BEYOND, 2)} times that, {show(curves.most, 'Pa', 3)}."
     return (
         f"The curves go on to {show(curves.most, 'Pa', 3)}, where by the linear theory the sheet laid flat would give "
         "by its own thickness."

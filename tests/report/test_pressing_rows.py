@@ -25,7 +25,7 @@ from panelmech.report.pressing_rows import (
     reach_words,
 )
 from panelmech.study.bent_and_flat import SheetCurves, sheet_curves
-from panelmech.units import format_number, show
+from panelmech.units import format_number, show, show_input
 
 THIN = DESIGN.replace(sheet_thickness=0.001, spacer_diameter=0.022, spacer_wall=0.0, pressure=290.0)
 NO_WEDGE = DESIGN.replace(spacer_diameter=0.0534, setback=-0.03)
@@ -50,7 +50,7 @@ def test_rows_tell_deflections_ratios_and_powers():
 
 def test_sentences_name_the_stiffness_the_pressure_and_both_sides():
     words = " ".join(pressing_words(sheet_curves(DESIGN)))
-    assert f"Stiffness, pressure over largest deflection, at {show(DESIGN.pressure, 'Pa')}" in words
+    assert f"Stiffness, pressure over largest deflection, at {show_input(DESIGN.pressure, 'Pa')}" in words
     assert "less of it than the flat wedge's pressed outward with edges held" in words
     assert "stiffer" not in words and "snaps" not in words
     more = " ".join(pressing_words(sheet_curves(DESIGN, 500.0)))
