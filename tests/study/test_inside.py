@@ -261,6 +261,10 @@ def test_what_a_rib_carries_by_hand():
     gives = bay_gives(RIBBED, RIBBED.bend())
     assert gives == pytest.approx([max(zone, first), max(first, second), second], rel=1e-9)
     assert bay_gives(PLAIN, PLAIN.bend()) == [0.0]
+    many = with_more_ribs(PLAIN, 25)  # bays of 20 mm: flanges reach half of them, less than a tenth of 212 mm
+    bay = (0.82 - 25 * 0.012) / 26
+    each = [give(0.012, 0.5 * bay, 0.012 + bay)] * 26
+    assert bay_gives(many, many.bend()) == pytest.approx(each, rel=1e-9)
 
 
 def test_more_ribs_and_wider_ones_give_less():
