@@ -55,13 +55,31 @@ STEEP = 0.3  # slope whose square, a tenth, is no longer small beside one
 
 
 def _peak(kind, words):
-    """Property of a `LargePress`: the largest strain of one of `KINDS`, searched when first asked for."""
+    """Property of a `Strained`: the largest strain of one of `KINDS`, searched when first asked for."""
 
     def peak(self):
         return large_strain_peak(self.sheet, self.displacements, kind)
 
     peak.__doc__ = f"{words}, `StrainPeak`."
     return cached_property(peak)
+
+
+class Strained:
+    """What a `sheet` with `displacements` (fields u, v, w) at large deflection is strained by, bent and stretched."""
+
+    outer_face = _peak("outer_face", "Largest total strain on the outer face")
+    inner_face = _peak("inner_face", "Largest total strain on the inner face")
+    membrane = _peak("membrane", "Largest strain of the middle of the sheet")
+    bending = _peak("bending", "Largest bending strain, as on the outer face")
+
+    def moments(self, x, y):
+        """Bending moments per metre (M_x, M_y, M_xy) that the load adds [N m/m] at x, y [m], as of `Press.moments`."""
+        return bending_moments(self.sheet, self.displacements[-1], x, y)
+
+    def strains(self, x, y):
+        """Membrane and outer-face bending strain (eps_x, eps_y, gamma) that the load adds, at x, y [m]; two arrays of
+        shape (3, ...). On the inner face the bending part has the other sign."""
+        return large_face_strains(self.sheet, self.displacements, x, y)
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,7 +111,7 @@ class Turn:
 
 
 @dataclass(frozen=True, eq=False)
-class LargePress:
+class LargePress(Strained):
     """A framed sheet under a load, at large deflection.
 
     Attributes
@@ -131,11 +149,6 @@ class LargePress:
     degrees: tuple
     notes: tuple
 
-    outer_face = _peak("outer_face", "Largest total strain on the outer face")
-    inner_face = _peak("inner_face", "Largest total strain on the inner face")
-    membrane = _peak("membrane", "Largest strain of the middle of the sheet")
-    bending = _peak("bending", "Largest bending strain, as on the outer face")
-
     @property
     def snapped(self):
         """True where the load turned back on the way: the sheet has snapped through to this state."""
@@ -150,15 +163,6 @@ class LargePress:
     def edges(self):
         """Edge conditions in words; springs are beside them in `give`."""
         return self.sheet.edges.words()
-
-    def moments(self, x, y):
-        """Bending moments per metre (M_x, M_y, M_xy) that the load adds [N m/m] at x, y [m], as of `Press.moments`."""
-        return bending_moments(self.sheet, self.deflection, x, y)
-
-    def strains(self, x, y):
-        """Membrane and outer-face bending strain (eps_x, eps_y, gamma) that the load adds, at x, y [m]; two arrays of
-        shape (3, ...). On the inner face the bending part has the other sign."""
-        return large_face_strains(self.sheet, self.displacements, x, y)
 
 
 @dataclass(frozen=True, eq=False)

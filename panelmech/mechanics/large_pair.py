@@ -22,12 +22,13 @@ from functools import cached_property
 
 import numpy as np
 import scipy
+from numpy.polynomial import legendre
 
 from ..units import read_choice
-from .large_deflection import ONE_LOAD, default_large_degrees, path_under
-from .pressed_pair import FACES, RIGID, halves
+from .large_deflection import ONE_LOAD, Strained, default_large_degrees, path_under
+from .pressed_pair import FACES, RIGID, Give, halves
 from .ritz_bases import product_integral
-from .shell_fields import Field, find_largest
+from .shell_fields import Field, find_largest, searched
 from .shell_large import EdgeGive, LargeModel, in_plane_factor, large_sets
 from .shell_model import Edge, FramedSheet, SheetLoad, even_pressure
 from .shell_path import Loading
@@ -163,11 +164,32 @@ class PairModel:
 
 
 @dataclass(frozen=True, eq=False)
+class PairFace(Strained):
+    """One sheet of a pair under a load: displacements, `Field`s, the deflection outward from the other sheet [m], and
+    what strains the load adds, as of `LargePress`."""
+
+    sheet: FramedSheet = field(repr=False)
+    along_chord: Field = field(repr=False)
+    along_span: Field = field(repr=False)
+    deflection: Field = field(repr=False)
+
+    @property
+    def displacements(self):
+        """The fields behind the strains: u, v and w."""
+        return self.along_chord, self.along_span, self.deflection
+
+    @property
+    def largest_strain(self):
+        """Largest size of a principal strain anywhere on either side of the sheet [-]."""
+        return max(abs(self.outer_face.value), abs(self.inner_face.value))
+
+
+@dataclass(frozen=True, eq=False)
 class LargePairPress:
     """A pair under a load at large deflection.
 
-    faces, front : as asked
-    deflection, other : of the pressed face and of the other one, each outward from the other sheet: `Field` [m]
+    faces, front, give : as asked
+    pressed, beside : the face that is pressed and the other one, `PairFace`
     largest_deflection, largest_at : of the pressed face with its sign, and its place (x, y) [m]
     other_largest : of the other face [m]
     stable : True where the pair stays so by itself
@@ -179,14 +201,53 @@ class LargePairPress:
     load: SheetLoad
     faces: str
     front: str
-    deflection: Field = field(repr=False)
-    other: Field = field(repr=False)
+    give: Give
+    pressed: PairFace = field(repr=False)
+    beside: PairFace = field(repr=False)
     largest_deflection: float
     largest_at: tuple
     other_largest: float
     stable: bool
     turns: tuple
     degrees: tuple
+
+    @property
+    def deflection(self):
+        """Of the pressed face: `Field` [m]."""
+        return self.pressed.deflection
+
+    @property
+    def other(self):
+        """Deflection of the other face: `Field` [m]."""
+        return self.beside.deflection
+
+    def land_moment(self, y):
+        """Moment per metre that the load adds at the land, at y [m] along it; opening positive [N m/m].
+
+        It works on the bond of both sheets alike: what else each sheet asks of the land the other one takes away.
+        Within 5e-4 of the largest along the land (14 sheets drawn at random, by the default degrees).
+        """
+        return self._opening(0.0, y)
+
+    @cached_property
+    def opening_moment(self):
+        """The greatest `land_moment` that opens, searched along the land; 0 where the load presses it shut [N m/m]."""
+        found = searched(self._opening.coefficients[None], *self._sides, lambda values, _: np.maximum(values[0], 0.0))
+        return found[0]
+
+    @property
+    def _sides(self):
+        return self.sheet.length, self.sheet.width
+
+    @cached_property
+    def _opening(self):
+        """`Field` of the land's moment, even along x. Of what both sheets do alike: what the bond gives times its
+        spring; of a bond that does not give the bending moment with tension inside, w being zero all along the land."""
+        spring = self.give.land
+        order, factor = (2, self.sheet.bending_stiffness) if spring is None else (1, spring)
+        alike = sum(face.deflection.derivative(order, 0).coefficients for face in (self.pressed, self.beside))
+        at_land = legendre.legvander([-1.0], len(alike) - 1) @ alike
+        return Field(0.5 * factor * at_land, *self._sides)
 
     @property
     def snapped(self):
@@ -213,14 +274,19 @@ def press_large_pair(sheet, load=None, faces="one", front="potted", give=RIGID, 
     load = load or even_pressure()
     loading, degrees = pair_loading(sheet, load, faces, front, give, degrees)
     path = path_under(loading, load, ONE_LOAD)
-    end, model = path.points[-1], loading.model
-    w, other = (
-        Field(model.own.sets.w.series(part), sheet.length, sheet.width) for part in model.split(end.state.amplitudes)
-    )
-    largest, x, y = find_largest(w)
+    end = path.points[-1]
+    pressed, beside = (_face(sheet, loading.model.own.sets, state) for state in end.state.sheets)
+    largest, x, y = find_largest(pressed.deflection)
+    there = find_largest(beside.deflection)[0]
     turns = tuple((turn.kind, load.size * turn.point.share) for turn in path.turns)
-    there = find_largest(other)[0]
-    return LargePairPress(sheet, load, faces, front, w, other, largest, (x, y), there, end.stable, turns, degrees)
+    asked = sheet, load, faces, front, give
+    return LargePairPress(*asked, pressed, beside, largest, (x, y), there, end.stable, turns, degrees)
+
+
+def _face(sheet, sets, state):
+    parts = *np.split(state.in_plane, [len(sets.u)]), state.amplitudes
+    series = (each.series(part) for each, part in zip((sets.u, sets.v, sets.w), parts, strict=True))
+    return PairFace(sheet, *(Field(each, sheet.length, sheet.width) for each in series))
 
 
 def released(pair):

@@ -168,9 +168,14 @@ def stepped(point, step, bend=None):
 
 
 def _ahead(point, step, bend):
-    """(amplitudes, share) a step further along the path, as far as its direction and its bend tell."""
+    """(amplitudes, share) a step further, on the plane so far along the path: what its direction and its bend tell."""
     ahead, share = point.state.amplitudes + step * point.along, point.share + step * point.along_share
-    return (ahead, share) if bend is None else (ahead + 0.5 * step**2 * bend[0], share + 0.5 * step**2 * bend[1])
+    if bend is None:
+        return ahead, share
+    amplitudes, of_share = bend
+    forward = point.along @ point.loading.model.metric @ amplitudes
+    across = amplitudes - forward * point.along, of_share - forward * point.along_share
+    return ahead + 0.5 * step**2 * across[0], share + 0.5 * step**2 * across[1]
 
 
 def _point(loading, state, share, row):

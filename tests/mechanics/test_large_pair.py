@@ -7,6 +7,7 @@ from panelmech.mechanics.bend import solve_bend
 from panelmech.mechanics.large_deflection import press_large
 from panelmech.mechanics.large_pair import PairModel, press_large_pair, released
 from panelmech.mechanics.pressed_pair import RIGID, Give, halves, press_pair
+from panelmech.mechanics.shell import press
 from panelmech.mechanics.shell_large import EdgeGive, LargeModel, large_sets
 from panelmech.mechanics.shell_model import FramedSheet, even_pressure, framed_sheet
 
@@ -93,3 +94,61 @@ def test_what_is_not_known_is_refused():
         press_large_pair(SHEET, None, "one", "loose")
     with pytest.raises(ValueError, match="framed sheet under .* reached"):
         press_large_pair(THIN, even_pressure(5e6), "one")
+
+
+def test_strains_of_faces_alike_are_those_of_one_sheet_whose_land_does_not_turn():
+    pair = press_large_pair(SHEET, even_pressure(1500.0), "both")
+    alone = press_large(halves(SHEET)[0], even_pressure(1500.0), degrees=pair.degrees)
+    for face in (pair.pressed, pair.beside):
+        for kind in ("outer_face", "inner_face", "membrane", "bending"):
+            assert getattr(face, kind).value == pytest.approx(getattr(alone, kind).value, rel=1e-7)
+        assert face.largest_strain == pytest.approx(max(abs(alone.outer_face.value), abs(alone.inner_face.value)))
+    x, y = 0.3 * SHEET.length, 0.4 * SHEET.width
+    np.testing.assert_allclose(pair.pressed.strains(x, y), alone.strains(x, y), rtol=1e-6)
+    np.testing.assert_allclose(pair.pressed.moments(0.0, y)[0], -pair.land_moment(y), rtol=1e-9)
+    np.testing.assert_allclose(pair.land_moment(y), -alone.moments(0.0, y)[0], rtol=1e-6)
+
+
+def test_strains_of_opposite_loads_change_places_with_their_sign():
+    out, back = (press_large_pair(SHEET, even_pressure(p), "opposite", degrees=(10, 12)) for p in (2000.0, -2000.0))
+    for one, two in ((out.pressed, back.beside), (out.beside, back.pressed)):
+        assert one.largest_strain == pytest.approx(two.largest_strain, rel=1e-7)
+    assert out.pressed.largest_strain > out.beside.largest_strain
+    assert out.land_moment(0.4) == pytest.approx(back.land_moment(0.4), rel=1e-6)
+
+
+@pytest.mark.parametrize(("faces", "part"), [("one", 24.0), ("both", 12.0)])
+def test_land_moment_of_long_flat_sheets_is_that_of_a_clamped_strip(faces, part):
+    """p L^2 / 12 of a strip clamped at both ends, half of it where one face only is pressed; the series gives 2e-4."""
+    flat = FramedSheet(0.2, 2.0, 0.002, E, NU)
+    pair = press_large_pair(flat, even_pressure(1.0), faces)
+    assert pair.land_moment(1.0) == pytest.approx(0.2**2 / part, rel=5e-4)
+    assert pair.opening_moment >= pair.land_moment(1.0)
+    inward = press_large_pair(flat, even_pressure(-1.0), faces)
+    assert inward.land_moment(1.0) == pytest.approx(-pair.land_moment(1.0), rel=1e-6)
+    assert inward.opening_moment < 1e-9 * pair.opening_moment
+
+
+@pytest.mark.parametrize("give", [RIGID, Give(land=150.0), Give(60.0, 300.0, 80.0)])
+def test_a_small_load_strains_and_opens_as_the_linear_halves_say(give):
+    """Moments at an edge are within 1e-3 by either model, strains likewise."""
+    large = press_large_pair(SHEET, even_pressure(0.1), give=give, degrees=(16, 24))
+    alike, opposite = (press(half, even_pressure(0.05)) for half in halves(SHEET, give=give))
+    y = np.linspace(0.3, 0.7, 5) * SHEET.width
+    opening = -alike.moments(np.zeros_like(y), y)[0]
+    np.testing.assert_allclose(large.land_moment(y), opening, rtol=3e-3)
+    x = np.full_like(y, 0.45 * SHEET.length)
+    for face, side in ((large.pressed, 1.0), (large.beside, -1.0)):
+        for got, one, two in zip(face.strains(x, y), alike.strains(x, y), opposite.strains(x, y), strict=True):
+            wanted = one + side * two
+            np.testing.assert_allclose(got, wanted, atol=5e-3 * np.abs(wanted).max())
+
+
+def test_land_moment_of_a_bond_that_gives():
+    """The spring's moment is the bending moment beside it, which the series brings less surely: within 1e-2."""
+    pair = press_large_pair(SHEET, even_pressure(2000.0), give=Give(land=300.0))
+    y = np.linspace(0.2, 0.8, 7) * SHEET.width
+    bent = -0.5 * (pair.pressed.moments(0.0, y)[0] + pair.beside.moments(0.0, y)[0])
+    np.testing.assert_allclose(pair.land_moment(y), bent, atol=1e-2 * np.abs(bent).max())
+    rigid, free = (press_large_pair(SHEET, even_pressure(2000.0), give=g) for g in (RIGID, Give(land=1e-6)))
+    assert free.opening_moment < 1e-4 * pair.opening_moment < pair.opening_moment < rigid.opening_moment
