@@ -22,7 +22,7 @@ from ..study.verdicts import Check, Rated, check_of, lower, missing_values, rate
 from . import skin
 from .notes import case_notes, rod_lines
 from .plan import StatedLimit, divided, own
-from .ranges import reserve_to_go_by, told_within
+from .ranges import presses, reserve_to_go_by, resting_words, told_within
 
 FORMING = "forming alone"
 BEAM = "bending of the whole section as one elastic body, outer fibre"
@@ -30,7 +30,8 @@ CELL = "single closed cell between land and rod, closures rigid, with its share 
 FRAMED = f"linear shallow shell, {EDGES}, edges drawing in or held, the worse; the section of each place all along"
 NEARLY_EVEN = 0.01  # moduli along chord and span closer than this: the sheet is the same both ways
 STRAIN = (
-    "forming, skin pressure and span strain added at each point as if in one direction: an upper bound, derived here"
+    "forming, skin pressure (the most of any place) and span strain added at each point as if in one direction: an "
+    "upper bound, derived here"
 )
 
 
@@ -285,8 +286,7 @@ def _lifts_off(study):
 
 
 def _pressed(study):
-    pressed = study.local["press"][..., study.index] * np.abs(study.response.pressure)
-    return pressed, study.names, study.position
+    return presses(study) * np.abs(study.response.pressure), study.names, study.position
 
 
 def _pressed_limit(study):
@@ -394,7 +394,10 @@ LOAD_RULES = (
         "opening of the land",
         "J/m2",
         _toughness,
-        lambda s: f"moments of forming and skin pressure added, front {s.plan.front}; beam theory as in ASTM D5528",
+        lambda s: (
+            f"moments of forming and skin pressure added, that of a strip and a fifth more, front {s.plan.front}; beam "
+            "theory as in ASTM D5528"
+        ),
         "a tougher adhesive helps",
         values=_opening,
     ),
@@ -449,7 +452,7 @@ LOAD_RULES = (
         "skin pressed in",
         "mm",
         _pressed_limit,
-        f"{FRAMED}; one face alone, the load's pressure at the place all over the sheet",
+        lambda s: f"{FRAMED}; one face alone, the load's pressure at the place all over the sheet{resting_words(s)}",
         "",
         values=_pressed,
         applies=lambda s: bool(s.local),

@@ -1,9 +1,9 @@
 """How far the results under load can be told, place by place (`study.ranges` says up to where, and why).
 
-What a skin pressure does to land and sheet is reckoned with the same linear sheet. Where that is pressed beyond its
-range by a pressure from inside, stretching only relieves land and sheet: the linear figure is the most there can be, so
-a check that holds by it holds; one that does not is unknown. Pressed from outside a curve may snap through, which
-bounds nothing.
+What a skin pressure does to land and sheet is reckoned by figures that are the most there can be of pairs pressed
+outward, at large deflection too, up to `OUTWARD_TO` times the pressure at which the linear sheet leaves its range
+(`loads.response`; tests). So beyond that range, and so far, a check that holds by them holds, and one that does not is
+unknown. Beyond, and pressed from outside, where a curve may snap through, they bound nothing.
 """
 
 from __future__ import annotations
@@ -22,6 +22,9 @@ from ..study.ranges import (
     joint_within,
     pressed_within,
 )
+
+OUTWARD_TO = 3.0  # times the pressure of the linear sheet's range, within which pairs were tried
+RESTING_MORE = 3.0  # deflection of a face of a pair whose front only rests, over that of one linear sheet, at most
 
 
 def told_within(key: str, study, limit) -> tuple:
@@ -75,18 +78,21 @@ def _and_forming(most):
 
 def _under_pressure(study, limit, cases, inward):
     """The most that can be told of what a skin pressure does, (cases, places): any where the sheet is pressed within
-    its range or not at all; beyond it the limit itself where the pressure comes from inside, else `inward`."""
+    its range or not at all; beyond it the limit itself where the pressure comes from inside, but is not too great to be
+    told of; nothing where it is; `inward` where it comes from outside."""
     rows = [i for i, case in enumerate(study.cases) if case in cases]
     pressure = study.response.pressure[..., rows, :]
     if not study.local:
         return np.full_like(pressure, np.inf)
-    return np.where(_reach(study, pressure) < 1.0, np.where(pressure > 0.0, limit, inward), np.inf)
+    reach = _reach(study, pressure)
+    outward = np.where(np.isfinite(reach) & (reach * OUTWARD_TO < 1.0), -np.inf, limit)
+    return np.where(reach < 1.0, np.where(pressure > 0.0, outward, inward), np.inf)
 
 
 def _reach(study, pressure):
     """How far the sheet may be pressed in over how far a pressure presses it [-]; endless where nothing presses."""
     with np.errstate(divide="ignore", invalid="ignore"):
-        reach = pressed_within(*study.here) / (study.local["press"][..., study.index] * np.abs(pressure))
+        reach = pressed_within(*study.here) / (presses(study) * np.abs(pressure))
     return np.where(pressure == 0.0, np.inf, reach)
 
 
@@ -99,6 +105,22 @@ _RANGES = {  # of the checks under load that have one of their own
     "tip_deflection": (_tip, SMALL),
 }
 BY_PRESSING = tuple(key for key, (_, why) in _RANGES.items() if why is PRESSED_IN)  # told up to a sheet pressed so far
+
+
+def presses(study) -> np.ndarray:
+    """Deflection of a face per pressure at the places of the response [m/Pa], to judge by.
+
+    Of one linear sheet, its land fixed and its rod supporting it. A face of a pair with a potted front gives no more:
+    up to half the thickness 0.86 of it at most with one face pressed, 1.01 with both, 1.04 with both opposite ways.
+    With a front that only rests on the rod land and rod turn with the sheets: `RESTING_MORE` times as much, 1.78, 1.51
+    and 2.94 at most (40 pairs drawn at random; tests)."""
+    more = RESTING_MORE if study.plan.front == "resting" else 1.0
+    return more * study.local["press"][..., study.index]
+
+
+def resting_words(study) -> str:
+    """What `presses` counts of a front that only rests, to go on a source; "" for another."""
+    return f"; {RESTING_MORE:g} times, for a front that only rests" if study.plan.front == "resting" else ""
 
 
 def reserve_to_go_by(values, limit, within):
@@ -122,7 +144,10 @@ def apart(key: str, study, limit, values) -> tuple[np.ndarray, np.ndarray]:
     pressure = study.response.pressure[..., rows, :]
     share, outward = _and_forming(_reach(study, pressure)), _and_forming(pressure) > 0.0
     with np.errstate(divide="ignore"):
-        fails = np.maximum(fails, 1.0 / share)
+        fails, farther = (
+            np.maximum(fails, 1.0 / share),
+            np.minimum(over, np.where(np.isfinite(share), OUTWARD_TO * share, np.inf)),
+        )
     return fails, np.minimum(
-        told, np.where(outward, np.maximum(share, over), np.inf if key == "joint_opening" else share)
+        told, np.where(outward, np.maximum(share, farther), np.inf if key == "joint_opening" else share)
     )

@@ -19,6 +19,7 @@ from ..materials.water import COLDEST, OCEAN_SALINITY, WARMEST, water_density
 from ..units import show, show_input
 from .blade_rows import float_rows
 from .blocks import Bullets, Column, Heading, Paragraph, Table
+from .load_rows import pressure_words
 
 _COLUMNS = (Column("Load case", 0.17, "name"), Column("As stated", 0.45, "small"), Column("From it", 0.38, "small"))
 _FRESH_FROM = 4.0  # °C; below, fresh water gets lighter again
@@ -109,7 +110,7 @@ def _(given: WaterHead, case):
 
 
 def _pressure(case):
-    return f"{show(case.details['pressure'], 'kPa', 4)} on the skin, outward counted positive"
+    return f"{pressure_words(case.details['pressure'], 'kPa', 4)} on the skin"
 
 
 @_stated.register

@@ -53,10 +53,21 @@ def case_rows(study) -> list:
                 _shown(d.get("lift_coefficient", np.nan), "lift_coefficient"),
                 _angles(d),
                 *(_shown(np.max(np.abs(getattr(study.diagrams, name)[i])), name) for name in ("moment", "torque")),
-                _shown(pressure[np.argmax(np.abs(pressure))], "pressure"),
+                pressure_words(float(pressure[np.argmax(np.abs(pressure))])),
             )
         )
     return rows
+
+
+def pressure_words(pressure: float, unit: str = "", digits: int = 3) -> str:
+    """A skin pressure and its way in words: outward (from inside, or suction) or inward. `unit` and `digits` by
+    default those of tables.
+
+    >>> pressure_words(-491.0, "Pa")
+    '491 Pa inward'
+    """
+    size = show(abs(pressure), unit, digits) if unit else _shown(abs(pressure), "pressure")
+    return f"{size} {'outward' if pressure > 0.0 else 'inward'}" if pressure else size
 
 
 def _angles(details):

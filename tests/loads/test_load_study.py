@@ -13,7 +13,7 @@ from panelmech.loads.cases import PointPush, SealedAir, Severe, SideForce, Water
 from panelmech.loads.checks import worst_check
 from panelmech.loads.load_study import evaluate_loads
 from panelmech.loads.plan import Factor, Judgement, LoadPlan, Own, StatedLimit, Stock
-from panelmech.loads.response import framed_sheet_at, framed_sheets
+from panelmech.loads.response import ANYWHERE_MORE, FRAMED_MORE, framed_sheet_at, framed_sheets
 from panelmech.materials.stock import catalogue
 from panelmech.mechanics.section import composite_section
 from panelmech.study.design import Design
@@ -201,14 +201,15 @@ def test_the_two_verdicts_on_strain_are_kept_apart():
     lasting = both.check("permanent_strain")
     bend = LEEBOARD.bend()
     added = 0.05 * 1025 * 9.80665 * bend.contact_arclength**2 / 12 / FOUND["bending_stiffness"] * 0.001
-    assert lasting.case == "flooded" and lasting.value == pytest.approx(FOUND["land_strain"] + added)
+    most = FOUND["land_strain"] + ANYWHERE_MORE * added
+    assert lasting.case == "flooded" and lasting.value == pytest.approx(most)
     assert both.check("short_strain").limit == pytest.approx(5 * lasting.limit)
 
 
 def test_opening_takes_forming_and_pressure_together():
     found = study(SUN, PUSH).check("joint_opening")
     pressure = 101325 * 5 / 293.15
-    moment = FOUND["land_moment"] + pressure * LEEBOARD.bend().contact_arclength ** 2 / 12
+    moment = FOUND["land_moment"] + FRAMED_MORE * pressure * LEEBOARD.bend().contact_arclength ** 2 / 12
     assert (found.case, found.value) == ("sun", pytest.approx(moment**2 / FOUND["bending_stiffness"]))
     assert study(PUSH).check("joint_opening").value == pytest.approx(FOUND["opening_energy"])
 
