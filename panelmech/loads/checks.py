@@ -30,7 +30,7 @@ CELL = "single closed cell between land and rod, closures rigid, with its share 
 FRAMED = f"linear shallow shell, {EDGES}, edges drawing in or held, the worse; the section of each place all along"
 NEARLY_EVEN = 0.01  # moduli along chord and span closer than this: the sheet is the same both ways
 STRAIN = (
-    "forming, skin pressure (the most of any place) and span strain added at each point as if in one direction: an "
+    "forming, skin pressure (the most there can be) and span strain added at each point as if in one direction: an "
     "upper bound, derived here"
 )
 

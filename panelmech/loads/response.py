@@ -19,9 +19,9 @@ Moments add, energies do not: G = (M0 + M_p)^2 / D, by the double cantilever bea
 the two energies would leave out 2 M0 M_p / D, as much as both together where the moments are alike. Both arms are
 taken with the greater moment, on the safe side for a pressure on one face only.
 
-Strain, combined: at each point of the sheet the forming strain across, the strain of skin pressure (everywhere the
-most of any place, `ANYWHERE_MORE` times that of the strip at its land) and the strain along the span are added as
-magnitudes, as if they had one direction; the largest sum counts.
+Strain, combined: at each point of the sheet the forming strain across, the strain of skin pressure (`FRAMED_MORE` times
+that of a strip's land at the land, `ANYWHERE_MORE` times it at the front, by a straight line between) and the strain
+along the span are added as magnitudes, as if they had one direction; the largest sum counts.
 An upper bound: forming bends across, the side force along, and the first is greatest at the land, the second at the
 front.
 """
@@ -54,7 +54,7 @@ FRONTS = {"potted": 1.0 / 12.0, "resting": 1.0 / 8.0}  # land moment of a strip 
 # potted or resting, up to three times the pressure that presses one linear sheet by half its thickness
 # (`mechanics.large_pair`; tests): moment that opens the land, 1.11; strain anywhere on a face of a sheet, 1.85, at a
 # potted front.
-FRAMED_MORE, ANYWHERE_MORE = 1.2, 2.0
+FRAMED_MORE, ANYWHERE_MORE = 1.2, 2.0  # between land and front the strain by a straight line: 0.92 of it at most
 
 
 @dataclass(frozen=True, eq=False)
@@ -195,7 +195,7 @@ class Response:
     @cached_property
     def combined_strain(self) -> np.ndarray:
         """Largest sum of forming, pressure and span strain [-]."""
-        pressed = 0.5 * self.bend.sheet_thickness * ANYWHERE_MORE * np.abs(self._strip_moment) / self._stiffness
+        pressed = 0.5 * self.bend.sheet_thickness * np.abs(self._strip_moment) / self._stiffness
         return combined_strain(self.bend, self.curvature, pressed)
 
     @cached_property
@@ -247,9 +247,10 @@ def opening_energy(land_moment, added_moment, bending_stiffness):
 def combined_strain(bend, curvature, pressed):
     """Largest sum over the sheet of forming, pressure and span strain [-], (cases, stations); see the module's text.
 
-    `curvature` of the span [1/m] and `pressed`, the strain of skin pressure [-], (cases, stations); bend (stations,).
+    `curvature` of the span [1/m] and `pressed`, the strain of skin pressure on a strip at its land [-], (cases,
+    stations); bend (stations,).
     """
-    _, y, s, c, _ = wall_stations(bend)
+    x, y, s, c, _ = wall_stations(bend)
     t, angle, k = (np.asarray(q)[..., None] for q in (bend.sheet_thickness, bend.contact_angle, bend.wavenumber))
     turn = np.clip(np.sin(angle) * c - np.cos(angle) * s, 0.0, None)  # sine of the angle still to turn
     across = 0.5 * t * k * np.sqrt(2.0 * turn)
@@ -258,7 +259,10 @@ def combined_strain(bend, curvature, pressed):
     start = t + 0.5 * np.asarray(bend.bond_line)[..., None]
     forming_share = np.concatenate([land, across, 0.0 * front], axis=-1)
     distance = np.concatenate([start, distance, front], axis=-1)
-    return np.max(forming_share + np.asarray(curvature)[..., None] * distance, axis=-1) + pressed
+    place = np.concatenate([0.0 * land, x / np.asarray(bend.contact_x)[..., None], 0.0 * land + 1.0], axis=-1)
+    most = FRAMED_MORE + (ANYWHERE_MORE - FRAMED_MORE) * place
+    parts = np.asarray(curvature)[..., None] * distance, np.asarray(pressed)[..., None] * most
+    return np.max(forming_share + parts[0] + parts[1], axis=-1)
 
 
 def envelope(values):

@@ -12,6 +12,7 @@ from panelmech.blade.blade import Blade, Table
 from panelmech.loads.checks import LOAD_RULES
 from panelmech.loads.meanings import MEANINGS, load_meaning
 from panelmech.loads.response import (
+    ANYWHERE_MORE,
     FRAMED_MORE,
     combined_strain,
     envelope,
@@ -188,8 +189,9 @@ def test_combined_strain_lies_between_the_larger_part_and_the_sum():
         r = answer(moment=moment)
         span = r.span_strain[0, 0]
         assert max(forming, span) <= r.combined_strain[0, 0] < forming + span
-    pressed = combined_strain(bend, np.zeros((1, 3)), 1e-3)
-    assert pressed == pytest.approx((forming + 1e-3) * np.ones((1, 3)))
+    slight, strong = (combined_strain(bend, np.zeros((1, 3)), strain) for strain in (1e-4, 1e-3))
+    assert slight == pytest.approx((forming + FRAMED_MORE * 1e-4) * np.ones((1, 3)))  # at the land
+    assert strong == pytest.approx(ANYWHERE_MORE * 1e-3 * np.ones((1, 3)))  # at the front
 
 
 def test_combined_strain_by_a_fine_search():
