@@ -36,7 +36,7 @@ from .numerics import gauss
 from .ritz_bases import bending_basis
 from .shell import buckling_degrees, press, proportions
 from .shell_fields import Field, added, find_largest
-from .shell_model import CURVATURE_NODES, Edge, Edges, FramedSheet, SheetLoad, even_pressure
+from .shell_model import CURVATURE_NODES, Edge, Edges, FramedSheet, SheetLoad, curvature_stations, even_pressure
 from .shell_waves import SUPPORTING, lowest_compression, search, waves
 
 FACES = ("one", "both", "opposite")
@@ -212,7 +212,7 @@ def pair_critical_stress(sheet, share=None, front="potted", give=RIGID) -> float
 def _share(sheet, share):
     if share is None:
         return np.ones(CURVATURE_NODES)
-    stations = 0.5 * sheet.length * (1.0 + gauss(CURVATURE_NODES)[0])
+    stations = curvature_stations(sheet.length)
     given = read_array(share(stations) if callable(share) else share, "share of the compression", axes=1)
     if given.shape != (CURVATURE_NODES,):
         raise ValueError(

@@ -11,6 +11,8 @@ from roads import shallow_arch
 from panelmech.mechanics import framed_sheet, load_curve, press, press_large, solve_bend
 from panelmech.mechanics.forming import forming_loads
 from panelmech.mechanics.large_deflection import forming_force, large_loading
+from panelmech.mechanics.shell import COARSER
+from panelmech.mechanics.shell_fields import difference, largest_on_grid
 from panelmech.mechanics.shell_large import EdgeGive
 from panelmech.mechanics.shell_model import (
     CURVATURE_NODES,
@@ -224,6 +226,14 @@ def test_more_functions_change_little_and_the_error_says_how_much():
     assert off[0] < rough.error
     assert off[1] < usual.error < 1e-3
     assert usual.outer_face.value == pytest.approx(fine.outer_face.value, rel=0.002)
+
+
+def test_the_error_is_how_far_off_a_coarser_model_is():
+    """Both solved from rest; so far from each other that one Newton step does not lead from the one to the other."""
+    sheet, load = panel(0.0007, 0.022, 0.35, "held"), even_pressure(15000.0)
+    fine, coarse = (press_large(sheet, load, degrees=(d, d)) for d in (8, 8 - COARSER))
+    apart = largest_on_grid(difference(fine.deflection, coarse.deflection))
+    assert fine.error == pytest.approx(apart / abs(fine.largest_deflection), rel=1e-3)
 
 
 def test_forces_and_strains_are_those_of_the_fields():

@@ -9,7 +9,7 @@ from panelmech.mechanics.large_pair import PairModel, press_large_pair, released
 from panelmech.mechanics.pressed_pair import RIGID, Give, halves, press_pair
 from panelmech.mechanics.shell import press
 from panelmech.mechanics.shell_large import EdgeGive, LargeModel, large_sets
-from panelmech.mechanics.shell_model import FramedSheet, even_pressure, framed_sheet
+from panelmech.mechanics.shell_model import FramedSheet, even_pressure, framed_sheet, hydrostatic_along_span
 
 E, NU = 18.6e9, 0.175
 SHEET = framed_sheet(solve_bend(0.225, 0.002, 0.018, 0.0003, 0.003), 0.85, 0.012, E, NU)
@@ -57,6 +57,14 @@ def test_both_faces_alike_are_one_sheet_with_a_land_that_does_not_turn(pressure)
     alone = press_large(halves(SHEET, "potted")[0], even_pressure(pressure), degrees=pair.degrees)
     assert pair.largest_deflection == pytest.approx(alone.largest_deflection, rel=1e-8)
     assert pair.other_largest == pytest.approx(pair.largest_deflection, rel=1e-12)
+
+
+@pytest.mark.parametrize("load", [even_pressure(-15000.0), hydrostatic_along_span(4000.0)], ids=["strong", "uneven"])
+def test_so_they_are_under_a_load_of_several_steps_and_one_uneven_along_the_span(load):
+    pair = press_large_pair(SHEET, load, "both", degrees=(8, 10))
+    alone = press_large(halves(SHEET)[0], load, degrees=(8, 10))
+    assert pair.largest_deflection == pytest.approx(alone.largest_deflection, rel=1e-8)
+    assert pair.other_largest == pytest.approx(pair.largest_deflection, rel=1e-8)
 
 
 def test_opposite_loads_change_places_with_their_sign():

@@ -14,6 +14,7 @@ from panelmech.mechanics.shell_model import (
     Edge,
     Edges,
     FramedSheet,
+    curvature_stations,
     even_pressure,
     framed_edges,
     framed_sheet,
@@ -196,6 +197,15 @@ def test_large_deflection_starts_from_the_same_spring(load):
     sheet = sprung(SHEET.bending_stiffness / SHEET.length)
     large = press_large(sheet, even_pressure(load)).largest_deflection
     assert large == pytest.approx(press(sheet, even_pressure(load)).largest_deflection, rel=2e-4)
+
+
+def test_where_the_compression_is_eased_or_turned_to_tension_more_is_borne():
+    """By an arclength or by values at the stations: the same."""
+    shares = [lambda x, least=least: np.where(x > SHEET.length / 3, 1.0, least) for least in (1.0, 0.5, -0.5)]
+    found = [pair_critical_stress(SHEET, share) for share in shares]
+    assert found[0] == pytest.approx(pair_critical_stress(SHEET), rel=1e-9)
+    assert found[0] < found[1] < found[2]
+    assert found[1] == pair_critical_stress(SHEET, shares[1](curvature_stations(SHEET.length)))
 
 
 # ----- Refusals.
