@@ -65,6 +65,15 @@ def find_largest(field):
     return searched(field.coefficients[None], field.length, field.width, lambda values, curvature: values[0])
 
 
+def slopes_at(field, x, y):
+    """Derivatives of a `Field` at one place x, y [m]: table [times along x, times along y], (3, 3)."""
+    sides = []
+    for place, size, terms in zip((x, y), (field.length, field.width), field.coefficients.shape, strict=True):
+        values, slope = _polynomials(np.array([2 * place / size - 1]), terms)[:, 0], _slope(terms) * 2 / size
+        sides.append(np.array([values, values @ slope, values @ slope @ slope]))
+    return sides[0] @ field.coefficients @ sides[1].T
+
+
 def largest_on_grid(field):
     """Largest magnitude of a `Field` on a grid finer than it can wiggle, without the zoom; a float, not negative."""
     nx, ny = field.coefficients.shape

@@ -102,6 +102,18 @@ class PathPoint:
         """True where the energy rises by every shape."""
         return not self.own_negative and not self.other_negative
 
+    @cached_property
+    def bend(self):
+        """Change of the direction of the path per mean deflection in thicknesses, square to it: (amplitudes, share).
+
+        The gradient is of third order in the amplitudes, so its second differences are its second slopes without error.
+        """
+        loading, at, along = self.loading, self.state, self.along
+        around = [loading.model.state(at.amplitudes + way * along).gradient for way in (1.0, -1.0)]
+        matrix = _bordered(self.slopes, loading.load, loading.model.metric @ along, 0.0)
+        move = np.linalg.solve(matrix, np.append(2.0 * at.gradient - around[0] - around[1], 0.0))
+        return move[:-1], float(move[-1])
+
     def lowest(self, other):
         """Lowest slope of the energy over mean square of w, of the load's own parity or of the other."""
         model = self.loading.other if other else self.loading.model
@@ -140,25 +152,12 @@ def start(loading):
     return PathPoint(loading, rest, 0.0, slopes, move / size, 1.0 / size)
 
 
-def bend_at_rest(point):
-    """How the path bends at the unloaded `PathPoint`, as of `stepped`.
-
-    The gradient is of third order in the amplitudes: half the sum of those at a deflection and at its opposite is its
-    part of second order, without error.
-    """
-    loading, along = point.loading, point.along
-    common = sum(loading.model.state(side * along).gradient for side in (1.0, -1.0))
-    matrix = _bordered(point.slopes, loading.load, loading.model.metric @ along, 0.0)
-    move = np.linalg.solve(matrix, np.append(-common, 0.0))
-    return move[:-1], float(move[-1])
-
-
-def stepped(point, step, bend=None):
+def stepped(point, step):
     """(`PathPoint` a step further, corrections it took), or (None, 0) where there is none near enough.
 
-    step : mean deflection in thicknesses. bend : change of direction per step, (amplitudes, share), or None.
+    step : mean deflection in thicknesses.
     """
-    loading, (ahead, share) = point.loading, _ahead(point, step, bend)
+    loading, (ahead, share) = point.loading, _ahead(point, step)
     row = loading.model.metric @ point.along
     state, share, count = _corrected(loading, ahead, share, row, 0.0)
     if state is None or loading.size(state.amplitudes - ahead) > NEAREST * step:
@@ -167,15 +166,11 @@ def stepped(point, step, bend=None):
     return (new, count) if new.along @ row > STRAIGHTEST else (None, 0)
 
 
-def _ahead(point, step, bend):
-    """(amplitudes, share) a step further, on the plane so far along the path: what its direction and its bend tell."""
-    ahead, share = point.state.amplitudes + step * point.along, point.share + step * point.along_share
-    if bend is None:
-        return ahead, share
-    amplitudes, of_share = bend
-    forward = point.along @ point.loading.model.metric @ amplitudes
-    across = amplitudes - forward * point.along, of_share - forward * point.along_share
-    return ahead + 0.5 * step**2 * across[0], share + 0.5 * step**2 * across[1]
+def _ahead(point, step):
+    """(amplitudes, share) a step further along the path, as far as its direction and its bend tell."""
+    bend, of_share = point.bend
+    ahead = point.state.amplitudes + step * point.along + 0.5 * step**2 * bend
+    return ahead, point.share + step * point.along_share + 0.5 * step**2 * of_share
 
 
 def _point(loading, state, share, row):
@@ -261,10 +256,9 @@ def follow(loading, first_step, most_step, most, to_limit=False, to_turn=False):
     Raises `NoPathError` where the path cannot be followed, takes more than `MOST_POINTS` or goes beyond `most`.
     """
     points, turns, step = [start(loading)], [], min(first_step, most_step)
-    bend = bend_at_rest(points[0]) if points[0].share < 1.0 else None
     while points[-1].share < 1.0:
         last = points[-1]
-        new, count = _next(last, step, bend)
+        new, count = _next(last, step)
         met = None if new is None or _hides(last, new) else _turns(last, new, len(points) - 1)
         if met is None or any(turn.point.share > 1.0 for turn in met):  # the latter: the whole load was passed before
             step *= 0.5
@@ -279,21 +273,19 @@ def follow(loading, first_step, most_step, most, to_limit=False, to_turn=False):
             raise NoPathError(points, turns, f"the path takes more than {MOST_POINTS} steps")
         if loading.size(new.state.amplitudes) > most:
             raise NoPathError(points, turns, "the deflection grows too large for a shallow sheet")
-        gone = _between(last, new)
-        bend = ((new.along - last.along) / gone, (new.along_share - last.along_share) / gone)
         step = min(step * (1.6 if count <= EASY else 0.7 if count > HARD else 1.0), most_step)
     return Path(tuple(points), tuple(turns))
 
 
-def _next(last, step, bend):
+def _next(last, step):
     """(`PathPoint`, corrections) a step further, at the whole load where the step would pass it; (None, 0) for none."""
-    left = _left(last, step, bend)
+    left = _left(last, step)
     if left is not None:
-        at_end = _at_whole(last, _ahead(last, left, bend)[0], left)
+        at_end = _at_whole(last, _ahead(last, left)[0], left)
         if at_end is not None:
             return at_end, EASY
         step = left
-    new, count = stepped(last, step, bend)
+    new, count = stepped(last, step)
     if new is None or new.share < 1.0:
         return new, count
     part = (1.0 - last.share) / (new.share - last.share)
@@ -301,9 +293,9 @@ def _next(last, step, bend):
     return _at_whole(last, near, step), count
 
 
-def _left(last, step, bend):
+def _left(last, step):
     """The step at which the prediction comes to the whole load; None where it is longer than this one."""
-    to_go, first, second = 1.0 - last.share, last.along_share, 0.0 if bend is None else 0.5 * bend[1]
+    to_go, first, second = 1.0 - last.share, last.along_share, 0.5 * last.bend[1]
     root = first**2 + 4.0 * second * to_go
     if root < 0.0 or first + np.sqrt(root) <= 0.0:
         return None
@@ -365,11 +357,10 @@ def _place(last, new, measure, kind):
     cannot be followed."""
     step = _between(last, new)
     seen = {0.0: last, step: new}
-    bend = ((new.along - last.along) / step, (new.along_share - last.along_share) / step)
 
     def at(part):
         if part not in seen:
-            seen[part] = stepped(last, part, bend)[0]
+            seen[part] = stepped(last, part)[0]
         if seen[part] is None:
             raise _LostError
         return measure(seen[part])
