@@ -66,9 +66,9 @@ def sheet_pressings(sheet, outward, inward, give=None, degrees=None, fine=False)
     """(outward, inward) `Pressing` of one `FramedSheet` up to pressures of these sizes [Pa].
 
     give, degrees : as of `large_deflection.press_large`. What is read between is within 1.5 %, below a tenth of the
-    pressure 2.5 %; fine : with short steps within 2e-3 and 7e-3 (70 sheets drawn, pairs among them: at most 1 % and 2e-3
-    too small, mostly 1e-4). At the pressures asked for nothing is read between. None for a size of 0. Raises ValueError
-    as `press_large`, but where the path cannot be followed to the end: that is told by `reached`.
+    pressure 2.5 %; fine : with short steps within 2e-3 and 7e-3 (70 sheets drawn, half of them in pairs; mostly 1e-4).
+    At the pressures asked for nothing is read between. None for a size of 0. Raises ValueError as `press_large`, but
+    where the path cannot be followed to the end: that is told by `reached`.
     """
     loading, _, _ = large_loading(sheet, even_pressure(1.0), give, degrees, None)
     model = loading.model
