@@ -158,14 +158,14 @@ def course(points, field_of):
     basis = quintics(np.linspace(0.0, 1.0, BETWEEN + 1)[1:])
     ends, shares, sizes = [_end(point, field_of) for point in points], [np.zeros(1)], [np.zeros(1)]
     for (one, here), (two, there) in pairwise(zip(points, ends, strict=True)):
-        scale = _way(one, two) ** np.arange(3)
+        scale = way_between(one, two) ** np.arange(3)
         loads = [[point.share, point.along_share, point.bend[1]] for point in (one, two)]
         shares.append(np.concatenate([load * scale for load in loads]) @ basis)
         sizes.append(np.concatenate([here * scale, there * scale]) @ basis)
     return np.concatenate(shares), np.concatenate(sizes), ends[0][1] / points[0].along_share
 
 
-def _way(one, two):
+def way_between(one, two):
     """Length of the path between two points, as of the arc of a circle that turns so far: mean deflection in
     thicknesses."""
     metric, straight = one.loading.model.metric, one.loading.size(two.state.amplitudes - one.state.amplitudes)
@@ -174,13 +174,9 @@ def _way(one, two):
 
 
 def quintics(t):
-    """As `cubics`, with the second slopes, too: (6, n)."""
+    """What value, first and second slope at the one end and those at the other weigh, a part t of the way between:
+    (6, n)."""
     values = 1.0 - 10 * t**3 + 15 * t**4 - 6 * t**5
     slopes, back = t - 6 * t**3 + 8 * t**4 - 3 * t**5, -4 * t**3 + 7 * t**4 - 3 * t**5
     bends, other = 0.5 * (t**2 - 3 * t**3 + 3 * t**4 - t**5), 0.5 * (t**3 - 2 * t**4 + t**5)
     return np.array([values, slopes, bends, 1.0 - values, back, other])
-
-
-def cubics(t):
-    """What the value and the slope at the one end and those at the other weigh, a part t of the way between: (4, n)."""
-    return np.array([2 * t**3 - 3 * t**2 + 1, t**3 - 2 * t**2 + t, 3 * t**2 - 2 * t**3, t**3 - t**2])

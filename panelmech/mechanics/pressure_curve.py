@@ -21,7 +21,7 @@ import numpy as np
 
 from ..units import read_number
 from .large_deflection import large_loading, most_deflection
-from .pressing import BETWEEN, course, cubics
+from .pressing import BETWEEN, course, quintics, way_between
 from .shell_fields import Field, find_largest
 from .shell_model import FramedSheet, even_pressure
 from .shell_path import Loading, NoPathError, PathPoint, at_share, follow
@@ -31,7 +31,7 @@ STEPS = (0.25, 0.7)  # first and longest step along the path: mean deflection in
 STEP = 1e-3  # relative, of the central differences of a size
 SIZES = ("thickness", "length", "width")
 PARTS = np.linspace(0.0, 1.0, 257)  # of the way between two points of the path, where a state is looked for
-NEAR = 0.1  # of the way between two points: a state further from their cubic is not the one looked for
+NEAR = 0.1  # of the way between two points: a state further from their polynomial is not the one looked for
 
 # ----- What comes out.
 
@@ -220,12 +220,13 @@ def _working(knots, resized, share, way):
 
 
 def _guess(last, new, share):
-    """(amplitudes between two points of the path where their cubic has this share, way between the points)."""
-    way = new.loading.size(new.state.amplitudes - last.state.amplitudes)
-    shares = np.array([last.share, way * last.along_share, new.share, way * new.along_share]) @ cubics(PARTS)
-    part = np.interp(share, shares, PARTS)  # no limit lies between: it would be a point
-    ends = np.array([last.state.amplitudes, way * last.along, new.state.amplitudes, way * new.along])
-    return cubics(part) @ ends, way
+    """(amplitudes between two points of the path where their polynomial has this share, way between the points)."""
+    way, polynomial = way_between(last, new), quintics(PARTS)
+    scale = way ** np.arange(3)
+    loads = [[point.share, point.along_share, point.bend[1]] for point in (last, new)]
+    part = np.interp(share, np.concatenate([load * scale for load in loads]) @ polynomial, PARTS)  # a limit is a point
+    ends = [np.outer(scale, 1.0) * [point.state.amplitudes, point.along, point.bend[0]] for point in (last, new)]
+    return quintics(part) @ np.concatenate(ends), way
 
 
 def _resized(loading, load, degrees, name, change):

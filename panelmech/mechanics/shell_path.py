@@ -22,7 +22,9 @@ import scipy
 
 from .shell_large import LargeModel, State
 
+NEARLY = 1e-3  # likewise, of a branching beside which nothing nearer can be solved
 TOLERANCE = 1e-9  # of the last correction, in thicknesses of mean deflection
+ROUGH = 1e-6  # likewise; a state that its own slopes correct by more is left as it was found
 PLACED = {
     "limit": 1e-3,
     "branching": 1e-5,
@@ -33,6 +35,7 @@ MOST_POINTS = 400
 MOST_CORRECTIONS, LARGEST_CORRECTION = 14, 10.0  # the latter in thicknesses
 EASY, HARD = 6, 9  # corrections: up to EASY the next step is longer, above HARD shorter
 GOOD_RATIO = 0.15  # of two corrections: above, the slopes are worked out anew
+MOST_LEFT = 0.5  # of a correction, as a share of the last one: with more, beside a branching, it is not lengthened
 CLOSE, FLAT = 0.05, 0.3  # two limits nearer (thicknesses) may be passed; a slope of the load that falls by this share
 NEAREST, STRAIGHTEST = 0.2, 0.85  # a step counts where it is corrected by less, as a share, and turns by less (cosine)
 
@@ -173,10 +176,15 @@ def _ahead(point, step):
     return ahead, point.share + step * point.along_share + 0.5 * step**2 * of_share
 
 
-def _point(loading, state, share, row):
-    """`PathPoint` at a state of equilibrium; `row` tells which way is forward."""
-    slopes = loading.model.tangent(state)
-    move = np.linalg.solve(_bordered(slopes, loading.load, row, 0.0), np.append(np.zeros(len(row)), 1.0))
+def _point(loading, state, share, row, given=False):
+    """`PathPoint` at a state of equilibrium; `row` tells which way is forward. given : the share stays as it is, else
+    the state is corrected once more where its own slopes ask for it: beside a branching kept slopes hardly tell."""
+    slopes, miss = loading.model.tangent(state), state.gradient - share * loading.load
+    right = np.zeros((len(row) + 1, 2))
+    right[-1, 0], right[:-1, 1] = 1.0, -miss
+    move, more = np.linalg.solve(_bordered(slopes, loading.load, row, 0.0), right).T
+    if not given and TOLERANCE < loading.size(more[:-1]) < ROUGH:
+        state, share = loading.model.state(state.amplitudes + more[:-1]), float(share + more[-1])
     size = loading.size(move[:-1])
     return PathPoint(loading, state, share, slopes, move[:-1] / size, float(move[-1] / size))
 
@@ -214,8 +222,8 @@ def _updated(move, moves, metric):
     what weighs the next ones."""
     for (_, weights), (new, _) in pairwise(moves):
         move = move + new * (weights @ move[:-1])
-    if moves:
-        move = move / (1.0 - moves[-1][1] @ move[:-1])
+    if moves and (left := float(moves[-1][1] @ move[:-1])) < MOST_LEFT:
+        move = move / (1.0 - left)
     weights = metric @ move[:-1]
     size = weights @ move[:-1]
     moves.append((move, weights / size if size else weights))
@@ -309,7 +317,7 @@ def _at_whole(last, near, step):
     state = at_share(loading, near, 1.0)
     if state is None or loading.size(state.amplitudes - near) > NEAREST * step:
         return None
-    return _point(loading, state, 1.0, row)
+    return _point(loading, state, 1.0, row, given=True)
 
 
 def _between(last, new):
@@ -355,7 +363,7 @@ def _turns(last, new, after):
 def _place(last, new, measure, kind):
     """(step, `PathPoint`) between two points where a measure of points is zero; (0, None) where the path between them
     cannot be followed."""
-    step = _between(last, new)
+    step, near = _between(last, new), PLACED[kind]
     seen = {0.0: last, step: new}
 
     def at(part):
@@ -365,11 +373,20 @@ def _place(last, new, measure, kind):
             raise _LostError
         return measure(seen[part])
 
-    if at(0.0) * at(step) > 0.0:
+    first, end = at(0.0), at(step)
+    if first * end > 0.0:
         return 0.0, None
+
+    def near_zero(part):
+        """As `at`; zero where it is near enough: nearer to a branching the slopes are too singular to be solved."""
+        found = at(part)
+        return 0.0 if abs(found) < near * abs(end - first) else found
+
     try:
-        place = scipy.optimize.brentq(at, 0.0, step, xtol=PLACED[kind] * step)
+        place = scipy.optimize.brentq(near_zero, 0.0, step, xtol=near * step)
         at(place)
-    except _LostError:
-        return 0.0, None
+    except _LostError:  # too near to a branching: the nearest that was solved, if it is near
+        place = min((part for part, point in seen.items() if point), key=lambda part: abs(at(part)))
+        if kind == "limit" or abs(at(place)) > NEARLY * abs(end - first):
+            return 0.0, None
     return place, seen[place]

@@ -117,8 +117,10 @@ def test_a_state_is_looked_for_where_it_nearly_is(part):
     for last, new in pairwise(follow(loading, *STEPS, np.inf).points):
         share = last.share + part * (new.share - last.share)
         guess, way = _guess(last, new, share)
-        assert way == pytest.approx(loading.size(new.state.amplitudes - last.state.amplitudes))
-        # a cubic over a step of 0.7 thicknesses at most: measured 6e-3 of the way and less
+        assert (
+            1.0 <= way / loading.size(new.state.amplitudes - last.state.amplitudes) < 1.03
+        )  # straight from end to end
+        # a polynomial over a step of 0.7 thicknesses at most: measured 6e-3 of the way and less
         assert loading.size(at_share(loading, guess, share).amplitudes - guess) < 0.01 * way
 
 
