@@ -80,10 +80,9 @@ class Pieces:
 
     def _integrated(self):
         """(factors of the integral but the last, what each panel adds to it)."""
-        rising = self.c / np.arange(len(self.c), 0, -1).reshape(-1, *(1,) * (self.c.ndim - 1))
-        width, gained = np.diff(self.x).reshape(-1, *(1,) * (self.c.ndim - 2)), 0.0
+        rising, gained = (self.c.T / np.arange(len(self.c), 0, -1)).T, 0.0
         for factors in rising:
-            gained = (gained + factors) * width
+            gained = ((gained + factors).T * np.diff(self.x)).T
         return rising, gained
 
 
