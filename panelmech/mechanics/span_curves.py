@@ -106,13 +106,18 @@ def _piece(z, values):
     known = np.all(np.isfinite(values), axis=0)
     if not np.all(known):
         return np.where(known, _piece(z, np.where(known, values, 0.0)), np.nan)
-    width = np.diff(z).reshape(-1, *(1,) * (values.ndim - 1))
+    width = _upright(np.diff(z), values.ndim)
     slope = np.diff(values, axis=0) / width
     if len(z) == 2:
         return np.stack([0.0 * slope, 0.0 * slope, slope, values[:1]])
     rate = _rates(width, slope)
     bend = (rate[:-1] + rate[1:] - 2.0 * slope) / width
     return np.stack([bend / width, (slope - rate[:-1]) / width - bend, rate[:-1], values[:-1]])
+
+
+def _upright(row, axes):
+    """Numbers (n,) as (n, 1, ...), so many axes in all."""
+    return row.reshape(len(row), *(1,) * (axes - 1))
 
 
 def _rates(width, slope):
@@ -177,7 +182,6 @@ def resample(position, values, wanted) -> np.ndarray:
     after = line(wanted)
     first = np.append(np.diff(wanted) == 0.0, False)
     inside = np.clip(np.searchsorted(line.x, wanted, side="left") - 1, 0, len(line.x) - 2)
-    step = (wanted - line.x[inside]).reshape(-1, *(1,) * (line.c.ndim - 2))
+    step = _upright(wanted - line.x[inside], after.ndim)
     before = sum(line.c[k][inside] * step ** (3 - k) for k in range(4))
-    pick = first.reshape(-1, *(1,) * (line.c.ndim - 2))
-    return np.moveaxis(np.where(pick, before, after), 0, -1)
+    return np.moveaxis(np.where(_upright(first, after.ndim), before, after), 0, -1)

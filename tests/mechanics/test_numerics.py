@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from panelmech.mechanics.numerics import (
+    ANY_NUMBER,
     chebyshev,
     continuation,
     gauss_places,
@@ -41,6 +42,16 @@ def test_chunks_make_no_difference(size):
 def test_plain_values():
     assert [type(plain(v)) for v in (np.float64(1.0), np.array(True), np.int8(2), 1.5)] == [float, bool, int, float]
     assert plain(np.ones(2)).shape == (2,)
+
+
+def test_where_a_code_tells_what_is_no_good_every_number_is_read():
+    every = [np.nan, np.inf, -np.inf, -1.0]
+    lengths, gap = read_together({"length": (every, "mm"), "gap": (0.001, "mm")}, **ANY_NUMBER)
+    np.testing.assert_array_equal(lengths, every)
+    assert gap == 0.001
+    for one in every[:2]:
+        with pytest.raises(ValueError, match="length"):
+            read_together({"length": ([one], "mm")})
 
 
 def test_newton_leaves_what_has_settled_and_gives_up_on_nan():
