@@ -22,7 +22,7 @@ import scipy
 
 from .shell_large import LargeModel, State
 
-NEARLY = 1e-3  # likewise, of a branching beside which nothing nearer can be solved
+NEARLY = 1e-3  # likewise, of the nearest point that is solved beside a branching
 TOLERANCE = 1e-9  # of the last correction, in thicknesses of mean deflection
 ROUGH = 1e-6  # likewise; a state that its own slopes correct by more is left as it was found
 PLACED = {
@@ -380,13 +380,26 @@ def _place(last, new, measure, kind):
     def near_zero(part):
         """As `at`; zero where it is near enough: nearer to a branching the slopes are too singular to be solved."""
         found = at(part)
-        return 0.0 if abs(found) < near * abs(end - first) else found
+        return 0.0 if kind == "branching" and abs(found) < near * abs(end - first) else found
 
     try:
         place = scipy.optimize.brentq(near_zero, 0.0, step, xtol=near * step)
         at(place)
-    except _LostError:  # too near to a branching: the nearest that was solved, if it is near
-        place = min((part for part, point in seen.items() if point), key=lambda part: abs(at(part)))
-        if kind == "limit" or abs(at(place)) > NEARLY * abs(end - first):
-            return 0.0, None
+    except _LostError:  # too near to a branching for it to be solved
+        return (0.0, None) if kind == "limit" else _beside(seen, at, NEARLY * abs(end - first))
     return place, seen[place]
+
+
+def _beside(seen, measure, nearly):
+    """(step, `PathPoint`) where a measure is zero, on the line through the two nearest of the points that were solved,
+    {step: point or None}; (0, None) where the nearest is not as near as `nearly`."""
+    there = sorted((part for part, point in seen.items() if point), key=lambda part: abs(measure(part)))[:2]
+    (one, two), (last, new) = there, (seen[part] for part in there)
+    if abs(measure(one)) > nearly:
+        return 0.0, None
+    part = measure(one) / (measure(one) - measure(two))
+    loading, at = last.loading, last.state.amplitudes
+    state = loading.model.state(at + part * (new.state.amplitudes - at))
+    share = last.share + part * (new.share - last.share)
+    point = PathPoint(loading, state, share, loading.model.tangent(state), last.along, last.along_share)
+    return one + part * (two - one), point
