@@ -109,12 +109,12 @@ def test_a_job_is_made_from_the_six_first_inputs_and_is_open(bench, capsys):
     assert (
         "Free length: 225 mm" in said
         and f"Sheet: {SHEET}" in said
-        and "The design: beyond what this can tell: framed sheet" in said
+        and "The job: close. Governing, of the pours" in said
     )
     design = job.design
     assert (design.free_length, design.spacer_diameter, design.span, design.title) == (0.225, 0.018, 0.85, "Rudder")
     assert open_name() == "My rudder" and job.loads is None and not job.readings.rows
-    assert [(e.by, e.verdict) for e in read_history(bench / "jobs" / "My rudder")] == [("command line", "unknown")]
+    assert [(e.by, e.verdict) for e in read_history(bench / "jobs" / "My rudder")] == [("command line", "close")]
 
 
 @pytest.mark.slow

@@ -19,7 +19,7 @@ from ..loads.standings import Alike, rated_along, row
 from ..study.checks import CHECKS, LOCAL_RULES
 from ..study.design import Design
 from ..study.every import COUNTED, NONE_MADE, Standing, rate_design, standing, standing_of
-from ..study.framed_sheet import shape_of
+from ..study.pressed_face import shape_of
 from ..study.verdicts import FAILS
 from .job import Job
 

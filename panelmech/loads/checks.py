@@ -17,7 +17,7 @@ import numpy as np
 
 from ..materials.stock import BASES
 from ..study.checks import basis_of_own, framed_needs, own_words, toughness_words
-from ..study.framed_sheet import EDGES, PRESSED, bays_counted
+from ..study.framed_sheet import EDGES, PRESSED_BY, bays_counted
 from ..study.verdicts import Check, Rated, check_of, lower, missing_values, rate, worst
 from . import skin
 from .notes import case_notes, rod_lines
@@ -292,7 +292,7 @@ def _pressed(study):
 def _pressed_limit(study):
     design = study.blade.design
     allowed = _at(study, "deflection_share") * study.along.sections.bend.contact_arclength[..., study.index]
-    source = "; ".join(filter(None, (own_words(design, "deflection_share"), bays_counted(design, PRESSED))))
+    source = "; ".join(filter(None, (own_words(design, "deflection_share"), bays_counted(design, PRESSED_BY))))
     return StatedLimit(allowed, basis_of_own(design, "deflection_share"), source, needs=framed_needs(design))
 
 

@@ -24,7 +24,9 @@ from ..study.between import evenly
 from ..study.checks import CHECKS, LOCAL_RULES, judge, to_go_by
 from ..study.design import Design
 from ..study.every_map import CODES, Mapped, hangs, least_of
-from ..study.framed_sheet import SHAPED_BY, local_quantities, modulus_known, sheet_grain
+from ..study.framed_sheet import measured, modulus_known, sheet_compliance
+from ..study.grain import sheet_grain
+from ..study.pressed_face import SHAPED_BY
 from ..study.sweeps import ELSEWHERE, GOVERNS, NOT_DECIDED, Sweep
 from ..study.verdicts import Rated, worst_of_each
 from ..units import read_count
@@ -39,11 +41,12 @@ from .standings import NOT_COUNTED, Alike, places_along
 COARSE = 12  # cells each way of the first look
 TOGETHER = 200  # cells worked out together
 FIRST, BATCH, MOST = 9, 24, 400  # framed sheets: for a first look, then at a time, at most
-# deflection per pressure; critical stress under the loads, under an even one; critical shear beside the first
-PRESS, UNEVEN, EVEN, SHEARED = 0, 1, 2, slice(3, 3 + NODES)
-MEASURES = 3 + NODES
+# deflection of one sheet per pressure, linear; critical stress under the loads, under an even one; critical shear
+# beside the first; deflection of a face of the pair under the pressure of the design, over that
+PRESS, UNEVEN, EVEN, SHEARED, PRESSED = 0, 1, 2, slice(3, 3 + NODES), 3 + NODES
+MEASURES = 4 + NODES
 UNDER_LOADS = [PRESS, UNEVEN, *range(MEASURES)[SHEARED]]
-_SIZES = tuple(name for name in SHAPED_BY if name != "sheet")
+_SIZES = *(name for name in SHAPED_BY if name not in ("sheet", "modulus_rule")), "pressure", "deflection_share"
 LOADS = "loads."  # before the keys of checks under load
 BY_FRAMED = tuple(rule for rule in LOAD_RULES if rule.local or rule.key in BY_PRESSING)
 _AS_DESIGN = tuple(f.name for f in fields(Design) if f.init and f.name not in (*ALONG_FIELDS, *STOCK, *NUMBERS))
@@ -152,7 +155,7 @@ class _Some:
         along = places_along(self.blade) if self.counted else []
         self.places, self.ends, self.along = [*ends, *along], slice(0, len(ends)), slice(len(ends), None)
         self.wanted = np.zeros((len(self.places), MEASURES), dtype=bool)
-        self.wanted[self.ends, UNDER_LOADS], self.wanted[self.along, [PRESS, EVEN]] = True, True
+        self.wanted[self.ends, UNDER_LOADS], self.wanted[self.along, [PRESSED, EVEN]] = True, True
         self.weights = np.zeros((len(position), len(ends)))
         for i, (here, share, _) in enumerate(parts):
             self.weights[here, 3 * i : 3 * i + 3] = parabola_weights(share)
@@ -174,7 +177,7 @@ class _Some:
         """
         found = {}
         if self.counted:
-            both = (logs + sign * doubts)[:, self.along][..., [PRESS, EVEN]]
+            both = (logs + sign * doubts)[:, self.along][..., [PRESSED, EVEN]]
             press, even = np.exp(np.moveaxis(both, -1, 0)[:, :, None])
             press = self.solved.numbers["pressure"] * press
             known = ChainMap({"press_deflection": press, "buckling_stress": even}, self.solved)
@@ -328,7 +331,8 @@ class _PartMap:
         for t in np.unique(thickness):
             one = self.swept.design.replace(sheet_thickness=float(t))
             sure[thickness == t] = modulus_known(one) and sheet_grain(one).buckling
-            sure[thickness == t, PRESS] = modulus_known(one)
+            for measure in (PRESS, PRESSED):
+                sure[thickness == t, measure] = modulus_known(one)
         return sure
 
     def work_out(self, cells, count):
@@ -349,10 +353,12 @@ class _PartMap:
     def _logs(self, shape):
         number, cell, place = self.first[shape]
         design, known = self.some[number][1].design(cell, place), self.between.known[shape]
-        logs, press, even = np.full(MEASURES, np.nan), known[PRESS], known[EVEN]
-        names = [name for name, ask in (("press_deflection", press), ("buckling_stress", even)) if ask]
-        found = local_quantities(design.replace(pressure=1.0), wanted=tuple(names), both=False)
-        logs[[PRESS, EVEN]] = [found.get(name, np.nan) for name in ("press_deflection", "buckling_stress")]
+        logs = np.full(MEASURES, np.nan)
+        names = [name for name, at in (("press_deflection", PRESSED), ("buckling_stress", EVEN)) if known[at]]
+        found = {name: value for (name, _), value in measured(design, names).items()}
+        logs[[PRESSED, EVEN]] = [found.get(name, np.nan) for name in ("press_deflection", "buckling_stress")]
+        if known[PRESS]:
+            logs[PRESS] = sheet_compliance(design)
         if known[UNEVEN]:
             logs[UNEVEN], logs[SHEARED] = skin_limits(design)
         return np.log(logs)

@@ -20,7 +20,7 @@ from ..study.ranges import (
     blade_told,
     buckling_within,
     joint_within,
-    pressed_within,
+    linear_pressed_within,
 )
 
 OUTWARD_TO = 3.0  # times the pressure of the linear sheet's range, within which pairs were tried
@@ -41,7 +41,7 @@ def _anywhere(study, limit):
 
 def _pressed(study, limit):
     """Deflection of the skin that can be told [m], by place."""
-    return np.minimum(pressed_within(*study.here), _anywhere(study, limit))
+    return np.minimum(linear_pressed_within(*study.here), _anywhere(study, limit))
 
 
 def _compressed(study, limit):
@@ -92,7 +92,7 @@ def _under_pressure(study, limit, cases, inward):
 def _reach(study, pressure):
     """How far the sheet may be pressed in over how far a pressure presses it [-]; endless where nothing presses."""
     with np.errstate(divide="ignore", invalid="ignore"):
-        reach = pressed_within(*study.here) / (presses(study) * np.abs(pressure))
+        reach = linear_pressed_within(*study.here) / (presses(study) * np.abs(pressure))
     return np.where(pressure == 0.0, np.inf, reach)
 
 

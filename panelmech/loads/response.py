@@ -40,14 +40,9 @@ from ..mechanics.section import CompositeSection, WallFlow, wall_flow, wall_stat
 from ..mechanics.shell import bent_share, deflection_degrees, uneven_critical_stress
 from ..mechanics.shell_sheared import NODES, bent_flow, sheared_limits
 from ..study.bays import bay_designs, pressed_as, without_ribs
-from ..study.framed_sheet import (
-    bent_and_framed,
-    local_quantities,
-    modulus_known,
-    pressing,
-    shape_of,
-    sheet_grain,
-)
+from ..study.framed_sheet import bent_and_framed, modulus_known, pressing, sheet_compliance
+from ..study.grain import sheet_grain
+from ..study.pressed_face import shape_of
 
 FRONTS = {"potted": 1.0 / 12.0, "resting": 1.0 / 8.0}  # land moment of a strip over p s_c^2
 # Over the strip's figure, at most, by 40 pairs drawn at random, one face pressed, both, or both opposite ways, front
@@ -364,8 +359,7 @@ def stretches(blade, position):
 
 def framed_sheet_at(design) -> dict:
     """The same of one design: "press", "buckling", and "sheared" (NODES,)."""
-    press = local_quantities(design.replace(pressure=1.0), wanted=("press_deflection",))["press_deflection"]
-    return {"press": press, **_without_press(design)}
+    return {"press": sheet_compliance(design), **_without_press(design)}
 
 
 def _without_press(design):

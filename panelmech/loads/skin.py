@@ -17,7 +17,8 @@ import numpy as np
 
 from ..mechanics.shell_sheared import share_of_critical
 from ..study.checks import framed_needs
-from ..study.framed_sheet import BUCKLES, bays_counted, sheet_grain
+from ..study.framed_sheet import BUCKLES, bays_counted
+from ..study.grain import sheet_grain
 from ..units import show, show_input
 from .plan import StatedLimit
 

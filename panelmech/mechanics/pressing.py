@@ -95,10 +95,10 @@ def pair_pressings(sheet, outward, inward, faces="one", front="potted", give=RIG
 
 
 def pair_degrees(sheet):
-    """Polynomial degrees (x, y) of `pair_pressings`: the largest deflection within 2e-3."""
+    """Polynomial degrees (x, y) of `pair_pressings`: the largest deflection within 2e-3, mostly 1e-4."""
     half_waves, turned, zones = proportions(sheet)
-    wanted = 7 + 0.3 * zones + 2 * turned, 6 + 4 * half_waves**0.5
-    return tuple(even_degree(d, limits) for d, limits in zip(wanted, ((8, 24), (10, 60)), strict=True))
+    wanted = 6 + 0.25 * zones + 2 * turned, 5 + 3 * half_waves**0.5
+    return tuple(even_degree(d, limits) for d, limits in zip(wanted, ((8, 24), (8, 60)), strict=True))
 
 
 def _field(functions, sheet, pressed):

@@ -15,7 +15,7 @@ from ..draw.study_figures import describe_section
 from ..mechanics.section import SHEAR_CENTRE_WORDS, TORSION_WORDS
 from ..study.checks import LOCAL_RULES
 from ..study.design import JUDGED, LIMITS, Design
-from ..study.framed_sheet import sheet_grain
+from ..study.grain import sheet_grain
 from ..study.inside import HAND_OVER
 from ..study.quantities import QUANTITIES
 from ..study.shares import INTERVAL

@@ -18,7 +18,8 @@ from types import MappingProxyType
 from ..mechanics.pressure_curve import PressedBothWays, Working, press_both_ways
 from ..units import lengths, read_number, to_si
 from .design import LIMITS, Design
-from .framed_sheet import IN_PLANE, bent_and_framed, modulus_known, pressing, shape_of, wedge_sheet
+from .framed_sheet import IN_PLANE, bent_and_framed, modulus_known, pressing, wedge_sheet
+from .pressed_face import shape_of
 
 SHEETS = ("bent", "flat", "wedge")
 WAYS = ("outward", "inward")

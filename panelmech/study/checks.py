@@ -13,12 +13,14 @@ import numpy as np
 
 from ..units import show, show_input
 from .design import LIMITS, Design
-from .framed_sheet import EDGES, bay_words, local_quantities, sheet_grain
+from .framed_sheet import EDGES, LETS_GO, PRESSED_BY, bay_words, local_quantities
+from .grain import sheet_grain
 from .quantities import QUANTITIES, gather
 from .ranges import FRAMED, LAND, PRESSED, anything, buckling_within, joint_within, pressed_within
 from .verdicts import DEFAULT, FAILS, VERDICTS, Check, Rated, check_of, missing_values, note_of, rate
 
 SAME_WITHIN = 0.005  # ratios this close to one are called the same
+TOLD_APART = 0.05  # linear theory farther off than this is told beside
 
 
 @dataclass(frozen=True)
@@ -79,6 +81,8 @@ class Rule:
 
     def check(self, design: Design, quantities: dict, rated: Rated, **where) -> Check:
         """Its line in a table of checks; `where` as of `study.verdicts.check_of`."""
+        if self.quantity == PRESSED_BY and np.isfinite(quantities.get(LETS_GO, np.nan)):
+            rated = rated._replace(value=np.asarray(np.inf))
         return check_of(
             rated,
             self.key,
@@ -128,16 +132,32 @@ def _toughness(design):
     return basis, f"{toughness_words(design)}; {source}; energy as in ASTM D5528, simple beam theory"
 
 
-def _framed(what, *names):
+def _framed(model, *names):
     """Basis of a check of the framed sheet, from what is entered for it."""
 
     def basis(design):
         counted = sheet_grain(design).counted
         grain = f"{counted}; " if counted else ""
-        source = f"linear shallow shell, {EDGES}, edges drawing in or held, {what}; {grain}{own_words(design, *names)}"
-        return basis_of_own(design, *names), source
+        return basis_of_own(design, *names), f"{model}; {grain}{own_words(design, *names)}"
 
     return basis
+
+
+PRESSED_FACE = (
+    "shallow shell at large deflection (von Kármán and Marguerre), one face outward, as part of the pair: its land "
+    "turns with both sheets; front potted, frames supported and drawing in"
+)
+SKIN = f"linear shallow shell, {EDGES}, edges drawing in or held, the weaker; no dents"
+
+
+def _lets_go(design, quantities):
+    """What to know of a face that lets go, or that the linear theory would tell otherwise, in words."""
+    pressure, value, linear = (quantities.get(name, np.nan) for name in (LETS_GO, PRESSED_BY, f"{PRESSED_BY}_linear"))
+    if pressure == pressure:
+        return f"it snaps through or jumps at {show(pressure, 'Pa', 3)}"
+    if np.isfinite(value) and abs(value - linear) > TOLD_APART * value:
+        return f"by the linear theory {show(linear, 'mm', 3)}"
+    return ""
 
 
 def framed_needs(design: Design) -> list:
@@ -215,16 +235,16 @@ CHECKS = (
     Rule(
         "oil_canning",
         "Framed sheet pressed in",
-        "press_deflection",
+        PRESSED_BY,
         limit=lambda n, q: np.asarray(n["deflection_share"]) * q["contact_arclength"],
-        basis=_framed("the one that gives more", "pressure", "deflection_share"),
+        basis=_framed(PRESSED_FACE, "pressure", "deflection_share"),
         advice="",
         meaning=(
-            "How far one sheet gives in between land, rod and frames when it is pressed evenly, as by water; too "
-            "far, and it pops in and out like the lid of an oil can."
+            "How far one face gives between land, front and frames when it is pressed or sucked evenly, as by water; "
+            "too far, and it pops in and out like the lid of an oil can."
         ),
         needs=framed_needs,
-        remark=lambda d, q: bay_words(d, "press_deflection"),
+        remark=lambda d, q: "; ".join(filter(None, (_lets_go(d, q), bay_words(d, PRESSED_BY)))),
         within=pressed_within,
         beyond=PRESSED,
         local=True,
@@ -234,7 +254,7 @@ CHECKS = (
         "Skin buckling along the span",
         "buckling_stress",
         limit=lambda n, q: n["service_stress"],
-        basis=_framed("the weaker; no dents", "service_stress"),
+        basis=_framed(SKIN, "service_stress"),
         advice="",
         meaning=(
             "The stress along the span at which the pressed side of a bent part throws waves between land, rod "
@@ -283,10 +303,11 @@ def judge(numbers: dict, quantities, rules=RULES) -> dict:
     return out
 
 
-def judge_framed(design: Design, rules=LOCAL_RULES) -> tuple[dict, dict]:
-    """(quantities, `Rated` by key) of one design's framed sheet. Raises InfeasibleBend."""
+def judge_framed(design: Design, rules=LOCAL_RULES, both=True) -> tuple[dict, dict]:
+    """(quantities, `Rated` by key) of one design's framed sheet; `both` as of `local_quantities`. Raises
+    InfeasibleBend."""
     bend = design.bend()
-    quantities = local_quantities(design, bend, tuple(rule.quantity for rule in rules))
+    quantities = local_quantities(design, bend, tuple(rule.quantity for rule in rules), both)
     numbers, known = gather(design), _with_shape(design, bend, quantities)
     return within_range(numbers, known, quantities), judge(numbers, known, rules)
 
@@ -332,7 +353,10 @@ def within_range(numbers: dict, known: dict, quantities: dict) -> dict:
         for kind, within in kinds.items()
         if name.startswith(kind)
     }
-    return {name: np.nan if value > most.get(name, np.inf) else value for name, value in quantities.items()}
+    told = {name: np.nan if value > most.get(name, np.inf) else value for name, value in quantities.items()}
+    if np.isfinite(told.get(LETS_GO, np.nan)):
+        told[PRESSED_BY] = np.nan
+    return told
 
 
 def all_checks(design: Design, numbers: dict, quantities: dict) -> tuple:

@@ -17,7 +17,8 @@ from ..units import read_count
 from . import between
 from .between import Between, evenly
 from .checks import CHECKS, LOCAL_RULES, RULES, judge, to_go_by
-from .framed_sheet import WORSE, measured, modulus_known, sheet_grain
+from .framed_sheet import WORSE, measured, modulus_known
+from .grain import sheet_grain
 from .sweeps import NOT_DECIDED, RESERVES, Sweep, compute
 from .verdicts import VERDICTS, WORST_FIRST, Rated, least
 
@@ -117,7 +118,7 @@ class _Reading:
     def _logs(self, cell):
         wanted = dict.fromkeys(q for (q, _), sure in zip(PAIRS, self.between.known[cell], strict=True) if sure)
         changes = {name: float(values[cell]) for name, values in self.inputs.items()}
-        found = measured(self.swept.design.replace(**changes), tuple(wanted), both=False)
+        found = measured(self.swept.design.replace(**changes), tuple(wanted))
         return [np.log(found.get(pair, np.nan)) for pair in PAIRS]
 
     def mapped(self, complete=False) -> Mapped:

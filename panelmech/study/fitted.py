@@ -4,8 +4,8 @@ Within tolerances the logarithm of what follows from a part is nearly quadratic 
 are never zero by their logarithms. So some parts are worked out, most of them as far apart as can be among those built,
 the others as they come; a full quadratic and the cubes are fitted to them by least squares. How well, each part tells
 that the fit is made without (leave-one-out, exact for least squares: Allen, Technometrics 16, 1974; from memory): the
-doubt of a part is twice the worst among those no farther from the nominal one than it is, of a third of them at least;
-beyond the last it grows with the fourth power of the distance, the first that the fit leaves out.
+doubt of a part is four times the worst among those no farther from the nominal one than it is, of a third of them at
+least; beyond the last it grows with the fourth power of the distance, the first that the fit leaves out.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from .varying import MODULUS, nominal
 
 LOOKED_AT = 50_000  # parts among which those worked out are chosen
 SPARE, AS_THEY_COME = 2.4, 0.35  # parts worked out for each coefficient; the share of them that come as drawn
-SAFETY, FLOOR = 2.0, 1e-5  # of the doubt: factor; least, where few parts differ
+SAFETY, FLOOR = 4.0, 1e-5  # of the doubt: factor; least, where few parts differ
 LEFT_OUT = 4  # power of the distance with which the error of the fit grows beyond the parts worked out
 _BY_RATIO = ("sheet_thickness", "spacer_diameter", "free_length", "span", "land_length", MODULUS)  # never zero
 

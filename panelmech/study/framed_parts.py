@@ -1,8 +1,7 @@
 """The framed sheet of many parts built to one design, each a little off: read from few that are worked out.
 
 How they are chosen, what lies between and how far that may be off stands in `study.fitted`. The sheet's moduli are
-those at its nominal thickness, and one factor stands before them all: deflection goes with its inverse, stress with
-itself.
+those at its nominal thickness, and one factor stands before them all.
 """
 
 from __future__ import annotations
@@ -13,10 +12,10 @@ import numpy as np
 
 from .design import Design
 from .fitted import Places, fitted
-from .framed_sheet import IN_PLANE, MEASURES, SHAPED_BY, measured, modulus_known, sheet_grain
-from .varying import MODULUS
-
-_WORSE = {"press_deflection": np.maximum, "buckling_stress": np.minimum}
+from .framed_sheet import MEASURES, measured, modulus_known
+from .grain import sheet_grain
+from .pressed_face import SHAPED_BY
+from .varying import MODULUS, as_built
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,28 +33,27 @@ class FramedParts:
         places = self.places(samples, size)
         return np.expm1(np.max([fit.doubt(places) for fit in self.fits.values()], axis=0, initial=0.0))
 
-    def at(self, samples: dict, size: int, modulus_factor=1.0) -> dict:
-        """Deflection under the design's pressure [m] and critical stress [Pa] of `size` parts, nan where not known;
-        `samples`: arrays by field."""
+    def at(self, samples: dict, size: int) -> dict:
+        """Deflection to judge by under the design's pressure [m] and critical stress [Pa] of `size` parts, nan where
+        not known; `samples`: arrays by field and of "modulus"."""
         places = self.places(samples, size)
-        logs = {key: fit.read(places) for key, fit in self.fits.items()}
-        return {name: self._worse(name, logs, modulus_factor, np.full(size, np.nan)) for name in MEASURES}
+        return self._told({key: fit.read(places) for key, fit in self.fits.items()}, np.full(size, np.nan))
 
     def exact(self, values: dict) -> dict:
         """The same of one part worked out, by field and "modulus": {measure: value}, nan where it is not known."""
-        logs = _one(self.design, {name: values[name] for name in self.places.fields}) or {}
-        return {name: self._worse(name, logs, values.get(MODULUS, 1.0), np.nan) for name in MEASURES}
+        return self._told(_one(self.design, {name: values[name] for name in self.places.fields}) or {}, np.nan)
 
-    def _worse(self, name, logs, factor, unknown):
-        found = [np.exp(logs[name, choice]) for choice in IN_PLANE if (name, choice) in logs]
-        scale = self.design.pressure / factor if name == "press_deflection" else factor
-        return scale * _WORSE[name].reduce(found) if found else unknown
+    def _told(self, logs, unknown):
+        scale = {"press_deflection": self.design.pressure, "buckling_stress": 1.0}
+        found = {name: np.exp(log) for (name, _), log in logs.items()}
+        return {name: scale[name] * found[name] if name in found else unknown for name in MEASURES}
 
 
 def framed_parts(design: Design, samples: dict) -> FramedParts:
-    """Fit the framed sheet of parts. `samples`: values of dimensions by field of the design, one a part [SI]."""
+    """Fit the framed sheet of parts. `samples`: values of dimensions by field of the design, one a part [SI], and
+    factors of the sheet's moduli, "modulus"."""
     design = _with_same(design, samples)
-    places = Places.of(design, samples, SHAPED_BY)
+    places = Places.of(design, samples, (*SHAPED_BY, MODULUS))
     worked: list = []
     logs: list = []
     keys: list = []
@@ -77,14 +75,14 @@ def framed_parts(design: Design, samples: dict) -> FramedParts:
 
 def _with_same(design, samples):
     """The design with what all parts have alike, its sheet as read at the nominal thickness."""
-    same = {name: float(samples[name][0]) for name in SHAPED_BY if name in samples and np.ptp(samples[name]) == 0.0}
-    return design.replace(sheet=design.sheet.at_nominal(design.sheet_thickness), **same)
+    names = (name for name in (*SHAPED_BY, MODULUS) if name in samples and np.ptp(samples[name]) == 0.0)
+    return as_built(design, {name: float(samples[name][0]) for name in names})
 
 
 def _one(design, changes):
     """Logarithms by (measure, edges) of one part; None where it cannot be made."""
     try:
-        one = design.replace(**changes)
+        one = as_built(design, changes)
         known = modulus_known(one)
         wanted = [name for name in MEASURES if known and (name != "buckling_stress" or sheet_grain(one).buckling)]
         found = measured(one, wanted)

@@ -12,7 +12,6 @@ with a grain are counted as such, bent and flat alike (`framed_sheet`).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from functools import lru_cache
 
 import numpy as np
@@ -27,127 +26,19 @@ from ..mechanics.shell_model import (
     framed_sheet,
     free_span,
     point_force,
-    stiffness_ratios,
 )
 from ..mechanics.strip import StripNotSolved, Support, even_strip_pressure, flat_strip_response, strip_response
-from ..units import capital, lengths, show
 from .bays import bay_design, bay_designs, bay_gives, pressed_as, without_ribs
 from .design import Design
+from .grain import sheet_grain
 from .inside import Stretch
-
-# ----- The grain: a sheet's stiffness one way and the other
-#
-# The framed sheet (`shell`) takes moduli along chord and span and in shear. Where the sheet's own are known they are
-# counted; where they are not, one modulus is taken for both ways, and a note says so.
-
-
-NEARLY_EVEN = 0.01  # moduli closer than this to an even sheet's are not worth words
-
-
-@dataclass(frozen=True)
-class SheetGrain:
-    """The grain of a design's sheet at its thickness.
-
-    moduli: the keywords of `FramedSheet`, empty for a sheet taken as even. pressing, buckling: whether there is a
-    deflection, a critical stress; missing: the quantity of the sheet for want of which there is none. counted: words
-    for the source of a check; remark: doubt to stand with the skin buckling; note: the same at length, for the study.
-    "" where there is nothing to say.
-    """
-
-    moduli: dict = field(default_factory=dict)
-    pressing: bool = True
-    buckling: bool = True
-    missing: str = ""
-    counted: str = ""
-    remark: str = ""
-    note: str = ""
-
-
-def sheet_grain(design: Design) -> SheetGrain:
-    """`SheetGrain` of a design.
-
-    All moduli known: counted. Span modulus not known: taken as even, said in a note. Shear modulus (or the span's in
-    bending, where it has one of its own) alone not known: as even if the others agree within 1 %, else no critical
-    stress, and the deflection is that of an even sheet. Moduli no elastic sheet can have: neither. A modulus along the
-    chord that is not known is no matter of the grain: even.
-    """
-    return _grain(design.sheet, design.sheet_thickness, lengths())
-
-
-@lru_cache(maxsize=64)
-def _grain(sheet, t, told_in):
-    """Kept apart for each choice of lengths (`told_in`): its notes may tell one."""
-    chord, span, shear = (float(f(t)) for f in (sheet.modulus_at, sheet.span_modulus_at, sheet.shear_modulus_at))
-    if not np.isfinite(chord):
-        return SheetGrain()
-    if not np.isfinite(span):
-        return SheetGrain(note=_as_even(sheet.why_unknown("span_modulus", t)))
-    bending = float(sheet.span_bending_at(t))
-    if not np.isfinite(bending):
-        return _without(sheet, t, "span_bending_modulus", False)
-    if not np.isfinite(shear):
-        even = max(abs(value / chord - 1.0) for value in (span, bending)) < NEARLY_EVEN
-        return _without(sheet, t, "shear_modulus", even)
-    moduli = {"span_modulus": bending, "shear_modulus": shear}
-    try:
-        if bending != span:
-            moduli["stretch_moduli"] = (_chord_in_tension(chord, bending, span), span)
-        ratios = stiffness_ratios(chord, sheet.poisson, **moduli)
-    except ValueError as error:
-        note = f"Framed sheet: not reckoned, for the sheet's moduli cannot be. {capital(str(error))}."
-        return SheetGrain(pressing=False, buckling=False, remark="the sheet's moduli cannot be", note=note)
-    return SheetGrain(moduli, counted="" if _nearly_even(ratios) else _words(bending, span))
-
-
-def _chord_in_tension(chord, bending, span):
-    """Modulus in tension along the chord [Pa], from both in bending and that in tension along the span.
-
-    In a lay-up of equal plies, each along or across, the two ways add up to the same in bending as in tension (derived
-    here: E0 + E90 of the ply, whatever its place).
-    """
-    left = chord + bending - span
-    if not left > 0.0:
-        both, tension = (show(value, "GPa", 3) for value in (chord + bending, span))
-        raise ValueError(
-            f"in bending it has {both} along chord and span together, no more than the {tension} along "
-            "the span in tension; in a sheet of layers both ways add up to the same in either"
-        )
-    return left
-
-
-def _nearly_even(ratios):
-    even = stiffness_ratios(1.0, np.sqrt(1.0 - ratios.complement))
-    twist = (ratios.d12 + 2.0 * ratios.d66) / (even.d12 + 2.0 * even.d66)
-    return all(abs(value - 1.0) < NEARLY_EVEN for value in (ratios.d22, ratios.a11, ratios.a22, twist))
-
-
-def _words(bending, span):
-    """The span's modulus in tension and the shear modulus stand with the materials; that in bending does not."""
-    return "grain counted" + (f", {show(bending, 'GPa', 3)} along the span in bending" if bending != span else "")
-
-
-def _without(sheet, thickness, quantity, even):
-    why = sheet.why_unknown(quantity, thickness)
-    if even:
-        return SheetGrain(note=_as_even(why))
-    name = quantity.replace("_", " ")
-    return SheetGrain(
-        buckling=False,
-        missing=quantity,
-        remark=f"the sheet has a grain and its {name} is not known",
-        note=_as_even(why, "the pressing in is reckoned"),
-    )
-
-
-def _as_even(why, what="reckoned"):
-    return f"Framed sheet: {what} as if its modulus were the same both ways. {capital(why)}."
-
+from .pressed_face import INWARD, LEAST, OUTWARD, pressed_face
 
 # ----- The framed sheet of a design
 
 
 IN_PLANE = {"free": "diaphragm", "held": "held"}
-PRESSED, BUCKLES = "press_deflection", "buckling_stress"  # quantities of `MEASURES`
+BUCKLES = "buckling_stress"
 SAME = 1e-9  # bays that differ by less than this share are alike
 UNIT_PRESSURE, UNIT_FORCE = 1000.0, 10.0  # the answers are linear: scaled to the load wanted
 EDGES = "land clamped, rod and frames supported"
@@ -230,86 +121,128 @@ _OF_SHEET = {
 }
 
 
-def local_quantities(design: Design, bend=None, wanted=("press_deflection", "buckling_stress"), both=True) -> dict:
-    """What the local checks need: deflection under the design's pressure and critical stress, for both in-plane edges
-    and the worse of them; without `both` for those edges alone that may be the worse (`WORSE`).
+PRESSED_BY, LETS_GO = "press_deflection", "press_lets_go"
+FAR = 1.0  # thicknesses outward: pressed less far a face did not let go inward (329 pairs drawn at random: from 2.5 on)
+_BESIDE = tuple(f"{PRESSED_BY}_{what}" for what in ("inward", "resting", "linear"))
+SHAPED_BY = ("sheet", "sheet_thickness", "free_length", "bond_line", "spacer_diameter", "setback")
+SHAPED_BY += ("span", "frame_width")
+# pairs of a measure and its edges: of the critical stress those that may give the worse, for to hold edges takes
+# functions away from the same energy, and so gives no stress that is less (Rayleigh)
+WORSE = {"press_deflection": ("pair",), "buckling_stress": ("free",)}
+MEASURES = tuple(WORSE)
 
-    `wanted` names which of the two; each costs two plate problems, which are kept for designs that have the same sheet
-    and shape. nan where the sheet's modulus is not known at this thickness, and for the stress of a sheet with a grain
-    whose shear modulus is not known.
+
+def local_quantities(design: Design, bend=None, wanted=MEASURES, both=True) -> dict:
+    """What the local checks need: how far a face is pressed (`study.pressed_face`), and the critical stress of a sheet
+    with its edges free to draw in and held, and the worse of these; without `both` what judges alone.
+
+    `wanted` names which of the two. "press_deflection" is the deflection outward under the design's pressure, to judge
+    by: of a face that lets go before, more than is allowed; then "press_lets_go" tells the pressure, else nan. Beside
+    it: inward, outward with a front that only rests on the rod, and by the linear pair. nan where the sheet's modulus
+    is not known at this thickness, and for the stress of a sheet with a grain whose shear modulus is not known. Kept
+    for designs that have the same sheet and shape.
     """
-    known, buckles = modulus_known(design), sheet_grain(design).buckling
-    measures = {"press_deflection": (design.pressure, max, known), "buckling_stress": (1.0, min, known and buckles)}
-    sure = tuple(name for name in wanted if measures[name][2])
-    kept = measured(design, sure, bend, both)
-    out = {}
-    for name in (name for name in measures if name in wanted):
-        (scale, worse, _), choices = measures[name], IN_PLANE if both else WORSE[name]
-        values = [scale * kept[name, choice] if name in sure else float("nan") for choice in choices]
-        out.update(zip((f"{name}_{choice}" for choice in choices), values, strict=True))
-        out[name] = worse(values)
+    known, buckles, out = modulus_known(design), sheet_grain(design).buckling, {}
+    if PRESSED_BY in wanted:
+        names = PRESSED_BY, LETS_GO, *(_BESIDE if both else ())
+        out = _pressed(design, bend, both) if known else dict.fromkeys(names, float("nan"))
+    if "buckling_stress" in wanted:
+        choices = IN_PLANE if both else WORSE["buckling_stress"]
+        kept = _stresses(design, bend, choices) if known and buckles else dict.fromkeys(choices, float("nan"))
+        out |= {f"buckling_stress_{choice}": kept[choice] for choice in choices}
+        out["buckling_stress"] = min(kept[choice] for choice in choices)
     return out
 
 
-SHAPED_BY = ("sheet", "sheet_thickness", "free_length", "bond_line", "spacer_diameter", "setback")
-SHAPED_BY += ("span", "frame_width")
-MEASURES = {"press_deflection": pressing, "buckling_stress": buckling_stress}  # per pressure; as it is
-# edges that may give the worse: to hold them takes functions away from the same energy, and so no stress that is less
-# (Rayleigh); where a sheet that is pressed gives most, neither bounds
-WORSE = {"press_deflection": tuple(IN_PLANE), "buckling_stress": ("free",)}
+def _pressed(design, bend, both):
+    """Quantities of the pressed face, of several bays the worst of each, as of `counted_as`."""
+    each = [_worst_of(_pressed_bays(one, bend, both)) for one in pressed_as(design)]
+    return min(each, key=lambda one: one[PRESSED_BY])
 
 
-def shape_of(design: Design) -> tuple:
-    """All that the framed sheet of a design hangs on, but for the load on it."""
-    return *(getattr(design, name) for name in SHAPED_BY), design.inside
+def _worst_of(bays):
+    worst = {name: max(one[name] for one in bays) for name in bays[0] if name != LETS_GO}
+    return {**worst, LETS_GO: float(np.fmin.reduce([one[LETS_GO] for one in bays]))}
 
 
-def measured(design: Design, wanted, bend=None, both=True) -> dict:
-    """{(name of `MEASURES`, key of `IN_PLANE`): value} of a design's sheet, at least those wanted: deflection per
-    pressure [m/Pa], critical stress [Pa]; without `both` of the edges of `WORSE` alone. Kept for designs of the same
-    sheet and shape. Of several bays the worst of each. Raises InfeasibleBend."""
-    kept = _kept(shape_of(design))
-    if design.inside:
-        kept.update(_of_bays(design, wanted, bend, both))
-        return kept
-    for choice in IN_PLANE:
-        names = [name for name in wanted if (both or choice in WORSE[name]) and (name, choice) not in kept]
-        if names:
-            _, sheet = bent_and_framed(design, choice, bend)
-            kept.update({(name, choice): MEASURES[name](sheet) for name in names})
+def _pressed_bays(design, bend=None, both=False):
+    """Quantities of the pressed face of each bay, with what its ends give."""
+    if not design.inside:
+        return [_pressed_bay(design, bend, both, 0.0)]
+    bend = bend or design.bend()
+    gives = zip(design.bays, bay_gives(design, bend), strict=True)
+    return [_pressed_bay(bay_design(design, bay), bend, both, give * design.pressure) for bay, give in gives]
+
+
+def _pressed_bay(design, bend, both, more):
+    """Quantities of the pressed face of a design without ribs and zones, `more` [m] added to each deflection."""
+    bend, sheet = bent_and_framed(design, "free", bend)
+    allowed = design.deflection_share * float(bend.contact_arclength)
+    governing = outward = pressed_face(design, sheet, bend)
+    if FAR * design.sheet_thickness < outward.deflection <= allowed:
+        inward = pressed_face(design, sheet, bend, INWARD)
+        governing = outward if np.isfinite(inward.deflection) else inward
+    out = {PRESSED_BY: governing.to_go_by(allowed) + more, LETS_GO: governing.lets_go}
+    if both:
+        inward, resting = (pressed_face(design, sheet, bend, *how) for how in ((INWARD,), (OUTWARD, "resting")))
+        found = (inward.deflection, resting.deflection, outward.linear)
+        out |= {name: value + more for name, value in zip(_BESIDE, found, strict=True)}
+    return out
+
+
+def _stresses(design, bend, choices):
+    """{in-plane edges: critical stress [Pa]} of a design's sheet, at least of those asked for, ribs left out and of
+    several bays the least; kept."""
+    kept = _kept(_sheet_of(design))
+    for choice in choices:
+        if choice not in kept:
+            bays = (bent_and_framed(bay, choice, bend)[1] for bay in bay_designs(without_ribs(design)))
+            kept[choice] = min(buckling_stress(sheet) for sheet in bays)
     return kept
 
 
-def _of_bays(design, wanted, bend, both):
-    """The same of a design with ribs or zones: the worst bay's."""
-    found = {}
-    if "press_deflection" in wanted:
-        of = [_pressed_bays(one, bend) for one in pressed_as(design)]
-        found = {
-            ("press_deflection", choice): min(max(bay[choice] for bay in bays) for bays in of) for choice in IN_PLANE
-        }
-    if "buckling_stress" in wanted:
-        bays = [measured(bay, ("buckling_stress",), bend, both) for bay in bay_designs(without_ribs(design))]
-        keys = [("buckling_stress", choice) for choice in (IN_PLANE if both else WORSE["buckling_stress"])]
-        found |= {key: min(one[key] for one in bays) for key in keys}
-    return found
+def _sheet_of(design):
+    """All that the framed sheet of a design hangs on, by itself."""
+    return *(getattr(design, name) for name in SHAPED_BY), design.inside
 
 
-def _pressed_bays(design, bend):
-    """Of each bay {key of `IN_PLANE`: deflection per pressure [m/Pa]}, with what its ends give."""
-    bend = bend or design.bend()
-    alone = [measured(bay_design(design, bay), ("press_deflection",), bend) for bay in design.bays]
-    gives = bay_gives(design, bend)
-    return [
-        {choice: one["press_deflection", choice] + give for choice in IN_PLANE}
-        for one, give in zip(alone, gives, strict=True)
-    ]
+def measured(design: Design, wanted, bend=None) -> dict:
+    """{(measure, edges) of `WORSE`: value} of a design's framed sheet: deflection to judge by per pressure [m/Pa],
+    critical stress [Pa]. Of several bays the worst of each. Raises InfeasibleBend."""
+    out = {}
+    for name in wanted:
+        (choice,) = WORSE[name]
+        if name == PRESSED_BY:
+            some = design if design.pressure > 0.0 else design.replace(pressure=LEAST)
+            out[name, choice] = _pressed(some, bend, False)[name] / some.pressure
+        else:
+            out[name, choice] = _stresses(design, bend, (choice,))[choice]
+    return out
+
+
+def sheet_compliance(design: Design) -> float:
+    """Largest deflection per pressure of one sheet by itself, linear, with its land clamped and rod and frames
+    supporting it, the worse of in-plane edges free to draw in and held, of several bays the greatest with what their
+    ends give [m/Pa]; nan where its modulus is not known."""
+    if not modulus_known(design):
+        return float("nan")
+    return max(min(_compliance(one, choice) for one in pressed_as(design)) for choice in IN_PLANE)
+
+
+def _compliance(design, choice):
+    if not design.inside:
+        kept = _kept(_sheet_of(design))
+        if ("alone", choice) not in kept:
+            kept["alone", choice] = pressing(bent_and_framed(design, choice)[1])
+        return kept["alone", choice]
+    gives = zip(design.bays, bay_gives(design, design.bend()), strict=True)
+    return max(_compliance(bay_design(design, bay), choice) + give for bay, give in gives)
 
 
 def bent_and_framed(design: Design, in_plane: str = "free", bend=None) -> tuple:
     """(bend, `bent_sheet`) of a design, of several bays the widest one's. Kept for the last few shapes: what is asked
     of the same sheet next finds bend and curvature made."""
-    kept = _last(shape_of(design))
+    kept = _last(_sheet_of(design))
     if "bend" not in kept:
         kept["bend"] = bend or design.bend()
     if in_plane not in kept:
@@ -329,7 +262,7 @@ def _last(shape):
 
 @lru_cache(maxsize=4096)
 def _kept(shape):
-    """A place for what was worked out of a shape before: other rods, walls, adhesives and loads leave it as it is."""
+    """A place for what was worked out of a sheet by itself: rods, walls, adhesives and loads leave it as it is."""
     return {}
 
 
@@ -400,7 +333,7 @@ def counted_as(design: Design, quantity: str) -> Design:
         return without_ribs(design)
     if not modulus_known(design):
         return design
-    return min(pressed_as(design), key=lambda one: max(max(bay.values()) for bay in _pressed_bays(one, None)))
+    return min(pressed_as(design), key=lambda one: _worst_of(_pressed_bays(one))[PRESSED_BY])
 
 
 def worst_bays(design: Design, quantity: str) -> tuple[Stretch, ...]:
@@ -409,18 +342,13 @@ def worst_bays(design: Design, quantity: str) -> tuple[Stretch, ...]:
     known = modulus_known(design) and (quantity != "buckling_stress" or sheet_grain(design).buckling)
     if not known or len(design.bays) == 1:
         return design.bays
-    if quantity == PRESSED:
-        values = [max(one.values()) for one in _pressed_bays(design, None)]
+    if quantity == PRESSED_BY:
+        values = [one[PRESSED_BY] for one in _pressed_bays(design)]
         worst = max(values)
     else:
-        values = [min(_buckling(bay_design(design, bay))) for bay in design.bays]
+        values = [_stresses(bay_design(design, bay), None, ("free",))["free"] for bay in design.bays]
         worst = min(values)
     return tuple(bay for bay, value in zip(design.bays, values, strict=True) if abs(value / worst - 1.0) < SAME)
-
-
-def _buckling(bay):
-    found = measured(bay, ("buckling_stress",), both=False)
-    return [found["buckling_stress", choice] for choice in WORSE["buckling_stress"]]
 
 
 def bays_counted(design: Design, quantity: str) -> str:
@@ -437,7 +365,7 @@ def bay_words(design: Design, quantity: str) -> str:
     if not design.inside:
         return ""
     counted = counted_as(design, quantity)
-    told = "with what ribs and solid zones give" if quantity == PRESSED else ""
+    told = "with what ribs and solid zones give" if quantity == PRESSED_BY else ""
     if counted != design:
         left_out = "ribs" if counted.inside.zones == design.inside.zones else "ribs and solid zones"
         told = f"reckoned without the {left_out}, since they give"

@@ -197,7 +197,8 @@ class Inside:
         return tuple(end for pair in self.stiff(span) for end in pair if 0.0 < end < span)
 
     def stiff_at(self, position, before, span: float) -> np.ndarray:
-        """Whether places along a part [m], arrays, are `stiff`; at its borders what is beyond, or `before` them."""
+        """Whether places along a part [m], arrays, lie within what counts as solid; at its borders what is beyond, or
+        `before` them."""
         position, before = np.asarray(position), np.asarray(before)
         found = np.zeros(np.broadcast_shapes(position.shape, before.shape), dtype=bool)
         for low, high in self.stiff(span):

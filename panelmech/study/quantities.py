@@ -332,9 +332,11 @@ QUANTITIES = {
     "torsion_stiffness_ratio": _row(
         "whole section: GJ, bent over flat wedge", "", _ratio("torsion_stiffness", "composite")
     ),
-    "press_deflection": _row("framed sheet: deflection under the pressing pressure, worse case", "mm"),
-    "press_deflection_free": _row("framed sheet: deflection, edges free to draw in", "mm"),
-    "press_deflection_held": _row("framed sheet: deflection, edges held", "mm"),
+    "press_deflection": _row("framed sheet: deflection of one face under the pressing pressure, outward", "mm"),
+    "press_deflection_inward": _row("framed sheet: deflection of one face, inward", "mm"),
+    "press_deflection_resting": _row("framed sheet: deflection outward before the front is potted", "mm"),
+    "press_deflection_linear": _row("framed sheet: deflection by the linear theory", "mm"),
+    "press_lets_go": _row("framed sheet: pressure at which the face snaps through or jumps", "Pa"),
     "buckling_stress": _row("framed sheet: skin buckling stress along the span, worse case, with its grain", "MPa"),
     "buckling_stress_free": _row("framed sheet: skin buckling stress, edges free to draw in", "MPa"),
     "buckling_stress_held": _row("framed sheet: skin buckling stress, edges held", "MPa"),

@@ -1,9 +1,10 @@
 """How far each result can be told: beyond it there is no number, only that there is none.
 
-The framed sheet is reckoned as a linear, shallow, thin shell. Pressed in by more than half its thickness, stretching
-(left out) stiffens it or its curve snaps through; pressed in as far as the hollow is deep, it meets the other sheet.
-Here is the one place that says up to which value a result is told (`np.inf`: any), and why no further; whatever judges
-a check asks it (`study.verdicts.rate`).
+The framed sheet is reckoned as a shallow, thin shell, the face that is pressed at large deflection. What the skin
+pressure of a load case does is linear yet: pressed in by more than half its thickness, stretching (left out) stiffens
+the sheet or its curve snaps through; pressed in as far as the hollow is deep, it meets the other sheet. Here is the one
+place that says up to which value a result is told (`np.inf`: any), and why no further; whatever judges a check asks it
+(`study.verdicts.rate`).
 
 Beyond the range a check is "unknown". It "fails" where that is sure: where the limit itself lies within the range, the
 sheet reaches that limit, at a lesser pressure, where the model still holds; and it does not come back as the pressure
@@ -49,7 +50,12 @@ def blade_told(numbers, quantities):
 
 
 def pressed_within(numbers, quantities):
-    """Deflection of the framed sheet up to which it is told [m]; minus infinity where none is."""
+    """Deflection of a pressed face up to which it is told: any, or none [m]."""
+    return np.where(framed_told(numbers, quantities), np.inf, -np.inf)
+
+
+def linear_pressed_within(numbers, quantities):
+    """Deflection of the framed sheet up to which its linear theory tells it [m]; minus infinity where none is."""
     thickness, spacer = (np.asarray(numbers[name]) for name in ("sheet_thickness", "spacer_diameter"))
     return np.where(framed_told(numbers, quantities), np.minimum(HALF * thickness, HOLLOW * spacer), -np.inf)
 

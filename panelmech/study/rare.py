@@ -190,7 +190,7 @@ class _Least:
         """What is read of framed sheets, between parts far off."""
         scores = WIDE * np.random.default_rng(self.seed).standard_normal((self.known.scores, 2000))
         samples = self._sheets(scores).each if self.known.apart else self.known.of_scores(scores)
-        return framed_parts(self.known.design, {n: v for n, v in samples.items() if n != MODULUS})
+        return framed_parts(self.known.design, samples)
 
     @property
     def doubt(self) -> float:
@@ -223,7 +223,7 @@ class _Least:
         design = self.known.design
         designs = compute(design, fields, size, nominal_thickness=design.sheet_thickness, **factor)
         if local:
-            designs = designs.with_framed(self.framed.at(samples, size, samples.get(MODULUS, 1.0)), local)
+            designs = designs.with_framed(self.framed.at(samples, size), local)
         return _Reserves(designs, size)
 
     def _sheets(self, scores):

@@ -17,6 +17,7 @@ from numpy.polynomial import Chebyshev
 from ..units import read_number, round_bound, show, show_input, to_si
 from .checks import CHECKS, LOCAL_RULES, framed_to_go_by, judge_framed
 from .design import LIMITS, Design
+from .framed_sheet import LETS_GO
 from .quantities import LOCAL_QUANTITIES, QUANTITIES
 from .sweeps import OUTPUTS, compute
 from .verdicts import lower
@@ -139,7 +140,7 @@ def _through(places, logs):
 
 SCAN, LOCAL_SCAN = 801, 25
 JUMP = 1e-3  # share of a bracket's change that may be left at a root; more means that the output jumps there
-_FRAMED = (*LOCAL_QUANTITIES, *(rule.reserve for rule in LOCAL_RULES))
+_FRAMED = (*(name for name in LOCAL_QUANTITIES if name != LETS_GO), *(rule.reserve for rule in LOCAL_RULES))
 SIZED_OUTPUTS = (*(name for name in OUTPUTS if name != "least_reserve"), *_FRAMED)
 
 
@@ -344,7 +345,7 @@ def _local_output(design, field, output, value):
         changed = design.replace(**{field: float(value)})
         if output == rule.reserve:
             return framed_to_go_by(changed, (rule,))[0]
-        return float(judge_framed(changed, (rule,))[0][output])
+        return float(judge_framed(changed, (rule,), output != rule.quantity)[0][output])
     except ValueError:
         return np.nan
 

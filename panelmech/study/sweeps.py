@@ -243,7 +243,7 @@ def _framed(design, arrays, made):
     found = {rule.quantity: np.full(len(made), np.nan) for rule in LOCAL_RULES}
     for i in np.flatnonzero(made):
         changes = {n: v.records[v.index[i]] if isinstance(v, Pick) else float(v[i]) for n, v in arrays.items()}
-        quantities = local_quantities(design.replace(**changes), wanted=tuple(found))
+        quantities = local_quantities(design.replace(**changes), wanted=tuple(found), both=False)
         for name, column in found.items():
             column[i] = quantities[name]
     return found

@@ -206,7 +206,7 @@ class _Parts:
         self.design, self.samples, self.local = design, samples, local
         self.rules = (*RULES, *local)
         self.keys = [rule.key for rule in self.rules]
-        self.framed = framed_parts(design, {n: v for n, v in samples.items() if n != MODULUS}) if local else None
+        self.framed = framed_parts(design, samples) if local else None
         self.worked_out = 0
         self.outputs = {name: np.empty(count) for name in outputs}
         shape = len(self.rules), count
@@ -232,7 +232,7 @@ class _Parts:
     def _with_framed(self, designs, part, framed: FramedParts):
         """(designs with the framed sheet, which of their checks of it hang on the error)."""
         own, size = {name: values[part] for name, values in self.samples.items()}, part.stop - part.start
-        read = framed.at(own, size, own.get(MODULUS, 1.0))
+        read = framed.at(own, size)
         hangs = self._hanging(designs, read, 1.0 + framed.doubt_at(own, size))
         for i in np.flatnonzero(hangs.any(axis=0)):
             if self.worked_out >= MOST_EXACT:

@@ -22,6 +22,7 @@ HOLDS, CLOSE, FAILS, UNKNOWN = VERDICTS = ("holds", "close", "fails", "unknown")
 UNSURE = "unsure"  # of a measured pair only
 WORST_FIRST = (FAILS, UNKNOWN, CLOSE, HOLDS)
 BEYOND = "beyond what this can tell"  # instead of a value outside its model
+LETS_GO = "lets go before"  # instead of a deflection that is no longer small or steady
 DEFAULT = "default, not yet yours"  # basis of a limit that nobody has set himself
 CHECK_BASES = (*BASES, DEFAULT)  # what the limit of a check may rest on
 ROUNDING = 1e-9  # a reserve below one by less than this is at its limit
@@ -144,8 +145,8 @@ class Check:
         return self.basis == DEFAULT
 
     def value_text(self) -> str:
-        """Value with unit, or that it is beyond what can be told."""
-        return BEYOND if self.beyond else show(self.value, self.unit, 3)
+        """Value with unit, or that it is beyond what can be told, or that what is pressed lets go."""
+        return LETS_GO if np.isposinf(self.value) else BEYOND if self.beyond else show(self.value, self.unit, 3)
 
     def limit_text(self) -> str:
         """Limit with unit; a dash where there is none."""

@@ -29,7 +29,7 @@ def test_defaults_make_way_with_what_the_loads_bring():
         assert STUDY.check(key).kind == "limit"
     kept = {c.key for c in STUDY.limits} - set(IN_PLACE)
     assert {c.key for c in counted.limits} == kept
-    assert counted.governing.key in kept and counted.verdict != STUDY.verdict  # 1.21 times at a guessed 2 kPa: close
+    assert counted.governing.key in kept and STUDY.governing.key not in kept
 
 
 @pytest.mark.parametrize("key", IN_PLACE)

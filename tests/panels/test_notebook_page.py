@@ -59,7 +59,7 @@ def test_what_is_stored_of_a_panel_is_two_lines(demo_study):
     stored = panels.panel_bend(demo_study.design)._repr_mimebundle_()
     assert "press Shift+Enter" in stored["text/html"] and "press Shift+Enter" in stored["text/plain"]
     assert (
-        "The job: unknown." in stored["text/html"]
+        "The job: close." in stored["text/html"]
         and len(stored["text/html"]) < 800
         and "<svg" not in stored["text/html"]
     )

@@ -33,6 +33,7 @@ from panelmech.study.framed_sheet import (
     bent_local,
     bent_sheet,
     local_quantities,
+    sheet_compliance,
     wedge_local,
 )
 from panelmech.study.inside import HAND_OVER, LEAST_BAY, Inside, Rib, Zone
@@ -227,11 +228,9 @@ def test_each_bay_is_the_sheet_of_a_design_of_its_span_with_what_its_ends_give(d
     gives = bay_gives(design, design.bend())
     plain, found = local_quantities(PLAIN), local_quantities(design)
     zoned = local_quantities(without_ribs(design))
-    for choice in IN_PLANE:
-        press = f"press_deflection_{choice}"
-        bays = max(one[press] + PLAIN.pressure * give for one, give in zip(alone, gives, strict=True))
-        assert found[press] == pytest.approx(min(bays, plain[press], zoned[press]), rel=1e-12)
-    assert found["press_deflection"] == max(found["press_deflection_free"], found["press_deflection_held"])
+    press = "press_deflection"
+    bays = max(one[press] + PLAIN.pressure * give for one, give in zip(alone, gives, strict=True))
+    assert found[press] == pytest.approx(min(bays, plain[press], zoned[press]), rel=1e-9)
     one_face = local_quantities(design, both=False)
     assert one_face["press_deflection"] == found["press_deflection"] <= plain["press_deflection"]
     assert one_face["buckling_stress"] == found["buckling_stress"] == zoned["buckling_stress"]
@@ -308,7 +307,7 @@ def test_under_loads_every_place_is_judged_by_the_worst_bay():
     assert np.all(found["press"] < alone["press"]) and np.all(found["buckling"] >= 0.999 * alone["buckling"])
     assert np.all(bound["press"] <= found["press"]) and np.all(bound["buckling"] >= found["buckling"])
     here = framed_sheet_at(STURDY)
-    assert here["press"] == pytest.approx(local_quantities(STURDY)["press_deflection"] / STURDY.pressure, rel=1e-9)
+    assert here["press"] == pytest.approx(sheet_compliance(STURDY), rel=1e-9)
     assert here["buckling"] == framed_sheet_at(PLAIN.replace(span=0.64, frame_width=0.0))["buckling"]
 
 
@@ -453,12 +452,15 @@ def test_many_parts_with_a_zone_come_to_what_each_does_alone():
 
 
 def test_the_fewest_ribs_that_are_enough():
-    found = ribs_needed(PLAIN, "oil_canning", 1.0)
+    found = ribs_needed(HEAVY, "oil_canning", 1.0)
     count = len(found.inside.ribs)
-    fewer = with_more_ribs(PLAIN, count - 1)
+    fewer = with_more_ribs(HEAVY, count - 1) if count > 1 else HEAVY
     assert evaluate(found).check("oil_canning").verdict != "fails" and evaluate(found).check("oil_canning").reserve > 1
     assert not evaluate(fewer).check("oil_canning").reserve >= 1.0
     assert ribs_needed(PLAIN.replace(pressure=1e6), "oil_canning", 1.0) is None
+
+
+HEAVY = PLAIN.replace(pressure=6000.0)
 
 
 @pytest.mark.parametrize("design", [PLAIN, RIBBED, PLAIN.replace(span=0.2), PLAIN.replace(span=0.12)])
@@ -504,5 +506,5 @@ def test_more_ribs_part_the_widest_bay_first():
 
 
 def test_the_table_of_checks_says_what_ribs_do():
-    check = with_mends(evaluate(PLAIN)).check("oil_canning")
+    check = with_mends(evaluate(HEAVY)).check("oil_canning")
     assert "inner ribs of 12 mm, bays of at most" in check.advice

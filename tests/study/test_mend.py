@@ -15,7 +15,7 @@ from panelmech.study.verdicts import CLOSE, FAILS, UNKNOWN
 from panelmech.units import show
 
 BAD = {
-    "beyond": {},
+    "beyond": {"spacer_diameter": 0.09, "pressure": 100.0},
     "thin": {"sheet_thickness": 1.5e-3, "pressure": 100.0},
     "smooth": {"friction": 0.05, "pressure": 500.0},
     "stressed": {"service_stress": 20e6, "pressure": 500.0},

@@ -7,7 +7,7 @@ from day_and_night import by_day
 from panelmech import Design, catalogue, evaluate
 from panelmech.study.checks import CHECKS, LOCAL_RULES
 from panelmech.study.framed_parts import framed_parts
-from panelmech.study.framed_sheet import local_quantities
+from panelmech.study.ranges import THICK
 from panelmech.study.shares import interval
 from panelmech.study.tolerances import (
     MOST_EXACT,
@@ -95,9 +95,9 @@ def test_the_framed_sheet_of_a_part_is_that_of_its_study(kind):
 
 
 def test_parts_whose_framed_sheet_fails_are_counted():
-    """A pressure at which about half the parts press in too far, by the spread of their thickness."""
+    """So little allowed that about half the parts press in too far, by the spread of their thickness."""
     reserve = evaluate(DESIGN).check("oil_canning").reserve
-    pressed = DESIGN.replace(pressure=DESIGN.pressure * reserve)
+    pressed = DESIGN.replace(deflection_share=DESIGN.deflection_share / reserve)
     found = scatter(pressed, count=2000)
     assert 0.2 < found.failing["oil_canning"] < 0.8 and found.failing["any"] >= found.failing["oil_canning"]
     assert found.failing["oil_canning"] == np.mean(found.reserves["oil_canning"] < 1.0)
@@ -107,9 +107,9 @@ def test_parts_whose_framed_sheet_fails_are_counted():
 
 
 def test_parts_beyond_what_can_be_told_are_counted_apart():
-    """Pressed in by about half its thickness, where the linear model ends: some of the parts by more."""
-    reached = local_quantities(DESIGN)["press_deflection"] / (0.5 * DESIGN.sheet_thickness)
-    found = scatter(DESIGN.replace(pressure=DESIGN.pressure / reached, deflection_share=0.02), count=2000)
+    """Between frames so near that the sheet is about as thick as a thin plate may be: some of the parts thicker."""
+    near = DESIGN.replace(span=0.05, frame_width=0.5 * (0.05 - DESIGN.sheet_thickness / THICK), pressure=100.0)
+    found = scatter(near, count=2000)
     assert 0.2 < found.failing["beyond"] < 0.8
     assert found.failing["beyond"] == np.mean(np.isnan(found.reserves["oil_canning"]))
     assert scatter(DESIGN, SMALL, count=200).failing["beyond"] == 0.0
@@ -161,19 +161,19 @@ def test_what_is_read_of_framed_sheets_is_as_far_off_as_it_says_at_most(kind, fa
     """Over the whole range, the farthest parts among them."""
     tolerances = [Tolerance(t.field, factor * t.size, kind) for t in default_tolerances(DESIGN)]
     samples = varying(DESIGN, tolerances).draw(np.random.default_rng(8), 4000)
-    parts = framed_parts(DESIGN, {name: v for name, v in samples.items() if name != "modulus"})
-    read, doubt = parts.at(samples, 4000, samples["modulus"]), parts.doubt_at(samples, 4000)
+    parts = framed_parts(DESIGN, samples)
+    read, doubt = parts.at(samples, 4000), parts.doubt_at(samples, 4000)
     for i in [*range(25), *np.argsort(-np.abs(samples["sheet_thickness"] - 2e-3))[:10], *np.argsort(-doubt)[:15]]:
         exact = parts.exact({name: float(v[i]) for name, v in samples.items()})
         for name, value in exact.items():
             assert read[name][i] == pytest.approx(value, rel=doubt[i])
-    assert np.median(doubt) <= parts.doubt < (5e-4 if kind == "band" else 0.1)
+    assert np.median(doubt) <= parts.doubt < (5e-3 if kind == "band" else 0.2)
 
 
 @pytest.mark.slow
 def test_parts_that_hang_on_the_error_are_worked_out_or_counted_as_undecided():
     reserve = evaluate(DESIGN).check("oil_canning").reserve
-    pressed = DESIGN.replace(pressure=DESIGN.pressure * reserve)
+    pressed = DESIGN.replace(deflection_share=DESIGN.deflection_share / reserve)
     wide = [Tolerance(t.field, t.size, "deviation") for t in default_tolerances(DESIGN)]
     found = scatter(pressed, wide, count=20_000)
     share = found.counted["oil_canning"]
