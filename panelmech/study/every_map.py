@@ -19,12 +19,14 @@ from .between import Between, evenly
 from .checks import CHECKS, LOCAL_RULES, RULES, judge, to_go_by
 from .framed_sheet import WORSE, measured, modulus_known
 from .grain import sheet_grain
+from .pressed_face import LEAST
 from .sweeps import NOT_DECIDED, RESERVES, Sweep, compute
 from .verdicts import VERDICTS, WORST_FIRST, Rated, least
 
 FIRST, BATCH, MOST = 9, 16, 400  # designs worked out for a first look, then at a time, at most
 CODES = {rule.key: code for code, rule in enumerate(CHECKS)}
 PAIRS = tuple((rule.quantity, choice) for rule in LOCAL_RULES for choice in WORSE[rule.quantity])
+PRESSED = next(i for i, pair in enumerate(PAIRS) if pair[0] == "press_deflection")
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,8 +89,15 @@ class _Reading:
         self.designs = compute(swept.design, self.inputs, self.size)
         self.numbers = self.designs.solved.numbers
         self.between = Between(evenly(self.inputs.values()), self._known())
+        self.allowed = self._allowed()
         self.open = swept.feasible.ravel() & self.between.known.any(axis=1)
         self.undecided = self.open.copy()
+
+    def _allowed(self):
+        """Logarithm of the deflection allowed over the pressure, of every cell [m/Pa]."""
+        pressure = np.maximum(self.numbers["pressure"], LEAST)
+        allowed = np.asarray(self.numbers["deflection_share"]) * self.designs.solved["contact_arclength"] / pressure
+        return np.log(np.broadcast_to(allowed, self.size))
 
     @property
     def nodes(self):
@@ -119,7 +128,9 @@ class _Reading:
         wanted = dict.fromkeys(q for (q, _), sure in zip(PAIRS, self.between.known[cell], strict=True) if sure)
         changes = {name: float(values[cell]) for name, values in self.inputs.items()}
         found = measured(self.swept.design.replace(**changes), tuple(wanted))
-        return [np.log(found.get(pair, np.nan)) for pair in PAIRS]
+        logs = np.log([found.get(pair, np.nan) for pair in PAIRS])
+        logs[PRESSED] = eased(logs[PRESSED] - self.allowed[cell])
+        return logs
 
     def mapped(self, complete=False) -> Mapped:
         """Read what lies between, and say what is decided by that."""
@@ -152,11 +163,30 @@ class _Reading:
             columns = [i for i, pair in enumerate(PAIRS) if pair[0] == quantity]
             logs, doubts = worse.reduce(between.logs[:, columns], axis=1), np.max(between.doubts[:, columns], axis=1)
             with np.errstate(over="ignore", invalid="ignore"):
-                framed[quantity] = scale * np.exp(logs + (sign * doubts if sign else 0.0))
+                logs = logs + (sign * doubts if sign else 0.0)
+                if columns == [PRESSED]:
+                    logs = self.allowed + eased_back(logs)
+                framed[quantity] = scale * np.exp(logs)
         known = ChainMap(framed, self.designs.solved)
         rated = judge(self.numbers, known, self.rules)
         by = {rule.key: to_go_by(rule, self.numbers, known) for rule in self.rules}
         return {key: self._made(rated[key]._replace(reserve=reserve)) for key, reserve in by.items()}
+
+
+EASED_FROM, EASE = 0.3, 0.5  # logarithm of a deflection over that allowed, from which it counts less and less; how soon
+
+
+def eased(logs):
+    """Logarithms of deflections over those allowed, as they are read between: a face that is pressed far too far, or
+    lets go, runs less smoothly than one near its limit, and how far it is beyond does not matter."""
+    over = np.maximum(logs - EASED_FROM, 0.0)
+    return np.minimum(logs, EASED_FROM) + EASE * np.log1p(over / EASE)
+
+
+def eased_back(read):
+    """The inverse of `eased`."""
+    over = np.maximum(read - EASED_FROM, 0.0)
+    return np.minimum(read, EASED_FROM) + EASE * np.expm1(over / EASE)
 
 
 # ----- What hangs on the doubt: from {key: `Rated`} of all cells of a flattened map
