@@ -225,7 +225,7 @@ class LargePairPress:
         """Moment per metre that the load adds at the land, at y [m] along it; opening positive [N m/m].
 
         It works on the bond of both sheets alike: what else each sheet asks of the land the other one takes away.
-        Within 5e-4 of the largest along the land (14 sheets drawn at random, by the default degrees).
+        Within 1e-3 of the largest along the land (14 sheets drawn at random, by the default degrees).
         """
         return self._opening(0.0, y)
 
