@@ -64,7 +64,7 @@ def along_span(blade: Blade) -> SpanStudy | None:
     >>> study = along_span(demo().blade)
     >>> study.headline()
     'Governing: skin buckling along the span, 6.64 MPa with 5.00 MPa needed (default, not yet yours); reserve
-    1.33 times. Place: the root end. Beyond what this can tell: framed sheet pressed in.'
+    1.33 times. Place: the root end.'
     """
     return evaluate_along(blade) if changes_along(blade) else None
 

@@ -272,7 +272,7 @@ def judge_job(job: Job) -> Verdict:
     >>> from panelmech.job import demo
     >>> judge_job(Job(Blade(demo().design.replace(friction=0.05)))).line
     'The job: fails. Governing, of the design: friction needed to hold the rod, 0.0625 with 0.0500 allowed;
-    reserve 0.800 times. 1 more does not hold.'
+    reserve 0.800 times.'
     """
     sections, shown = to_sections(job), lengths()
     parts = [_part(_Asked(kind, job, sections, shown)) for kind in parts_of(job)]

@@ -95,7 +95,8 @@ def pair_pressings(sheet, outward, inward, faces="one", front="potted", give=RIG
 
 
 def pair_degrees(sheet):
-    """Polynomial degrees (x, y) of `pair_pressings`: the largest deflection within 2e-3, mostly 1e-4."""
+    """Polynomial degrees (x, y) of `pair_pressings`: the largest deflection within 3e-3, too small by 2e-4 at most, of
+    36 sheets drawn at random; one of them was said to let go where it does not."""
     half_waves, turned, zones = proportions(sheet)
     wanted = 6 + 0.25 * zones + 2 * turned, 5 + 3 * half_waves**0.5
     return tuple(even_degree(d, limits) for d, limits in zip(wanted, ((8, 24), (8, 60)), strict=True))

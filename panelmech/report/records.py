@@ -278,6 +278,7 @@ def _cases(record):
 
 def _diagrams(record):
     yield Heading("Diagrams along the span")
+    yield Paragraph("Of every load case, from the root end to the tip.", quiet=True)
     yield Picture("loads", describe_loads(record.study))
 
 

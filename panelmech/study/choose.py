@@ -266,8 +266,8 @@ def unbeaten(choices: Choices, by, only_judged: bool = False) -> np.ndarray:
     >>> sheet = demo().design.sheet.with_own(stock_thicknesses=(0.002, 0.0025))
     >>> choices = combine(demo().design, [sheet], [demo().design.spacer])
     >>> [choices.label(i) for i in unbeaten(choices, ("mass", "chord_stiffness"))][:2]
-    ['glass-epoxy laminate, lengthwise, 2.5 mm; aluminium tube 6061-T6, 6 × 1 mm', 'glass-epoxy laminate,
-    lengthwise, 2.5 mm; aluminium tube 6061-T6, 6 × 1.5 mm']
+    ['glass-epoxy laminate, lengthwise, 2 mm; aluminium tube 6061-T6, 12 × 1 mm', 'glass-epoxy laminate,
+    lengthwise, 2 mm; aluminium tube 6061-T6, 12 × 1.5 mm']
     """
     return _all_of(unbeaten_steps(choices, by, only_judged))
 

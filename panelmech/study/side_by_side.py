@@ -70,7 +70,7 @@ def compare(*designs: Design | Study) -> SideBySide:
     >>> design = demo().design
     >>> found = compare(design, design.replace(spacer_diameter=0.022))
     >>> [row.texts for row in found.overview if row.key == "least_reserve"]
-    [('unknown, 1.33 ×', 'unknown, 1.45 ×')]
+    [('holds, 1.33 ×', 'holds, 1.45 ×')]
     """
     if not 2 <= len(designs) <= 4:
         raise ValueError(f"{len(designs)} designs: give two to four")

@@ -67,7 +67,9 @@ def test_thickness_dominates_the_stiffness_of_the_demo():
 
 @pytest.mark.slow
 def test_same_seed_same_numbers_and_failures_are_counted():
-    a, b = (scatter(DESIGN.replace(pressure=640.0), count=2000) for _ in range(2))
+    light = DESIGN.replace(pressure=640.0)
+    near = light.replace(deflection_share=light.deflection_share / evaluate(light).check("oil_canning").reserve)
+    a, b = (scatter(near, count=2000) for _ in range(2))
     assert np.array_equal(a.outputs["contact_force"], b.outputs["contact_force"])
     assert np.array_equal(a.reserves["oil_canning"], b.reserves["oil_canning"])
     assert a.failing["any"] == a.failing["oil_canning"] > 0.1 and a.failing["not made"] == 0.0
@@ -82,7 +84,7 @@ def test_the_framed_sheet_of_a_part_is_that_of_its_study(kind):
     wide = [Tolerance(t.field, t.size, kind) for t in default_tolerances(DESIGN) if t.field != "bond_line"]
     found = scatter(DESIGN, wide, count=2000)
     assert set(found.reserves) == {rule.key for rule in CHECKS}
-    assert 0.0 < found.framed_doubt < (0.005 if kind == "band" else 0.1)
+    assert 0.0 < found.framed_doubt < (0.005 if kind == "band" else 0.5)
     for i in np.random.default_rng(8).integers(0, 2000, 8):
         fields = {name: float(v[i]) for name, v in found.samples.items() if name != "modulus"}
         factor = found.samples["modulus"][i]
